@@ -1,0 +1,169 @@
+//! The parameter catalogue: every number a scenario can hold, described once.
+//!
+//! A parameter's symbol, unit, range, default, help and source are written in the [`parameters!`]
+//! block that also declares the struct field. Validation, the page's form, links, documentation
+//! and the command line all read [`all`].
+
+use serde::Serialize;
+
+/// One number of a scenario: what it is called, how it is measured and what it may be.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Parameter {
+    /// Group the parameter belongs to: a path with `*` for a list index, such as `cavity.passages.*`.
+    pub group: &'static str,
+    /// Field name inside the group.
+    pub field: &'static str,
+    /// Short key used in links; unique within the group, and among all groups without a list.
+    pub link: &'static str,
+    /// Symbol of the trade, plain text.
+    pub symbol: &'static str,
+    /// Unit at the edge (form, JSON, links); empty for a pure number.
+    pub unit: &'static str,
+    /// Least value accepted, in `unit`.
+    pub min: f64,
+    /// Greatest value accepted, in `unit`.
+    pub max: f64,
+    /// Value taken when a file leaves the field out; `None` where absence has a meaning of its own.
+    pub default: Option<f64>,
+    /// Whether only whole numbers are accepted.
+    pub whole: bool,
+    /// Name in words.
+    pub title: &'static str,
+    /// One or two sentences for the form.
+    pub help: &'static str,
+    /// Where the range or the default comes from.
+    pub source: &'static str,
+}
+
+impl Parameter {
+    /// Full path of the parameter, such as `setup.melt_temperature`.
+    pub fn path(&self) -> String {
+        format!("{}.{}", self.group, self.field)
+    }
+
+    /// Whether `value` lies in the accepted range. False for NaN and infinities.
+    pub fn accepts(&self, value: f64) -> bool {
+        value >= self.min && value <= self.max && (!self.whole || value.fract() == 0.0)
+    }
+
+    /// The accepted range in words, such as `20 to 400 °C`.
+    pub fn range_text(&self) -> String {
+        let unit = if self.unit.is_empty() { String::new() } else { format!(" {}", self.unit) };
+        format!("{} to {}{unit}", self.min, self.max)
+    }
+}
+
+/// Declares a struct of scenario numbers together with their catalogue entries.
+///
+/// `number` is an `f64`, `optional` an `Option<f64>` (absent by default), `count` a `u32`.
+/// Fields of other types go into the trailing `others { .. }` block with their defaults.
+macro_rules! parameters {
+    (@type number) => { f64 };
+    (@type optional) => { Option<f64> };
+    (@type count) => { u32 };
+    (@default number $value:literal) => { $value };
+    (@default optional $value:literal) => { None };
+    (@default count $value:literal) => { $value as u32 };
+    (@catalogued optional $value:literal) => { None };
+    (@catalogued $kind:ident $value:literal) => { Some($value) };
+    (@whole count) => { true };
+    (@whole $kind:ident) => { false };
+    (
+        $(#[$meta:meta])*
+        pub struct $name:ident at $group:literal {
+            $( $(#[$fmeta:meta])* $kind:ident $field:ident = $default:literal in $min:literal to $max:literal,
+               $symbol:literal, $unit:literal, $link:literal, $title:literal, $help:literal, $source:literal; )*
+        }
+        $( others { $( $(#[$ometa:meta])* $ofield:ident : $otype:ty = $odefault:expr; )* } )?
+    ) => {
+        #[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
+        $(#[$meta])*
+        pub struct $name {
+            $( $( $(#[$ometa])* pub $ofield: $otype, )* )?
+            $( $(#[$fmeta])* #[doc = concat!($title, " ", $symbol, " [", $unit, "]. ", $help)]
+               pub $field: parameters!(@type $kind), )*
+        }
+        impl $name {
+            /// Catalogue entries of this group, in the order of the fields.
+            pub const PARAMETERS: &'static [$crate::catalogue::Parameter] = &[
+                $( $crate::catalogue::Parameter {
+                    group: $group, field: stringify!($field), link: $link, symbol: $symbol, unit: $unit,
+                    min: $min, max: $max, default: parameters!(@catalogued $kind $default),
+                    whole: parameters!(@whole $kind), title: $title, help: $help, source: $source,
+                }, )*
+            ];
+        }
+        impl Default for $name {
+            fn default() -> Self {
+                Self {
+                    $( $( $ofield: $odefault, )* )?
+                    $( $field: parameters!(@default $kind $default), )*
+                }
+            }
+        }
+    };
+}
+pub(crate) use parameters;
+
+/// Every parameter of a scenario, group by group in the order of the work.
+pub fn all() -> impl Iterator<Item = &'static Parameter> {
+    crate::scenario::GROUPS.iter().flat_map(|group| group.iter())
+}
+
+/// The parameter at a path in which list positions are numbers,
+/// such as `cavity.passages.3.form.strip.width`.
+pub fn at(path: &str) -> Option<&'static Parameter> {
+    let (group, field) = path.rsplit_once('.')?;
+    all().find(|p| p.field == field && same_group(p.group, group))
+}
+
+/// Compares a catalogued group with a concrete one; `*` stands for one list position.
+fn same_group(catalogued: &str, concrete: &str) -> bool {
+    let mut left = catalogued.split('.');
+    let mut right = concrete.split('.');
+    loop {
+        match (left.next(), right.next()) {
+            (None, None) => return true,
+            (Some("*"), Some(index)) if index.parse::<usize>().is_ok() => {}
+            (Some(a), Some(b)) if a == b => {}
+            _ => return false,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::HashSet;
+
+    #[test]
+    fn defaults_lie_in_their_ranges_and_every_entry_is_complete() {
+        for p in all() {
+            assert!(p.min < p.max, "{}", p.path());
+            if let Some(default) = p.default {
+                assert!(p.accepts(default), "{} = {default}", p.path());
+            }
+            assert!(!p.title.is_empty() && !p.help.is_empty() && !p.source.is_empty(), "{}", p.path());
+            assert!(!p.accepts(f64::NAN) && !p.accepts(f64::INFINITY), "{}", p.path());
+        }
+    }
+
+    #[test]
+    fn paths_and_link_keys_are_unique() {
+        let mut paths = HashSet::new();
+        let mut keys = HashSet::new();
+        for p in all() {
+            assert!(paths.insert(p.path()), "{}", p.path());
+            let scope = if p.group.contains('*') { p.group } else { "" };
+            assert!(keys.insert((scope, p.link)), "link key {} of {}", p.link, p.path());
+        }
+    }
+
+    #[test]
+    fn a_list_position_finds_its_entry() {
+        let p = at("cavity.passages.12.form.strip.width").expect("catalogued");
+        assert_eq!(p.path(), "cavity.passages.*.form.strip.width");
+        assert!(at("cavity.passages.x.form.strip.width").is_none());
+        assert!(at("setup.nonsense").is_none());
+    }
+}

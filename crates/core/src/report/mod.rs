@@ -1,0 +1,296 @@
+//! One scenario, evaluated in full, in the units of the trade: what the page shows and the command
+//! line prints.
+
+use crate::limits::Margin;
+use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
+
+/// Everything computed at the set point.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Report {
+    /// Name of the scenario.
+    pub scenario: String,
+    /// Whether every limit holds.
+    pub inside: bool,
+    /// Every limit at this set point.
+    pub margins: Vec<Margin>,
+    /// Mixture properties and viscosity curves.
+    pub feedstock: FeedstockReport,
+    /// Sizes of the flow path.
+    pub cavity: CavityReport,
+    /// Filling.
+    pub fill: FillReport,
+    /// Packing and gate freeze.
+    pub hold: HoldReport,
+    /// Cooling and the cycle.
+    pub cool: CoolReport,
+    /// After the mould.
+    pub after: AfterReport,
+    /// Remarks on the validity of the result, in sentences.
+    pub remarks: Vec<String>,
+}
+
+/// Mixture properties.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct FeedstockReport {
+    /// Name of the feedstock.
+    pub name: String,
+    /// Where its flow constants come from ("illustrative" for the demos).
+    pub provenance: String,
+    /// Density of the mixture.
+    pub density_kg_m3: f64,
+    /// Specific heat of the mixture.
+    pub heat_capacity_j_kgk: f64,
+    /// Conductivity of the mixture.
+    pub conductivity_w_mk: f64,
+    /// Thermal diffusivity of the mixture.
+    pub diffusivity_mm2_s: f64,
+    /// Powder share by mass.
+    pub powder_mass_percent: f64,
+    /// Viscosity relative to the loading at which it was measured.
+    pub loading_factor: f64,
+    /// Viscosity at the melt temperature and 1000 1/s.
+    pub viscosity_at_1000_pa_s: f64,
+    /// Viscosity against shear rate at the temperatures in play.
+    pub curves: Vec<ViscosityCurve>,
+}
+
+/// Viscosity against shear rate at one temperature.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ViscosityCurve {
+    /// Temperature.
+    pub temperature_c: f64,
+    /// Shear rates, rising.
+    pub shear_rate_1_s: Vec<f64>,
+    /// Viscosities.
+    pub viscosity_pa_s: Vec<f64>,
+}
+
+/// Sizes of the flow path.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct CavityReport {
+    /// Volume from the nozzle to the end of flow, all copies.
+    pub volume_cm3: f64,
+    /// Volume of the passages with the role "part", all copies.
+    pub part_volume_cm3: f64,
+    /// Area projected on the parting plane, sprue left out.
+    pub projected_area_cm2: f64,
+    /// Length from the nozzle to the end of flow.
+    pub flow_length_mm: f64,
+    /// Thickest section of the part.
+    pub thickest_mm: f64,
+    /// The passages in order.
+    pub passages: Vec<PassageReport>,
+}
+
+/// One passage.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct PassageReport {
+    /// Name.
+    pub name: String,
+    /// "sprue", "runner", "gate" or "part".
+    pub role: String,
+    /// "tube", "strip" or "disc".
+    pub shape: String,
+    /// Distance from the nozzle at which it begins.
+    pub start_mm: f64,
+    /// Length along the flow.
+    pub length_mm: f64,
+    /// Thickness (diameter of a tube) where the flow enters and leaves.
+    pub thickness_mm: [f64; 2],
+    /// Width across the flow (diameter of a tube) where the flow enters and leaves.
+    pub width_mm: [f64; 2],
+    /// How many stand side by side.
+    pub copies: u32,
+    /// Volume of all copies.
+    pub volume_cm3: f64,
+}
+
+/// How the fill ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Outcome {
+    /// Full, at the set rate throughout.
+    Full,
+    /// Full, but slower: the machine's pressure ran out on the way.
+    FullButSlow,
+    /// The front stalled before the cavity was full.
+    ShortShot,
+}
+
+/// Filling.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct FillReport {
+    /// How the fill ended.
+    pub outcome: Outcome,
+    /// Share of the volume filled.
+    pub filled_percent: f64,
+    /// Time until full, or until the front stalled.
+    pub fill_time_s: f64,
+    /// Rate that the set injection time asks for.
+    pub rate_cm3_s: f64,
+    /// Greatest pressure at the nozzle, within the machine's limit.
+    pub nozzle_pressure_mpa: f64,
+    /// Greatest pressure at the entry of the gate.
+    pub gate_pressure_mpa: f64,
+    /// Greatest pressure that filling at the set rate would need, had the machine no limit.
+    pub required_pressure_mpa: f64,
+    /// Greatest force that opens the mould during filling.
+    pub opening_force_kn: f64,
+    /// Coldest the flow front gets.
+    pub front_temperature_min_c: f64,
+    /// Hottest the melt gets anywhere.
+    pub melt_temperature_max_c: f64,
+    /// Hottest melt above the set melt temperature.
+    pub viscous_rise_k: f64,
+    /// The fill in time.
+    pub history: FillHistory,
+    /// Along the path at the end of filling.
+    pub path: PathProfile,
+    /// Flow in each passage at its hardest.
+    pub passages: Vec<PassageFlow>,
+    /// Volume and enthalpy balances.
+    pub closures: Closures,
+    /// Steps taken.
+    pub steps: usize,
+}
+
+/// The fill in time; all lists have one entry a step.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, Default)]
+pub struct FillHistory {
+    /// Time.
+    pub time_s: Vec<f64>,
+    /// Pressure at the nozzle.
+    pub nozzle_mpa: Vec<f64>,
+    /// Pressure at the entry of the gate.
+    pub gate_mpa: Vec<f64>,
+    /// Flow rate.
+    pub rate_cm3_s: Vec<f64>,
+    /// Share of the volume filled.
+    pub filled_percent: Vec<f64>,
+    /// Distance of the front from the nozzle.
+    pub front_mm: Vec<f64>,
+    /// Temperature of the material laid down at the front.
+    pub front_temperature_c: Vec<f64>,
+}
+
+/// State along the path; one entry a cell.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, Default)]
+pub struct PathProfile {
+    /// Distance from the nozzle, cell centres.
+    pub distance_mm: Vec<f64>,
+    /// Pressure.
+    pub pressure_mpa: Vec<f64>,
+    /// Mean temperature over the section.
+    pub mean_temperature_c: Vec<f64>,
+    /// Temperature in the middle of the gap.
+    pub centre_temperature_c: Vec<f64>,
+    /// Share of the half gap that is below the no-flow temperature.
+    pub frozen_percent: Vec<f64>,
+    /// Apparent wall shear rate at the set rate.
+    pub shear_rate_1_s: Vec<f64>,
+}
+
+/// Flow in one passage at its hardest during the fill.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct PassageFlow {
+    /// Name of the passage.
+    pub name: String,
+    /// Apparent wall shear rate, 6Q/wh² or 4Q/πR³, at the narrowest place.
+    pub apparent_shear_rate_1_s: f64,
+    /// Greatest shear rate found anywhere over the gap.
+    pub greatest_shear_rate_1_s: f64,
+    /// Greatest wall shear stress.
+    pub wall_stress_kpa: f64,
+    /// Greatest mean velocity.
+    pub velocity_m_s: f64,
+    /// Pressure drop across the passage at the end of filling, at the set rate.
+    pub pressure_drop_mpa: f64,
+}
+
+/// Relative balances; zero would be perfect.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Closures {
+    /// (volume delivered − volume filled) / volume filled.
+    pub volume: f64,
+    /// (enthalpy in + dissipation − wall loss − enthalpy stored) / enthalpy in, above the wall temperature.
+    pub enthalpy: f64,
+}
+
+/// Packing and gate freeze. Times count from the end of filling; a time is absent where the
+/// section never gets there (a mould at melt temperature, say).
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct HoldReport {
+    /// Name of the passage whose freezing ends the packing.
+    pub gate: String,
+    /// Gate freeze: its fluidity has fallen to a thousandth of that at the end of filling.
+    pub gate_freeze_s: Option<f64>,
+    /// Time until the gate's centre is at the no-flow temperature.
+    pub gate_centre_freeze_s: Option<f64>,
+    /// The hand formula for the mean temperature.
+    pub hand_mean_s: Option<f64>,
+    /// The hand formula for the centre temperature.
+    pub hand_centre_s: Option<f64>,
+    /// When the cavity was sealed: gate freeze, or the end of the hold if that came first.
+    pub sealed_after_s: f64,
+    /// Pressure at the end of flow when the cavity was sealed.
+    pub available_pressure_mpa: f64,
+    /// Pressure there that would leave just the shrinkage allowed.
+    pub needed_pressure_mpa: f64,
+    /// Volumetric shrinkage from the sealed cavity to the cold part, at the end of flow.
+    pub shrinkage_percent: f64,
+    /// Greatest force that opens the mould while holding.
+    pub opening_force_kn: f64,
+    /// The hold in time.
+    pub history: HoldHistory,
+}
+
+/// The hold in time, from the end of filling.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, Default)]
+pub struct HoldHistory {
+    /// Time from the end of filling.
+    pub time_s: Vec<f64>,
+    /// Pressure at the nozzle.
+    pub nozzle_mpa: Vec<f64>,
+    /// Pressure behind the gate.
+    pub gate_mpa: Vec<f64>,
+    /// Pressure at the end of flow.
+    pub end_mpa: Vec<f64>,
+    /// Fluidity of the gate relative to that at the end of filling.
+    pub gate_openness: Vec<f64>,
+    /// Mean temperature of the part's thickest section.
+    pub thickest_mean_c: Vec<f64>,
+}
+
+/// Cooling and the cycle.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct CoolReport {
+    /// Name of the thickest section of the part.
+    pub section: String,
+    /// Time from the end of filling until its mean temperature allows ejection.
+    pub cooling_time_s: Option<f64>,
+    /// The same from the closed form with perfect wall contact.
+    pub hand_s: Option<f64>,
+    /// The same for the slowest runner or sprue.
+    pub runner_time_s: Option<f64>,
+    /// The cycle, part by part; empty when the part never cools enough.
+    pub cycle: Vec<CyclePart>,
+}
+
+/// A stretch of the cycle.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct CyclePart {
+    /// What happens.
+    pub name: Cow<'static, str>,
+    /// How long it lasts.
+    pub seconds: f64,
+}
+
+/// After the mould.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct AfterReport {
+    /// Linear shrinkage on sintering, Y = 1 − (φ/ρ_s)^(1/3).
+    pub sintering_shrinkage_percent: f64,
+    /// Cavity size over final size, 1/(1 − Y).
+    pub oversize_factor: f64,
+}

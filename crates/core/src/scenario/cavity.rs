@@ -1,0 +1,115 @@
+//! The flow path from the nozzle to the end of flow, passage by passage.
+
+use crate::catalogue::parameters;
+use serde::{Deserialize, Serialize};
+
+/// What a passage is for. Decides which results refer to it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Role {
+    /// From the machine to the parting plane, along the opening direction.
+    Sprue,
+    /// In the parting plane, outside the part.
+    Runner,
+    /// The constriction whose freezing ends the packing.
+    Gate,
+    /// A section of the part itself.
+    Part,
+}
+
+/// The shape of a passage with its sizes.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Form {
+    /// Round tube.
+    Tube(Tube),
+    /// Flat strip, wide against its thickness.
+    Strip(Strip),
+    /// Disc or sector, flowing outwards.
+    Disc(Disc),
+}
+
+parameters! {
+    /// Round tube, straight or tapering.
+    #[serde(deny_unknown_fields)]
+    pub struct Tube at "cavity.passages.*.form.tube" {
+        number length = 50.0 in 0.01 to 5000.0, "L", "mm", "L", "Length",
+            "Length along the flow.", "common practice";
+        number diameter = 5.0 in 0.05 to 200.0, "D", "mm", "D", "Diameter",
+            "Diameter where the flow enters.", "common practice";
+        optional diameter_end = 5.0 in 0.05 to 200.0, "D_2", "mm", "D2", "Diameter at the end",
+            "Diameter where the flow leaves; leave out for a straight tube.", "common practice";
+    }
+}
+
+parameters! {
+    /// Strip of rectangular section, straight or tapering in width, thickness or both.
+    #[serde(deny_unknown_fields)]
+    pub struct Strip at "cavity.passages.*.form.strip" {
+        number length = 30.0 in 0.01 to 5000.0, "L", "mm", "L", "Length",
+            "Length along the flow.", "common practice";
+        number width = 10.0 in 0.05 to 5000.0, "w", "mm", "w", "Width",
+            "Width across the flow where it enters; for a closed ring, the mean circumference.", "common practice";
+        optional width_end = 10.0 in 0.05 to 5000.0, "w_2", "mm", "w2", "Width at the end",
+            "Width where the flow leaves; leave out for a constant width.", "common practice";
+        number thickness = 2.0 in 0.05 to 50.0, "h", "mm", "h", "Thickness",
+            "Wall thickness (gap) where the flow enters.", "PIM walls 0.1 to 12.5 mm, common practice";
+        optional thickness_end = 2.0 in 0.05 to 50.0, "h_2", "mm", "h2", "Thickness at the end",
+            "Wall thickness where the flow leaves; leave out for a constant wall.", "PIM walls 0.1 to 12.5 mm, common practice";
+    }
+}
+
+parameters! {
+    /// Disc or sector of a disc, filled outwards.
+    #[serde(deny_unknown_fields)]
+    pub struct Disc at "cavity.passages.*.form.disc" {
+        number inner_radius = 1.0 in 0.01 to 2000.0, "r_1", "mm", "r1", "Inner radius",
+            "Radius at which the flow enters.", "common practice";
+        number outer_radius = 25.0 in 0.02 to 5000.0, "r_2", "mm", "r2", "Outer radius",
+            "Radius at which the flow ends.", "common practice";
+        #[serde(default = "whole_circle")]
+        number angle = 360.0 in 1.0 to 360.0, "θ", "°", "q", "Angle",
+            "Angle of the sector; 360° for a whole disc.", "common practice";
+        number thickness = 2.0 in 0.05 to 50.0, "h", "mm", "h", "Thickness",
+            "Wall thickness (gap) at the inner radius.", "PIM walls 0.1 to 12.5 mm, common practice";
+        optional thickness_end = 2.0 in 0.05 to 50.0, "h_2", "mm", "h2", "Thickness at the rim",
+            "Wall thickness at the outer radius; leave out for a constant wall.", "PIM walls 0.1 to 12.5 mm, common practice";
+    }
+}
+
+parameters! {
+    /// One passage of the flow path.
+    #[serde(deny_unknown_fields)]
+    pub struct Passage at "cavity.passages.*" {
+        #[serde(default = "one")]
+        count copies = 1.0 in 1.0 to 256.0, "N", "", "N", "Copies",
+            "How many such passages stand side by side at this place and share the flow equally.", "common practice";
+    }
+    others {
+        /// Name of the passage.
+        name: String = String::from("section");
+        /// What the passage is for.
+        role: Role = Role::Part;
+        /// Shape and sizes.
+        form: Form = Form::Strip(Strip::default());
+    }
+}
+
+fn one() -> u32 {
+    1
+}
+
+fn whole_circle() -> f64 {
+    360.0
+}
+
+/// The flow path.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Cavity {
+    /// Passages in the order in which they fill, from the nozzle to the end of flow.
+    pub passages: Vec<Passage>,
+}
+
+/// Greatest number of passages in one path.
+pub const MAX_PASSAGES: usize = 64;

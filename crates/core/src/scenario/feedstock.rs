@@ -1,0 +1,129 @@
+//! The feedstock as the user describes it.
+
+use crate::catalogue::parameters;
+use serde::{Deserialize, Serialize};
+
+/// Flow law with its constants, as measured at `measured_loading`.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum FlowLaw {
+    /// Cross law with WLF temperature dependence, seven constants.
+    CrossWlf(CrossWlfConstants),
+    /// Power law with Arrhenius temperature dependence.
+    PowerLaw(PowerLawConstants),
+}
+
+parameters! {
+    /// Constants of η = η₀/(1 + (η₀γ̇/τ*)^(1−n)), η₀ = D₁ exp(−A₁(T−T*)/(A₂+T−T*)), T* = D₂ + D₃p.
+    #[serde(deny_unknown_fields)]
+    pub struct CrossWlfConstants at "feedstock.flow_law.cross_wlf" {
+        number n = 0.35 in 0.05 to 1.0, "n", "", "n", "Flow exponent",
+            "Slope of shear stress against shear rate at high rates; 1 is Newtonian.", "common practice";
+        number tau_star = 30.0 in 0.0001 to 10000.0, "τ*", "kPa", "ts", "Stress at the onset of thinning",
+            "Shear stress at which shear thinning takes over.", "common practice";
+        number d1 = 2.1e11 in 0.000001 to 1e40, "D_1", "Pa·s", "D1", "Viscosity constant",
+            "Low-rate viscosity at the reference temperature T*.", "common practice";
+        number d2 = -10.0 in -200.0 to 400.0, "D_2", "°C", "D2", "Reference temperature",
+            "Reference temperature T* at zero pressure.", "common practice";
+        number d3 = 0.0 in 0.0 to 2.0, "D_3", "K/MPa", "D3", "Pressure shift",
+            "Rise of the reference temperature with pressure.", "up to 32.9 1/GPa reported for a carbide compound, Powder Technol. 206 (2011) 209";
+        number a1 = 25.0 in 0.0 to 200.0, "A_1", "", "A1", "WLF constant",
+            "First WLF constant.", "common practice";
+        number a2 = 51.6 in 1.0 to 1000.0, "A_2", "K", "A2", "WLF temperature",
+            "Second WLF constant, at zero pressure.", "51.6 K is the customary value, from memory";
+    }
+}
+
+parameters! {
+    /// Constants of η = K exp[(E/R)(1/T − 1/T_r)] γ̇^(n−1).
+    #[serde(deny_unknown_fields)]
+    pub struct PowerLawConstants at "feedstock.flow_law.power_law" {
+        number consistency = 1000.0 in 0.0001 to 1e9, "K", "Pa·sⁿ", "K", "Consistency",
+            "Viscosity at 1 1/s at the reference temperature.", "common practice";
+        number n = 0.4 in 0.05 to 1.0, "n", "", "pn", "Flow exponent",
+            "Slope of shear stress against shear rate; 1 is Newtonian.", "common practice";
+        number activation_energy = 0.0 in 0.0 to 300.0, "E", "kJ/mol", "E", "Flow activation energy",
+            "How fast viscosity falls with temperature.", "common practice";
+        number reference_temperature = 160.0 in 0.0 to 450.0, "T_r", "°C", "Tr", "Reference temperature",
+            "Temperature at which the consistency was measured.", "common practice";
+    }
+}
+
+/// How viscosity grows with solids loading; published forms, see `feedstock::loading`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum LoadingLaw {
+    /// (1 − φ/φc)^−m, customary for PIM with m = 2.
+    Power,
+    /// (1 − φ/φc)^(−2.5 φc), Krieger and Dougherty with [η] = 2.5.
+    KriegerDougherty,
+    /// (1 + 1.25 φ/(1 − φ/φc))², Eilers.
+    Eilers,
+    /// (1 + 0.75 x/(1 − x))², x = φ/φc, Chong.
+    Chong,
+}
+
+/// How the conductivity of the mixture follows from its parts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum ConductivityRule {
+    /// Maxwell and Eucken: separate particles in a matrix. The lower, cautious value for metals.
+    MaxwellEucken,
+    /// Bruggeman's effective medium of spheres in a matrix.
+    Bruggeman,
+    /// Lichtenecker: the logarithmic mean.
+    Lichtenecker,
+}
+
+parameters! {
+    /// Powder, binder and their mixture.
+    #[serde(default, deny_unknown_fields)]
+    pub struct Feedstock at "feedstock" {
+        number solids_loading = 60.0 in 0.0 to 80.0, "φ", "vol%", "phi", "Solids loading",
+            "Volume share of powder in the feedstock. Work 2 to 5 vol% below the critical loading.", "common practice";
+        number critical_loading = 66.0 in 20.0 to 90.0, "φ_c", "vol%", "phic", "Critical loading",
+            "Loading at which the binder only just fills the voids and the viscosity diverges.", "316L optimum 69, Ti-6Al-4V 60, ZrO2 49.92 vol% reported; see README";
+        number measured_loading = 60.0 in 0.0 to 80.0, "φ_1", "vol%", "phi1", "Loading at which the flow law was measured",
+            "The flow law is scaled from here to the solids loading.", "common practice";
+        number loading_exponent = 2.0 in 0.5 to 4.0, "m", "", "m", "Exponent of the loading law",
+            "m in (1 − φ/φc)^−m; used by the power form only.", "about 2 for PIM, handbook";
+        number powder_density = 7950.0 in 500.0 to 25000.0, "ρ_p", "kg/m³", "rp", "Powder density",
+            "Density of the solid, not of the heap.", "316L 7900 to 8030, handbook tables";
+        number powder_heat_capacity = 480.0 in 50.0 to 3000.0, "c_p", "J/kgK", "cp", "Powder heat capacity",
+            "Specific heat of the powder material.", "316L 450 to 502, handbook tables";
+        number powder_conductivity = 15.0 in 0.05 to 1000.0, "k_p", "W/mK", "kp", "Powder conductivity",
+            "Thermal conductivity of the powder material.", "316L 14.6 to 15.9, handbook tables";
+        number particle_size = 10.0 in 0.05 to 200.0, "d_50", "µm", "d50", "Median particle size",
+            "Half of the powder by mass is finer. Below about 20 µm is usual.", "common practice";
+        number binder_density = 880.0 in 300.0 to 3000.0, "ρ_b", "kg/m³", "rb", "Binder density",
+            "Density of the molten binder blend.", "paraffin about 900, PP 905 to 910 kg/m³ when solid, handbook tables";
+        number binder_heat_capacity = 2300.0 in 500.0 to 6000.0, "c_b", "J/kgK", "cb", "Binder heat capacity",
+            "Specific heat of the binder blend.", "paraffin 2140 to 2900, PP 1800 to 1925, handbook tables";
+        number binder_conductivity = 0.2 in 0.02 to 5.0, "k_b", "W/mK", "kb", "Binder conductivity",
+            "Thermal conductivity of the binder blend.", "paraffin 0.2 to 0.25, PP 0.12 to 0.22, handbook tables";
+        number binder_expansion = 9.0 in 0.0 to 50.0, "β_b", "1e-4/K", "bb", "Binder expansion",
+            "Volume expansion per kelvin, as a mean from room to melt temperature, melting included.", "from memory; i-PP melt about 6e-4 1/K plus melting";
+        number binder_compressibility = 0.9 in 0.01 to 5.0, "κ_b", "1/GPa", "kb3", "Binder compressibility",
+            "Relative loss of volume per pressure, as a mean up to 100 MPa.", "i-PP at 190 °C: 0.82 1/GPa from the Tait constants of Danner and High";
+        number no_flow_temperature = 70.0 in -50.0 to 400.0, "T_nf", "°C", "Tnf", "No-flow temperature",
+            "Below it the feedstock does not flow under any pressure of the machine.", "paraffin melts at 46 to 68 °C, handbook tables";
+        number ejection_temperature = 55.0 in -50.0 to 400.0, "T_e", "°C", "Te", "Ejection temperature",
+            "Hottest mean temperature at which the green part keeps its shape.", "common practice";
+        number burn_onset = 210.0 in 50.0 to 600.0, "T_b", "°C", "Tb", "Onset of decomposition",
+            "Temperature at which the first binder part begins to decompose.", "wax 180 to 250 °C, stearic acid 200 °C, PP 350 to 400 °C, from memory";
+        number sintered_density = 97.0 in 50.0 to 100.0, "ρ_s", "%", "rs", "Sintered density",
+            "Relative density after sintering; with the loading it sets the shrinkage.", "common practice";
+    }
+    others {
+        /// Name of the feedstock.
+        name: String = String::from("Stainless steel in wax and polypropylene");
+        /// Where its flow constants come from; shown wherever they show.
+        provenance: String = String::from("illustrative");
+        /// How viscosity grows with loading.
+        loading_law: LoadingLaw = LoadingLaw::Power;
+        /// How the conductivity of the mixture is estimated.
+        conductivity_rule: ConductivityRule = ConductivityRule::MaxwellEucken;
+        /// The measured flow law.
+        flow_law: FlowLaw = FlowLaw::CrossWlf(CrossWlfConstants::default());
+    }
+}

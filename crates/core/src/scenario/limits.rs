@@ -1,0 +1,26 @@
+//! Thresholds of the limits that bound the window.
+
+use crate::catalogue::parameters;
+
+parameters! {
+    /// Where each limit of the window lies.
+    #[serde(default, deny_unknown_fields)]
+    pub struct Thresholds at "limits" {
+        number pressure_use = 90.0 in 1.0 to 100.0, "u_p", "%", "up", "Usable share of the pressure",
+            "Share of the greatest injection pressure that filling may need; the rest is reserve for scatter.", "common practice";
+        number rate_use = 90.0 in 1.0 to 100.0, "u_Q", "%", "uQ", "Usable share of the rate",
+            "Share of the greatest injection rate that filling may need.", "common practice";
+        number clamp_use = 85.0 in 1.0 to 100.0, "u_F", "%", "uF", "Usable share of the clamp",
+            "Share of the clamp force that the opening force may reach.", "common practice";
+        number gate_viscosity = 1000.0 in 0.1 to 1000000.0, "η_g", "Pa·s", "eg", "Stiffest melt at the gate",
+            "Greatest viscosity at the gate's own shear rate. Below about 100 Pa·s flows well; 1000 Pa·s is the customary ceiling.", "common practice";
+        number shear_rate = 100000.0 in 1.0 to 100000000.0, "γ̇_s", "1/s", "gs", "Shear rate at which powder and binder part",
+            "Greatest apparent wall shear rate (6Q/wh², 4Q/πR³) anywhere along the path.", "shear rates 1e2 to 1e5 1/s, from memory";
+        number burn_reserve = 5.0 in 0.0 to 200.0, "ΔT_b", "K", "db", "Reserve to burning",
+            "How far the hottest melt must stay below the binder's decomposition onset.", "common practice";
+        number cold_front_reserve = 30.0 in 0.0 to 200.0, "ΔT_f", "K", "df", "Reserve to a cold front",
+            "How far the flow front must stay above the no-flow temperature, so that fronts still weld.", "common practice";
+        number shrinkage = 3.0 in 0.05 to 20.0, "S_a", "%", "Sa", "Volumetric shrinkage allowed",
+            "Greatest loss of volume from the sealed cavity to the cold green part before sinks and voids show.", "common practice";
+    }
+}

@@ -1,0 +1,321 @@
+//! A scenario as the text behind `#` in a link: version, demo, and only what differs from it.
+//!
+//! `1;d=hinge;T=172;c2.h=0.8` is version 1, the demo `hinge`, melt temperature 172 °C and a third
+//! passage 0.8 mm thick. Numbers use the catalogue's link keys; text is percent-encoded. When the
+//! passages change in number or shape they travel whole under `c`, and so does the flow law under
+//! `law`. A link is hostile until it has been read: whatever cannot be read is named, skipped, and
+//! the rest still opens.
+
+use super::validate::{Problem, walk};
+use super::{Scenario, demo};
+use crate::catalogue;
+use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, percent_decode_str, utf8_percent_encode};
+use serde_json::Value;
+
+/// Version of the link form written here.
+const LINK_VERSION: &str = "1";
+
+/// Longest link text accepted, in bytes.
+pub const MAX_LINK_BYTES: usize = 32 * 1024;
+
+/// Characters that may stand in a link's fragment as they are, `;` and `=` excepted.
+const ENCODED: &AsciiSet =
+    &NON_ALPHANUMERIC.remove(b'-').remove(b'_').remove(b'.').remove(b'~').remove(b',').remove(b':');
+
+/// Link keys of what is not a catalogued number.
+const TEXT_KEYS: &[(&str, &str)] = &[
+    ("name", "name"),
+    ("notes", "notes"),
+    ("feedstock.name", "fn"),
+    ("feedstock.provenance", "fp"),
+    ("feedstock.loading_law", "ll"),
+    ("feedstock.conductivity_rule", "kr"),
+    ("model.viscous_heating", "vh"),
+    ("window.x.axis", "xa"),
+    ("window.x.from", "xf"),
+    ("window.x.to", "xt"),
+    ("window.y.axis", "ya"),
+    ("window.y.from", "yf"),
+    ("window.y.to", "yt"),
+];
+
+/// What a link opened to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Opened {
+    /// A valid scenario: the link's own, or as much of it as could be read.
+    pub scenario: Scenario,
+    /// The demo it started from.
+    pub demo: &'static str,
+    /// What could not be read.
+    pub problems: Vec<Problem>,
+}
+
+/// Writes a scenario as link text, relative to the demo from which it differs least.
+pub fn encode(scenario: &Scenario) -> String {
+    demo::DEMOS
+        .iter()
+        .map(|d| encode_against(scenario, d))
+        .min_by_key(String::len)
+        .unwrap_or_default()
+}
+
+fn encode_against(scenario: &Scenario, demo: &demo::Demo) -> String {
+    let mut base = document(&demo.scenario());
+    let target = document(scenario);
+    let mut text = format!("{LINK_VERSION};d={}", demo.name);
+    for (key, pointer) in [("c", "/cavity/passages"), ("law", "/feedstock/flow_law")] {
+        let (Some(wanted), Some(have)) = (target.pointer(pointer), base.pointer_mut(pointer)) else {
+            continue;
+        };
+        if !same_shape(have, wanted) {
+            push_pair(&mut text, key, &wanted.to_string());
+            *have = wanted.clone();
+        }
+    }
+    walk(&target, &mut String::new(), &mut |path, value| {
+        if base.pointer(&pointer_of(path)).is_some_and(|old| equal(old, value)) {
+            return;
+        }
+        if let Some(key) = key_of(path) {
+            push_pair(&mut text, &key, &plain(value));
+        }
+    });
+    text
+}
+
+/// Opens link text. Never fails: what cannot be read is reported beside a scenario that works.
+pub fn decode(text: &str) -> Opened {
+    let text = text.strip_prefix('#').unwrap_or(text);
+    let fallback = demo::default_demo();
+    let mut problems = Vec::new();
+    if text.len() > MAX_LINK_BYTES {
+        let message = format!("the link has {} bytes; at most {MAX_LINK_BYTES} are read", text.len());
+        return unread(fallback, vec![problem("link", message)]);
+    }
+    let mut parts = text.split(';').filter(|part| !part.is_empty());
+    match parts.next() {
+        None => return unread(fallback, problems),
+        Some(LINK_VERSION) => {}
+        Some(other) => {
+            let message = format!("begins with {other:.20?}; links begin with the version, {LINK_VERSION}");
+            return unread(fallback, vec![problem("link", message)]);
+        }
+    }
+    let pairs: Vec<(String, String)> = parts.filter_map(|part| pair(part, &mut problems)).collect();
+    let base = match pairs.iter().find(|(key, _)| key == "d") {
+        None => fallback,
+        Some((_, name)) => demo::find(name).unwrap_or_else(|| {
+            problems.push(problem("d", format!("{name:.40?} is not a demo; {} is opened", fallback.name)));
+            fallback
+        }),
+    };
+    let mut tree = document(&base.scenario());
+    // Whole lists first: single numbers then find their place in them.
+    for whole in [true, false] {
+        for (key, value) in pairs.iter().filter(|(key, _)| matches!(key.as_str(), "c" | "law") == whole) {
+            if key != "d"
+                && let Err(message) = put(&mut tree, key, value)
+            {
+                problems.push(problem(key, message));
+            }
+        }
+    }
+    match serde_json::from_value::<Scenario>(tree) {
+        Err(e) => problems.push(problem("link", e.to_string())),
+        Ok(scenario) => match scenario.validate() {
+            Ok(()) => return Opened { scenario, demo: base.name, problems },
+            Err(e) => problems.extend(e.problems),
+        },
+    }
+    unread(base, problems)
+}
+
+fn unread(base: &'static demo::Demo, problems: Vec<Problem>) -> Opened {
+    Opened { scenario: base.scenario(), demo: base.name, problems }
+}
+
+/// Splits `key=value` and undoes the percent-encoding.
+fn pair(part: &str, problems: &mut Vec<Problem>) -> Option<(String, String)> {
+    let Some((key, value)) = part.split_once('=') else {
+        problems.push(problem("link", format!("{part:.40?} is not of the form key=value")));
+        return None;
+    };
+    match percent_decode_str(value).decode_utf8() {
+        Ok(value) => Some((key.to_owned(), value.into_owned())),
+        Err(_) => {
+            problems.push(problem(&format!("{key:.40}"), "is not readable text".to_owned()));
+            None
+        }
+    }
+}
+
+/// Puts one value in its place, as the kind of value that stands there.
+fn put(tree: &mut Value, key: &str, text: &str) -> Result<(), String> {
+    let unknown = || format!("{key:.40?} is not a key of this link version");
+    if matches!(key, "c" | "law") {
+        let pointer = if key == "c" { "/cavity/passages" } else { "/feedstock/flow_law" };
+        let value: Value = serde_json::from_str(text).map_err(|e| format!("is not readable: {e}"))?;
+        *tree.pointer_mut(pointer).ok_or_else(unknown)? = value;
+        return Ok(());
+    }
+    let path = path_of(key, tree).ok_or_else(unknown)?;
+    let place = tree.pointer_mut(&pointer_of(&path)).ok_or_else(unknown)?;
+    let parameter = catalogue::at(&path);
+    *place = if parameter.is_some() || place.is_number() {
+        number(text, parameter)?
+    } else if place.is_boolean() {
+        match text {
+            "true" => Value::Bool(true),
+            "false" => Value::Bool(false),
+            _ => return Err(format!("is {text:.40?}; accepted is true or false")),
+        }
+    } else {
+        Value::String(text.to_owned())
+    };
+    Ok(())
+}
+
+fn number(text: &str, parameter: Option<&'static catalogue::Parameter>) -> Result<Value, String> {
+    if text.is_empty() && parameter.is_some_and(|p| p.default.is_none()) {
+        return Ok(Value::Null);
+    }
+    let accepted = parameter.map_or_else(|| "a number".to_owned(), |p| format!("a number, {}", p.range_text()));
+    let refuse = || format!("is {text:.40?}; accepted is {accepted}");
+    let value: f64 = text.parse().map_err(|_| refuse())?;
+    if parameter.is_some_and(|p| !p.accepts(value)) || !value.is_finite() {
+        return Err(refuse());
+    }
+    let whole = parameter.is_some_and(|p| p.whole);
+    Ok(if whole { Value::from(value as u64) } else { Value::from(value) })
+}
+
+/// Link key of a path, where it has one.
+fn key_of(path: &str) -> Option<String> {
+    if let Some((_, key)) = TEXT_KEYS.iter().find(|(p, _)| *p == path) {
+        return Some((*key).to_owned());
+    }
+    let passage = path.strip_prefix("cavity.passages.").and_then(|rest| rest.split_once('.'));
+    match (passage, catalogue::at(path)) {
+        (Some((index, _)), Some(p)) => Some(format!("c{index}.{}", p.link)),
+        (Some((index, field @ ("name" | "role"))), None) => Some(format!("c{index}.{field}")),
+        (None, Some(p)) => Some(p.link.to_owned()),
+        _ => None,
+    }
+}
+
+/// Path of a link key in a given document: the inverse of [`key_of`].
+fn path_of(key: &str, tree: &Value) -> Option<String> {
+    let mut found = None;
+    walk(tree, &mut String::new(), &mut |path, _| {
+        if found.is_none() && key_of(path).as_deref() == Some(key) {
+            found = Some(path.to_owned());
+        }
+    });
+    found
+}
+
+fn document(scenario: &Scenario) -> Value {
+    serde_json::to_value(scenario).unwrap_or(Value::Null)
+}
+
+fn pointer_of(path: &str) -> String {
+    format!("/{}", path.replace('.', "/"))
+}
+
+/// Same lists of the same lengths and objects of the same fields, whatever the leaves.
+fn same_shape(a: &Value, b: &Value) -> bool {
+    match (a, b) {
+        (Value::Array(a), Value::Array(b)) => {
+            a.len() == b.len() && a.iter().zip(b).all(|(a, b)| same_shape(a, b))
+        }
+        (Value::Object(a), Value::Object(b)) => {
+            a.len() == b.len() && a.iter().all(|(k, v)| b.get(k).is_some_and(|w| same_shape(v, w)))
+        }
+        (Value::Array(_) | Value::Object(_), _) | (_, Value::Array(_) | Value::Object(_)) => false,
+        _ => true,
+    }
+}
+
+fn equal(a: &Value, b: &Value) -> bool {
+    match (a.as_f64(), b.as_f64()) {
+        (Some(a), Some(b)) => a == b,
+        _ => a == b,
+    }
+}
+
+fn plain(value: &Value) -> String {
+    match value {
+        Value::String(text) => text.clone(),
+        Value::Null => String::new(),
+        Value::Number(n) if n.is_f64() => n.as_f64().map_or_else(String::new, |v| v.to_string()),
+        other => other.to_string(),
+    }
+}
+
+fn push_pair(text: &mut String, key: &str, value: &str) {
+    text.push(';');
+    text.push_str(key);
+    text.push('=');
+    text.extend(utf8_percent_encode(value, ENCODED));
+}
+
+fn problem(path: &str, message: String) -> Problem {
+    Problem { path: path.to_owned(), message }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scenario::{Form, FlowLaw, Passage, PowerLawConstants};
+
+    #[test]
+    fn a_demo_is_its_name_alone() {
+        for d in demo::DEMOS {
+            assert_eq!(encode(&d.scenario()), format!("1;d={}", d.name));
+        }
+    }
+
+    #[test]
+    fn every_kind_of_change_survives_the_round_trip() {
+        let mut s = demo::default_demo().scenario();
+        s.name = "<b>; = # % \" ü".to_owned();
+        s.setup.melt_temperature = 171.25;
+        s.model.layers = 24;
+        s.model.viscous_heating = false;
+        s.window.y.from = 120.0;
+        s.cavity.passages[0].copies = 1;
+        s.cavity.passages[1].name = "feeder".to_owned();
+        if let Form::Tube(t) = &mut s.cavity.passages[1].form {
+            t.diameter_end = Some(4.0);
+        }
+        let opened = decode(&encode(&s));
+        assert_eq!(opened.problems, vec![]);
+        assert_eq!(opened.scenario, s);
+
+        s.cavity.passages.push(Passage::default());
+        s.feedstock.flow_law = FlowLaw::PowerLaw(PowerLawConstants::default());
+        let opened = decode(&encode(&s));
+        assert_eq!(opened.problems, vec![]);
+        assert_eq!(opened.scenario, s);
+    }
+
+    #[test]
+    fn what_cannot_be_read_is_named_and_the_rest_opens() {
+        let opened = decode("#1;d=hinge;T=172;Tw=hot;zz=3;ti=NaN;ph=-5;loose");
+        assert_eq!(opened.scenario.setup.melt_temperature, 172.0);
+        let named: Vec<&str> = opened.problems.iter().map(|p| p.path.as_str()).collect();
+        assert_eq!(named, ["link", "Tw", "zz", "ti", "ph"]);
+    }
+
+    #[test]
+    fn hostile_text_opens_a_demo_and_says_why() {
+        let long = format!("1;name={}", "x".repeat(MAX_LINK_BYTES));
+        let deep = format!("1;c={}", "[".repeat(5000));
+        for text in ["2;d=hinge", "%%%", "1;d=%ff", "1;c=[]", "1;c={}", "1;law=7", "1;phi=65.9;phic=60", &long, &deep] {
+            let opened = decode(text);
+            assert!(!opened.problems.is_empty(), "{text:.40}");
+            assert_eq!(opened.scenario.validate(), Ok(()), "{text:.40}");
+        }
+        assert_eq!(decode("").problems, vec![]);
+    }
+}

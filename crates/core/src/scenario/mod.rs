@@ -1,0 +1,129 @@
+//! What the user set: one document of numbers in the units of the trade.
+//!
+//! A [`Scenario`] is read from JSON ([`Scenario::from_json`]), from a link ([`link`]) or taken from
+//! a [`demo`]. Nothing downstream accepts one that has not passed [`Scenario::validate`].
+
+mod cavity;
+pub mod demo;
+mod feedstock;
+mod limits;
+pub mod link;
+mod setup;
+mod validate;
+mod window;
+
+pub use cavity::{Cavity, Disc, Form, MAX_PASSAGES, Passage, Role, Strip, Tube};
+pub use feedstock::{
+    ConductivityRule, CrossWlfConstants, Feedstock, FlowLaw, LoadingLaw, PowerLawConstants,
+};
+pub use limits::Thresholds;
+pub use setup::{Machine, Model, Setup};
+pub use validate::{Problem, ScenarioError};
+pub use window::{Axis, Plane, Span};
+
+use crate::catalogue::Parameter;
+use serde::{Deserialize, Serialize};
+
+/// Version of the scenario document; readers refuse a newer one.
+pub const VERSION: u32 = 1;
+
+/// Longest JSON text accepted, in bytes.
+pub const MAX_JSON_BYTES: usize = 1 << 20;
+
+/// Catalogued groups, in the order of the work.
+pub(crate) const GROUPS: &[&[Parameter]] = &[
+    Feedstock::PARAMETERS,
+    CrossWlfConstants::PARAMETERS,
+    PowerLawConstants::PARAMETERS,
+    Passage::PARAMETERS,
+    Tube::PARAMETERS,
+    Strip::PARAMETERS,
+    Disc::PARAMETERS,
+    Machine::PARAMETERS,
+    Setup::PARAMETERS,
+    Thresholds::PARAMETERS,
+    Model::PARAMETERS,
+];
+
+/// Everything the user set, in edge units (°C, mm, MPa, cm³/s, vol%).
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Scenario {
+    /// Version of the document, [`VERSION`].
+    pub gatefrost: u32,
+    /// Name of the scenario.
+    pub name: String,
+    /// Free notes.
+    #[serde(default)]
+    pub notes: String,
+    /// Powder, binder and flow law.
+    #[serde(default)]
+    pub feedstock: Feedstock,
+    /// The flow path.
+    pub cavity: Cavity,
+    /// The injection machine.
+    #[serde(default)]
+    pub machine: Machine,
+    /// The set point.
+    #[serde(default)]
+    pub setup: Setup,
+    /// Thresholds of the limits.
+    #[serde(default)]
+    pub limits: Thresholds,
+    /// The plane the window is cut along.
+    #[serde(default)]
+    pub window: Plane,
+    /// Numerical resolution.
+    #[serde(default)]
+    pub model: Model,
+}
+
+impl Scenario {
+    /// Reads and validates a scenario document.
+    ///
+    /// # Errors
+    /// Says which field is unknown, missing, of the wrong kind or out of range, with its value and
+    /// the accepted range; every out-of-range field is listed, not only the first.
+    pub fn from_json(text: &str) -> Result<Self, ScenarioError> {
+        if text.len() > MAX_JSON_BYTES {
+            return Err(ScenarioError::malformed(format!(
+                "the document has {} bytes; at most {MAX_JSON_BYTES} are accepted",
+                text.len()
+            )));
+        }
+        let mut reader = serde_json::Deserializer::from_str(text);
+        let scenario: Self = serde_path_to_error::deserialize(&mut reader)
+            .map_err(|e| ScenarioError::malformed_at(&e.path().to_string(), &e.inner().to_string()))?;
+        reader.end().map_err(|e| ScenarioError::malformed(format!("after the document: {e}")))?;
+        scenario.validate()?;
+        Ok(scenario)
+    }
+
+    /// The document as indented JSON.
+    pub fn to_json(&self) -> String {
+        serde_json::to_string_pretty(self).expect("a scenario holds only text and numbers")
+    }
+
+    /// Value of a setting that may span the window, in its edge unit.
+    pub fn get(&self, axis: Axis) -> f64 {
+        match axis {
+            Axis::MeltTemperature => self.setup.melt_temperature,
+            Axis::MouldTemperature => self.setup.mould_temperature,
+            Axis::InjectionTime => self.setup.injection_time,
+            Axis::HoldPressure => self.setup.hold_pressure,
+            Axis::SolidsLoading => self.feedstock.solids_loading,
+        }
+    }
+
+    /// Moves a setting that may span the window.
+    pub fn set(&mut self, axis: Axis, value: f64) {
+        let place = match axis {
+            Axis::MeltTemperature => &mut self.setup.melt_temperature,
+            Axis::MouldTemperature => &mut self.setup.mould_temperature,
+            Axis::InjectionTime => &mut self.setup.injection_time,
+            Axis::HoldPressure => &mut self.setup.hold_pressure,
+            Axis::SolidsLoading => &mut self.feedstock.solids_loading,
+        };
+        *place = value;
+    }
+}

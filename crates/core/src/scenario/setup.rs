@@ -1,0 +1,54 @@
+//! The machine, what is set on it, and the numerical model.
+
+use crate::catalogue::parameters;
+
+parameters! {
+    /// What the injection machine can do.
+    #[serde(default, deny_unknown_fields)]
+    pub struct Machine at "machine" {
+        number max_pressure = 120.0 in 0.01 to 400.0, "p_max", "MPa", "pmax", "Greatest injection pressure",
+            "Melt pressure the machine can hold at the nozzle.", "high-pressure PIM 20 to 200 MPa, doi 10.1007/s12289-021-01612-0";
+        number max_rate = 60.0 in 0.01 to 5000.0, "Q_max", "cm³/s", "qmax", "Greatest injection rate",
+            "Volume flow the injection unit can deliver.", "common practice";
+        number clamp_force = 250.0 in 0.1 to 100000.0, "F_c", "kN", "Fc", "Clamp force",
+            "Force that keeps the mould shut.", "common practice";
+        number shot_volume = 30.0 in 0.01 to 100000.0, "V_max", "cm³", "vmax", "Greatest shot",
+            "Melt volume the machine can deliver in one shot.", "common practice";
+        number idle_time = 4.0 in 0.0 to 120.0, "t_0", "s", "t0", "Close, open and eject",
+            "Time of the cycle in which nothing is injected, held or cooled.", "common practice";
+    }
+}
+
+parameters! {
+    /// The set point: what the operator sets.
+    #[serde(default, deny_unknown_fields)]
+    pub struct Setup at "setup" {
+        number melt_temperature = 165.0 in 20.0 to 450.0, "T_m", "°C", "T", "Melt temperature",
+            "Temperature of the feedstock as it leaves the nozzle.", "melt 110 to 190 °C, common practice";
+        number mould_temperature = 40.0 in 0.0 to 450.0, "T_w", "°C", "Tw", "Mould temperature",
+            "Temperature of the cavity steel, held by the cooling water.", "mould 20 to 60 °C, common practice";
+        number injection_time = 0.6 in 0.005 to 120.0, "t_i", "s", "ti", "Injection time",
+            "Time to fill nozzle, runner and cavity at a constant rate.", "common practice";
+        number hold_pressure = 60.0 in 0.0 to 400.0, "p_h", "MPa", "ph", "Hold pressure",
+            "Melt pressure at the nozzle once the cavity is full.", "Al2O3 hold of 70 MPa or more better, J. Eur. Ceram. Soc. 20 (2000) 1301";
+        number hold_time = 4.0 in 0.0 to 600.0, "t_h", "s", "th", "Hold time",
+            "How long the hold pressure is kept after filling.", "Al2O3 hold above 5 s better, J. Eur. Ceram. Soc. 20 (2000) 1301";
+        number contact_conductance = 5000.0 in 10.0 to 10000000.0, "h_c", "W/m²K", "hc", "Mould contact conductance",
+            "Heat transfer between melt and cavity steel. The strongest unknown of a filling calculation.", "1e3 to 1e4 W/m²K, from memory";
+    }
+}
+
+parameters! {
+    /// How finely the model computes.
+    #[serde(default, deny_unknown_fields)]
+    pub struct Model at "model" {
+        count axial_cells = 48.0 in 4.0 to 600.0, "N_s", "", "Ns", "Cells along the path",
+            "Cells over the whole flow path; each passage has at least two.", "refinement study in DEVELOPERS.md";
+        count layers = 20.0 in 4.0 to 120.0, "N_y", "", "Ny", "Layers over the half gap",
+            "Layers from the middle of the gap to the wall, finer towards the wall.", "refinement study in DEVELOPERS.md";
+    }
+    others {
+        /// Whether the heat of viscous dissipation is kept. Off only to compare with closed forms.
+        viscous_heating: bool = true;
+    }
+}

@@ -1,0 +1,294 @@
+//! Bad input, said clearly: the field, its value and the accepted range.
+
+use super::{Axis, FlowLaw, Form, MAX_PASSAGES, Role, Scenario, Span, VERSION};
+use crate::catalogue;
+use serde::Serialize;
+use serde_json::Value;
+use std::fmt;
+
+/// One thing wrong with a scenario.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Problem {
+    /// Path of the field, such as `setup.melt_temperature`; empty when the whole document is meant.
+    pub path: String,
+    /// What is wrong, with the value and the accepted range.
+    pub message: String,
+}
+
+/// All that is wrong with a scenario.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ScenarioError {
+    /// The problems, at least one.
+    pub problems: Vec<Problem>,
+}
+
+impl ScenarioError {
+    /// An error of the document as a whole.
+    pub(crate) fn malformed(message: String) -> Self {
+        Self { problems: vec![Problem { path: String::new(), message }] }
+    }
+
+    /// An error of reading at a path.
+    pub(crate) fn malformed_at(path: &str, message: &str) -> Self {
+        let path = if path == "." { "" } else { path };
+        Self { problems: vec![Problem { path: bracketless(path), message: message.to_owned() }] }
+    }
+}
+
+/// `a[3].b` as `a.3.b`, the form the catalogue uses.
+fn bracketless(path: &str) -> String {
+    path.replace('[', ".").replace(']', "")
+}
+
+impl fmt::Display for ScenarioError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (i, p) in self.problems.iter().enumerate() {
+            let newline = if i > 0 { "\n" } else { "" };
+            if p.path.is_empty() {
+                write!(f, "{newline}{}", p.message)?;
+            } else {
+                write!(f, "{newline}{}: {}", p.path, p.message)?;
+            }
+        }
+        Ok(())
+    }
+}
+
+impl std::error::Error for ScenarioError {}
+
+impl Scenario {
+    /// Checks every number against its catalogued range and the rules that tie fields together.
+    ///
+    /// # Errors
+    /// Lists all the problems found.
+    pub fn validate(&self) -> Result<(), ScenarioError> {
+        let mut problems = Vec::new();
+        self.check_document(&mut problems);
+        self.check_numbers(&mut problems);
+        if problems.is_empty() {
+            self.check_feedstock(&mut problems);
+            self.check_cavity(&mut problems);
+            self.check_setup(&mut problems);
+        }
+        if problems.is_empty() {
+            self.check_window(&mut problems);
+        }
+        if problems.is_empty() { Ok(()) } else { Err(ScenarioError { problems }) }
+    }
+
+    fn check_document(&self, problems: &mut Vec<Problem>) {
+        if self.gatefrost != VERSION {
+            problems.push(problem(
+                "gatefrost",
+                format!("this is version {} of the document; version {VERSION} is read here", self.gatefrost),
+            ));
+        }
+        let texts = [
+            ("name", &self.name, 120),
+            ("notes", &self.notes, 4000),
+            ("feedstock.name", &self.feedstock.name, 120),
+            ("feedstock.provenance", &self.feedstock.provenance, 400),
+        ];
+        for (path, text, most) in texts {
+            let length = text.chars().count();
+            if length > most {
+                problems.push(problem(path, format!("has {length} characters; at most {most} are accepted")));
+            }
+        }
+        let count = self.cavity.passages.len();
+        if count == 0 {
+            problems.push(problem("cavity.passages", "is empty; at least one passage is needed".to_owned()));
+        }
+        if count > MAX_PASSAGES {
+            problems.push(problem(
+                "cavity.passages",
+                format!("has {count} passages; at most {MAX_PASSAGES} are accepted"),
+            ));
+        }
+        for (i, passage) in self.cavity.passages.iter().enumerate().take(MAX_PASSAGES) {
+            let length = passage.name.chars().count();
+            if length > 60 {
+                problems.push(problem(
+                    &format!("cavity.passages.{i}.name"),
+                    format!("has {length} characters; at most 60 are accepted"),
+                ));
+            }
+        }
+    }
+
+    /// Ranges: walks the document's numbers and asks the catalogue about each.
+    fn check_numbers(&self, problems: &mut Vec<Problem>) {
+        // JSON has no NaN: a number that is not finite turns into null here and is caught as such.
+        let Ok(document) = serde_json::to_value(self) else {
+            problems.push(problem("", "cannot be written as a document".to_owned()));
+            return;
+        };
+        walk(&document, &mut String::new(), &mut |path, value| {
+            let Some(parameter) = catalogue::at(path) else { return };
+            let number = value.as_f64();
+            let absent_is_fine = value.is_null() && parameter.default.is_none();
+            if number.is_some_and(|v| parameter.accepts(v)) || absent_is_fine {
+                return;
+            }
+            let shown = number.map_or_else(|| "not a finite number".to_owned(), |v| v.to_string());
+            let whole = if parameter.whole { ", whole" } else { "" };
+            problems.push(problem(
+                path,
+                format!("{} is {shown}; accepted is {}{whole}", parameter.title, parameter.range_text()),
+            ));
+        });
+    }
+
+    fn check_feedstock(&self, problems: &mut Vec<Problem>) {
+        let f = &self.feedstock;
+        for (path, value) in [
+            ("feedstock.solids_loading", f.solids_loading),
+            ("feedstock.measured_loading", f.measured_loading),
+        ] {
+            if value >= f.critical_loading {
+                problems.push(problem(
+                    path,
+                    format!(
+                        "is {value} vol%; it must stay below the critical loading, {} vol%, where the viscosity diverges",
+                        f.critical_loading
+                    ),
+                ));
+            }
+        }
+        if let FlowLaw::CrossWlf(c) = &f.flow_law {
+            let coldest = self.setup.mould_temperature.min(self.setup.melt_temperature);
+            if c.a2 + coldest - c.d2 <= 1.0 {
+                problems.push(problem(
+                    "feedstock.flow_law.cross_wlf.d2",
+                    format!(
+                        "is {} °C; the WLF form needs A2 + T − D2 above 1 K down to the mould temperature, {coldest} °C: accepted is less than {} °C",
+                        c.d2,
+                        c.a2 + coldest - 1.0
+                    ),
+                ));
+            }
+        }
+    }
+
+    fn check_cavity(&self, problems: &mut Vec<Problem>) {
+        for (i, passage) in self.cavity.passages.iter().enumerate() {
+            if let Form::Disc(d) = &passage.form
+                && d.outer_radius <= d.inner_radius
+            {
+                problems.push(problem(
+                    &format!("cavity.passages.{i}.form.disc.outer_radius"),
+                    format!("is {} mm; it must exceed the inner radius, {} mm", d.outer_radius, d.inner_radius),
+                ));
+            }
+        }
+        if !self.cavity.passages.iter().any(|p| p.role == Role::Part) {
+            problems.push(problem(
+                "cavity.passages",
+                "has no passage with the role \"part\"; at least one is needed".to_owned(),
+            ));
+        }
+    }
+
+    fn check_setup(&self, problems: &mut Vec<Problem>) {
+        let (melt, mould) = (self.setup.melt_temperature, self.setup.mould_temperature);
+        if mould > melt {
+            problems.push(problem(
+                "setup.mould_temperature",
+                format!("is {mould} °C; it must not exceed the melt temperature, {melt} °C"),
+            ));
+        }
+        let no_flow = self.feedstock.no_flow_temperature;
+        if melt <= no_flow {
+            problems.push(problem(
+                "setup.melt_temperature",
+                format!("is {melt} °C; it must exceed the no-flow temperature, {no_flow} °C"),
+            ));
+        }
+    }
+
+    /// The whole rectangle must be computable, so each corner is checked as a scenario of its own.
+    fn check_window(&self, problems: &mut Vec<Problem>) {
+        let Self { window, .. } = self;
+        if window.x.axis == window.y.axis {
+            problems.push(problem("window.y.axis", "must differ from window.x.axis".to_owned()));
+            return;
+        }
+        for (side, span) in [("x", &window.x), ("y", &window.y)] {
+            check_span(side, span, problems);
+        }
+        if !problems.is_empty() {
+            return;
+        }
+        for x in [window.x.from, window.x.to] {
+            for y in [window.y.from, window.y.to] {
+                let mut corner = self.clone();
+                corner.set(window.x.axis, x);
+                corner.set(window.y.axis, y);
+                let mut found = Vec::new();
+                corner.check_feedstock(&mut found);
+                corner.check_setup(&mut found);
+                if let Some(first) = found.first() {
+                    problems.push(problem(
+                        "window",
+                        format!(
+                            "reaches a corner that cannot be computed ({} {x}, {} {y}): {} {}",
+                            axis_title(window.x.axis),
+                            axis_title(window.y.axis),
+                            first.path,
+                            first.message
+                        ),
+                    ));
+                    return;
+                }
+            }
+        }
+    }
+}
+
+fn check_span(side: &str, span: &Span, problems: &mut Vec<Problem>) {
+    let parameter = span.axis.parameter();
+    for (end, value) in [("from", span.from), ("to", span.to)] {
+        if !parameter.accepts(value) {
+            problems.push(problem(
+                &format!("window.{side}.{end}"),
+                format!("{} is {value}; accepted is {}", parameter.title, parameter.range_text()),
+            ));
+        }
+    }
+    // Narrower spans than this say nothing and upset the tracing.
+    let wide_enough = span.to - span.from >= 1e-4 * span.from.abs().max(span.to.abs());
+    if problems.is_empty() && !(wide_enough && span.to > span.from) {
+        problems.push(problem(
+            &format!("window.{side}.to"),
+            format!("is {}; it must exceed window.{side}.from, {}", span.to, span.from),
+        ));
+    }
+}
+
+fn axis_title(axis: Axis) -> &'static str {
+    axis.parameter().title
+}
+
+fn problem(path: &str, message: String) -> Problem {
+    Problem { path: path.to_owned(), message }
+}
+
+/// Visits every leaf of a document with its dotted path.
+pub(super) fn walk(value: &Value, path: &mut String, visit: &mut impl FnMut(&str, &Value)) {
+    let length = path.len();
+    let mut step = |name: &str, child: &Value, path: &mut String| {
+        if length > 0 {
+            path.push('.');
+        }
+        path.push_str(name);
+        walk(child, path, visit);
+        path.truncate(length);
+    };
+    match value {
+        Value::Object(fields) => fields.iter().for_each(|(name, child)| step(name, child, path)),
+        Value::Array(items) => {
+            items.iter().enumerate().for_each(|(i, child)| step(&i.to_string(), child, path));
+        }
+        leaf => visit(path, leaf),
+    }
+}

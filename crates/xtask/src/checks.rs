@@ -1,0 +1,79 @@
+//! `cargo xtask test` and `cargo xtask bench`.
+
+use std::path::Path;
+use std::time::Instant;
+
+use anyhow::{Result, ensure};
+
+use crate::workspace::{cargo, run, step};
+use crate::{browser, site, toolchain};
+
+/// Every check of the project, the quick ones first; stops at the first that fails.
+///
+/// All steps name the whole workspace, so that cargo settles the same features for each and what
+/// one step compiled serves the next.
+pub fn test() -> Result<()> {
+    let start = Instant::now();
+    if toolchain::ensure_component("fmt", "rustfmt")? {
+        step("format", || run(cargo()?.args(["fmt", "--all", "--check"])))?;
+    } else {
+        println!(
+            "== format: NOT CHECKED, this toolchain has no rustfmt and rustup could not add it"
+        );
+    }
+    ensure!(
+        toolchain::ensure_component("clippy", "clippy")?,
+        "the lints need clippy: install it with `rustup component add clippy`"
+    );
+    step("lints", || {
+        let mut clippy = cargo()?;
+        clippy.args([
+            "clippy",
+            "--workspace",
+            "--all-targets",
+            "--",
+            "-D",
+            "warnings",
+        ]);
+        run(&mut clippy)
+    })?;
+    step("docs", || {
+        let mut doc = cargo()?;
+        doc.args(["doc", "--workspace", "--no-deps"]);
+        run(doc.env("RUSTDOCFLAGS", "-D warnings"))
+    })?;
+    step("tests", || run(cargo()?.args(["test", "--workspace"])))?;
+    let site = step("page", site::build)?;
+    let browser = step("browser", browser::ensure)?;
+    step("tests in the browser", || test_page(&site, &browser))?;
+    println!(
+        "\nall checks passed in {:.0} s",
+        start.elapsed().as_secs_f64()
+    );
+    Ok(())
+}
+
+/// The tests of the page, which a plain `cargo test` leaves out for want of the page.
+fn test_page(site: &Path, browser: &browser::Browser) -> Result<()> {
+    println!("with {}", browser.chromium.display());
+    let mut test = cargo()?;
+    test.args([
+        "test",
+        "--workspace",
+        "--test",
+        "browser",
+        "--",
+        "--include-ignored",
+    ])
+    .env("GATEFROST_SITE", site)
+    .env("GATEFROST_CHROMIUM", &browser.chromium)
+    .env("GATEFROST_CHROMEDRIVER", &browser.chromedriver);
+    run(&mut test)
+}
+
+/// The benchmarks; `args` go to cargo bench.
+pub fn bench(args: &[String]) -> Result<()> {
+    run(cargo()?
+        .args(["bench", "--workspace", "--bench", "*"])
+        .args(args))
+}
