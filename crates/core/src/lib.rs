@@ -2,10 +2,19 @@
 //! window of settings in which a part comes out whole.
 //!
 //! The data flows one way: [`scenario::Scenario`] (what the user set, in the units of the trade) →
-//! feedstock → cavity → fill → pack → limits → window. Inside, everything is SI.
+//! [`feedstock`] → [`cavity`] → [`fill`] → [`pack`] → [`limits`] → [`window`]. Inside, everything is SI.
 
+pub mod case;
 pub mod catalogue;
-pub mod scenario;
+pub mod cavity;
+pub mod cool;
+pub mod feedstock;
+pub mod fill;
+pub mod format;
 pub mod limits;
+pub mod pack;
 pub mod report;
+pub mod scenario;
 pub mod window;
+
+pub use report::evaluate;

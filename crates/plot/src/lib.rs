@@ -1,1 +1,169 @@
-//! placeholder
+//! Every figure of Gatefrost, drawn once for the page's canvas and for SVG files.
+//!
+//! A figure is laid out on a display list (`sheet`) and then played on any plotters backend.
+//! Nothing here computes physics: figures show the lists of a [`Report`] or a [`Window`].
+
+mod axes;
+mod backend;
+mod cavity;
+mod curves;
+mod cycle;
+mod hatch;
+mod labels;
+mod lines;
+mod sheet;
+mod style;
+mod table;
+mod window;
+
+pub use axes::{AxisSpan, Layout, Panel};
+pub use backend::PlotError;
+pub use sheet::Rect;
+pub use style::{Color, FONT_FAMILY, Palette, Style};
+pub use table::{Cell, Column, Table, table};
+
+use gatefrost_core::report::Report;
+use gatefrost_core::window::Window;
+use plotters_backend::DrawingBackend;
+use plotters_svg::SVGBackend;
+use sheet::Sheet;
+
+/// What to draw.
+#[derive(Debug, Clone, Copy)]
+pub enum Figure<'a> {
+    /// The limit lines of a plane and the set point in it.
+    Window {
+        /// The window.
+        window: &'a Window,
+        /// The set point (x, y) in the plane's edge units.
+        set_point: [f64; 2],
+    },
+    /// Viscosity against shear rate, this part's own shear rates marked.
+    Viscosity(&'a Report),
+    /// Nozzle and gate pressure and the flow rate while the cavity fills.
+    FillPressure(&'a Report),
+    /// Temperatures and frozen layer along the path at the end of filling.
+    Path(&'a Report),
+    /// Pressures and the gate's openness after filling.
+    Hold(&'a Report),
+    /// The flow path as a section with the melt in it; the front at a distance in mm from the
+    /// nozzle, or where filling left it.
+    Cavity(&'a Report, Option<f64>),
+    /// The cycle as a strip.
+    Cycle(&'a Report),
+}
+
+impl Figure<'_> {
+    /// What the figure shows, in a few words.
+    pub fn caption(&self) -> String {
+        match self {
+            Self::Window { window, .. } => {
+                let (x, y) = (window.plane.x.axis.parameter(), window.plane.y.axis.parameter());
+                format!("Window: {} against {}", lowered(y.title), lowered(x.title))
+            }
+            Self::Viscosity(_) => "Viscosity against shear rate".to_owned(),
+            Self::FillPressure(_) => "Pressure and flow rate while filling".to_owned(),
+            Self::Path(_) => "Along the path at the end of filling".to_owned(),
+            Self::Hold(_) => "Pressures while holding".to_owned(),
+            Self::Cavity(..) => "Flow path in section".to_owned(),
+            Self::Cycle(_) => "Cycle".to_owned(),
+        }
+    }
+
+    /// Name of the scenario shown; the window does not know it.
+    fn scenario(&self) -> &str {
+        match self {
+            Self::Window { .. } => "",
+            Self::Viscosity(r) | Self::FillPressure(r) | Self::Path(r) | Self::Hold(r) | Self::Cycle(r) => &r.scenario,
+            Self::Cavity(r, _) => &r.scenario,
+        }
+    }
+}
+
+fn lowered(title: &str) -> String {
+    let mut chars = title.chars();
+    chars.next().map_or_else(String::new, |first| first.to_lowercase().chain(chars).collect())
+}
+
+/// Draws a figure over the whole of a backend and says where its plots lie.
+///
+/// For SVG use [`svg`], which also makes up for that backend's smaller text and whole pixels.
+///
+/// # Errors
+/// When the backend has no area or refuses to draw.
+pub fn draw<DB: DrawingBackend>(backend: DB, figure: &Figure<'_>, style: &Style) -> Result<Layout, PlotError> {
+    let (width, height) = backend.get_size();
+    let (sheet, layout) = lay_out(figure, width, height, style)?;
+    backend::play(backend, &sheet, 1.0)?;
+    Ok(layout)
+}
+
+/// Coordinates of a plotters backend are whole numbers: an SVG is drawn this much larger than it
+/// says it is.
+const FINENESS: u32 = 8;
+
+/// The SVG backend divides text sizes by this.
+const SVG_TEXT: f64 = 1.24;
+
+/// A figure as an SVG document of that many CSS pixels; `style.scale` plays no part.
+///
+/// # Errors
+/// When the size is nothing or absurd.
+pub fn svg(figure: &Figure<'_>, width_px: u32, height_px: u32, style: &Style) -> Result<String, PlotError> {
+    let too_big = PlotError::Size { width: width_px, height: height_px };
+    let fine = |px: u32| px.checked_mul(FINENESS).filter(|fine| *fine <= backend::MOST_PIXELS);
+    let (Some(width), Some(height)) = (fine(width_px), fine(height_px)) else { return Err(too_big) };
+    let style = Style { scale: f64::from(FINENESS), ..*style };
+    let (sheet, _) = lay_out(figure, width, height, &style)?;
+    let mut drawn = String::new();
+    backend::play(SVGBackend::with_string(&mut drawn, (width, height)), &sheet, SVG_TEXT)?;
+
+    // Our own opening tag in place of the backend's: true size, fine coordinates, a name.
+    let body = drawn.split_once('>').map_or("", |(_, body)| body);
+    let name = figure.scenario();
+    let title = if name.is_empty() { figure.caption() } else { format!("{}: {name}", figure.caption()) };
+    Ok(format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width_px}\" height=\"{height_px}\" \
+         viewBox=\"0 0 {width} {height}\" role=\"img\" stroke-linecap=\"butt\" stroke-linejoin=\"round\">\n\
+         <title>{}</title>{body}",
+        escaped(&title)
+    ))
+}
+
+fn escaped(text: &str) -> String {
+    sheet::clean(text).replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
+}
+
+/// Puts a figure on a sheet of that many backend pixels.
+fn lay_out(figure: &Figure<'_>, width: u32, height: u32, style: &Style) -> Result<(Sheet, Layout), PlotError> {
+    let fits = |side: u32| (1..=backend::MOST_PIXELS).contains(&side);
+    if !fits(width) || !fits(height) {
+        return Err(PlotError::Size { width, height });
+    }
+    let mut sheet = Sheet::new(f64::from(width), f64::from(height), style);
+    let caption = figure.caption();
+    let stack = match figure {
+        Figure::Window { window, set_point } => {
+            let layout = window::draw(&mut sheet, window, *set_point, &caption);
+            return Ok((sheet, layout));
+        }
+        Figure::Cavity(report, front) => {
+            let layout = cavity::draw(&mut sheet, report, *front, &caption);
+            return Ok((sheet, layout));
+        }
+        Figure::Cycle(report) => {
+            let layout = cycle::draw(&mut sheet, report, &caption);
+            return Ok((sheet, layout));
+        }
+        Figure::Viscosity(report) => curves::viscosity(report),
+        Figure::FillPressure(report) => curves::fill(report),
+        Figure::Path(report) => curves::path(report),
+        Figure::Hold(report) => curves::hold(report),
+    };
+    let area = sheet.begin(&caption, figure.scenario());
+    let layout = lines::draw(&mut sheet, &stack, area);
+    Ok((sheet, layout))
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,1 +1,243 @@
-//! placeholder
+//! The thin boundary between the core and the page: values in, values out, no physics.
+//!
+//! Scenarios cross as the text of their JSON document, so that a file, a link and the form are read
+//! by the same code with the same messages. Evaluations run in a worker and come back as JSON text;
+//! the page reads that text for its numbers and hands it on to [`Sheet`], which draws from it.
+//! Whatever goes wrong with a scenario is thrown as `{problems: [{path, message}]}`.
+
+mod entry;
+mod fault;
+mod sheet;
+
+pub use entry::{checked_number, format_number};
+pub use fault::last_panic;
+pub use sheet::Sheet;
+
+use gatefrost_core::catalogue::{self, Parameter};
+use gatefrost_core::scenario::{
+    Axis, CrossWlfConstants, Disc, FlowLaw, Form, Passage, PowerLawConstants, Problem, Scenario,
+    ScenarioError, Span, Strip, Tube, demo, link,
+};
+use gatefrost_core::window::{self, Detail};
+use serde::Serialize;
+use wasm_bindgen::prelude::*;
+
+/// A catalogue entry with what the page would otherwise have to work out.
+#[derive(Serialize)]
+struct Entry {
+    path: String,
+    range: String,
+    #[serde(flatten)]
+    parameter: &'static Parameter,
+}
+
+/// Every number of a scenario: path, title, symbol, unit, range, help, source.
+///
+/// # Errors
+/// Only when the browser cannot hold the list.
+#[wasm_bindgen]
+pub fn catalogue() -> Result<JsValue, JsValue> {
+    let entries: Vec<Entry> = catalogue::all()
+        .map(|parameter| Entry { path: parameter.path(), range: parameter.range_text(), parameter })
+        .collect();
+    to_js(&entries)
+}
+
+#[derive(Serialize)]
+struct DemoEntry {
+    name: &'static str,
+    title: String,
+}
+
+/// The worked demos: short name and title; the first is the one a new user sees.
+///
+/// # Errors
+/// Only when the browser cannot hold the list.
+#[wasm_bindgen]
+pub fn demos() -> Result<JsValue, JsValue> {
+    let entries: Vec<DemoEntry> =
+        demo::DEMOS.iter().map(|d| DemoEntry { name: d.name, title: d.scenario().name }).collect();
+    to_js(&entries)
+}
+
+#[derive(Serialize)]
+struct AxisEntry {
+    axis: Axis,
+    path: &'static str,
+    logarithmic: bool,
+}
+
+/// The settings that may span the window, with the path of the number each of them moves.
+///
+/// # Errors
+/// Only when the browser cannot hold the list.
+#[wasm_bindgen]
+pub fn axes() -> Result<JsValue, JsValue> {
+    let entries: Vec<AxisEntry> = Axis::ALL
+        .into_iter()
+        .map(|axis| AxisEntry { axis, path: axis.path(), logarithmic: axis.logarithmic() })
+        .collect();
+    to_js(&entries)
+}
+
+/// A passage of a shape ("tube", "strip" or "disc") with the catalogue's default sizes, or nothing
+/// for a word that is not a shape.
+///
+/// # Errors
+/// Only when the browser cannot hold the passage.
+#[wasm_bindgen]
+pub fn new_passage(shape: &str) -> Result<JsValue, JsValue> {
+    to_js(&passage_of(shape))
+}
+
+fn passage_of(shape: &str) -> Option<Passage> {
+    let form = match shape {
+        "tube" => Form::Tube(Tube::default()),
+        "strip" => Form::Strip(Strip::default()),
+        "disc" => Form::Disc(Disc::default()),
+        _ => return None,
+    };
+    Some(Passage { form, ..Passage::default() })
+}
+
+/// A flow law of a kind ("cross_wlf" or "power_law") with the catalogue's default constants, or
+/// nothing for a word that is not a kind.
+///
+/// # Errors
+/// Only when the browser cannot hold the law.
+#[wasm_bindgen]
+pub fn new_flow_law(kind: &str) -> Result<JsValue, JsValue> {
+    to_js(&match kind {
+        "cross_wlf" => Some(FlowLaw::CrossWlf(CrossWlfConstants::default())),
+        "power_law" => Some(FlowLaw::PowerLaw(PowerLawConstants::default())),
+        _ => None,
+    })
+}
+
+#[derive(Serialize)]
+struct Opened {
+    scenario: Scenario,
+    demo: &'static str,
+    problems: Vec<Problem>,
+}
+
+/// Opens the text behind `#` in a link. Always gives a valid scenario, and says what it could not
+/// read.
+///
+/// # Errors
+/// Only when the browser cannot hold the scenario.
+#[wasm_bindgen]
+pub fn open_link(text: &str) -> Result<JsValue, JsValue> {
+    let link::Opened { scenario, demo, problems } = link::decode(text);
+    to_js(&Opened { scenario, demo, problems })
+}
+
+/// The text behind `#` that opens this scenario again.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn link_of(scenario: &str) -> Result<String, JsValue> {
+    Ok(link::encode(&read(scenario)?))
+}
+
+/// Reads a scenario document.
+///
+/// # Errors
+/// Throws its problems.
+#[wasm_bindgen]
+pub fn read_json(text: &str) -> Result<JsValue, JsValue> {
+    to_js(&read(text)?)
+}
+
+/// The scenario as the document that is saved to a file.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn write_json(scenario: &str) -> Result<String, JsValue> {
+    Ok(read(scenario)?.to_json())
+}
+
+/// All that is wrong with a scenario, as a list of `{path, message}`; empty when it can be computed.
+///
+/// # Errors
+/// Only when the browser cannot hold the list.
+#[wasm_bindgen]
+pub fn problems_of(scenario: &str) -> Result<JsValue, JsValue> {
+    let problems = Scenario::from_json(scenario).err().map_or_else(Vec::new, |e| e.problems);
+    to_js(&problems)
+}
+
+/// Value at a fraction 0..1 of a side of the window, given as its JSON; NaN for one that cannot be
+/// read.
+#[wasm_bindgen]
+pub fn value_at(span: &str, fraction: f64) -> f64 {
+    serde_json::from_str::<Span>(span).map_or(f64::NAN, |s| s.at(fraction))
+}
+
+/// Fraction of a side of the window at which a value lies; NaN for one that cannot be read.
+#[wasm_bindgen]
+pub fn fraction_of(span: &str, value: f64) -> f64 {
+    serde_json::from_str::<Span>(span).map_or(f64::NAN, |s| s.fraction(value))
+}
+
+/// Evaluates a scenario in full; the report as JSON text.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn evaluate(scenario: &str) -> Result<String, JsValue> {
+    json(&gatefrost_core::evaluate(&read(scenario)?).map_err(|e| thrown(&e))?)
+}
+
+/// Traces the window, coarsely while a hand is moving or finely when it rests; as JSON text.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn trace(scenario: &str, fine: bool) -> Result<String, JsValue> {
+    let detail = if fine { Detail::Fine } else { Detail::Coarse };
+    json(&window::trace(&read(scenario)?, detail).map_err(|e| thrown(&e))?)
+}
+
+fn read(scenario: &str) -> Result<Scenario, JsValue> {
+    Scenario::from_json(scenario).map_err(|e| thrown(&e))
+}
+
+fn thrown(error: &ScenarioError) -> JsValue {
+    to_js(error).unwrap_or_else(|e| e)
+}
+
+fn json(value: &impl Serialize) -> Result<String, JsValue> {
+    serde_json::to_string(value).map_err(|e| JsError::new(&e.to_string()).into())
+}
+
+/// Plain objects and arrays, as `JSON.parse` would give them.
+pub(crate) fn to_js(value: &impl Serialize) -> Result<JsValue, JsValue> {
+    let serializer = serde_wasm_bindgen::Serializer::json_compatible();
+    value.serialize(&serializer).map_err(JsValue::from)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_shape_the_page_offers_is_a_valid_passage() {
+        for shape in ["tube", "strip", "disc"] {
+            let mut scenario = demo::default_demo().scenario();
+            scenario.cavity.passages.push(passage_of(shape).expect(shape));
+            assert_eq!(scenario.validate(), Ok(()), "{shape}");
+        }
+        assert_eq!(passage_of("cube"), None);
+    }
+
+    #[test]
+    fn a_side_of_the_window_reads_both_ways() {
+        let span = r#"{"axis":"injection_time","from":0.05,"to":5}"#;
+        assert!((value_at(span, 0.5) - 0.5).abs() < 1e-12);
+        assert!((fraction_of(span, 0.5) - 0.5).abs() < 1e-12);
+        assert!(value_at("{}", 0.5).is_nan());
+    }
+}

@@ -90,7 +90,7 @@ fn serve_command(args: &[String]) -> Result<()> {
             other => bail!("serve does not know `{other}`\n\n{USAGE}"),
         }
     }
-    serve::run(&site::build()?, port, open)
+    serve::run(port, open)
 }
 
 fn no_more(args: &[String]) -> Result<()> {

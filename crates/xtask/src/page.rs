@@ -15,7 +15,7 @@
 //!   `www/js/NAME.js` the specifier `app/NAME` (folders included: `app/figures/window`), and the
 //!   binding script of the core the specifier `gatefrost`. Modules import each other by these names
 //!   only, never by path, so that the same sources can be packed into one file, where the names
-//!   stand for `data:` addresses.
+//!   stand for `data:` addresses. A name that the map lacks is refused by the build.
 //! - `<!-- gatefrost:csp -->` becomes the `<meta>` with the policy. It allows exactly the inline
 //!   scripts that the page has, by the SHA-256 of their text, and no inline style or handler; a page
 //!   that has one is refused here, because the browser would drop it without a visible word.
@@ -163,4 +163,46 @@ fn refuse_inline_style(html: &str) -> Result<()> {
         );
     }
     Ok(())
+}
+
+/// Refuses a module that imports what the import map does not name.
+pub fn check_imports(script: &str, modules: &[Module]) -> Result<()> {
+    for name in imported(script) {
+        ensure!(
+            modules.iter().any(|module| module.specifier == name),
+            "imports `{name}`, which is not in the import map: modules are named `app/NAME` after \
+             www/js/NAME.js, and the core is `gatefrost`"
+        );
+    }
+    Ok(())
+}
+
+/// What the import and re-export statements of a module name, and what it resolves by name. Not a
+/// parser: it reads statements as they are usually laid out.
+fn imported(script: &str) -> Vec<&str> {
+    let mut names = Vec::new();
+    for line in script.lines().map(str::trim) {
+        let statement = ["import ", "import{", "export ", "}"]
+            .iter()
+            .any(|start| line.starts_with(start));
+        let from = if statement {
+            line.rsplit_once(" from ").map(|(_, name)| name)
+        } else {
+            None
+        };
+        let alone = line
+            .strip_prefix("import ")
+            .filter(|rest| rest.starts_with(['"', '\'']));
+        names.extend(from.or(alone).and_then(quoted));
+        for call in line.split("import.meta.resolve(").skip(1) {
+            names.extend(quoted(call));
+        }
+    }
+    names
+}
+
+/// The text of the quotation that a piece of script starts with.
+fn quoted(text: &str) -> Option<&str> {
+    let quote = text.chars().next().filter(|c| matches!(c, '"' | '\''))?;
+    text[1..].split_once(quote).map(|(inside, _)| inside)
 }

@@ -1,6 +1,6 @@
 //! Tests of [`crate::page`].
 
-use crate::page::{Module, hash, inline_scripts, render};
+use crate::page::{Module, check_imports, hash, inline_scripts, render};
 
 const PAGE: &str = "<!doctype html><html lang=\"en\"><head><meta charset=\"utf-8\">\n\
     <!-- gatefrost:csp -->\n<link rel=\"stylesheet\" href=\"style.css\">\n\
@@ -80,4 +80,27 @@ fn a_file_name_cannot_leave_the_import_map() {
     let html = render(PAGE, &[module]).unwrap();
     assert!(!inline_scripts(&html).unwrap()[0].contains('<'));
     assert_eq!(html.matches("</script>").count(), 2);
+}
+
+#[test]
+fn a_module_may_import_only_what_the_map_names() {
+    let check = |script: &str| check_imports(script, &modules());
+    assert!(check("import \"app/main\";\nimport init, {\n  run,\n} from 'gatefrost';").is_ok());
+    assert!(check("const label = \"made from \" + \"./x.js\";").is_ok());
+    for (script, name) in [
+        ("import { a } from \"./main.js\";", "`./main.js`"),
+        ("import 'app/mian';", "`app/mian`"),
+        ("import {\n  a,\n} from \"app/other\";", "`app/other`"),
+        (
+            "export * from \"https://example.com/x.js\";",
+            "`https://example.com/x.js`",
+        ),
+        (
+            "const text = fetch(import.meta.resolve(\"app/worker\"));",
+            "`app/worker`",
+        ),
+    ] {
+        let message = check(script).unwrap_err().to_string();
+        assert!(message.contains(name), "{message}");
+    }
 }

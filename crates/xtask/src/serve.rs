@@ -1,27 +1,28 @@
 //! `cargo xtask serve`: the page on this machine, for this machine.
 
 use std::net::{Ipv4Addr, TcpListener};
-use std::path::Path;
 use std::process::{Command, Stdio};
 
 use anyhow::{Context, Result};
 
-use crate::http;
+use crate::{http, site};
 
 /// The port when none is asked for.
 pub const PORT: u16 = 8017;
 
-/// Serves `site` until the program is stopped.
-pub fn run(site: &Path, port: u16, open: bool) -> Result<()> {
+/// Builds the page and serves it until the program is stopped.
+pub fn run(port: u16, open: bool) -> Result<()> {
+    // Taken before the build, so that a port in use does not cost the wait.
     let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port)).with_context(|| {
         format!("port {port} cannot be used; choose another with `cargo xtask serve --port N`")
     })?;
+    let site = site::build()?;
     let address = format!("http://{}/", listener.local_addr()?);
     println!("\nGatefrost is at {address}   (Ctrl+C stops it)");
     if open && has_screen() {
         open_browser(&address);
     }
-    http::serve(&listener, site, |target, response| {
+    http::serve(&listener, &site, |target, response| {
         if !response.status.starts_with("200") {
             println!("{} {}", response.status, target.escape_debug());
         }

@@ -61,10 +61,15 @@ fn assemble(source: &Path, site: &Path) -> Result<()> {
         if let Some(folder) = to.parent() {
             fs::create_dir_all(folder)?;
         }
+        let modules = modules(&scripts, name);
+        if name.ends_with(".js") {
+            let script =
+                fs::read_to_string(&from).with_context(|| format!("reading www/{name}"))?;
+            page::check_imports(&script, &modules).with_context(|| format!("www/{name}"))?;
+        }
         if name.ends_with(".html") {
             let html = fs::read_to_string(&from).with_context(|| format!("reading www/{name}"))?;
-            let html = page::render(&html, &modules(&scripts, name))
-                .with_context(|| format!("www/{name}"))?;
+            let html = page::render(&html, &modules).with_context(|| format!("www/{name}"))?;
             fs::write(&to, html).with_context(|| format!("writing {}", to.display()))?;
         } else {
             fs::copy(&from, &to).with_context(|| format!("copying www/{name}"))?;

@@ -1,5 +1,21 @@
 //! The limits that bound the window: signed, continuous margins of one evaluated set point.
+//!
+//! Each limit is one file with one [`Definition`]: how it is measured, what happens beyond it and
+//! what would help. Margins g are positive inside, zero on the line, negative outside: the logarithm
+//! of allowed over found for pressures, rates, forces and viscosities; the distance in tens of
+//! kelvin for temperatures and in per cent for shrinkage.
 
+mod burning;
+mod cold_front;
+mod flash;
+mod rate;
+mod separation;
+mod short_shot;
+mod sink;
+mod stiff_gate;
+
+use crate::case::Point;
+use crate::format::number;
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 
@@ -25,6 +41,41 @@ pub enum Limit {
     Rate,
 }
 
+/// How many limits there are.
+pub const COUNT: usize = 8;
+
+impl Limit {
+    /// Every limit, in the order of the work.
+    pub const ALL: [Self; COUNT] = [
+        Self::ShortShot,
+        Self::StiffGate,
+        Self::Separation,
+        Self::Burning,
+        Self::ColdFront,
+        Self::Flash,
+        Self::Sink,
+        Self::Rate,
+    ];
+
+    /// Short name, to stand beside the limit's line.
+    pub fn label(self) -> &'static str {
+        self.definition().label
+    }
+
+    fn definition(self) -> &'static Definition {
+        match self {
+            Self::ShortShot => &short_shot::DEFINITION,
+            Self::StiffGate => &stiff_gate::DEFINITION,
+            Self::Separation => &separation::DEFINITION,
+            Self::Burning => &burning::DEFINITION,
+            Self::ColdFront => &cold_front::DEFINITION,
+            Self::Flash => &flash::DEFINITION,
+            Self::Sink => &sink::DEFINITION,
+            Self::Rate => &rate::DEFINITION,
+        }
+    }
+}
+
 /// How clear of one limit a set point is.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Margin {
@@ -44,4 +95,80 @@ pub struct Margin {
     pub sentence: String,
     /// What would help most.
     pub remedy: Cow<'static, str>,
+}
+
+/// What a limit is.
+struct Definition {
+    label: &'static str,
+    unit: &'static str,
+    /// Found and allowed, and how they compare.
+    measure: fn(&Point<'_>) -> Measure,
+    /// What was found, as the beginning of a sentence.
+    found: &'static str,
+    /// What happens beyond the limit, as a clause.
+    beyond: &'static str,
+    remedy: &'static str,
+}
+
+/// Found and allowed values in the limit's unit.
+#[derive(Debug, Clone, Copy)]
+struct Measure {
+    value: f64,
+    threshold: f64,
+    scale: Scale,
+}
+
+/// How found and allowed turn into a margin.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Scale {
+    /// At most the threshold; ln(threshold/value).
+    RatioBelow,
+    /// At most the threshold; (threshold − value)/unit.
+    Below(f64),
+    /// At least the threshold; (value − threshold)/unit.
+    Above(f64),
+}
+
+impl Measure {
+    fn g(&self) -> f64 {
+        match self.scale {
+            Scale::RatioBelow => (self.threshold / self.value.max(1e-12)).ln(),
+            Scale::Below(unit) => (self.threshold - self.value) / unit,
+            Scale::Above(unit) => (self.value - self.threshold) / unit,
+        }
+    }
+}
+
+/// Margins g of every limit, in the order of [`Limit::ALL`].
+pub fn margins(point: &Point<'_>) -> [f64; COUNT] {
+    Limit::ALL.map(|limit| (limit.definition().measure)(point).g())
+}
+
+/// Every limit with its sentence.
+pub fn explain(point: &Point<'_>) -> Vec<Margin> {
+    Limit::ALL.iter().map(|&limit| explain_one(limit, point)).collect()
+}
+
+fn explain_one(limit: Limit, point: &Point<'_>) -> Margin {
+    let d = limit.definition();
+    let m = (d.measure)(point);
+    let g = m.g();
+    let shown = |v: f64| format!("{} {}", number(v, 3), d.unit);
+    let bound = if matches!(m.scale, Scale::Above(_)) { "at least" } else { "at most" };
+    let distance = shown((m.value - m.threshold).abs());
+    let verdict = if g >= 0.0 {
+        format!("clear by {distance}")
+    } else {
+        format!("missed by {distance}: {}", d.beyond)
+    };
+    Margin {
+        limit,
+        label: d.label.into(),
+        g,
+        value: m.value,
+        threshold: m.threshold,
+        unit: d.unit.into(),
+        sentence: format!("{} {}; {bound} {} is allowed, {verdict}.", d.found, shown(m.value), shown(m.threshold)),
+        remedy: d.remedy.into(),
+    }
 }

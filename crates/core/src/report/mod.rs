@@ -1,6 +1,11 @@
 //! One scenario, evaluated in full, in the units of the trade: what the page shows and the command
 //! line prints.
 
+mod build;
+mod remarks;
+
+pub use build::evaluate;
+
 use crate::limits::Margin;
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;

@@ -20,7 +20,7 @@ parameters! {
             "How far the hottest melt must stay below the binder's decomposition onset.", "common practice";
         number cold_front_reserve = 30.0 in 0.0 to 200.0, "ΔT_f", "K", "df", "Reserve to a cold front",
             "How far the flow front must stay above the no-flow temperature, so that fronts still weld.", "common practice";
-        number shrinkage = 3.0 in 0.05 to 20.0, "S_a", "%", "Sa", "Volumetric shrinkage allowed",
+        number shrinkage = 1.0 in 0.0 to 20.0, "S_a", "%", "Sa", "Volumetric shrinkage allowed",
             "Greatest loss of volume from the sealed cavity to the cold green part before sinks and voids show.", "common practice";
     }
 }

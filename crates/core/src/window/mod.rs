@@ -1,4 +1,15 @@
 //! The window: where every limit holds, in a plane of two settings.
+//!
+//! The plane is evaluated on a grid of nodes. Where a limit changes sign along a grid edge, its zero
+//! is searched on that edge with further evaluations; the zeros are joined through the cells by
+//! marching squares. The usable region is what is left of each cell when the limits have cut it.
+
+mod cell;
+mod outline;
+mod sample;
+mod trace;
+
+pub use trace::{Detail, trace};
 
 use crate::limits::Limit;
 use crate::scenario::Plane;
@@ -16,7 +27,8 @@ pub struct Window {
     pub broken_everywhere: Vec<Limit>,
     /// Limits that hold everywhere in the plane.
     pub never_met: Vec<Limit>,
-    /// The usable region as closed outlines: points (x, y) in edge units, holes as outlines of their own.
+    /// The usable region as closed outlines: points (x, y) in edge units, holes as outlines of their
+    /// own. Going along an outline, the usable side lies on the left (x to the right, y up).
     pub outlines: Vec<Vec<[f64; 2]>>,
     /// Share of the plane (on its own scales) in which every limit holds, 0..1.
     pub usable_share: f64,

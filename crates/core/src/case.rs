@@ -1,0 +1,73 @@
+//! A scenario resolved to SI, and the chain of stages run on it.
+
+use crate::cavity::Cavity;
+use crate::feedstock::{Material, ZERO_CELSIUS};
+use crate::fill::{self, Drive, Fill};
+use crate::pack::{self, Hold, HoldDrive};
+use crate::scenario::{Machine, Scenario, Thresholds};
+
+/// A validated scenario in SI.
+#[derive(Debug, Clone)]
+pub struct Case {
+    /// The feedstock.
+    pub material: Material,
+    /// The flow path.
+    pub cavity: Cavity,
+    /// What drives the fill.
+    pub drive: Drive,
+    /// What drives the hold.
+    pub hold: HoldDrive,
+    /// The machine, in edge units.
+    pub machine: Machine,
+    /// Where the limits lie, in edge units.
+    pub thresholds: Thresholds,
+}
+
+/// One set point, evaluated: the fill at the set rate with whatever pressure it takes, and the hold
+/// that follows.
+#[derive(Debug, Clone)]
+pub struct Point<'a> {
+    /// What was evaluated.
+    pub case: &'a Case,
+    /// The fill.
+    pub fill: Fill<'a>,
+    /// The hold.
+    pub hold: Hold,
+}
+
+impl Case {
+    /// Resolves a scenario that has passed its validation.
+    pub fn resolve(s: &Scenario) -> Self {
+        let material = Material::resolve(&s.feedstock);
+        let cavity = Cavity::resolve(&s.cavity, &s.model, material.viscosity.exponent());
+        let wall = s.setup.mould_temperature + ZERO_CELSIUS;
+        let contact = s.setup.contact_conductance;
+        Self {
+            drive: Drive {
+                melt: s.setup.melt_temperature + ZERO_CELSIUS,
+                wall,
+                contact,
+                rate: cavity.volume / s.setup.injection_time,
+                max_pressure: s.machine.max_pressure * 1e6,
+                heating: s.model.viscous_heating,
+            },
+            hold: HoldDrive {
+                pressure: s.setup.hold_pressure * 1e6,
+                time: s.setup.hold_time,
+                wall,
+                contact,
+            },
+            machine: s.machine.clone(),
+            thresholds: s.limits.clone(),
+            material,
+            cavity,
+        }
+    }
+
+    /// Runs the stages.
+    pub fn evaluate(&self) -> Point<'_> {
+        let fill = fill::unlimited(&self.material, &self.cavity, self.drive);
+        let hold = pack::hold(&self.material, &self.cavity, &fill.end, self.hold);
+        Point { case: self, fill, hold }
+    }
+}

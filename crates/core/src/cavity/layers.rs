@@ -1,0 +1,115 @@
+//! Layers over the half gap, in y/H: shared by every section of one kind.
+
+/// Kind of cross-section a passage has.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// Flat gap: y from the middle plane to the wall.
+    Flat,
+    /// Round: r from the axis to the wall.
+    Round,
+}
+
+impl Kind {
+    /// 0 for flat, 1 for round: the power of y in the area element.
+    pub fn power(self) -> i32 {
+        match self {
+            Self::Flat => 0,
+            Self::Round => 1,
+        }
+    }
+}
+
+/// Geometry of the layers in the normalised coordinate ŷ = y/H (r/R), from middle to wall.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Layers {
+    /// Kind of section.
+    pub kind: Kind,
+    /// Faces ŷ, one more than layers, from 0 to 1.
+    pub faces: Vec<f64>,
+    /// Where each layer's fluidity is taken: centroid of its weight in the flow integral.
+    pub stress_points: Vec<f64>,
+    /// ln of `stress_points`.
+    pub log_stress_points: Vec<f64>,
+    /// Share of the section's area.
+    pub area: Vec<f64>,
+    /// Weight of each layer's fluidity in the flow: ∫ŷ²dŷ flat, ∫r̂³dr̂ round.
+    pub flow_weight: Vec<f64>,
+    /// Rise of velocity across a layer per fluidity, ∫ŷ dŷ.
+    pub shear_weight: Vec<f64>,
+    /// Flow inside a layer per fluidity beyond that of its outer velocity, as a share of the area:
+    /// ∫(ŷ₊² − ŷ²)/2 dA/A.
+    pub inner_weight: Vec<f64>,
+    /// Conductance of the inner faces in k/H² per volume; the wall's is added per section.
+    pub conductance: Vec<f64>,
+    /// Distance from the middle of the last layer to the wall.
+    pub wall_distance: f64,
+}
+
+impl Layers {
+    /// `count` layers clustered at the wall: ŷ = 1 − (1 − ξ)^q with q = 1.6, ξ in equal steps.
+    ///
+    /// The clustering puts a fifth of the layers into the outer tenth of the gap, where the frozen
+    /// layer and the shear heating are.
+    pub fn new(kind: Kind, count: usize) -> Self {
+        let faces: Vec<f64> =
+            (0..=count).map(|j| 1.0 - (1.0 - j as f64 / count as f64).powf(1.6)).collect();
+        let p = kind.power();
+        let power = |y: f64, n: i32| y.powi(n) / f64::from(n);
+        let span = |n: i32| -> Vec<f64> { faces.windows(2).map(|f| power(f[1], n) - power(f[0], n)).collect() };
+        let dimension = f64::from(1 + p);
+        let flow_weight = span(3 + p);
+        let stress_points: Vec<f64> =
+            span(4 + p).iter().zip(&flow_weight).map(|(moment, weight)| moment / weight).collect();
+        let area: Vec<f64> = span(1 + p).iter().map(|a| dimension * a).collect();
+        let inner_weight = faces
+            .windows(2)
+            .zip(&area)
+            .zip(&flow_weight)
+            .map(|((f, a), w)| 0.5 * (f[1] * f[1] * a - dimension * w))
+            .collect();
+        let middles: Vec<f64> = faces.windows(2).map(|f| 0.5 * (f[0] + f[1])).collect();
+        let conductance = middles
+            .windows(2)
+            .zip(&faces[1..])
+            .map(|(m, face)| dimension * face.powi(p) / (m[1] - m[0]))
+            .collect();
+        Self {
+            kind,
+            log_stress_points: stress_points.iter().map(|y| y.ln()).collect(),
+            stress_points,
+            area,
+            flow_weight,
+            shear_weight: span(2),
+            inner_weight,
+            conductance,
+            wall_distance: 1.0 - middles[count - 1],
+            faces,
+        }
+    }
+
+    /// How many layers.
+    pub fn count(&self) -> usize {
+        self.area.len()
+    }
+
+    /// Conductance of the wall face in k/H² per volume for the Biot number h_c H/k.
+    pub fn wall_conductance(&self, biot: f64) -> f64 {
+        f64::from(1 + self.kind.power()) / (self.wall_distance + 1.0 / biot)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn layers_tile_the_section_and_integrate_polynomials() {
+        for (kind, flow) in [(Kind::Flat, 1.0 / 3.0), (Kind::Round, 0.25)] {
+            let layers = Layers::new(kind, 20);
+            let sum = |v: &[f64]| v.iter().sum::<f64>();
+            assert!((sum(&layers.area) - 1.0).abs() < 1e-14);
+            assert!((sum(&layers.flow_weight) - flow).abs() < 1e-14);
+            assert!((sum(&layers.shear_weight) - 0.5).abs() < 1e-14);
+        }
+    }
+}

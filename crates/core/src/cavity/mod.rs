@@ -1,0 +1,237 @@
+//! The flow path in SI, divided into cells.
+
+mod layers;
+
+pub use layers::{Kind, Layers};
+
+use crate::scenario::{self, Form, Role};
+use std::f64::consts::{PI, TAU};
+
+/// A passage in SI: a section that changes linearly from entry to exit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Passage {
+    /// Name.
+    pub name: String,
+    /// What it is for.
+    pub role: Role,
+    /// Kind of section.
+    pub kind: Kind,
+    /// Length along the flow [m].
+    pub length: f64,
+    /// Half gap, or radius, at entry and exit [m].
+    pub half_gap: [f64; 2],
+    /// Width across the flow at entry and exit (arc length of a disc; diameter of a tube) [m].
+    pub width: [f64; 2],
+    /// How many stand side by side.
+    pub copies: f64,
+}
+
+impl Passage {
+    fn resolve(p: &scenario::Passage) -> Self {
+        const MM: f64 = 1e-3;
+        let (kind, length, half_gap, width) = match &p.form {
+            Form::Tube(t) => {
+                let end = t.diameter_end.unwrap_or(t.diameter);
+                (Kind::Round, t.length, [t.diameter / 2.0, end / 2.0], [t.diameter, end])
+            }
+            Form::Strip(s) => {
+                let h = [s.thickness / 2.0, s.thickness_end.unwrap_or(s.thickness) / 2.0];
+                (Kind::Flat, s.length, h, [s.width, s.width_end.unwrap_or(s.width)])
+            }
+            Form::Disc(d) => {
+                let angle = d.angle / 360.0 * TAU;
+                let h = [d.thickness / 2.0, d.thickness_end.unwrap_or(d.thickness) / 2.0];
+                let arc = [angle * d.inner_radius, angle * d.outer_radius];
+                (Kind::Flat, d.outer_radius - d.inner_radius, h, arc)
+            }
+        };
+        Self {
+            name: p.name.clone(),
+            role: p.role,
+            kind,
+            length: length * MM,
+            half_gap: half_gap.map(|v| v * MM),
+            width: width.map(|v| v * MM),
+            copies: f64::from(p.copies),
+        }
+    }
+
+    /// Half gap (radius) at a fraction of the length [m].
+    pub fn half_gap_at(&self, f: f64) -> f64 {
+        self.half_gap[0] + (self.half_gap[1] - self.half_gap[0]) * f
+    }
+
+    /// Width at a fraction of the length [m].
+    pub fn width_at(&self, f: f64) -> f64 {
+        self.width[0] + (self.width[1] - self.width[0]) * f
+    }
+
+    /// Flow area of one copy at a fraction of the length [m²].
+    pub fn area_at(&self, f: f64) -> f64 {
+        match self.kind {
+            Kind::Flat => 2.0 * self.half_gap_at(f) * self.width_at(f),
+            Kind::Round => PI * self.half_gap_at(f).powi(2),
+        }
+    }
+
+    /// Volume of one copy between two fractions of the length [m³]. Simpson's rule is exact here:
+    /// the area is a quadratic.
+    pub fn volume_between(&self, a: f64, b: f64) -> f64 {
+        let middle = 0.5 * (a + b);
+        self.length * (b - a) / 6.0 * (self.area_at(a) + 4.0 * self.area_at(middle) + self.area_at(b))
+    }
+
+    /// Volume of one copy [m³].
+    pub fn volume(&self) -> f64 {
+        self.volume_between(0.0, 1.0)
+    }
+
+    /// Thickest gap (diameter) [m].
+    pub fn thickest(&self) -> f64 {
+        2.0 * self.half_gap[0].max(self.half_gap[1])
+    }
+
+    /// Apparent wall shear rate at a flow rate through one copy, 6Q/wh² or 4Q/πR³, at a fraction of
+    /// the length [1/s].
+    pub fn apparent_shear_rate(&self, q: f64, f: f64) -> f64 {
+        let h = self.half_gap_at(f);
+        match self.kind {
+            Kind::Flat => 1.5 * q / (self.width_at(f) * h * h),
+            Kind::Round => 4.0 * q / (PI * h.powi(3)),
+        }
+    }
+}
+
+/// A stretch of a passage over which the section is taken as one.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cell {
+    /// Index of the passage.
+    pub passage: usize,
+    /// Distance of its middle from the nozzle [m].
+    pub distance: f64,
+    /// Length along the flow [m].
+    pub length: f64,
+    /// Volume of one copy [m³].
+    pub volume: f64,
+    /// Half gap, or radius, in the middle [m].
+    pub half_gap: f64,
+    /// Flow per wall stress and fluidity weight, C in Q = C τ_w Σ w φ [m³]: 2wH² flat, πR³ round.
+    pub flow_constant: f64,
+    /// Pressure drop over the cell, relative to gradient in the middle times length. Exact for
+    /// isothermal power-law flow; tends to 1 as cells shrink.
+    pub taper_factor: f64,
+    /// Area projected on the parting plane, all copies [m²].
+    pub projected_area: f64,
+    /// Copies side by side.
+    pub copies: f64,
+}
+
+/// The flow path: passages, cells and layers.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cavity {
+    /// The passages in order.
+    pub passages: Vec<Passage>,
+    /// The cells in order.
+    pub cells: Vec<Cell>,
+    /// Layers of flat sections.
+    pub flat: Layers,
+    /// Layers of round sections.
+    pub round: Layers,
+    /// Index of the gate: the last passage with that role, or the first passage of all.
+    pub gate: usize,
+    /// Volume of the whole path, all copies [m³].
+    pub volume: f64,
+}
+
+impl Cavity {
+    /// Divides a validated path. `exponent` is the flow exponent that tapers are averaged with.
+    pub fn resolve(cavity: &scenario::Cavity, model: &scenario::Model, exponent: f64) -> Self {
+        let passages: Vec<Passage> = cavity.passages.iter().map(Passage::resolve).collect();
+        let volume = passages.iter().map(|p| p.volume() * p.copies).sum();
+        let cells = divide(&passages, model.axial_cells as usize, volume, exponent);
+        let gate = passages.iter().rposition(|p| p.role == Role::Gate).unwrap_or(0);
+        let layers = model.layers as usize;
+        Self {
+            cells,
+            flat: Layers::new(Kind::Flat, layers),
+            round: Layers::new(Kind::Round, layers),
+            gate,
+            volume,
+            passages,
+        }
+    }
+
+    /// The layers of a cell.
+    pub fn layers(&self, cell: usize) -> &Layers {
+        match self.passages[self.cells[cell].passage].kind {
+            Kind::Flat => &self.flat,
+            Kind::Round => &self.round,
+        }
+    }
+
+    /// Index of the thickest passage among those accepted.
+    pub fn thickest(&self, accept: impl Fn(Role) -> bool) -> Option<usize> {
+        (0..self.passages.len())
+            .filter(|&i| accept(self.passages[i].role))
+            .max_by(|&a, &b| self.passages[a].thickest().total_cmp(&self.passages[b].thickest()))
+    }
+}
+
+/// Shares out the cells by what each passage needs: half by its share of the volume (time
+/// resolution), half by its share of length over gap (thermal development), two at least.
+fn divide(passages: &[Passage], wanted: usize, volume: f64, exponent: f64) -> Vec<Cell> {
+    let slenderness = |p: &Passage| p.length / (p.half_gap[0] + p.half_gap[1]);
+    let slender: f64 = passages.iter().map(slenderness).sum();
+    let mut cells = Vec::with_capacity(wanted + passages.len());
+    let mut start = 0.0;
+    for (index, p) in passages.iter().enumerate() {
+        let share = 0.5 * (p.volume() * p.copies / volume + slenderness(p) / slender);
+        let count = ((share * wanted as f64).round() as usize).max(2);
+        for k in 0..count {
+            let (a, b) = (k as f64 / count as f64, (k + 1) as f64 / count as f64);
+            cells.push(cell(index, p, a, b, start, exponent));
+        }
+        start += p.length;
+    }
+    cells
+}
+
+fn cell(passage: usize, p: &Passage, a: f64, b: f64, start: f64, n: f64) -> Cell {
+    let middle = 0.5 * (a + b);
+    let h = p.half_gap_at(middle);
+    let w = p.width_at(middle);
+    let length = p.length * (b - a);
+    // dp/ds of power-law flow goes as (w h²)^−n h^−1 flat, R^(−3n−1) round; Gauss over the cell.
+    let gradient = |f: f64| match p.kind {
+        Kind::Flat => {
+            (p.width_at(f) / w * (p.half_gap_at(f) / h).powi(2)).powf(-n) * h / p.half_gap_at(f)
+        }
+        Kind::Round => (p.half_gap_at(f) / h).powf(-3.0 * n - 1.0),
+    };
+    let taper_factor = gauss3(gradient, a, b);
+    let projected = match (p.role, p.kind) {
+        (Role::Sprue, _) => 0.0,
+        (_, Kind::Flat) => w * length,
+        (_, Kind::Round) => 2.0 * h * length,
+    };
+    Cell {
+        passage,
+        distance: start + p.length * middle,
+        length,
+        volume: p.volume_between(a, b),
+        half_gap: h,
+        flow_constant: match p.kind {
+            Kind::Flat => 2.0 * w * h * h,
+            Kind::Round => PI * h.powi(3),
+        },
+        taper_factor,
+        projected_area: projected * p.copies,
+        copies: p.copies,
+    }
+}
+
+/// Mean of `f` over [a, b] by Gauss's rule of three points.
+fn gauss3(f: impl Fn(f64) -> f64, a: f64, b: f64) -> f64 {
+    let (m, r) = (0.5 * (a + b), 0.5 * (b - a) * 0.6_f64.sqrt());
+    (5.0 * f(m - r) + 8.0 * f(m) + 5.0 * f(m + r)) / 18.0
+}

@@ -1,0 +1,25 @@
+//! Relative viscosity of a suspension against its solids loading.
+
+use crate::scenario::LoadingLaw;
+
+impl LoadingLaw {
+    /// Relative viscosity η_r(φ) = η/η_binder for 0 ≤ φ < φc.
+    ///
+    /// With x = φ/φc:
+    /// - power: (1 − x)^−m, m about 2 for PIM feedstocks (handbook; Quemada's form for m = 2);
+    /// - Krieger–Dougherty: (1 − x)^(−2.5 φc), Trans. Soc. Rheol. 3 (1959) 137, read in
+    ///   Entropy 23 (2021) 979, table 6;
+    /// - Eilers: (1 + 1.25 φ/(1 − x))², from memory;
+    /// - Chong: (1 + 0.75 x/(1 − x))², from memory.
+    ///
+    /// `exponent` is m and used by the power form only.
+    pub fn relative_viscosity(self, phi: f64, phi_c: f64, exponent: f64) -> f64 {
+        let x = phi / phi_c;
+        match self {
+            Self::Power => (1.0 - x).powf(-exponent),
+            Self::KriegerDougherty => (1.0 - x).powf(-2.5 * phi_c),
+            Self::Eilers => (1.0 + 1.25 * phi / (1.0 - x)).powi(2),
+            Self::Chong => (1.0 + 0.75 * x / (1.0 - x)).powi(2),
+        }
+    }
+}

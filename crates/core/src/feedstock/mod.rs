@@ -1,0 +1,93 @@
+//! From the powder, binder and flow law a user describes to the material the solvers need.
+
+mod flow_curve;
+mod loading;
+pub mod mixture;
+mod viscosity;
+
+pub use flow_curve::FlowCurve;
+pub use viscosity::{Viscosity, ZERO_CELSIUS};
+
+use crate::scenario;
+
+/// Width of the no-flow transition [K]: fluidity falls as exp(−(ΔT/w)²) below T_nf.
+const NO_FLOW_WIDTH: f64 = 1.0;
+/// What is left of the fluidity well below the no-flow temperature, so that every stress stays finite.
+const NO_FLOW_FLOOR: f64 = 1e-12;
+
+/// A feedstock in SI.
+#[derive(Debug, Clone)]
+pub struct Material {
+    /// Density ρ [kg/m³].
+    pub density: f64,
+    /// Specific heat c_p [J/kg K].
+    pub heat_capacity: f64,
+    /// Conductivity k [W/m K].
+    pub conductivity: f64,
+    /// Volume expansion β of the mixture, powder taken as rigid [1/K].
+    pub expansion: f64,
+    /// Compressibility κ of the mixture, powder taken as rigid [1/Pa].
+    pub compressibility: f64,
+    /// Flow law at the loading in use.
+    pub viscosity: Viscosity,
+    /// Its shape, tabulated.
+    pub curve: FlowCurve,
+    /// η_r(φ)/η_r(φ₁).
+    pub loading_factor: f64,
+    /// No-flow temperature [K].
+    pub no_flow: f64,
+    /// Ejection temperature [K].
+    pub ejection: f64,
+    /// Onset of binder decomposition [K].
+    pub burn_onset: f64,
+}
+
+impl Material {
+    /// Resolves a validated feedstock.
+    pub fn resolve(f: &scenario::Feedstock) -> Self {
+        let phi = f.solids_loading / 100.0;
+        let phi_c = f.critical_loading / 100.0;
+        let relative = |phi| f.loading_law.relative_viscosity(phi, phi_c, f.loading_exponent);
+        let loading_factor = relative(phi) / relative(f.measured_loading / 100.0);
+        let viscosity = Viscosity::resolve(&f.flow_law, loading_factor);
+        let mass = mixture::powder_mass_fraction(phi, f.powder_density, f.binder_density);
+        Self {
+            density: mixture::density(phi, f.powder_density, f.binder_density),
+            heat_capacity: mass * f.powder_heat_capacity + (1.0 - mass) * f.binder_heat_capacity,
+            conductivity: f.conductivity_rule.conductivity(
+                phi,
+                f.powder_conductivity,
+                f.binder_conductivity,
+            ),
+            expansion: (1.0 - phi) * f.binder_expansion * 1e-4,
+            compressibility: (1.0 - phi) * f.binder_compressibility * 1e-9,
+            curve: FlowCurve::new(viscosity),
+            viscosity,
+            loading_factor,
+            no_flow: f.no_flow_temperature + ZERO_CELSIUS,
+            ejection: f.ejection_temperature + ZERO_CELSIUS,
+            burn_onset: f.burn_onset + ZERO_CELSIUS,
+        }
+    }
+
+    /// Heat capacity per volume ρc_p [J/m³K].
+    pub fn volumetric_heat(&self) -> f64 {
+        self.density * self.heat_capacity
+    }
+
+    /// Thermal diffusivity α = k/ρc_p [m²/s].
+    pub fn diffusivity(&self) -> f64 {
+        self.conductivity / self.volumetric_heat()
+    }
+
+    /// Mobility a(T, p) [1/(Pa s)], cut off below the no-flow temperature.
+    #[inline]
+    pub fn mobility(&self, t: f64, p: f64) -> f64 {
+        let flowing = self.viscosity.mobility(t, p);
+        if t >= self.no_flow {
+            return flowing;
+        }
+        let depth = (self.no_flow - t) / NO_FLOW_WIDTH;
+        flowing * if depth < 6.0 { (-depth * depth).exp().max(NO_FLOW_FLOOR) } else { NO_FLOW_FLOOR }
+    }
+}

@@ -1,0 +1,173 @@
+//! Flow through one section: wall stress at a flow rate, and the velocity profile that goes with it.
+
+use crate::cavity::Layers;
+use crate::feedstock::FlowCurve;
+
+/// Wall stress that carries a flow.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stress {
+    /// ln of the wall stress in Pa.
+    pub log: f64,
+    /// d ln Q/d ln τ_w, between 1 and 1/n.
+    pub slope: f64,
+}
+
+/// Solves Q/C = τ_w Σ w_j a_j M(τ_w ŷ_j/τ_r) for τ_w.
+///
+/// ln Q is increasing and convex in ln τ_w, so Newton converges from any guess; near the previous
+/// step's value it takes one or two iterations.
+pub fn solve_stress(
+    layers: &Layers,
+    curve: &FlowCurve,
+    log_reference: f64,
+    mobility: &[f64],
+    flow: f64,
+    guess: f64,
+) -> Stress {
+    const TOLERANCE: f64 = 1e-7;
+    let target = flow.ln();
+    let mut log = guess;
+    let mut slope = 1.0;
+    for _ in 0..60 {
+        let (mut sum, mut rise) = (0.0, 0.0);
+        for ((&w, &a), &y) in layers.flow_weight.iter().zip(mobility).zip(&layers.log_stress_points) {
+            let (m, dm) = curve.at(log - log_reference + y);
+            sum += w * a * m;
+            rise += w * a * dm;
+        }
+        slope = 1.0 + rise / sum;
+        let step = (log + sum.ln() - target) / slope;
+        // A far guess can overshoot the range of the exponential; thirty e-folds a step are enough.
+        log -= step.clamp(-30.0, 30.0);
+        if step.abs() < TOLERANCE {
+            break;
+        }
+    }
+    Stress { log, slope }
+}
+
+/// How the flow is shared over the gap.
+pub struct Profile<'a> {
+    /// Cumulative share of the flow at the layer faces, 0 in the middle to 1 at the wall.
+    pub psi: &'a mut [f64],
+    /// Share of the dissipated heat in each layer.
+    pub heat: &'a mut [f64],
+}
+
+/// Fills in the profile at a wall stress; returns the greatest shear rate over the gap [1/s].
+pub fn profile(
+    layers: &Layers,
+    curve: &FlowCurve,
+    log_reference: f64,
+    mobility: &[f64],
+    log_stress: f64,
+    out: &mut Profile<'_>,
+) -> f64 {
+    let count = layers.count();
+    // From the wall inwards: each layer adds its own shear to the velocity of its outer face.
+    let (mut outer, mut total, mut heat, mut greatest) = (0.0, 0.0, 0.0, 0.0_f64);
+    for j in (0..count).rev() {
+        let (m, _) = curve.at(log_stress - log_reference + layers.log_stress_points[j]);
+        let fluidity = mobility[j] * m;
+        let flow = outer * layers.area[j] + fluidity * layers.inner_weight[j];
+        outer += fluidity * layers.shear_weight[j];
+        total += flow;
+        out.psi[j + 1] = flow;
+        out.heat[j] = fluidity * layers.flow_weight[j];
+        heat += out.heat[j];
+        greatest = greatest.max(fluidity * layers.stress_points[j]);
+    }
+    out.psi[0] = 0.0;
+    for j in 0..count {
+        out.psi[j + 1] = out.psi[j] + out.psi[j + 1] / total;
+        out.heat[j] /= heat;
+    }
+    out.psi[count] = 1.0;
+    greatest * log_stress.exp()
+}
+
+/// Carries temperatures from one section to the next on the cumulative flow share: what flows
+/// between two values of ψ arrives between the same two. Conserves the enthalpy that flows.
+pub fn carry(from_psi: &[f64], from: &[f64], to_psi: &[f64], to: &mut [f64]) {
+    let mut k = 0;
+    for (j, arriving) in to.iter_mut().enumerate() {
+        let (start, end) = (to_psi[j], to_psi[j + 1]);
+        let width = end - start;
+        if width <= 1e-15 {
+            // A layer that does not move takes what stands at its place in the flow.
+            while k + 1 < from.len() && from_psi[k + 1] < start {
+                k += 1;
+            }
+            *arriving = from[k];
+            continue;
+        }
+        let (mut place, mut sum) = (start, 0.0);
+        loop {
+            let reach = if k + 1 == from.len() { end } else { from_psi[k + 1].min(end) };
+            if reach > place {
+                sum += (reach - place) * from[k];
+                place = reach;
+            }
+            if place >= end || k + 1 == from.len() {
+                break;
+            }
+            k += 1;
+        }
+        *arriving = sum / width;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cavity::Kind;
+    use crate::feedstock::Viscosity;
+    use crate::scenario::{FlowLaw, PowerLawConstants};
+
+    #[test]
+    fn carrying_conserves_the_flowing_enthalpy() {
+        let from_psi = [0.0, 0.2, 0.7, 0.95, 1.0];
+        let from = [430.0, 425.0, 400.0, 320.0];
+        let to_psi = [0.0, 0.5, 0.5, 0.6, 0.99, 1.0];
+        let mut to = [0.0; 5];
+        carry(&from_psi, &from, &to_psi, &mut to);
+        let flow = |psi: &[f64], t: &[f64]| -> f64 {
+            psi.windows(2).zip(t).map(|(p, t)| (p[1] - p[0]) * t).sum()
+        };
+        assert!((flow(&from_psi, &from) - flow(&to_psi, &to)).abs() < 1e-12 * 430.0);
+        assert!((to[0] - (0.2 * 430.0 + 0.3 * 425.0) / 0.5).abs() < 1e-12);
+    }
+
+    /// Power-law velocity in a slit and a tube (Bird, Armstrong and Hassager, Dynamics of Polymeric
+    /// Liquids 1, from memory): u/U = (c+1)/(...)·(1 − ŷ^(1/n+1)); ψ follows by integration.
+    #[test]
+    fn the_profile_of_a_power_law_follows_its_closed_form() {
+        for (kind, n) in [(Kind::Flat, 0.4), (Kind::Round, 0.4), (Kind::Flat, 1.0), (Kind::Round, 1.0)] {
+            let constants = PowerLawConstants { n, ..PowerLawConstants::default() };
+            let law = Viscosity::resolve(&FlowLaw::PowerLaw(constants), 1.0);
+            let curve = FlowCurve::new(law);
+            let e = 1.0 / n + 1.0;
+            let exact = |y: f64| match kind {
+                Kind::Flat => (y - y.powf(e + 1.0) / (e + 1.0)) / (1.0 - 1.0 / (e + 1.0)),
+                Kind::Round => (y * y / 2.0 - y.powf(e + 2.0) / (e + 2.0)) / (0.5 - 1.0 / (e + 2.0)),
+            };
+            let mut errors = Vec::new();
+            for count in [20, 40] {
+                let layers = Layers::new(kind, count);
+                let mobility = vec![law.mobility(433.15, 0.0); count];
+                let (mut psi, mut heat) = (vec![0.0; count + 1], vec![0.0; count]);
+                let mut out = Profile { psi: &mut psi, heat: &mut heat };
+                profile(&layers, &curve, law.reference_stress().ln(), &mobility, 1e5_f64.ln(), &mut out);
+                let worst = layers
+                    .faces
+                    .iter()
+                    .zip(&psi)
+                    .map(|(&y, &p)| (p - exact(y)).abs())
+                    .fold(0.0, f64::max);
+                errors.push(worst);
+            }
+            assert!(errors[0] < 1e-3, "{kind:?} {n}: {errors:?}");
+            assert!(errors[1] < errors[0] / 3.0 || errors[1] < 1e-12, "second order: {errors:?}");
+        }
+    }
+}

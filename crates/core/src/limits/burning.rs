@@ -1,0 +1,17 @@
+//! Burning: the hottest melt anywhere, viscous heating included, against the binder's onset.
+
+use super::{Definition, Measure, Scale};
+use crate::feedstock::ZERO_CELSIUS;
+
+pub(super) const DEFINITION: Definition = Definition {
+    label: "burning",
+    unit: "°C",
+    measure: |p| Measure {
+        value: p.fill.end.hottest - ZERO_CELSIUS,
+        threshold: p.case.material.burn_onset - ZERO_CELSIUS - p.case.thresholds.burn_reserve,
+        scale: Scale::Below(10.0),
+    },
+    found: "The hottest melt, viscous heating included, reaches",
+    beyond: "the binder begins to decompose",
+    remedy: "Colder melt, slower injection or a larger gate.",
+};

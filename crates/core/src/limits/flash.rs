@@ -1,0 +1,16 @@
+//! Flash: the greatest opening force of filling and holding, against the clamp.
+
+use super::{Definition, Measure, Scale};
+
+pub(super) const DEFINITION: Definition = Definition {
+    label: "flash",
+    unit: "kN",
+    measure: |p| Measure {
+        value: p.fill.opening_force.max(p.hold.opening_force) / 1e3,
+        threshold: p.case.machine.clamp_force * p.case.thresholds.clamp_use / 100.0,
+        scale: Scale::RatioBelow,
+    },
+    found: "Pressure in the cavity pushes the mould open with",
+    beyond: "the parting plane opens and the part flashes",
+    remedy: "Less hold pressure, slower filling, fewer cavities or a stronger clamp.",
+};

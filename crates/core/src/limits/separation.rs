@@ -1,0 +1,22 @@
+//! Powder–binder separation: the greatest apparent wall shear rate along the path.
+
+use super::{Definition, Measure, Scale};
+
+pub(super) const DEFINITION: Definition = Definition {
+    label: "separation",
+    unit: "1/s",
+    measure: |p| {
+        let rate = |passage: &crate::cavity::Passage| {
+            let q = p.case.drive.rate / passage.copies;
+            passage.apparent_shear_rate(q, 0.0).max(passage.apparent_shear_rate(q, 1.0))
+        };
+        Measure {
+            value: p.case.cavity.passages.iter().map(rate).fold(0.0, f64::max),
+            threshold: p.case.thresholds.shear_rate,
+            scale: Scale::RatioBelow,
+        }
+    },
+    found: "The greatest apparent wall shear rate on the path is",
+    beyond: "powder and binder may part",
+    remedy: "Slower injection, or a wider and thicker gate.",
+};

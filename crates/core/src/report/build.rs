@@ -1,0 +1,303 @@
+//! Turns an evaluated set point into the report.
+
+use super::{
+    AfterReport, CavityReport, Closures, CoolReport, CyclePart, FeedstockReport, FillHistory, FillReport,
+    HoldHistory, HoldReport, Outcome, PassageFlow, PassageReport, PathProfile, Report, ViscosityCurve,
+};
+use crate::case::{Case, Point};
+use crate::cavity::{Kind, Passage};
+use crate::cool::{self, Where};
+use crate::feedstock::{ZERO_CELSIUS, mixture};
+use crate::fill::{self, Fill};
+use crate::scenario::{Form, Role, Scenario, ScenarioError};
+use crate::{limits, pack};
+
+/// Evaluates a scenario in full.
+///
+/// # Errors
+/// Whatever [`Scenario::validate`] finds.
+pub fn evaluate(scenario: &Scenario) -> Result<Report, ScenarioError> {
+    scenario.validate()?;
+    let case = Case::resolve(scenario);
+    let point = case.evaluate();
+    let margins = limits::explain(&point);
+    let actual = point.fill.before_limit.clone().map(|start| fill::limited(*start, case.drive));
+    Ok(Report {
+        scenario: scenario.name.clone(),
+        inside: margins.iter().all(|m| m.g >= 0.0),
+        margins,
+        feedstock: feedstock(scenario, &case),
+        cavity: cavity(scenario, &case),
+        fill: filling(&point, actual.as_ref()),
+        hold: hold(&point),
+        cool: cool(scenario, &point),
+        after: after(scenario),
+        remarks: super::remarks::remarks(scenario, &point, actual.as_ref()),
+    })
+}
+
+fn celsius(list: impl IntoIterator<Item = f64>) -> Vec<f64> {
+    list.into_iter().map(|t| t - ZERO_CELSIUS).collect()
+}
+
+fn scaled(list: &[f64], factor: f64) -> Vec<f64> {
+    list.iter().map(|v| v * factor).collect()
+}
+
+fn feedstock(s: &Scenario, case: &Case) -> FeedstockReport {
+    let f = &s.feedstock;
+    let m = &case.material;
+    let melt = case.drive.melt;
+    let (cold, hot) = (m.no_flow.max(melt - 40.0), melt + 20.0);
+    let curves = [cold, melt, hot].map(|t| {
+        let shear_rate_1_s: Vec<f64> = (0..=60).map(|i| 10_f64.powf(f64::from(i) / 10.0)).collect();
+        let viscosity_pa_s = shear_rate_1_s.iter().map(|&r| m.viscosity.viscosity(r, t, 0.0)).collect();
+        ViscosityCurve { temperature_c: t - ZERO_CELSIUS, shear_rate_1_s, viscosity_pa_s }
+    });
+    let phi = f.solids_loading / 100.0;
+    FeedstockReport {
+        name: f.name.clone(),
+        provenance: f.provenance.clone(),
+        density_kg_m3: m.density,
+        heat_capacity_j_kgk: m.heat_capacity,
+        conductivity_w_mk: m.conductivity,
+        diffusivity_mm2_s: m.diffusivity() * 1e6,
+        powder_mass_percent: 100.0
+            * mixture::powder_mass_fraction(phi, f.powder_density, f.binder_density),
+        loading_factor: m.loading_factor,
+        viscosity_at_1000_pa_s: m.viscosity.viscosity(1000.0, melt, 0.0),
+        curves: curves.into(),
+    }
+}
+
+fn cavity(s: &Scenario, case: &Case) -> CavityReport {
+    let c = &case.cavity;
+    let mut start = 0.0;
+    let passages = c
+        .passages
+        .iter()
+        .zip(&s.cavity.passages)
+        .map(|(p, given)| {
+            let report = passage(p, &given.form, start);
+            start += p.length;
+            report
+        })
+        .collect();
+    let of_part = c.passages.iter().filter(|p| p.role == Role::Part);
+    CavityReport {
+        volume_cm3: c.volume * 1e6,
+        part_volume_cm3: of_part.clone().map(|p| p.volume() * p.copies).sum::<f64>() * 1e6,
+        projected_area_cm2: c.cells.iter().map(|c| c.projected_area).sum::<f64>() * 1e4,
+        flow_length_mm: start * 1e3,
+        thickest_mm: of_part.map(Passage::thickest).fold(0.0, f64::max) * 1e3,
+        passages,
+    }
+}
+
+fn passage(p: &Passage, form: &Form, start: f64) -> PassageReport {
+    let role = match p.role {
+        Role::Sprue => "sprue",
+        Role::Runner => "runner",
+        Role::Gate => "gate",
+        Role::Part => "part",
+    };
+    let shape = match form {
+        Form::Tube(_) => "tube",
+        Form::Strip(_) => "strip",
+        Form::Disc(_) => "disc",
+    };
+    PassageReport {
+        name: p.name.clone(),
+        role: role.to_owned(),
+        shape: shape.to_owned(),
+        start_mm: start * 1e3,
+        length_mm: p.length * 1e3,
+        thickness_mm: p.half_gap.map(|h| 2e3 * h),
+        width_mm: p.width.map(|w| 1e3 * w),
+        copies: p.copies as u32,
+        volume_cm3: p.volume() * p.copies * 1e6,
+    }
+}
+
+fn filling(point: &Point<'_>, actual: Option<&Fill<'_>>) -> FillReport {
+    let free = &point.fill;
+    let shown = actual.unwrap_or(free);
+    let (case, end) = (point.case, &shown.end);
+    let balance = &end.balance;
+    let filled = end.volume();
+    let outcome = match actual {
+        None => Outcome::Full,
+        Some(fill) if fill.full => Outcome::FullButSlow,
+        Some(_) => Outcome::ShortShot,
+    };
+    FillReport {
+        outcome,
+        filled_percent: 100.0 * filled / case.cavity.volume,
+        fill_time_s: end.time,
+        rate_cm3_s: case.drive.rate * 1e6,
+        nozzle_pressure_mpa: free.peak.min(case.drive.max_pressure) / 1e6,
+        gate_pressure_mpa: shown.gate_peak / 1e6,
+        required_pressure_mpa: free.peak / 1e6,
+        opening_force_kn: shown.opening_force / 1e3,
+        front_temperature_min_c: shown.coldest_front - ZERO_CELSIUS,
+        melt_temperature_max_c: end.hottest - ZERO_CELSIUS,
+        viscous_rise_k: end.hottest - case.drive.melt,
+        history: history(free, actual, case.cavity.volume),
+        path: path(case, shown),
+        passages: flows(point),
+        closures: Closures {
+            volume: balance.delivered / filled - 1.0,
+            enthalpy: (balance.inflow + balance.dissipated - balance.lost - end.stored())
+                / balance.inflow.abs().max(f64::MIN_POSITIVE),
+        },
+        steps: shown.history.time.len(),
+    }
+}
+
+/// The way there: at the set rate until the pressure runs out, then at that pressure.
+fn history(free: &Fill<'_>, actual: Option<&Fill<'_>>, volume: f64) -> FillHistory {
+    let mut out = FillHistory::default();
+    let mut add = |h: &fill::History, until: f64| {
+        let count = h.time.iter().take_while(|&&t| t < until).count();
+        out.time_s.extend(&h.time[..count]);
+        out.nozzle_mpa.extend(scaled(&h.nozzle[..count], 1e-6));
+        out.gate_mpa.extend(scaled(&h.gate[..count], 1e-6));
+        out.rate_cm3_s.extend(scaled(&h.rate[..count], 1e6));
+        out.filled_percent.extend(scaled(&h.volume[..count], 100.0 / volume));
+        out.front_mm.extend(scaled(&h.front[..count], 1e3));
+        out.front_temperature_c.extend(celsius(h.front_temperature[..count].iter().copied()));
+    };
+    match actual {
+        None => add(&free.history, f64::INFINITY),
+        Some(slow) => {
+            add(&free.history, slow.history.time.first().copied().unwrap_or(f64::INFINITY));
+            add(&slow.history, f64::INFINITY);
+        }
+    }
+    out
+}
+
+fn path(case: &Case, fill: &Fill<'_>) -> PathProfile {
+    let c = &case.cavity;
+    let end = &fill.end;
+    let cells = 0..end.full;
+    PathProfile {
+        distance_mm: cells.clone().map(|i| c.cells[i].distance * 1e3).collect(),
+        pressure_mpa: cells.clone().map(|i| end.pressure[i] / 1e6).collect(),
+        mean_temperature_c: celsius(cells.clone().map(|i| end.mean_temperature(i))),
+        centre_temperature_c: celsius(cells.clone().map(|i| end.layer_temperatures(i)[0])),
+        frozen_percent: cells.clone().map(|i| 100.0 * frozen_share(case, fill, i)).collect(),
+        shear_rate_1_s: cells
+            .map(|i| {
+                let cell = &c.cells[i];
+                let q = case.drive.rate / cell.copies;
+                match c.layers(i).kind {
+                    Kind::Flat => 3.0 * q / cell.flow_constant,
+                    Kind::Round => 4.0 * q / cell.flow_constant,
+                }
+            })
+            .collect(),
+    }
+}
+
+/// Share of the half gap below the no-flow temperature, from the wall inwards.
+fn frozen_share(case: &Case, fill: &Fill<'_>, cell: usize) -> f64 {
+    let layers = case.cavity.layers(cell);
+    let t = fill.end.layer_temperatures(cell);
+    let middle = |j: usize| 0.5 * (layers.faces[j] + layers.faces[j + 1]);
+    let Some(last) = t.iter().rposition(|&t| t > case.material.no_flow) else { return 1.0 };
+    if last + 1 == t.len() {
+        return 0.0;
+    }
+    let f = (t[last] - case.material.no_flow) / (t[last] - t[last + 1]);
+    1.0 - (middle(last) + f * (middle(last + 1) - middle(last)))
+}
+
+fn flows(point: &Point<'_>) -> Vec<PassageFlow> {
+    let (case, end) = (point.case, &point.fill.end);
+    let c = &case.cavity;
+    let flow = |index: usize, p: &Passage| {
+        let q = case.drive.rate / p.copies;
+        let of = |list: &dyn Fn(usize) -> f64| -> Vec<f64> {
+            (0..c.cells.len()).filter(|&i| c.cells[i].passage == index).map(list).collect()
+        };
+        let greatest = |list: Vec<f64>| list.into_iter().fold(0.0, f64::max);
+        PassageFlow {
+            name: p.name.clone(),
+            apparent_shear_rate_1_s: p.apparent_shear_rate(q, 0.0).max(p.apparent_shear_rate(q, 1.0)),
+            greatest_shear_rate_1_s: greatest(of(&|i| end.greatest_rate[i])),
+            wall_stress_kpa: greatest(of(&|i| end.stress[i].log.exp())) / 1e3,
+            velocity_m_s: q / p.area_at(0.0).min(p.area_at(1.0)),
+            pressure_drop_mpa: of(&|i| end.drop[i]).iter().sum::<f64>() / 1e6,
+        }
+    };
+    c.passages.iter().enumerate().map(|(i, p)| flow(i, p)).collect()
+}
+
+/// The hand formula for a passage at its thickest.
+fn hand(case: &Case, p: &Passage, place: Where, target: f64) -> Option<f64> {
+    let half_gap = 0.5 * p.thickest();
+    cool::cooling_time(p.kind, place, half_gap, case.material.diffusivity(), case.drive.melt, case.drive.wall, target)
+}
+
+fn hold(point: &Point<'_>) -> HoldReport {
+    let (case, hold) = (point.case, &point.hold);
+    let m = &case.material;
+    let gate = &case.cavity.passages[case.cavity.gate];
+    let allowed = case.thresholds.shrinkage / 100.0;
+    let h = &hold.history;
+    HoldReport {
+        gate: gate.name.clone(),
+        gate_freeze_s: hold.gate_freeze,
+        gate_centre_freeze_s: hold.gate_centre_freeze,
+        hand_mean_s: hand(case, gate, Where::Mean, m.no_flow),
+        hand_centre_s: hand(case, gate, Where::Centre, m.no_flow),
+        sealed_after_s: hold.sealed_after,
+        available_pressure_mpa: hold.sealed_pressure.max(0.0) / 1e6,
+        needed_pressure_mpa: pack::needed_pressure(m, allowed, hold.sealed_temperature) / 1e6,
+        shrinkage_percent: 100.0 * pack::shrinkage(m, hold.sealed_pressure, hold.sealed_temperature),
+        opening_force_kn: hold.opening_force / 1e3,
+        history: HoldHistory {
+            time_s: h.time.clone(),
+            nozzle_mpa: scaled(&h.nozzle, 1e-6),
+            gate_mpa: scaled(&h.behind_gate, 1e-6),
+            end_mpa: scaled(&h.end, 1e-6),
+            gate_openness: h.openness.clone(),
+            thickest_mean_c: celsius(h.thickest.iter().copied()),
+        },
+    }
+}
+
+fn cool(s: &Scenario, point: &Point<'_>) -> CoolReport {
+    let (case, hold) = (point.case, &point.hold);
+    let thickest = case.cavity.thickest(|role| role == Role::Part).map(|i| &case.cavity.passages[i]);
+    let mut cycle = Vec::new();
+    if let (Some(part), Some(runner)) = (hold.part_cooled, hold.runner_cooled) {
+        let held = s.setup.hold_time;
+        for (name, seconds) in [
+            ("close, open and eject", s.machine.idle_time),
+            ("fill", s.setup.injection_time),
+            ("hold", held),
+            ("cool", (part.max(runner) - held).max(0.0)),
+        ] {
+            cycle.push(CyclePart { name: name.into(), seconds });
+        }
+    }
+    CoolReport {
+        section: thickest.map_or_else(String::new, |p| p.name.clone()),
+        cooling_time_s: hold.part_cooled,
+        hand_s: thickest.and_then(|p| hand(case, p, Where::Mean, case.material.ejection)),
+        runner_time_s: hold.runner_cooled,
+        cycle,
+    }
+}
+
+/// Y = 1 − (φ/ρ_s)^(1/3); the cavity is larger than the sintered part by 1/(1 − Y).
+fn after(s: &Scenario) -> AfterReport {
+    let ratio = (s.feedstock.solids_loading / s.feedstock.sintered_density).cbrt();
+    AfterReport {
+        sintering_shrinkage_percent: 100.0 * (1.0 - ratio),
+        // An unfilled binder does not sinter to anything.
+        oversize_factor: if ratio > 0.0 { 1.0 / ratio } else { 0.0 },
+    }
+}

@@ -1,0 +1,350 @@
+//! Scales, ticks and frames, and the layout that maps pixels back to values.
+
+use crate::sheet::{Point, Rect, Sheet, Side, text_width};
+use crate::style::{LABEL, SMALL};
+use serde::Serialize;
+
+/// One side of a plot: what it measures and over which span.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct AxisSpan {
+    /// What is measured.
+    pub title: String,
+    /// In which unit; empty for a pure number.
+    pub unit: String,
+    /// Value at the left or lower end.
+    pub from: f64,
+    /// Value at the right or upper end.
+    pub to: f64,
+    /// Whether the axis is divided logarithmically.
+    pub log: bool,
+}
+
+impl AxisSpan {
+    /// A span that can be divided: bad ends are replaced by the nearest thing that works.
+    pub(crate) fn new(title: &str, unit: &str, from: f64, to: f64, log: bool) -> Self {
+        let usable = from.is_finite() && to.is_finite() && from < to && (!log || from > 0.0);
+        let (from, to) = match (usable, log) {
+            (true, _) => (from, to),
+            (false, true) => (0.1, 10.0),
+            (false, false) => (0.0, 1.0),
+        };
+        Self { title: title.to_owned(), unit: unit.to_owned(), from, to, log }
+    }
+
+    /// Fraction of the span at which a value lies; not finite where it has no place.
+    pub fn fraction(&self, value: f64) -> f64 {
+        if self.log {
+            (value / self.from).ln() / (self.to / self.from).ln()
+        } else {
+            (value - self.from) / (self.to - self.from)
+        }
+    }
+
+    /// Value at a fraction of the span.
+    pub fn at(&self, fraction: f64) -> f64 {
+        if self.log {
+            self.from * (self.to / self.from).powf(fraction)
+        } else {
+            self.from + (self.to - self.from) * fraction
+        }
+    }
+
+    /// Title and unit, as they stand at the axis.
+    pub(crate) fn words(&self) -> String {
+        if self.unit.is_empty() { self.title.clone() } else { format!("{}, {}", self.title, self.unit) }
+    }
+}
+
+/// A plot rectangle and its two axes.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Panel {
+    /// Where it lies, in backend pixels.
+    pub rect: Rect,
+    /// Horizontal axis, rising to the right.
+    pub x: AxisSpan,
+    /// Vertical axis, rising upwards.
+    pub y: AxisSpan,
+}
+
+impl Panel {
+    /// Backend pixel of a value.
+    pub fn to_pixel(&self, value: [f64; 2]) -> [f64; 2] {
+        [
+            self.rect.left + self.x.fraction(value[0]) * self.rect.width(),
+            self.rect.bottom - self.y.fraction(value[1]) * self.rect.height(),
+        ]
+    }
+
+    /// Value under a backend pixel.
+    pub fn to_value(&self, pixel: [f64; 2]) -> [f64; 2] {
+        [
+            self.x.at((pixel[0] - self.rect.left) / self.rect.width()),
+            self.y.at((self.rect.bottom - pixel[1]) / self.rect.height()),
+        ]
+    }
+}
+
+/// Where a figure's plots came to lie.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Layout {
+    /// Width of the picture in backend pixels.
+    pub width: f64,
+    /// Height of the picture in backend pixels.
+    pub height: f64,
+    /// The plot, or the upper one of several.
+    pub plot: Panel,
+    /// Further plots below it, on the same horizontal axis.
+    pub others: Vec<Panel>,
+}
+
+impl Layout {
+    /// Value under a pixel, by the first plot.
+    pub fn to_value(&self, pixel: [f64; 2]) -> [f64; 2] {
+        self.plot.to_value(pixel)
+    }
+
+    /// Pixel of a value, by the first plot.
+    pub fn to_pixel(&self, value: [f64; 2]) -> [f64; 2] {
+        self.plot.to_pixel(value)
+    }
+}
+
+/// Labelled and bare ticks of an axis.
+pub(crate) struct Ticks {
+    pub major: Vec<(f64, String)>,
+    pub minor: Vec<f64>,
+}
+
+/// Ticks for an axis of `length` pixels whose labels want `spacing` pixels each.
+pub(crate) fn ticks(axis: &AxisSpan, length: f64, spacing: f64) -> Ticks {
+    if axis.log {
+        let found = log_ticks(axis, length, spacing);
+        if found.major.len() > 1 {
+            return found;
+        }
+    }
+    let step = nice_step((axis.to - axis.from) * spacing / length.max(1.0));
+    let decimals = (-step.log10().floor()).clamp(0.0, 9.0) as usize;
+    let first = (axis.from / step - 1e-6).ceil();
+    let major = (0..60)
+        .map(|i| (first + f64::from(i)) * step)
+        .take_while(|v| *v <= axis.to + step * 1e-6)
+        // Adding zero turns −0 into 0.
+        .map(|v| (v, format!("{:.decimals$}", v + 0.0)))
+        .collect();
+    Ticks { major, minor: Vec::new() }
+}
+
+fn log_ticks(axis: &AxisSpan, length: f64, spacing: f64) -> Ticks {
+    let decades = (axis.to / axis.from).log10();
+    let decade = length / decades;
+    // 2 to 5 is the widest step of 1, 2, 5 and 1 to 2 the narrowest.
+    let steps: &[f64] = if decade * 0.301 >= spacing { &[1.0, 2.0, 5.0] } else { &[1.0] };
+    let every = (spacing / decade).ceil().max(1.0) as i32;
+    let inside = |v: f64| v >= axis.from * (1.0 - 1e-9) && v <= axis.to * (1.0 + 1e-9);
+    let low = axis.from.log10().floor().max(-300.0) as i32;
+    let high = axis.to.log10().ceil().min(300.0) as i32;
+    let mut found = Ticks { major: Vec::new(), minor: Vec::new() };
+    for exponent in (low..=high).take(600) {
+        let power = 10f64.powi(exponent);
+        for multiple in 1..10 {
+            let value = power * f64::from(multiple);
+            if !inside(value) {
+                continue;
+            }
+            if steps.contains(&f64::from(multiple)) && exponent % every == 0 {
+                found.major.push((value, log_label(value, exponent, decades)));
+            } else if decade >= spacing || multiple == 1 {
+                found.minor.push(value);
+            }
+        }
+    }
+    found
+}
+
+/// Powers of ten where many decades are in view, plain numbers otherwise.
+fn log_label(value: f64, exponent: i32, decades: f64) -> String {
+    if decades > 4.0 || !(-4..=4).contains(&exponent) {
+        let digits: String = exponent.to_string().chars().map(superscript).collect();
+        let lead = (value / 10f64.powi(exponent)).round();
+        return if lead > 1.0 { format!("{lead}·10{digits}") } else { format!("10{digits}") };
+    }
+    let decimals = usize::try_from(-exponent).unwrap_or(0);
+    format!("{value:.decimals$}")
+}
+
+fn superscript(c: char) -> char {
+    match c {
+        '-' => '⁻',
+        '1' => '¹',
+        '2' => '²',
+        '3' => '³',
+        c => c.to_digit(10).and_then(|d| char::from_u32(0x2070 + d)).unwrap_or(c),
+    }
+}
+
+/// The next of 1, 2, 5 times a power of ten.
+fn nice_step(rough: f64) -> f64 {
+    let rough = if rough.is_finite() && rough > 0.0 { rough } else { 1.0 };
+    let power = 10f64.powf(rough.log10().floor());
+    [1.0, 2.0, 5.0, 10.0].into_iter().map(|m| m * power).find(|s| *s >= rough * (1.0 - 1e-9)).unwrap_or(rough)
+}
+
+/// A number to three significant digits, as a reading.
+pub(crate) fn reading(value: f64) -> String {
+    if !value.is_finite() {
+        return "–".to_owned();
+    }
+    if value == 0.0 {
+        return "0".to_owned();
+    }
+    let exponent = value.abs().log10().floor();
+    if !(-5.0..7.0).contains(&exponent) {
+        return format!("{value:.2e}");
+    }
+    let decimals = (2.0 - exponent).clamp(0.0, 8.0) as usize;
+    let text = format!("{value:.decimals$}");
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+}
+
+/// Pixels per label along a vertical and a horizontal axis.
+fn spacing(sheet: &Sheet, vertical: bool) -> f64 {
+    sheet.px(if vertical { 30.0 } else { 46.0 })
+}
+
+/// Room that the tick labels of vertical axes need on their left, for plots of about that height.
+pub(crate) fn label_room(sheet: &Sheet, axes: &[&AxisSpan], height: f64) -> f64 {
+    let size = sheet.px(SMALL);
+    let widest = axes
+        .iter()
+        .flat_map(|axis| ticks(axis, height, spacing(sheet, true)).major)
+        .map(|(_, label)| text_width(&label, size, false))
+        .fold(sheet.px(14.0), f64::max);
+    widest + sheet.px(9.0)
+}
+
+/// Room below a plot for tick labels and the title of the horizontal axis.
+pub(crate) fn foot_room(sheet: &Sheet) -> f64 {
+    sheet.px(38.0)
+}
+
+/// Room above a plot for the title of its vertical axis.
+pub(crate) fn head_room(sheet: &Sheet) -> f64 {
+    sheet.px(19.0)
+}
+
+/// Grid lines; to be drawn before what they lie under.
+pub(crate) fn grid(sheet: &mut Sheet, panel: &Panel) {
+    let (rect, hair) = (panel.rect, sheet.palette.hair);
+    for (value, _) in ticks(&panel.x, rect.width(), spacing(sheet, false)).major {
+        let x = panel.to_pixel([value, panel.y.from])[0];
+        sheet.line([x, rect.top], [x, rect.bottom], 1.0, hair);
+    }
+    for (value, _) in ticks(&panel.y, rect.height(), spacing(sheet, true)).major {
+        let y = panel.to_pixel([panel.x.from, value])[1];
+        sheet.line([rect.left, y], [rect.right, y], 1.0, hair);
+    }
+}
+
+/// Frame, ticks, tick labels and titles. Only the lowest of stacked plots labels its x axis.
+pub(crate) fn frame(sheet: &mut Sheet, panel: &Panel, label_x: bool) {
+    let (rect, ink, quiet) = (panel.rect, sheet.palette.ink, sheet.palette.quiet);
+    sheet.outline(rect, 1.2, ink);
+    let (long, short) = (sheet.px(5.0), sheet.px(3.0));
+
+    let x_ticks = ticks(&panel.x, rect.width(), spacing(sheet, false));
+    let mut free_from = f64::NEG_INFINITY;
+    for (value, label) in &x_ticks.major {
+        let x = panel.to_pixel([*value, panel.y.from])[0];
+        sheet.line([x, rect.bottom], [x, rect.bottom + long], 1.0, ink);
+        let half = text_width(label, sheet.px(SMALL), false) / 2.0;
+        if label_x && x - half > free_from {
+            sheet.write(label, [x, rect.bottom + sheet.px(13.0)], Side::Center, SMALL, false, ink);
+            free_from = x + half + sheet.px(4.0);
+        }
+    }
+    for value in x_ticks.minor {
+        let x = panel.to_pixel([value, panel.y.from])[0];
+        sheet.line([x, rect.bottom], [x, rect.bottom + short], 1.0, quiet);
+    }
+
+    let y_ticks = ticks(&panel.y, rect.height(), spacing(sheet, true));
+    for (value, label) in &y_ticks.major {
+        let y = panel.to_pixel([panel.x.from, *value])[1];
+        sheet.line([rect.left - long, y], [rect.left, y], 1.0, ink);
+        sheet.write(label, [rect.left - sheet.px(8.0), y], Side::Right, SMALL, false, ink);
+    }
+    for value in y_ticks.minor {
+        let y = panel.to_pixel([panel.x.from, value])[1];
+        sheet.line([rect.left - short, y], [rect.left, y], 1.0, quiet);
+    }
+
+    if label_x {
+        let at = [rect.right, rect.bottom + sheet.px(30.0)];
+        sheet.write(&panel.x.words(), at, Side::Right, LABEL, false, ink);
+    }
+}
+
+/// Title of the vertical axis, written level above the plot at `y`.
+pub(crate) fn upper_title(sheet: &mut Sheet, panel: &Panel, left: f64, y: f64) {
+    let ink = sheet.palette.ink;
+    sheet.write(&panel.y.words(), [left, y], Side::Left, LABEL, false, ink);
+}
+
+/// Pixels of a list of values, broken where a value has no place on the axes.
+pub(crate) fn pixels(panel: &Panel, values: &[Point]) -> Vec<Vec<Point>> {
+    let mut runs = vec![Vec::new()];
+    for value in values {
+        let p = panel.to_pixel(*value);
+        if p.iter().all(|v| v.is_finite()) {
+            if let Some(run) = runs.last_mut() {
+                run.push(p);
+            }
+        } else if runs.last().is_some_and(|run| !run.is_empty()) {
+            runs.push(Vec::new());
+        }
+    }
+    runs.retain(|run| !run.is_empty());
+    runs
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn labels(from: f64, to: f64, log: bool, length: f64, spacing: f64) -> Vec<String> {
+        let axis = AxisSpan::new("t", "s", from, to, log);
+        ticks(&axis, length, spacing).major.into_iter().map(|(_, label)| label).collect()
+    }
+
+    #[test]
+    fn injection_time_is_divided_by_one_two_five() {
+        assert_eq!(
+            labels(0.05, 5.0, true, 600.0, 46.0),
+            ["0.05", "0.1", "0.2", "0.5", "1", "2", "5"]
+        );
+        assert_eq!(labels(0.05, 5.0, true, 200.0, 46.0), ["0.1", "1"]);
+    }
+
+    #[test]
+    fn many_decades_are_written_as_powers() {
+        assert_eq!(labels(1.0, 1e6, true, 600.0, 46.0), ["10⁰", "10¹", "10²", "10³", "10⁴", "10⁵", "10⁶"]);
+        assert_eq!(labels(1.0, 1e6, true, 150.0, 46.0), ["10⁰", "10²", "10⁴", "10⁶"]);
+    }
+
+    #[test]
+    fn straight_axes_take_round_steps_and_a_short_log_span_is_not_left_bare() {
+        assert_eq!(labels(110.0, 210.0, false, 300.0, 60.0), ["120", "140", "160", "180", "200"]);
+        assert_eq!(labels(-0.1, 0.1, false, 300.0, 100.0), ["-0.1", "0.0", "0.1"]);
+        assert!(labels(1.2, 1.8, true, 400.0, 46.0).len() > 1);
+    }
+
+    #[test]
+    fn readings_have_three_digits() {
+        assert_eq!(reading(0.5), "0.5");
+        assert_eq!(reading(165.44), "165");
+        assert_eq!(reading(0.031_26), "0.0313");
+        assert_eq!(reading(1234.5), "1234");
+        assert_eq!(reading(f64::NAN), "–");
+    }
+}

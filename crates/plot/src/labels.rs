@@ -1,0 +1,273 @@
+//! Finding places for labels: along lines, beside line ends, and as flags above an axis.
+
+use crate::hatch::{Walk, distance, inside_share, left_of, length};
+use crate::sheet::{Point, Rect, Sheet, Side, text_width, truncated};
+use crate::style::{Color, LABEL, SMALL};
+
+/// Places labels beside lines inside a frame, away from each other and from the lines.
+pub(crate) struct Placer {
+    pub bounds: Rect,
+    /// Places that no label may cover.
+    pub taken: Vec<Rect>,
+    /// Strokes that labels should keep clear of.
+    pub strokes: Vec<[Point; 2]>,
+}
+
+/// A place found, and the point of the line it speaks of.
+pub(crate) struct Spot {
+    pub rect: Rect,
+    pub foot: Point,
+}
+
+impl Placer {
+    /// A place beside one of the pieces, on the right (`clear[0]` pixels away) or on the left
+    /// (`clear[1]`). None where every place would hide something taken.
+    pub fn along(&mut self, pieces: &[Vec<Point>], size: Point, clear: [f64; 2]) -> Option<Spot> {
+        let total: f64 = pieces.iter().map(|p| length(p)).sum();
+        let mut best: Option<(f64, Spot)> = None;
+        for piece in pieces {
+            let Some(walk) = Walk::new(piece) else { continue };
+            let stations = (48.0 * walk.total() / total).ceil().clamp(3.0, 48.0) as usize;
+            for i in 0..stations {
+                let share = (i as f64 + 0.5) / stations as f64;
+                let s = share * walk.total();
+                let (foot, out) = (walk.at(s), left_of(walk.direction(s, size[0] / 4.0)));
+                for (side, gap) in [(-1.0, clear[0]), (1.0, clear[1])] {
+                    for extra in [0.0, size[1], 2.2 * size[1]] {
+                        let (rect, moved) = self.beside(foot, [out[0] * side, out[1] * side], size, gap + extra);
+                        let leaning = 6.0 * (share - 0.5).abs() + if side > 0.0 { 3.0 } else { 0.0 };
+                        let short_piece = 20.0 * (1.0 - walk.total() / total);
+                        let cost = leaning + short_piece + (extra + moved) / size[1] * 9.0 + self.cost(&rect, size);
+                        if cost < HOPELESS && best.as_ref().is_none_or(|(least, _)| cost < *least) {
+                            best = Some((cost, Spot { rect, foot }));
+                        }
+                    }
+                }
+            }
+        }
+        let (_, spot) = best?;
+        self.taken.push(spot.rect);
+        Some(spot)
+    }
+
+    /// The box that just clears a point in a direction, moved into the frame, and by how far.
+    fn beside(&self, foot: Point, toward: Point, size: Point, gap: f64) -> (Rect, f64) {
+        let reach = gap + toward[0].abs() * size[0] / 2.0 + toward[1].abs() * size[1] / 2.0;
+        let center = [foot[0] + toward[0] * reach, foot[1] + toward[1] * reach];
+        let rect = Rect::around(center, size[0], size[1]).moved_into(&self.bounds);
+        (rect, distance(rect.center(), center))
+    }
+
+    fn cost(&self, rect: &Rect, size: Point) -> f64 {
+        if self.taken.iter().any(|t| t.overlaps(rect)) {
+            return HOPELESS;
+        }
+        let crossed: f64 = self
+            .strokes
+            .iter()
+            .filter_map(|[a, b]| inside_share(*a, *b, rect).map(|(s, e)| (e - s) * distance(*a, *b)))
+            .sum();
+        40.0 * crossed / size[1]
+    }
+}
+
+const HOPELESS: f64 = 1e6;
+
+/// Writes a label where a place was found, tied to its line where it stands off.
+pub(crate) fn write_at(sheet: &mut Sheet, spot: &Spot, text: &str, bold: bool, color: Color, ground: Color) {
+    let near = [
+        spot.foot[0].clamp(spot.rect.left, spot.rect.right),
+        spot.foot[1].clamp(spot.rect.top, spot.rect.bottom),
+    ];
+    if distance(near, spot.foot) > sheet.px(13.0) {
+        sheet.line(near, spot.foot, 1.0, color);
+    }
+    sheet.write_boxed(text, spot.rect, LABEL, bold, color, ground);
+}
+
+/// Pushes things of the given sizes, centred where they would like to be, apart along a line.
+/// Where they do not fit between `low` and `high` they are packed evenly.
+pub(crate) fn spread(wanted: &[f64], sizes: &[f64], low: f64, high: f64) -> Vec<f64> {
+    let mut order: Vec<usize> = (0..wanted.len()).collect();
+    order.sort_by(|a, b| wanted[*a].total_cmp(&wanted[*b]));
+    let needed: f64 = sizes.iter().sum();
+    let squeeze = if needed > high - low { ((high - low) / needed).max(0.0) } else { 1.0 };
+    let mut placed = wanted.to_vec();
+    let mut floor = low;
+    for &i in &order {
+        let half = sizes[i] * squeeze / 2.0;
+        placed[i] = placed[i].max(floor + half);
+        floor = placed[i] + half;
+    }
+    let mut ceiling = high;
+    for &i in order.iter().rev() {
+        let half = sizes[i] * squeeze / 2.0;
+        placed[i] = placed[i].min(ceiling - half);
+        ceiling = placed[i] - half;
+    }
+    placed
+}
+
+/// A flag: a name on a pole that stands on an axis.
+pub(crate) struct Flag {
+    /// Pixel of the pole.
+    pub x: f64,
+    /// Where the pole ends below.
+    pub foot: f64,
+    pub text: String,
+    pub color: Color,
+}
+
+/// A flag's place: row counted from the lowest, the box, and the pole it hangs from.
+#[derive(Clone, Copy)]
+struct Hung {
+    row: usize,
+    rect: Rect,
+    pole: f64,
+}
+
+const ROW: f64 = 15.0;
+const MOST_ROWS: usize = 5;
+
+/// Flags arranged in as few rows as will do; nothing is drawn yet.
+pub(crate) struct Flags {
+    flags: Vec<Flag>,
+    hung: Vec<Hung>,
+    rows: usize,
+}
+
+impl Flags {
+    /// Arranges flags between two pixels. Boxes do not overlap and poles avoid other boxes, as far
+    /// as the rows suffice.
+    pub fn arrange(sheet: &Sheet, mut flags: Vec<Flag>, left: f64, right: f64) -> Self {
+        let size = sheet.px(SMALL);
+        flags.retain(|f| f.x.is_finite());
+        flags.sort_by(|a, b| b.x.total_cmp(&a.x));
+        let poles: Vec<f64> = flags.iter().map(|f| f.x).collect();
+        let mut hung: Vec<Hung> = Vec::new();
+        for (i, flag) in flags.iter_mut().enumerate() {
+            flag.text = truncated(&flag.text, (right - left) * 0.62, size, false);
+            let width = text_width(&flag.text, size, false) + sheet.px(8.0);
+            let mut best: Option<(f64, Hung)> = None;
+            for row in 0..MOST_ROWS {
+                for (flipped, from) in [(0.0, flag.x), (0.4, flag.x - width)] {
+                    let rect = Rect {
+                        left: from,
+                        right: from + width,
+                        top: -sheet.px(ROW) * (row as f64 + 1.0),
+                        bottom: -sheet.px(ROW) * row as f64,
+                    };
+                    let beyond = (left - rect.left).max(rect.right - right).max(0.0);
+                    let rect = Rect { left: rect.left.max(left), right: rect.right.min(right), ..rect };
+                    let this = Hung { row, rect, pole: flag.x };
+                    let clashes = hung.iter().map(|other| clash(&this, other)).sum::<f64>();
+                    // Poles still to come would have to pass through a box in the lowest row, or be
+                    // kept below a higher one.
+                    let ahead = poles[i + 1..].iter().filter(|x| **x > rect.left && **x < rect.right).count();
+                    let ahead = ahead as f64 * if row == 0 { 3.0 } else { 0.2 };
+                    let cost = row as f64 + flipped + clashes + beyond + ahead;
+                    if best.as_ref().is_none_or(|(least, _)| cost < *least) {
+                        best = Some((cost, this));
+                    }
+                }
+            }
+            if let Some((_, place)) = best {
+                hung.push(place);
+            }
+        }
+        let rows = hung.iter().map(|h| h.row + 1).max().unwrap_or(0);
+        Self { flags, hung, rows }
+    }
+
+    /// Height of the rows.
+    pub fn height(&self, sheet: &Sheet) -> f64 {
+        sheet.px(ROW) * self.rows as f64 + if self.rows > 0 { sheet.px(3.0) } else { 0.0 }
+    }
+
+    /// Sets where each pole ends, by its horizontal pixel.
+    pub fn stand_on(&mut self, foot: impl Fn(f64) -> f64) {
+        for flag in &mut self.flags {
+            flag.foot = foot(flag.x);
+        }
+    }
+
+    /// Draws the flags with their lowest row resting on `base`.
+    pub fn draw(&self, sheet: &mut Sheet, base: f64) {
+        let lift = base - sheet.px(3.0);
+        for (flag, hung) in self.flags.iter().zip(&self.hung) {
+            let top = lift + hung.rect.top + sheet.px(2.0);
+            sheet.line([flag.x, top], [flag.x, flag.foot], 1.0, flag.color);
+        }
+        for (flag, hung) in self.flags.iter().zip(&self.hung) {
+            let y = lift + (hung.rect.top + hung.rect.bottom) / 2.0;
+            let right_of_pole = hung.rect.center()[0] >= flag.x;
+            let (x, side) = if right_of_pole {
+                (hung.rect.left + sheet.px(4.0), Side::Left)
+            } else {
+                (hung.rect.right - sheet.px(4.0), Side::Right)
+            };
+            sheet.write(&flag.text, [x, y], side, SMALL, false, flag.color);
+        }
+    }
+}
+
+fn clash(a: &Hung, b: &Hung) -> f64 {
+    let pole_through = |pole: &Hung, boxed: &Hung| {
+        pole.row > boxed.row && pole.pole > boxed.rect.left + 1e-6 && pole.pole < boxed.rect.right - 1e-6
+    };
+    let mut cost = 0.0;
+    if a.rect.overlaps(&b.rect) {
+        cost += 1000.0;
+    }
+    if pole_through(a, b) || pole_through(b, a) {
+        cost += 50.0;
+    }
+    cost
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::style::Style;
+
+    #[test]
+    fn spread_things_do_not_overlap_and_stay_between_their_ends() {
+        let placed = spread(&[10.0, 11.0, 12.0, 95.0], &[14.0; 4], 0.0, 100.0);
+        let mut sorted = placed.clone();
+        sorted.sort_by(f64::total_cmp);
+        assert!(sorted.windows(2).all(|p| p[1] - p[0] >= 14.0 - 1e-9), "{placed:?}");
+        assert!(sorted[0] >= 7.0 - 1e-9 && sorted[3] <= 93.0 + 1e-9, "{placed:?}");
+        assert!(placed[0] < placed[1] && placed[1] < placed[2], "order is kept");
+    }
+
+    #[test]
+    fn flags_keep_off_each_other_and_off_each_others_poles() {
+        let sheet = Sheet::new(320.0, 200.0, &Style::default());
+        let names = ["sprue", "runner", "edge gate", "base plate", "ear"];
+        let at = [30.0, 130.0, 210.0, 214.0, 280.0];
+        let flags = names
+            .iter()
+            .zip(at)
+            .map(|(name, x)| Flag { x, foot: 100.0, text: (*name).to_owned(), color: [0; 3] })
+            .collect();
+        let arranged = Flags::arrange(&sheet, flags, 30.0, 312.0);
+        for (i, a) in arranged.hung.iter().enumerate() {
+            assert!(a.rect.left >= 30.0 && a.rect.right <= 312.0);
+            for b in &arranged.hung[i + 1..] {
+                assert_eq!(clash(a, b), 0.0);
+            }
+        }
+    }
+
+    #[test]
+    fn a_label_clears_its_line_and_what_is_taken() {
+        let bounds = Rect { left: 0.0, top: 0.0, right: 300.0, bottom: 200.0 };
+        let line = vec![[0.0, 100.0], [300.0, 100.0]];
+        let taken = Rect { left: 100.0, top: 50.0, right: 200.0, bottom: 150.0 };
+        let mut placer = Placer { bounds, taken: vec![taken], strokes: vec![[line[0], line[1]]] };
+        let spot = placer.along(&[line], [60.0, 15.0], [3.0, 12.0]).expect("there is room");
+        assert!(!spot.rect.overlaps(&taken));
+        assert!(spot.rect.top > 100.0, "on the right of the line of travel, which is below");
+        assert!(placer.taken.len() == 2);
+    }
+}

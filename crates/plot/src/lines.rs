@@ -1,0 +1,248 @@
+//! Plots of curves, one above the other on a common horizontal axis, each curve named at its end.
+
+use crate::axes::{self, AxisSpan, Layout, Panel};
+use crate::hatch::dashed;
+use crate::labels::{Flag, Flags, Placer, spread, write_at};
+use crate::sheet::{Point, Rect, Sheet, Side, text_width, truncated};
+use crate::style::{CHAIN, Dashes, LABEL};
+use crate::window::at_least_a_pixel;
+
+/// A curve.
+pub(crate) struct Curve {
+    pub name: String,
+    pub points: Vec<Point>,
+    pub dashes: Dashes,
+    /// Drawn in the accent: the curve the figure is about.
+    pub leading: bool,
+}
+
+/// One plot of a stack.
+pub(crate) struct Pane {
+    pub title: &'static str,
+    pub unit: &'static str,
+    pub log: bool,
+    /// Whether the axis must reach zero.
+    pub from_zero: bool,
+    /// Share of the height.
+    pub weight: f64,
+    pub curves: Vec<Curve>,
+}
+
+/// A named upright line through all plots.
+pub(crate) struct Mark {
+    pub at: f64,
+    pub text: String,
+    pub leading: bool,
+}
+
+/// Plots on one horizontal axis.
+pub(crate) struct Stack {
+    pub x: (&'static str, &'static str),
+    pub x_log: bool,
+    pub panes: Vec<Pane>,
+    pub marks: Vec<Mark>,
+    /// What to say when there is nothing to draw.
+    pub empty: &'static str,
+}
+
+pub(crate) fn draw(sheet: &mut Sheet, stack: &Stack, area: Rect) -> Layout {
+    let x = x_axis(stack);
+    let ys: Vec<AxisSpan> = stack.panes.iter().map(y_axis).collect();
+    let column = names_room(sheet, stack);
+    let beside = sheet.css_width() >= 460.0 || column <= area.width() * 0.25;
+    let share = area.height() / stack.panes.len().max(1) as f64;
+    let left = area.left + axes::label_room(sheet, &ys.iter().collect::<Vec<_>>(), share);
+    let right = area.right - if beside { column } else { sheet.px(6.0) };
+
+    let probe = Panel {
+        rect: at_least_a_pixel(Rect { left, right, ..area }),
+        x: x.clone(),
+        y: AxisSpan::new("", "", 0.0, 1.0, false),
+    };
+    let base = area.top + axes::head_room(sheet);
+    let flags = stack.marks.iter().filter(|m| inside(&x, m.at)).map(|m| Flag {
+        x: probe.to_pixel([m.at, 0.0])[0],
+        foot: 0.0,
+        text: m.text.clone(),
+        color: if m.leading { sheet.palette.accent } else { sheet.palette.quiet },
+    });
+    let mut flags = Flags::arrange(sheet, flags.collect(), left, area.right);
+    let top = base + flags.height(sheet);
+    let rects = divide(sheet, stack, Rect { left, right, top, bottom: area.bottom - axes::foot_room(sheet) });
+    let panels: Vec<Panel> =
+        rects.into_iter().zip(ys).map(|(rect, y)| Panel { rect, x: x.clone(), y }).collect();
+
+    for (i, (panel, pane)) in panels.iter().zip(&stack.panes).enumerate() {
+        let y = if i == 0 { area.top } else { panel.rect.top - axes::head_room(sheet) };
+        axes::upper_title(sheet, panel, area.left, y + sheet.px(8.0));
+        if pane.curves.iter().all(|c| axes::pixels(panel, &c.points).is_empty()) {
+            sheet.outline(panel.rect, 1.2, sheet.palette.ink);
+            sheet.sentence(stack.empty, panel.rect);
+            continue;
+        }
+        axes::grid(sheet, panel);
+        draw_marks(sheet, stack, panel);
+        let curves = draw_curves(sheet, pane, panel);
+        axes::frame(sheet, panel, i + 1 == panels.len());
+        if beside {
+            name_beside(sheet, pane, panel, &curves);
+        } else {
+            name_along(sheet, pane, panel, &curves);
+        }
+    }
+    flags.stand_on(|_| top);
+    flags.draw(sheet, top);
+    let mut panels = panels.into_iter();
+    let plot = panels.next().unwrap_or(probe);
+    Layout { width: sheet.width, height: sheet.height, plot, others: panels.collect() }
+}
+
+fn inside(axis: &AxisSpan, value: f64) -> bool {
+    (-1e-9..=1.0 + 1e-9).contains(&axis.fraction(value))
+}
+
+/// Smallest and largest of the finite numbers (positive ones on a logarithmic axis).
+fn extent(values: impl Iterator<Item = f64>, log: bool) -> Option<(f64, f64)> {
+    values.filter(|v| v.is_finite() && (!log || *v > 0.0)).fold(None, |found, v| match found {
+        None => Some((v, v)),
+        Some((low, high)) => Some((v.min(low), v.max(high))),
+    })
+}
+
+fn x_axis(stack: &Stack) -> AxisSpan {
+    let all = stack.panes.iter().flat_map(|p| &p.curves).flat_map(|c| &c.points).map(|p| p[0]);
+    let (title, unit) = stack.x;
+    let (from, to) = match extent(all, stack.x_log) {
+        Some((low, high)) if stack.x_log => (low, high),
+        Some((low, high)) => (low.min(0.0), high),
+        None => (f64::NAN, f64::NAN),
+    };
+    AxisSpan::new(title, unit, from, to, stack.x_log)
+}
+
+fn y_axis(pane: &Pane) -> AxisSpan {
+    let all = pane.curves.iter().flat_map(|c| &c.points).map(|p| p[1]);
+    let (from, to) = match extent(all, pane.log) {
+        Some((low, high)) if pane.log => (low / 1.25, high * 1.25),
+        Some((low, high)) => {
+            let low = if pane.from_zero { low.min(0.0) } else { low };
+            let air = ((high - low) * 0.07).max(high.abs() * 1e-3).max(1e-9);
+            (if pane.from_zero && low >= 0.0 { 0.0 } else { low - air }, high + air)
+        }
+        None => (f64::NAN, f64::NAN),
+    };
+    AxisSpan::new(pane.title, pane.unit, from, to, pane.log)
+}
+
+/// The rectangles of the plots, with room for the title of each but the first.
+fn divide(sheet: &Sheet, stack: &Stack, area: Rect) -> Vec<Rect> {
+    let gap = axes::head_room(sheet) + sheet.px(8.0);
+    let free = area.height() - gap * (stack.panes.len().max(1) - 1) as f64;
+    let weights: f64 = stack.panes.iter().map(|p| p.weight).sum();
+    let mut top = area.top;
+    let mut rects = Vec::new();
+    for pane in &stack.panes {
+        let height = (free * pane.weight / weights).max(1.0);
+        rects.push(at_least_a_pixel(Rect { top, bottom: top + height, ..area }));
+        top += height + gap;
+    }
+    rects
+}
+
+fn draw_marks(sheet: &mut Sheet, stack: &Stack, panel: &Panel) {
+    let pattern = sheet.pattern(CHAIN);
+    for mark in stack.marks.iter().filter(|m| inside(&panel.x, m.at)) {
+        let x = panel.to_pixel([mark.at, panel.y.from])[0];
+        let color = if mark.leading { sheet.palette.accent } else { sheet.palette.quiet };
+        for dash in dashed(&[[x, panel.rect.top], [x, panel.rect.bottom]], &pattern) {
+            sheet.path(dash, 1.0, color);
+        }
+    }
+}
+
+/// Draws the curves of a plot and returns their runs in pixels.
+fn draw_curves(sheet: &mut Sheet, pane: &Pane, panel: &Panel) -> Vec<Vec<Vec<Point>>> {
+    let mut drawn = Vec::new();
+    for curve in &pane.curves {
+        let color = if curve.leading { sheet.palette.accent } else { sheet.palette.ink };
+        let pattern = sheet.pattern(curve.dashes);
+        let runs: Vec<Vec<Point>> = axes::pixels(panel, &curve.points).into_iter().map(|r| thinned(&r, sheet)).collect();
+        for run in &runs {
+            for dash in dashed(run, &pattern) {
+                sheet.path(dash, if curve.leading { 2.2 } else { 1.7 }, color);
+            }
+        }
+        drawn.push(runs);
+    }
+    drawn
+}
+
+/// Leaves out points that lie closer than a pixel could show.
+fn thinned(run: &[Point], sheet: &Sheet) -> Vec<Point> {
+    let least = sheet.px(0.6);
+    let mut kept: Vec<Point> = Vec::new();
+    for (i, p) in run.iter().enumerate() {
+        if i + 1 == run.len() || kept.last().is_none_or(|last| crate::hatch::distance(*last, *p) >= least) {
+            kept.push(*p);
+        }
+    }
+    kept
+}
+
+fn shown_name(sheet: &Sheet, name: &str) -> String {
+    truncated(name, sheet.px(120.0), sheet.px(LABEL), false)
+}
+
+/// Room to the right of the plots for the names of the curves.
+fn names_room(sheet: &Sheet, stack: &Stack) -> f64 {
+    let named = stack.panes.iter().filter(|p| p.curves.len() > 1).flat_map(|p| &p.curves);
+    let widest = named
+        .map(|c| text_width(&shown_name(sheet, &c.name), sheet.px(LABEL), false))
+        .fold(0.0, f64::max);
+    if widest > 0.0 { widest + sheet.px(24.0) } else { sheet.px(8.0) }
+}
+
+/// Names in a column to the right, each tied to the end of its curve. A single curve goes by the
+/// title of its axis.
+fn name_beside(sheet: &mut Sheet, pane: &Pane, panel: &Panel, curves: &[Vec<Vec<Point>>]) {
+    let ends: Vec<(usize, Point)> = curves
+        .iter()
+        .enumerate()
+        .filter_map(|(i, runs)| Some((i, *runs.last()?.last()?)))
+        .collect();
+    if pane.curves.len() < 2 {
+        return;
+    }
+    let wanted: Vec<f64> = ends.iter().map(|(_, end)| end[1]).collect();
+    let sizes = vec![sheet.px(LABEL * 1.25); ends.len()];
+    let reach = sheet.px(6.0);
+    let placed = spread(&wanted, &sizes, panel.rect.top - reach, panel.rect.bottom + reach);
+    for ((i, end), y) in ends.into_iter().zip(placed) {
+        let curve = &pane.curves[i];
+        let color = if curve.leading { sheet.palette.accent } else { sheet.palette.ink };
+        let x = panel.rect.right + sheet.px(14.0);
+        sheet.line([end[0] + sheet.px(1.0), end[1]], [x - sheet.px(3.0), y], 1.0, sheet.palette.quiet);
+        let text = shown_name(sheet, &curve.name);
+        sheet.write(&text, [x, y], Side::Left, LABEL, false, color);
+    }
+}
+
+/// Names beside the curves, inside a plot that is too narrow for a column of them.
+fn name_along(sheet: &mut Sheet, pane: &Pane, panel: &Panel, curves: &[Vec<Vec<Point>>]) {
+    if pane.curves.len() < 2 {
+        return;
+    }
+    let mut placer = Placer {
+        bounds: panel.rect.grown(-sheet.px(2.0)),
+        taken: Vec::new(),
+        strokes: curves.iter().flatten().flat_map(|run| run.windows(2)).map(|p| [p[0], p[1]]).collect(),
+    };
+    for (curve, runs) in pane.curves.iter().zip(curves) {
+        let text = shown_name(sheet, &curve.name);
+        let size = sheet.label_size(&text, LABEL, false);
+        let clear = [sheet.px(3.0), sheet.px(3.0)];
+        let Some(spot) = placer.along(runs, size, clear) else { continue };
+        let color = if curve.leading { sheet.palette.accent } else { sheet.palette.ink };
+        write_at(sheet, &spot, &text, false, color, sheet.palette.paper);
+    }
+}

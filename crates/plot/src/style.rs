@@ -1,0 +1,150 @@
+//! How figures look: fine ink lines on warm paper, one iron-oxide ink for what matters most.
+
+use gatefrost_core::limits::Limit;
+
+/// Font stack of every figure; the page may use the same.
+pub const FONT_FAMILY: &str =
+    "Bahnschrift, 'Avenir Next', 'Segoe UI', 'Noto Sans', 'DejaVu Sans', sans-serif";
+
+/// Least text size, in CSS pixels.
+pub(crate) const SMALL: f64 = 11.0;
+/// Text size of labels on lines, in CSS pixels.
+pub(crate) const LABEL: f64 = 12.0;
+/// Text size of titles, in CSS pixels.
+pub(crate) const TITLE: f64 = 13.5;
+
+/// Choices that hold for a whole figure.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Style {
+    /// Light ink on slate instead of dark ink on paper.
+    pub dark: bool,
+    /// Device pixels per CSS pixel; every font, margin and stroke is multiplied by it.
+    pub scale: f64,
+    /// Black on white, for paper; goes before `dark`.
+    pub print: bool,
+    /// Whether the figure carries its own title; a page with headings leaves it out.
+    pub title: bool,
+}
+
+impl Default for Style {
+    fn default() -> Self {
+        Self { dark: false, scale: 1.0, print: false, title: false }
+    }
+}
+
+impl Style {
+    /// The colours in use.
+    pub fn palette(&self) -> Palette {
+        if self.print {
+            Palette::PRINT
+        } else if self.dark {
+            Palette::DARK
+        } else {
+            Palette::LIGHT
+        }
+    }
+
+    /// The scale, held to what can be drawn.
+    pub(crate) fn safe_scale(&self) -> f64 {
+        if self.scale.is_finite() { self.scale.clamp(0.25, 32.0) } else { 1.0 }
+    }
+}
+
+/// A colour: red, green, blue.
+pub type Color = [u8; 3];
+
+/// The inks and grounds of a figure. No colour carries a meaning of its own: lines are told apart
+/// by dashes and labels.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Palette {
+    /// Ground.
+    pub paper: Color,
+    /// Ground of the usable region, of tags and of the hollow of a cavity.
+    pub lifted: Color,
+    /// Lines and text.
+    pub ink: Color,
+    /// Secondary text, ticks and leaders.
+    pub quiet: Color,
+    /// Grid.
+    pub hair: Color,
+    /// The one accent: set point, melt, leading curve.
+    pub accent: Color,
+    /// A light wash of the accent, for areas.
+    pub wash: Color,
+}
+
+impl Palette {
+    /// Section lining: between the quiet ink and the paper.
+    pub fn sectioning(&self) -> Color {
+        std::array::from_fn(|i| u8::midpoint(self.quiet[i], self.paper[i]))
+    }
+
+    /// Dark ink on warm paper.
+    pub const LIGHT: Self = Self {
+        paper: [0xf6, 0xf0, 0xe4],
+        lifted: [0xff, 0xfd, 0xf8],
+        ink: [0x27, 0x23, 0x1e],
+        quiet: [0x65, 0x5b, 0x4e],
+        hair: [0xe2, 0xd9, 0xc7],
+        accent: [0xa0, 0x3f, 0x1a],
+        wash: [0xe6, 0xbf, 0xa4],
+    };
+    /// Light ink on slate.
+    pub const DARK: Self = Self {
+        paper: [0x1b, 0x22, 0x28],
+        lifted: [0x27, 0x31, 0x39],
+        ink: [0xea, 0xe5, 0xda],
+        quiet: [0xac, 0xa8, 0x9d],
+        hair: [0x34, 0x3f, 0x47],
+        accent: [0xe8, 0x9c, 0x6d],
+        wash: [0x6e, 0x4a, 0x36],
+    };
+    /// Black on white.
+    pub const PRINT: Self = Self {
+        paper: [0xff; 3],
+        lifted: [0xff; 3],
+        ink: [0; 3],
+        quiet: [0x44; 3],
+        hair: [0xdd; 3],
+        accent: [0x7a, 0x2e, 0x12],
+        wash: [0xd9, 0xcc, 0xc6],
+    };
+}
+
+/// Lengths of dash and gap in turn, in CSS pixels; empty for an unbroken line.
+pub(crate) type Dashes = &'static [f64];
+
+pub(crate) const SOLID: Dashes = &[];
+pub(crate) const LONG: Dashes = &[12.0, 5.0];
+pub(crate) const SHORT: Dashes = &[5.0, 4.0];
+pub(crate) const DOTS: Dashes = &[1.6, 3.6];
+/// The centre line of a drawing: long, short, long.
+pub(crate) const CHAIN: Dashes = &[10.0, 3.0, 2.0, 3.0];
+
+/// Each limit keeps its own dashes in every window.
+pub(crate) fn limit_dashes(limit: Limit) -> Dashes {
+    match limit {
+        Limit::ShortShot => SOLID,
+        Limit::StiffGate => &[14.0, 4.0, 2.0, 4.0],
+        Limit::Separation => &[16.0, 5.0],
+        Limit::Burning => &[14.0, 3.5, 2.0, 3.5, 2.0, 3.5],
+        Limit::ColdFront => &[7.0, 4.0],
+        Limit::Flash => &[16.0, 4.0, 6.0, 4.0],
+        Limit::Sink => &[2.5, 3.5],
+        Limit::Rate => &[5.0, 3.0, 2.0, 3.0, 2.0, 3.0],
+    }
+}
+
+/// Short name of a limit, where the window brings none along.
+pub(crate) fn limit_words(limit: Limit) -> &'static str {
+    match limit {
+        Limit::ShortShot => "short shot",
+        Limit::StiffGate => "too stiff at the gate",
+        Limit::Separation => "separation",
+        Limit::Burning => "burning",
+        Limit::ColdFront => "cold front",
+        Limit::Flash => "flash",
+        Limit::Sink => "sink",
+        Limit::Rate => "injection rate",
+    }
+}

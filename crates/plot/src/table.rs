@@ -1,0 +1,254 @@
+//! The numbers behind each figure: for screen readers, for copying, and as CSV.
+
+use crate::window::nothing_usable;
+use crate::{Figure, style::limit_words};
+use gatefrost_core::report::Report;
+use gatefrost_core::window::Window;
+use serde::Serialize;
+
+/// A figure's numbers.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Table {
+    /// What the table shows, in a sentence.
+    pub caption: String,
+    /// The columns.
+    pub columns: Vec<Column>,
+    /// The rows; each has one cell a column.
+    pub rows: Vec<Vec<Cell>>,
+}
+
+/// A column of a table.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Column {
+    /// What it holds.
+    pub title: String,
+    /// In which unit; empty for text and pure numbers.
+    pub unit: String,
+}
+
+/// A cell of a table.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(untagged)]
+pub enum Cell {
+    /// A number.
+    Number(f64),
+    /// A text, which may come from a stranger's scenario.
+    Text(String),
+    /// Nothing, where a value does not exist.
+    Empty,
+}
+
+impl Cell {
+    fn number(value: f64) -> Self {
+        if value.is_finite() { Self::Number(value) } else { Self::Empty }
+    }
+
+    fn text(text: impl Into<String>) -> Self {
+        Self::Text(text.into())
+    }
+
+    fn csv(&self) -> String {
+        match self {
+            Self::Number(value) => value.to_string(),
+            Self::Text(text) => csv_text(text),
+            Self::Empty => String::new(),
+        }
+    }
+}
+
+/// A text as a CSV field. A spreadsheet would run a text that begins like a formula, so such a
+/// text is given a leading apostrophe.
+fn csv_text(text: &str) -> String {
+    let formula = text.starts_with(['=', '+', '-', '@', '\t', '\r']);
+    let text = if formula { format!("'{text}") } else { text.to_owned() };
+    if text.contains([',', '"', '\n', '\r']) { format!("\"{}\"", text.replace('"', "\"\"")) } else { text }
+}
+
+impl Table {
+    /// The table as CSV (RFC 4180) with a head line; numbers in full.
+    pub fn to_csv(&self) -> String {
+        let head = self.columns.iter().map(|c| {
+            csv_text(&if c.unit.is_empty() { c.title.clone() } else { format!("{} [{}]", c.title, c.unit) })
+        });
+        let mut csv = head.collect::<Vec<_>>().join(",");
+        csv.push_str("\r\n");
+        for row in &self.rows {
+            csv.push_str(&row.iter().map(Cell::csv).collect::<Vec<_>>().join(","));
+            csv.push_str("\r\n");
+        }
+        csv
+    }
+}
+
+/// The numbers behind a figure.
+pub fn table(figure: &Figure<'_>) -> Table {
+    match figure {
+        Figure::Window { window, .. } => window_table(window, figure.caption()),
+        Figure::Viscosity(report) => viscosity(report, figure.caption()),
+        Figure::FillPressure(report) => fill(report, figure.caption()),
+        Figure::Path(report) => path(report, figure.caption()),
+        Figure::Hold(report) => hold(report, figure.caption()),
+        Figure::Cavity(report, _) => cavity(report, figure.caption()),
+        Figure::Cycle(report) => cycle(report, figure.caption()),
+    }
+}
+
+fn columns(list: &[(&str, &str)]) -> Vec<Column> {
+    list.iter().map(|(title, unit)| Column { title: (*title).to_owned(), unit: (*unit).to_owned() }).collect()
+}
+
+/// Lists of equal meaning side by side; a shorter list leaves its cells empty.
+fn side_by_side(caption: String, heads: &[(&str, &str)], lists: &[&[f64]]) -> Table {
+    let longest = lists.iter().map(|l| l.len()).max().unwrap_or(0);
+    let cell = |list: &[f64], i: usize| list.get(i).map_or(Cell::Empty, |v| Cell::number(*v));
+    let rows = (0..longest).map(|i| lists.iter().map(|l| cell(l, i)).collect()).collect();
+    Table { caption, columns: columns(heads), rows }
+}
+
+fn window_table(window: &Window, mut caption: String) -> Table {
+    if let Some(text) = nothing_usable(window) {
+        caption = format!("{caption}. {text}");
+    }
+    let (x, y) = (window.plane.x.axis.parameter(), window.plane.y.axis.parameter());
+    let heads = [("Limit", ""), ("Where", ""), ("Piece", ""), (x.title, x.unit), (y.title, y.unit)];
+    let mut rows = Vec::new();
+    for line in &window.lines {
+        for (i, piece) in line.pieces.iter().enumerate() {
+            for [x, y] in piece {
+                rows.push(vec![
+                    Cell::text(line.label.as_ref()),
+                    Cell::text("on the line"),
+                    Cell::number((i + 1) as f64),
+                    Cell::number(*x),
+                    Cell::number(*y),
+                ]);
+            }
+        }
+    }
+    for (limits, place) in [(&window.broken_everywhere, "broken everywhere"), (&window.never_met, "holds everywhere")] {
+        for limit in limits {
+            let name = Cell::text(limit_words(*limit));
+            rows.push(vec![name, Cell::text(place), Cell::Empty, Cell::Empty, Cell::Empty]);
+        }
+    }
+    Table { caption, columns: columns(&heads), rows }
+}
+
+fn viscosity(report: &Report, caption: String) -> Table {
+    let heads = [("Curve or passage", ""), ("Temperature", "°C"), ("Shear rate", "1/s"), ("Viscosity", "Pa·s")];
+    let mut rows = Vec::new();
+    for curve in &report.feedstock.curves {
+        for (rate, viscosity) in curve.shear_rate_1_s.iter().zip(&curve.viscosity_pa_s) {
+            rows.push(vec![
+                Cell::text("curve"),
+                Cell::number(curve.temperature_c),
+                Cell::number(*rate),
+                Cell::number(*viscosity),
+            ]);
+        }
+    }
+    for p in &report.fill.passages {
+        rows.push(vec![Cell::text(&p.name), Cell::Empty, Cell::number(p.apparent_shear_rate_1_s), Cell::Empty]);
+    }
+    Table { caption, columns: columns(&heads), rows }
+}
+
+fn fill(report: &Report, caption: String) -> Table {
+    let h = &report.fill.history;
+    side_by_side(
+        caption,
+        &[
+            ("Time", "s"),
+            ("Nozzle pressure", "MPa"),
+            ("Gate pressure", "MPa"),
+            ("Flow rate", "cm³/s"),
+            ("Filled", "%"),
+            ("Front", "mm"),
+            ("Front temperature", "°C"),
+        ],
+        &[
+            &h.time_s,
+            &h.nozzle_mpa,
+            &h.gate_mpa,
+            &h.rate_cm3_s,
+            &h.filled_percent,
+            &h.front_mm,
+            &h.front_temperature_c,
+        ],
+    )
+}
+
+fn path(report: &Report, caption: String) -> Table {
+    let p = &report.fill.path;
+    side_by_side(
+        caption,
+        &[
+            ("Distance from the nozzle", "mm"),
+            ("Pressure", "MPa"),
+            ("Mean temperature", "°C"),
+            ("Centre temperature", "°C"),
+            ("Frozen layer", "% of the half gap"),
+            ("Apparent shear rate", "1/s"),
+        ],
+        &[
+            &p.distance_mm,
+            &p.pressure_mpa,
+            &p.mean_temperature_c,
+            &p.centre_temperature_c,
+            &p.frozen_percent,
+            &p.shear_rate_1_s,
+        ],
+    )
+}
+
+fn hold(report: &Report, caption: String) -> Table {
+    let h = &report.hold.history;
+    side_by_side(
+        caption,
+        &[
+            ("Time from the end of filling", "s"),
+            ("Nozzle pressure", "MPa"),
+            ("Pressure behind the gate", "MPa"),
+            ("Pressure at the end of flow", "MPa"),
+            ("Openness of the gate", ""),
+            ("Mean temperature of the thickest section", "°C"),
+        ],
+        &[&h.time_s, &h.nozzle_mpa, &h.gate_mpa, &h.end_mpa, &h.gate_openness, &h.thickest_mean_c],
+    )
+}
+
+fn cavity(report: &Report, caption: String) -> Table {
+    let heads = [
+        ("Passage", ""),
+        ("Role", ""),
+        ("Shape", ""),
+        ("Start", "mm"),
+        ("Length", "mm"),
+        ("Thickness at entry", "mm"),
+        ("Thickness at exit", "mm"),
+        ("Width at entry", "mm"),
+        ("Width at exit", "mm"),
+        ("Copies", ""),
+        ("Volume", "cm³"),
+    ];
+    let rows = report.cavity.passages.iter().map(|p| {
+        let mut row = vec![Cell::text(&p.name), Cell::text(&p.role), Cell::text(&p.shape)];
+        let [t0, t1] = p.thickness_mm;
+        let [w0, w1] = p.width_mm;
+        let numbers = [p.start_mm, p.length_mm, t0, t1, w0, w1, f64::from(p.copies), p.volume_cm3];
+        row.extend(numbers.map(Cell::number));
+        row
+    });
+    Table { caption, columns: columns(&heads), rows: rows.collect() }
+}
+
+fn cycle(report: &Report, caption: String) -> Table {
+    let heads = [("Part of the cycle", ""), ("Begins", "s"), ("Lasts", "s")];
+    let mut begins = 0.0;
+    let mut rows = Vec::new();
+    for part in &report.cool.cycle {
+        rows.push(vec![Cell::text(part.name.as_ref()), Cell::number(begins), Cell::number(part.seconds)]);
+        begins += part.seconds;
+    }
+    Table { caption, columns: columns(&heads), rows }
+}

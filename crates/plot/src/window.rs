@@ -1,0 +1,240 @@
+//! The window: limit lines, hatched on the side that is out and named where they run, and the set
+//! point. Limits are lines, not zones; the usable region is only the cleaner paper.
+
+use crate::axes::{self, AxisSpan, Layout, Panel, reading};
+use crate::hatch::{clipped, dashed, hatched, within};
+use crate::labels::{Placer, write_at};
+use crate::sheet::{Point, Rect, Shape, Sheet, truncated};
+use crate::style::{CHAIN, LABEL, SMALL, limit_dashes, limit_words};
+use gatefrost_core::limits::Limit;
+use gatefrost_core::scenario::Span;
+use gatefrost_core::window::{LimitLine, Window};
+
+/// Radius of the set point's ring, in CSS pixels: big enough to grab.
+const RING: f64 = 10.0;
+
+pub(crate) fn draw(sheet: &mut Sheet, window: &Window, set_point: [f64; 2], caption: &str) -> Layout {
+    let area = sheet.begin(caption, "");
+    let area = sheet.footnote(&held_everywhere(window), area);
+    let panel = place_panel(sheet, window, area);
+    let regions = draw_regions(sheet, window, &panel);
+    axes::grid(sheet, &panel);
+
+    let pieces: Vec<Vec<Vec<Point>>> = window.lines.iter().map(|line| line_pixels(line, &panel)).collect();
+    for lines in &pieces {
+        draw_hatching(sheet, lines, &panel.rect);
+    }
+    for (line, lines) in window.lines.iter().zip(&pieces) {
+        draw_line(sheet, line, lines);
+    }
+    axes::frame(sheet, &panel, true);
+    axes::upper_title(sheet, &panel, area.left, area.top + sheet.px(8.0));
+
+    let mark = panel.to_pixel(set_point);
+    draw_set_point(sheet, &panel, set_point, mark);
+    let lines = pieces.iter().flatten().flat_map(|line| line.windows(2)).map(|p| [p[0], p[1]]);
+    let mut placer = Placer {
+        bounds: panel.rect.grown(-sheet.px(2.0)),
+        taken: vec![Rect::around(mark, sheet.px(2.0 * RING + 8.0), sheet.px(2.0 * RING + 8.0))],
+        strokes: lines.chain(center_lines(&panel.rect, mark)).collect(),
+    };
+    if let Some(text) = nothing_usable(window) {
+        let taken = draw_notice(sheet, &text, &panel.rect, mark);
+        placer.taken.push(taken);
+    }
+    draw_names(sheet, window, &pieces, &regions, &mut placer);
+    Layout { width: sheet.width, height: sheet.height, plot: panel, others: Vec::new() }
+}
+
+fn axis(span: &Span) -> AxisSpan {
+    let parameter = span.axis.parameter();
+    AxisSpan::new(parameter.title, parameter.unit, span.from, span.to, span.axis.logarithmic())
+}
+
+fn place_panel(sheet: &Sheet, window: &Window, area: Rect) -> Panel {
+    let (x, y) = (axis(&window.plane.x), axis(&window.plane.y));
+    let left = axes::label_room(sheet, &[&y], area.height());
+    let rect = Rect {
+        left: area.left + left,
+        top: area.top + axes::head_room(sheet),
+        right: area.right - sheet.px(4.0),
+        bottom: area.bottom - axes::foot_room(sheet),
+    };
+    Panel { rect: at_least_a_pixel(rect), x, y }
+}
+
+/// Keeps a plot that was squeezed out of its sheet from turning inside out.
+pub(crate) fn at_least_a_pixel(rect: Rect) -> Rect {
+    Rect { right: rect.right.max(rect.left + 1.0), bottom: rect.bottom.max(rect.top + 1.0), ..rect }
+}
+
+/// The pieces of a limit line inside the plot, thinned to what pixels can show.
+fn line_pixels(line: &LimitLine, panel: &Panel) -> Vec<Vec<Point>> {
+    line.pieces
+        .iter()
+        .flat_map(|piece| axes::pixels(panel, piece))
+        .flat_map(|run| clipped(&run, &panel.rect))
+        .collect()
+}
+
+/// Lays the usable region on cleaner paper. Outlines inside outlines are holes, so the outermost
+/// come first. Returns the outlines in pixels.
+fn draw_regions(sheet: &mut Sheet, window: &Window, panel: &Panel) -> Vec<Vec<Point>> {
+    let rect = panel.rect;
+    let outlines: Vec<Vec<Point>> = window
+        .outlines
+        .iter()
+        .map(|outline| {
+            let pixels = outline.iter().map(|p| panel.to_pixel(*p)).filter(|p| p.iter().all(|v| v.is_finite()));
+            pixels.map(|p| [p[0].clamp(rect.left, rect.right), p[1].clamp(rect.top, rect.bottom)]).collect()
+        })
+        .filter(|outline: &Vec<Point>| outline.len() > 2)
+        .collect();
+    let depth = |i: usize| {
+        let others = outlines.iter().enumerate().filter(|(j, _)| *j != i);
+        others.filter(|(_, other)| within(other, outlines[i][0])).count()
+    };
+    let mut ordered: Vec<(usize, usize)> = (0..outlines.len()).map(|i| (depth(i), i)).collect();
+    ordered.sort_unstable();
+    for (depth, i) in ordered {
+        let ground = if depth % 2 == 0 { sheet.palette.lifted } else { sheet.palette.paper };
+        sheet.area(outlines[i].clone(), ground);
+    }
+    outlines
+}
+
+fn draw_hatching(sheet: &mut Sheet, lines: &[Vec<Point>], rect: &Rect) {
+    let (spacing, reach, quiet) = (sheet.px(7.0), sheet.px(8.0), sheet.palette.quiet);
+    for line in lines {
+        for [foot, tip] in hatched(line, spacing, reach) {
+            for stroke in clipped(&[foot, tip], rect) {
+                sheet.path(stroke, 1.0, quiet);
+            }
+        }
+    }
+}
+
+fn draw_line(sheet: &mut Sheet, line: &LimitLine, lines: &[Vec<Point>]) {
+    let pattern = sheet.pattern(limit_dashes(line.limit));
+    let ink = sheet.palette.ink;
+    for piece in lines {
+        for dash in dashed(piece, &pattern) {
+            sheet.path(dash, 2.0, ink);
+        }
+    }
+}
+
+/// Names go beside their lines; the shortest lines choose first, having the least choice.
+fn draw_names(
+    sheet: &mut Sheet,
+    window: &Window,
+    pieces: &[Vec<Vec<Point>>],
+    regions: &[Vec<Point>],
+    placer: &mut Placer,
+) {
+    let length = |i: &usize| pieces[*i].iter().map(|p| crate::hatch::length(p)).sum::<f64>();
+    let mut order: Vec<usize> = (0..pieces.len()).filter(|i| length(i) > 0.0).collect();
+    order.sort_by(|a, b| length(a).total_cmp(&length(b)));
+    let most = placer.bounds.width() * 0.6;
+    for i in order {
+        let text = truncated(&window.lines[i].label, most, sheet.px(LABEL), true);
+        let size = sheet.label_size(&text, LABEL, true);
+        let clear = [sheet.px(4.0), sheet.px(11.0)];
+        let Some(spot) = placer.along(&pieces[i], size, clear) else { continue };
+        let depth = regions.iter().filter(|outline| within(outline, spot.rect.center())).count();
+        let ground = if depth % 2 == 1 { sheet.palette.lifted } else { sheet.palette.paper };
+        write_at(sheet, &spot, &text, true, sheet.palette.ink, ground);
+    }
+}
+
+fn nearest(rect: &Rect, p: Point) -> Point {
+    [p[0].clamp(rect.left, rect.right), p[1].clamp(rect.top, rect.bottom)]
+}
+
+/// Ring and cross, with centre lines to the axes and the readings tagged there.
+fn draw_set_point(sheet: &mut Sheet, panel: &Panel, value: [f64; 2], mark: Point) {
+    if !mark.iter().all(|v| v.is_finite()) {
+        return;
+    }
+    let (rect, accent, ground) = (panel.rect, sheet.palette.accent, sheet.palette.lifted);
+    let held = nearest(&rect, mark);
+    if !rect.grown(1.0).contains(mark) {
+        draw_pointer(sheet, held, mark);
+        return;
+    }
+    let pattern = sheet.pattern(CHAIN);
+    for line in center_lines(&rect, mark) {
+        for dash in dashed(&line, &pattern) {
+            sheet.path(dash, 1.0, accent);
+        }
+    }
+    for (text, center) in [
+        (reading(value[0]), [mark[0], rect.bottom + sheet.px(13.0)]),
+        (reading(value[1]), [rect.left - sheet.px(20.0), mark[1]]),
+    ] {
+        let size = sheet.label_size(&text, SMALL, true);
+        let tag = Rect::around(center, size[0] + sheet.px(2.0), size[1] + sheet.px(2.0)).moved_into(&sheet.bounds());
+        sheet.write_boxed(&text, tag, SMALL, true, ground, accent);
+    }
+    let (ring, arm) = (sheet.px(RING), sheet.px(RING + 5.0));
+    sheet.shapes.push(Shape::Disc { center: mark, radius: ring, color: ground });
+    sheet.shapes.push(Shape::Ring { center: mark, radius: ring, width: sheet.px(2.4), color: accent });
+    sheet.line([mark[0] - arm, mark[1]], [mark[0] + arm, mark[1]], 1.4, accent);
+    sheet.line([mark[0], mark[1] - arm], [mark[0], mark[1] + arm], 1.4, accent);
+}
+
+/// From the axes to the set point.
+fn center_lines(rect: &Rect, mark: Point) -> [[Point; 2]; 2] {
+    [[[mark[0], rect.bottom], mark], [[rect.left, mark[1]], mark]]
+}
+
+/// An arrowhead at the edge, for a set point beyond the plane.
+fn draw_pointer(sheet: &mut Sheet, held: Point, mark: Point) {
+    let far = crate::hatch::distance(held, mark).max(1e-9);
+    let toward = [(mark[0] - held[0]) / far, (mark[1] - held[1]) / far];
+    let (long, half) = (sheet.px(14.0), sheet.px(6.0));
+    let base = [held[0] - toward[0] * long, held[1] - toward[1] * long];
+    let across = [-toward[1] * half, toward[0] * half];
+    let head = vec![held, [base[0] + across[0], base[1] + across[1]], [base[0] - across[0], base[1] - across[1]]];
+    sheet.area(head, sheet.palette.accent);
+}
+
+fn draw_notice(sheet: &mut Sheet, text: &str, rect: &Rect, mark: Point) -> Rect {
+    // Above or below the middle if the set point stands there.
+    let third = rect.height() / 3.0;
+    let in_the_way = (mark[1] - rect.center()[1]).abs() < third / 2.0 && rect.contains(mark);
+    let shift = if in_the_way { third * if mark[1] > rect.center()[1] { -0.8 } else { 0.8 } } else { 0.0 };
+    let place = Rect { top: rect.top + shift, bottom: rect.bottom + shift, ..*rect };
+    let frame = sheet.sentence(text, Rect { left: rect.left + sheet.px(8.0), right: rect.right - sheet.px(8.0), ..place });
+    sheet.outline(frame, 1.0, sheet.palette.ink);
+    frame
+}
+
+/// What to say in the middle when no point of the plane is usable.
+pub(crate) fn nothing_usable(window: &Window) -> Option<String> {
+    // The share is the finer statement; a window without outlines may lie wholly inside.
+    if window.usable_share > 0.0 && window.broken_everywhere.is_empty() {
+        return None;
+    }
+    let mut text = "No setting in this plane is usable.".to_owned();
+    if window.broken_everywhere.is_empty() {
+        text.push_str(" Every point breaks one limit or another.");
+    } else {
+        text.push_str(" Broken everywhere here: ");
+        text.push_str(&listed(&window.broken_everywhere));
+        text.push('.');
+    }
+    Some(text)
+}
+
+fn held_everywhere(window: &Window) -> String {
+    if window.never_met.is_empty() {
+        String::new()
+    } else {
+        format!("Hold everywhere in this plane: {}.", listed(&window.never_met))
+    }
+}
+
+fn listed(limits: &[Limit]) -> String {
+    limits.iter().map(|l| limit_words(*l)).collect::<Vec<_>>().join(", ")
+}

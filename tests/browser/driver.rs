@@ -1,0 +1,84 @@
+//! The driver of the browser, as a process of its own for each test.
+
+use std::fs;
+use std::io::{BufRead, BufReader, Read, copy, sink};
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+use std::sync::atomic::{AtomicU32, Ordering};
+use std::thread;
+
+/// A running chromedriver and the folder of its browser's profile; both go when it is dropped.
+pub struct Driver {
+    process: Child,
+    port: u16,
+    folder: PathBuf,
+}
+
+impl Driver {
+    /// Starts the program on a port that it chooses itself.
+    pub fn start(program: &Path) -> Self {
+        let mut command = Command::new(program);
+        command
+            .arg("--port=0")
+            .stdin(Stdio::null())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null());
+        let mut process = command
+            .spawn()
+            .unwrap_or_else(|e| panic!("{} did not start: {e}", program.display()));
+        let output = process.stdout.take().expect("its output was asked for");
+        let mut output = BufReader::new(output);
+        let port = port_from(&mut output);
+        // It would stop at a full pipe.
+        thread::spawn(move || copy(&mut output, &mut sink()));
+        Self {
+            process,
+            port,
+            folder: profile_folder(),
+        }
+    }
+
+    /// Where it listens.
+    pub fn address(&self) -> String {
+        format!("http://127.0.0.1:{}", self.port)
+    }
+
+    /// A folder for the browser's profile, empty at the start.
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+}
+
+impl Drop for Driver {
+    fn drop(&mut self) {
+        self.process.kill().ok();
+        self.process.wait().ok();
+        fs::remove_dir_all(&self.folder).ok();
+    }
+}
+
+/// Reads what the driver says until it names its port.
+fn port_from(output: &mut BufReader<impl Read>) -> u16 {
+    let mut said = String::new();
+    let mut line = String::new();
+    while output.read_line(&mut line).expect("the driver's words") > 0 {
+        if let Some((_, rest)) = line.split_once("started successfully on port ") {
+            let digits = rest.trim_end().trim_end_matches('.');
+            return digits
+                .parse()
+                .unwrap_or_else(|_| panic!("no port in: {line}"));
+        }
+        said.push_str(&line);
+        line.clear();
+    }
+    panic!("the driver ended without naming its port; it said:\n{said}");
+}
+
+fn profile_folder() -> PathBuf {
+    static COUNT: AtomicU32 = AtomicU32::new(0);
+    let number = COUNT.fetch_add(1, Ordering::Relaxed);
+    let name = format!("gatefrost-browser-{}-{number}", std::process::id());
+    let folder = std::env::temp_dir().join(name);
+    fs::create_dir_all(&folder).expect("a folder for the profile");
+    folder
+}

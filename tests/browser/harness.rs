@@ -1,0 +1,323 @@
+//! The page in a real browser: the site on a server that keeps count of requests, headless Chromium
+//! steered by its driver, and what a person does with the two.
+//!
+//! ```ignore
+//! #[test]
+//! #[ignore = "run by cargo xtask test"]
+//! fn something_the_page_does() {
+//!     browse(async |page| {
+//!         page.open("").await;
+//!         page.idle().await;
+//!         assert_eq!(page.text("#some-output").await, "12.3 MPa");
+//!         page.assert_clean_console().await;
+//!     });
+//! }
+//! ```
+//!
+//! The page says on its root element how far it is: `data-ready="true"` once its first window has
+//! been drawn, `data-busy="true"` while work is under way and `"false"` when it rests.
+//!
+//! Every test has its own browser with a fresh profile. When a test fails, the screen and the
+//! console are left in `failures/` beside the site.
+
+use std::env;
+use std::fs;
+use std::net::{Ipv4Addr, TcpListener};
+use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::thread;
+use std::time::{Duration, Instant};
+
+use serde_json::Value;
+use thirtyfour::prelude::*;
+use thirtyfour::{BrowserLogEntry, LoggingPrefsLogLevel};
+use tokio::runtime;
+use tokio::time::sleep;
+
+use crate::driver::Driver;
+use crate::http;
+
+/// How long the first window may take to be drawn, on a loaded machine.
+pub const READY: Duration = Duration::from_secs(20);
+
+/// Chromium needs no sandbox to open our own page, and cannot have one as root; the rest keeps it
+/// from talking to anything but the site.
+const FLAGS: &[&str] = &[
+    "--headless=new",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-dev-shm-usage",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--window-size=1440,1000",
+];
+
+/// A request that the page made.
+#[derive(Clone, Debug)]
+pub struct Request {
+    /// The path asked for, as sent.
+    pub target: String,
+    /// The status it was answered with.
+    pub status: &'static str,
+    /// When.
+    pub at: Instant,
+}
+
+type Requests = Arc<Mutex<Vec<Request>>>;
+
+/// One browser on one copy of the site.
+pub struct Page {
+    driver: WebDriver,
+    address: String,
+    requests: Requests,
+    /// All that the console has said; the driver gives each entry once.
+    console: Mutex<Vec<BrowserLogEntry>>,
+    // Dropped after the session has been closed.
+    _chromedriver: Driver,
+}
+
+/// Runs one test in a browser of its own and closes the browser, whether the test passes or not.
+pub fn browse(test: impl AsyncFnOnce(&Page)) {
+    let runtime = runtime::Builder::new_current_thread()
+        .enable_all()
+        .build()
+        .expect("a runtime for the test");
+    let page = runtime.block_on(Page::start());
+    let outcome = catch_unwind(AssertUnwindSafe(|| runtime.block_on(test(&page))));
+    runtime.block_on(async {
+        if outcome.is_err() {
+            page.keep_evidence().await;
+        }
+        page.driver.quit().await.ok();
+    });
+    if let Err(panic) = outcome {
+        resume_unwind(panic);
+    }
+}
+
+impl Page {
+    async fn start() -> Self {
+        let (address, requests) = serve_site();
+        let chromedriver = Driver::start(&setting("GATEFROST_CHROMEDRIVER"));
+        let mut wanted = DesiredCapabilities::chrome();
+        let chromium = setting("GATEFROST_CHROMIUM");
+        (|| {
+            wanted.set_binary(&chromium.to_string_lossy())?;
+            for flag in FLAGS {
+                wanted.add_arg(flag)?;
+            }
+            wanted.add_arg(&format!(
+                "--user-data-dir={}",
+                chromedriver.folder().display()
+            ))?;
+            wanted.set_browser_log_level(LoggingPrefsLogLevel::All)
+        })()
+        .expect("what the browser is asked for");
+        let driver = WebDriver::new(chromedriver.address(), wanted)
+            .await
+            .expect("a browser session");
+        driver
+            .set_script_timeout(Duration::from_secs(60))
+            .await
+            .expect("time for scripts");
+        Self {
+            driver,
+            address,
+            requests,
+            console: Mutex::default(),
+            _chromedriver: chromedriver,
+        }
+    }
+
+    /// The WebDriver session, for what has no helper here.
+    pub fn driver(&self) -> &WebDriver {
+        &self.driver
+    }
+
+    /// The address of the site, with its last slash.
+    pub fn address(&self) -> &str {
+        &self.address
+    }
+
+    /// Goes to the page with `rest` (a query, a fragment, a file) after its address. Changing only
+    /// the fragment does not load the page again.
+    pub async fn goto(&self, rest: &str) {
+        let address = format!("{}{rest}", self.address);
+        self.driver.goto(address.as_str()).await.expect("the page");
+    }
+
+    /// Goes to the page and waits until its first window has been drawn.
+    pub async fn open(&self, rest: &str) {
+        self.goto(rest).await;
+        self.wait_until("document.documentElement.dataset.ready === 'true'", READY)
+            .await;
+    }
+
+    /// Waits until the page has no work under way.
+    pub async fn idle(&self) {
+        self.wait_until("document.documentElement.dataset.busy === 'false'", READY)
+            .await;
+    }
+
+    /// Waits until a JavaScript expression holds, and fails when it does not within `limit`.
+    pub async fn wait_until(&self, expression: &str, limit: Duration) {
+        let start = Instant::now();
+        let script = format!("return Boolean({expression})");
+        while self.js(&script).await != Value::Bool(true) {
+            let waited = start.elapsed();
+            assert!(waited < limit, "after {waited:.1?} still not: {expression}");
+            sleep(Duration::from_millis(25)).await;
+        }
+    }
+
+    /// The value that a script returns.
+    pub async fn js(&self, script: &str) -> Value {
+        self.js_with(script, &[]).await
+    }
+
+    /// The value that a script returns, given `arguments`.
+    pub async fn js_with(&self, script: &str, arguments: &[Value]) -> Value {
+        match self.driver.execute(script, arguments).await {
+            Ok(result) => result.json().clone(),
+            Err(error) => panic!("{error}\nin the script: {script}"),
+        }
+    }
+
+    /// The text of the element that a selector finds, as it is seen.
+    pub async fn text(&self, selector: &str) -> String {
+        self.find(selector).await.text().await.expect("its text")
+    }
+
+    /// The element that a selector finds.
+    pub async fn find(&self, selector: &str) -> WebElement {
+        match self.driver.find(By::Css(selector)).await {
+            Ok(element) => element,
+            Err(error) => panic!("{selector}: {error}"),
+        }
+    }
+
+    /// Types a value into a field in place of what is there, and leaves the field.
+    pub async fn fill(&self, selector: &str, value: &str) {
+        let field = self.find(selector).await;
+        let all = Key::Control + "a";
+        for keys in [all, value.into(), Key::Tab.into()] {
+            field.send_keys(keys).await.expect("typing");
+        }
+    }
+
+    /// Drags the mouse between two points of the viewport, CSS pixels, in `steps` moves.
+    pub async fn drag(&self, from: (f64, f64), to: (f64, f64), steps: u32) {
+        let pause = Some(Duration::from_millis(16));
+        let mut chain = self
+            .driver
+            .action_chain_with_delay(None, pause)
+            .move_to(from.0.round() as i64, from.1.round() as i64)
+            .click_and_hold();
+        for step in 1..=steps {
+            let part = f64::from(step) / f64::from(steps);
+            let at = |a: f64, b: f64| (a + (b - a) * part).round() as i64;
+            chain = chain.move_to(at(from.0, to.0), at(from.1, to.1));
+        }
+        chain.release().perform().await.expect("dragging");
+    }
+
+    /// Gives the page a viewport of this size, CSS pixels, at `scale` device pixels to each. Unlike a
+    /// window it may be as narrow as a phone.
+    pub async fn resize(&self, width: u32, height: u32, scale: f64) {
+        let cdp = self.driver.cdp();
+        cdp.emulation()
+            .set_device_metrics_override(width, height, scale, false)
+            .await
+            .expect("a viewport");
+    }
+
+    /// Writes what is seen as PNG.
+    pub async fn screenshot(&self, path: &Path) {
+        self.driver.screenshot(path).await.expect("a screenshot");
+    }
+
+    /// All that the console has said so far, the browser's own complaints included.
+    pub async fn console(&self) -> Vec<BrowserLogEntry> {
+        let fresh = self.driver.browser_log().await.expect("the console");
+        let mut console = lock(&self.console);
+        console.extend(fresh);
+        console.clone()
+    }
+
+    /// Fails when the console holds an error. Blocked by the policy, not found on the server and
+    /// uncaught in a script all count.
+    pub async fn assert_clean_console(&self) {
+        let console = self.console().await;
+        let errors: Vec<_> = console.iter().filter(|e| e.level == "SEVERE").collect();
+        assert!(errors.is_empty(), "errors in the console: {errors:#?}");
+    }
+
+    /// Every request that has reached the server.
+    pub fn requests(&self) -> Vec<Request> {
+        lock(&self.requests).clone()
+    }
+
+    /// Leaves the screen and the console of a failed test in `failures/` beside the site.
+    async fn keep_evidence(&self) {
+        let folder = setting("GATEFROST_SITE").with_file_name("failures");
+        let name = thread::current()
+            .name()
+            .unwrap_or("test")
+            .replace("::", "-");
+        let kept = async {
+            fs::create_dir_all(&folder)?;
+            self.driver
+                .screenshot(&folder.join(format!("{name}.png")))
+                .await?;
+            let console = self.driver.browser_log().await?;
+            fs::write(
+                folder.join(format!("{name}.txt")),
+                format!("{console:#?}\n"),
+            )?;
+            WebDriverResult::Ok(())
+        };
+        match kept.await {
+            Ok(()) => eprintln!("screen and console of {name} are in {}", folder.display()),
+            Err(error) => eprintln!("screen and console of {name} could not be kept: {error}"),
+        }
+    }
+}
+
+/// What `cargo xtask test` tells the tests.
+fn setting(name: &str) -> PathBuf {
+    let value = env::var_os(name).filter(|value| !value.is_empty());
+    value.map(PathBuf::from).unwrap_or_else(|| {
+        panic!("{name} is not set: the browser tests are run by `cargo xtask test`")
+    })
+}
+
+/// Serves the site on a free port for as long as the tests run.
+fn serve_site() -> (String, Requests) {
+    let site = setting("GATEFROST_SITE");
+    assert!(
+        site.join("index.html").is_file(),
+        "there is no page in {}",
+        site.display()
+    );
+    let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, 0)).expect("a free port");
+    let address = listener.local_addr().expect("its address");
+    let requests = Requests::default();
+    let seen = Arc::clone(&requests);
+    thread::spawn(move || {
+        http::serve(&listener, &site, move |target, response| {
+            lock(&seen).push(Request {
+                target: target.to_owned(),
+                status: response.status,
+                at: Instant::now(),
+            });
+        })
+    });
+    (format!("http://{address}/"), requests)
+}
+
+fn lock<T>(list: &Mutex<T>) -> MutexGuard<'_, T> {
+    list.lock().unwrap_or_else(PoisonError::into_inner)
+}

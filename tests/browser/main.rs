@@ -1,0 +1,16 @@
+//! The page as a person meets it, in headless Chromium.
+//!
+//! `cargo xtask test` builds the site, finds the browser and runs these; a plain `cargo test` lists
+//! them as ignored.
+#![allow(
+    clippy::unwrap_used,
+    reason = "a test that meets an unexpected error should fail there"
+)]
+
+mod driver;
+#[allow(dead_code, reason = "a tool box: no test needs every tool")]
+mod harness;
+// The server of `cargo xtask serve`: the page is tested as it is served.
+#[path = "../../crates/xtask/src/http.rs"]
+mod http;
+mod load;

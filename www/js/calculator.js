@@ -1,0 +1,98 @@
+// Decides what to compute and when: the set point at once, the window coarsely while a hand is
+// moving and finely when it rests. Two workers, so that neither waits for the other.
+
+import { Hand } from "app/hand";
+
+export class Calculator {
+  #point;
+  #plane;
+  #on;
+  #wanted = null;
+  #pointDone = null;
+  #drawn = { key: null, fine: false };
+  #running = null;
+  #givenUp = null;
+
+  // `on` has report(text), window(text, fine), problems(list), failure(words), busy(flag).
+  constructor(spawn, on) {
+    this.#point = new Hand(spawn);
+    this.#plane = new Hand(spawn);
+    this.#on = on;
+  }
+
+  // `key` stands for all that the limit lines depend on; `moving` is true while a hand drags.
+  ask(scenario, key, moving) {
+    this.#wanted = { scenario, key, moving };
+    this.#givenUp = null;
+    if (this.#running?.fine && this.#running.key !== key) this.#plane.stop();
+    this.#pump();
+  }
+
+  // Nothing can be computed now: drop what is under way.
+  cancel() {
+    this.#wanted = null;
+    this.#point.stop();
+    this.#plane.stop();
+    this.#tellBusy();
+  }
+
+  // The user does not want to wait for the fine window.
+  stop() {
+    this.#givenUp = this.#wanted?.key ?? null;
+    this.#plane.stop();
+    this.#pump();
+  }
+
+  #pump() {
+    this.#pumpPoint();
+    this.#pumpPlane();
+    this.#tellBusy();
+  }
+
+  async #pumpPoint() {
+    if (!this.#wanted || this.#point.busy || this.#pointDone === this.#wanted.scenario) return;
+    const { scenario } = this.#wanted;
+    const answer = await this.#point.run({ call: "evaluate", scenario });
+    if (!answer.stopped) {
+      this.#pointDone = scenario;
+      this.#deliver(answer, (text) => this.#on.report(text));
+    }
+    this.#pump();
+  }
+
+  #nextPlane() {
+    if (!this.#wanted || this.#wanted.key === this.#givenUp) return null;
+    const { key, moving } = this.#wanted;
+    if (this.#drawn.key !== key) return { key, fine: false };
+    return this.#drawn.fine || moving ? null : { key, fine: true };
+  }
+
+  async #pumpPlane() {
+    const next = this.#plane.busy ? null : this.#nextPlane();
+    if (!next) return;
+    this.#running = next;
+    const { scenario } = this.#wanted;
+    const answer = await this.#plane.run({ call: "trace", scenario, fine: next.fine });
+    this.#running = null;
+    if (!answer.stopped) {
+      // A failed trace is not tried again until something changes.
+      this.#drawn = answer.text ? next : { key: next.key, fine: true };
+      this.#deliver(answer, (text) => this.#on.window(text, next.fine));
+    }
+    this.#pump();
+  }
+
+  #deliver(answer, use) {
+    // Late news about a scenario that is no longer wanted would only confuse.
+    if (!this.#wanted) return;
+    if (answer.problems) this.#on.problems(answer.problems);
+    else if (answer.failure) this.#on.failure(answer.failure);
+    else use(answer.text);
+  }
+
+  #tellBusy() {
+    const waiting = this.#wanted !== null && this.#pointDone !== this.#wanted.scenario;
+    const busy = waiting || this.#point.busy || this.#plane.busy || this.#nextPlane() !== null;
+    this.#on.busy(busy, this.#plane.busy);
+  }
+}

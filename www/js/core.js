@@ -1,0 +1,79 @@
+// Loads the core once: compiled here, instantiated on the page and handed to the workers.
+
+import init from "gatefrost";
+
+export * from "gatefrost";
+
+// The core comes from the page itself where it is packed into one file, from beside it otherwise.
+async function compile() {
+  const inline = document.getElementById("wasm-b64");
+  if (inline) return WebAssembly.compile(bytesOf(inline.textContent.trim()));
+  return WebAssembly.compileStreaming(fetch(new URL("gatefrost_bg.wasm", document.baseURI)));
+}
+
+function bytesOf(base64) {
+  const binary = atob(base64);
+  const bytes = new Uint8Array(binary.length);
+  for (let i = 0; i < binary.length; i += 1) bytes[i] = binary.charCodeAt(i);
+  return bytes;
+}
+
+// Text of the binding script. A `data:` address is decoded here, because the policy of the single
+// file allows no fetch at all.
+async function bindingText() {
+  const address = import.meta.resolve("gatefrost");
+  const data = /^data:[^,]*;base64,(.*)$/s.exec(address);
+  if (data) return new TextDecoder().decode(bytesOf(data[1]));
+  const response = await fetch(address);
+  if (!response.ok) throw new Error(`the binding script answers ${response.status}`);
+  return response.text();
+}
+
+// What a worker does: instantiate the module it is given, then answer calls one by one.
+function workerBody() {
+  self.onmessage = ({ data }) => {
+    if (data.module) {
+      self.initSync({ module: data.module });
+      return;
+    }
+    const { id, call, scenario, fine } = data;
+    try {
+      const text = call === "trace" ? self.trace(scenario, fine) : self.evaluate(scenario);
+      self.postMessage({ id, text });
+    } catch (error) {
+      if (error && error.problems) {
+        self.postMessage({ id, problems: error.problems });
+        return;
+      }
+      let words = String(error);
+      try {
+        words = self.last_panic() || words;
+      } catch {
+        // The instance is past answering; the trap's own words have to do.
+      }
+      self.postMessage({ id, failure: words });
+    }
+  };
+}
+
+// Import maps do not reach into workers, and a module worker from a blob does not start from
+// file:// in every browser. So the worker is a classic script: the bindings without their exports.
+function workerText(bindings) {
+  const plain = bindings
+    .replace(/^export\s*\{[^}]*\}\s*;?/gm, "")
+    .replace(/^export\s+default\s+/gm, "")
+    .replace(/^export\s+(?=async|function|class|const|let|var)/gm, "");
+  return `${plain}\nself.initSync = initSync; self.evaluate = evaluate; self.trace = trace; self.last_panic = last_panic;\n(${workerBody})();\n`;
+}
+
+// Resolves to a function that starts a worker with the core in it.
+export async function load() {
+  const [module, bindings] = await Promise.all([compile(), bindingText()]);
+  await init({ module_or_path: module });
+  const address = URL.createObjectURL(new Blob([workerText(bindings)], { type: "text/javascript" }));
+  return () => {
+    const worker = new Worker(address);
+    worker.postMessage({ module });
+    return worker;
+  };
+}

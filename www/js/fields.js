@@ -1,0 +1,176 @@
+// Form fields: one builder per kind of value, each bound to one path of the scenario.
+
+import { checked_number } from "app/core";
+import { el, symbol } from "app/dom";
+import { model, parameter } from "app/model";
+
+const fields = new Map();
+
+export const idOf = (path) => `f-${path.replaceAll(".", "-")}`;
+
+// Brings every field in line with the scenario, except the one being typed in.
+export function showValues() {
+  for (const [path, field] of fields) {
+    if (!field.root.isConnected) fields.delete(path);
+    else if (!model.refused.has(path)) field.show(model.get(path));
+  }
+}
+
+// Puts messages at their fields.
+export function showProblems(problems) {
+  const byPath = new Map(problems.map(({ path, message }) => [path, message]));
+  for (const [path, field] of fields) field.complain(byPath.get(path) ?? null);
+}
+
+export const canReveal = (path) => fields.get(path)?.root.isConnected === true;
+
+// Opens whatever hides a field and goes there.
+export function reveal(path) {
+  const field = fields.get(path);
+  if (!field?.root.isConnected) return;
+  for (let box = field.root.closest("details"); box; box = box.parentElement.closest("details")) box.open = true;
+  field.input.focus();
+}
+
+function register(path, root, input, show) {
+  const error = el("p", { className: "error", id: `${idOf(path)}-error`, hidden: true });
+  root.append(error);
+  const complain = (message) => {
+    error.textContent = message ?? "";
+    error.hidden = !message;
+    if (message) input.setAttribute("aria-invalid", "true");
+    else input.removeAttribute("aria-invalid");
+  };
+  fields.set(path, { root, input, show, complain });
+  show(model.get(path));
+  complain(model.refused.get(path) ?? null);
+  return root;
+}
+
+// The number as it is edited: as short as it can be without losing any of it.
+function plain(value) {
+  if (value === null || value === undefined) return "";
+  return Math.abs(value) >= 1e7 ? value.toExponential().replace("e+", "e") : String(value);
+}
+
+export function numberField(path) {
+  const entry = parameter(path);
+  const id = idOf(path);
+  const input = el("input", {
+    id,
+    type: "text",
+    inputMode: "decimal",
+    autocomplete: "off",
+    spellcheck: false,
+    placeholder: entry.default === null ? "as at entry" : "",
+    "aria-describedby": `${id}-error ${id}-range ${id}-help`,
+    oninput: () => take(path, input.value),
+    onkeydown: (event) => step(event, path, input),
+    onblur: () => {
+      if (!model.refused.has(path)) input.value = plain(model.get(path));
+    },
+  });
+  const about = el(
+    "details",
+    { className: "about" },
+    el("summary", { "aria-label": `About ${entry.title.toLowerCase()}`, title: "About this number" }, "?"),
+    el("p", { id: `${id}-help` }, entry.help),
+    el("p", { className: "source" }, `Source: ${entry.source}.`),
+  );
+  const root = el(
+    "div",
+    { className: "field number" },
+    el("label", { htmlFor: id }, el("span", { className: "words" }, entry.title), " ", symbol(entry.symbol)),
+    el("span", { className: "entry" }, input, el("span", { className: "unit" }, entry.unit)),
+    about,
+    el("p", { className: "range", id: `${id}-range` }, `${entry.range}`),
+  );
+  return register(path, root, input, (value) => {
+    if (document.activeElement !== input || !sameNumber(path, input.value, value)) input.value = plain(value);
+  });
+}
+
+function sameNumber(path, text, value) {
+  const entered = checked_number(path, text);
+  return !entered.message && entered.value === (value ?? null);
+}
+
+function take(path, text) {
+  const { value, message } = checked_number(path, text);
+  if (message) model.refuse(path, message);
+  else model.set(path, value);
+}
+
+// Arrow up and down step by about a hundredth of the value.
+function step(event, path, input) {
+  const direction = { ArrowUp: 1, ArrowDown: -1 }[event.key];
+  const now = model.get(path);
+  if (!direction || typeof now !== "number") return;
+  event.preventDefault();
+  const entry = parameter(path);
+  const size = Math.abs(now) || Math.abs(entry.max) / 100;
+  const decade = Math.floor(Math.log10(size));
+  const unit = entry.whole ? 1 : 10 ** (decade - (size / 10 ** decade < 3 ? 2 : 1));
+  const times = event.shiftKey ? 10 : 1;
+  const next = Math.min(entry.max, Math.max(entry.min, now + direction * times * unit));
+  input.value = plain(Number(next.toPrecision(10)));
+  take(path, input.value);
+}
+
+export function textField(path, title, { long = false, most } = {}) {
+  const id = idOf(path);
+  const input = el(long ? "textarea" : "input", {
+    id,
+    autocomplete: "off",
+    maxLength: most,
+    "aria-describedby": `${id}-error`,
+    oninput: () => model.set(path, input.value),
+  });
+  if (!long) input.type = "text";
+  const root = el("div", { className: "field wide" }, el("label", { htmlFor: id }, title), input);
+  return register(path, root, input, (value) => {
+    if (input.value !== value) input.value = value ?? "";
+  });
+}
+
+export function choiceField(path, title, choices, { help, choose } = {}) {
+  const id = idOf(path);
+  const input = el(
+    "select",
+    {
+      id,
+      "aria-describedby": `${id}-error`,
+      onchange: () => (choose ? choose(input.value) : model.set(path, input.value)),
+    },
+    choices.map(([value, words]) => el("option", { value }, words)),
+  );
+  const root = el(
+    "div",
+    { className: "field wide" },
+    el("label", { htmlFor: id }, title),
+    input,
+    help && el("p", { className: "range" }, help),
+  );
+  return register(path, root, input, (value) => {
+    input.value = value !== null && typeof value === "object" ? Object.keys(value)[0] : value;
+  });
+}
+
+export function switchField(path, title, help) {
+  const id = idOf(path);
+  const input = el("input", {
+    id,
+    type: "checkbox",
+    "aria-describedby": `${id}-error`,
+    onchange: () => model.set(path, input.checked),
+  });
+  const root = el(
+    "div",
+    { className: "field wide" },
+    el("label", { htmlFor: id, className: "switch" }, input, " ", title),
+    el("p", { className: "range" }, help),
+  );
+  return register(path, root, input, (value) => {
+    input.checked = value === true;
+  });
+}

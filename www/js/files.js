@@ -1,0 +1,63 @@
+// Scenarios as files: saved, chosen, or dropped anywhere on the page.
+
+import { read_json, write_json } from "app/core";
+import { byId, download, fileName } from "app/dom";
+import { model } from "app/model";
+import { dismiss, inWords, notice } from "app/notices";
+
+const MOST_BYTES = 1 << 20;
+
+export function watchFiles() {
+  const chooser = byId("file");
+  byId("save").addEventListener("click", save);
+  byId("open").addEventListener("click", () => chooser.click());
+  chooser.addEventListener("change", () => {
+    const [file] = chooser.files;
+    if (file) open(file);
+    chooser.value = "";
+  });
+  addEventListener("dragover", (event) => {
+    if (event.dataTransfer?.types.includes("Files")) event.preventDefault();
+  });
+  addEventListener("drop", (event) => {
+    const file = event.dataTransfer?.files[0];
+    if (!file) return;
+    event.preventDefault();
+    open(file);
+  });
+}
+
+function save() {
+  const problems = model.problems();
+  if (problems.length > 0) {
+    notice("file", "The scenario can be saved once these are put right:", problems.map(inWords));
+    return;
+  }
+  download(fileName(model.scenario.name, ".json"), "application/json", write_json(model.text()));
+}
+
+async function open(file) {
+  dismiss("file");
+  if (file.size > MOST_BYTES) {
+    notice("file", `${file.name} is too large to be a scenario; nothing was changed.`);
+    return;
+  }
+  try {
+    const scenario = read_json(await file.text());
+    offerWayBack(`${file.name} is open.`);
+    model.replace(scenario);
+  } catch (error) {
+    const lines = error?.problems ? error.problems.map(inWords) : [String(error)];
+    notice("file", `${file.name} could not be opened; nothing was changed.`, lines);
+  }
+}
+
+// What was on the page before is one press away.
+export function offerWayBack(title) {
+  const before = structuredClone(model.scenario);
+  const act = () => {
+    dismiss("file");
+    model.replace(before);
+  };
+  notice("file", title, [], { words: `Back to “${before.name}”`, act });
+}

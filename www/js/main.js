@@ -1,0 +1,153 @@
+// Starts the page and keeps it together: a change goes to the workers, their answers to the figures.
+
+import { Sheet, demos, load, open_link } from "app/core";
+import { Calculator } from "app/calculator";
+import { byId, el, onceAFrame } from "app/dom";
+import { canReveal, reveal, showProblems, showValues, textField } from "app/fields";
+import { Figures } from "app/figures";
+import { offerWayBack, watchFiles } from "app/files";
+import { openAddress, watchAddress } from "app/link";
+import { showMargins, verdict } from "app/margins";
+import { model } from "app/model";
+import { dismiss, inWords, notice } from "app/notices";
+import { axisPaths, buildPlane } from "app/plane";
+import { resultsOf, showProvenance, showResults } from "app/results";
+import { buildStory } from "app/story";
+import { buildWindow, setPointWords } from "app/window";
+
+const page = document.documentElement;
+let slow = 0;
+
+try {
+  await start();
+} catch (error) {
+  page.dataset.failed = "true";
+  notice("start", "The page could not start.", [String(error), "It needs a browser with WebAssembly and modules, of 2023 or later."]);
+  throw error;
+}
+
+async function start() {
+  const spawn = await load();
+  const sheet = new Sheet();
+  model.scenario = openAddress();
+
+  byId("title-name").append(textField("name", "Scenario", { most: 120 }));
+  byId("headline").append(resultsOf("headline"));
+  buildStory(byId("story-steps"));
+  buildPlane(byId("plane"));
+  buildDemos();
+  const picture = buildWindow(sheet);
+  const figures = new Figures(byId("figure-list"), sheet);
+
+  let report = null;
+  const showReport = onceAFrame(() => {
+    showResults(report);
+    showMargins(byId("margin-list"), report.margins);
+    showVerdict(report);
+    byId("remarks").replaceChildren(...report.remarks.map((words) => el("li", {}, words)));
+    figures.refresh();
+    page.dataset.inside = report.inside;
+  });
+  const calculator = new Calculator(spawn, {
+    report(text) {
+      report = JSON.parse(text);
+      sheet.set_report(text);
+      dismiss("failure");
+      dim(false);
+      showReport();
+    },
+    window(text, fine) {
+      sheet.set_window(text);
+      byId("window-figure").dataset.detail = fine ? "fine" : "coarse";
+      picture.refresh();
+      // Drawn at once the first time, so that "ready" means drawn.
+      if (!page.dataset.ready) picture.paint();
+      page.dataset.ready = "true";
+    },
+    problems: (problems) => showTrouble(problems),
+    failure(words) {
+      dim(true);
+      notice("failure", "The calculation broke off; what is shown is from before the last change.", [words]);
+    },
+    busy: showBusy,
+  });
+
+  model.addEventListener("replaced", showValues);
+  model.addEventListener("changed", ({ detail }) => {
+    showValues();
+    showProvenance();
+    document.title = `${model.scenario.name} – Gatefrost`;
+    const problems = model.problems();
+    showTrouble(problems);
+    if (problems.length > 0) {
+      calculator.cancel();
+      return;
+    }
+    // The set point moves with the hand, before its numbers are there.
+    picture.refresh();
+    calculator.ask(model.text(), model.planeKey(axisPaths()), detail.moving);
+  });
+  byId("stop").addEventListener("click", () => calculator.stop());
+  byId("to-cautions").addEventListener("click", () => showCautions());
+  byId("to-story").addEventListener("click", () => byId("story").focus());
+  watchAddress();
+  watchFiles();
+  model.replace(model.scenario);
+}
+
+// What stands in the way, at its fields and in a list; the last good picture stays, dimmed.
+function showTrouble(problems) {
+  showProblems(problems);
+  dim(problems.length > 0);
+  const list = byId("trouble");
+  list.hidden = problems.length === 0;
+  list.replaceChildren(
+    ...problems.map((problem) => {
+      const go = el("button", { type: "button", className: "quiet", onclick: () => reveal(problem.path) }, "Go there");
+      return el("li", {}, `${inWords(problem)} `, canReveal(problem.path) && go);
+    }),
+  );
+  const plane = problems.filter(({ path }) => path.startsWith("window"));
+  byId("plane-error").textContent = plane.map(inWords).join(" ");
+  byId("plane-error").hidden = plane.length === 0;
+  if (problems.length > 0) byId("verdict").textContent = "Not computed: see the message.";
+}
+
+function dim(flag) {
+  page.classList.toggle("dimmed", flag);
+}
+
+function showVerdict(report) {
+  const { inside, words } = verdict(report);
+  const line = byId("verdict");
+  line.textContent = words;
+  line.classList.toggle("out", !inside);
+  byId("window-canvas").setAttribute("aria-label", `Processing window. ${setPointWords()}. ${words} Arrow keys move the set point.`);
+}
+
+function showBusy(busy, tracing) {
+  page.dataset.busy = String(busy);
+  clearTimeout(slow);
+  byId("working").hidden = true;
+  // Only what takes long enough to be noticed is worth a word.
+  if (busy && tracing) slow = setTimeout(() => (byId("working").hidden = false), 700);
+}
+
+function buildDemos() {
+  const choice = byId("demo");
+  const known = demos();
+  choice.append(el("option", { value: "" }, "Choose…"), ...known.map(({ name, title }) => el("option", { value: name }, title)));
+  choice.addEventListener("change", () => {
+    if (!choice.value) return;
+    const { scenario } = open_link(`1;d=${choice.value}`);
+    offerWayBack(`${scenario.name} is open.`);
+    model.replace(scenario);
+    choice.value = "";
+  });
+}
+
+function showCautions() {
+  const cautions = byId("cautions");
+  cautions.scrollIntoView({ block: "center" });
+  cautions.focus();
+}

@@ -1,0 +1,51 @@
+// Every limit in words, in the order of the core: what happens, by how much it is cleared, what helps.
+
+import { el } from "app/dom";
+
+const rows = new Map();
+
+export function showMargins(root, margins) {
+  const order = margins.map((margin) => margin.limit).join();
+  if (root.dataset.order !== order) {
+    rows.clear();
+    root.replaceChildren(...margins.map((margin) => row(margin.limit)));
+    root.dataset.order = order;
+  }
+  for (const margin of margins) fill(rows.get(margin.limit), margin);
+}
+
+function row(limit) {
+  const parts = {
+    label: el("h3", {}),
+    state: el("span", { className: "state" }),
+    sentence: el("p", {}),
+    remedy: el("p", { className: "remedy" }),
+  };
+  parts.root = el(
+    "li",
+    { dataset: { limit } },
+    el("div", { className: "head" }, parts.label, parts.state),
+    parts.sentence,
+    parts.remedy,
+  );
+  rows.set(limit, parts);
+  return parts.root;
+}
+
+function fill(parts, margin) {
+  const holds = margin.g >= 0;
+  parts.root.classList.toggle("out", !holds);
+  parts.root.dataset.g = margin.g;
+  parts.label.textContent = margin.label;
+  parts.state.textContent = holds ? "cleared" : "not cleared";
+  parts.sentence.textContent = margin.sentence;
+  parts.remedy.textContent = `What helps: ${margin.remedy}`;
+}
+
+// The set point in one sentence, for the line under the window and for screen readers.
+export function verdict(report) {
+  const broken = report.margins.filter((margin) => margin.g < 0);
+  if (broken.length === 0) return { inside: true, words: "Inside: every limit is cleared." };
+  const names = broken.map((margin) => margin.label.toLowerCase());
+  return { inside: false, words: `Outside: ${names.join(", ")}.` };
+}

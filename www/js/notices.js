@@ -1,0 +1,24 @@
+// Notices: what could not be read or computed, in words, until they are dismissed.
+
+import { byId, el } from "app/dom";
+
+// One notice of a kind at a time; `lines` are texts, `action` is an optional button {words, act}.
+export function notice(kind, title, lines = [], action = null) {
+  dismiss(kind);
+  const close = el("button", { type: "button", onclick: () => dismiss(kind) }, "Dismiss");
+  const box = el(
+    "div",
+    { className: "notice", dataset: { kind } },
+    el("p", { className: "title" }, title),
+    lines.length > 0 && el("ul", {}, lines.slice(0, 12).map((line) => el("li", {}, line))),
+    lines.length > 12 && el("p", {}, `and ${lines.length - 12} more`),
+    el("div", { className: "row" }, action && el("button", { type: "button", onclick: action.act }, action.words), close),
+  );
+  byId("notices").append(box);
+}
+
+export function dismiss(kind) {
+  for (const box of byId("notices").querySelectorAll(".notice")) if (box.dataset.kind === kind) box.remove();
+}
+
+export const inWords = ({ path, message }) => (path ? `${path}: ${message}` : message);

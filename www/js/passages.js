@@ -1,0 +1,151 @@
+// The flow path, passage by passage: sizes, shape, role, number and order.
+
+import { new_passage } from "app/core";
+import { el } from "app/dom";
+import { choiceField, numberField, textField } from "app/fields";
+import { model, parametersOf } from "app/model";
+import { short } from "app/numbers";
+
+const ROLES = [
+  ["sprue", "Sprue"],
+  ["runner", "Runner"],
+  ["gate", "Gate"],
+  ["part", "Part"],
+];
+const SHAPES = [
+  ["tube", "Tube"],
+  ["strip", "Strip"],
+  ["disc", "Disc"],
+];
+const LIST = "cavity.passages";
+
+// Which passages are unfolded; the gate is what a toolmaker changes first.
+let open = null;
+
+export function passageList() {
+  const list = el("ol", { className: "passages" });
+  const build = () => {
+    const { passages } = model.scenario.cavity;
+    open ??= new Set(passages.filter((passage) => passage.role === "gate").slice(0, 1));
+    list.replaceChildren(...passages.map((passage, index) => item(passage, index, passages.length)));
+  };
+  model.addEventListener("replaced", () => {
+    open = null;
+    build();
+  });
+  model.addEventListener("restructured", ({ detail }) => detail.startsWith(LIST) && build());
+  model.addEventListener("changed", () => retitle(list));
+  build();
+  const add = el("button", { type: "button", id: "add-passage", onclick: addPassage }, "Add a passage at the end");
+  return el("div", { className: "passage-editor" }, list, add);
+}
+
+function item(passage, index, count) {
+  const path = `${LIST}.${index}`;
+  const shape = shapeOf(passage);
+  const body = el(
+    "div",
+    { className: "fields" },
+    parametersOf(`${path}.form.${shape}`).map((entry) => numberField(`${path}.form.${shape}.${entry.field}`)),
+    numberField(`${path}.copies`),
+    textField(`${path}.name`, "Name", { most: 60 }),
+    el(
+      "div",
+      { className: "pair" },
+      choiceField(`${path}.role`, "Role", ROLES),
+      choiceField(`${path}.form`, "Shape", SHAPES, { choose: (wanted) => reshape(index, wanted) }),
+    ),
+  );
+  const details = el(
+    "details",
+    {
+      open: open.has(passage),
+      ontoggle: () => (details.open ? open.add(passage) : open.delete(passage)),
+    },
+    el("summary", {}, el("span", { className: "name" }), " ", el("span", { className: "sizes" })),
+    body,
+    el(
+      "div",
+      { className: "row" },
+      mover("Earlier", "towards the nozzle", index, -1, index === 0),
+      mover("Later", "towards the end of flow", index, 1, index === count - 1),
+      el(
+        "button",
+        {
+          type: "button",
+          disabled: count === 1,
+          "aria-label": `Remove passage ${index + 1}`,
+          onclick: () => model.restructure(LIST, (s) => s.cavity.passages.splice(index, 1)),
+        },
+        "Remove",
+      ),
+    ),
+  );
+  const root = el("li", {}, details);
+  title(root, passage);
+  return root;
+}
+
+function mover(words, where, index, by, disabled) {
+  const move = () =>
+    model.restructure(LIST, ({ cavity: { passages } }) => {
+      [passages[index], passages[index + by]] = [passages[index + by], passages[index]];
+    });
+  const label = `Move passage ${index + 1} ${where}`;
+  return el("button", { type: "button", disabled, "aria-label": label, onclick: move }, words);
+}
+
+function retitle(list) {
+  model.scenario.cavity.passages.forEach((passage, index) => {
+    if (list.children[index]) title(list.children[index], passage);
+  });
+}
+
+function title(root, passage) {
+  const summary = root.querySelector("summary");
+  summary.querySelector(".name").textContent = passage.name || passage.role;
+  summary.querySelector(".sizes").textContent = sizes(passage);
+}
+
+const shapeOf = (passage) => Object.keys(passage.form)[0];
+
+// The sizes in a line, in the notation of a drawing.
+function sizes(passage) {
+  const shape = shapeOf(passage);
+  const s = passage.form[shape];
+  const taper = (a, b) => (b === null || b === undefined || b === a ? short(a) : `${short(a)}–${short(b)}`);
+  const times = passage.copies > 1 ? `${passage.copies} × ` : "";
+  if (shape === "tube") return `${times}⌀ ${taper(s.diameter, s.diameter_end)} × ${short(s.length)} mm`;
+  if (shape === "strip") {
+    return `${times}${taper(s.thickness, s.thickness_end)} × ${taper(s.width, s.width_end)} × ${short(s.length)} mm`;
+  }
+  const sector = s.angle < 360 ? `, ${short(s.angle)}°` : "";
+  return `${times}R ${short(s.inner_radius)}–${short(s.outer_radius)} × ${taper(s.thickness, s.thickness_end)} mm${sector}`;
+}
+
+// Another shape keeps what it has in common with the old one.
+function reshape(index, wanted) {
+  const path = `${LIST}.${index}`;
+  model.restructure(path, ({ cavity: { passages } }) => {
+    const passage = passages[index];
+    const [old] = Object.values(passage.form);
+    const { form } = new_passage(wanted);
+    for (const name of Object.keys(form[wanted])) {
+      if (name in old && old[name] !== null) form[wanted][name] = old[name];
+    }
+    passage.form = form;
+  });
+}
+
+function addPassage() {
+  model.restructure(LIST, ({ cavity: { passages } }) => {
+    const passage = new_passage("strip");
+    const last = passages.at(-1)?.form.strip;
+    if (last) {
+      passage.form.strip.width = last.width_end ?? last.width;
+      passage.form.strip.thickness = last.thickness_end ?? last.thickness;
+    }
+    passages.push(passage);
+    open?.add(passage);
+  });
+}

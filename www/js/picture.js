@@ -1,0 +1,131 @@
+// One canvas with one figure on it: sharp on any screen, redrawn when its size or the theme changes,
+// with a read-out of the values under the pointer.
+
+import { onceAFrame } from "app/dom";
+import { number } from "app/numbers";
+
+const theme = matchMedia("(prefers-color-scheme: dark)");
+let printing = false;
+const pictures = new Set();
+
+export const style = (scale = 1) => ({ dark: theme.matches, print: printing, scale });
+
+export class Picture {
+  #sheet;
+  #figure;
+  #options;
+  #seen = false;
+  #stale = true;
+  layout = null;
+
+  // `options()` gives what the figure needs beside the report; `read(text)` shows the read-out.
+  constructor(canvas, sheet, figure, { options = () => ({}), read = () => {} } = {}) {
+    this.canvas = canvas;
+    this.#sheet = sheet;
+    this.#figure = figure;
+    this.#options = options;
+    this.redraw = onceAFrame(() => this.#paintIfSeen());
+    new ResizeObserver(() => this.refresh()).observe(canvas);
+    // Figures out of sight wait until they are scrolled to.
+    new IntersectionObserver(
+      ([entry]) => {
+        this.#seen = entry.isIntersecting;
+        if (this.#seen && this.#stale) this.redraw();
+      },
+      { rootMargin: "200px" },
+    ).observe(canvas);
+    canvas.addEventListener("pointermove", (event) => read(this.readOut(event)));
+    canvas.addEventListener("pointerleave", () => read(""));
+    pictures.add(this);
+  }
+
+  refresh() {
+    this.#stale = true;
+    this.redraw();
+  }
+
+  #paintIfSeen() {
+    if (this.#stale && (this.#seen || printing)) this.paint();
+  }
+
+  paint() {
+    const { canvas } = this;
+    const scale = devicePixelRatio || 1;
+    const width = Math.round(canvas.clientWidth * scale);
+    const height = Math.round(canvas.clientHeight * scale);
+    if (width === 0 || height === 0) return;
+    // Setting a size clears the canvas, even to the same size.
+    if (canvas.width !== width) canvas.width = width;
+    if (canvas.height !== height) canvas.height = height;
+    try {
+      this.layout = this.#sheet.draw(canvas, this.#figure, { ...style(scale), ...this.#options() });
+      this.#stale = false;
+    } catch (error) {
+      // Nothing to draw yet, or nothing that can be drawn at this size.
+      canvas.dataset.fault = String(error);
+    }
+  }
+
+  // Where a pointer is, in canvas pixels.
+  #pixel(event) {
+    const box = this.canvas.getBoundingClientRect();
+    const scale = this.canvas.width / box.width;
+    return [(event.clientX - box.left) * scale, (event.clientY - box.top) * scale];
+  }
+
+  // The plot under the pointer with the fractions along its sides; beyond 0..1 outside of it.
+  place(event) {
+    if (!this.layout) return null;
+    const [x, y] = this.#pixel(event);
+    const panels = [this.layout.plot, ...this.layout.others];
+    const panel = panels.find(({ rect }) => y >= rect.top && y <= rect.bottom) ?? panels[0];
+    const { left, right, top, bottom } = panel.rect;
+    return { panel, fractions: [(x - left) / (right - left), (bottom - y) / (bottom - top)] };
+  }
+
+  // Distance of a pointer from a place in the first plot, in CSS pixels.
+  distance(event, fractions) {
+    if (!this.layout) return Infinity;
+    const [x, y] = this.#pixel(event);
+    const { left, right, top, bottom } = this.layout.plot.rect;
+    const dx = x - (left + fractions[0] * (right - left));
+    const dy = y - (bottom - fractions[1] * (bottom - top));
+    return (Math.hypot(dx, dy) * this.canvas.getBoundingClientRect().width) / this.canvas.width;
+  }
+
+  readOut(event) {
+    const place = this.place(event);
+    if (!place || place.fractions.some((f) => f < 0 || f > 1)) return "";
+    return ["x", "y"].map((side, i) => reading(place.panel[side], place.fractions[i])).join("  ·  ");
+  }
+}
+
+function reading(axis, fraction) {
+  const value = axis.log ? axis.from * (axis.to / axis.from) ** fraction : axis.from + (axis.to - axis.from) * fraction;
+  return `${axis.title} ${number(value, 3)} ${axis.unit}`.trim();
+}
+
+function all() {
+  for (const picture of pictures) picture.refresh();
+}
+
+function print(flag) {
+  printing = flag;
+  for (const picture of pictures) {
+    picture.refresh();
+    if (flag) picture.paint();
+  }
+}
+
+theme.addEventListener("change", all);
+// A window dragged to another screen changes its pixel ratio without changing its size.
+function watchRatio() {
+  const query = matchMedia(`(resolution: ${devicePixelRatio}dppx)`);
+  query.addEventListener("change", () => {
+    all();
+    watchRatio();
+  }, { once: true });
+}
+watchRatio();
+addEventListener("beforeprint", () => print(true));
+addEventListener("afterprint", () => print(false));

@@ -1,0 +1,116 @@
+// Which two settings span the window, and how far.
+
+import { axes } from "app/core";
+import { el } from "app/dom";
+import { idOf } from "app/fields";
+import { model, parameter } from "app/model";
+
+let known = null;
+
+export function axisOf(name) {
+  known ??= axes();
+  return known.find((axis) => axis.axis === name);
+}
+
+export const axisPaths = () => ["x", "y"].map((side) => axisOf(model.get(`window.${side}.axis`)).path);
+
+export function buildPlane(root) {
+  axisOf("");
+  const sides = [side("x", "Across"), side("y", "Up")];
+  root.append(...sides.map((s) => s.root));
+  const show = () => sides.forEach((s) => s.show());
+  model.addEventListener("replaced", show);
+  model.addEventListener("changed", show);
+  show();
+}
+
+function side(name, words) {
+  const path = (field) => `window.${name}.${field}`;
+  const axis = el(
+    "select",
+    { id: idOf(path("axis")), onchange: () => choose(name, axis.value) },
+    known.map((choice) => el("option", { value: choice.axis }, parameter(choice.path).title)),
+  );
+  const ends = ["from", "to"].map((end) => {
+    const input = el("input", {
+      id: idOf(path(end)),
+      type: "text",
+      inputMode: "decimal",
+      autocomplete: "off",
+      "aria-describedby": "plane-error",
+      oninput: () => takeEnd(path(end), input),
+      onblur: () => show(),
+    });
+    return { end, input };
+  });
+  const unit = el("span", { className: "unit" });
+  const root = el(
+    "fieldset",
+    {},
+    el("legend", {}, words),
+    el("label", { className: "hidden", htmlFor: axis.id }, `Setting, ${words.toLowerCase()}`),
+    axis,
+    ends.map(({ end, input }) => el("label", { htmlFor: input.id }, `${end} `, input)),
+    unit,
+  );
+  const show = () => {
+    axis.value = model.get(path("axis"));
+    unit.textContent = parameter(axisOf(axis.value).path).unit;
+    for (const { end, input } of ends) {
+      const refused = model.refused.has(path(end));
+      input.setAttribute("aria-invalid", String(refused));
+      if (document.activeElement !== input && !refused) input.value = String(model.get(path(end)));
+    }
+  };
+  return { root, show };
+}
+
+// Plain reading here; the core judges the range together with the whole plane.
+function takeEnd(path, input) {
+  const value = Number(input.value.trim().replace(",", "."));
+  if (input.value.trim() === "" || !Number.isFinite(value)) {
+    model.refuse(path, `“${input.value.trim()}” is not a number`);
+  } else {
+    model.set(path, value);
+  }
+}
+
+// A setting that comes into the window gets a range about its present value; one that is on the
+// other side already changes places with it.
+function choose(side, wanted) {
+  const other = side === "x" ? "y" : "x";
+  model.restructure("window", ({ window }) => {
+    const leaving = window[side];
+    if (window[other].axis === wanted) {
+      [window.x, window.y] = [window.y, window.x];
+    } else {
+      window[side] = { axis: wanted, ...rangeAbout(wanted) };
+    }
+    kept.set(leaving.axis, leaving);
+  });
+}
+
+const kept = new Map();
+
+function rangeAbout(name) {
+  const { path, logarithmic } = axisOf(name);
+  const before = kept.get(name);
+  const value = model.get(path);
+  if (before && value > before.from && value < before.to) return { from: before.from, to: before.to };
+  const { min, max } = parameter(path);
+  const within = (v) => Math.min(max, Math.max(min, Number(v.toPrecision(2))));
+  if (logarithmic) return { from: within(value / 10), to: within(value * 10) };
+  return lineRange(name, value, within);
+}
+
+// Ends that keep every corner computable: below the critical loading, the mould below the melt.
+function lineRange(name, value, within) {
+  const { feedstock, setup } = model.scenario;
+  const room = {
+    melt_temperature: [Math.max(feedstock.no_flow_temperature + 10, setup.mould_temperature), value + 55],
+    mould_temperature: [value - 25, Math.min(value + 25, setup.melt_temperature)],
+    hold_pressure: [0, Math.max(value * 2, 10)],
+    solids_loading: [value - 10, Math.min(value + 5, feedstock.critical_loading - 1)],
+  }[name];
+  return { from: within(room[0]), to: within(room[1]) };
+}

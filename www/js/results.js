@@ -1,0 +1,75 @@
+// Numbers of the report, each shown once, by its path in the report.
+
+import { el } from "app/dom";
+import { model, read } from "app/model";
+import { quantity } from "app/numbers";
+
+// Path in the report, words, unit, digits. `rheology` marks what rests on the flow constants.
+const RESULTS = {
+  headline: [
+    ["fill.nozzle_pressure_mpa", "Nozzle pressure", "MPa", 3, "rheology"],
+    ["fill.fill_time_s", "Filled in", "s", 3, "rheology"],
+    ["fill.filled_percent", "Filled", "%", 3, "rheology"],
+    ["fill.opening_force_kn", "Opening force", "kN", 3, "rheology"],
+    ["hold.gate_freeze_s", "Gate frozen after", "s", 3],
+    ["cool.cooling_time_s", "Cold enough after", "s", 3],
+  ],
+  feedstock: [
+    ["feedstock.viscosity_at_1000_pa_s", "Viscosity at 1000 1/s", "Pa·s", 3, "rheology"],
+    ["feedstock.powder_mass_percent", "Powder by mass", "%", 3],
+    ["feedstock.density_kg_m3", "Density", "kg/m³", 4],
+    ["feedstock.diffusivity_mm2_s", "Thermal diffusivity", "mm²/s", 3],
+  ],
+  cavity: [
+    ["cavity.volume_cm3", "Volume", "cm³", 3],
+    ["cavity.projected_area_cm2", "Projected area", "cm²", 3],
+    ["cavity.flow_length_mm", "Flow length", "mm", 3],
+    ["cavity.thickest_mm", "Thickest section", "mm", 3],
+  ],
+  setup: [
+    ["fill.rate_cm3_s", "Injection rate", "cm³/s", 3],
+    ["fill.gate_pressure_mpa", "Pressure at the gate", "MPa", 3, "rheology"],
+    ["fill.front_temperature_min_c", "Coldest flow front", "°C", 3, "rheology"],
+    ["fill.melt_temperature_max_c", "Hottest melt", "°C", 3, "rheology"],
+    ["hold.available_pressure_mpa", "Pressure when sealed", "MPa", 3, "rheology"],
+    ["hold.shrinkage_percent", "Shrinkage from there, by volume", "%", 3],
+  ],
+  after: [
+    ["after.sintering_shrinkage_percent", "Linear shrinkage", "%", 4],
+    ["after.oversize_factor", "Cavity over final size", "", 5],
+  ],
+};
+
+const outputs = [];
+
+export function resultsOf(step) {
+  const rows = RESULTS[step].map(([path, words, unit, digits, rests]) => {
+    const output = el("output", { dataset: { key: path } }, "–");
+    outputs.push({ path, unit, digits, output });
+    const mark = rests ? el("span", { className: "provenance" }) : null;
+    return el("div", { className: "result" }, el("dt", {}, words, " ", mark), el("dd", {}, output));
+  });
+  return el("dl", { className: "results" }, rows);
+}
+
+export function showResults(report) {
+  for (const { path, unit, digits, output } of outputs) {
+    const value = read(report, path);
+    output.textContent = value === null || value === undefined ? "never" : quantity(value, unit, digits);
+    output.dataset.value = value ?? "";
+  }
+}
+
+// Says where the flow constants come from, beside them and beside what rests on them.
+export function provenanceNote() {
+  return el("p", { className: "provenance-note" });
+}
+
+export function showProvenance() {
+  const provenance = model.get("feedstock.provenance");
+  for (const note of document.querySelectorAll(".provenance-note")) {
+    note.textContent = provenance ? `Flow constants: ${provenance}.` : "";
+  }
+  const illustrative = provenance.toLowerCase().includes("illustrative");
+  for (const mark of document.querySelectorAll(".provenance")) mark.textContent = illustrative ? "illustrative" : "";
+}

@@ -1,0 +1,154 @@
+// The settings in the order of the work. What a newcomer needs stands open, the rest is one step away.
+
+import { new_flow_law } from "app/core";
+import { el } from "app/dom";
+import { choiceField, numberField, switchField, textField } from "app/fields";
+import { model, parametersOf } from "app/model";
+import { passageList } from "app/passages";
+import { provenanceNote, resultsOf } from "app/results";
+
+const ESSENTIAL = {
+  feedstock: ["solids_loading", "critical_loading", "no_flow_temperature"],
+  machine: ["max_pressure", "max_rate", "clamp_force"],
+  setup: ["melt_temperature", "mould_temperature", "injection_time", "hold_pressure", "hold_time"],
+};
+// Shown with what comes after the mould.
+const AFTER = ["sintered_density"];
+
+const FLOW_LAWS = [
+  ["cross_wlf", "Cross law, WLF in temperature"],
+  ["power_law", "Power law, Arrhenius in temperature"],
+];
+const LOADING_LAWS = [
+  ["power", "Power form, (1 − φ/φc)^−m"],
+  ["krieger_dougherty", "Krieger and Dougherty"],
+  ["eilers", "Eilers"],
+  ["chong", "Chong"],
+];
+const CONDUCTIVITY_RULES = [
+  ["maxwell_eucken", "Maxwell and Eucken"],
+  ["bruggeman", "Bruggeman"],
+  ["lichtenecker", "Lichtenecker"],
+];
+
+const fieldsOf = (group, names) => names.map((name) => numberField(`${group}.${name}`));
+
+const rest = (group, shown) =>
+  parametersOf(group)
+    .map((entry) => entry.field)
+    .filter((name) => !shown.includes(name));
+
+const more = (words, ...children) =>
+  el("details", { className: "more" }, el("summary", {}, words), el("div", { className: "fields" }, ...children));
+
+function step(id, title, lead, ...children) {
+  const heading = el("h3", {}, title);
+  return el("section", { className: "step", id: `step-${id}` }, heading, lead && el("p", { className: "lead" }, lead), ...children);
+}
+
+export function buildStory(root) {
+  root.append(feedstock(), cavity(), machine(), setup(), after(), thresholds(), resolution());
+}
+
+function feedstock() {
+  const group = "feedstock";
+  const law = el("div", { className: "fields" });
+  const buildLaw = () => law.replaceChildren(...flowLaw());
+  model.addEventListener("replaced", buildLaw);
+  model.addEventListener("restructured", ({ detail }) => detail === "feedstock.flow_law" && buildLaw());
+  buildLaw();
+  return step(
+    "feedstock",
+    "Feedstock",
+    "How much powder goes into the binder, and how the mixture flows.",
+    el("div", { className: "fields" }, textField("feedstock.name", "Name", { most: 120 }), fieldsOf(group, ESSENTIAL.feedstock)),
+    provenanceNote(),
+    resultsOf("feedstock"),
+    el("details", { className: "more" }, el("summary", {}, "More: flow law"), provenanceNote(), law),
+    more(
+      "More: powder, binder and heat",
+      choiceField("feedstock.loading_law", "Viscosity against loading", LOADING_LAWS),
+      choiceField("feedstock.conductivity_rule", "Conductivity of the mixture", CONDUCTIVITY_RULES),
+      fieldsOf(group, rest(group, [...ESSENTIAL.feedstock, ...AFTER])),
+      textField("feedstock.provenance", "Where the flow constants come from", { most: 400 }),
+    ),
+  );
+}
+
+function flowLaw() {
+  const path = "feedstock.flow_law";
+  const [kind] = Object.keys(model.get(path));
+  const choose = (wanted) =>
+    model.restructure(path, (scenario) => {
+      scenario.feedstock.flow_law = new_flow_law(wanted);
+    });
+  return [
+    choiceField(path, "Flow law", FLOW_LAWS, { choose }),
+    ...fieldsOf(`${path}.${kind}`, rest(`${path}.${kind}`, [])),
+  ];
+}
+
+function cavity() {
+  return step(
+    "cavity",
+    "Cavity",
+    "The way of the melt from the nozzle to the end of flow.",
+    passageList(),
+    resultsOf("cavity"),
+  );
+}
+
+function machine() {
+  return step(
+    "machine",
+    "Machine",
+    null,
+    el("div", { className: "fields" }, fieldsOf("machine", ESSENTIAL.machine)),
+    more("More: shot and dead time", fieldsOf("machine", rest("machine", ESSENTIAL.machine))),
+  );
+}
+
+function setup() {
+  return step(
+    "setup",
+    "Set-up",
+    "The set point: drag it in the window, or type it here.",
+    el("div", { className: "fields" }, fieldsOf("setup", ESSENTIAL.setup)),
+    resultsOf("setup"),
+    more("More: contact with the mould", fieldsOf("setup", rest("setup", ESSENTIAL.setup))),
+  );
+}
+
+function after() {
+  return step(
+    "after",
+    "After the mould",
+    "How much the part shrinks in the furnace, and so how much larger the cavity must be.",
+    el("div", { className: "fields" }, fieldsOf("feedstock", AFTER)),
+    resultsOf("after"),
+  );
+}
+
+function thresholds() {
+  return el(
+    "details",
+    { className: "step more", id: "step-limits" },
+    el("summary", {}, "Where the limits lie"),
+    el("div", { className: "fields" }, fieldsOf("limits", rest("limits", []))),
+  );
+}
+
+function resolution() {
+  return el(
+    "details",
+    { className: "step more", id: "step-model" },
+    el("summary", {}, "How finely it is computed, and notes"),
+    el(
+      "div",
+      { className: "fields" },
+      fieldsOf("model", rest("model", [])),
+      switchField("model.viscous_heating", "Viscous heating", "Off only to compare with closed forms."),
+      textField("notes", "Notes", { long: true, most: 4000 }),
+    ),
+  );
+}
