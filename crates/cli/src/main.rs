@@ -1,2 +1,31 @@
-//! placeholder
-fn main() {}
+//! The Gatefrost core on the command line: a scenario in, numbers and figures out.
+//!
+//! Exit codes: 0 when all went well, 1 for bad input or output, 2 for a wrong call.
+
+mod args;
+mod commands;
+mod failure;
+mod input;
+mod output;
+mod parameters;
+
+use failure::Failure;
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    let done = args::parse(lexopt::Parser::from_env()).and_then(commands::run);
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        // The reader has seen enough: `gatefrost report FILE | head` is no error.
+        Err(Failure::ReaderGone) => ExitCode::SUCCESS,
+        Err(Failure::Usage(message)) => {
+            output::complain(&message);
+            output::complain("try: gatefrost --help");
+            ExitCode::from(2)
+        }
+        Err(Failure::Bad(lines)) => {
+            lines.iter().for_each(|line| output::complain(line));
+            ExitCode::FAILURE
+        }
+    }
+}

@@ -2,6 +2,7 @@
 
 use crate::sheet::{Point, Rect, Sheet, Side, text_width};
 use crate::style::{LABEL, SMALL};
+use gatefrost_core::format::number;
 use serde::Serialize;
 
 /// One side of a plot: what it measures and over which span.
@@ -192,19 +193,7 @@ fn nice_step(rough: f64) -> f64 {
 
 /// A number to three significant digits, as a reading.
 pub(crate) fn reading(value: f64) -> String {
-    if !value.is_finite() {
-        return "–".to_owned();
-    }
-    if value == 0.0 {
-        return "0".to_owned();
-    }
-    let exponent = value.abs().log10().floor();
-    if !(-5.0..7.0).contains(&exponent) {
-        return format!("{value:.2e}");
-    }
-    let decimals = (2.0 - exponent).clamp(0.0, 8.0) as usize;
-    let text = format!("{value:.decimals$}");
-    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+    number(value, 3)
 }
 
 /// Pixels per label along a vertical and a horizontal axis.
@@ -337,14 +326,5 @@ mod tests {
         assert_eq!(labels(110.0, 210.0, false, 300.0, 60.0), ["120", "140", "160", "180", "200"]);
         assert_eq!(labels(-0.1, 0.1, false, 300.0, 100.0), ["-0.1", "0.0", "0.1"]);
         assert!(labels(1.2, 1.8, true, 400.0, 46.0).len() > 1);
-    }
-
-    #[test]
-    fn readings_have_three_digits() {
-        assert_eq!(reading(0.5), "0.5");
-        assert_eq!(reading(165.44), "165");
-        assert_eq!(reading(0.031_26), "0.0313");
-        assert_eq!(reading(1234.5), "1234");
-        assert_eq!(reading(f64::NAN), "–");
     }
 }

@@ -16,6 +16,10 @@ pub(crate) fn inside_share(a: Point, b: Point, rect: &Rect) -> Option<(f64, f64)
     for (start, step, low, high) in
         [(a[0], b[0] - a[0], rect.left, rect.right), (a[1], b[1] - a[1], rect.top, rect.bottom)]
     {
+        // `max` and `min` would pass over a NaN.
+        if !step.is_finite() {
+            return None;
+        }
         if step == 0.0 {
             if start < low || start > high {
                 return None;
@@ -26,7 +30,6 @@ pub(crate) fn inside_share(a: Point, b: Point, rect: &Rect) -> Option<(f64, f64)
         first = first.max(t0.min(t1));
         last = last.min(t0.max(t1));
     }
-    // False also for NaN.
     (first < last).then_some((first, last))
 }
 

@@ -110,9 +110,9 @@ const SVG_TEXT: f64 = 1.24;
 /// # Errors
 /// When the size is nothing or absurd.
 pub fn svg(figure: &Figure<'_>, width_px: u32, height_px: u32, style: &Style) -> Result<String, PlotError> {
-    let too_big = PlotError::Size { width: width_px, height: height_px };
-    let fine = |px: u32| px.checked_mul(FINENESS).filter(|fine| *fine <= backend::MOST_PIXELS);
-    let (Some(width), Some(height)) = (fine(width_px), fine(height_px)) else { return Err(too_big) };
+    let wrong = PlotError::Size { width: width_px, height: height_px };
+    let fine = |px: u32| px.checked_mul(FINENESS).filter(|fine| (1..=backend::MOST_PIXELS).contains(fine));
+    let (Some(width), Some(height)) = (fine(width_px), fine(height_px)) else { return Err(wrong) };
     let style = Style { scale: f64::from(FINENESS), ..*style };
     let (sheet, _) = lay_out(figure, width, height, &style)?;
     let mut drawn = String::new();

@@ -92,7 +92,7 @@ impl Palette {
     /// Light ink on slate.
     pub const DARK: Self = Self {
         paper: [0x1b, 0x22, 0x28],
-        lifted: [0x27, 0x31, 0x39],
+        lifted: [0x27, 0x31, 0x3a],
         ink: [0xea, 0xe5, 0xda],
         quiet: [0xac, 0xa8, 0x9d],
         hair: [0x34, 0x3f, 0x47],
@@ -132,19 +132,5 @@ pub(crate) fn limit_dashes(limit: Limit) -> Dashes {
         Limit::Flash => &[16.0, 4.0, 6.0, 4.0],
         Limit::Sink => &[2.5, 3.5],
         Limit::Rate => &[5.0, 3.0, 2.0, 3.0, 2.0, 3.0],
-    }
-}
-
-/// Short name of a limit, where the window brings none along.
-pub(crate) fn limit_words(limit: Limit) -> &'static str {
-    match limit {
-        Limit::ShortShot => "short shot",
-        Limit::StiffGate => "too stiff at the gate",
-        Limit::Separation => "separation",
-        Limit::Burning => "burning",
-        Limit::ColdFront => "cold front",
-        Limit::Flash => "flash",
-        Limit::Sink => "sink",
-        Limit::Rate => "injection rate",
     }
 }

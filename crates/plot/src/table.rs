@@ -1,7 +1,7 @@
 //! The numbers behind each figure: for screen readers, for copying, and as CSV.
 
+use crate::Figure;
 use crate::window::nothing_usable;
-use crate::{Figure, style::limit_words};
 use gatefrost_core::report::Report;
 use gatefrost_core::window::Window;
 use serde::Serialize;
@@ -127,7 +127,7 @@ fn window_table(window: &Window, mut caption: String) -> Table {
     }
     for (limits, place) in [(&window.broken_everywhere, "broken everywhere"), (&window.never_met, "holds everywhere")] {
         for limit in limits {
-            let name = Cell::text(limit_words(*limit));
+            let name = Cell::text(limit.label());
             rows.push(vec![name, Cell::text(place), Cell::Empty, Cell::Empty, Cell::Empty]);
         }
     }

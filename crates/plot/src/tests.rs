@@ -3,7 +3,7 @@
 mod fixtures;
 
 use super::*;
-use crate::hatch::{distance, within};
+use crate::hatch::within;
 use crate::sheet::Shape;
 use fixtures::{HOSTILE, empty_report, empty_window, report, window};
 
@@ -22,32 +22,316 @@ fn figures<'a>(window: &'a Window, report: &'a Report) -> Vec<Figure<'a>> {
     ]
 }
 
-fn texts(sheet: &Sheet) -> Vec<(String, Rect, f64)> {
-    let all = sheet.shapes.iter().filter_map(|s| match s {
-        Shape::Text { text, frame, size, .. } => Some((text.clone(), *frame, *size / sheet.scale)),
+fn titled() -> Style {
+    Style { title: true, ..Style::default() }
+}
+
+fn sheet_of(figure: &Figure<'_>, width: u32, height: u32, style: &Style) -> (Sheet, Layout) {
+    lay_out(figure, width, height, style).unwrap()
+}
+
+struct Written {
+    text: String,
+    frame: Rect,
+    css_size: f64,
+}
+
+fn written(sheet: &Sheet) -> Vec<Written> {
+    let all = sheet.shapes.iter().filter_map(|shape| match shape {
+        Shape::Text { text, frame, size, .. } => {
+            Some(Written { text: text.clone(), frame: *frame, css_size: size / sheet.scale })
+        }
+        _ => None,
+    });
+    all.collect()
+}
+
+/// The hatching of a window: its only short strokes in the quiet ink that are not level or upright.
+fn hatching(sheet: &Sheet, plot: &Rect) -> Vec<[[f64; 2]; 2]> {
+    let all = sheet.shapes.iter().filter_map(|shape| match shape {
+        Shape::Path { points, color, .. } if *color == sheet.palette.quiet && points.len() == 2 => {
+            let inside = points.iter().all(|p| plot.grown(0.5).contains(*p));
+            inside.then_some([points[0], points[1]])
+        }
         _ => None,
     });
     all.collect()
 }
 
 #[test]
-fn look() {
-    let Ok(dir) = std::env::var("LOOK") else { return };
-    let (w, r, ew, er) = (window(), report(), empty_window(), empty_report());
-    for (set, win, rep) in [("full", &w, &r), ("empty", &ew, &er)] {
-        for (i, figure) in figures(win, rep).iter().enumerate() {
-            for (tag, width, style) in [
-                ("w", 760, Style { title: true, ..Style::default() }),
-                ("n", 320, Style { dark: true, ..Style::default() }),
-            ] {
-                let height = match figure {
-                    Figure::Window { .. } => if width > 400 { 520 } else { 360 },
-                    Figure::Cycle(_) => 150,
-                    Figure::Cavity(..) => 240,
-                    _ => if width > 400 { 420 } else { 380 },
-                };
-                std::fs::write(format!("{dir}/{set}-{i}-{tag}.svg"), svg(figure, width, height, &style).unwrap()).unwrap();
+fn hatching_lies_outside_the_region_that_the_lines_enclose() {
+    // A closed limit line around a disc in the plane, out being outside: the line runs clockwise.
+    let mut window = window();
+    let ring: Vec<[f64; 2]> = (0..=72)
+        .map(|i| {
+            let a = -f64::from(i) * 5f64.to_radians();
+            [window.plane.x.at(0.5 + 0.3 * a.cos()), window.plane.y.at(0.5 + 0.3 * a.sin())]
+        })
+        .collect();
+    window.outlines = vec![ring.clone()];
+    window.lines.truncate(1);
+    window.lines[0].pieces = vec![ring.clone()];
+    for (width, scale) in [(760, 1.0), (320, 1.0), (2280, 3.0)] {
+        let style = Style { scale, ..Style::default() };
+        let (sheet, layout) = sheet_of(&Figure::Window { window: &window, set_point: SET_POINT }, width, width, &style);
+        let outline: Vec<[f64; 2]> = ring.iter().map(|v| layout.to_pixel(*v)).collect();
+        let strokes = hatching(&sheet, &layout.plot.rect);
+        assert!(strokes.len() > 40, "{width}: {}", strokes.len());
+        for [foot, tip] in strokes {
+            assert!(!within(&outline, tip), "{width}: {foot:?} {tip:?}");
+        }
+    }
+}
+
+#[test]
+fn each_line_of_a_full_window_is_hatched_away_from_the_usable_side() {
+    let window = window();
+    let (sheet, layout) = sheet_of(&Figure::Window { window: &window, set_point: SET_POINT }, 760, 520, &Style::default());
+    // "short shot" has its out side below, "burning" above: look next to the set point's column.
+    let near = |y: f64| {
+        let at = layout.to_pixel([0.5, y]);
+        let close = hatching(&sheet, &layout.plot.rect)
+            .into_iter()
+            .filter(move |[foot, _]| (foot[0] - at[0]).abs() < 30.0 && (foot[1] - at[1]).abs() < 12.0);
+        close.collect::<Vec<_>>()
+    };
+    assert!(!near(139.6).is_empty() && near(139.6).iter().all(|[foot, tip]| tip[1] > foot[1]));
+    assert!(!near(194.2).is_empty() && near(194.2).iter().all(|[foot, tip]| tip[1] < foot[1]));
+}
+
+#[test]
+fn pixels_and_values_map_back_and_forth() {
+    let (w, r) = (window(), report());
+    for figure in figures(&w, &r) {
+        let (_, layout) = sheet_of(&figure, 760, 480, &Style::default());
+        for panel in std::iter::once(&layout.plot).chain(&layout.others) {
+            for fx in [0.0, 0.31, 1.0] {
+                for fy in [0.0, 0.77, 1.0] {
+                    let value = [panel.x.at(fx), panel.y.at(fy)];
+                    let pixel = panel.to_pixel(value);
+                    let back = panel.to_pixel(panel.to_value([pixel[0].round(), pixel[1].round()]));
+                    assert!((back[0] - pixel[0]).abs() <= 0.51 && (back[1] - pixel[1]).abs() <= 0.51);
+                    assert!(panel.rect.grown(1e-6).contains(pixel), "{pixel:?}");
+                }
             }
         }
     }
+    let window = figures(&w, &r)[0];
+    let (_, layout) = sheet_of(&window, 760, 480, &Style::default());
+    let middle = layout.to_value(layout.plot.rect.center());
+    assert!((middle[0] - 0.4).abs() < 1e-9, "the middle of 0.04..4 on a logarithmic axis is 0.4");
+    assert!((middle[1] - 165.0).abs() < 1e-9);
+}
+
+#[test]
+fn text_stays_on_the_sheet_and_is_never_small() {
+    let (w, ew, r, er) = (window(), empty_window(), report(), empty_report());
+    for (window, report) in [(&w, &r), (&ew, &er), (&w, &er)] {
+        for figure in figures(window, report) {
+            for (width, height, scale) in [(320, 300, 1.0), (760, 500, 1.0), (960, 900, 3.0), (2400, 1500, 3.0)] {
+                let (sheet, _) = sheet_of(&figure, width, height, &Style { scale, ..titled() });
+                let all = written(&sheet);
+                assert!(!all.is_empty());
+                for w in all {
+                    assert!(w.frame.left >= -0.01 && w.frame.right <= f64::from(width) + 0.01, "{}", w.text);
+                    assert!(w.frame.top >= -0.01 && w.frame.bottom <= f64::from(height) + 0.01, "{}", w.text);
+                    assert!(w.css_size >= 11.0, "{}", w.text);
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn limit_names_are_all_there_inside_the_plot_and_apart() {
+    let window = window();
+    for (width, height) in [(760, 520), (420, 420), (320, 360)] {
+        let figure = Figure::Window { window: &window, set_point: SET_POINT };
+        let (sheet, layout) = sheet_of(&figure, width, height, &Style::default());
+        let names: Vec<Written> =
+            written(&sheet).into_iter().filter(|w| window.lines.iter().any(|l| l.label == w.text)).collect();
+        assert_eq!(names.len(), window.lines.len(), "{width}");
+        let mark = layout.to_pixel(SET_POINT);
+        for (i, a) in names.iter().enumerate() {
+            assert!(layout.plot.rect.contains([a.frame.left, a.frame.top]), "{}", a.text);
+            assert!(layout.plot.rect.contains([a.frame.right, a.frame.bottom]), "{}", a.text);
+            assert!(!a.frame.contains(mark), "{} hides the set point", a.text);
+            assert!(names[i + 1..].iter().all(|b| !a.frame.overlaps(&b.frame)), "{}", a.text);
+        }
+    }
+}
+
+#[test]
+fn no_text_overlaps_another_in_a_full_figure() {
+    let (w, r) = (window(), report());
+    for figure in figures(&w, &r) {
+        for (width, height) in [(760, 480), (320, 380)] {
+            let (sheet, _) = sheet_of(&figure, width, height, &titled());
+            // Tick labels give way to the tags of the set point, which are drawn over them.
+            let all: Vec<Written> =
+                written(&sheet).into_iter().filter(|w| w.text.parse::<f64>().is_err()).collect();
+            for (i, a) in all.iter().enumerate() {
+                for b in &all[i + 1..] {
+                    assert!(!a.frame.grown(-1.0).overlaps(&b.frame.grown(-1.0)), "{width}: {} / {}", a.text, b.text);
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn an_svg_names_every_limit_and_keeps_hostile_text_as_text() {
+    let (w, r) = (window(), report());
+    let drawn = svg(&Figure::Window { window: &w, set_point: SET_POINT }, 760, 520, &Style::default()).unwrap();
+    assert!(drawn.starts_with("<svg ") && drawn.trim_end().ends_with("</svg>"));
+    assert!(drawn.contains("width=\"760\" height=\"520\" viewBox=\"0 0 6080 4160\""));
+    for line in &w.lines {
+        assert!(drawn.contains(line.label.as_ref()), "{}", line.label);
+    }
+    assert!(HOSTILE.contains("<b>"));
+    for figure in figures(&w, &r).into_iter().skip(1) {
+        let drawn = svg(&figure, 760, 520, &titled()).unwrap();
+        assert!(!drawn.contains("<b>") && drawn.contains("&lt;b&gt;Hinge&lt;/b&gt; &amp;"));
+        assert!(!drawn.contains('\u{0}') && !drawn.contains('\u{202e}'));
+        assert_eq!(drawn.matches("<text").count(), drawn.matches("</text>").count());
+    }
+}
+
+#[test]
+fn an_empty_window_says_so_and_names_what_breaks() {
+    let window = empty_window();
+    let figure = Figure::Window { window: &window, set_point: SET_POINT };
+    let (sheet, _) = sheet_of(&figure, 320, 360, &Style::default());
+    let all = written(&sheet).iter().map(|w| w.text.clone()).collect::<Vec<_>>().join(" ");
+    assert!(all.contains("No setting in this plane is usable."), "{all}");
+    for limit in &window.broken_everywhere {
+        assert!(all.contains(limit.label()), "{all}");
+    }
+    let shown = table(&figure);
+    assert!(shown.caption.contains("No setting"));
+    assert!(shown.rows.iter().any(|r| r[1] == Cell::Text("broken everywhere".to_owned())));
+}
+
+#[test]
+fn everything_draws_at_any_size_on_full_and_empty_input() {
+    let (w, ew, r, er) = (window(), empty_window(), report(), empty_report());
+    let mut bad = report();
+    bad.scenario = "x".repeat(5000);
+    bad.fill.history.nozzle_mpa[3] = f64::NAN;
+    bad.fill.history.rate_cm3_s = vec![f64::INFINITY; 61];
+    bad.cavity.passages[1].thickness_mm = [0.0, f64::NAN];
+    bad.feedstock.curves[0].viscosity_pa_s = vec![-1.0; 41];
+    bad.cool.cycle[0].seconds = f64::NAN;
+    let mut odd = window();
+    odd.lines[0].pieces = vec![vec![], vec![[0.1, 150.0]], vec![[f64::NAN, 1.0], [1e300, -1e300], [-1.0, 0.0]]];
+    odd.outlines.push(vec![[0.1, 120.0], [0.2, f64::NAN]]);
+    odd.plane.x.from = -1.0;
+    for (window, report) in [(&w, &r), (&ew, &er), (&odd, &bad)] {
+        for figure in figures(window, report) {
+            for (width, height) in [(1, 1), (40, 30), (320, 200), (760, 500), (1400, 90)] {
+                for style in [Style::default(), Style { dark: true, ..titled() }, Style { print: true, ..titled() }] {
+                    svg(&figure, width, height, &style).unwrap();
+                    sheet_of(&figure, width * 3, height * 3, &Style { scale: 3.0, ..style });
+                }
+            }
+        }
+    }
+    for set_point in [[f64::NAN, 165.0], [0.0, 165.0], [1e9, -1e9]] {
+        svg(&Figure::Window { window: &w, set_point }, 320, 300, &Style::default()).unwrap();
+    }
+    let figure = Figure::Cycle(&r);
+    assert_eq!(svg(&figure, 0, 10, &titled()), Err(PlotError::Size { width: 0, height: 10 }));
+    assert!(svg(&figure, u32::MAX, 10, &titled()).is_err());
+}
+
+#[test]
+fn the_melt_ends_at_the_front() {
+    let r = report();
+    let melt_ends = |front: f64| {
+        let (sheet, layout) = sheet_of(&Figure::Cavity(&r, Some(front)), 760, 240, &Style::default());
+        let wash = sheet.palette.wash;
+        let all = sheet.shapes.iter().filter_map(|s| match s {
+            Shape::Area { points, color } if *color == wash => Some(points.clone()),
+            _ => None,
+        });
+        let end = all.flatten().map(|p| p[0]).fold(0.0, f64::max);
+        layout.to_value([end, 0.0])[0]
+    };
+    for front in [3.0, 62.7, 71.0, 103.5] {
+        assert!((melt_ends(front) - front).abs() < 0.1, "{front}: {}", melt_ends(front));
+    }
+    assert!((melt_ends(500.0) - 103.5).abs() < 0.1, "never beyond the end of flow");
+}
+
+#[test]
+fn a_thin_gate_is_enlarged_and_the_figure_says_so() {
+    let mut r = report();
+    let words = |r: &Report| {
+        let (sheet, _) = sheet_of(&Figure::Cavity(r, None), 760, 420, &Style::default());
+        written(&sheet).into_iter().map(|w| w.text).find(|t| t.contains("rawn")).unwrap()
+    };
+    assert_eq!(words(&r), "Drawn to scale");
+    r.cavity.passages[2].thickness_mm = [0.3, 0.3];
+    assert_eq!(words(&r), "Thickness drawn 5 times");
+}
+
+#[test]
+fn tables_hold_the_lists_of_the_report() {
+    let (w, r) = (window(), report());
+    let column = |table: &Table, i: usize| -> Vec<f64> {
+        let cells = table.rows.iter().map(|row| match row[i] {
+            Cell::Number(v) => v,
+            _ => f64::NAN,
+        });
+        cells.collect()
+    };
+    let shown = table(&Figure::FillPressure(&r));
+    assert_eq!(column(&shown, 0), r.fill.history.time_s);
+    assert_eq!(column(&shown, 1), r.fill.history.nozzle_mpa);
+    assert_eq!(column(&shown, 6), r.fill.history.front_temperature_c);
+    let shown = table(&Figure::Hold(&r));
+    assert_eq!(column(&shown, 3), r.hold.history.end_mpa);
+    let shown = table(&Figure::Path(&r));
+    assert_eq!(column(&shown, 4), r.fill.path.frozen_percent);
+    let points: usize = w.lines.iter().flat_map(|l| &l.pieces).map(Vec::len).sum();
+    assert_eq!(table(&Figure::Window { window: &w, set_point: SET_POINT }).rows.len(), points);
+    let shown = table(&Figure::Cycle(&r));
+    assert_eq!(shown.rows[2][1], Cell::Number(2.0), "hold begins when closing and filling are over");
+    for figure in figures(&w, &r) {
+        let shown = table(&figure);
+        assert!(shown.rows.iter().all(|row| row.len() == shown.columns.len()));
+    }
+}
+
+#[test]
+fn csv_quotes_what_must_be_quoted_and_disarms_formulas() {
+    let mut r = report();
+    r.cavity.passages[0].name = "=1+1, \"x\"".to_owned();
+    let csv = table(&Figure::Cavity(&r, None)).to_csv();
+    let mut lines = csv.split("\r\n");
+    assert!(lines.next().unwrap().starts_with("Passage,Role,Shape,Start [mm],"));
+    assert_eq!(lines.next().unwrap(), "\"'=1+1, \"\"x\"\"\",sprue,tube,0,40,3.5,5,3.5,5,1,0.3");
+}
+
+#[test]
+fn a_layout_reaches_the_page_with_rectangle_and_spans() {
+    let w = window();
+    let (_, layout) = sheet_of(&Figure::Window { window: &w, set_point: SET_POINT }, 760, 520, &Style::default());
+    let json = serde_json::to_value(&layout).unwrap();
+    assert_eq!(json["plot"]["x"]["log"], true);
+    assert_eq!(json["plot"]["y"]["from"], 110.0);
+    assert_eq!(json["plot"]["rect"]["left"].as_f64(), Some(layout.plot.rect.left));
+}
+
+#[test]
+fn drawing_on_a_backend_covers_it_at_its_own_scale() {
+    let w = window();
+    let figure = Figure::Window { window: &w, set_point: SET_POINT };
+    let mut out = String::new();
+    let style = Style { scale: 3.0, ..Style::default() };
+    let layout = draw(SVGBackend::with_string(&mut out, (960, 1080)), &figure, &style).unwrap();
+    assert_eq!((layout.width, layout.height), (960.0, 1080.0));
+    let (_, single) = sheet_of(&figure, 320, 360, &Style::default());
+    assert!((layout.plot.rect.left - 3.0 * single.plot.rect.left).abs() < 1e-6, "margins grow with the scale");
+    assert!(out.contains("short shot"));
 }

@@ -5,7 +5,7 @@ use crate::axes::{self, AxisSpan, Layout, Panel, reading};
 use crate::hatch::{clipped, dashed, hatched, within};
 use crate::labels::{Placer, write_at};
 use crate::sheet::{Point, Rect, Shape, Sheet, truncated};
-use crate::style::{CHAIN, LABEL, SMALL, limit_dashes, limit_words};
+use crate::style::{CHAIN, LABEL, SMALL, limit_dashes};
 use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::Span;
 use gatefrost_core::window::{LimitLine, Window};
@@ -236,5 +236,5 @@ fn held_everywhere(window: &Window) -> String {
 }
 
 fn listed(limits: &[Limit]) -> String {
-    limits.iter().map(|l| limit_words(*l)).collect::<Vec<_>>().join(", ")
+    limits.iter().map(|l| l.label()).collect::<Vec<_>>().join(", ")
 }

@@ -19,9 +19,9 @@ parameters! {
     pub struct CrossWlfConstants at "feedstock.flow_law.cross_wlf" {
         number n = 0.35 in 0.05 to 1.0, "n", "", "n", "Flow exponent",
             "Slope of shear stress against shear rate at high rates; 1 is Newtonian.", "common practice";
-        number tau_star = 30.0 in 0.0001 to 10000.0, "τ*", "kPa", "ts", "Stress at the onset of thinning",
+        number tau_star = 60.0 in 0.0001 to 10000.0, "τ*", "kPa", "ts", "Stress at the onset of thinning",
             "Shear stress at which shear thinning takes over.", "common practice";
-        number d1 = 2.1e11 in 0.000001 to 1e40, "D_1", "Pa·s", "D1", "Viscosity constant",
+        number d1 = 5e11 in 0.000001 to 1e40, "D_1", "Pa·s", "D1", "Viscosity constant",
             "Low-rate viscosity at the reference temperature T*.", "common practice";
         number d2 = -10.0 in -200.0 to 400.0, "D_2", "°C", "D2", "Reference temperature",
             "Reference temperature T* at zero pressure.", "common practice";
@@ -101,7 +101,7 @@ parameters! {
             "Specific heat of the binder blend.", "paraffin 2140 to 2900, PP 1800 to 1925, handbook tables";
         number binder_conductivity = 0.2 in 0.02 to 5.0, "k_b", "W/mK", "kb", "Binder conductivity",
             "Thermal conductivity of the binder blend.", "paraffin 0.2 to 0.25, PP 0.12 to 0.22, handbook tables";
-        number binder_expansion = 9.0 in 0.0 to 50.0, "β_b", "1e-4/K", "bb", "Binder expansion",
+        number binder_expansion = 10.0 in 0.0 to 50.0, "β_b", "1e-4/K", "bb", "Binder expansion",
             "Volume expansion per kelvin, as a mean from room to melt temperature, melting included.", "from memory; i-PP melt about 6e-4 1/K plus melting";
         number binder_compressibility = 0.9 in 0.01 to 5.0, "κ_b", "1/GPa", "kb3", "Binder compressibility",
             "Relative loss of volume per pressure, as a mean up to 100 MPa.", "i-PP at 190 °C: 0.82 1/GPa from the Tait constants of Danner and High";

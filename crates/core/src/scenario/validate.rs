@@ -197,6 +197,13 @@ impl Scenario {
                 format!("is {mould} °C; it must not exceed the melt temperature, {melt} °C"),
             ));
         }
+        let (hold, most) = (self.setup.hold_pressure, self.machine.max_pressure);
+        if hold > most {
+            problems.push(problem(
+                "setup.hold_pressure",
+                format!("is {hold} MPa; it must not exceed the greatest injection pressure, {most} MPa"),
+            ));
+        }
         let no_flow = self.feedstock.no_flow_temperature;
         if melt <= no_flow {
             problems.push(problem(

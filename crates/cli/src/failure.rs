@@ -1,0 +1,37 @@
+//! What can go wrong, sorted by exit code.
+
+use gatefrost_core::scenario::{Problem, ScenarioError};
+use std::io;
+
+/// Why a command did not end well.
+#[derive(Debug, PartialEq)]
+pub(crate) enum Failure {
+    /// The command line itself is wrong.
+    Usage(String),
+    /// Input or output is bad; one line for each problem.
+    Bad(Vec<String>),
+    /// Whoever reads our output has stopped reading.
+    ReaderGone,
+}
+
+impl Failure {
+    /// A failed read or write of something named.
+    pub(crate) fn io(name: &str, error: &io::Error) -> Self {
+        Self::Bad(vec![format!("{name}: {error}")])
+    }
+
+    /// Problems found in something named.
+    pub(crate) fn problems(name: &str, problems: &[Problem]) -> Self {
+        Self::Bad(problems.iter().map(|p| line(name, p)).collect())
+    }
+
+    /// Problems of the scenario read from something named.
+    pub(crate) fn scenario(name: &str, error: &ScenarioError) -> Self {
+        Self::problems(name, &error.problems)
+    }
+}
+
+fn line(name: &str, problem: &Problem) -> String {
+    let Problem { path, message } = problem;
+    if path.is_empty() { format!("{name}: {message}") } else { format!("{name}: {path}: {message}") }
+}

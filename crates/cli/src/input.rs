@@ -1,0 +1,81 @@
+//! Reading scenarios from files and from standard input.
+
+use crate::failure::Failure;
+use gatefrost_core::scenario::{MAX_JSON_BYTES, Scenario};
+use std::ffi::{OsStr, OsString};
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
+
+/// Where a scenario comes from.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Source {
+    /// Standard input, written `-`.
+    Stdin,
+    /// A file.
+    File(PathBuf),
+}
+
+impl From<OsString> for Source {
+    fn from(text: OsString) -> Self {
+        if text == OsStr::new("-") { Self::Stdin } else { Self::File(text.into()) }
+    }
+}
+
+impl Source {
+    /// Name to use in messages.
+    pub(crate) fn name(&self) -> String {
+        match self {
+            Self::Stdin => "standard input".to_owned(),
+            Self::File(path) => path.display().to_string(),
+        }
+    }
+
+    /// Where a figure of this scenario goes unless the caller says otherwise: beside the file, or
+    /// into the working directory.
+    pub(crate) fn figure(&self) -> PathBuf {
+        match self {
+            Self::Stdin => PathBuf::from("window.svg"),
+            Self::File(path) => path.with_extension("svg"),
+        }
+    }
+
+    /// The file itself, where it is one.
+    pub(crate) fn path(&self) -> Option<&Path> {
+        match self {
+            Self::Stdin => None,
+            Self::File(path) => Some(path),
+        }
+    }
+
+    /// Reads and validates the scenario.
+    pub(crate) fn scenario(&self) -> Result<Scenario, Failure> {
+        let text = self.text()?;
+        // Some editors put a mark before the text.
+        let text = text.strip_prefix('\u{feff}').unwrap_or(&text);
+        Scenario::from_json(text).map_err(|e| Failure::scenario(&self.name(), &e))
+    }
+
+    fn text(&self) -> Result<String, Failure> {
+        let bytes = match self {
+            Self::Stdin => at_most(io::stdin().lock()),
+            Self::File(path) => File::open(path).and_then(at_most),
+        }
+        .map_err(|e| Failure::io(&self.name(), &e))?;
+        if bytes.len() > MAX_JSON_BYTES {
+            let message = format!("{}: has more than {MAX_JSON_BYTES} bytes; that many are accepted", self.name());
+            return Err(Failure::Bad(vec![message]));
+        }
+        String::from_utf8(bytes).map_err(|e| {
+            let place = e.utf8_error().valid_up_to();
+            Failure::Bad(vec![format!("{}: is not UTF-8 text (byte {place})", self.name())])
+        })
+    }
+}
+
+/// Reads one byte more than is accepted and no further, so that an endless input ends.
+fn at_most(reader: impl Read) -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    reader.take(MAX_JSON_BYTES as u64 + 1).read_to_end(&mut bytes)?;
+    Ok(bytes)
+}

@@ -1,0 +1,47 @@
+//! Writing to the terminal: nothing here panics when the other end is gone.
+
+use crate::failure::Failure;
+use std::io::{self, Write};
+
+/// Longest line written to standard error, in characters; an input may hold a megabyte of name.
+const MOST_CHARACTERS: usize = 600;
+
+/// Writes a text and a line end to standard output.
+pub(crate) fn print(text: &str) -> Result<(), Failure> {
+    let mut out = io::stdout().lock();
+    let written = out.write_all(text.as_bytes()).and_then(|()| out.write_all(b"\n")).and_then(|()| out.flush());
+    written.map_err(|e| match e.kind() {
+        io::ErrorKind::BrokenPipe => Failure::ReaderGone,
+        _ => Failure::io("standard output", &e),
+    })
+}
+
+/// Writes one line to standard error, without what would steer a terminal.
+pub(crate) fn complain(line: &str) {
+    let mut shown: String = line.chars().take(MOST_CHARACTERS).map(harmless).collect();
+    if line.chars().nth(MOST_CHARACTERS).is_some() {
+        shown.push('…');
+    }
+    // Standard error may be closed as well; there is nowhere left to say so.
+    let _ = writeln!(io::stderr(), "gatefrost: {shown}");
+}
+
+/// Control characters and direction overrides of hostile input become a mark.
+fn harmless(c: char) -> char {
+    match c {
+        '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => '\u{fffd}',
+        c if c.is_control() => '\u{fffd}',
+        c => c,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::harmless;
+
+    #[test]
+    fn text_that_steers_a_terminal_is_disarmed() {
+        let shown: String = "a\u{1b}[2Jb\u{202e}c\nü".chars().map(harmless).collect();
+        assert_eq!(shown, "a\u{fffd}[2Jb\u{fffd}c\u{fffd}ü");
+    }
+}

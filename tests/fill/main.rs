@@ -1,0 +1,3 @@
+//! The full fill against solutions that share no code with it.
+
+mod reference;

@@ -1,0 +1,1 @@
+//! Repeatable random numbers.
