@@ -1,3 +1,4 @@
 //! The full fill against solutions that share no code with it.
 
+mod limits;
 mod reference;

@@ -20,7 +20,12 @@ pub fn scenario(passages: Value, changes: &Value) -> Scenario {
             "binder_density": 2600, "binder_heat_capacity": 1300, "binder_conductivity": 1.6
         },
         "cavity": { "passages": passages },
-        "machine": { "max_pressure": 400, "max_rate": 5000, "clamp_force": 100_000, "shot_volume": 100_000 }
+        "machine": { "max_pressure": 400, "max_rate": 5000, "clamp_force": 100_000, "shot_volume": 100_000 },
+        // A plane whose corners can be computed whatever the temperatures.
+        "window": {
+            "x": { "axis": "injection_time", "from": 0.05, "to": 5 },
+            "y": { "axis": "hold_pressure", "from": 10, "to": 100 }
+        }
     });
     merge(&mut document, changes);
     read(&document)
@@ -29,6 +34,13 @@ pub fn scenario(passages: Value, changes: &Value) -> Scenario {
 /// Walls at melt temperature and no viscous heating: flow at one temperature.
 pub fn isothermal() -> Value {
     json!({ "setup": { "melt_temperature": 160, "mould_temperature": 160 }, "model": { "viscous_heating": false } })
+}
+
+/// A power law as the document holds it: K [Pa·sⁿ] at 160 °C, n, E [kJ/mol].
+pub fn power_law(consistency: f64, n: f64, activation: f64) -> Value {
+    json!({ "power_law": {
+        "consistency": consistency, "n": n, "activation_energy": activation, "reference_temperature": 160
+    } })
 }
 
 /// Reads a document that must be valid.

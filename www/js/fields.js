@@ -3,6 +3,7 @@
 import { checked_number } from "app/core";
 import { el, symbol } from "app/dom";
 import { model, parameter } from "app/model";
+import { inWords } from "app/notices";
 
 const fields = new Map();
 
@@ -36,7 +37,7 @@ function register(path, root, input, show) {
   const error = el("p", { className: "error", id: `${idOf(path)}-error`, hidden: true });
   root.append(error);
   const complain = (message) => {
-    error.textContent = message ?? "";
+    error.textContent = message ? inWords({ path, message }) : "";
     error.hidden = !message;
     if (message) input.setAttribute("aria-invalid", "true");
     else input.removeAttribute("aria-invalid");
@@ -62,7 +63,7 @@ export function numberField(path) {
     inputMode: "decimal",
     autocomplete: "off",
     spellcheck: false,
-    placeholder: entry.default === null ? "as at entry" : "",
+    placeholder: entry.default === null ? "same" : "",
     "aria-describedby": `${id}-error ${id}-range ${id}-help`,
     oninput: () => take(path, input.value),
     onkeydown: (event) => step(event, path, input),

@@ -2,6 +2,7 @@
 
 import { byId, download, el, fileName } from "app/dom";
 import { model } from "app/model";
+import { dismiss, notice } from "app/notices";
 import { number } from "app/numbers";
 import { Picture, style } from "app/picture";
 
@@ -62,8 +63,9 @@ export class Figures {
     const save = (ending, type, text) => () => {
       try {
         download(title(ending), type, text());
+        dismiss("figure");
       } catch (error) {
-        console.warn("no file:", error);
+        notice("figure", `${heading}: no file could be made.`, [String(error)]);
       }
     };
     return [
@@ -88,7 +90,7 @@ export class Figures {
       try {
         show(table, sheet.table(name, {}));
       } catch (error) {
-        console.warn("no table:", error);
+        table.replaceChildren(el("caption", {}, `No data: ${error}`));
       }
     };
     details.addEventListener("toggle", fill);

@@ -1,6 +1,6 @@
 // Starts the page and keeps it together: a change goes to the workers, their answers to the figures.
 
-import { Sheet, demos, load, open_link } from "app/core";
+import { Sheet, demos, last_panic, load, open_link } from "app/core";
 import { Calculator } from "app/calculator";
 import { byId, el, onceAFrame } from "app/dom";
 import { canReveal, reveal, showProblems, showValues, textField } from "app/fields";
@@ -12,18 +12,33 @@ import { model } from "app/model";
 import { dismiss, inWords, notice } from "app/notices";
 import { axisPaths, buildPlane } from "app/plane";
 import { resultsOf, showProvenance, showResults } from "app/results";
+import { stick } from "app/stick";
 import { buildStory } from "app/story";
 import { buildWindow, setPointWords } from "app/window";
 
 const page = document.documentElement;
 let slow = 0;
 
+// Nothing breaks off without a word.
+addEventListener("error", (event) => brokeOff(event.error ?? event.message));
+addEventListener("unhandledrejection", (event) => brokeOff(event.reason));
+
 try {
+  page.dataset.busy = "true";
   await start();
 } catch (error) {
   page.dataset.failed = "true";
   notice("start", "The page could not start.", [String(error), "It needs a browser with WebAssembly and modules, of 2023 or later."]);
-  throw error;
+}
+
+function brokeOff(error) {
+  let words = String(error);
+  try {
+    words = last_panic() ?? words;
+  } catch {
+    // The core is not there to ask.
+  }
+  notice("fault", "Something on this page broke off. Load it again: the address holds the scenario.", [words]);
 }
 
 async function start() {
@@ -90,6 +105,7 @@ async function start() {
   byId("stop").addEventListener("click", () => calculator.stop());
   byId("to-cautions").addEventListener("click", () => showCautions());
   byId("to-story").addEventListener("click", () => byId("story").focus());
+  stick(byId("stage-column"), byId("limits"));
   watchAddress();
   watchFiles();
   model.replace(model.scenario);

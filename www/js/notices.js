@@ -1,6 +1,7 @@
 // Notices: what could not be read or computed, in words, until they are dismissed.
 
 import { byId, el } from "app/dom";
+import { parameter } from "app/model";
 
 // One notice of a kind at a time; `lines` are texts, `action` is an optional button {words, act}.
 export function notice(kind, title, lines = [], action = null) {
@@ -21,4 +22,10 @@ export function dismiss(kind) {
   for (const box of byId("notices").querySelectorAll(".notice")) if (box.dataset.kind === kind) box.remove();
 }
 
-export const inWords = ({ path, message }) => (path ? `${path}: ${message}` : message);
+// Messages of the core begin with the field's name, or with what it does ("is …", "has …").
+export function inWords({ path, message }) {
+  if (!path) return message;
+  const title = parameter(path)?.title;
+  if (!title) return `${path}: ${message}`;
+  return message.startsWith(title) ? message : `${title} ${message}`;
+}

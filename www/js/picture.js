@@ -61,8 +61,8 @@ export class Picture {
       this.layout = this.#sheet.draw(canvas, this.#figure, { ...style(scale), ...this.#options() });
       this.#stale = false;
     } catch (error) {
+      if (error instanceof WebAssembly.RuntimeError) throw error;
       // Nothing to draw yet, or nothing that can be drawn at this size.
-      canvas.dataset.fault = String(error);
     }
   }
 

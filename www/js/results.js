@@ -47,7 +47,7 @@ export function resultsOf(step) {
     const output = el("output", { dataset: { key: path } }, "–");
     outputs.push({ path, unit, digits, output });
     const mark = rests ? el("span", { className: "provenance" }) : null;
-    return el("div", { className: "result" }, el("dt", {}, words, " ", mark), el("dd", {}, output));
+    return el("div", { className: "result" }, el("dt", {}, words), el("dd", {}, output, " ", mark));
   });
   return el("dl", { className: "results" }, rows);
 }

@@ -33,5 +33,9 @@ impl Failure {
 
 fn line(name: &str, problem: &Problem) -> String {
     let Problem { path, message } = problem;
-    if path.is_empty() { format!("{name}: {message}") } else { format!("{name}: {path}: {message}") }
+    if path.is_empty() {
+        format!("{name}: {message}")
+    } else {
+        format!("{name}: {path}: {message}")
+    }
 }

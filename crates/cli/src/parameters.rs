@@ -36,17 +36,31 @@ fn row(p: &Parameter) -> String {
 }
 
 fn range(p: &Parameter) -> String {
-    let unit = if p.unit.is_empty() { String::new() } else { format!(" {}", p.unit) };
+    let unit = if p.unit.is_empty() {
+        String::new()
+    } else {
+        format!(" {}", p.unit)
+    };
     format!("{} to {}{unit}", plain(p.min), plain(p.max))
 }
 
 /// A number in full, not rounded, as it would stand in a scenario.
 fn plain(value: f64) -> String {
     let magnitude = value.abs();
-    if magnitude == 0.0 || (1e-4..1e7).contains(&magnitude) { value.to_string() } else { format!("{value:e}") }
+    if magnitude == 0.0 || (1e-4..1e7).contains(&magnitude) {
+        value.to_string()
+    } else {
+        format!("{value:e}")
+    }
 }
 
 /// What Markdown would take for the end of a cell or for emphasis.
 fn escaped(cell: &str) -> String {
-    if cell.starts_with('`') { cell.to_owned() } else { cell.replace('|', "\\|").replace('*', "\\*").replace('_', "\\_") }
+    if cell.starts_with('`') {
+        cell.to_owned()
+    } else {
+        cell.replace('|', "\\|")
+            .replace('*', "\\*")
+            .replace('_', "\\_")
+    }
 }

@@ -235,8 +235,9 @@ pub(crate) fn grid(sheet: &mut Sheet, panel: &Panel) {
     }
 }
 
-/// Frame, ticks, tick labels and titles. Only the lowest of stacked plots labels its x axis.
-pub(crate) fn frame(sheet: &mut Sheet, panel: &Panel, label_x: bool) {
+/// Frame, ticks, tick labels and titles. Only the lowest of stacked plots labels its x axis. Tick
+/// labels make way for what is `reserved`.
+pub(crate) fn frame(sheet: &mut Sheet, panel: &Panel, label_x: bool, reserved: &[Rect]) {
     let (rect, ink, quiet) = (panel.rect, sheet.palette.ink, sheet.palette.quiet);
     sheet.outline(rect, 1.2, ink);
     let (long, short) = (sheet.px(5.0), sheet.px(3.0));
@@ -247,8 +248,9 @@ pub(crate) fn frame(sheet: &mut Sheet, panel: &Panel, label_x: bool) {
         let x = panel.to_pixel([*value, panel.y.from])[0];
         sheet.line([x, rect.bottom], [x, rect.bottom + long], 1.0, ink);
         let half = text_width(label, sheet.px(SMALL), false) / 2.0;
-        if label_x && x - half > free_from {
-            sheet.write(label, [x, rect.bottom + sheet.px(13.0)], Side::Center, SMALL, false, ink);
+        let place = Rect::around([x, rect.bottom + sheet.px(13.0)], half * 2.0, sheet.px(SMALL));
+        if label_x && x - half > free_from && !reserved.iter().any(|r| r.overlaps(&place)) {
+            sheet.write(label, place.center(), Side::Center, SMALL, false, ink);
             free_from = x + half + sheet.px(4.0);
         }
     }
@@ -261,7 +263,10 @@ pub(crate) fn frame(sheet: &mut Sheet, panel: &Panel, label_x: bool) {
     for (value, label) in &y_ticks.major {
         let y = panel.to_pixel([panel.x.from, *value])[1];
         sheet.line([rect.left - long, y], [rect.left, y], 1.0, ink);
-        sheet.write(label, [rect.left - sheet.px(8.0), y], Side::Right, SMALL, false, ink);
+        let place = Rect::around([rect.left - sheet.px(14.0), y], sheet.px(12.0), sheet.px(SMALL));
+        if !reserved.iter().any(|r| r.overlaps(&place)) {
+            sheet.write(label, [rect.left - sheet.px(8.0), y], Side::Right, SMALL, false, ink);
+        }
     }
     for value in y_ticks.minor {
         let y = panel.to_pixel([panel.x.from, value])[1];

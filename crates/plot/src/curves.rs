@@ -32,6 +32,7 @@ pub(crate) fn viscosity(report: &Report) -> Stack {
     Stack {
         x: ("Shear rate", "1/s"),
         x_log: true,
+        x_reach: 0.0,
         panes: vec![Pane {
             title: "Viscosity",
             unit: "Pa·s",
@@ -56,6 +57,7 @@ pub(crate) fn fill(report: &Report) -> Stack {
     Stack {
         x: ("Time", "s"),
         x_log: false,
+        x_reach: 0.0,
         panes: vec![
             Pane {
                 title: "Pressure",
@@ -97,6 +99,7 @@ pub(crate) fn path(report: &Report) -> Stack {
     Stack {
         x: ("Distance from the nozzle", "mm"),
         x_log: false,
+        x_reach: report.cavity.flow_length_mm,
         panes: vec![
             Pane {
                 title: "Temperature at the end of filling",
@@ -137,6 +140,7 @@ pub(crate) fn hold(report: &Report) -> Stack {
     Stack {
         x: ("Time from the end of filling", "s"),
         x_log: false,
+        x_reach: 0.0,
         panes: vec![
             Pane {
                 title: "Pressure",

@@ -9,22 +9,33 @@ pub(crate) struct Placer {
     pub bounds: Rect,
     /// Places that no label may cover.
     pub taken: Vec<Rect>,
-    /// Strokes that labels should keep clear of.
-    pub strokes: Vec<[Point; 2]>,
+    /// Strokes that labels should keep clear of, and the line each belongs to.
+    pub strokes: Vec<(usize, [Point; 2])>,
+}
+
+/// Owner of strokes that belong to no named line.
+pub(crate) const NOBODY: usize = usize::MAX;
+
+/// The strokes of line number `owner`.
+pub(crate) fn strokes_of(owner: usize, pieces: &[Vec<Point>]) -> impl Iterator<Item = (usize, [Point; 2])> {
+    pieces.iter().flat_map(|piece| piece.windows(2)).map(move |p| (owner, [p[0], p[1]]))
 }
 
 /// A place found, and the point of the line it speaks of.
 pub(crate) struct Spot {
     pub rect: Rect,
     pub foot: Point,
+    /// How far from ideal the place is.
+    pub cost: f64,
 }
 
 impl Placer {
-    /// A place beside one of the pieces, on the right (`clear[0]` pixels away) or on the left
-    /// (`clear[1]`). None where every place would hide something taken.
-    pub fn along(&mut self, pieces: &[Vec<Point>], size: Point, clear: [f64; 2]) -> Option<Spot> {
+    /// A place beside one of the pieces of line `owner`, on the right (`clear[0]` pixels away) or on
+    /// the left (`clear[1]`). None where every place would hide something taken. The place is not
+    /// yet taken.
+    pub fn along(&self, owner: usize, pieces: &[Vec<Point>], size: Point, clear: [f64; 2]) -> Option<Spot> {
         let total: f64 = pieces.iter().map(|p| length(p)).sum();
-        let mut best: Option<(f64, Spot)> = None;
+        let mut best: Option<Spot> = None;
         for piece in pieces {
             let Some(walk) = Walk::new(piece) else { continue };
             let stations = (48.0 * walk.total() / total).ceil().clamp(3.0, 48.0) as usize;
@@ -37,16 +48,18 @@ impl Placer {
                         let (rect, moved) = self.beside(foot, [out[0] * side, out[1] * side], size, gap + extra);
                         let leaning = 6.0 * (share - 0.5).abs() + if side > 0.0 { 3.0 } else { 0.0 };
                         let short_piece = 20.0 * (1.0 - walk.total() / total);
-                        let cost = leaning + short_piece + (extra + moved) / size[1] * 9.0 + self.cost(&rect, size);
-                        if cost < HOPELESS && best.as_ref().is_none_or(|(least, _)| cost < *least) {
-                            best = Some((cost, Spot { rect, foot }));
+                        let cost = leaning + short_piece + (extra + moved) / size[1] * 9.0 + self.cost(owner, &rect, size);
+                        if cost < HOPELESS && best.as_ref().is_none_or(|found| cost < found.cost) {
+                            best = Some(Spot { rect, foot, cost });
                         }
                     }
                 }
             }
         }
-        let (_, spot) = best?;
-        self.taken.push(spot.rect);
+        let mut spot = best?;
+        if let Some(foot) = closest(pieces, &spot.rect) {
+            spot.foot = foot;
+        }
         Some(spot)
     }
 
@@ -58,27 +71,39 @@ impl Placer {
         (rect, distance(rect.center(), center))
     }
 
-    fn cost(&self, rect: &Rect, size: Point) -> f64 {
+    /// What it costs to cover strokes, and to stand so near another line as to seem to name it.
+    fn cost(&self, owner: usize, rect: &Rect, size: Point) -> f64 {
         if self.taken.iter().any(|t| t.overlaps(rect)) {
             return HOPELESS;
         }
-        let crossed: f64 = self
-            .strokes
-            .iter()
-            .filter_map(|[a, b]| inside_share(*a, *b, rect).map(|(s, e)| (e - s) * distance(*a, *b)))
-            .sum();
-        40.0 * crossed / size[1]
+        let near = rect.grown(size[1] * 0.4);
+        let length_in = |rect: &Rect, [a, b]: [Point; 2]| {
+            inside_share(a, b, rect).map_or(0.0, |(from, to)| (to - from) * distance(a, b))
+        };
+        let lines = self.strokes.iter().map(|&(of, stroke)| {
+            let beside = if of == owner || of == NOBODY { 0.0 } else { 15.0 * length_in(&near, stroke) };
+            40.0 * length_in(rect, stroke) + beside
+        });
+        lines.sum::<f64>() / size[1]
     }
+}
+
+/// The point of the pieces that lies closest to a rectangle, found in steps of a few pixels.
+pub(crate) fn closest(pieces: &[Vec<Point>], rect: &Rect) -> Option<Point> {
+    let step = (rect.height() / 4.0).max(1.0);
+    let walks = pieces.iter().filter_map(|piece| Walk::new(piece));
+    let points = walks.flat_map(|walk| {
+        let steps = (walk.total() / step).ceil().clamp(1.0, 2000.0) as usize;
+        (0..=steps).map(move |i| walk.at(walk.total() * i as f64 / steps as f64)).collect::<Vec<_>>()
+    });
+    points.min_by(|a, b| distance(*a, rect.nearest(*a)).total_cmp(&distance(*b, rect.nearest(*b))))
 }
 
 const HOPELESS: f64 = 1e6;
 
 /// Writes a label where a place was found, tied to its line where it stands off.
 pub(crate) fn write_at(sheet: &mut Sheet, spot: &Spot, text: &str, bold: bool, color: Color, ground: Color) {
-    let near = [
-        spot.foot[0].clamp(spot.rect.left, spot.rect.right),
-        spot.foot[1].clamp(spot.rect.top, spot.rect.bottom),
-    ];
+    let near = spot.rect.nearest(spot.foot);
     if distance(near, spot.foot) > sheet.px(13.0) {
         sheet.line(near, spot.foot, 1.0, color);
     }
@@ -143,38 +168,14 @@ impl Flags {
         let size = sheet.px(SMALL);
         flags.retain(|f| f.x.is_finite());
         flags.sort_by(|a, b| b.x.total_cmp(&a.x));
-        let poles: Vec<f64> = flags.iter().map(|f| f.x).collect();
-        let mut hung: Vec<Hung> = Vec::new();
-        for (i, flag) in flags.iter_mut().enumerate() {
+        let mut search = Search { options: Vec::new(), best: Vec::new(), least: f64::INFINITY, steps: 0 };
+        for flag in &mut flags {
             flag.text = truncated(&flag.text, (right - left) * 0.62, size, false);
             let width = text_width(&flag.text, size, false) + sheet.px(8.0);
-            let mut best: Option<(f64, Hung)> = None;
-            for row in 0..MOST_ROWS {
-                for (flipped, from) in [(0.0, flag.x), (0.4, flag.x - width)] {
-                    let rect = Rect {
-                        left: from,
-                        right: from + width,
-                        top: -sheet.px(ROW) * (row as f64 + 1.0),
-                        bottom: -sheet.px(ROW) * row as f64,
-                    };
-                    let beyond = (left - rect.left).max(rect.right - right).max(0.0);
-                    let rect = Rect { left: rect.left.max(left), right: rect.right.min(right), ..rect };
-                    let this = Hung { row, rect, pole: flag.x };
-                    let clashes = hung.iter().map(|other| clash(&this, other)).sum::<f64>();
-                    // Poles still to come would have to pass through a box in the lowest row, or be
-                    // kept below a higher one.
-                    let ahead = poles[i + 1..].iter().filter(|x| **x > rect.left && **x < rect.right).count();
-                    let ahead = ahead as f64 * if row == 0 { 3.0 } else { 0.2 };
-                    let cost = row as f64 + flipped + clashes + beyond + ahead;
-                    if best.as_ref().is_none_or(|(least, _)| cost < *least) {
-                        best = Some((cost, this));
-                    }
-                }
-            }
-            if let Some((_, place)) = best {
-                hung.push(place);
-            }
+            search.options.push(places(sheet, flag.x, width, left, right));
         }
+        search.extend(&mut Vec::new(), 0.0);
+        let hung = search.best;
         let rows = hung.iter().map(|h| h.row + 1).max().unwrap_or(0);
         Self { flags, hung, rows }
     }
@@ -207,6 +208,62 @@ impl Flags {
                 (hung.rect.right - sheet.px(4.0), Side::Right)
             };
             sheet.write(&flag.text, [x, y], side, SMALL, false, flag.color);
+        }
+    }
+}
+
+/// Where a flag may hang, and what that costs by itself; the likeliest first.
+fn places(sheet: &Sheet, pole: f64, width: f64, left: f64, right: f64) -> Vec<(f64, Hung)> {
+    let mut places = Vec::new();
+    for row in 0..MOST_ROWS {
+        for (flipped, from) in [(0.0, pole), (0.4, pole - width)] {
+            let rect = Rect {
+                left: from.max(left),
+                right: (from + width).min(right),
+                top: -sheet.px(ROW) * (row as f64 + 1.0),
+                bottom: -sheet.px(ROW) * row as f64,
+            };
+            let beyond = (left - from).max(from + width - right).max(0.0);
+            places.push((row as f64 + flipped + beyond, Hung { row, rect, pole }));
+        }
+    }
+    places.sort_by(|a, b| a.0.total_cmp(&b.0));
+    places
+}
+
+/// Looks for the cheapest arrangement, flag by flag, giving up a branch once it costs more than
+/// the best so far. The steps are bounded: the first descent is already usable.
+struct Search {
+    options: Vec<Vec<(f64, Hung)>>,
+    best: Vec<Hung>,
+    least: f64,
+    steps: usize,
+}
+
+const MOST_STEPS: usize = 30_000;
+
+impl Search {
+    fn extend(&mut self, hung: &mut Vec<Hung>, cost: f64) {
+        if hung.len() == self.options.len() {
+            if cost < self.least {
+                self.least = cost;
+                self.best.clone_from(hung);
+            }
+            return;
+        }
+        let mut costed: Vec<(f64, Hung)> = self.options[hung.len()]
+            .iter()
+            .map(|(own, place)| (cost + own + hung.iter().map(|other| clash(place, other)).sum::<f64>(), *place))
+            .collect();
+        costed.sort_by(|a, b| a.0.total_cmp(&b.0));
+        for (cost, place) in costed {
+            self.steps += 1;
+            if cost >= self.least || (self.steps > MOST_STEPS && self.least.is_finite()) {
+                break;
+            }
+            hung.push(place);
+            self.extend(hung, cost);
+            hung.pop();
         }
     }
 }
@@ -264,10 +321,10 @@ mod tests {
         let bounds = Rect { left: 0.0, top: 0.0, right: 300.0, bottom: 200.0 };
         let line = vec![[0.0, 100.0], [300.0, 100.0]];
         let taken = Rect { left: 100.0, top: 50.0, right: 200.0, bottom: 150.0 };
-        let mut placer = Placer { bounds, taken: vec![taken], strokes: vec![[line[0], line[1]]] };
-        let spot = placer.along(&[line], [60.0, 15.0], [3.0, 12.0]).expect("there is room");
+        let placer = Placer { bounds, taken: vec![taken], strokes: vec![(0, [line[0], line[1]])] };
+        let spot = placer.along(0, &[line], [60.0, 15.0], [3.0, 12.0]).expect("there is room");
         assert!(!spot.rect.overlaps(&taken));
+        assert!(spot.foot[1] == 100.0);
         assert!(spot.rect.top > 100.0, "on the right of the line of travel, which is below");
-        assert!(placer.taken.len() == 2);
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::axes::{self, AxisSpan, Layout, Panel};
 use crate::hatch::dashed;
-use crate::labels::{Flag, Flags, Placer, spread, write_at};
+use crate::labels::{Flag, Flags, Placer, spread, strokes_of, write_at};
 use crate::sheet::{Point, Rect, Sheet, Side, text_width, truncated};
 use crate::style::{CHAIN, Dashes, LABEL};
 use crate::window::at_least_a_pixel;
@@ -39,6 +39,8 @@ pub(crate) struct Mark {
 pub(crate) struct Stack {
     pub x: (&'static str, &'static str),
     pub x_log: bool,
+    /// How far the horizontal axis reaches at least.
+    pub x_reach: f64,
     pub panes: Vec<Pane>,
     pub marks: Vec<Mark>,
     /// What to say when there is nothing to draw.
@@ -83,7 +85,7 @@ pub(crate) fn draw(sheet: &mut Sheet, stack: &Stack, area: Rect) -> Layout {
         axes::grid(sheet, panel);
         draw_marks(sheet, stack, panel);
         let curves = draw_curves(sheet, pane, panel);
-        axes::frame(sheet, panel, i + 1 == panels.len());
+        axes::frame(sheet, panel, i + 1 == panels.len(), &[]);
         if beside {
             name_beside(sheet, pane, panel, &curves);
         } else {
@@ -114,7 +116,7 @@ fn x_axis(stack: &Stack) -> AxisSpan {
     let (title, unit) = stack.x;
     let (from, to) = match extent(all, stack.x_log) {
         Some((low, high)) if stack.x_log => (low, high),
-        Some((low, high)) => (low.min(0.0), high),
+        Some((low, high)) => (low.min(0.0), high.max(stack.x_reach)),
         None => (f64::NAN, f64::NAN),
     };
     AxisSpan::new(title, unit, from, to, stack.x_log)
@@ -126,8 +128,11 @@ fn y_axis(pane: &Pane) -> AxisSpan {
         Some((low, high)) if pane.log => (low / 1.25, high * 1.25),
         Some((low, high)) => {
             let low = if pane.from_zero { low.min(0.0) } else { low };
-            let air = ((high - low) * 0.07).max(high.abs() * 1e-3).max(1e-9);
-            (if pane.from_zero && low >= 0.0 { 0.0 } else { low - air }, high + air)
+            // A level curve shall not be magnified until its rounding shows.
+            let least = if pane.from_zero { 0.0 } else { 1.0 };
+            let air = ((high - low) * 0.07).max(high.abs() * 1e-3).max(least);
+            let from = if pane.from_zero && low >= 0.0 { 0.0 } else { low - air };
+            (from, if high + air > from + 1e-6 { high + air } else { from + 1.0 })
         }
         None => (f64::NAN, f64::NAN),
     };
@@ -235,13 +240,14 @@ fn name_along(sheet: &mut Sheet, pane: &Pane, panel: &Panel, curves: &[Vec<Vec<P
     let mut placer = Placer {
         bounds: panel.rect.grown(-sheet.px(2.0)),
         taken: Vec::new(),
-        strokes: curves.iter().flatten().flat_map(|run| run.windows(2)).map(|p| [p[0], p[1]]).collect(),
+        strokes: curves.iter().enumerate().flat_map(|(i, runs)| strokes_of(i, runs)).collect(),
     };
-    for (curve, runs) in pane.curves.iter().zip(curves) {
+    for (i, (curve, runs)) in pane.curves.iter().zip(curves).enumerate() {
         let text = shown_name(sheet, &curve.name);
         let size = sheet.label_size(&text, LABEL, false);
         let clear = [sheet.px(3.0), sheet.px(3.0)];
-        let Some(spot) = placer.along(runs, size, clear) else { continue };
+        let Some(spot) = placer.along(i, runs, size, clear) else { continue };
+        placer.taken.push(spot.rect);
         let color = if curve.leading { sheet.palette.accent } else { sheet.palette.ink };
         write_at(sheet, &spot, &text, false, color, sheet.palette.paper);
     }

@@ -52,6 +52,11 @@ impl Rect {
         p[0] >= self.left && p[0] <= self.right && p[1] >= self.top && p[1] <= self.bottom
     }
 
+    /// The point of the rectangle that is nearest to another.
+    pub(crate) fn nearest(&self, p: Point) -> Point {
+        [p[0].min(self.right).max(self.left), p[1].min(self.bottom).max(self.top)]
+    }
+
     pub(crate) fn overlaps(&self, other: &Self) -> bool {
         self.left < other.right
             && other.left < self.right

@@ -150,7 +150,9 @@ fn limit_names_are_all_there_inside_the_plot_and_apart() {
         let (sheet, layout) = sheet_of(&figure, width, height, &Style::default());
         let names: Vec<Written> =
             written(&sheet).into_iter().filter(|w| window.lines.iter().any(|l| l.label == w.text)).collect();
-        assert_eq!(names.len(), window.lines.len(), "{width}");
+        for line in &window.lines {
+            assert!(names.iter().any(|n| n.text == line.label), "{width}: {}", line.label);
+        }
         let mark = layout.to_pixel(SET_POINT);
         for (i, a) in names.iter().enumerate() {
             assert!(layout.plot.rect.contains([a.frame.left, a.frame.top]), "{}", a.text);
@@ -334,4 +336,13 @@ fn drawing_on_a_backend_covers_it_at_its_own_scale() {
     let (_, single) = sheet_of(&figure, 320, 360, &Style::default());
     assert!((layout.plot.rect.left - 3.0 * single.plot.rect.left).abs() < 1e-6, "margins grow with the scale");
     assert!(out.contains("short shot"));
+}
+
+#[test]
+fn a_second_long_piece_far_away_is_named_again() {
+    let mut window = window();
+    window.lines.truncate(1);
+    window.lines[0].pieces = vec![vec![[0.06, 110.0], [0.06, 220.0]], vec![[2.5, 220.0], [2.5, 110.0]]];
+    let (sheet, _) = sheet_of(&Figure::Window { window: &window, set_point: SET_POINT }, 760, 520, &Style::default());
+    assert_eq!(written(&sheet).iter().filter(|w| w.text == "short shot").count(), 2);
 }

@@ -2,8 +2,8 @@
 //! point. Limits are lines, not zones; the usable region is only the cleaner paper.
 
 use crate::axes::{self, AxisSpan, Layout, Panel, reading};
-use crate::hatch::{clipped, dashed, hatched, within};
-use crate::labels::{Placer, write_at};
+use crate::hatch::{clipped, dashed, distance, hatched, length, within};
+use crate::labels::{NOBODY, Placer, Spot, closest, strokes_of, write_at};
 use crate::sheet::{Point, Rect, Shape, Sheet, truncated};
 use crate::style::{CHAIN, LABEL, SMALL, limit_dashes};
 use gatefrost_core::limits::Limit;
@@ -27,16 +27,18 @@ pub(crate) fn draw(sheet: &mut Sheet, window: &Window, set_point: [f64; 2], capt
     for (line, lines) in window.lines.iter().zip(&pieces) {
         draw_line(sheet, line, lines);
     }
-    axes::frame(sheet, &panel, true);
+    let mark = panel.to_pixel(set_point);
+    let tags = tags(sheet, &panel, set_point, mark);
+    let tag_frames: Vec<Rect> = tags.iter().map(|(_, frame)| *frame).collect();
+    axes::frame(sheet, &panel, true, &tag_frames);
     axes::upper_title(sheet, &panel, area.left, area.top + sheet.px(8.0));
 
-    let mark = panel.to_pixel(set_point);
-    draw_set_point(sheet, &panel, set_point, mark);
-    let lines = pieces.iter().flatten().flat_map(|line| line.windows(2)).map(|p| [p[0], p[1]]);
+    draw_set_point(sheet, &panel, mark, &tags);
+    let lines = pieces.iter().enumerate().flat_map(|(i, lines)| strokes_of(i, lines));
     let mut placer = Placer {
         bounds: panel.rect.grown(-sheet.px(2.0)),
         taken: vec![Rect::around(mark, sheet.px(2.0 * RING + 8.0), sheet.px(2.0 * RING + 8.0))],
-        strokes: lines.chain(center_lines(&panel.rect, mark)).collect(),
+        strokes: lines.chain(center_lines(&panel.rect, mark).map(|stroke| (NOBODY, stroke))).collect(),
     };
     if let Some(text) = nothing_usable(window) {
         let taken = draw_notice(sheet, &text, &panel.rect, mark);
@@ -124,7 +126,8 @@ fn draw_line(sheet: &mut Sheet, line: &LimitLine, lines: &[Vec<Point>]) {
     }
 }
 
-/// Names go beside their lines; the shortest lines choose first, having the least choice.
+/// Names go beside their lines; the shortest lines choose first, having the least choice. A long
+/// piece far from its line's name is named again where there is ample room.
 fn draw_names(
     sheet: &mut Sheet,
     window: &Window,
@@ -132,32 +135,54 @@ fn draw_names(
     regions: &[Vec<Point>],
     placer: &mut Placer,
 ) {
-    let length = |i: &usize| pieces[*i].iter().map(|p| crate::hatch::length(p)).sum::<f64>();
-    let mut order: Vec<usize> = (0..pieces.len()).filter(|i| length(i) > 0.0).collect();
-    order.sort_by(|a, b| length(a).total_cmp(&length(b)));
+    let total = |i: &usize| pieces[*i].iter().map(|p| length(p)).sum::<f64>();
+    let mut order: Vec<usize> = (0..pieces.len()).filter(|i| total(i) > 0.0).collect();
+    order.sort_by(|a, b| total(a).total_cmp(&total(b)));
     let most = placer.bounds.width() * 0.6;
-    for i in order {
-        let text = truncated(&window.lines[i].label, most, sheet.px(LABEL), true);
-        let size = sheet.label_size(&text, LABEL, true);
-        let clear = [sheet.px(4.0), sheet.px(11.0)];
-        let Some(spot) = placer.along(&pieces[i], size, clear) else { continue };
+    let clear = [sheet.px(4.0), sheet.px(11.0)];
+    let texts: Vec<String> =
+        window.lines.iter().map(|line| truncated(&line.label, most, sheet.px(LABEL), true)).collect();
+    let mut spots: Vec<(usize, Spot)> = Vec::new();
+    for &i in &order {
+        let size = sheet.label_size(&texts[i], LABEL, true);
+        if let Some(spot) = placer.along(i, &pieces[i], size, clear) {
+            placer.taken.push(spot.rect);
+            spots.push((i, spot));
+        }
+    }
+    let far = 0.3 * placer.bounds.width().min(placer.bounds.height());
+    for &i in &order {
+        let size = sheet.label_size(&texts[i], LABEL, true);
+        for piece in pieces[i].iter().filter(|piece| length(piece) > size[0]) {
+            let piece = std::slice::from_ref(piece);
+            let near = |spot: &Spot| closest(piece, &spot.rect).is_some_and(|p| distance(p, spot.foot) < far);
+            if spots.iter().any(|(j, spot)| *j == i && near(spot)) {
+                continue;
+            }
+            let found = placer.along(i, piece, size, clear);
+            if let Some(spot) = found.filter(|spot| spot.cost < AMPLE) {
+                placer.taken.push(spot.rect);
+                spots.push((i, spot));
+            }
+        }
+    }
+    for (i, spot) in spots {
         let depth = regions.iter().filter(|outline| within(outline, spot.rect.center())).count();
         let ground = if depth % 2 == 1 { sheet.palette.lifted } else { sheet.palette.paper };
-        write_at(sheet, &spot, &text, true, sheet.palette.ink, ground);
+        write_at(sheet, &spot, &texts[i], true, sheet.palette.ink, ground);
     }
 }
 
-fn nearest(rect: &Rect, p: Point) -> Point {
-    [p[0].clamp(rect.left, rect.right), p[1].clamp(rect.top, rect.bottom)]
-}
+/// Cost below which a place covers nothing and lies next to its line.
+const AMPLE: f64 = 14.0;
 
 /// Ring and cross, with centre lines to the axes and the readings tagged there.
-fn draw_set_point(sheet: &mut Sheet, panel: &Panel, value: [f64; 2], mark: Point) {
+fn draw_set_point(sheet: &mut Sheet, panel: &Panel, mark: Point, tags: &[(String, Rect)]) {
     if !mark.iter().all(|v| v.is_finite()) {
         return;
     }
     let (rect, accent, ground) = (panel.rect, sheet.palette.accent, sheet.palette.lifted);
-    let held = nearest(&rect, mark);
+    let held = rect.nearest(mark);
     if !rect.grown(1.0).contains(mark) {
         draw_pointer(sheet, held, mark);
         return;
@@ -168,19 +193,32 @@ fn draw_set_point(sheet: &mut Sheet, panel: &Panel, value: [f64; 2], mark: Point
             sheet.path(dash, 1.0, accent);
         }
     }
-    for (text, center) in [
-        (reading(value[0]), [mark[0], rect.bottom + sheet.px(13.0)]),
-        (reading(value[1]), [rect.left - sheet.px(20.0), mark[1]]),
-    ] {
-        let size = sheet.label_size(&text, SMALL, true);
-        let tag = Rect::around(center, size[0] + sheet.px(2.0), size[1] + sheet.px(2.0)).moved_into(&sheet.bounds());
-        sheet.write_boxed(&text, tag, SMALL, true, ground, accent);
+    for (text, tag) in tags {
+        sheet.write_boxed(text, *tag, SMALL, true, ground, accent);
     }
     let (ring, arm) = (sheet.px(RING), sheet.px(RING + 5.0));
     sheet.shapes.push(Shape::Disc { center: mark, radius: ring, color: ground });
     sheet.shapes.push(Shape::Ring { center: mark, radius: ring, width: sheet.px(2.4), color: accent });
     sheet.line([mark[0] - arm, mark[1]], [mark[0] + arm, mark[1]], 1.4, accent);
     sheet.line([mark[0], mark[1] - arm], [mark[0], mark[1] + arm], 1.4, accent);
+}
+
+/// The set point's readings, on the axes; none where it lies beyond them.
+fn tags(sheet: &Sheet, panel: &Panel, value: [f64; 2], mark: Point) -> Vec<(String, Rect)> {
+    let rect = panel.rect;
+    if !rect.grown(1.0).contains(mark) {
+        return Vec::new();
+    }
+    let places = [
+        (reading(value[0]), [mark[0], rect.bottom + sheet.px(13.0)]),
+        (reading(value[1]), [rect.left - sheet.px(20.0), mark[1]]),
+    ];
+    let tags = places.map(|(text, center)| {
+        let size = sheet.label_size(&text, SMALL, true);
+        let frame = Rect::around(center, size[0] + sheet.px(2.0), size[1] + sheet.px(2.0));
+        (text, frame.moved_into(&sheet.bounds()))
+    });
+    tags.into()
 }
 
 /// From the axes to the set point.
@@ -190,7 +228,7 @@ fn center_lines(rect: &Rect, mark: Point) -> [[Point; 2]; 2] {
 
 /// An arrowhead at the edge, for a set point beyond the plane.
 fn draw_pointer(sheet: &mut Sheet, held: Point, mark: Point) {
-    let far = crate::hatch::distance(held, mark).max(1e-9);
+    let far = distance(held, mark).max(1e-9);
     let toward = [(mark[0] - held[0]) / far, (mark[1] - held[1]) / far];
     let (long, half) = (sheet.px(14.0), sheet.px(6.0));
     let base = [held[0] - toward[0] * long, held[1] - toward[1] * long];

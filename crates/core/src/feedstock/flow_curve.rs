@@ -13,9 +13,9 @@ const TO: f64 = 9.0;
 #[derive(Debug, Clone)]
 pub struct FlowCurve {
     law: Viscosity,
-    step: f64,
-    /// M and Δx·dM/dx at the nodes.
-    nodes: Vec<[f64; 2]>,
+    per_step: f64,
+    /// Coefficients of M in the fraction t of each interval, constant first.
+    intervals: Vec<[f64; 4]>,
 }
 
 impl FlowCurve {
@@ -23,34 +23,45 @@ impl FlowCurve {
     pub fn new(law: Viscosity) -> Self {
         let steepest = 1.0 / law.exponent() - 1.0;
         let step = (0.12 / steepest.max(1e-3)).min(0.0625);
-        let count = ((TO - FROM) / step).ceil() as usize + 1;
-        let nodes = (0..count)
-            .map(|i| {
-                let (log, slope) = law.shape(FROM + step * i as f64);
-                let m = log.exp();
-                [m, step * slope * m]
-            })
-            .collect();
-        Self { law, step, nodes }
+        let count = ((TO - FROM) / step).ceil() as usize;
+        let node = |i: usize| {
+            let (log, slope) = law.shape(FROM + step * i as f64);
+            let m = log.exp();
+            (m, step * slope * m)
+        };
+        let mut intervals = Vec::with_capacity(count);
+        let (mut a, mut da) = node(0);
+        for i in 1..=count {
+            let (b, db) = node(i);
+            let rise = b - a;
+            intervals.push([a, da, 3.0 * rise - 2.0 * da - db, da + db - 2.0 * rise]);
+            (a, da) = (b, db);
+        }
+        Self { law, per_step: 1.0 / step, intervals }
     }
 
     /// M and dM/dx at x = ln(τ/τ_r).
-    #[inline]
+    #[inline(always)]
     pub fn at(&self, x: f64) -> (f64, f64) {
-        let place = (x - FROM) / self.step;
+        let place = (x - FROM) * self.per_step;
         let index = place as usize;
-        if !(place >= 0.0 && index + 1 < self.nodes.len()) {
-            let (log, slope) = self.law.shape(x);
-            let m = log.min(600.0).exp();
-            return (m, slope * m);
+        // A place below the table turns into index 0; the sign tells it apart.
+        match self.intervals.get(index) {
+            Some([c0, c1, c2, c3]) if place >= 0.0 => {
+                let t = place - index as f64;
+                let m = c0 + t * (c1 + t * (c2 + t * c3));
+                let slope = (c1 + t * (2.0 * c2 + t * 3.0 * c3)) * self.per_step;
+                (m, slope)
+            }
+            _ => self.outside(x),
         }
-        let t = place - index as f64;
-        let [a, da] = self.nodes[index];
-        let [b, db] = self.nodes[index + 1];
-        let rise = b - a;
-        let c2 = 3.0 * rise - 2.0 * da - db;
-        let c3 = da + db - 2.0 * rise;
-        (a + t * (da + t * (c2 + t * c3)), (da + t * (2.0 * c2 + t * 3.0 * c3)) / self.step)
+    }
+
+    #[cold]
+    fn outside(&self, x: f64) -> (f64, f64) {
+        let (log, slope) = self.law.shape(x);
+        let m = log.min(600.0).exp();
+        (m, slope * m)
     }
 }
 

@@ -32,6 +32,8 @@ pub struct Material {
     pub viscosity: Viscosity,
     /// Its shape, tabulated.
     pub curve: FlowCurve,
+    /// Mobility at the no-flow temperature and no pressure, from which the cut-off starts [1/(Pa s)].
+    pub mobility_at_no_flow: f64,
     /// η_r(φ)/η_r(φ₁).
     pub loading_factor: f64,
     /// No-flow temperature [K].
@@ -62,6 +64,7 @@ impl Material {
             expansion: (1.0 - phi) * f.binder_expansion * 1e-4,
             compressibility: (1.0 - phi) * f.binder_compressibility * 1e-9,
             curve: FlowCurve::new(viscosity),
+            mobility_at_no_flow: viscosity.mobility(f.no_flow_temperature + ZERO_CELSIUS, 0.0),
             viscosity,
             loading_factor,
             no_flow: f.no_flow_temperature + ZERO_CELSIUS,
@@ -83,11 +86,11 @@ impl Material {
     /// Mobility a(T, p) [1/(Pa s)], cut off below the no-flow temperature.
     #[inline]
     pub fn mobility(&self, t: f64, p: f64) -> f64 {
-        let flowing = self.viscosity.mobility(t, p);
         if t >= self.no_flow {
-            return flowing;
+            return self.viscosity.mobility(t, p);
         }
         let depth = (self.no_flow - t) / NO_FLOW_WIDTH;
-        flowing * if depth < 6.0 { (-depth * depth).exp().max(NO_FLOW_FLOOR) } else { NO_FLOW_FLOOR }
+        let left = if depth < 6.0 { (-depth * depth).exp().max(NO_FLOW_FLOOR) } else { NO_FLOW_FLOOR };
+        self.mobility_at_no_flow * left
     }
 }

@@ -165,15 +165,15 @@ impl<'a> March<'a> {
             *a = self.material.mobility(t, pressure);
         }
         let flow = q / cell.copies / cell.flow_constant;
-        let mobility = &self.scratch.mobility;
+        let fluidity = &mut self.scratch.mobility;
         let curve = &self.material.curve;
         let stress =
-            section::solve_stress(layers, curve, log_reference, mobility, flow, self.stress[i].log);
+            section::solve_stress(layers, curve, log_reference, fluidity, flow, self.stress[i].log);
         let mut out = Profile {
             psi: &mut self.psi[i * (self.layers + 1)..(i + 1) * (self.layers + 1)],
             heat: &mut self.heat[range],
         };
-        let greatest = section::profile(layers, curve, log_reference, mobility, stress.log, &mut out);
+        let greatest = section::profile(layers, fluidity, &mut out) * stress.log.exp();
         self.greatest_rate[i] = self.greatest_rate[i].max(greatest);
         self.stress[i] = stress;
         // Force balance: G = τ_w/H flat, 2τ_w/R round.
@@ -310,7 +310,11 @@ impl<'a> March<'a> {
         let temperature = &mut self.temperature[i * n..(i + 1) * n];
         let s = &mut self.scratch;
         let lost = conduction::step(&step, temperature, &s.inflow, &s.outflow, &s.heat, &mut s.eliminated);
-        self.hottest = temperature.iter().fold(self.hottest, |a, &b| a.max(b));
+        for &t in temperature.iter() {
+            if t > self.hottest {
+                self.hottest = t;
+            }
+        }
         let scale = heat * cell.volume * cell.copies;
         self.balance.lost += lost * scale;
         self.balance.dissipated += power * scale;

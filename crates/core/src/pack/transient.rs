@@ -4,7 +4,7 @@ use super::network::Chain;
 use crate::cavity::{Cavity, Layers};
 use crate::feedstock::Material;
 use crate::fill::March;
-use crate::fill::conduction::{self, Step};
+use crate::fill::conduction::Factors;
 use crate::scenario::Role;
 
 /// What the hold is driven by, in SI.
@@ -64,6 +64,14 @@ pub struct Hold {
 const FROZEN: f64 = 1e-3;
 /// Longest transient, in steps.
 const MAX_STEPS: usize = 600;
+/// First step, as a part of the time in which the gate cools, and growth from step to step.
+const FIRST_STEP: f64 = 1.0 / 150.0;
+const GROWTH: f64 = 1.2;
+/// Longest step until the gate has frozen, as a part of the time in which it cools.
+const LONGEST_STEP: f64 = 1.0 / 8.0;
+/// Greatest change of ln(gate fluidity) aimed at in a step: the sealed pressure is decided while the
+/// gate closes.
+const CLOSING_STEP: f64 = 0.4;
 /// γ of the two-stage, L-stable, second-order Runge–Kutta step (SDIRK2, γ = 1 − 1/√2).
 const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
 
@@ -73,7 +81,7 @@ pub fn hold(material: &Material, cavity: &Cavity, end: &March<'_>, drive: HoldDr
     let mut t = Transient::new(material, cavity, end, drive);
     let (can_freeze, can_cool) = (drive.wall < material.no_flow, drive.wall < material.ejection);
     let pace = t.pace();
-    let mut dt = pace / 300.0;
+    let mut dt = pace * FIRST_STEP;
     t.record();
     for _ in 0..MAX_STEPS {
         let frozen = t.gate_freeze.is_some() || !can_freeze;
@@ -81,14 +89,17 @@ pub fn hold(material: &Material, cavity: &Cavity, end: &March<'_>, drive: HoldDr
         if frozen && cooled && (can_freeze || t.time >= drive.time) {
             break;
         }
-        // The gate's last moments want short steps; the cooling after it does not.
-        let longest = if frozen { f64::INFINITY } else { pace / 10.0 };
         // Land on the end of the hold, where the nozzle pressure jumps.
         let to_release = drive.time - t.time;
         let step = if to_release > 1e-9 * drive.time { dt.min(to_release) } else { dt };
+        let openness = t.log_openness;
         t.step(step);
         t.record();
-        dt = (dt * 1.1).min(longest);
+        dt = step * GROWTH;
+        if t.gate_freeze.is_none() && can_freeze {
+            let closing = (openness - t.log_openness).abs().max(1e-9);
+            dt = dt.min(step * CLOSING_STEP / closing).min(pace * LONGEST_STEP).max(0.02 * step);
+        }
     }
     t.finish()
 }
@@ -112,6 +123,8 @@ struct Transient<'a> {
     log_openness: f64,
     thickest_cells: std::ops::Range<usize>,
     compliance: Vec<f64>,
+    /// Resistance of each cell at the end of the last step.
+    resistance: Vec<f64>,
     gate_freeze: Option<f64>,
     gate_centre_freeze: Option<f64>,
     part_cooled: Option<f64>,
@@ -124,9 +137,7 @@ struct Transient<'a> {
 
 struct Scratch {
     start: Vec<f64>,
-    zero_flow: Vec<(f64, f64)>,
-    zero: Vec<f64>,
-    eliminated: Vec<f64>,
+    factors: Factors,
     mobility: Vec<f64>,
     contraction: Vec<f64>,
     resistance: Vec<f64>,
@@ -161,6 +172,7 @@ impl<'a> Transient<'a> {
             log_openness: 0.0,
             thickest_cells: of_passage(thickest),
             compliance: cavity.cells.iter().map(|c| material.compressibility * c.volume * c.copies).collect(),
+            resistance: Vec::new(),
             gate_freeze: None,
             gate_centre_freeze: None,
             part_cooled: None,
@@ -170,9 +182,7 @@ impl<'a> Transient<'a> {
             history: History::default(),
             scratch: Scratch {
                 start: vec![0.0; layers],
-                zero_flow: vec![(0.0, 0.0); layers],
-                zero: vec![0.0; layers],
-                eliminated: vec![0.0; layers],
+                factors: Factors::default(),
                 mobility: vec![0.0; layers],
                 contraction: vec![0.0; cells],
                 resistance: vec![0.0; cells],
@@ -180,6 +190,7 @@ impl<'a> Transient<'a> {
             },
         };
         t.gate_resistance = t.gate_resistance_now();
+        t.resistance = (0..cells).map(|i| 1.0 / t.conductance(i, t.log_stress[i])).collect();
         t
     }
 
@@ -211,22 +222,16 @@ impl<'a> Transient<'a> {
         let cell = &self.cavity.cells[i];
         let layers = self.cavity.layers(i);
         let h = cell.half_gap;
-        let stage = Step {
-            layers,
-            before: 1.0,
-            after: 1.0,
-            fourier: self.material.diffusivity() * GAMMA * dt / (h * h),
-            biot: self.drive.contact * h / self.material.conductivity,
-            wall: self.drive.wall,
-        };
         let s = &mut self.scratch;
         let t = &mut self.temperature[i * self.layers..(i + 1) * self.layers];
         s.start.copy_from_slice(t);
-        conduction::step(&stage, t, &s.zero_flow, &s.zero, &s.zero, &mut s.eliminated);
+        let fourier = self.material.diffusivity() * GAMMA * dt / (h * h);
+        s.factors.set(layers, fourier, self.drive.contact * h / self.material.conductivity);
+        s.factors.solve(layers, self.drive.wall, t);
         for (now, start) in t.iter_mut().zip(&s.start) {
             *now = start + (1.0 - GAMMA) / GAMMA * (*now - start);
         }
-        conduction::step(&stage, t, &s.zero_flow, &s.zero, &s.zero, &mut s.eliminated);
+        s.factors.solve(layers, self.drive.wall, t);
         let mean: f64 = t.iter().zip(&layers.area).map(|(t, a)| t * a).sum();
         // Contraction is a loss of volume: positive where the melt has cooled.
         s.contraction[i] = self.material.expansion * cell.volume * cell.copies * (self.mean[i] - mean);
@@ -234,9 +239,12 @@ impl<'a> Transient<'a> {
     }
 
     fn move_pressures(&mut self, dt: f64, start: f64) {
+        // Resistances grow by orders of magnitude as a section freezes: their geometric mean over the
+        // step is of second order.
         for i in 0..self.cavity.cells.len() {
-            let conductance = self.conductance(i, self.log_stress[i]);
-            self.scratch.resistance[i] = 1.0 / conductance;
+            let now = 1.0 / self.conductance(i, self.log_stress[i]);
+            let before = std::mem::replace(&mut self.resistance[i], now);
+            self.scratch.resistance[i] = (before * now).sqrt();
         }
         let holding = start < self.drive.time * (1.0 - 1e-9);
         let chain = Chain {

@@ -1,0 +1,80 @@
+//! The README says what the program does: its tables and its example are checked against it.
+
+mod common;
+
+use common::{run, run_on};
+use gatefrost_core::limits::Limit;
+use gatefrost_core::scenario::Thresholds;
+
+fn readme() -> String {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../../README.md");
+    std::fs::read_to_string(path)
+        .expect("README.md")
+        .replace("\r\n", "\n")
+}
+
+/// What stands between two marks.
+fn between<'a>(text: &'a str, start: &str, end: &str) -> &'a str {
+    let (_, rest) = text
+        .split_once(start)
+        .unwrap_or_else(|| panic!("{start:?} is missing"));
+    rest.split_once(end)
+        .unwrap_or_else(|| panic!("{end:?} is missing"))
+        .0
+}
+
+#[test]
+fn the_table_of_every_number_is_the_catalogue() {
+    let readme = readme();
+    let start = "<!-- parameters: begin, from `gatefrost parameters --markdown` -->";
+    let table = between(&readme, start, "<!-- parameters: end -->");
+    let generated = run(&["parameters", "--markdown"]).out;
+    for (written, wanted) in table.trim().lines().zip(generated.trim().lines()) {
+        assert_eq!(
+            written, wanted,
+            "write the tables anew with `gatefrost parameters --markdown`"
+        );
+    }
+    assert_eq!(
+        table.trim().lines().count(),
+        generated.trim().lines().count()
+    );
+}
+
+#[test]
+fn the_example_is_a_scenario_and_gives_the_pressure_it_promises() {
+    let readme = readme();
+    let example = between(&readme, "```json\n", "```");
+    let report = run_on(&["report", "-"], example.as_bytes()).json();
+    let pressure = report["fill"]["required_pressure_mpa"]
+        .as_f64()
+        .expect("a number");
+    assert!(readme.contains(&format!("{pressure:.4} MPa")), "{pressure}");
+}
+
+#[test]
+fn the_table_of_limits_has_every_limit_with_its_default() {
+    let readme = readme();
+    let section = between(&readme, "\n## The limits\n", "\n## ");
+    let d = Thresholds::default();
+    for limit in Limit::ALL {
+        let row = section
+            .lines()
+            .find(|l| l.starts_with(&format!("| {} |", limit.label())))
+            .unwrap_or_else(|| panic!("{:?} has no row", limit.label()));
+        let default = match limit {
+            Limit::ShortShot => format!("{} %", d.pressure_use),
+            Limit::StiffGate => format!("{} Pa·s", d.gate_viscosity),
+            Limit::Separation => format!("{} 1/s", d.shear_rate),
+            Limit::Burning => format!("{} K", d.burn_reserve),
+            Limit::ColdFront => format!("{} K", d.cold_front_reserve),
+            Limit::Flash => format!("{} %", d.clamp_use),
+            Limit::Sink => format!("{} %", d.shrinkage),
+            Limit::Rate => format!("{} %", d.rate_use),
+        };
+        assert!(
+            row.contains(&format!("| {default}")),
+            "{default:?} is not in {row:?}"
+        );
+    }
+}
