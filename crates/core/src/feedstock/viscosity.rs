@@ -38,11 +38,56 @@ pub enum Viscosity {
         n: f64,
         /// Consistency at T_r [Pa sⁿ].
         consistency: f64,
-        /// Activation temperature E/R [K].
-        activation: f64,
-        /// Reference temperature [K].
-        reference: f64,
+        /// Temperature dependence.
+        shift: Arrhenius,
     },
+    /// η = a_T η₀ [1 + (a_T λγ̇)^a]^((n−1)/a).
+    CarreauYasuda {
+        /// Viscosity at rest at T_r [Pa s].
+        eta0: f64,
+        /// Stress η₀/λ that scales the shape [Pa].
+        stress: f64,
+        /// Yasuda's exponent.
+        a: f64,
+        /// Flow exponent.
+        n: f64,
+        /// Temperature dependence.
+        shift: Arrhenius,
+    },
+    /// τ = τ_y(1 − exp(−m b γ̇)) + K(b γ̇)ⁿ, b = a_T times the loading factor.
+    HerschelBulkley {
+        /// Yield stress [Pa].
+        yield_stress: f64,
+        /// Consistency at T_r [Pa sⁿ].
+        consistency: f64,
+        /// Flow exponent.
+        n: f64,
+        /// Regularisation [s].
+        m: f64,
+        /// Viscosity factor of the loading.
+        factor: f64,
+        /// Temperature dependence.
+        shift: Arrhenius,
+    },
+}
+
+/// Arrhenius's shift a_T = exp[(E/R)(1/T − 1/T_r)], 1 at T_r.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Arrhenius {
+    /// Activation temperature E/R [K].
+    pub activation: f64,
+    /// Reference temperature [K].
+    pub reference: f64,
+}
+
+impl Arrhenius {
+    fn new(energy: f64, reference: f64) -> Self {
+        Self { activation: energy * 1e3 / R, reference: reference + ZERO_CELSIUS }
+    }
+
+    fn at(self, t: f64) -> f64 {
+        (self.activation * (1.0 / t - 1.0 / self.reference)).exp()
+    }
 }
 
 impl Viscosity {
@@ -64,8 +109,22 @@ impl Viscosity {
             FlowLaw::PowerLaw(c) => Self::PowerLaw {
                 n: c.n,
                 consistency: c.consistency * factor.powf(c.n),
-                activation: c.activation_energy * 1e3 / R,
-                reference: c.reference_temperature + ZERO_CELSIUS,
+                shift: Arrhenius::new(c.activation_energy, c.reference_temperature),
+            },
+            FlowLaw::CarreauYasuda(c) => Self::CarreauYasuda {
+                eta0: c.eta0 * factor,
+                stress: c.eta0 / c.relaxation_time,
+                a: c.transition,
+                n: c.n,
+                shift: Arrhenius::new(c.activation_energy, c.reference_temperature),
+            },
+            FlowLaw::HerschelBulkley(c) => Self::HerschelBulkley {
+                yield_stress: c.yield_stress * 1e3,
+                consistency: c.consistency,
+                n: c.n,
+                m: c.regularisation,
+                factor,
+                shift: Arrhenius::new(c.activation_energy, c.reference_temperature),
             },
         }
     }
@@ -73,7 +132,10 @@ impl Viscosity {
     /// Flow exponent n of the shear-thinning range.
     pub fn exponent(&self) -> f64 {
         match *self {
-            Self::CrossWlf { n, .. } | Self::PowerLaw { n, .. } => n,
+            Self::CrossWlf { n, .. }
+            | Self::PowerLaw { n, .. }
+            | Self::CarreauYasuda { n, .. }
+            | Self::HerschelBulkley { n, .. } => n,
         }
     }
 
@@ -89,17 +151,34 @@ impl Viscosity {
                 let eta0 = 1.0 / self.mobility(t, p);
                 eta0 / (1.0 + (eta0 * rate / tau_star).powf(1.0 - n))
             }
-            Self::PowerLaw { n, consistency, activation, reference } => {
-                consistency * (activation * (1.0 / t - 1.0 / reference)).exp() * rate.powf(n - 1.0)
+            Self::PowerLaw { n, consistency, shift } => consistency * shift.at(t) * rate.powf(n - 1.0),
+            Self::CarreauYasuda { stress, a, n, .. } => {
+                let rest = 1.0 / self.mobility(t, p);
+                rest * (1.0 + (rest * rate / stress).powf(a)).powf((n - 1.0) / a)
+            }
+            Self::HerschelBulkley { factor, shift, .. } => {
+                let b = factor * shift.at(t);
+                self.herschel_bulkley_stress(b * rate).0 / rate
             }
         }
     }
 
-    /// Stress τ_r [Pa] that scales the shape of the flow curve: τ* of the Cross law, 1 kPa otherwise.
+    /// Stress of the Herschel–Bulkley law at the shifted rate g = bγ̇, and dτ/dg.
+    fn herschel_bulkley_stress(&self, g: f64) -> (f64, f64) {
+        let Self::HerschelBulkley { yield_stress, consistency, n, m, .. } = *self else { return (0.0, 0.0) };
+        let left = (-m * g).exp();
+        let thinning = consistency * g.powf(n);
+        (-yield_stress * (-m * g).exp_m1() + thinning, yield_stress * m * left + n * thinning / g)
+    }
+
+    /// Stress τ_r [Pa] that scales the shape of the flow curve: where thinning or flow sets in, 1 kPa
+    /// where the law has no such stress.
     pub fn reference_stress(&self) -> f64 {
         match *self {
             Self::CrossWlf { tau_star, .. } => tau_star,
+            Self::CarreauYasuda { stress, .. } => stress,
             Self::PowerLaw { .. } => 1e3,
+            Self::HerschelBulkley { yield_stress, .. } => yield_stress.max(1e3),
         }
     }
 
@@ -114,10 +193,13 @@ impl Viscosity {
                 let below = (a2 + shift + dt).max(1.0);
                 (a1 * dt / below).min(600.0).exp() / d1
             }
-            Self::PowerLaw { n, consistency, activation, reference } => {
-                let k = consistency * (activation * (1.0 / t - 1.0 / reference)).exp();
+            Self::PowerLaw { n, consistency, shift } => {
+                let k = consistency * shift.at(t);
                 k.powf(-1.0 / n) * 1e3_f64.powf(1.0 / n - 1.0)
             }
+            Self::CarreauYasuda { eta0, shift, .. } => 1.0 / (eta0 * shift.at(t)),
+            // The fluidity where the shifted rate is 1 1/s at the reference stress.
+            Self::HerschelBulkley { factor, shift, .. } => 1.0 / (factor * shift.at(t) * self.reference_stress()),
         }
     }
 
@@ -146,6 +228,46 @@ impl Viscosity {
                 }
                 (l - x, 1.0 / slope - 1.0)
             }
+            // With L = ln(a_T λγ̇): x = L + ((n−1)/a) ln(1 + e^(aL)), increasing and concave in L.
+            Self::CarreauYasuda { a, n, .. } => {
+                let mut l = x.max(x / n);
+                let mut slope = 1.0;
+                for _ in 0..60 {
+                    let small = (-(a * l).abs()).exp();
+                    let share = if l > 0.0 { 1.0 / (1.0 + small) } else { small / (1.0 + small) };
+                    let log = (a * l).max(0.0) + small.ln_1p();
+                    slope = 1.0 + (n - 1.0) * share;
+                    let step = (l + (n - 1.0) / a * log - x) / slope;
+                    l -= step;
+                    if step.abs() <= 1e-14 * (1.0 + l.abs()) {
+                        break;
+                    }
+                }
+                (l - x, 1.0 / slope - 1.0)
+            }
+            // x = ln(τ(g)/τ_r) increases in ln g; safeguarded Newton between the bounds that either
+            // term alone would give.
+            Self::HerschelBulkley { consistency, n, .. } => {
+                let target = x + self.reference_stress().ln();
+                let (mut low, mut high) = (-700.0_f64, ((target - consistency.ln()) / n).max(-690.0));
+                let mut log_g = high;
+                let mut slope = 1.0;
+                for _ in 0..200 {
+                    let g = log_g.exp();
+                    let (stress, rise) = self.herschel_bulkley_stress(g);
+                    slope = rise * g / stress;
+                    let excess = stress.ln() - target;
+                    if excess > 0.0 { high = log_g } else { low = log_g }
+                    let newton = log_g - excess / slope;
+                    let next = if newton > low && newton < high { newton } else { 0.5 * (low + high) };
+                    let moved = (next - log_g).abs();
+                    log_g = next;
+                    if moved <= 1e-14 * (1.0 + log_g.abs()) {
+                        break;
+                    }
+                }
+                (log_g - x, 1.0 / slope - 1.0)
+            }
         }
     }
 
@@ -162,7 +284,9 @@ impl Viscosity {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::scenario::{CrossWlfConstants, PowerLawConstants};
+    use crate::scenario::{
+        CarreauYasudaConstants, CrossWlfConstants, HerschelBulkleyConstants, PowerLawConstants,
+    };
 
     fn laws() -> Vec<Viscosity> {
         let mut laws = Vec::new();
@@ -171,6 +295,10 @@ mod tests {
             laws.push(Viscosity::resolve(&FlowLaw::CrossWlf(cross), 1.0));
             let power = PowerLawConstants { n, activation_energy: 40.0, ..PowerLawConstants::default() };
             laws.push(Viscosity::resolve(&FlowLaw::PowerLaw(power), 1.0));
+            let carreau = CarreauYasudaConstants { n, ..CarreauYasudaConstants::default() };
+            laws.push(Viscosity::resolve(&FlowLaw::CarreauYasuda(carreau), 1.0));
+            let plastic = HerschelBulkleyConstants { n, ..HerschelBulkleyConstants::default() };
+            laws.push(Viscosity::resolve(&FlowLaw::HerschelBulkley(plastic), 1.0));
         }
         laws
     }
@@ -192,6 +320,8 @@ mod tests {
         for law in [
             FlowLaw::CrossWlf(CrossWlfConstants::default()),
             FlowLaw::PowerLaw(PowerLawConstants::default()),
+            FlowLaw::CarreauYasuda(CarreauYasudaConstants::default()),
+            FlowLaw::HerschelBulkley(HerschelBulkleyConstants::default()),
         ] {
             let (one, three) = (Viscosity::resolve(&law, 1.0), Viscosity::resolve(&law, 3.0));
             for stress in [1e3, 1e5] {

@@ -125,6 +125,8 @@ fn filling(point: &Point<'_>, actual: Option<&Fill<'_>>) -> FillReport {
     let (case, end) = (point.case, &shown.end);
     let balance = &end.balance;
     let filled = end.volume();
+    // Keeps the balance meaningful where the melt brings no heat: walls at melt temperature.
+    let one_kelvin = case.material.volumetric_heat() * filled;
     let outcome = match actual {
         None => Outcome::Full,
         Some(fill) if fill.full => Outcome::FullButSlow,
@@ -148,7 +150,7 @@ fn filling(point: &Point<'_>, actual: Option<&Fill<'_>>) -> FillReport {
         closures: Closures {
             volume: balance.delivered / filled - 1.0,
             enthalpy: (balance.inflow + balance.dissipated - balance.lost - end.stored())
-                / balance.inflow.abs().max(f64::MIN_POSITIVE),
+                / (balance.inflow + balance.dissipated + one_kelvin),
         },
         steps: shown.history.time.len(),
     }

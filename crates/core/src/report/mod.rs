@@ -218,7 +218,8 @@ pub struct PassageFlow {
 pub struct Closures {
     /// (volume delivered − volume filled) / volume filled.
     pub volume: f64,
-    /// (enthalpy in + dissipation − wall loss − enthalpy stored) / enthalpy in, above the wall temperature.
+    /// (enthalpy in + dissipation − wall loss − enthalpy stored), above the wall temperature, relative
+    /// to what came in and was dissipated plus one kelvin of the filled volume.
     pub enthalpy: f64,
 }
 

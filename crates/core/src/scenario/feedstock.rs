@@ -11,6 +11,10 @@ pub enum FlowLaw {
     CrossWlf(CrossWlfConstants),
     /// Power law with Arrhenius temperature dependence.
     PowerLaw(PowerLawConstants),
+    /// Carreau–Yasuda law with Arrhenius temperature dependence.
+    CarreauYasuda(CarreauYasudaConstants),
+    /// Herschel–Bulkley law, regularised after Papanastasiou, with Arrhenius temperature dependence.
+    HerschelBulkley(HerschelBulkleyConstants),
 }
 
 parameters! {
@@ -45,6 +49,44 @@ parameters! {
         number activation_energy = 0.0 in 0.0 to 300.0, "E", "kJ/mol", "E", "Flow activation energy",
             "How fast viscosity falls with temperature.", "common practice";
         number reference_temperature = 160.0 in 0.0 to 450.0, "T_r", "°C", "Tr", "Reference temperature",
+            "Temperature at which the consistency was measured.", "common practice";
+    }
+}
+
+parameters! {
+    /// Constants of η = a_T η₀ [1 + (a_T λγ̇)^a]^((n−1)/a), a_T = exp[(E/R)(1/T − 1/T_r)].
+    #[serde(deny_unknown_fields)]
+    pub struct CarreauYasudaConstants at "feedstock.flow_law.carreau_yasuda" {
+        number eta0 = 3000.0 in 0.0001 to 1e9, "η_0", "Pa·s", "cy0", "Low-rate viscosity",
+            "Viscosity at rest, at the reference temperature.", "common practice";
+        number relaxation_time = 0.05 in 1e-9 to 1e6, "λ", "s", "cyl", "Relaxation time",
+            "Inverse of the shear rate at which thinning takes over, at the reference temperature.", "common practice";
+        number transition = 0.8 in 0.1 to 10.0, "a", "", "cya", "Breadth of the transition",
+            "Yasuda's exponent; 2 is Carreau's own law.", "common practice";
+        number n = 0.35 in 0.05 to 1.0, "n", "", "cyn", "Flow exponent",
+            "Slope of shear stress against shear rate at high rates; 1 is Newtonian.", "common practice";
+        number activation_energy = 40.0 in 0.0 to 300.0, "E", "kJ/mol", "cyE", "Flow activation energy",
+            "How fast viscosity falls with temperature.", "common practice";
+        number reference_temperature = 160.0 in 0.0 to 450.0, "T_r", "°C", "cyT", "Reference temperature",
+            "Temperature at which viscosity and relaxation time were measured.", "common practice";
+    }
+}
+
+parameters! {
+    /// Constants of τ = τ_y(1 − exp(−m a_T γ̇)) + K(a_T γ̇)ⁿ, a_T = exp[(E/R)(1/T − 1/T_r)].
+    #[serde(deny_unknown_fields)]
+    pub struct HerschelBulkleyConstants at "feedstock.flow_law.herschel_bulkley" {
+        number yield_stress = 5.0 in 0.0 to 10000.0, "τ_y", "kPa", "hby", "Yield stress",
+            "Shear stress below which the feedstock hardly flows.", "common practice";
+        number consistency = 2000.0 in 0.0001 to 1e9, "K", "Pa·sⁿ", "hbK", "Consistency",
+            "Stress beyond the yield stress at 1 1/s, at the reference temperature.", "common practice";
+        number n = 0.45 in 0.05 to 1.0, "n", "", "hbn", "Flow exponent",
+            "Slope beyond the yield stress; 1 is a Bingham fluid.", "common practice";
+        number regularisation = 10.0 in 0.001 to 1000000.0, "m", "s", "hbm", "Regularisation",
+            "Papanastasiou's exponent: how sharply the yield sets in. It smooths the law and is no property.", "J. Rheol. 31 (1987) 385, from memory";
+        number activation_energy = 30.0 in 0.0 to 300.0, "E", "kJ/mol", "hbE", "Flow activation energy",
+            "How fast viscosity falls with temperature.", "common practice";
+        number reference_temperature = 160.0 in 0.0 to 450.0, "T_r", "°C", "hbT", "Reference temperature",
             "Temperature at which the consistency was measured.", "common practice";
     }
 }

@@ -14,7 +14,8 @@ mod window;
 
 pub use cavity::{Cavity, Disc, Form, MAX_PASSAGES, Passage, Role, Strip, Tube};
 pub use feedstock::{
-    ConductivityRule, CrossWlfConstants, Feedstock, FlowLaw, LoadingLaw, PowerLawConstants,
+    CarreauYasudaConstants, ConductivityRule, CrossWlfConstants, Feedstock, FlowLaw,
+    HerschelBulkleyConstants, LoadingLaw, PowerLawConstants,
 };
 pub use limits::Thresholds;
 pub use setup::{Machine, Model, Setup};
@@ -35,6 +36,8 @@ pub(crate) const GROUPS: &[&[Parameter]] = &[
     Feedstock::PARAMETERS,
     CrossWlfConstants::PARAMETERS,
     PowerLawConstants::PARAMETERS,
+    CarreauYasudaConstants::PARAMETERS,
+    HerschelBulkleyConstants::PARAMETERS,
     Passage::PARAMETERS,
     Tube::PARAMETERS,
     Strip::PARAMETERS,
