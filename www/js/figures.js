@@ -8,7 +8,7 @@ import { Picture, style } from "app/picture";
 
 // Name in the core, heading, whether it rests on the flow constants, what to look for.
 const FIGURES = [
-  ["cavity", "Cavity and melt front", true, "To scale, unrolled along the flow. Slide to follow the front."],
+  ["cavity", "Cavity and melt front", true, "Unrolled along the flow. Slide to follow the front."],
   ["viscosity", "Viscosity against shear rate", true, "At the temperatures in play, with this part’s own shear rates marked."],
   ["pressures", "Pressures while filling", true, "What the nozzle and the gate see as the cavity fills."],
   ["path", "Along the path at the end of filling", true, "Temperature and frozen layer from the nozzle to the end of flow."],

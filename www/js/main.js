@@ -20,7 +20,10 @@ const page = document.documentElement;
 let slow = 0;
 
 // Nothing breaks off without a word.
-addEventListener("error", (event) => brokeOff(event.error ?? event.message));
+addEventListener("error", (event) => {
+  // Browsers report a resize that is only late as an error without an error in it.
+  if (event.error) brokeOff(event.error);
+});
 addEventListener("unhandledrejection", (event) => brokeOff(event.reason));
 
 try {
@@ -105,7 +108,7 @@ async function start() {
   byId("stop").addEventListener("click", () => calculator.stop());
   byId("to-cautions").addEventListener("click", () => showCautions());
   byId("to-story").addEventListener("click", () => byId("story").focus());
-  stick(byId("stage-column"), byId("limits"));
+  stick(byId("stage-column"), byId("limits-column"));
   watchAddress();
   watchFiles();
   model.replace(model.scenario);

@@ -98,18 +98,19 @@ function rangeAbout(name) {
   const value = model.get(path);
   if (before && value > before.from && value < before.to) return { from: before.from, to: before.to };
   const { min, max } = parameter(path);
-  const within = (v) => Math.min(max, Math.max(min, Number(v.toPrecision(2))));
+  const within = (v) => Math.min(max, Math.max(min, Number(v.toPrecision(3))));
   if (logarithmic) return { from: within(value / 10), to: within(value * 10) };
   return lineRange(name, value, within);
 }
 
-// Ends that keep every corner computable: below the critical loading, the mould below the melt.
+// Ends that keep every corner computable: below the critical loading, the mould below the melt, the
+// hold within the machine's pressure.
 function lineRange(name, value, within) {
-  const { feedstock, setup } = model.scenario;
+  const { feedstock, machine, setup } = model.scenario;
   const room = {
     melt_temperature: [Math.max(feedstock.no_flow_temperature + 10, setup.mould_temperature), value + 55],
     mould_temperature: [value - 25, Math.min(value + 25, setup.melt_temperature)],
-    hold_pressure: [0, Math.max(value * 2, 10)],
+    hold_pressure: [0, Math.min(Math.max(value * 2, 10), machine.max_pressure)],
     solids_loading: [value - 10, Math.min(value + 5, feedstock.critical_loading - 1)],
   }[name];
   return { from: within(room[0]), to: within(room[1]) };
