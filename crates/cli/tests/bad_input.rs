@@ -118,7 +118,7 @@ fn every_problem_has_its_own_line() {
 }
 
 #[test]
-fn what_is_no_number_is_refused_at_its_field() {
+fn what_is_no_number_is_named_with_its_text_and_range() {
     let text = demo().to_string();
     for wrong in [
         "NaN",
@@ -129,26 +129,40 @@ fn what_is_no_number_is_refused_at_its_field() {
         "-1e999",
         "null",
         "\"hot\"",
-        "[165]",
         "true",
     ] {
-        let changed = text.replacen(
-            "\"melt_temperature\":165.0",
-            &format!("\"melt_temperature\":{wrong}"),
-            1,
-        );
+        let new = format!("\"melt_temperature\":{wrong}");
+        let changed = text.replacen("\"melt_temperature\":165.0", &new, 1);
         assert_ne!(changed, text);
         let said = refused(changed.as_bytes());
-        assert!(said.contains("setup.melt_temperature"), "{wrong}: {said}");
+        for part in [
+            "setup.melt_temperature",
+            &format!(" {wrong};"),
+            "20 to 450 °C",
+        ] {
+            assert!(said.contains(part), "{part:?} is not in {said:?}");
+        }
     }
+    let listed = text.replacen(
+        "\"melt_temperature\":165.0",
+        "\"melt_temperature\":[165]",
+        1,
+    );
+    assert!(refused(listed.as_bytes()).contains("20 to 450 °C"));
     for wrong in [
         json!(2.5),
         json!(-1),
         json!(1_000_000_000_000_u64),
         json!(null),
     ] {
-        let said = refused_with("/cavity/passages/2/copies", wrong);
-        assert!(said.contains("cavity.passages.2.copies"), "{said}");
+        let said = refused_with("/cavity/passages/2/copies", wrong.clone());
+        for part in [
+            "cavity.passages.2.copies",
+            &format!(" {wrong};"),
+            "whole number, 1 to 256",
+        ] {
+            assert!(said.contains(part), "{part:?} is not in {said:?}");
+        }
     }
 }
 

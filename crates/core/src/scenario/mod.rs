@@ -96,7 +96,7 @@ impl Scenario {
         }
         let mut reader = serde_json::Deserializer::from_str(text);
         let scenario: Self = serde_path_to_error::deserialize(&mut reader)
-            .map_err(|e| ScenarioError::malformed_at(&e.path().to_string(), &e.inner().to_string()))?;
+            .map_err(|e| ScenarioError::unreadable(text, &e.path().to_string(), e.inner()))?;
         reader.end().map_err(|e| ScenarioError::malformed(format!("after the document: {e}")))?;
         scenario.validate()?;
         Ok(scenario)

@@ -28,11 +28,41 @@ impl ScenarioError {
         Self { problems: vec![Problem { path: String::new(), message }] }
     }
 
-    /// An error of reading at a path.
-    pub(crate) fn malformed_at(path: &str, message: &str) -> Self {
-        let path = if path == "." { "" } else { path };
-        Self { problems: vec![Problem { path: bracketless(path), message: message.to_owned() }] }
+    /// An error of reading. Where a catalogued number should stand, says what stands there instead
+    /// and what may.
+    pub(crate) fn unreadable(text: &str, path: &str, error: &serde_json::Error) -> Self {
+        let path = bracketless(path.trim_matches('.'));
+        let said = error.to_string();
+        let wrong_kind = ["invalid type", "invalid value", "number out of range", "expected value", "expected ident", "invalid number"];
+        let parameter = catalogue::at(&path).filter(|_| wrong_kind.iter().any(|w| said.starts_with(w)));
+        let message = parameter.map_or(said.clone(), |p| {
+            let range = p.range_text();
+            let accepted = if p.whole {
+                format!("accepted is a whole number, {range}, written without a decimal point")
+            } else {
+                format!("accepted is a number, {range}")
+            };
+            match word_at(text, error.line(), error.column()) {
+                Some(word) => format!("{} is {word:.40}; {accepted}", p.title),
+                None => format!("{said}; {accepted}"),
+            }
+        });
+        Self { problems: vec![Problem { path, message }] }
     }
+}
+
+/// The word of a JSON text that a position (both from 1, the column in bytes) lies in or ends.
+fn word_at(text: &str, line: usize, column: usize) -> Option<&str> {
+    let line = text.lines().nth(line.checked_sub(1)?)?;
+    let place = column.checked_sub(1)?;
+    let (before, after) = (line.get(..place)?, line.get(place..)?);
+    if after.starts_with('"') {
+        return line.get(before.rfind('"')?..=place);
+    }
+    let ends = |c: char| c.is_whitespace() || ",:{}[]\"".contains(c);
+    let start = before.rfind(ends).map_or(0, |i| i + 1);
+    let end = place + after.find(ends).unwrap_or(after.len());
+    line.get(start..end).filter(|word| !word.is_empty())
 }
 
 /// `a[3].b` as `a.3.b`, the form the catalogue uses.
