@@ -4,6 +4,7 @@
 //! block that also declares the struct field. Validation, the page's form, links, documentation
 //! and the command line all read [`all`].
 
+use crate::format::number;
 use serde::Serialize;
 
 /// One number of a scenario: what it is called, how it is measured and what it may be.
@@ -23,7 +24,8 @@ pub struct Parameter {
     pub min: f64,
     /// Greatest value accepted, in `unit`.
     pub max: f64,
-    /// Value taken when a file leaves the field out; `None` where absence has a meaning of its own.
+    /// Value a form starts from, and a file's where it leaves the field out (sizes and constants of a
+    /// flow law may not be left out); `None` where absence has a meaning of its own.
     pub default: Option<f64>,
     /// Whether only whole numbers are accepted.
     pub whole: bool,
@@ -49,7 +51,7 @@ impl Parameter {
     /// The accepted range in words, such as `20 to 400 °C`.
     pub fn range_text(&self) -> String {
         let unit = if self.unit.is_empty() { String::new() } else { format!(" {}", self.unit) };
-        format!("{} to {}{unit}", self.min, self.max)
+        format!("{} to {}{unit}", number(self.min, 6), number(self.max, 6))
     }
 }
 
@@ -104,6 +106,15 @@ macro_rules! parameters {
     };
 }
 pub(crate) use parameters;
+
+/// Reads a whole number however it is written: many programs write `48.0` for `48`.
+pub(crate) fn whole<'de, D: serde::Deserializer<'de>>(deserializer: D) -> Result<u32, D::Error> {
+    let value = <f64 as serde::Deserialize>::deserialize(deserializer)?;
+    if value.fract() == 0.0 && (0.0..=f64::from(u32::MAX)).contains(&value) {
+        return Ok(value as u32);
+    }
+    Err(serde::de::Error::invalid_value(serde::de::Unexpected::Float(value), &"a whole number"))
+}
 
 /// Every parameter of a scenario, group by group in the order of the work.
 pub fn all() -> impl Iterator<Item = &'static Parameter> {

@@ -10,7 +10,10 @@ impl LoadingLaw {
     /// - Krieger–Dougherty: (1 − x)^(−2.5 φc), Trans. Soc. Rheol. 3 (1959) 137, read in
     ///   Entropy 23 (2021) 979, table 6;
     /// - Eilers: (1 + 1.25 φ/(1 − x))², from memory;
-    /// - Chong: (1 + 0.75 x/(1 − x))², from memory.
+    /// - Chong: (1 + 0.75 x/(1 − x))², from memory;
+    /// - Quemada: (1 − x)^−2, from memory; the power form with m = 2;
+    /// - Mooney: exp(2.5 φ/(1 − x)), from memory. Made for dilute and middling suspensions: at the
+    ///   loadings of PIM it gives viscosities that mean nothing (2.65e10 at φ = 0.60, φc = 0.64).
     ///
     /// `exponent` is m and used by the power form only.
     pub fn relative_viscosity(self, phi: f64, phi_c: f64, exponent: f64) -> f64 {
@@ -20,6 +23,8 @@ impl LoadingLaw {
             Self::KriegerDougherty => (1.0 - x).powf(-2.5 * phi_c),
             Self::Eilers => (1.0 + 1.25 * phi / (1.0 - x)).powi(2),
             Self::Chong => (1.0 + 0.75 * x / (1.0 - x)).powi(2),
+            Self::Quemada => (1.0 - x).powi(-2),
+            Self::Mooney => (2.5 * phi / (1.0 - x)).exp(),
         }
     }
 }

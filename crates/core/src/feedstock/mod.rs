@@ -3,9 +3,11 @@
 mod flow_curve;
 mod loading;
 pub mod mixture;
+mod mobility;
 mod viscosity;
 
 pub use flow_curve::FlowCurve;
+pub use mobility::MobilityTable;
 pub use viscosity::{Viscosity, ZERO_CELSIUS};
 
 use crate::scenario;
@@ -32,6 +34,8 @@ pub struct Material {
     pub viscosity: Viscosity,
     /// Its shape, tabulated.
     pub curve: FlowCurve,
+    /// Its mobility above the no-flow temperature, tabulated.
+    pub mobility_table: MobilityTable,
     /// Mobility at the no-flow temperature and no pressure, from which the cut-off starts [1/(Pa s)].
     pub mobility_at_no_flow: f64,
     /// η_r(φ)/η_r(φ₁).
@@ -64,6 +68,7 @@ impl Material {
             expansion: (1.0 - phi) * f.binder_expansion * 1e-4,
             compressibility: (1.0 - phi) * f.binder_compressibility * 1e-9,
             curve: FlowCurve::new(viscosity),
+            mobility_table: MobilityTable::new(viscosity, f.no_flow_temperature + ZERO_CELSIUS),
             mobility_at_no_flow: viscosity.mobility(f.no_flow_temperature + ZERO_CELSIUS, 0.0),
             viscosity,
             loading_factor,
@@ -87,7 +92,7 @@ impl Material {
     #[inline]
     pub fn mobility(&self, t: f64, p: f64) -> f64 {
         if t >= self.no_flow {
-            return self.viscosity.mobility(t, p);
+            return self.mobility_table.at(t, p);
         }
         let depth = (self.no_flow - t) / NO_FLOW_WIDTH;
         let left = if depth < 6.0 { (-depth * depth).exp().max(NO_FLOW_FLOOR) } else { NO_FLOW_FLOOR };

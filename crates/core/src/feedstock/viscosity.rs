@@ -1,6 +1,6 @@
 //! Flow laws in SI: viscosity against shear rate, temperature and pressure.
 //!
-//! Both laws are thermorheologically simple: fluidity 1/η = a(T, p) M(τ/τ_r), a mobility times a
+//! Every law is thermorheologically simple: fluidity 1/η = a(T, p) M(τ/τ_r), a mobility times a
 //! shape. The solvers need fluidity at a known stress, so this split is all they see
 //! ([`Viscosity::mobility`] here, the shape in [`super::FlowCurve`]).
 
@@ -187,11 +187,13 @@ impl Viscosity {
     pub fn mobility(&self, t: f64, p: f64) -> f64 {
         match *self {
             Self::CrossWlf { d1, d2, d3, a1, a2, .. } => {
-                let shift = d3 * p;
+                // Far beyond any machine the form runs away: its own pressure would make it stiffer
+                // without bound.
+                let shift = d3 * p.min(1e9);
                 let dt = t - d2 - shift;
                 // The WLF form ends at its pole; nothing cold enough to come near it flows.
                 let below = (a2 + shift + dt).max(1.0);
-                (a1 * dt / below).min(600.0).exp() / d1
+                (a1 * dt / below).clamp(-100.0, 600.0).exp() / d1
             }
             Self::PowerLaw { n, consistency, shift } => {
                 let k = consistency * shift.at(t);

@@ -73,6 +73,7 @@ pub struct March<'a> {
 #[derive(Debug, Clone)]
 struct Scratch {
     mobility: Vec<f64>,
+    slopes: Vec<(f64, f64)>,
     carried: Vec<f64>,
     inflow: Vec<(f64, f64)>,
     outflow: Vec<f64>,
@@ -105,6 +106,7 @@ impl<'a> March<'a> {
             heat: vec![0.0; cells * layers],
             scratch: Scratch {
                 mobility: vec![0.0; layers],
+                slopes: vec![(0.0, 0.0); layers],
                 carried: vec![0.0; layers],
                 inflow: vec![(0.0, 0.0); layers],
                 outflow: vec![0.0; layers],
@@ -167,8 +169,9 @@ impl<'a> March<'a> {
         let flow = q / cell.copies / cell.flow_constant;
         let fluidity = &mut self.scratch.mobility;
         let curve = &self.material.curve;
-        let stress =
-            section::solve_stress(layers, curve, log_reference, fluidity, flow, self.stress[i].log);
+        let slopes = &mut self.scratch.slopes;
+        let guess = self.stress[i].log;
+        let stress = section::solve_stress(layers, curve, log_reference, fluidity, slopes, flow, guess);
         let mut out = Profile {
             psi: &mut self.psi[i * (self.layers + 1)..(i + 1) * (self.layers + 1)],
             heat: &mut self.heat[range],

@@ -29,7 +29,7 @@ pub struct History {
     pub nozzle: Vec<f64>,
     /// Pressure just behind the gate [Pa].
     pub behind_gate: Vec<f64>,
-    /// Pressure at the end of flow [Pa].
+    /// Pressure at the end of flow, over the last tenth of the volume [Pa].
     pub end: Vec<f64>,
     /// Fluidity of the gate relative to the end of filling.
     pub openness: Vec<f64>,
@@ -48,9 +48,9 @@ pub struct Hold {
     pub gate_centre_freeze: Option<f64>,
     /// When the cavity was sealed [s].
     pub sealed_after: f64,
-    /// Pressure at the end of flow then [Pa].
+    /// Pressure at the end of flow then, a mean over the last tenth of the volume [Pa].
     pub sealed_pressure: f64,
-    /// Mean temperature at the end of flow then [K].
+    /// Mean temperature of the same tenth then [K].
     pub sealed_temperature: f64,
     /// Greatest opening force of the hold [N].
     pub opening_force: f64,
@@ -123,6 +123,8 @@ struct Transient<'a> {
     log_openness: f64,
     thickest_cells: std::ops::Range<usize>,
     compliance: Vec<f64>,
+    /// Share of each cell in the mean over the end of flow.
+    end_weight: Vec<f64>,
     /// Resistance of each cell at the end of the last step.
     resistance: Vec<f64>,
     gate_freeze: Option<f64>,
@@ -172,6 +174,7 @@ impl<'a> Transient<'a> {
             log_openness: 0.0,
             thickest_cells: of_passage(thickest),
             compliance: cavity.cells.iter().map(|c| material.compressibility * c.volume * c.copies).collect(),
+            end_weight: end_weights(cavity),
             resistance: Vec::new(),
             gate_freeze: None,
             gate_centre_freeze: None,
@@ -209,7 +212,9 @@ impl<'a> Transient<'a> {
         }
         self.move_pressures(dt, before.time);
         self.time += dt;
-        self.log_openness = (self.gate_resistance / self.gate_resistance_now()).ln();
+        if self.gate_freeze.is_none() {
+            self.log_openness = (self.gate_resistance / self.gate_resistance_now()).ln();
+        }
         self.note_events(&before);
         let force: f64 =
             self.pressure.iter().zip(&self.cavity.cells).map(|(p, c)| p.max(0.0) * c.projected_area).sum();
@@ -239,9 +244,11 @@ impl<'a> Transient<'a> {
     }
 
     fn move_pressures(&mut self, dt: f64, start: f64) {
+        // Once the gate has frozen the cavity only evens out; its resistances matter no more.
+        let cells = if self.gate_freeze.is_some() { 0 } else { self.cavity.cells.len() };
         // Resistances grow by orders of magnitude as a section freezes: their geometric mean over the
         // step is of second order.
-        for i in 0..self.cavity.cells.len() {
+        for i in 0..cells {
             let now = 1.0 / self.conductance(i, self.log_stress[i]);
             let before = std::mem::replace(&mut self.resistance[i], now);
             self.scratch.resistance[i] = (before * now).sqrt();
@@ -258,7 +265,7 @@ impl<'a> Transient<'a> {
         // The stress that flow caused sets the fluidity of the next step; below a hundredth of the
         // reference stress the melt is taken as Newtonian.
         let floor = self.material.viscosity.reference_stress().ln() - 4.6;
-        for i in 0..self.cavity.cells.len() {
+        for i in 0..cells {
             let cell = &self.cavity.cells[i];
             let layers = self.cavity.layers(i);
             let gradient = self.inflow[i].abs() * self.scratch.resistance[i] / (cell.taper_factor * cell.length);
@@ -319,6 +326,11 @@ impl<'a> Transient<'a> {
         }
     }
 
+    /// Mean of a quantity over the end of flow.
+    fn at_end(&self, list: &[f64]) -> f64 {
+        list.iter().zip(&self.end_weight).map(|(v, w)| v * w).sum()
+    }
+
     /// Hottest mean temperature of sprue and runners; of the part where there are none.
     fn runner_mean(&self) -> f64 {
         let cells = self.cavity.cells.iter().zip(&self.mean);
@@ -335,20 +347,19 @@ impl<'a> Transient<'a> {
 
     fn record(&mut self) {
         let holding = self.time < self.drive.time * (1.0 - 1e-9);
-        let part = self.part_mean();
+        let (part, end) = (self.part_mean(), self.at_end(&self.pressure));
         let h = &mut self.history;
         h.time.push(self.time);
         h.nozzle.push(if holding { self.drive.pressure } else { 0.0 });
         h.behind_gate.push(self.pressure[self.gate_cells.end.min(self.pressure.len() - 1)].max(0.0));
-        h.end.push(self.pressure[self.pressure.len() - 1].max(0.0));
+        h.end.push(end.max(0.0));
         h.openness.push(self.log_openness.exp());
         h.thickest.push(part);
     }
 
     fn finish(self) -> Hold {
-        let last = self.pressure.len() - 1;
         let (sealed_after, sealed_pressure, sealed_temperature) =
-            self.sealed.unwrap_or((self.time, self.pressure[last], self.mean[last]));
+            self.sealed.unwrap_or((self.time, self.at_end(&self.pressure), self.at_end(&self.mean)));
         Hold {
             history: self.history,
             gate_freeze: self.gate_freeze,
@@ -363,6 +374,20 @@ impl<'a> Transient<'a> {
     }
 }
 
+/// Weights of the cells in the last tenth of the volume. The very last cell alone would follow the
+/// grid: the fountain flow's temperatures converge slowly there.
+fn end_weights(cavity: &Cavity) -> Vec<f64> {
+    let tenth = 0.1 * cavity.volume;
+    let mut left = tenth;
+    let mut weights = vec![0.0; cavity.cells.len()];
+    for (weight, cell) in weights.iter_mut().zip(&cavity.cells).rev() {
+        let volume = (cell.volume * cell.copies).min(left);
+        *weight = volume / tenth;
+        left -= volume;
+    }
+    weights
+}
+
 /// The scalars whose crossings are events.
 struct Snapshot {
     time: f64,
@@ -375,7 +400,6 @@ struct Snapshot {
 
 impl Snapshot {
     fn of(t: &Transient<'_>) -> Self {
-        let last = t.pressure.len() - 1;
         // The cells of a gate stand one behind the other: the first to freeze through closes it.
         let gate_centre =
             t.gate_cells.clone().map(|i| t.temperature[i * t.layers]).fold(f64::INFINITY, f64::min);
@@ -385,7 +409,7 @@ impl Snapshot {
             part: t.part_mean(),
             runner: t.runner_mean(),
             log_openness: t.log_openness,
-            end: (t.pressure[last], t.mean[last]),
+            end: (t.at_end(&t.pressure), t.at_end(&t.mean)),
         }
     }
 }

@@ -239,7 +239,7 @@ pub struct HoldReport {
     pub hand_centre_s: Option<f64>,
     /// When the cavity was sealed: gate freeze, or the end of the hold if that came first.
     pub sealed_after_s: f64,
-    /// Pressure at the end of flow when the cavity was sealed.
+    /// Pressure at the end of flow (the last tenth of the volume) when the cavity was sealed.
     pub available_pressure_mpa: f64,
     /// Pressure there that would leave just the shrinkage allowed.
     pub needed_pressure_mpa: f64,

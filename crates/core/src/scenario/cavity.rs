@@ -81,7 +81,7 @@ parameters! {
     /// One passage of the flow path.
     #[serde(deny_unknown_fields)]
     pub struct Passage at "cavity.passages.*" {
-        #[serde(default = "one")]
+        #[serde(default = "one", deserialize_with = "crate::catalogue::whole")]
         count copies = 1.0 in 1.0 to 256.0, "N", "", "N", "Copies",
             "How many such passages stand side by side at this place and share the flow equally.", "common practice";
     }

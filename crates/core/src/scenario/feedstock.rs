@@ -29,7 +29,7 @@ parameters! {
             "Low-rate viscosity at the reference temperature T*.", "common practice";
         number d2 = -10.0 in -200.0 to 400.0, "D_2", "°C", "D2", "Reference temperature",
             "Reference temperature T* at zero pressure.", "common practice";
-        number d3 = 0.0 in 0.0 to 2.0, "D_3", "K/MPa", "D3", "Pressure shift",
+        number d3 = 0.0 in 0.0 to 0.5, "D_3", "K/MPa", "D3", "Pressure shift",
             "Rise of the reference temperature with pressure.", "up to 32.9 1/GPa reported for a carbide compound, Powder Technol. 206 (2011) 209";
         number a1 = 25.0 in 0.0 to 200.0, "A_1", "", "A1", "WLF constant",
             "First WLF constant.", "common practice";
@@ -103,6 +103,10 @@ pub enum LoadingLaw {
     Eilers,
     /// (1 + 0.75 x/(1 − x))², x = φ/φc, Chong.
     Chong,
+    /// (1 − φ/φc)^−2, Quemada.
+    Quemada,
+    /// exp(2.5 φ/(1 − φ/φc)), Mooney. It grows past all measure at the loadings of PIM.
+    Mooney,
 }
 
 /// How the conductivity of the mixture follows from its parts.

@@ -42,8 +42,10 @@ parameters! {
     /// How finely the model computes.
     #[serde(default, deny_unknown_fields)]
     pub struct Model at "model" {
+        #[serde(deserialize_with = "crate::catalogue::whole")]
         count axial_cells = 48.0 in 4.0 to 600.0, "N_s", "", "Ns", "Cells along the path",
             "Cells over the whole flow path; each passage has at least two.", "refinement study in DEVELOPERS.md";
+        #[serde(deserialize_with = "crate::catalogue::whole")]
         count layers = 20.0 in 4.0 to 120.0, "N_y", "", "Ny", "Layers over the half gap",
             "Layers from the middle of the gap to the wall, finer towards the wall.", "refinement study in DEVELOPERS.md";
     }

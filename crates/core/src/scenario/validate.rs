@@ -2,6 +2,7 @@
 
 use super::{Axis, FlowLaw, Form, MAX_PASSAGES, Role, Scenario, Span, VERSION};
 use crate::catalogue;
+use crate::format::number;
 use serde::Serialize;
 use serde_json::Value;
 use std::fmt;
@@ -38,7 +39,7 @@ impl ScenarioError {
         let message = parameter.map_or(said.clone(), |p| {
             let range = p.range_text();
             let accepted = if p.whole {
-                format!("accepted is a whole number, {range}, written without a decimal point")
+                format!("accepted is a whole number, {range}")
             } else {
                 format!("accepted is a number, {range}")
             };
@@ -155,12 +156,12 @@ impl Scenario {
         };
         walk(&document, &mut String::new(), &mut |path, value| {
             let Some(parameter) = catalogue::at(path) else { return };
-            let number = value.as_f64();
+            let found = value.as_f64();
             let absent_is_fine = value.is_null() && parameter.default.is_none();
-            if number.is_some_and(|v| parameter.accepts(v)) || absent_is_fine {
+            if found.is_some_and(|v| parameter.accepts(v)) || absent_is_fine {
                 return;
             }
-            let shown = number.map_or_else(|| "not a finite number".to_owned(), |v| v.to_string());
+            let shown = found.map_or_else(|| "not a finite number".to_owned(), |v| number(v, 6));
             let whole = if parameter.whole { ", whole" } else { "" };
             problems.push(problem(
                 path,
