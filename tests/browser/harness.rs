@@ -76,7 +76,7 @@ pub struct Page {
     /// All that the console has said; the driver gives each entry once.
     console: Mutex<Vec<BrowserLogEntry>>,
     // Dropped after the session has been closed.
-    _chromedriver: Driver,
+    chromedriver: Driver,
 }
 
 /// Runs one test in a browser of its own and closes the browser, whether the test passes or not.
@@ -128,7 +128,7 @@ impl Page {
             address,
             requests,
             console: Mutex::default(),
-            _chromedriver: chromedriver,
+            chromedriver: chromedriver,
         }
     }
 
@@ -156,10 +156,19 @@ impl Page {
             .await;
     }
 
-    /// Waits until the page has no work under way.
+    /// Waits until the page has no work under way and has shown what came of it.
     pub async fn idle(&self) {
         self.wait_until("document.documentElement.dataset.busy === 'false'", READY)
             .await;
+        self.frames().await;
+    }
+
+    /// Waits for two frames: what waited for the next one has been drawn.
+    pub async fn frames(&self) {
+        self.js(
+            "return new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))",
+        )
+        .await;
     }
 
     /// Waits until a JavaScript expression holds, and fails when it does not within `limit`.
@@ -203,7 +212,7 @@ impl Page {
     pub async fn fill(&self, selector: &str, value: &str) {
         let field = self.find(selector).await;
         let all = Key::Control + "a";
-        for keys in [all, value.into(), Key::Tab.into()] {
+        for keys in [all, Key::Backspace.into(), value.into(), Key::Tab.into()] {
             field.send_keys(keys).await.expect("typing");
         }
     }
@@ -232,6 +241,11 @@ impl Page {
             .set_device_metrics_override(width, height, scale, false)
             .await
             .expect("a viewport");
+    }
+
+    /// A folder that goes with the browser.
+    pub fn folder(&self) -> &Path {
+        self.chromedriver.folder()
     }
 
     /// Writes what is seen as PNG.

@@ -8,9 +8,18 @@
 )]
 
 mod driver;
+mod files;
 #[allow(dead_code, reason = "a tool box: no test needs every tool")]
 mod harness;
+mod hostile;
 // The server of `cargo xtask serve`: the page is tested as it is served.
 #[path = "../../crates/xtask/src/http.rs"]
 mod http;
+mod input;
+mod link;
 mod load;
+mod numbers;
+mod quiet;
+mod reading;
+mod setpoint;
+mod window;

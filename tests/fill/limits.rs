@@ -136,8 +136,7 @@ fn the_graetz_problem_behind_the_front() {
         for (i, &x) in places.iter().enumerate() {
             let exact = graetz(shape, &eigenvalues, x);
             let found = extrapolate(grids[0][i], grids[1][i], 1.0) + 4.0 / 3.0 * (grids[2][i] - grids[1][i]);
-            eprintln!("{shape:?} x* {x}: {found:.5} exact {exact:.5} grids {:.5} {:.5} {:.5}", grids[0][i], grids[1][i], grids[2][i]);
-            assert!((found - exact).abs() < 2e-3, "{shape:?} at {x}: {found} against {exact}");
+            assert!((found - exact).abs() < 8e-4, "{shape:?} at {x}: {found} against {exact}");
         }
     }
 }
@@ -183,7 +182,6 @@ fn viscous_heating_of_developed_flow() {
                 .fold(0.0, f64::max)
         };
         let errors = [10, 20, 40].map(worst);
-        eprintln!("{shape:?} n {n}: {errors:?}");
         assert!(errors[2] < 2e-3, "{shape:?} {n}: {errors:?}");
         assert!(errors[1] < errors[0] / 2.5, "{shape:?} {n}: {errors:?}");
     }

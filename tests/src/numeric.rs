@@ -12,7 +12,7 @@ pub fn simpson(f: impl Fn(f64) -> f64, a: f64, b: f64, n: usize) -> f64 {
 /// Zero of a function that changes sign between `a` and `b`, by bisection to rounding.
 pub fn bisect(f: impl Fn(f64) -> f64, mut a: f64, mut b: f64) -> f64 {
     let rising = f(a) < 0.0;
-    for _ in 0..200 {
+    for _ in 0..70 {
         let middle = 0.5 * (a + b);
         if (f(middle) < 0.0) == rising { a = middle } else { b = middle }
     }

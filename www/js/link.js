@@ -1,6 +1,6 @@
 // The address carries the scenario: it opens from there and is written back while it is edited.
 
-import { link_of, open_link } from "app/core";
+import { catalogue, link_of, open_link } from "app/core";
 import { byId, whenQuiet } from "app/dom";
 import { model } from "app/model";
 import { dismiss, inWords, notice } from "app/notices";
@@ -10,9 +10,33 @@ export function openAddress() {
   dismiss("link");
   if (problems.length > 0) {
     const title = "Not everything in this link could be read. The rest is open below.";
-    notice("link", title, problems.map(inWords));
+    notice("link", title, problems.map(keyInWords));
   }
   return scenario;
+}
+
+// Keys of a link that are no number of the catalogue: paths, or nothing for the link as a whole.
+const KEYS = {
+  link: "",
+  d: "",
+  xa: "window.x.axis",
+  xf: "window.x.from",
+  xt: "window.x.to",
+  ya: "window.y.axis",
+  yf: "window.y.from",
+  yt: "window.y.to",
+};
+
+// The core names a problem of a link by its key, a person by the field.
+const keyInWords = ({ path, message }) => inWords({ path: pathOf(path) ?? path, message });
+
+function pathOf(key) {
+  if (Object.hasOwn(KEYS, key)) return KEYS[key];
+  const [, index, field] = /^c(\d+)\.(.+)$/.exec(key) ?? [];
+  const wanted = field ?? key;
+  const listed = field !== undefined;
+  const entry = catalogue().find(({ link, path }) => link === wanted && path.includes(".*.") === listed);
+  return entry?.path.replace("*", index);
 }
 
 function address() {

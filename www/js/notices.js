@@ -22,10 +22,23 @@ export function dismiss(kind) {
   for (const box of byId("notices").querySelectorAll(".notice")) if (box.dataset.kind === kind) box.remove();
 }
 
+// Ends of the window by the words that stand beside their fields.
+const SIDES = { x: "across", y: "up" };
+const inWindow = (text) =>
+  text.replace(/\bwindow\.([xy])(?:\.(\w+))?/g, (_, side, end) => ["window", SIDES[side], end].filter(Boolean).join(", "));
+
+function fieldName(path) {
+  const title = parameter(path)?.title;
+  if (title) return title;
+  return path.startsWith("window.") ? inWindow(path).replace("w", "W") : null;
+}
+
 // Messages of the core begin with the field's name, or with what it does ("is …", "has …").
 export function inWords({ path, message }) {
   if (!path) return message;
-  const title = parameter(path)?.title;
-  if (!title) return `${path}: ${message}`;
-  return message.startsWith(title) ? message : `${title} ${message}`;
+  const passage = /^cavity\.passages\.(\d+)\./.exec(path);
+  const where = passage ? `Passage ${Number(passage[1]) + 1}: ` : "";
+  const name = fieldName(path);
+  if (!name) return `${where || `${path}: `}${message}`;
+  return where + (message.startsWith(name) ? message : `${name} ${inWindow(message)}`);
 }

@@ -8,12 +8,15 @@ pub mod case;
 pub mod catalogue;
 pub mod cavity;
 pub mod cool;
+pub mod critical;
 pub mod feedstock;
 pub mod fill;
 pub mod format;
 pub mod limits;
 pub mod pack;
+pub mod recipe;
 pub mod report;
+pub mod rheometry;
 pub mod scenario;
 pub mod window;
 

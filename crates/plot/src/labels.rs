@@ -48,8 +48,14 @@ impl Placer {
                         let (rect, moved) = self.beside(foot, [out[0] * side, out[1] * side], size, gap + extra);
                         let leaning = 6.0 * (share - 0.5).abs() + if side > 0.0 { 3.0 } else { 0.0 };
                         let short_piece = 20.0 * (1.0 - walk.total() / total);
-                        let cost = leaning + short_piece + (extra + moved) / size[1] * 9.0 + self.cost(owner, &rect, size);
-                        if cost < HOPELESS && best.as_ref().is_none_or(|found| cost < found.cost) {
+                        let least = leaning + short_piece + (extra + moved) / size[1] * 9.0;
+                        // Looking at every stroke is the costly part, and this runs in every frame of a drag.
+                        let bar = best.as_ref().map_or(HOPELESS, |found| found.cost);
+                        if least >= bar {
+                            continue;
+                        }
+                        let cost = least + self.cost(owner, &rect, size);
+                        if cost < bar {
                             best = Some(Spot { rect, foot, cost });
                         }
                     }
@@ -80,12 +86,21 @@ impl Placer {
         let length_in = |rect: &Rect, [a, b]: [Point; 2]| {
             inside_share(a, b, rect).map_or(0.0, |(from, to)| (to - from) * distance(a, b))
         };
-        let lines = self.strokes.iter().map(|&(of, stroke)| {
+        let close = self.strokes.iter().filter(|(_, stroke)| may_touch(*stroke, &near));
+        let lines = close.map(|&(of, stroke)| {
             let beside = if of == owner || of == NOBODY { 0.0 } else { 15.0 * length_in(&near, stroke) };
             40.0 * length_in(rect, stroke) + beside
         });
         lines.sum::<f64>() / size[1]
     }
+}
+
+/// False where a stroke surely misses a rectangle: most do.
+fn may_touch([a, b]: [Point; 2], rect: &Rect) -> bool {
+    a[0].min(b[0]) <= rect.right
+        && a[0].max(b[0]) >= rect.left
+        && a[1].min(b[1]) <= rect.bottom
+        && a[1].max(b[1]) >= rect.top
 }
 
 /// The point of the pieces that lies closest to a rectangle, found in steps of a few pixels.

@@ -81,6 +81,23 @@ impl Passage {
         self.length * (b - a) / 6.0 * (self.area_at(a) + 4.0 * self.area_at(middle) + self.area_at(b))
     }
 
+    /// Fraction of the length at which the mean of the shares of length and of volume passed is
+    /// `share`. Cells on equal steps of it are short where the flow is fast and small where it is
+    /// slow; in a straight passage it is `share` itself.
+    fn station(&self, share: f64) -> f64 {
+        if share <= 0.0 || share >= 1.0 {
+            return share.clamp(0.0, 1.0);
+        }
+        let volume = self.volume();
+        let (mut low, mut high) = (0.0, 1.0);
+        for _ in 0..40 {
+            let middle = 0.5 * (low + high);
+            let passed = 0.5 * (middle + self.volume_between(0.0, middle) / volume);
+            if passed < share { low = middle } else { high = middle }
+        }
+        0.5 * (low + high)
+    }
+
     /// Volume of one copy [m³].
     pub fn volume(&self) -> f64 {
         self.volume_between(0.0, 1.0)
@@ -187,9 +204,9 @@ fn divide(passages: &[Passage], wanted: usize, volume: f64, exponent: f64) -> Ve
     for (index, p) in passages.iter().enumerate() {
         let share = 0.5 * (p.volume() * p.copies / volume + slenderness(p) / slender);
         let count = ((share * wanted as f64).round() as usize).max(2);
-        for k in 0..count {
-            let (a, b) = (k as f64 / count as f64, (k + 1) as f64 / count as f64);
-            cells.push(cell(index, p, a, b, start, exponent));
+        let faces: Vec<f64> = (0..=count).map(|k| p.station(k as f64 / count as f64)).collect();
+        for face in faces.windows(2) {
+            cells.push(cell(index, p, face[0], face[1], start, exponent));
         }
         start += p.length;
     }

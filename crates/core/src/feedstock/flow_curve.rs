@@ -6,69 +6,127 @@ use super::Viscosity;
 const FROM: f64 = -12.0;
 const TO: f64 = 9.0;
 
-/// Cubic Hermite table of M(x), the fluidity relative to the mobility, on equal steps of x.
+/// M(x), the fluidity relative to the mobility, as a table.
 ///
-/// The step keeps (1/n − 1)·Δx at or below 0.12, where the Hermite remainder of an exponential,
-/// ((1/n − 1)Δx)⁴/384, is 6e-7 of M. Outside the table the law is solved directly.
+/// Smooth laws: cubic Hermite on equal steps of x. The step keeps (1/n − 1)·Δx at or below 0.12, where
+/// the Hermite remainder of an exponential, ((1/n − 1)Δx)⁴/384, is 6e-7 of M. A yield stress makes M
+/// rise by many decades within a hair of x: there ln(rate) is interpolated between nodes on equal
+/// steps of itself. Outside its table a law is solved directly.
 #[derive(Debug, Clone)]
 pub struct FlowCurve {
     law: Viscosity,
-    per_step: f64,
-    /// Coefficients of M in the fraction t of each interval, constant first.
-    intervals: Vec<[f64; 4]>,
+    table: Table,
+}
+
+#[derive(Debug, Clone)]
+enum Table {
+    /// Steps per x, and the coefficients of M in the fraction of each interval, constant first.
+    Smooth(f64, Vec<[f64; 4]>),
+    /// (x, L, dL/dx) at nodes of L = x + ln M.
+    Yielding(Vec<[f64; 3]>),
 }
 
 impl FlowCurve {
     /// Tabulates the shape of a law.
     pub fn new(law: Viscosity) -> Self {
-        let steepest = 1.0 / law.exponent() - 1.0;
-        let step = (0.12 / steepest.max(1e-3)).min(0.0625);
-        let count = ((TO - FROM) / step).ceil() as usize;
-        let node = |i: usize| {
-            let (log, slope) = law.shape(FROM + step * i as f64);
-            let m = log.exp();
-            (m, step * slope * m)
-        };
-        let mut intervals = Vec::with_capacity(count);
-        let (mut a, mut da) = node(0);
-        for i in 1..=count {
-            let (b, db) = node(i);
-            let rise = b - a;
-            intervals.push([a, da, 3.0 * rise - 2.0 * da - db, da + db - 2.0 * rise]);
-            (a, da) = (b, db);
-        }
-        Self { law, per_step: 1.0 / step, intervals }
+        let table = if matches!(law, Viscosity::HerschelBulkley { .. }) { yielding(law) } else { smooth(law) };
+        Self { law, table }
     }
 
     /// M and dM/dx at x = ln(τ/τ_r).
     #[inline(always)]
     pub fn at(&self, x: f64) -> (f64, f64) {
-        let place = (x - FROM) * self.per_step;
-        let index = place as usize;
-        // A place below the table turns into index 0; the sign tells it apart.
-        match self.intervals.get(index) {
-            Some([c0, c1, c2, c3]) if place >= 0.0 => {
+        if let Table::Smooth(per_step, intervals) = &self.table {
+            let place = (x - FROM) * per_step;
+            let index = place as usize;
+            // A place below the table turns into index 0; the sign tells it apart.
+            if let Some([c0, c1, c2, c3]) = intervals.get(index)
+                && place >= 0.0
+            {
                 let t = place - index as f64;
                 let m = c0 + t * (c1 + t * (c2 + t * c3));
-                let slope = (c1 + t * (2.0 * c2 + t * 3.0 * c3)) * self.per_step;
-                (m, slope)
+                return (m, (c1 + t * (2.0 * c2 + t * 3.0 * c3)) * per_step);
             }
-            _ => self.outside(x),
         }
+        self.elsewhere(x)
     }
 
     #[cold]
-    fn outside(&self, x: f64) -> (f64, f64) {
-        let (log, slope) = self.law.shape(x);
-        let m = log.min(600.0).exp();
+    fn elsewhere(&self, x: f64) -> (f64, f64) {
+        let (log, slope) = match &self.table {
+            Table::Yielding(nodes) => between(nodes, x),
+            Table::Smooth(..) => None,
+        }
+        .unwrap_or_else(|| self.law.shape(x));
+        let m = log.min(300.0).exp();
         (m, slope * m)
     }
+}
+
+fn smooth(law: Viscosity) -> Table {
+    let steepest = 1.0 / law.exponent() - 1.0;
+    let step = (0.12 / steepest.max(1e-3)).min(0.0625);
+    let count = ((TO - FROM) / step).ceil() as usize;
+    let node = |i: usize| {
+        let (log, slope) = law.shape(FROM + step * i as f64);
+        let m = log.exp();
+        (m, step * slope * m)
+    };
+    let mut intervals = Vec::with_capacity(count);
+    let (mut a, mut da) = node(0);
+    for i in 1..=count {
+        let (b, db) = node(i);
+        let rise = b - a;
+        intervals.push([a, da, 3.0 * rise - 2.0 * da - db, da + db - 2.0 * rise]);
+        (a, da) = (b, db);
+    }
+    Table::Smooth(1.0 / step, intervals)
+}
+
+/// Nodes on steps of 0.1 in the logarithm of the shifted rate.
+fn yielding(law: Viscosity) -> Table {
+    let node = |i: i32| law.shape_at_rate(0.1 * f64::from(i));
+    Table::Yielding((-300..=300).map(node).collect())
+}
+
+/// ln M and its slope from the nodes around x, by cubic Hermite in L(x); `None` outside them.
+fn between(nodes: &[[f64; 3]], x: f64) -> Option<(f64, f64)> {
+    let after = nodes.partition_point(|node| node[0] <= x);
+    let ([xa, la, da], [xb, lb, db]) = (nodes.get(after.checked_sub(1)?)?, nodes.get(after)?);
+    let width = xb - xa;
+    let t = (x - xa) / width;
+    let (da, db, rise) = (da * width, db * width, lb - la);
+    let (c2, c3) = (3.0 * rise - 2.0 * da - db, da + db - 2.0 * rise);
+    let l = la + t * (da + t * (c2 + t * c3));
+    let slope = (da + t * (2.0 * c2 + t * 3.0 * c3)) / width;
+    // Kept above the slope of a Newtonian law, so that the flow goes on rising with the stress.
+    Some((l - x, slope.max(1.0) - 1.0))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::scenario::{CrossWlfConstants, FlowLaw, PowerLawConstants};
+    use crate::scenario::{CrossWlfConstants, FlowLaw, HerschelBulkleyConstants, PowerLawConstants};
+
+    #[test]
+    fn a_sharp_yield_keeps_its_fluidity_positive_and_close() {
+        for (yield_stress, regularisation) in [(5.0, 10.0), (200.0, 10.0), (1000.0, 1000.0)] {
+            let constants = HerschelBulkleyConstants {
+                yield_stress,
+                regularisation,
+                ..HerschelBulkleyConstants::default()
+            };
+            let law = Viscosity::resolve(&FlowLaw::HerschelBulkley(constants), 1.0);
+            let curve = FlowCurve::new(law);
+            for i in 0..400 {
+                // Compared at given rates: at the yield a hair of stress is a decade of rate.
+                let [x, l, _] = law.shape_at_rate(-20.0 + 0.1 * f64::from(i) + 0.037);
+                let (m, _) = curve.at(x);
+                let rate = (m.ln() + x) - l;
+                assert!(m > 0.0 && rate.abs() < 0.01, "{yield_stress} {regularisation} {x}: {rate}");
+            }
+        }
+    }
 
     #[test]
     fn the_table_keeps_its_stated_error() {

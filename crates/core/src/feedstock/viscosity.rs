@@ -8,6 +8,8 @@ use crate::scenario::FlowLaw;
 
 /// Gas constant [J/mol K].
 const R: f64 = 8.314_462_618;
+/// ln of the greatest and least mobility that are told apart: beyond, nothing flows or everything does.
+const GREATEST_LOG: f64 = 200.0;
 /// 0 °C in kelvin.
 pub const ZERO_CELSIUS: f64 = 273.15;
 
@@ -85,8 +87,12 @@ impl Arrhenius {
         Self { activation: energy * 1e3 / R, reference: reference + ZERO_CELSIUS }
     }
 
+    fn log_at(self, t: f64) -> f64 {
+        self.activation * (1.0 / t - 1.0 / self.reference)
+    }
+
     fn at(self, t: f64) -> f64 {
-        (self.activation * (1.0 / t - 1.0 / self.reference)).exp()
+        self.log_at(t).exp()
     }
 }
 
@@ -171,6 +177,15 @@ impl Viscosity {
         (-yield_stress * (-m * g).exp_m1() + thinning, yield_stress * m * left + n * thinning / g)
     }
 
+    /// (x, L, dL/dx) of the Herschel–Bulkley law at the logarithm of its shifted rate: the shape by
+    /// rate instead of by stress, which needs no inversion.
+    pub(super) fn shape_at_rate(&self, log_g: f64) -> [f64; 3] {
+        let g = log_g.exp();
+        let (stress, rise) = self.herschel_bulkley_stress(g);
+        let x = (stress / self.reference_stress()).ln();
+        [x, log_g, stress / (rise * g)]
+    }
+
     /// Stress τ_r [Pa] that scales the shape of the flow curve: where thinning or flow sets in, 1 kPa
     /// where the law has no such stress.
     pub fn reference_stress(&self) -> f64 {
@@ -193,11 +208,12 @@ impl Viscosity {
                 let dt = t - d2 - shift;
                 // The WLF form ends at its pole; nothing cold enough to come near it flows.
                 let below = (a2 + shift + dt).max(1.0);
-                (a1 * dt / below).clamp(-100.0, 600.0).exp() / d1
+                (a1 * dt / below).clamp(-GREATEST_LOG, GREATEST_LOG).exp() / d1
             }
             Self::PowerLaw { n, consistency, shift } => {
-                let k = consistency * shift.at(t);
-                k.powf(-1.0 / n) * 1e3_f64.powf(1.0 / n - 1.0)
+                let log_k = consistency.ln() + shift.log_at(t);
+                let log = (1.0 / n - 1.0) * 1e3_f64.ln() - log_k / n;
+                log.clamp(-GREATEST_LOG, GREATEST_LOG).exp()
             }
             Self::CarreauYasuda { eta0, shift, .. } => 1.0 / (eta0 * shift.at(t)),
             // The fluidity where the shifted rate is 1 1/s at the reference stress.

@@ -22,6 +22,8 @@ pub struct Drive {
     pub heating: bool,
 }
 
+const LOOK_AHEAD: f64 = 0.5;
+
 /// Running balances of heat above the wall temperature [J].
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Balance {
@@ -64,6 +66,7 @@ pub struct March<'a> {
     pub pressure: Vec<f64>,
     /// Greatest shear rate over the gap of each cell, at any time so far [1/s].
     pub greatest_rate: Vec<f64>,
+    leaving: Vec<f64>,
     psi: Vec<f64>,
     heat: Vec<f64>,
     scratch: Scratch,
@@ -102,6 +105,7 @@ impl<'a> March<'a> {
             drop: vec![0.0; cells],
             pressure: vec![0.0; cells],
             greatest_rate: vec![0.0; cells],
+            leaving: vec![drive.melt; cells * layers],
             psi: vec![0.0; cells * (layers + 1)],
             heat: vec![0.0; cells * layers],
             scratch: Scratch {
@@ -247,7 +251,7 @@ impl<'a> March<'a> {
         }
         section::carry(
             &self.psi[(i - 1) * (n + 1)..i * (n + 1)],
-            &self.temperature[(i - 1) * n..i * n],
+            &self.leaving[(i - 1) * n..i * n],
             &self.psi[i * (n + 1)..(i + 1) * (n + 1)],
             &mut self.scratch.carried,
         );
@@ -289,7 +293,7 @@ impl<'a> March<'a> {
         if added.is_none() {
             let psi = &self.psi[i * (n + 1)..(i + 1) * (n + 1)];
             for j in 0..n {
-                let flow = through * (psi[j + 1] - psi[j]);
+                let flow = (1.0 + LOOK_AHEAD) * through * (psi[j + 1] - psi[j]);
                 self.scratch.inflow[j] = (flow, self.scratch.carried[j]);
                 self.scratch.outflow[j] = flow;
             }
@@ -313,6 +317,11 @@ impl<'a> March<'a> {
         let temperature = &mut self.temperature[i * n..(i + 1) * n];
         let s = &mut self.scratch;
         let lost = conduction::step(&step, temperature, &s.inflow, &s.outflow, &s.heat, &mut s.eliminated);
+        for j in 0..n {
+            let t = temperature[j];
+            let f = if added.is_none() { t + LOOK_AHEAD * (t - s.carried[j]) } else { t };
+            self.leaving[i * n + j] = f;
+        }
         for &t in temperature.iter() {
             if t > self.hottest {
                 self.hottest = t;

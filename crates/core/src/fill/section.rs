@@ -12,13 +12,16 @@ pub struct Stress {
     pub slope: f64,
 }
 
+/// ln of the greatest wall stress in Pa that is told apart.
+const GREATEST_LOG_STRESS: f64 = 80.0;
+
 /// Solves Q/C = τ_w Σ w_j a_j M(τ_w ŷ_j/τ_r) for τ_w.
 ///
 /// `mobility` holds a_j on entry and the fluidities a_j M_j at the solution on return; `slopes` is
 /// room for as many numbers.
 ///
-/// ln Q is increasing and convex in ln τ_w, so Newton converges from any guess; near the previous
-/// step's value it takes one or two iterations. It stops at a step δ below the tolerance, takes that
+/// ln Q increases with ln τ_w and is convex for every law without a yield stress, so Newton converges
+/// from any guess; near the previous step's value it takes one or two iterations. It stops at a step δ below the tolerance, takes that
 /// step with the slopes at hand, and leaves an error of the order δ² (1e-6) in ln τ_w and in M.
 pub fn solve_stress(
     layers: &Layers,
@@ -37,7 +40,9 @@ pub fn solve_stress(
     let mut log = guess;
     let mut slope = 1.0;
     let mut step = 0.0;
-    for _ in 0..60 {
+    // Where a law is not convex (a yield stress), the bounds found on the way catch a wild step.
+    let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
+    for _ in 0..120 {
         let (mut sum, mut rise) = (0.0, 0.0);
         let x = log - log_reference;
         for j in 0..count {
@@ -48,13 +53,19 @@ pub fn solve_stress(
             rise += weight * dm;
         }
         slope = 1.0 + rise / sum;
+        let excess = log + sum.ln() - target;
+        if excess > 0.0 { high = log } else { low = log }
         // A far guess can overshoot the range of the exponential; thirty e-folds a step are enough.
-        step = ((log + sum.ln() - target) / slope).clamp(-30.0, 30.0);
-        log -= step;
+        let newton = log - (excess / slope).clamp(-30.0, 30.0);
+        let next = if newton >= low && newton <= high { newton } else { 0.5 * (low + high) };
+        step = log - next;
+        log = next;
         if step.abs() < TOLERANCE {
             break;
         }
     }
+    // A flow that nothing could drive ends at a stress beyond any machine, not beyond numbers.
+    log = log.clamp(-GREATEST_LOG_STRESS, GREATEST_LOG_STRESS);
     for (a, (m, dm)) in mobility.iter_mut().zip(slopes) {
         *a *= *m - step * *dm;
     }

@@ -84,7 +84,7 @@ pub fn hold(material: &Material, cavity: &Cavity, end: &March<'_>, drive: HoldDr
     let mut dt = pace * FIRST_STEP;
     t.record();
     for _ in 0..MAX_STEPS {
-        let frozen = t.gate_freeze.is_some() || !can_freeze;
+        let frozen = (t.gate_freeze.is_some() && t.gate_centre_freeze.is_some()) || !can_freeze;
         let cooled = (t.part_cooled.is_some() && t.runner_cooled.is_some()) || !can_cool;
         if frozen && cooled && (can_freeze || t.time >= drive.time) {
             break;
@@ -293,7 +293,8 @@ impl<'a> Transient<'a> {
             .sum();
         let stress_per_drop = cell.half_gap
             / (f64::from(1 + layers.kind.power()) * cell.taper_factor * cell.length);
-        cell.copies * cell.flow_constant * sum * stress_per_drop
+        // Zero and infinity have no place in the pressure equation.
+        (cell.copies * cell.flow_constant * sum * stress_per_drop).clamp(1e-80, 1e20)
     }
 
     /// Resistance of the gate at the stress it had at the end of filling.

@@ -1,0 +1,293 @@
+//! From the solver's end to a [`Fit`]: errors, intervals, residuals, sentences.
+
+use super::model::{Coordinates, Datum, Model};
+use super::solve::{Solution, derivatives};
+use super::statistics::{aicc, covariance, student_95};
+use super::{DataRange, Fit, FittedConstant, Law, Residual, Standing};
+use crate::format::number;
+use crate::rheometry::FlowPoint;
+use crate::scenario::FlowLaw;
+use nalgebra::DMatrix;
+use serde_json::Value;
+
+/// A logarithm whose standard error is above this says nothing: a factor of 20 either way.
+const VAGUE: f64 = 3.0;
+
+pub(super) fn fit(
+    model: &Model,
+    used: &[FlowPoint],
+    data: &[Datum],
+    solution: &Solution,
+    held: &[usize],
+    range: DataRange,
+    mut remarks: Vec<String>,
+) -> Fit {
+    let degrees = data.len() - solution.free.len();
+    let variance = solution.squares / degrees.max(1) as f64;
+    let found = covariance(&derivatives(model, data, solution), variance);
+    let c = &solution.coordinates;
+    let carry = reported(model, c, &solution.free);
+    let spread = &carry * &found.matrix * carry.transpose();
+    let no_yield = model.law == Law::HerschelBulkley && solution.bound.contains(&1);
+    let law = model.flow_law(c, no_yield);
+    let numbers = constants_of(&law);
+    let t = student_95(degrees);
+
+    let mut constants = Vec::new();
+    let (mut free, mut rows) = (Vec::new(), Vec::new());
+    for parameter in model.parameters() {
+        let value = numbers
+            .iter()
+            .find(|(name, _)| name == parameter.field)
+            .map_or(f64::NAN, |pair| pair.1);
+        let place = model
+            .names()
+            .iter()
+            .position(|(name, _)| *name == parameter.field);
+        let mut constant = FittedConstant {
+            path: format!("{}.{}", model.law.path(), parameter.field),
+            symbol: parameter.symbol.to_owned(),
+            unit: parameter.unit.to_owned(),
+            title: parameter.title.to_owned(),
+            value,
+            standing: Standing::Held,
+            standard_error: None,
+            interval: None,
+            logarithmic: place.is_some_and(|place| model.names()[place].1),
+        };
+        if let Some(row) =
+            place.and_then(|place| solution.free.iter().position(|&other| other == place))
+        {
+            let error = spread[(row, row)].max(0.0).sqrt();
+            let mixed = (0..solution.free.len()).any(|other| {
+                found.undetermined[other] && (other == row || carry[(row, other)] != 0.0)
+            });
+            if mixed {
+                constant.standing = Standing::Undetermined;
+            } else {
+                let vague = if constant.logarithmic {
+                    error > VAGUE
+                } else {
+                    error > parameter.max - parameter.min
+                };
+                constant.standing = if vague {
+                    Standing::Undetermined
+                } else {
+                    Standing::Fitted
+                };
+                constant.standard_error = Some(if constant.logarithmic {
+                    error * value
+                } else {
+                    error
+                });
+                constant.interval = Some(if constant.logarithmic {
+                    [
+                        value * (-t * error).exp(),
+                        value * (t * error).min(600.0).exp(),
+                    ]
+                } else {
+                    [value - t * error, value + t * error]
+                });
+                free.push(constants.len());
+                rows.push((row, if constant.logarithmic { value } else { 1.0 }));
+            }
+        } else if place.is_some_and(|place| solution.bound.contains(&place)) {
+            constant.standing = Standing::AtBound;
+        }
+        if !parameter.accepts(value) {
+            remarks.push(format!(
+                "{} = {} {} lies outside what a scenario accepts ({}); the law cannot be used as it stands.",
+                constant.symbol, number(value, 4), constant.unit, parameter.range_text()
+            ));
+        }
+        constants.push(constant);
+    }
+    let scaled = |&(r, by_r): &(usize, f64)| {
+        rows.iter()
+            .map(|&(c, by_c)| spread[(r, c)] * by_r * by_c)
+            .collect()
+    };
+    let covariance: Vec<Vec<f64>> = rows.iter().map(scaled).collect();
+    remarks.extend(remarks_on(&constants));
+    if !solution.converged {
+        remarks.push(
+            "The solver did not settle on a minimum; take the constants with care.".to_owned(),
+        );
+    }
+    let aicc = aicc(
+        solution.squares,
+        data.len(),
+        model.names().len() - held.len(),
+    );
+    if aicc.is_none() {
+        remarks.push("Too few points to compare this law with others by AICc.".to_owned());
+    }
+
+    let mean = data.iter().map(|d| d.log_viscosity).sum::<f64>() / data.len() as f64;
+    let total: f64 = data.iter().map(|d| (d.log_viscosity - mean).powi(2)).sum();
+    let residuals = used
+        .iter()
+        .zip(data)
+        .map(|(&point, datum)| {
+            let fitted = model.log_viscosity(c, datum).0;
+            Residual {
+                point,
+                fitted: fitted.exp(),
+                log_ratio: datum.log_viscosity - fitted,
+            }
+        })
+        .collect();
+    Fit {
+        kind: model.law,
+        law,
+        constants,
+        covariance,
+        free,
+        points: data.len(),
+        degrees_of_freedom: degrees,
+        log_scatter: variance.sqrt(),
+        r_squared: if total > 0.0 {
+            1.0 - solution.squares / total
+        } else {
+            1.0
+        },
+        aicc,
+        converged: solution.converged,
+        range,
+        residuals,
+        remarks,
+    }
+}
+
+/// Derivatives of the constants (logarithms where they are fitted so) by the free coordinates. They
+/// differ from the coordinates for D₁ alone.
+fn reported(model: &Model, c: &Coordinates, free: &[usize]) -> DMatrix<f64> {
+    let mut carry = DMatrix::identity(free.len(), free.len());
+    if let (Law::CrossWlf, Some(row)) = (model.law, free.iter().position(|&place| place == 2)) {
+        let (_, slopes) = model.log_d1(c);
+        for (column, &place) in free.iter().enumerate() {
+            carry[(row, column)] = slopes[place];
+        }
+    }
+    carry
+}
+
+/// Numbers of a law by field name.
+fn constants_of(law: &FlowLaw) -> Vec<(String, f64)> {
+    let Ok(Value::Object(tagged)) = serde_json::to_value(law) else {
+        return Vec::new();
+    };
+    let fields = tagged.into_iter().next().map(|(_, fields)| fields);
+    let Some(Value::Object(fields)) = fields else {
+        return Vec::new();
+    };
+    fields
+        .into_iter()
+        .filter_map(|(name, value)| Some((name, value.as_f64()?)))
+        .collect()
+}
+
+fn remarks_on(constants: &[FittedConstant]) -> Vec<String> {
+    let symbols = |standing: Standing| {
+        let some: Vec<&str> = constants
+            .iter()
+            .filter(|c| c.standing == standing)
+            .map(|c| c.symbol.as_str())
+            .collect();
+        some.join(", ")
+    };
+    let mut remarks = Vec::new();
+    let undetermined = symbols(Standing::Undetermined);
+    if !undetermined.is_empty() {
+        remarks.push(format!(
+            "The data do not determine {undetermined}: other values would fit as well. Readings over a wider range of shear rates or temperatures would, or a law with fewer constants."
+        ));
+    }
+    let bound = symbols(Standing::AtBound);
+    if !bound.is_empty() {
+        remarks.push(format!(
+            "{bound} ran into the end of the range and was held there; it has no error of its own."
+        ));
+    }
+    remarks
+}
+
+pub(super) fn ranking_remarks(fits: &[Fit]) -> Vec<String> {
+    let Some((best, others)) = fits.split_first() else {
+        return vec!["No law could be fitted to these points.".to_owned()];
+    };
+    let Some(least) = best.aicc else {
+        return vec!["Too few points to rank the laws.".to_owned()];
+    };
+    let mut remarks = vec![format!(
+        "{} describes the data best: it scatters {} % about the fit.",
+        best.kind.label(),
+        number(100.0 * best.log_scatter.exp_m1(), 2)
+    )];
+    let near: Vec<&str> = others
+        .iter()
+        .filter(|fit| fit.aicc.is_some_and(|aicc| aicc - least < 2.0))
+        .map(|fit| fit.kind.label())
+        .collect();
+    if !near.is_empty() {
+        remarks.push(format!(
+            "Within 2 of it in AICc, so that the data cannot tell them apart: {}.",
+            near.join(", ")
+        ));
+    }
+    remarks
+}
+
+pub(super) fn draw(fit: &Fit, normals: &[f64]) -> FlowLaw {
+    let count = fit.free.len();
+    // Of the logarithms where a constant is fitted as one.
+    let scale: Vec<f64> = fit
+        .free
+        .iter()
+        .map(|&place| {
+            if fit.constants[place].logarithmic {
+                1.0 / fit.constants[place].value
+            } else {
+                1.0
+            }
+        })
+        .collect();
+    let spread = DMatrix::from_fn(count, count, |r, c| {
+        fit.covariance[r][c] * scale[r] * scale[c]
+    });
+    let eigen = nalgebra::SymmetricEigen::new(spread);
+    let mut shift = vec![0.0; count];
+    for (k, (value, vector)) in eigen
+        .eigenvalues
+        .iter()
+        .zip(eigen.eigenvectors.column_iter())
+        .enumerate()
+    {
+        let size = value.max(0.0).sqrt() * normals.get(k).copied().unwrap_or(0.0);
+        for (sum, part) in shift.iter_mut().zip(vector.iter()) {
+            *sum += size * part;
+        }
+    }
+    let Ok(mut tagged) = serde_json::to_value(&fit.law) else {
+        return fit.law.clone();
+    };
+    for (&place, shift) in fit.free.iter().zip(shift) {
+        let constant = &fit.constants[place];
+        let drawn = if constant.logarithmic {
+            constant.value * shift.exp()
+        } else {
+            constant.value + shift
+        };
+        let Some(parameter) = crate::catalogue::at(&constant.path) else {
+            continue;
+        };
+        let drawn = drawn.clamp(parameter.min, parameter.max);
+        let fields = tagged
+            .as_object_mut()
+            .and_then(|object| object.values_mut().next());
+        if let Some(field) = fields.and_then(|fields| fields.get_mut(parameter.field)) {
+            *field = drawn.into();
+        }
+    }
+    serde_json::from_value(tagged).unwrap_or_else(|_| fit.law.clone())
+}

@@ -1,0 +1,367 @@
+//! A table of rheometer readings, as text, to readings in SI.
+//!
+//! # The table
+//! One header line, then one line for each reading. Cells are separated by tabs, semicolons or commas;
+//! where it is no comma, numbers may have decimal commas. `#` begins a comment line; blank lines are
+//! skipped. Units stand in the header, in brackets or parentheses (or in a line of their own below
+//! it). The order of the columns is free, others are ignored. Either of two forms:
+//!
+//! - *Capillary readings*: `temperature [°C]`, `die diameter [mm]` (or `die radius [mm]`),
+//!   `die length [mm]` (or `L/D`), `pressure [MPa]`, and one of `flow rate [mm³/s]`,
+//!   `apparent shear rate [1/s]`, or `piston speed [mm/s]` with `barrel diameter [mm]`.
+//! - *Ready-made pairs*: `temperature [°C]`, `shear rate [1/s]`, and `viscosity [Pa·s]` or
+//!   `shear stress [kPa]`.
+//!
+//! Units: °C, K; mm, cm, m, µm; mm³/s, cm³/s, m³/s, ml/s or per minute; mm/s, mm/min, m/s; MPa, bar,
+//! kPa, Pa; 1/s; Pa·s, kPa·s, mPa·s.
+
+use super::problem::TableError;
+use super::table::{self, Row};
+use super::units::Quantity;
+use serde::{Deserialize, Serialize};
+use std::f64::consts::PI;
+
+/// One reading of a capillary rheometer.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct CapillaryReading {
+    /// Temperature [°C].
+    pub temperature: f64,
+    /// Die diameter D \[m\].
+    pub diameter: f64,
+    /// Die length L \[m\]; 0 for an orifice.
+    pub length: f64,
+    /// Volume flow rate Q [m³/s].
+    pub flow: f64,
+    /// Pressure before the die p \[Pa\].
+    pub pressure: f64,
+    /// Line of the text it was read from, from 1.
+    pub line: usize,
+}
+
+impl CapillaryReading {
+    /// Apparent shear rate 4Q/πR³ [1/s] (ISO 11443).
+    pub fn apparent_rate(&self) -> f64 {
+        4.0 * self.flow / (PI * (0.5 * self.diameter).powi(3))
+    }
+
+    /// Apparent wall stress pR/2L \[Pa\] (ISO 11443).
+    pub fn apparent_stress(&self) -> f64 {
+        self.pressure * self.diameter / (4.0 * self.length)
+    }
+}
+
+/// One point of a flow curve.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct FlowPoint {
+    /// Temperature [°C].
+    pub temperature: f64,
+    /// Shear rate at the wall [1/s].
+    pub shear_rate: f64,
+    /// Viscosity [Pa·s].
+    pub viscosity: f64,
+    /// Shear stress at the wall \[Pa\].
+    pub stress: f64,
+    /// Line of the text it comes from, from 1 (of the longest die where several gave one point).
+    pub line: usize,
+}
+
+/// What a table of readings holds.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Readings {
+    /// Pressure and flow per die: to be reduced.
+    Capillary(Vec<CapillaryReading>),
+    /// Shear rate and viscosity, corrected by whoever measured them.
+    Pairs(Vec<FlowPoint>),
+}
+
+/// Readings, and how the text was understood.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Table {
+    /// The readings.
+    pub readings: Readings,
+    /// Sentences for the user: columns not used, decimal commas.
+    pub notes: Vec<String>,
+    /// Separator found.
+    pub separator: char,
+}
+
+const WANTED: &[Quantity] = &[
+    Quantity::Temperature,
+    Quantity::DieDiameter,
+    Quantity::DieRadius,
+    Quantity::DieLength,
+    Quantity::DieRatio,
+    Quantity::FlowRate,
+    Quantity::PistonSpeed,
+    Quantity::BarrelDiameter,
+    Quantity::Pressure,
+    Quantity::ApparentRate,
+    Quantity::ShearRate,
+    Quantity::ShearStress,
+    Quantity::Viscosity,
+];
+
+/// Reads the text of a table; its form is described in the module.
+///
+/// # Errors
+/// Every problem found, up to 20, with line and column and what is needed.
+pub fn read(text: &str) -> Result<Table, TableError> {
+    let mut problems = TableError::default();
+    let Some(table) = table::read(text, WANTED, &mut problems) else {
+        return Err(problems);
+    };
+    let mut notes = table.notes();
+    let has = |quantity| table.place(quantity).is_some();
+    let pairs =
+        has(Quantity::ShearRate) && (has(Quantity::Viscosity) || has(Quantity::ShearStress));
+    let lacking = lacking_capillary(&has);
+    let capillary = lacking.is_empty();
+    let mut cells = Cells {
+        table: &table,
+        problems: &mut problems,
+    };
+    let readings = if capillary && has(Quantity::Temperature) {
+        if pairs {
+            notes.push("Pressure and flow are given, so the columns of shear rate, stress and viscosity are not used.".to_owned());
+        }
+        Readings::Capillary(
+            table
+                .rows
+                .iter()
+                .filter_map(|row| cells.capillary(row))
+                .collect(),
+        )
+    } else if pairs && has(Quantity::Temperature) {
+        Readings::Pairs(
+            table
+                .rows
+                .iter()
+                .filter_map(|row| cells.pair(row))
+                .collect(),
+        )
+    } else {
+        problems.push(Some(table.header_line), None, missing_text(&has, &lacking));
+        return Err(problems);
+    };
+    problems.or(Table {
+        readings,
+        notes,
+        separator: table.separator,
+    })
+}
+
+/// The columns that capillary readings still need, as headers.
+fn lacking_capillary(has: &impl Fn(Quantity) -> bool) -> Vec<String> {
+    let mut lacking = Vec::new();
+    let mut need = |any: &[Quantity]| {
+        if !any.iter().any(|&quantity| has(quantity)) {
+            lacking.push(
+                any.iter()
+                    .map(|q| q.header())
+                    .collect::<Vec<_>>()
+                    .join(" or "),
+            );
+        }
+    };
+    need(&[Quantity::DieDiameter, Quantity::DieRadius]);
+    need(&[Quantity::DieLength, Quantity::DieRatio]);
+    need(&[Quantity::Pressure]);
+    if has(Quantity::PistonSpeed) && !has(Quantity::FlowRate) && !has(Quantity::ApparentRate) {
+        need(&[Quantity::BarrelDiameter]);
+    } else {
+        need(&[
+            Quantity::FlowRate,
+            Quantity::PistonSpeed,
+            Quantity::ApparentRate,
+        ]);
+    }
+    lacking
+}
+
+/// Names the missing columns of the form that the header comes closest to.
+fn missing_text(has: &impl Fn(Quantity) -> bool, lacking: &[String]) -> String {
+    let mut missing = Vec::new();
+    if !has(Quantity::Temperature) {
+        missing.push(Quantity::Temperature.header().to_owned());
+    }
+    let capillary = [
+        Quantity::DieDiameter,
+        Quantity::DieRadius,
+        Quantity::DieLength,
+        Quantity::Pressure,
+    ];
+    let begun = has(Quantity::ShearRate) || has(Quantity::Viscosity) || has(Quantity::ShearStress);
+    let complete =
+        has(Quantity::ShearRate) && (has(Quantity::Viscosity) || has(Quantity::ShearStress));
+    if complete || lacking.is_empty() {
+        return format!("A column is missing: {}.", missing.join(", "));
+    }
+    if begun && !capillary.iter().any(|&quantity| has(quantity)) {
+        if !has(Quantity::ShearRate) {
+            missing.push(Quantity::ShearRate.header().to_owned());
+        }
+        if !has(Quantity::Viscosity) && !has(Quantity::ShearStress) {
+            missing.push("viscosity [Pa·s] or shear stress [kPa]".to_owned());
+        }
+        return format!("Columns are missing: {}.", missing.join(", "));
+    }
+    missing.extend_from_slice(lacking);
+    format!(
+        "Columns are missing: {}. Ready-made curves need temperature [°C], shear rate [1/s] and viscosity [Pa·s] instead.",
+        missing.join(", ")
+    )
+}
+
+/// Takes values out of rows and reports what is absent or impossible.
+struct Cells<'a> {
+    table: &'a table::Table,
+    problems: &'a mut TableError,
+}
+
+impl Cells<'_> {
+    /// The value of a column in a row, if the column exists; reports an empty cell and a value outside
+    /// `range`, which is in SI.
+    fn get(
+        &mut self,
+        row: &Row,
+        quantity: Quantity,
+        fits: impl Fn(f64) -> bool,
+        need: &str,
+    ) -> Option<f64> {
+        let place = self.table.place(quantity)?;
+        let column = &self.table.columns[place];
+        match row.values[place] {
+            Some(value) if fits(value) => Some(value),
+            Some(value) => {
+                let scale = column.scale.as_ref();
+                let shown = scale.map_or(value, |scale| (value - scale.offset) / scale.factor);
+                let unit = scale.map_or(String::new(), |scale| format!(" {}", scale.text));
+                let found = crate::format::number(shown, 6);
+                self.problems.push(
+                    Some(row.line),
+                    Some(&column.header),
+                    format!("{need}; {found}{unit} was found."),
+                );
+                None
+            }
+            // A cell that is no number has been reported already.
+            None if self.problems.problems.iter().any(|p| {
+                p.line == Some(row.line) && p.column.as_deref() == Some(column.header.as_str())
+            }) =>
+            {
+                None
+            }
+            None => {
+                self.problems.push(
+                    Some(row.line),
+                    Some(&column.header),
+                    "The cell is empty; a number is needed.",
+                );
+                None
+            }
+        }
+    }
+
+    fn above_zero(&mut self, row: &Row, quantity: Quantity) -> Option<f64> {
+        self.get(row, quantity, |value| value > 0.0, "It must be above zero")
+    }
+
+    fn temperature(&mut self, row: &Row) -> Option<f64> {
+        let fits = |t: f64| (223.15..=873.15).contains(&t);
+        let t = self.get(
+            row,
+            Quantity::Temperature,
+            fits,
+            "It must lie between −50 and 600 °C (is the unit right?)",
+        )?;
+        Some(t - crate::feedstock::ZERO_CELSIUS)
+    }
+
+    fn capillary(&mut self, row: &Row) -> Option<CapillaryReading> {
+        let temperature = self.temperature(row);
+        let bore = |d: f64| d > 0.0 && d <= 0.05;
+        let diameter = match self.table.place(Quantity::DieDiameter) {
+            Some(_) => self.get(
+                row,
+                Quantity::DieDiameter,
+                bore,
+                "It must be above zero and at most 50 mm",
+            ),
+            None => {
+                let radius = self.get(
+                    row,
+                    Quantity::DieRadius,
+                    |r| bore(2.0 * r),
+                    "It must be above zero and at most 25 mm",
+                );
+                radius.map(|r| 2.0 * r)
+            }
+        };
+        let long = |l: f64| (0.0..=1.0).contains(&l);
+        let length = match self.table.place(Quantity::DieLength) {
+            Some(_) => self.get(
+                row,
+                Quantity::DieLength,
+                long,
+                "It must be zero or above, and at most 1 m",
+            ),
+            None => {
+                let ratio = self.get(
+                    row,
+                    Quantity::DieRatio,
+                    |r| (0.0..=1000.0).contains(&r),
+                    "It must be zero or above",
+                );
+                ratio.zip(diameter).map(|(ratio, d)| ratio * d)
+            }
+        };
+        let flow = if self.table.place(Quantity::FlowRate).is_some() {
+            self.above_zero(row, Quantity::FlowRate)
+        } else if self.table.place(Quantity::ApparentRate).is_some() {
+            let rate = self.above_zero(row, Quantity::ApparentRate);
+            rate.zip(diameter)
+                .map(|(rate, d)| rate * PI * (0.5 * d).powi(3) / 4.0)
+        } else {
+            let barrel = self.get(
+                row,
+                Quantity::BarrelDiameter,
+                |d| d > 0.0 && d <= 0.5,
+                "It must be above zero and at most 500 mm",
+            );
+            let speed = self.above_zero(row, Quantity::PistonSpeed);
+            speed
+                .zip(barrel)
+                .map(|(speed, barrel)| speed * 0.25 * PI * barrel * barrel)
+        };
+        let pressure = self.above_zero(row, Quantity::Pressure);
+        Some(CapillaryReading {
+            temperature: temperature?,
+            diameter: diameter?,
+            length: length?,
+            flow: flow?,
+            pressure: pressure?,
+            line: row.line,
+        })
+    }
+
+    fn pair(&mut self, row: &Row) -> Option<FlowPoint> {
+        let temperature = self.temperature(row);
+        let shear_rate = self.above_zero(row, Quantity::ShearRate);
+        let viscosity = match self.table.place(Quantity::Viscosity) {
+            Some(_) => self.above_zero(row, Quantity::Viscosity),
+            None => {
+                let stress = self.above_zero(row, Quantity::ShearStress);
+                stress.zip(shear_rate).map(|(stress, rate)| stress / rate)
+            }
+        };
+        let (shear_rate, viscosity) = (shear_rate?, viscosity?);
+        Some(FlowPoint {
+            temperature: temperature?,
+            shear_rate,
+            viscosity,
+            stress: viscosity * shear_rate,
+            line: row.line,
+        })
+    }
+}

@@ -1,0 +1,129 @@
+//! The page and the command line give the same numbers for the same scenario.
+//!
+//! Both call `gatefrost_core::evaluate`; `gatefrost report` prints what it returns. Here the native
+//! build of it stands for the command line. The tolerance is 1e-9, not zero: exponentials and powers
+//! come from another mathematical library on wasm32, and differ in the last bit.
+
+use gatefrost_core::format;
+use gatefrost_core::scenario::{Scenario, demo};
+use serde_json::{Value, json};
+
+use crate::harness::{Page, browse};
+
+const TOLERANCE: f64 = 1e-9;
+
+/// The number at a path of the report; NaN where it says that something never happens.
+fn at(report: &Value, path: &str) -> f64 {
+    let pointer = format!("/{}", path.replace('.', "/"));
+    let found = report.pointer(&pointer);
+    let found = found.unwrap_or_else(|| panic!("the report has no {path}"));
+    found.as_f64().unwrap_or(f64::NAN)
+}
+
+fn same(a: f64, b: f64) -> bool {
+    a == b || (a.is_nan() && b.is_nan()) || (a - b).abs() <= TOLERANCE * a.abs().max(b.abs())
+}
+
+/// Compares two reports leaf by leaf; counts the numbers.
+fn compare(page: &Value, native: &Value, path: &str) -> usize {
+    match (page, native) {
+        (Value::Object(a), Value::Object(b)) => {
+            assert_eq!(a.len(), b.len(), "{path}");
+            let each = b
+                .iter()
+                .map(|(name, b)| compare(&a[name], b, &format!("{path}.{name}")));
+            each.sum()
+        }
+        (Value::Array(a), Value::Array(b)) => {
+            assert_eq!(a.len(), b.len(), "{path}");
+            let pairs = a.iter().zip(b).enumerate();
+            pairs
+                .map(|(i, (a, b))| compare(a, b, &format!("{path}.{i}")))
+                .sum()
+        }
+        (Value::Number(a), Value::Number(b)) => {
+            let (a, b) = (a.as_f64().unwrap(), b.as_f64().unwrap());
+            // What is only rounding has no digits to compare: closures, a wall's distance from 0 °C.
+            assert!(
+                same(a, b) || (a - b).abs() < 1e-9,
+                "{path}: {a} on the page, {b} here"
+            );
+            1
+        }
+        _ => {
+            assert_eq!(page, native, "{path}");
+            0
+        }
+    }
+}
+
+async fn agrees(page: &Page, scenario: &Scenario) {
+    let report = gatefrost_core::evaluate(scenario).unwrap();
+    let report = serde_json::to_value(report).unwrap();
+    let shown = page.numbers().await;
+    assert!(shown.len() >= 20, "{shown:?}");
+    for (key, value) in &shown {
+        let wanted = at(&report, key);
+        assert!(
+            same(*value, wanted),
+            "{key}: {value} on the page, {wanted} here"
+        );
+        // And as it is written.
+        let text = page.texts(&format!("[data-key=\"{key}\"]")).await.join("");
+        let written = if wanted.is_nan() {
+            text == "never"
+        } else {
+            let number = text.split(' ').next().unwrap_or_default();
+            (3..=5).any(|digits| number == format::number(wanted, digits))
+        };
+        assert!(written, "{key} is written {text:?} for {wanted}");
+    }
+
+    let margins = page
+        .js("return [...document.querySelectorAll('#margin-list li')]
+                .map((li) => [Number(li.dataset.g), li.querySelector('p').textContent])")
+        .await;
+    let margins: Vec<(f64, String)> = serde_json::from_value(margins).unwrap();
+    let wanted = report["margins"].as_array().unwrap();
+    assert_eq!(margins.len(), wanted.len());
+    for ((g, sentence), margin) in margins.iter().zip(wanted) {
+        assert!(same(*g, margin["g"].as_f64().unwrap()), "{margin}: {g}");
+        assert_eq!(sentence, margin["sentence"].as_str().unwrap());
+    }
+    let remarks = json!(page.texts("#remarks li").await);
+    assert_eq!(remarks, report["remarks"]);
+
+    // The whole report, of which the page shows a part.
+    let whole = page
+        .js_with(
+            "return import('gatefrost').then((core) => JSON.parse(core.evaluate(arguments[0])))",
+            &[json!(scenario.to_json())],
+        )
+        .await;
+    let count = compare(&whole, &report, "report");
+    assert!(count > 500, "{count} numbers");
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn the_page_shows_what_the_command_line_prints() {
+    browse(async |page| {
+        for (i, demo) in demo::DEMOS.iter().enumerate() {
+            let link = format!("1;d={}", demo.name);
+            if i == 0 {
+                page.open(&format!("#{link}")).await;
+                page.idle().await;
+            } else {
+                page.follow(&link).await;
+            }
+            agrees(page, &demo.scenario()).await;
+        }
+        // Where the pressure runs out the fill is computed twice.
+        let mut scenario = demo::default_demo().scenario();
+        scenario.machine.max_pressure = 20.0;
+        page.follow(&gatefrost_core::scenario::link::encode(&scenario))
+            .await;
+        agrees(page, &scenario).await;
+        page.assert_clean_console().await;
+    });
+}

@@ -1,0 +1,123 @@
+//! The page keeps to itself.
+
+use std::time::{Duration, Instant};
+
+use thirtyfour::prelude::*;
+use tokio::time::sleep;
+
+use crate::harness::{Page, browse};
+use crate::reading::{MELT, TIME};
+
+/// A session with everything in it that a person can do.
+async fn session(page: &Page) {
+    page.fill(MELT, "172").await;
+    page.fill(TIME, "x").await;
+    page.fill(TIME, "0.5").await;
+    let from = page.place("#window-canvas", 0.5, 0.5).await;
+    let to = page.place("#window-canvas", 0.7, 0.3).await;
+    page.drag(from, to, 6).await;
+    let canvas = page.find("#window-canvas").await;
+    canvas.send_keys(Key::Right + "").await.unwrap();
+    page.unfold("#f-window-x-axis").await;
+    page.choose("#f-window-x-axis", "hold_pressure").await;
+    page.press("#add-passage").await;
+    page.choose("#demo", "guide").await;
+    page.js("for (const box of document.querySelectorAll('details')) box.open = true")
+        .await;
+    page.idle().await;
+    let slider = page.find("#front-time").await;
+    slider.send_keys(Key::Left + "").await.unwrap();
+    let file = page.folder().join("sleeve.json");
+    let sleeve = gatefrost_core::scenario::demo::find("sleeve").unwrap();
+    std::fs::write(&file, sleeve.scenario().to_json()).unwrap();
+    let chooser = page.find("#file").await;
+    chooser.send_keys(file.to_str().unwrap()).await.unwrap();
+    page.dark(true).await;
+    page.resize(390, 844, 2.0).await;
+    page.idle().await;
+    page.js("scrollTo(0, document.body.scrollHeight)").await;
+    page.follow("1;d=hinge;T=169").await;
+    page.press("#to-cautions").await;
+    page.dark(false).await;
+    page.js("dispatchEvent(new Event('beforeprint')); dispatchEvent(new Event('afterprint'))")
+        .await;
+    page.follow("1;zz=1").await;
+}
+
+/// Invariant: the page makes no request after it has loaded.
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn a_whole_session_asks_for_nothing_and_leaves_nothing_behind() {
+    browse(async |page| {
+        page.open("").await;
+        page.idle().await;
+        assert!(
+            page.requests().len() > 1,
+            "the server has seen the page load"
+        );
+        let loaded = Instant::now();
+        session(page).await;
+        // For anything put off.
+        sleep(Duration::from_millis(500)).await;
+        page.idle().await;
+        let requests = page.requests();
+        let later: Vec<_> = requests.iter().filter(|r| r.at > loaded).collect();
+        assert!(later.is_empty(), "asked for after the load: {later:?}");
+        // Other servers as well: the browser's own list.
+        let elsewhere = page
+            .js("return performance.getEntriesByType('resource').map((e) => e.name)
+                    .filter((name) => !name.startsWith(location.origin) && !/^(data|blob):/.test(name))")
+            .await;
+        assert_eq!(elsewhere, serde_json::json!([]));
+        page.assert_clean_console().await;
+
+        let kept = page
+            .js("return Promise.all([indexedDB.databases(), caches.keys(),
+                    navigator.serviceWorker.getRegistrations()])
+                .then((lists) => [document.cookie, localStorage.length, sessionStorage.length,
+                    ...lists.map((list) => list.length)])")
+            .await;
+        assert_eq!(kept, serde_json::json!(["", 0, 0, 0, 0, 0]));
+    });
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn the_policy_holds() {
+    browse(async |page| {
+        page.open("").await;
+        page.idle().await;
+        let policy = page.js(
+            "return document.querySelector('meta[http-equiv=\"Content-Security-Policy\"]').content",
+        );
+        let policy = policy.await;
+        let policy = policy.as_str().unwrap();
+        for part in [
+            "default-src 'none'",
+            "base-uri 'none'",
+            "form-action 'none'",
+        ] {
+            assert!(policy.contains(part), "{policy}");
+        }
+        for part in ["unsafe-inline", "'unsafe-eval'", "http:", "https:", "*"] {
+            assert!(!policy.contains(part), "{policy}");
+        }
+        page.assert_clean_console().await;
+
+        // It does what it says: another server is out of reach, markup with a script does not run.
+        let stopped = page
+            .js("const broken = [];
+                addEventListener('securitypolicyviolation', (e) => broken.push(e.effectiveDirective));
+                const box = document.createElement('div');
+                box.innerHTML = '<img src=\"data:,\" onerror=\"window.hit = true\">';
+                document.body.append(box);
+                const asked = fetch('http://127.0.0.1:9/').then(() => 'reached', () => 'refused');
+                return asked.then((answer) => new Promise((done) =>
+                    setTimeout(() => done([answer, window.hit ?? false, ...broken.sort()]), 200)))")
+            .await;
+        assert_eq!(
+            stopped,
+            serde_json::json!(["refused", false, "connect-src", "script-src-attr"])
+        );
+    });
+}

@@ -1,0 +1,74 @@
+//! Relative viscosity against loading.
+
+use gatefrost_core::case::Case;
+use gatefrost_core::scenario::LoadingLaw;
+use gatefrost_tests::build;
+use gatefrost_tests::numeric::off;
+use serde_json::json;
+
+const LAWS: [LoadingLaw; 4] =
+    [LoadingLaw::Power, LoadingLaw::KriegerDougherty, LoadingLaw::Eilers, LoadingLaw::Chong];
+
+/// Worked values at φc = 0.64 (closed forms, to four figures): φ, then power with m = 2,
+/// Krieger–Dougherty with [η] = 2.5, Eilers, Chong.
+#[test]
+fn the_laws_give_the_worked_values() {
+    for (phi, expected) in [
+        (0.10, [1.405, 1.312, 1.318, 1.297]),
+        (0.30, [3.543, 2.751, 2.910, 2.761]),
+        (0.50, [20.90, 11.38, 14.88, 13.53]),
+        (0.60, [256.0, 84.45, 169.0, 150.1]),
+    ] {
+        for (law, value) in LAWS.into_iter().zip(expected) {
+            let found = law.relative_viscosity(phi, 0.64, 2.0);
+            assert!(off(found, value) < 5e-4, "{law:?} at {phi}: {found} against {value}");
+        }
+    }
+}
+
+/// Einstein's 1 + 2.5 φ for dilute spheres holds for Krieger–Dougherty and Eilers at any φc; for
+/// Chong where φc = 0.6 and for the power form where m = 2.5 φc.
+#[test]
+fn dilute_suspensions_follow_einstein() {
+    let phi = 1e-6;
+    let slope = |law: LoadingLaw, phi_c: f64, m: f64| (law.relative_viscosity(phi, phi_c, m) - 1.0) / phi;
+    for phi_c in [0.5, 0.64, 0.72] {
+        assert!((slope(LoadingLaw::KriegerDougherty, phi_c, 2.0) - 2.5).abs() < 1e-4);
+        assert!((slope(LoadingLaw::Eilers, phi_c, 2.0) - 2.5).abs() < 1e-4);
+        assert!((slope(LoadingLaw::Power, phi_c, 2.5 * phi_c) - 2.5).abs() < 1e-4);
+    }
+    assert!((slope(LoadingLaw::Chong, 0.6, 2.0) - 2.5).abs() < 1e-4);
+}
+
+/// Common practice, and the meaning of the critical loading: viscosity rises ever faster and diverges
+/// at φc, as a power of the distance to it.
+#[test]
+fn viscosity_diverges_at_the_critical_loading() {
+    for law in LAWS {
+        let at = |gap: f64| law.relative_viscosity(0.64 * (1.0 - gap), 0.64, 2.0);
+        let values: Vec<f64> = (0..=90).map(|i| law.relative_viscosity(f64::from(i) / 100.0 * 0.64, 0.64, 2.0)).collect();
+        assert_eq!(values[0], 1.0, "{law:?}: pure binder");
+        assert!(values.windows(2).all(|w| w[1] > w[0]), "{law:?} rises");
+        assert!(values.windows(3).all(|w| w[2] - w[1] > w[1] - w[0]), "{law:?} rises ever faster");
+        let exponent = (at(1e-8) / at(1e-7)).log10();
+        let expected = if law == LoadingLaw::KriegerDougherty { 2.5 * 0.64 } else { 2.0 };
+        assert!((exponent - expected).abs() < 1e-3, "{law:?}: {exponent}");
+    }
+}
+
+/// A flow law measured at one loading and used at another: η₀(φ₂)/η₀(φ₁) = η_r(φ₂)/η_r(φ₁), seen at
+/// rates so low that the melt is Newtonian.
+#[test]
+fn a_measured_law_is_carried_to_another_loading() {
+    let part = json!([{ "name": "part", "role": "part", "form": { "strip": { "length": 20, "width": 10, "thickness": 2 } } }]);
+    for (name, law) in [("power", LAWS[0]), ("krieger_dougherty", LAWS[1]), ("eilers", LAWS[2]), ("chong", LAWS[3])] {
+        let viscosity = |phi: f64| {
+            let f = json!({ "solids_loading": phi, "measured_loading": 55, "critical_loading": 64, "loading_law": name });
+            let case = Case::resolve(&build::scenario(part.clone(), &json!({ "feedstock": f })));
+            case.material.viscosity.viscosity(1e-9, 430.0, 0.0)
+        };
+        let found = viscosity(60.0) / viscosity(50.0);
+        let expected = law.relative_viscosity(0.6, 0.64, 2.0) / law.relative_viscosity(0.5, 0.64, 2.0);
+        assert!(off(found, expected) < 1e-6, "{name}: {found} against {expected}");
+    }
+}

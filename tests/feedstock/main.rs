@@ -1,0 +1,4 @@
+//! Mixtures: relative viscosity, conductivity, density and shares.
+
+mod loading;
+mod mixture;

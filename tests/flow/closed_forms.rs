@@ -1,0 +1,199 @@
+//! Newtonian and power-law flow in slit, tube and disc.
+
+use gatefrost_core::evaluate;
+use gatefrost_core::report::Report;
+use gatefrost_core::scenario::Scenario;
+use gatefrost_tests::build::{self, isothermal, merge, power_law};
+use gatefrost_tests::numeric::off;
+use serde_json::{Value, json};
+use std::f64::consts::PI;
+
+/// Consistency and exponent of the worked values.
+const K: f64 = 1000.0;
+const N: f64 = 0.4;
+/// Flow rate of the worked values [m³/s].
+const Q: f64 = 1e-5;
+
+fn path(form: Value, volume: f64, law: Value, layers: usize, cells: usize) -> Scenario {
+    let mut changes = isothermal();
+    merge(
+        &mut changes,
+        &json!({
+            "feedstock": { "flow_law": law },
+            "setup": { "injection_time": volume / Q },
+            "model": { "layers": layers, "axial_cells": cells }
+        }),
+    );
+    build::scenario(json!([{ "name": "path", "role": "part", "form": form }]), &changes)
+}
+
+fn report(form: Value, volume: f64, law: Value, layers: usize, cells: usize) -> Report {
+    evaluate(&path(form, volume, law, layers, cells)).expect("valid")
+}
+
+fn slit() -> (Value, f64) {
+    (json!({ "strip": { "length": 50, "width": 20, "thickness": 2 } }), 50e-3 * 20e-3 * 2e-3)
+}
+
+fn tube() -> (Value, f64) {
+    (json!({ "tube": { "length": 50, "diameter": 4 } }), PI * 4e-6 * 50e-3)
+}
+
+fn disc() -> (Value, f64) {
+    (json!({ "disc": { "inner_radius": 1, "outer_radius": 25, "thickness": 2 } }), PI * (625e-6 - 1e-6) * 2e-3)
+}
+
+/// Shear rate at the wall of a slit (w, h) and a tube (R).
+fn slit_rate(n: f64, w: f64, h: f64) -> f64 {
+    (2.0 * n + 1.0) / (3.0 * n) * 6.0 * Q / (w * h * h)
+}
+
+fn tube_rate(n: f64, r: f64) -> f64 {
+    (3.0 * n + 1.0) / (4.0 * n) * 4.0 * Q / (PI * r.powi(3))
+}
+
+/// Pressure drop [Pa] of a slit, a tube and a disc: 2Lτ/h, 2Lτ/R, and the slit's gradient integrated
+/// over r, on which the wall stress falls as r^−n.
+fn drops(k: f64, n: f64) -> [f64; 3] {
+    let stress = |rate: f64| k * rate.powf(n);
+    let slit = 2.0 * 50e-3 * stress(slit_rate(n, 20e-3, 2e-3)) / 2e-3;
+    let tube = 2.0 * 50e-3 * stress(tube_rate(n, 2e-3)) / 2e-3;
+    let rim = stress(slit_rate(n, 2.0 * PI * 25e-3, 2e-3)) * 25e-3_f64.powf(n);
+    let reach = if n == 1.0 {
+        25.0_f64.ln()
+    } else {
+        (25e-3_f64.powf(1.0 - n) - 1e-3_f64.powf(1.0 - n)) / (1.0 - n)
+    };
+    [slit, tube, 2.0 / 2e-3 * rim * reach]
+}
+
+/// The worked values: slit 1125 1/s, 16.61 kPa, 0.8307 MPa; tube 2188 1/s, 1.0840 MPa; disc
+/// 0.2595 MPa; here the closed forms above reproduce them to their last digit.
+#[test]
+fn the_closed_forms_give_the_worked_values() {
+    let [slit, tube, disc] = drops(K, N);
+    assert!((slit_rate(N, 20e-3, 2e-3) - 1125.0).abs() < 0.5);
+    assert!((tube_rate(N, 2e-3) - 2188.0).abs() < 0.6);
+    for (found, value) in [(slit, 0.8307e6), (tube, 1.0840e6), (disc, 0.2595e6)] {
+        assert!((found - value).abs() < 51.0, "{found} {value}");
+    }
+}
+
+/// A stress known in closed form, a fluidity taken layer by layer at its centroid: of second order in
+/// the layers for n < 1, exact for n = 1.
+#[test]
+fn pressure_converges_to_the_closed_form_at_second_order() {
+    for n in [0.25, N, 0.7, 1.0] {
+        for (i, (form, volume)) in [slit(), tube(), disc()].into_iter().enumerate() {
+            let exact = drops(K, n)[i];
+            let error = |layers| {
+                let r = report(form.clone(), volume, power_law(K, n, 30.0), layers, 48);
+                r.fill.required_pressure_mpa * 1e6 / exact - 1.0
+            };
+            let errors = [10, 20, 40].map(error);
+            if n == 1.0 {
+                assert!(errors.iter().all(|e| e.abs() < 2e-5), "shape {i}, Newtonian: {errors:?}");
+                continue;
+            }
+            assert!(errors[1].abs() < 4e-3 && errors[2].abs() < 1e-3, "shape {i}, n {n}: {errors:?}");
+            let order = (errors[1] / errors[2]).abs().log2();
+            assert!((order - 2.0).abs() < 0.25, "shape {i}, n {n}: order {order}, {errors:?}");
+        }
+    }
+}
+
+/// Rates and stress at the wall. The greatest rate is taken at the outermost layer's centroid, half
+/// a layer from the wall: first order in its width, 0.2 % of the gap on 40 layers.
+#[test]
+fn wall_rates_and_stress_of_the_slit_and_the_tube() {
+    for ((form, volume), stress, rate, apparent) in [
+        (slit(), 16.61, slit_rate(N, 20e-3, 2e-3), 6.0 * Q / (20e-3 * 4e-6)),
+        (tube(), 21.68, tube_rate(N, 2e-3), 4.0 * Q / (PI * 8e-9)),
+    ] {
+        let r = report(form, volume, power_law(K, N, 0.0), 40, 24);
+        let flow = &r.fill.passages[0];
+        assert!(off(flow.wall_stress_kpa, stress) < 1e-3, "{} kPa", flow.wall_stress_kpa);
+        assert!(off(flow.apparent_shear_rate_1_s, apparent) < 1e-12);
+        assert!(off(flow.greatest_shear_rate_1_s, rate) < 8e-3, "{} 1/s", flow.greatest_shear_rate_1_s);
+    }
+}
+
+/// Disc of the worked values: opening force 0.1375 kN with the inner circle under the peak pressure,
+/// whose mean is (1−n)/(3−n) of the peak for r₁ ≪ r₂. The ring's force is a sum over cells of
+/// midpoint pressures: of second order in them.
+#[test]
+fn opening_force_of_the_disc() {
+    let (form, volume) = disc();
+    let peak = drops(K, N)[2];
+    let hub = PI * 1e-6 * peak / 1e3;
+    let force = |cells| report(form.clone(), volume, power_law(K, N, 0.0), 40, cells).fill.opening_force_kn + hub;
+    let found = [24, 48, 96].map(force);
+    assert!((found[2] - 0.1375).abs() < 1e-4, "{found:?}");
+    let ratio = (found[0] - found[1]) / (found[1] - found[2]);
+    assert!((ratio - 4.0).abs() < 0.5, "second order: {found:?}");
+    // The limit is approached as (r₁/r₂)^(1−n), here 0.145.
+    let reach = 1.0 - 0.04_f64.powf(1.0 - N);
+    let share = found[2] * 1e3 / (PI * 25e-3_f64.powi(2)) / peak;
+    assert!(off(share * reach, (1.0 - N) / (3.0 - N)) < 3e-3, "{share}");
+}
+
+/// Tapering tube, K = 16e3 Pa·sⁿ, n = 0.3, R from 1.5 to 3 mm over 60 mm, 10 cm³/s: 290 MPa/m at the
+/// inlet and 8.96 MPa (university fluid mechanics notes, 2008; read and reproduced).
+#[test]
+fn a_tapering_tube() {
+    let (k, n) = (16e3, 0.3);
+    let form = json!({ "tube": { "length": 60, "diameter": 3, "diameter_end": 6 } });
+    let volume = PI / 3.0 * 60e-3 * (1.5e-3_f64.powi(2) + 1.5e-3 * 3e-3 + 9e-6);
+    let gradient = |r: f64| 2.0 * k * tube_rate(n, r).powf(n) / r;
+    // ∫dp = ∫ gradient(r) dr/(dr/ds), gradient ∝ r^(−3n−1).
+    let slope = 1.5e-3 / 60e-3;
+    let drop = gradient(1.5e-3) * 1.5e-3 / (3.0 * n * slope) * (1.0 - 0.5_f64.powf(3.0 * n));
+    assert!(off(gradient(1.5e-3), 290e6) < 5e-3 && off(drop, 8.96e6) < 1e-3, "{} {drop}", gradient(1.5e-3));
+    for cells in [4, 48] {
+        let r = report(form.clone(), volume, power_law(k, n, 0.0), 40, cells);
+        assert!(off(r.fill.required_pressure_mpa, drop / 1e6) < 2e-3, "{} MPa", r.fill.required_pressure_mpa);
+    }
+    let fine = report(form, volume, power_law(k, n, 0.0), 40, 600).fill.path;
+    let between = |list: &[f64]| list[0] - list[1];
+    let inlet = between(&fine.pressure_mpa) / -between(&fine.distance_mm) * 1e9;
+    assert!(off(inlet, gradient(1.5e-3)) < 5e-3, "{inlet} Pa/m");
+}
+
+/// Pressure against time while a slit fills at a constant rate: proportional to the length filled.
+#[test]
+fn pressure_rises_with_the_front() {
+    let (form, volume) = slit();
+    let r = report(form, volume, power_law(K, N, 0.0), 20, 40);
+    let h = &r.fill.history;
+    let last = h.time_s.len() - 1;
+    for i in 1..=last {
+        let share = h.front_mm[i] / 50.0;
+        assert!((h.nozzle_mpa[i] / h.nozzle_mpa[last] - share).abs() < 1e-9, "step {i}");
+        assert!((h.time_s[i] * Q / volume - share).abs() < 1e-9, "step {i}");
+    }
+}
+
+/// N copies at N times the flow are one, with heat exchanged as well as without.
+#[test]
+fn copies_share_the_flow_equally() {
+    for base in [isothermal(), json!({ "setup": { "melt_temperature": 170, "mould_temperature": 40 } })] {
+        let run = |copies: usize| {
+            let part = json!({ "disc": { "inner_radius": 1, "outer_radius": 15, "thickness": 1.5 } });
+            let gate = json!({ "strip": { "length": 2, "width": 3, "thickness": 0.8 } });
+            let passages = json!([
+                { "name": "gate", "role": "gate", "form": gate, "copies": copies },
+                { "name": "part", "role": "part", "form": part, "copies": copies }
+            ]);
+            let mut changes = base.clone();
+            merge(&mut changes, &json!({ "setup": { "injection_time": 0.3 }, "model": { "axial_cells": 30 } }));
+            evaluate(&build::scenario(passages, &changes)).expect("valid")
+        };
+        let (one, six) = (run(1), run(6));
+        assert!(off(six.fill.rate_cm3_s, 6.0 * one.fill.rate_cm3_s) < 1e-12);
+        assert!(off(six.fill.required_pressure_mpa, one.fill.required_pressure_mpa) < 1e-9);
+        assert!(off(six.fill.opening_force_kn, 6.0 * one.fill.opening_force_kn) < 1e-9);
+        assert!((six.fill.front_temperature_min_c - one.fill.front_temperature_min_c).abs() < 1e-9);
+        assert!((six.hold.shrinkage_percent - one.hold.shrinkage_percent).abs() < 1e-6);
+        assert_eq!(six.fill.passages[1].apparent_shear_rate_1_s, one.fill.passages[1].apparent_shear_rate_1_s);
+    }
+}

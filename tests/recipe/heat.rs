@@ -1,0 +1,127 @@
+//! Heat of melting: energy is conserved, whatever the temperatures.
+
+use crate::{part, recipe};
+use gatefrost_core::recipe::Blend;
+use gatefrost_core::recipe::heat::Melting;
+use gatefrost_core::recipe::library::{BinderPart, binders};
+use gatefrost_tests::numeric::{off, simpson};
+use serde_json::json;
+
+/// ∫f from `a` to `b`, split where a part's curve has corners so that Simpson's rule is exact there.
+fn integrate(part: &BinderPart, f: impl Fn(f64) -> f64, a: f64, b: f64) -> f64 {
+    let (from, to) = (part.melting_from.value, part.melting_to.value);
+    let mut ends = vec![a, b];
+    ends.extend(
+        [0.0, 0.25, 0.75, 1.0]
+            .map(|u| from + u * (to - from))
+            .iter()
+            .filter(|t| a < **t && **t < b),
+    );
+    ends.sort_by(f64::total_cmp);
+    ends.windows(2).map(|w| simpson(&f, w[0], w[1], 20)).sum()
+}
+
+#[test]
+fn the_latent_heat_is_what_the_apparent_heat_capacity_holds_beyond_the_sensible() {
+    for part in binders() {
+        let melting = Melting::of(part);
+        let latent = |t: f64| {
+            let m = melting.share(t);
+            let sensible =
+                (1.0 - m) * part.heat_capacity_solid.value + m * part.heat_capacity_melt.value;
+            part.apparent_heat_capacity(t) - sensible
+        };
+        let found = integrate(part, latent, -40.0, 220.0);
+        let expected = part.latent_heat.value * 1e3;
+        assert!(
+            (found - expected).abs() < 1e-8 * (1.0 + expected),
+            "{}: {found} J/kg",
+            part.key
+        );
+    }
+}
+
+#[test]
+fn enthalpy_is_the_integral_of_the_apparent_heat_capacity() {
+    for part in binders() {
+        let middle = 0.5 * (part.melting_from.value + part.melting_to.value);
+        for (a, b) in [
+            (-40.0, 220.0),
+            (20.0, 165.0),
+            (middle - 7.0, middle + 1.0),
+            (20.0, middle),
+        ] {
+            if b <= a {
+                continue;
+            }
+            let found = part.enthalpy(a, b);
+            let expected = integrate(part, |t| part.apparent_heat_capacity(t), a, b);
+            assert!(
+                off(found, expected) < 1e-9,
+                "{} from {a} to {b}: {found} {expected}",
+                part.key
+            );
+        }
+    }
+}
+
+#[test]
+fn melting_runs_from_nothing_to_all_without_a_jump() {
+    let melting = Melting {
+        from: 46.0,
+        to: 66.0,
+    };
+    assert_eq!((melting.share(40.0), melting.share(70.0)), (0.0, 1.0));
+    assert!((melting.share(56.0) - 0.5).abs() < 1e-15);
+    let steps: Vec<f64> = (0..=2000)
+        .map(|i| melting.share(45.0 + 0.011 * f64::from(i)))
+        .collect();
+    assert!(
+        steps
+            .windows(2)
+            .all(|w| w[1] >= w[0] && w[1] - w[0] < 0.001)
+    );
+    for t in [46.5, 50.9, 51.1, 60.9, 61.1, 65.0] {
+        let numeric = (melting.share(t + 1e-5) - melting.share(t - 1e-5)) / 2e-5;
+        assert!((numeric - melting.slope(t)).abs() < 1e-8, "{t}");
+        let numeric = (melting.integral(t + 1e-5) - melting.integral(t - 1e-5)) / 2e-5;
+        assert!((numeric - melting.share(t)).abs() < 1e-8, "{t}");
+    }
+}
+
+#[test]
+fn the_feedstocks_one_heat_capacity_takes_up_the_whole_heat() {
+    let recipe = recipe(&json!({ "reference_temperature": 170 }));
+    let blend = Blend::new(vec![(part("paraffin_wax"), 0.7), (part("pp"), 0.3)]);
+    let estimate = recipe.estimate().unwrap();
+    let heat = estimate.feedstock.binder_heat_capacity * (170.0 - 20.0);
+    assert!(off(heat, blend.enthalpy(20.0, 170.0)) < 1e-12);
+    // Without it, what is missing is Σ w L: 0.7·180 + 0.3·90 = 153 kJ/kg.
+    let mut bare = recipe.clone();
+    bare.latent_in_heat_capacity = false;
+    let sensible = bare.estimate().unwrap().feedstock.binder_heat_capacity * (170.0 - 20.0);
+    assert!((heat - sensible - 153e3).abs() < 1e-6);
+}
+
+#[test]
+fn a_wax_and_polypropylene_binder_is_molten_at_150_and_stops_flowing_below() {
+    // 70/30 by mass with about 40 vol% binder counts as fully molten near 150 °C (common practice).
+    // Polypropylene alone ends at 163 °C, so a small share is still solid by the table.
+    let usual = recipe(&json!({}));
+    let estimate = usual.estimate().unwrap();
+    assert!(estimate.get("molten_at_150").unwrap().value > 85.0);
+    // Half solid: inside the range of the wax, which is the larger part.
+    let wax = part("paraffin_wax");
+    let stop = estimate.feedstock.no_flow_temperature;
+    assert!(
+        wax.melting_from.value < stop && stop < wax.melting_to.value,
+        "{stop} °C"
+    );
+    assert!(estimate.feedstock.ejection_temperature < stop);
+    // By the other rule the backbone decides; still below 150 °C.
+    let stiff = recipe(&json!({ "no_flow_rule": "backbone" }))
+        .estimate()
+        .unwrap();
+    let stiff = stiff.feedstock.no_flow_temperature;
+    assert!(stop < stiff && stiff < 150.0, "{stiff} °C");
+}

@@ -1,0 +1,40 @@
+//! Monotone laws of the window: more machine never shrinks it, a stricter threshold never widens it.
+
+use gatefrost_core::scenario::{Scenario, demo};
+use gatefrost_core::window::{Detail, trace};
+
+fn usable(s: &Scenario) -> f64 {
+    trace(s, Detail::Coarse).expect("valid").usable_share
+}
+
+/// Changes a demo by each value in turn; the usable share must not fall along the list.
+fn never_falls(what: &str, values: &[f64], change: impl Fn(&mut Scenario, f64)) {
+    for d in demo::DEMOS {
+        let share = |v: f64| {
+            let mut s = d.scenario();
+            change(&mut s, v);
+            usable(&s)
+        };
+        let shares: Vec<f64> = values.iter().map(|&v| share(v)).collect();
+        assert!(shares.windows(2).all(|w| w[1] >= w[0] - 1e-9), "{what}, {}: {shares:?}", d.name);
+    }
+}
+
+#[test]
+fn a_stronger_machine_never_shrinks_the_window() {
+    never_falls("max pressure", &[1.0, 1.3, 2.0], |s, v| s.machine.max_pressure *= v);
+    never_falls("clamp force", &[10.0, 40.0, 150.0], |s, v| s.machine.clamp_force = v);
+    never_falls("max rate", &[5.0, 20.0, 80.0], |s, v| s.machine.max_rate = v);
+}
+
+#[test]
+fn a_stricter_threshold_never_widens_the_window() {
+    never_falls("pressure use", &[40.0, 90.0], |s, v| s.limits.pressure_use = v);
+    never_falls("rate use", &[20.0, 90.0], |s, v| s.limits.rate_use = v);
+    never_falls("clamp use", &[20.0, 85.0], |s, v| s.limits.clamp_use = v);
+    never_falls("gate viscosity", &[100.0, 1000.0], |s, v| s.limits.gate_viscosity = v);
+    never_falls("shear rate", &[5e3, 1e5], |s, v| s.limits.shear_rate = v);
+    never_falls("burn reserve", &[30.0, 5.0], |s, v| s.limits.burn_reserve = v);
+    never_falls("cold front", &[60.0, 30.0], |s, v| s.limits.cold_front_reserve = v);
+    never_falls("shrinkage", &[0.5, 2.0], |s, v| s.limits.shrinkage = v);
+}
