@@ -58,7 +58,7 @@ fn constant<'a>(fit: &'a Fit, field: &str) -> &'a FittedConstant {
     fit.constants
         .iter()
         .find(|c| c.path.ends_with(&format!(".{field}")))
-        .unwrap()
+        .expect("the law has this constant")
 }
 
 const TEMPERATURES: [f64; 3] = [145.0, 160.0, 175.0];

@@ -8,20 +8,21 @@ use gatefrost_core::rheometry::fit::{FitOptions, Law, fit};
 use serde_json::Value;
 
 fn reference() -> Value {
-    serde_json::from_str(include_str!("../reference/fit_curve_fit.json")).unwrap()
+    serde_json::from_str(include_str!("../reference/fit_curve_fit.json"))
+        .expect("as the script writes it")
 }
 
 fn numbers(value: &Value) -> Vec<f64> {
     value
         .as_array()
-        .unwrap()
+        .expect("as the script writes it")
         .iter()
-        .map(|v| v.as_f64().unwrap())
+        .map(|v| v.as_f64().expect("as the script writes it"))
         .collect()
 }
 
 fn same(found: f64, expected: &Value, relative: f64, what: &str) {
-    let expected = expected.as_f64().unwrap();
+    let expected = expected.as_f64().expect("as the script writes it");
     assert!(
         (found / expected - 1.0).abs() < relative,
         "{what}: {found} for {expected}"
@@ -81,7 +82,9 @@ fn flow_laws_have_the_values_and_standard_errors_of_curve_fit() {
 }
 
 fn readings(case: &Value) -> Vec<LoadingReading> {
-    let rows = case["readings"].as_array().unwrap();
+    let rows = case["readings"]
+        .as_array()
+        .expect("as the script writes it");
     rows.iter()
         .map(|row| LoadingReading {
             loading: numbers(row)[0],

@@ -16,7 +16,7 @@ fn capillary(text: &str) -> Vec<CapillaryReading> {
 
 /// The one problem of a text: line, column and message.
 fn only(text: &str) -> (Option<usize>, String, String) {
-    let error = read(text).unwrap_err();
+    let error = read(text).expect_err("the table is bad");
     assert_eq!(error.problems.len(), 1, "{error}");
     let problem = error.problems[0].clone();
     (
@@ -136,6 +136,35 @@ fn a_missing_or_strange_unit_is_named_with_those_that_are_known() {
         error.problems[0].message.contains("“°F” is not known"),
         "{error}"
     );
+}
+
+#[test]
+fn milli_and_mega_are_never_taken_for_each_other() {
+    for header in ["viscosity [MPa·s]", "viscosity [MPas]"] {
+        let error = read(&format!(
+            "temperature [°C];shear rate [1/s];{header}\n160;2;3\n"
+        ))
+        .unwrap_err();
+        assert!(error.to_string().contains("is not known here"), "{error}");
+    }
+    let error = read(&format!(
+        "{}160;2;20;100;5\n",
+        HEADER.replace("[MPa]", "[mPa]")
+    ))
+    .unwrap_err();
+    assert!(error.to_string().contains("is not known here"), "{error}");
+    let thin = read("temperature [°c];shear rate [1/S];viscosity [mPa·s]\n160;2;3\n").unwrap();
+    let Readings::Pairs(points) = thin.readings else {
+        panic!("pairs were given")
+    };
+    assert_eq!(points[0].viscosity, 0.003);
+}
+
+#[test]
+fn a_column_of_times_is_no_temperature() {
+    let table =
+        read("t [s];temperature [°C];shear rate [1/s];viscosity [Pa·s]\n1;160;2;3\n").unwrap();
+    assert!(table.notes[0].contains("t [s]"), "{:?}", table.notes);
 }
 
 #[test]

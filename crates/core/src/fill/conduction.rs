@@ -38,21 +38,21 @@ pub fn step(
     let (inflow, outflow, heat) = (&inflow[..count], &outflow[..count], &heat[..count]);
     let share = 0.5 * (s.before + s.after) * s.fourier;
     let wall = share * s.layers.wall_conductance(s.biot);
-    // Thomas's algorithm; `scratch` holds the eliminated upper diagonal.
-    let (mut lower, mut eliminated, mut previous) = (0.0, 0.0, 0.0);
+    // Thomas's algorithm; `scratch` holds the eliminated upper diagonal, `kept` what it leaves of 1.
+    let (mut lower, mut kept, mut previous) = (0.0, 0.0, 0.0);
     for j in 0..count {
         let (upper, to_wall) = if j + 1 < count { (share * conductance[j], 0.0) } else { (0.0, wall) };
         let (volume, arriving) = inflow[j];
-        let diagonal = s.after * area[j] + outflow[j] + lower * (1.0 - eliminated) + upper + to_wall;
+        let own = s.after * area[j] + outflow[j] + lower * kept + to_wall;
         let right = s.before * area[j] * temperature[j]
             + volume * arriving
             + heat[j]
             + to_wall * s.wall
             + lower * previous;
-        let inverse = 1.0 / diagonal;
-        eliminated = upper * inverse;
+        let inverse = 1.0 / (own + upper);
+        kept = own * inverse;
         previous = right * inverse;
-        scratch[j] = eliminated;
+        scratch[j] = upper * inverse;
         temperature[j] = previous;
         lower = upper;
     }
@@ -77,13 +77,14 @@ impl Factors {
     pub fn set(&mut self, layers: &Layers, fourier: f64, biot: f64) {
         self.wall = fourier * layers.wall_conductance(biot);
         self.rows.clear();
-        let (mut lower, mut eliminated) = (0.0, 0.0);
+        let (mut lower, mut kept) = (0.0, 0.0);
         for (j, area) in layers.area.iter().enumerate() {
             let upper = layers.conductance.get(j).map_or(0.0, |c| fourier * c);
-            let outward = if j + 1 < layers.count() { upper } else { self.wall };
-            let inverse = 1.0 / (area + lower * (1.0 - eliminated) + outward);
-            eliminated = upper * inverse;
-            self.rows.push((lower, inverse, eliminated));
+            let to_wall = if j + 1 < layers.count() { 0.0 } else { self.wall };
+            let own = area + lower * kept + to_wall;
+            let inverse = 1.0 / (own + upper);
+            kept = own * inverse;
+            self.rows.push((lower, inverse, upper * inverse));
             lower = upper;
         }
     }

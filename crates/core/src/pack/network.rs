@@ -24,19 +24,18 @@ impl Chain<'_> {
         };
         let inlet = if self.nozzle.is_some() { face(0) } else { 0.0 };
         let supply = self.nozzle.unwrap_or(0.0);
-        let mut lower = inlet * self.dt;
+        // Elimination without a difference: `kept` is 1 − (eliminated upper diagonal), found from what
+        // is left of the pivot. Conductances span many decades, and compliances must not drown in them.
+        let (mut lower, mut kept, mut eliminated) = (inlet * self.dt, 1.0, supply);
         for i in 0..n {
             let upper = if i + 1 < n { face(i + 1) * self.dt } else { 0.0 };
-            let mut diagonal = self.compliance[i] + lower + upper;
-            let mut right = self.compliance[i] * pressure[i] - self.contraction[i];
-            if i == 0 {
-                right += lower * supply;
-            } else {
-                diagonal -= lower * scratch[i - 1];
-                right += lower * pressure[i - 1];
-            }
+            let own = self.compliance[i] + lower * kept;
+            let diagonal = own + upper;
+            let right = self.compliance[i] * pressure[i] - self.contraction[i] + lower * eliminated;
+            eliminated = right / diagonal;
+            pressure[i] = eliminated;
             scratch[i] = upper / diagonal;
-            pressure[i] = right / diagonal;
+            kept = own / diagonal;
             lower = upper;
         }
         for i in (0..n - 1).rev() {

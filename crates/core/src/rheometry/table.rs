@@ -211,6 +211,13 @@ fn columns_of(
         if let Some(unit) =
             unit.filter(|unit| !unit.is_empty() && scale.is_none() && !quantity.units().is_empty())
         {
+            // `t [s]` is a time, not a temperature in a strange unit.
+            if header.starts_with(|c: char| c.is_alphabetic())
+                && !header.chars().nth(1).is_some_and(char::is_alphanumeric)
+            {
+                ignored.push(shortened(header));
+                continue;
+            }
             let message = format!(
                 "The unit “{}” is not known here: use one of {}.",
                 shortened(&unit),

@@ -43,7 +43,7 @@ parameters! {
     #[serde(default, deny_unknown_fields)]
     pub struct Model at "model" {
         #[serde(deserialize_with = "crate::catalogue::whole")]
-        count axial_cells = 54.0 in 4.0 to 600.0, "N_s", "", "Ns", "Cells along the path",
+        count axial_cells = 58.0 in 4.0 to 600.0, "N_s", "", "Ns", "Cells along the path",
             "Cells over the whole flow path; each passage has at least two.", "refinement study in DEVELOPERS.md";
         #[serde(deserialize_with = "crate::catalogue::whole")]
         count layers = 20.0 in 4.0 to 120.0, "N_y", "", "Ny", "Layers over the half gap",

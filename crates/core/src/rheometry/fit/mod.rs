@@ -230,7 +230,8 @@ pub fn rank(points: &[FlowPoint], options: &FitOptions) -> Ranking {
 pub fn fit(points: &[FlowPoint], kind: Law, options: &FitOptions) -> Result<Fit, Refusal> {
     let refuse = |reason: String| Err(Refusal { kind, reason });
     let usable = |p: &&FlowPoint| {
-        p.shear_rate > 0.0 && p.viscosity > 0.0 && (p.shear_rate * p.viscosity).is_finite()
+        let flow = p.shear_rate > 0.0 && p.viscosity > 0.0;
+        flow && (p.shear_rate * p.viscosity).is_finite() && p.temperature > -ZERO_CELSIUS
     };
     let all: Vec<FlowPoint> = points.iter().filter(usable).copied().collect();
     let used = thinned(&all);
