@@ -18,24 +18,15 @@ impl Driver {
     /// Starts the program on a port that it chooses itself.
     pub fn start(program: &Path) -> Self {
         let mut command = Command::new(program);
-        command
-            .arg("--port=0")
-            .stdin(Stdio::null())
-            .stdout(Stdio::piped())
-            .stderr(Stdio::null());
-        let mut process = command
-            .spawn()
-            .unwrap_or_else(|e| panic!("{} did not start: {e}", program.display()));
+        command.arg("--port=0").stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::null());
+        let mut process =
+            command.spawn().unwrap_or_else(|e| panic!("{} did not start: {e}", program.display()));
         let output = process.stdout.take().expect("its output was asked for");
         let mut output = BufReader::new(output);
         let port = port_from(&mut output);
         // It would stop at a full pipe.
         thread::spawn(move || copy(&mut output, &mut sink()));
-        Self {
-            process,
-            port,
-            folder: profile_folder(),
-        }
+        Self { process, port, folder: profile_folder() }
     }
 
     /// Where it listens.
@@ -64,9 +55,7 @@ fn port_from(output: &mut BufReader<impl Read>) -> u16 {
     while output.read_line(&mut line).expect("the driver's words") > 0 {
         if let Some((_, rest)) = line.split_once("started successfully on port ") {
             let digits = rest.trim_end().trim_end_matches('.');
-            return digits
-                .parse()
-                .unwrap_or_else(|_| panic!("no port in: {line}"));
+            return digits.parse().unwrap_or_else(|_| panic!("no port in: {line}"));
         }
         said.push_str(&line);
         line.clear();

@@ -16,9 +16,7 @@ async fn downloads(page: &Page) -> PathBuf {
     let folder = page.folder().join("downloads");
     let wanted = json!({ "behavior": "allow", "downloadPath": folder });
     let cdp = page.driver().cdp();
-    cdp.send_raw("Browser.setDownloadBehavior", wanted)
-        .await
-        .expect("downloads");
+    cdp.send_raw("Browser.setDownloadBehavior", wanted).await.expect("downloads");
     folder
 }
 
@@ -42,12 +40,10 @@ async fn saved(folder: &Path, ending: &str) -> (String, String) {
 async fn open(page: &Page, name: &str, text: &str) -> String {
     let path = page.folder().join(name);
     fs::write(&path, text).unwrap();
-    page.js("document.querySelector('#notices').replaceChildren()")
-        .await;
+    page.js("document.querySelector('#notices').replaceChildren()").await;
     let chooser = page.find("#file").await;
     chooser.send_keys(path.to_str().unwrap()).await.unwrap();
-    page.wait_until("document.querySelector('.notice')", READY)
-        .await;
+    page.wait_until("document.querySelector('.notice')", READY).await;
     page.idle().await;
     page.text(".notice").await
 }
@@ -112,10 +108,7 @@ fn a_bad_file_is_explained_and_changes_nothing() {
         let huge = " ".repeat(2 << 20);
         let (two, unknown, newer) = (two.to_string(), unknown.to_string(), newer.to_string());
         for (text, words) in [
-            (
-                two.as_str(),
-                &["Melt temperature", "9999", "20 to 450 °C", "-1", "kN"][..],
-            ),
+            (two.as_str(), &["Melt temperature", "9999", "20 to 450 °C", "-1", "kN"][..]),
             (&unknown, &["melt_temprature"]),
             (&newer, &["99"]),
             ("{\"gatefrost\": 1,", &["line 1"]),
@@ -157,11 +150,7 @@ fn figures_are_saved_as_drawings_and_as_tables() {
         assert!(parsed.is_null(), "{parsed}");
 
         let reading = "details.data:has([aria-label=\"Data: Window\"])";
-        page.js_with(
-            "document.querySelector(arguments[0]).open = true",
-            &[json!(reading)],
-        )
-        .await;
+        page.js_with("document.querySelector(arguments[0]).open = true", &[json!(reading)]).await;
         page.frames().await;
         let rows = page.count(&format!("{reading} tbody tr")).await;
         page.press("[aria-label=\"Window as CSV\"]").await;

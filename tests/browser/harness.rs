@@ -81,10 +81,8 @@ pub struct Page {
 
 /// Runs one test in a browser of its own and closes the browser, whether the test passes or not.
 pub fn browse(test: impl AsyncFnOnce(&Page)) {
-    let runtime = runtime::Builder::new_current_thread()
-        .enable_all()
-        .build()
-        .expect("a runtime for the test");
+    let runtime =
+        runtime::Builder::new_current_thread().enable_all().build().expect("a runtime for the test");
     let page = runtime.block_on(Page::start());
     let outcome = catch_unwind(AssertUnwindSafe(|| runtime.block_on(test(&page))));
     runtime.block_on(async {
@@ -109,27 +107,13 @@ impl Page {
             for flag in FLAGS {
                 wanted.add_arg(flag)?;
             }
-            wanted.add_arg(&format!(
-                "--user-data-dir={}",
-                chromedriver.folder().display()
-            ))?;
+            wanted.add_arg(&format!("--user-data-dir={}", chromedriver.folder().display()))?;
             wanted.set_browser_log_level(LoggingPrefsLogLevel::All)
         })()
         .expect("what the browser is asked for");
-        let driver = WebDriver::new(chromedriver.address(), wanted)
-            .await
-            .expect("a browser session");
-        driver
-            .set_script_timeout(Duration::from_secs(60))
-            .await
-            .expect("time for scripts");
-        Self {
-            driver,
-            address,
-            requests,
-            console: Mutex::default(),
-            chromedriver: chromedriver,
-        }
+        let driver = WebDriver::new(chromedriver.address(), wanted).await.expect("a browser session");
+        driver.set_script_timeout(Duration::from_secs(60)).await.expect("time for scripts");
+        Self { driver, address, requests, console: Mutex::default(), chromedriver: chromedriver }
     }
 
     /// The WebDriver session, for what has no helper here.
@@ -152,23 +136,19 @@ impl Page {
     /// Goes to the page and waits until its first window has been drawn.
     pub async fn open(&self, rest: &str) {
         self.goto(rest).await;
-        self.wait_until("document.documentElement.dataset.ready === 'true'", READY)
-            .await;
+        self.wait_until("document.documentElement.dataset.ready === 'true'", READY).await;
     }
 
     /// Waits until the page has no work under way and has shown what came of it.
     pub async fn idle(&self) {
-        self.wait_until("document.documentElement.dataset.busy === 'false'", READY)
-            .await;
+        self.wait_until("document.documentElement.dataset.busy === 'false'", READY).await;
         self.frames().await;
     }
 
     /// Waits for two frames: what waited for the next one has been drawn.
     pub async fn frames(&self) {
-        self.js(
-            "return new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))",
-        )
-        .await;
+        self.js("return new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
+            .await;
     }
 
     /// Waits until a JavaScript expression holds, and fails when it does not within `limit`.
@@ -237,10 +217,7 @@ impl Page {
     /// window it may be as narrow as a phone.
     pub async fn resize(&self, width: u32, height: u32, scale: f64) {
         let cdp = self.driver.cdp();
-        cdp.emulation()
-            .set_device_metrics_override(width, height, scale, false)
-            .await
-            .expect("a viewport");
+        cdp.emulation().set_device_metrics_override(width, height, scale, false).await.expect("a viewport");
     }
 
     /// A folder that goes with the browser.
@@ -277,20 +254,12 @@ impl Page {
     /// Leaves the screen and the console of a failed test in `failures/` beside the site.
     async fn keep_evidence(&self) {
         let folder = setting("GATEFROST_SITE").with_file_name("failures");
-        let name = thread::current()
-            .name()
-            .unwrap_or("test")
-            .replace("::", "-");
+        let name = thread::current().name().unwrap_or("test").replace("::", "-");
         let kept = async {
             fs::create_dir_all(&folder)?;
-            self.driver
-                .screenshot(&folder.join(format!("{name}.png")))
-                .await?;
+            self.driver.screenshot(&folder.join(format!("{name}.png"))).await?;
             let console = self.driver.browser_log().await?;
-            fs::write(
-                folder.join(format!("{name}.txt")),
-                format!("{console:#?}\n"),
-            )?;
+            fs::write(folder.join(format!("{name}.txt")), format!("{console:#?}\n"))?;
             WebDriverResult::Ok(())
         };
         match kept.await {
@@ -303,19 +272,15 @@ impl Page {
 /// What `cargo xtask test` tells the tests.
 fn setting(name: &str) -> PathBuf {
     let value = env::var_os(name).filter(|value| !value.is_empty());
-    value.map(PathBuf::from).unwrap_or_else(|| {
-        panic!("{name} is not set: the browser tests are run by `cargo xtask test`")
-    })
+    value
+        .map(PathBuf::from)
+        .unwrap_or_else(|| panic!("{name} is not set: the browser tests are run by `cargo xtask test`"))
 }
 
 /// Serves the site on a free port for as long as the tests run.
 fn serve_site() -> (String, Requests) {
     let site = setting("GATEFROST_SITE");
-    assert!(
-        site.join("index.html").is_file(),
-        "there is no page in {}",
-        site.display()
-    );
+    assert!(site.join("index.html").is_file(), "there is no page in {}", site.display());
     let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, 0)).expect("a free port");
     let address = listener.local_addr().expect("its address");
     let requests = Requests::default();

@@ -38,8 +38,7 @@ async fn elements(page: &Page) -> Value {
 
 async fn unharmed(page: &Page, clean: &Value) {
     // Unfolded, so that nothing lies hidden; the tables of the figures name the passages too.
-    page.js("for (const box of document.querySelectorAll('details')) box.open = true")
-        .await;
+    page.js("for (const box of document.querySelectorAll('details')) box.open = true").await;
     // An error of an image would come only now.
     sleep(Duration::from_millis(200)).await;
     page.idle().await;
@@ -49,11 +48,7 @@ async fn unharmed(page: &Page, clean: &Value) {
     }
     assert_eq!(now["script "], clean["script "], "no script was added");
     assert!(page.js("return window.hit ?? null").await.is_null());
-    assert_eq!(
-        page.value("#f-name").await,
-        IMAGE,
-        "the text is there as text"
-    );
+    assert_eq!(page.value("#f-name").await, IMAGE, "the text is there as text");
     let title = page.driver().title().await.unwrap();
     assert!(title.starts_with("<img src=x"), "{title}");
     let passages = page.texts(".passages .name").await;
@@ -89,14 +84,10 @@ fn markup_in_a_file_and_its_name_stays_text() {
         std::fs::write(&path, hostile().to_json()).unwrap();
         let chooser = page.find("#file").await;
         chooser.send_keys(path.to_str().unwrap()).await.unwrap();
-        page.wait_until("document.title.startsWith('<img')", crate::harness::READY)
-            .await;
+        page.wait_until("document.title.startsWith('<img')", crate::harness::READY).await;
         page.idle().await;
         let notice = page.text(".notice[data-kind=\"file\"]").await;
-        assert!(
-            notice.contains("<img src=x onerror=alert(4)>.json"),
-            "{notice}"
-        );
+        assert!(notice.contains("<img src=x onerror=alert(4)>.json"), "{notice}");
         unharmed(page, &clean).await;
 
         // What is wrong with a file is quoted as text as well.
@@ -112,8 +103,7 @@ fn markup_in_a_file_and_its_name_stays_text() {
         unharmed(page, &clean).await;
 
         // An error or a link that quotes it.
-        page.follow(&format!("1;d={IMAGE};zz<b>=1;T={SCRIPT}"))
-            .await;
+        page.follow(&format!("1;d={IMAGE};zz<b>=1;T={SCRIPT}")).await;
         let notice = page.text(".notice[data-kind=\"link\"]").await;
         assert!(notice.contains("<img src=x"), "{notice}");
         assert_eq!(elements(page).await.get("img "), None);

@@ -55,12 +55,7 @@ fn a_bad_value_is_explained_and_the_last_picture_stays() {
         let numbers = page.numbers().await;
         let picture = page.ink("#window-canvas").await;
 
-        for (typed, named) in [
-            ("-20", "-20"),
-            ("4e9", "4000000000"),
-            ("hot", "hot"),
-            ("", "empty"),
-        ] {
+        for (typed, named) in [("-20", "-20"), ("4e9", "4000000000"), ("hot", "hot"), ("", "empty")] {
             // None of these is good on the way, as 99 would be on the way to 9999.
             page.fill(MELT, typed).await;
             page.frames().await;
@@ -81,10 +76,7 @@ fn a_bad_value_is_explained_and_the_last_picture_stays() {
 
         page.press("#trouble button").await;
         let focus = page.js("return document.activeElement.id").await;
-        assert_eq!(
-            focus, "f-setup-melt_temperature",
-            "the message leads to its field"
-        );
+        assert_eq!(focus, "f-setup-melt_temperature", "the message leads to its field");
 
         page.fill(MELT, "165").await;
         page.idle().await;
@@ -107,10 +99,7 @@ fn values_that_only_clash_are_named_together_and_computing_resumes() {
         page.frames().await;
         let said = page.texts("#trouble li").await.join("\n");
         let lower = said.to_lowercase();
-        assert!(
-            lower.contains("mould") && lower.contains("melt") && said.contains("165"),
-            "{said}"
-        );
+        assert!(lower.contains("mould") && lower.contains("melt") && said.contains("165"), "{said}");
 
         // A range of the window that is turned around.
         page.fill(MOULD, "40").await;
@@ -118,10 +107,7 @@ fn values_that_only_clash_are_named_together_and_computing_resumes() {
         page.fill("#f-window-y-from", "300").await;
         page.frames().await;
         let said = page.text("#plane-error").await;
-        assert!(
-            said.contains("Window, up, to is 220") && said.contains("300"),
-            "{said}"
-        );
+        assert!(said.contains("Window, up, to is 220") && said.contains("300"), "{said}");
         page.fill("#f-window-y-from", "110").await;
         page.idle().await;
         assert_eq!(page.texts("#trouble li").await, [""; 0]);

@@ -12,14 +12,9 @@ async fn copied(page: &Page) -> String {
         navigator.clipboard.writeText = async (text) => { window.copied = text; };")
         .await;
     page.press("#copy-link").await;
-    page.wait_until("window.copied", crate::harness::READY)
-        .await;
+    page.wait_until("window.copied", crate::harness::READY).await;
     assert_eq!(page.text("#said").await, "Link copied.");
-    page.js("return window.copied")
-        .await
-        .as_str()
-        .unwrap()
-        .to_owned()
+    page.js("return window.copied").await.as_str().unwrap().to_owned()
 }
 
 /// All that the page shows of a scenario and its results.
@@ -52,8 +47,7 @@ fn a_link_brings_everything_to_another_page() {
         page.choose("#f-feedstock-loading_law", "eilers").await;
         page.unfold("#f-model-viscous_heating").await;
         page.press("#f-model-viscous_heating").await;
-        page.fill("#f-notes", "Two lines,\nthe second “quoted”.")
-            .await;
+        page.fill("#f-notes", "Two lines,\nthe second “quoted”.").await;
         page.unfold("#f-window-y-axis").await;
         page.choose("#f-window-y-axis", "mould_temperature").await;
         page.idle().await;
@@ -90,15 +84,10 @@ fn the_address_follows_and_going_back_to_a_demo_shortens_it() {
         let sleeve = demo::find("sleeve").unwrap().scenario();
         assert!(title.starts_with(&sleeve.name), "{title}");
         page.fill(MELT, "158").await;
-        page.wait_until(
-            "location.hash === '#1;d=sleeve;T=158'",
-            crate::harness::READY,
-        )
-        .await;
+        page.wait_until("location.hash === '#1;d=sleeve;T=158'", crate::harness::READY).await;
 
         page.choose("#demo", "guide").await;
-        page.wait_until("location.hash === '#1;d=guide'", crate::harness::READY)
-            .await;
+        page.wait_until("location.hash === '#1;d=guide'", crate::harness::READY).await;
         page.idle().await;
         // The one change is not lost for a press of a key.
         page.press(".notice .row button").await;
@@ -106,14 +95,9 @@ fn the_address_follows_and_going_back_to_a_demo_shortens_it() {
         assert_eq!(page.value(MELT).await, "158");
 
         // A browser that does not let the page at the clipboard.
-        page.js("navigator.clipboard.writeText = () => Promise.reject(new Error('no'))")
-            .await;
+        page.js("navigator.clipboard.writeText = () => Promise.reject(new Error('no'))").await;
         page.press("#copy-link").await;
-        page.wait_until(
-            "!document.querySelector('#link-text').hidden",
-            crate::harness::READY,
-        )
-        .await;
+        page.wait_until("!document.querySelector('#link-text').hidden", crate::harness::READY).await;
         let link = page.value("#link-text").await;
         assert!(link.ends_with("#1;d=sleeve;T=158"), "{link}");
     });
@@ -132,10 +116,7 @@ fn a_broken_link_says_in_words_what_is_wrong_and_opens() {
         let long = format!("1;name={}", "x".repeat(link::MAX_LINK_BYTES));
         for (fragment, words) in [
             ("1;d=hinge;Tw=hot", &["Mould temperature", "hot", "°C"][..]),
-            (
-                "1;d=hinge;T=9999",
-                &["Melt temperature", "9999", "20 to 450 °C"],
-            ),
+            ("1;d=hinge;T=9999", &["Melt temperature", "9999", "20 to 450 °C"]),
             ("1;d=hinge;T=NaN", &["Melt temperature", "NaN"]),
             ("1;d=hinge;xf=7", &["Window, across, to is 4", "7"]),
             ("1;d=hinge;c2.h=-1", &["Passage 3", "-1", "mm"]),
@@ -154,27 +135,18 @@ fn a_broken_link_says_in_words_what_is_wrong_and_opens() {
         }
 
         page.follow("1;d=guide").await;
-        assert_eq!(
-            page.count(".notice").await,
-            0,
-            "a good link ends the complaint"
-        );
+        assert_eq!(page.count(".notice").await, 0, "a good link ends the complaint");
         page.assert_clean_console().await;
     });
 }
 
 async fn complains(page: &Page, words: &[&str]) {
     let notice = page.text(".notice[data-kind=\"link\"]").await;
-    assert!(
-        notice.starts_with("Not everything in this link"),
-        "{notice}"
-    );
+    assert!(notice.starts_with("Not everything in this link"), "{notice}");
     for word in words {
         assert!(notice.contains(word), "{word:?} is not in: {notice}");
     }
-    let ready = page
-        .js("return document.documentElement.dataset.ready")
-        .await;
+    let ready = page.js("return document.documentElement.dataset.ready").await;
     assert_eq!(ready, "true");
     assert!(page.number("fill.nozzle_pressure_mpa").await > 0.0);
 }

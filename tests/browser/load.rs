@@ -27,20 +27,13 @@ fn no_request_after_load() {
     browse(async |page| {
         page.open("").await;
         page.idle().await;
-        assert!(
-            page.requests().len() > 1,
-            "the server has seen the page load"
-        );
+        assert!(page.requests().len() > 1, "the server has seen the page load");
         let loaded = Instant::now();
         // A new size draws every figure anew; the wait is for anything put off.
         page.resize(390, 844, 2.0).await;
         sleep(Duration::from_secs(1)).await;
         page.idle().await;
-        let later: Vec<_> = page
-            .requests()
-            .into_iter()
-            .filter(|r| r.at > loaded)
-            .collect();
+        let later: Vec<_> = page.requests().into_iter().filter(|r| r.at > loaded).collect();
         assert!(later.is_empty(), "asked for after the load: {later:?}");
     });
 }

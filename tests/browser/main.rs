@@ -2,10 +2,7 @@
 //!
 //! `cargo xtask test` builds the site, finds the browser and runs these; a plain `cargo test` lists
 //! them as ignored.
-#![allow(
-    clippy::unwrap_used,
-    reason = "a test that meets an unexpected error should fail there"
-)]
+#![allow(clippy::unwrap_used, reason = "a test that meets an unexpected error should fail there")]
 
 mod driver;
 mod files;

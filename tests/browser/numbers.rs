@@ -29,25 +29,18 @@ fn compare(page: &Value, native: &Value, path: &str) -> usize {
     match (page, native) {
         (Value::Object(a), Value::Object(b)) => {
             assert_eq!(a.len(), b.len(), "{path}");
-            let each = b
-                .iter()
-                .map(|(name, b)| compare(&a[name], b, &format!("{path}.{name}")));
+            let each = b.iter().map(|(name, b)| compare(&a[name], b, &format!("{path}.{name}")));
             each.sum()
         }
         (Value::Array(a), Value::Array(b)) => {
             assert_eq!(a.len(), b.len(), "{path}");
             let pairs = a.iter().zip(b).enumerate();
-            pairs
-                .map(|(i, (a, b))| compare(a, b, &format!("{path}.{i}")))
-                .sum()
+            pairs.map(|(i, (a, b))| compare(a, b, &format!("{path}.{i}"))).sum()
         }
         (Value::Number(a), Value::Number(b)) => {
             let (a, b) = (a.as_f64().unwrap(), b.as_f64().unwrap());
             // What is only rounding has no digits to compare: closures, a wall's distance from 0 °C.
-            assert!(
-                same(a, b) || (a - b).abs() < 1e-9,
-                "{path}: {a} on the page, {b} here"
-            );
+            assert!(same(a, b) || (a - b).abs() < 1e-9, "{path}: {a} on the page, {b} here");
             1
         }
         _ => {
@@ -64,10 +57,7 @@ async fn agrees(page: &Page, scenario: &Scenario) {
     assert!(shown.len() >= 20, "{shown:?}");
     for (key, value) in &shown {
         let wanted = at(&report, key);
-        assert!(
-            same(*value, wanted),
-            "{key}: {value} on the page, {wanted} here"
-        );
+        assert!(same(*value, wanted), "{key}: {value} on the page, {wanted} here");
         // And as it is written.
         let text = page.texts(&format!("[data-key=\"{key}\"]")).await.join("");
         let written = if wanted.is_nan() {
@@ -121,8 +111,7 @@ fn the_page_shows_what_the_command_line_prints() {
         // Where the pressure runs out the fill is computed twice.
         let mut scenario = demo::default_demo().scenario();
         scenario.machine.max_pressure = 20.0;
-        page.follow(&gatefrost_core::scenario::link::encode(&scenario))
-            .await;
+        page.follow(&gatefrost_core::scenario::link::encode(&scenario)).await;
         agrees(page, &scenario).await;
         page.assert_clean_console().await;
     });

@@ -22,8 +22,7 @@ async fn session(page: &Page) {
     page.choose("#f-window-x-axis", "hold_pressure").await;
     page.press("#add-passage").await;
     page.choose("#demo", "guide").await;
-    page.js("for (const box of document.querySelectorAll('details')) box.open = true")
-        .await;
+    page.js("for (const box of document.querySelectorAll('details')) box.open = true").await;
     page.idle().await;
     let slider = page.find("#front-time").await;
     slider.send_keys(Key::Left + "").await.unwrap();
@@ -39,8 +38,7 @@ async fn session(page: &Page) {
     page.follow("1;d=hinge;T=169").await;
     page.press("#to-cautions").await;
     page.dark(false).await;
-    page.js("dispatchEvent(new Event('beforeprint')); dispatchEvent(new Event('afterprint'))")
-        .await;
+    page.js("dispatchEvent(new Event('beforeprint')); dispatchEvent(new Event('afterprint'))").await;
     page.follow("1;zz=1").await;
 }
 
@@ -51,10 +49,7 @@ fn a_whole_session_asks_for_nothing_and_leaves_nothing_behind() {
     browse(async |page| {
         page.open("").await;
         page.idle().await;
-        assert!(
-            page.requests().len() > 1,
-            "the server has seen the page load"
-        );
+        assert!(page.requests().len() > 1, "the server has seen the page load");
         let loaded = Instant::now();
         session(page).await;
         // For anything put off.
@@ -87,16 +82,11 @@ fn the_policy_holds() {
     browse(async |page| {
         page.open("").await;
         page.idle().await;
-        let policy = page.js(
-            "return document.querySelector('meta[http-equiv=\"Content-Security-Policy\"]').content",
-        );
+        let policy =
+            page.js("return document.querySelector('meta[http-equiv=\"Content-Security-Policy\"]').content");
         let policy = policy.await;
         let policy = policy.as_str().unwrap();
-        for part in [
-            "default-src 'none'",
-            "base-uri 'none'",
-            "form-action 'none'",
-        ] {
+        for part in ["default-src 'none'", "base-uri 'none'", "form-action 'none'"] {
             assert!(policy.contains(part), "{policy}");
         }
         for part in ["unsafe-inline", "'unsafe-eval'", "http:", "https:", "*"] {
@@ -115,9 +105,6 @@ fn the_policy_holds() {
                 return asked.then((answer) => new Promise((done) =>
                     setTimeout(() => done([answer, window.hit ?? false, ...broken.sort()]), 200)))")
             .await;
-        assert_eq!(
-            stopped,
-            serde_json::json!(["refused", false, "connect-src", "script-src-attr"])
-        );
+        assert_eq!(stopped, serde_json::json!(["refused", false, "connect-src", "script-src-attr"]));
     });
 }

@@ -72,9 +72,7 @@ impl Page {
     /// A computed number, in full, by its path in the report.
     pub async fn number(&self, key: &str) -> f64 {
         let numbers = self.numbers().await;
-        *numbers
-            .get(key)
-            .unwrap_or_else(|| panic!("{key} is not on the page: {numbers:?}"))
+        *numbers.get(key).unwrap_or_else(|| panic!("{key} is not on the page: {numbers:?}"))
     }
 
     /// Every computed number on the page, in full; NaN for what never happens.
@@ -83,19 +81,15 @@ impl Page {
             .js("return [...document.querySelectorAll('[data-key]')].map((e) => [e.dataset.key, e.dataset.value])")
             .await;
         let list: Vec<(String, String)> = serde_json::from_value(list).unwrap();
-        list.into_iter()
-            .map(|(key, value)| (key, value.parse().unwrap_or(f64::NAN)))
-            .collect()
+        list.into_iter().map(|(key, value)| (key, value.parse().unwrap_or(f64::NAN))).collect()
     }
 
     /// What every field of the scenario holds, by its id.
     pub async fn fields(&self) -> BTreeMap<String, Value> {
         let fields = self
-            .js(
-                "return Object.fromEntries([...document.querySelectorAll('[id^=\"f-\"]')]
+            .js("return Object.fromEntries([...document.querySelectorAll('[id^=\"f-\"]')]
                     .filter((e) => 'value' in e)
-                    .map((e) => [e.id, e.type === 'checkbox' ? e.checked : e.value]))",
-            )
+                    .map((e) => [e.id, e.type === 'checkbox' ? e.checked : e.value]))")
             .await;
         serde_json::from_value(fields).unwrap()
     }
@@ -109,8 +103,7 @@ impl Page {
     /// What a field holds, as a number.
     pub async fn setting(&self, selector: &str) -> f64 {
         let held = self.value(selector).await;
-        held.parse()
-            .unwrap_or_else(|_| panic!("{selector} holds {held:?}"))
+        held.parse().unwrap_or_else(|_| panic!("{selector} holds {held:?}"))
     }
 
     /// The texts of all elements that a selector finds, seen or not.
@@ -131,9 +124,7 @@ impl Page {
 
     /// Chooses an entry of a list by its value.
     pub async fn choose(&self, selector: &str, value: &str) {
-        let choice = self
-            .find(&format!("{selector} option[value=\"{value}\"]"))
-            .await;
+        let choice = self.find(&format!("{selector} option[value=\"{value}\"]")).await;
         choice.click().await.expect("choosing");
     }
 
@@ -159,16 +150,14 @@ impl Page {
             canvas.scrollIntoView({ block: 'nearest', behavior: 'instant' });
             const { left, top, width, height } = canvas.getBoundingClientRect();
             return [left, top, width, height];";
-        let rect: [f64; 4] =
-            serde_json::from_value(self.js_with(script, &[json!(canvas)]).await).unwrap();
+        let rect: [f64; 4] = serde_json::from_value(self.js_with(script, &[json!(canvas)]).await).unwrap();
         let [left, top, width, height] = rect;
         (left + across * width, top + down * height)
     }
 
     /// Goes to another link within the page that is open, and waits until that is computed.
     pub async fn follow(&self, fragment: &str) {
-        self.js_with("location.hash = arguments[0]", &[json!(fragment)])
-            .await;
+        self.js_with("location.hash = arguments[0]", &[json!(fragment)]).await;
         self.frames().await;
         self.idle().await;
     }
@@ -178,9 +167,7 @@ impl Page {
         let value = if dark { "dark" } else { "light" };
         let features = json!({ "features": [{ "name": "prefers-color-scheme", "value": value }] });
         let cdp = self.driver().cdp();
-        cdp.send_raw("Emulation.setEmulatedMedia", features)
-            .await
-            .expect("a theme");
+        cdp.send_raw("Emulation.setEmulatedMedia", features).await.expect("a theme");
         self.frames().await;
     }
 }

@@ -45,20 +45,14 @@ fn dragging_takes_the_settings_and_the_numbers_along() {
         assert!(out.starts_with("Outside: "), "{out}");
         let (time, melt) = (page.setting(TIME).await, page.setting(MELT).await);
         let [wanted_time, wanted_melt] = reading_at(page, to).await;
-        assert!(
-            (time / wanted_time - 1.0).abs() < 0.01,
-            "{time} {wanted_time}"
-        );
+        assert!((time / wanted_time - 1.0).abs() < 0.01, "{time} {wanted_time}");
         assert!((melt - wanted_melt).abs() < 1.0, "{melt} {wanted_melt}");
         let numbers = page.numbers().await;
         assert!(numbers["fill.rate_cm3_s"] < before["fill.rate_cm3_s"]);
         assert!(numbers["fill.front_temperature_min_c"] < before["fill.front_temperature_min_c"]);
         let described = page.find(CANVAS).await.attr("aria-label").await.unwrap();
         let described = described.unwrap();
-        assert!(
-            described.contains(&out) && described.contains(&format!("{melt} °C")),
-            "{described}"
-        );
+        assert!(described.contains(&out) && described.contains(&format!("{melt} °C")), "{described}");
 
         // And back to where it was.
         page.fill(MELT, "165").await;
@@ -137,10 +131,7 @@ fn every_limit_is_told_in_a_sentence() {
             assert_eq!(state, "not cleared", "{limit}");
         }
         for label in labels {
-            assert!(
-                verdict.contains(&label.to_lowercase()),
-                "{label}: {verdict}"
-            );
+            assert!(verdict.contains(&label.to_lowercase()), "{label}: {verdict}");
         }
         for (now, then) in cold.iter().zip(&inside) {
             assert_eq!(now.0, then.0, "the order does not jump");

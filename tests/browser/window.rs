@@ -18,14 +18,8 @@ fn drawn_sharply_at_every_width_without_scrolling_sideways() {
                     return [c.clientWidth, c.clientHeight, document.documentElement.scrollWidth]")
                 .await;
             let [across, down, whole] = serde_json::from_value::<[f64; 3]>(sizes).unwrap();
-            assert!(
-                whole <= f64::from(width),
-                "at {width} the page is {whole} wide"
-            );
-            assert!(
-                across > 0.4 * f64::from(width).min(700.0),
-                "{across} of {width}"
-            );
+            assert!(whole <= f64::from(width), "at {width} the page is {whole} wide");
+            assert!(across > 0.4 * f64::from(width).min(700.0), "{across} of {width}");
             let ink = page.ink(CANVAS).await;
             assert_eq!(
                 ink.size,
@@ -45,11 +39,8 @@ fn drawn_sharply_at_every_width_without_scrolling_sideways() {
 fn refined_after_the_first_draft_and_legible_in_the_dark() {
     browse(async |page| {
         page.open("").await;
-        page.wait_until(
-            "document.querySelector('#window-figure').dataset.detail",
-            crate::harness::READY,
-        )
-        .await;
+        page.wait_until("document.querySelector('#window-figure').dataset.detail", crate::harness::READY)
+            .await;
         page.idle().await;
         let detail = page.js("return document.querySelector('#window-figure').dataset.detail");
         assert_eq!(detail.await, "fine");
@@ -83,21 +74,15 @@ fn every_figure_is_drawn_once_it_is_scrolled_to() {
         page.open("").await;
         page.idle().await;
         let figures: Vec<String> = serde_json::from_value(
-            page.js(
-                "return [...document.querySelectorAll('#figure-list canvas')].map((c) => c.id)",
-            )
-            .await,
+            page.js("return [...document.querySelectorAll('#figure-list canvas')].map((c) => c.id)").await,
         )
         .unwrap();
         assert_eq!(figures.len(), 6, "{figures:?}");
         for id in figures {
             let canvas = format!("#{id}");
             page.place(&canvas, 0.5, 0.5).await;
-            page.wait_until(
-                &format!("document.getElementById('{id}').width > 300"),
-                crate::harness::READY,
-            )
-            .await;
+            page.wait_until(&format!("document.getElementById('{id}').width > 300"), crate::harness::READY)
+                .await;
             page.frames().await;
             let ink = page.ink(&canvas).await;
             assert!((0.003..0.5).contains(&ink.share), "{id}: {ink:?}");

@@ -17,7 +17,11 @@ fn the_hand_formula_is_the_limit_of_perfect_contact() {
             .map(|&contact| held(kind, contact, 60, 30.0).1.gate_centre_freeze.expect("freezes"))
             .collect();
         assert!(centre.windows(2).all(|w| w[1] < w[0]), "better contact freezes sooner: {centre:?}");
-        assert!(off(centre[3], hand(Where::Centre)) < 1e-2, "{kind:?}: {centre:?}, hand {}", hand(Where::Centre));
+        assert!(
+            off(centre[3], hand(Where::Centre)) < 1e-2,
+            "{kind:?}: {centre:?}, hand {}",
+            hand(Where::Centre)
+        );
         assert!(centre[0] > 1.3 * hand(Where::Centre), "{kind:?}: {centre:?}");
         let series = Series::new(kind, 1e9);
         let mean = cooling_time(kind, Where::Mean, H, ALPHA, MELT, WALL, EJECTION).expect("cools");

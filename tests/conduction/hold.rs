@@ -11,10 +11,10 @@ use gatefrost_tests::build::{self, power_law};
 use gatefrost_tests::numeric::{bisect, off};
 use serde_json::json;
 
-/// Half gap or radius [m] and diffusivity [m²/s].
+/// Half gap or radius \[m\] and diffusivity \[m²/s\].
 pub const H: f64 = 1.5e-3;
 pub const ALPHA: f64 = 1.6 / 3.38e6;
-/// Melt, wall, no-flow and ejection temperatures [K].
+/// Melt, wall, no-flow and ejection temperatures \[K\].
 pub const MELT: f64 = 433.15;
 pub const WALL: f64 = 313.15;
 pub const NO_FLOW: f64 = 363.15;
@@ -37,7 +37,8 @@ pub fn held(kind: Kind, contact: f64, layers: usize, activation: f64) -> (Case, 
         },
         "model": { "axial_cells": 4, "layers": layers }
     });
-    let case = Case::resolve(&build::scenario(json!([{ "name": "path", "role": "part", "form": form }]), &changes));
+    let case =
+        Case::resolve(&build::scenario(json!([{ "name": "path", "role": "part", "form": form }]), &changes));
     let start = March::new(&case.material, &case.cavity, case.drive);
     let hold = pack::hold(&case.material, &case.cavity, &start, case.hold);
     (case, hold)
@@ -47,7 +48,7 @@ pub fn biot(contact: f64) -> f64 {
     contact * H / 1.6
 }
 
-/// Time at which a falling temperature of the series reaches a level [s].
+/// Time at which a falling temperature of the series reaches a level \[s\].
 pub fn time_of(level: f64, temperature: impl Fn(f64) -> f64) -> f64 {
     let share = (level - WALL) / (MELT - WALL);
     bisect(|fourier| temperature(fourier) - share, 1e-4, 50.0) * H * H / ALPHA

@@ -74,7 +74,10 @@ fn first_terms_match_the_textbook_table() {
     ] {
         for (kind, expected) in [(Kind::Flat, slab), (Kind::Round, cylinder)] {
             let [z, a, _] = Series::new(kind, biot).terms[0];
-            assert!((z - expected[0]).abs() < 6e-5 && (a - expected[1]).abs() < 6e-5, "{kind:?} {biot}: {z} {a}");
+            assert!(
+                (z - expected[0]).abs() < 6e-5 && (a - expected[1]).abs() < 6e-5,
+                "{kind:?} {biot}: {z} {a}"
+            );
         }
     }
 }

@@ -29,7 +29,8 @@ fn mean_and_middle_follow_the_series_at_every_biot_number() {
             let series = Series::new(kind, biot);
             for fourier in [0.02, 0.1, 0.3, 1.0] {
                 // First order in time: extrapolated from 400 and 800 steps.
-                let (coarse, fine) = (cooled(&layers, biot, fourier, 400), cooled(&layers, biot, fourier, 800));
+                let (coarse, fine) =
+                    (cooled(&layers, biot, fourier, 400), cooled(&layers, biot, fourier, 800));
                 let t: Vec<f64> = coarse.iter().zip(&fine).map(|(c, f)| 2.0 * f - c).collect();
                 let off = (mean(&layers, &t) - series.mean(fourier)).abs();
                 assert!(off < 3e-4, "{kind:?}, Bi {biot}, Fo {fourier}: mean off by {off}");

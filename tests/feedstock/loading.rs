@@ -46,7 +46,8 @@ fn dilute_suspensions_follow_einstein() {
 fn viscosity_diverges_at_the_critical_loading() {
     for law in LAWS {
         let at = |gap: f64| law.relative_viscosity(0.64 * (1.0 - gap), 0.64, 2.0);
-        let values: Vec<f64> = (0..=90).map(|i| law.relative_viscosity(f64::from(i) / 100.0 * 0.64, 0.64, 2.0)).collect();
+        let values: Vec<f64> =
+            (0..=90).map(|i| law.relative_viscosity(f64::from(i) / 100.0 * 0.64, 0.64, 2.0)).collect();
         assert_eq!(values[0], 1.0, "{law:?}: pure binder");
         assert!(values.windows(2).all(|w| w[1] > w[0]), "{law:?} rises");
         assert!(values.windows(3).all(|w| w[2] - w[1] > w[1] - w[0]), "{law:?} rises ever faster");
@@ -61,7 +62,9 @@ fn viscosity_diverges_at_the_critical_loading() {
 #[test]
 fn a_measured_law_is_carried_to_another_loading() {
     let part = json!([{ "name": "part", "role": "part", "form": { "strip": { "length": 20, "width": 10, "thickness": 2 } } }]);
-    for (name, law) in [("power", LAWS[0]), ("krieger_dougherty", LAWS[1]), ("eilers", LAWS[2]), ("chong", LAWS[3])] {
+    for (name, law) in
+        [("power", LAWS[0]), ("krieger_dougherty", LAWS[1]), ("eilers", LAWS[2]), ("chong", LAWS[3])]
+    {
         let viscosity = |phi: f64| {
             let f = json!({ "solids_loading": phi, "measured_loading": 55, "critical_loading": 64, "loading_law": name });
             let case = Case::resolve(&build::scenario(part.clone(), &json!({ "feedstock": f })));

@@ -1,14 +1,14 @@
 //! Conductivity within its bounds; density, heat capacity and shares of the mixture.
 
-use gatefrost_core::feedstock::mixture::{density, loading_of_mass_fraction, powder_mass_fraction};
 use gatefrost_core::evaluate;
+use gatefrost_core::feedstock::mixture::{density, loading_of_mass_fraction, powder_mass_fraction};
 use gatefrost_core::scenario::{ConductivityRule, demo};
 use gatefrost_tests::numeric::off;
 
 const RULES: [ConductivityRule; 3] =
     [ConductivityRule::MaxwellEucken, ConductivityRule::Bruggeman, ConductivityRule::Lichtenecker];
 
-/// Powder conductivities [W/mK]: steel, alumina, zirconia, tungsten; binder 0.2 and 0.5.
+/// Powder conductivities \[W/mK\]: steel, alumina, zirconia, tungsten; binder 0.2 and 0.5.
 const POWDERS: [f64; 4] = [14.6, 36.0, 2.7, 174.0];
 
 /// Hashin and Shtrikman, J. Appl. Phys. 33 (1962) 3125 (from memory), for k_p > k_b.

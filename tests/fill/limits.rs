@@ -10,7 +10,7 @@ use gatefrost_tests::build;
 use gatefrost_tests::numeric::{bisect, extrapolate, interpolate, simpson};
 use serde_json::{Value, json};
 
-/// Half gap or radius [m], conductivity [W/mK] and ρc_p [J/m³K] of every path here.
+/// Half gap or radius \[m\], conductivity \[W/mK\] and ρc_p \[J/m³K\] of every path here.
 const H: f64 = 1e-3;
 const K: f64 = 1.6;
 const RHO_CP: f64 = 3.38e6;
@@ -113,7 +113,8 @@ fn filled(shape: Shape, cells: usize, layers: usize, places: &[f64]) -> Vec<f64>
         Shape::Tube => 2.0 * y * y - y.powi(4),
     };
     let share: Vec<f64> = layers.faces.windows(2).map(|f| inside(f[1]) - inside(f[0])).collect();
-    let x: Vec<f64> = case.cavity.cells.iter().map(|c| 4.0 * (c.distance + 0.5 * c.length) / length).collect();
+    let x: Vec<f64> =
+        case.cavity.cells.iter().map(|c| 4.0 * (c.distance + 0.5 * c.length) / length).collect();
     let cup: Vec<f64> = (0..case.cavity.cells.len())
         .map(|i| {
             let t = fill.end.layer_temperatures(i);
@@ -132,7 +133,8 @@ fn the_graetz_problem_behind_the_front() {
         let eigenvalues = eigenvalues(shape);
         assert!((eigenvalues[0] - first).abs() < 1e-4, "{shape:?}: {}", eigenvalues[0]);
         let places = [0.1, 0.2, 0.4, 0.8];
-        let grids = [(150, 20), (300, 20), (300, 40)].map(|(cells, layers)| filled(shape, cells, layers, &places));
+        let grids =
+            [(150, 20), (300, 20), (300, 40)].map(|(cells, layers)| filled(shape, cells, layers, &places));
         for (i, &x) in places.iter().enumerate() {
             let exact = graetz(shape, &eigenvalues, x);
             let found = extrapolate(grids[0][i], grids[1][i], 1.0) + 4.0 / 3.0 * (grids[2][i] - grids[1][i]);

@@ -16,7 +16,7 @@ use serde_json::{Value, json};
 const PRESSURE: f64 = 5e-3;
 /// The same on the default grid.
 const USUAL: f64 = 2e-2;
-/// Front and mean temperatures, of the reference [K].
+/// Front and mean temperatures, of the reference \[K\].
 const KELVIN: f64 = 0.5;
 /// Heat to the wall and viscous work, of the reference.
 const HEAT: f64 = 1e-2;
@@ -52,7 +52,9 @@ fn case(inputs: &Value, cells: usize, layers: usize) -> Case {
         } })
     };
     let form = |p: &Value| match p["kind"].as_str() {
-        Some("strip") => json!({ "strip": { "length": mm(&p["L"], 1.0), "width": mm(&p["w"], 1.0), "thickness": mm(&p["h"], 1.0) } }),
+        Some("strip") => {
+            json!({ "strip": { "length": mm(&p["L"], 1.0), "width": mm(&p["w"], 1.0), "thickness": mm(&p["h"], 1.0) } })
+        }
         Some("tube") => json!({ "tube": { "length": mm(&p["L"], 1.0), "diameter": mm(&p["R"], 2.0) } }),
         _ => json!({ "disc": {
             "inner_radius": mm(&p["r_in"], 1.0), "outer_radius": mm(&p["r_out"], 1.0), "thickness": mm(&p["h"], 1.0)

@@ -11,7 +11,7 @@ use std::f64::consts::PI;
 /// Consistency and exponent of the worked values.
 const K: f64 = 1000.0;
 const N: f64 = 0.4;
-/// Flow rate of the worked values [m³/s].
+/// Flow rate of the worked values \[m³/s\].
 const Q: f64 = 1e-5;
 
 fn path(form: Value, volume: f64, law: Value, layers: usize, cells: usize) -> Scenario {
@@ -40,7 +40,10 @@ fn tube() -> (Value, f64) {
 }
 
 fn disc() -> (Value, f64) {
-    (json!({ "disc": { "inner_radius": 1, "outer_radius": 25, "thickness": 2 } }), PI * (625e-6 - 1e-6) * 2e-3)
+    (
+        json!({ "disc": { "inner_radius": 1, "outer_radius": 25, "thickness": 2 } }),
+        PI * (625e-6 - 1e-6) * 2e-3,
+    )
 }
 
 /// Shear rate at the wall of a slit (w, h) and a tube (R).
@@ -52,18 +55,15 @@ fn tube_rate(n: f64, r: f64) -> f64 {
     (3.0 * n + 1.0) / (4.0 * n) * 4.0 * Q / (PI * r.powi(3))
 }
 
-/// Pressure drop [Pa] of a slit, a tube and a disc: 2Lτ/h, 2Lτ/R, and the slit's gradient integrated
+/// Pressure drop \[Pa\] of a slit, a tube and a disc: 2Lτ/h, 2Lτ/R, and the slit's gradient integrated
 /// over r, on which the wall stress falls as r^−n.
 fn drops(k: f64, n: f64) -> [f64; 3] {
     let stress = |rate: f64| k * rate.powf(n);
     let slit = 2.0 * 50e-3 * stress(slit_rate(n, 20e-3, 2e-3)) / 2e-3;
     let tube = 2.0 * 50e-3 * stress(tube_rate(n, 2e-3)) / 2e-3;
     let rim = stress(slit_rate(n, 2.0 * PI * 25e-3, 2e-3)) * 25e-3_f64.powf(n);
-    let reach = if n == 1.0 {
-        25.0_f64.ln()
-    } else {
-        (25e-3_f64.powf(1.0 - n) - 1e-3_f64.powf(1.0 - n)) / (1.0 - n)
-    };
+    let reach =
+        if n == 1.0 { 25.0_f64.ln() } else { (25e-3_f64.powf(1.0 - n) - 1e-3_f64.powf(1.0 - n)) / (1.0 - n) };
     [slit, tube, 2.0 / 2e-3 * rim * reach]
 }
 
@@ -126,7 +126,8 @@ fn opening_force_of_the_disc() {
     let (form, volume) = disc();
     let peak = drops(K, N)[2];
     let hub = PI * 1e-6 * peak / 1e3;
-    let force = |cells| report(form.clone(), volume, power_law(K, N, 0.0), 40, cells).fill.opening_force_kn + hub;
+    let force =
+        |cells| report(form.clone(), volume, power_law(K, N, 0.0), 40, cells).fill.opening_force_kn + hub;
     let found = [24, 48, 96].map(force);
     assert!((found[2] - 0.1375).abs() < 1e-4, "{found:?}");
     let ratio = (found[0] - found[1]) / (found[1] - found[2]);
@@ -185,7 +186,10 @@ fn copies_share_the_flow_equally() {
                 { "name": "part", "role": "part", "form": part, "copies": copies }
             ]);
             let mut changes = base.clone();
-            merge(&mut changes, &json!({ "setup": { "injection_time": 0.3 }, "model": { "axial_cells": 30 } }));
+            merge(
+                &mut changes,
+                &json!({ "setup": { "injection_time": 0.3 }, "model": { "axial_cells": 30 } }),
+            );
             evaluate(&build::scenario(passages, &changes)).expect("valid")
         };
         let (one, six) = (run(1), run(6));
@@ -194,6 +198,9 @@ fn copies_share_the_flow_equally() {
         assert!(off(six.fill.opening_force_kn, 6.0 * one.fill.opening_force_kn) < 1e-9);
         assert!((six.fill.front_temperature_min_c - one.fill.front_temperature_min_c).abs() < 1e-9);
         assert!((six.hold.shrinkage_percent - one.hold.shrinkage_percent).abs() < 1e-6);
-        assert_eq!(six.fill.passages[1].apparent_shear_rate_1_s, one.fill.passages[1].apparent_shear_rate_1_s);
+        assert_eq!(
+            six.fill.passages[1].apparent_shear_rate_1_s,
+            one.fill.passages[1].apparent_shear_rate_1_s
+        );
     }
 }

@@ -6,7 +6,7 @@ use gatefrost_tests::numeric::{bisect, off, simpson};
 use serde_json::{Value, json};
 use std::f64::consts::PI;
 
-/// Length of every path, half gap or radius, width of the slit [m].
+/// Length of every path, half gap or radius, width of the slit \[m\].
 const L: f64 = 30e-3;
 const H: f64 = 1e-3;
 const W: f64 = 10e-3;
@@ -57,7 +57,9 @@ fn a_carreau_yasuda_melt() {
         "activation_energy": 30, "reference_temperature": 160
     } });
     let stress = |rate: f64| eta0 * rate * (1.0 + (lambda * rate).powf(a)).powf((n - 1.0) / a);
-    let rate = |tau: f64| if tau > 0.0 { bisect(|log| (stress(log.exp()) / tau).ln(), -40.0, 40.0).exp() } else { 0.0 };
+    let rate = |tau: f64| {
+        if tau > 0.0 { bisect(|log| (stress(log.exp()) / tau).ln(), -40.0, 40.0).exp() } else { 0.0 }
+    };
     for round in [false, true] {
         for time in [50.0, 0.5, 0.02] {
             let exact = exact(round, &rate, 0.0, time);
@@ -83,7 +85,10 @@ fn a_melt_with_a_yield_stress() {
             for time in [2.0, 0.3] {
                 let exact = exact(round, &rate, yield_stress, time);
                 let p = found(round, &law, time, 40);
-                assert!(off(p, exact) < 1e-2, "{kilopascal} kPa, round {round}, {time} s: {p} against {exact} Pa");
+                assert!(
+                    off(p, exact) < 1e-2,
+                    "{kilopascal} kPa, round {round}, {time} s: {p} against {exact} Pa"
+                );
             }
         }
     }

@@ -1,10 +1,10 @@
 //! What the trade knows, as checks of the demos. Every value here is common practice unless a source
 //! stands beside it.
 
-use gatefrost_core::report::Report;
-use gatefrost_core::scenario::{FlowLaw, LoadingLaw, Scenario, demo};
 use gatefrost_core::evaluate;
 use gatefrost_core::limits::Limit;
+use gatefrost_core::report::Report;
+use gatefrost_core::scenario::{FlowLaw, LoadingLaw, Scenario, demo};
 
 fn demos() -> Vec<(&'static str, Scenario, Report)> {
     let run = |d: &demo::Demo| {
@@ -29,7 +29,11 @@ fn steel() -> Scenario {
 #[test]
 fn the_steel_demo_has_the_binder_of_the_trade() {
     let f = steel().feedstock;
-    assert!(f.name.to_lowercase().contains("wax") && f.name.to_lowercase().contains("polypropylene"), "{}", f.name);
+    assert!(
+        f.name.to_lowercase().contains("wax") && f.name.to_lowercase().contains("polypropylene"),
+        "{}",
+        f.name
+    );
     assert!((100.0 - f.solids_loading - 40.0).abs() <= 3.0, "binder {} vol%", 100.0 - f.solids_loading);
     let blend = |wax: f64, pp: f64| 0.7 * wax + 0.3 * pp;
     assert!(f.binder_density < 902.0 && f.binder_density > 0.8 * 902.0);
@@ -170,7 +174,11 @@ fn the_cavity_is_larger_than_the_sintered_part() {
     s.feedstock.solids_loading = 60.0;
     s.feedstock.sintered_density = 97.0;
     let after = evaluate(&s).expect("valid").after;
-    assert!((after.sintering_shrinkage_percent - 14.796).abs() < 5e-4, "{}", after.sintering_shrinkage_percent);
+    assert!(
+        (after.sintering_shrinkage_percent - 14.796).abs() < 5e-4,
+        "{}",
+        after.sintering_shrinkage_percent
+    );
     assert!((after.oversize_factor - 1.17365).abs() < 5e-6, "{}", after.oversize_factor);
     for (name, _, r) in demos() {
         // The zirconia's 50 vol% shrinks a little more than the usual.

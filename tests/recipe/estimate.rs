@@ -16,15 +16,10 @@ fn the_examples_evaluate_in_the_demos_they_belong_to() {
     for example in EXAMPLES {
         let mut scenario = demo::find(example.name).unwrap().scenario();
         scenario.feedstock = example.recipe().estimate().unwrap().feedstock;
-        let report =
-            gatefrost_core::evaluate(&scenario).unwrap_or_else(|e| panic!("{}: {e}", example.name));
+        let report = gatefrost_core::evaluate(&scenario).unwrap_or_else(|e| panic!("{}: {e}", example.name));
         assert_eq!(report.feedstock.provenance, "estimated from a recipe");
         let thick = report.feedstock.viscosity_at_1000_pa_s;
-        assert!(
-            (5.0..1000.0).contains(&thick),
-            "{}: {thick} Pa·s at 1000 1/s",
-            example.name
-        );
+        assert!((5.0..1000.0).contains(&thick), "{}: {thick} Pa·s at 1000 1/s", example.name);
     }
     assert_eq!(EXAMPLES.len(), demo::DEMOS.len());
 }
@@ -35,10 +30,7 @@ fn a_steel_recipe_is_as_thick_as_practice_has_it() {
     let estimate = example("hinge").estimate().unwrap();
     let thick = estimate.get("viscosity_at_1000").unwrap();
     assert!((10.0..1000.0).contains(&thick.value), "{thick:?}");
-    assert!(
-        thick.low < 20.0 && thick.high > 50.0,
-        "the band is wide: {thick:?}"
-    );
+    assert!(thick.low < 20.0 && thick.high > 50.0, "the band is wide: {thick:?}");
     // 60 vol% of 316L is near 93 % by mass and 5100 kg/m³: 0.6·7950 + 0.4·900.
     assert!((estimate.get("powder_mass").unwrap().value - 93.0).abs() < 0.3);
     assert!(off(estimate.get("density").unwrap().value, 5130.0) < 0.01);
@@ -51,32 +43,15 @@ fn a_steel_recipe_is_as_thick_as_practice_has_it() {
 fn the_estimate_says_it_is_one_and_where_it_is_weak() {
     let estimate = example("hinge").estimate().unwrap();
     assert!(estimate.remarks[0].contains("not a measurement"));
-    let near = recipe(&json!({ "loading": { "volume_percent": 63.5 } }))
-        .estimate()
-        .unwrap();
-    assert!(
-        near.remarks
-            .iter()
-            .any(|r| r.contains("Only 1 vol% are left")),
-        "{:?}",
-        near.remarks
-    );
+    let near = recipe(&json!({ "loading": { "volume_percent": 63.5 } })).estimate().unwrap();
+    assert!(near.remarks.iter().any(|r| r.contains("Only 1 vol% are left")), "{:?}", near.remarks);
     let wax = recipe(&json!({ "binder": [{ "part": "paraffin_wax", "mass_fraction": 1 }] }));
     let remarks = wax.estimate().unwrap().remarks;
-    assert!(
-        remarks.iter().any(|r| r.contains("No backbone")),
-        "{remarks:?}"
-    );
+    assert!(remarks.iter().any(|r| r.contains("No backbone")), "{remarks:?}");
     let odd = recipe(&json!({ "binder": [
         { "part": "paraffin_wax", "mass_fraction": 0.7 }, { "part": "pp", "mass_fraction": 0.2995 }
     ] }));
-    assert!(
-        odd.estimate()
-            .unwrap()
-            .remarks
-            .iter()
-            .any(|r| r.contains("0.9995"))
-    );
+    assert!(odd.estimate().unwrap().remarks.iter().any(|r| r.contains("0.9995")));
 }
 
 #[test]
@@ -86,25 +61,16 @@ fn every_constant_has_a_band_and_a_catalogued_name() {
         for e in &estimate.parameters {
             let parameter = catalogue::at(&e.quantity).unwrap_or_else(|| panic!("{}", e.quantity));
             assert_eq!(parameter.unit, e.unit, "{}", e.quantity);
-            assert!(
-                e.low <= e.value && e.value <= e.high && e.low < e.high,
-                "{e:?}"
-            );
-            assert!(
-                e.standard_error > 0.0 && e.standard_error.is_finite() && !e.rule.is_empty(),
-                "{e:?}"
-            );
+            assert!(e.low <= e.value && e.value <= e.high && e.low < e.high, "{e:?}");
+            assert!(e.standard_error > 0.0 && e.standard_error.is_finite() && !e.rule.is_empty(), "{e:?}");
         }
         for e in &estimate.properties {
-            assert!(
-                e.low <= e.value && e.value <= e.high && !e.rule.is_empty(),
-                "{e:?}"
-            );
+            assert!(e.low <= e.value && e.value <= e.high && !e.rule.is_empty(), "{e:?}");
         }
     }
 }
 
-/// ln η of the 70/30 binder at `t` [°C], written out from the library's numbers.
+/// ln η of the 70/30 binder at `t` \[°C\], written out from the library's numbers.
 fn binder_log(t: f64) -> f64 {
     let log = |p: &BinderPart| {
         let distance = 1.0 / (t + 273.15) - 1.0 / (p.viscosity.at.unwrap_or(f64::NAN) + 273.15);
@@ -120,29 +86,21 @@ fn the_flow_law_keeps_the_binders_temperature_dependence() {
     let relative = (1.0_f64 - 60.0 / 64.5).powi(-2);
     for t in [110.0, 150.0, 200.0] {
         let rest = law.viscosity(1e-6, t + 273.15, 0.0);
-        assert!(
-            off(rest, relative * binder_log(t).exp()) < 1e-4,
-            "{t} °C: {rest}"
-        );
+        assert!(off(rest, relative * binder_log(t).exp()) < 1e-4, "{t} °C: {rest}");
     }
 }
 
 #[test]
 fn the_power_law_touches_the_cross_law() {
     let cross = recipe(&json!({})).estimate().unwrap();
-    let power = recipe(&json!({ "flow_form": "power_law" }))
-        .estimate()
-        .unwrap();
+    let power = recipe(&json!({ "flow_form": "power_law" })).estimate().unwrap();
     let t = cross.get("reference_temperature").unwrap().value + 273.15;
     let a = Viscosity::resolve(&cross.feedstock.flow_law, 1.0);
     let b = Viscosity::resolve(&power.feedstock.flow_law, 1.0);
     assert!(off(b.viscosity(1000.0, t, 0.0), a.viscosity(1000.0, t, 0.0)) < 1e-12);
     // A tangent in the logarithms of rate and 1/T: second-order off nearby.
     for (rate, warmer) in [(1050.0, 0.0), (1000.0, 2.0)] {
-        let gap = off(
-            b.viscosity(rate, t + warmer, 0.0),
-            a.viscosity(rate, t + warmer, 0.0),
-        );
+        let gap = off(b.viscosity(rate, t + warmer, 0.0), a.viscosity(rate, t + warmer, 0.0));
         assert!(gap < 1e-3, "{rate} 1/s, {warmer} K warmer: {gap}");
     }
 }
@@ -150,28 +108,12 @@ fn the_power_law_touches_the_cross_law() {
 #[test]
 fn the_errors_add_up() {
     let estimate = recipe(&json!({})).estimate().unwrap();
-    let sum: f64 = estimate
-        .viscosity_errors
-        .iter()
-        .map(|c| c.log_error.powi(2))
-        .sum();
-    assert!(
-        off(
-            estimate.get("viscosity_at_rest").unwrap().standard_error,
-            sum.sqrt()
-        ) < 1e-12
-    );
+    let sum: f64 = estimate.viscosity_errors.iter().map(|c| c.log_error.powi(2)).sum();
+    assert!(off(estimate.get("viscosity_at_rest").unwrap().standard_error, sum.sqrt()) < 1e-12);
     // Nearer to the critical loading its error weighs more.
-    let of = |e: &Estimate| {
-        e.viscosity_errors
-            .iter()
-            .find(|c| c.source == "critical loading")
-            .unwrap()
-            .log_error
-    };
-    let near = recipe(&json!({ "loading": { "volume_percent": 62.5 } }))
-        .estimate()
-        .unwrap();
+    let of =
+        |e: &Estimate| e.viscosity_errors.iter().find(|c| c.source == "critical loading").unwrap().log_error;
+    let near = recipe(&json!({ "loading": { "volume_percent": 62.5 } })).estimate().unwrap();
     assert!(of(&near) > 1.3 * of(&estimate));
     // m ln(1 − φ/φc) moves by m φ/(φc(φc − φ)) per unit of φc: 2·0.6/(0.645·0.045)·0.01 = 0.41.
     assert!((of(&estimate) - 0.413).abs() < 0.03, "{}", of(&estimate));
@@ -181,9 +123,7 @@ fn the_errors_add_up() {
 fn normals(seed: u64) -> impl FnMut() -> f64 {
     let mut state = seed;
     let mut uniform = move || {
-        state = state
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         ((state >> 11) as f64 + 0.5) / (1_u64 << 53) as f64
     };
     move || (-2.0 * uniform().ln()).sqrt() * (std::f64::consts::TAU * uniform()).cos()
@@ -212,15 +152,11 @@ fn the_band_at_a_rate_matches_sampling() {
             })
             .collect();
         let mean = logs.iter().sum::<f64>() / logs.len() as f64;
-        let sampled =
-            (logs.iter().map(|l| (l - mean).powi(2)).sum::<f64>() / logs.len() as f64).sqrt();
+        let sampled = (logs.iter().map(|l| (l - mean).powi(2)).sum::<f64>() / logs.len() as f64).sqrt();
         let point = flow_curve(&r, t, &[rate]).unwrap()[0];
         let linear = (point.high / point.low).ln() / 4.0;
         // The band is first-order; the law bends within it.
-        assert!(
-            off(linear, sampled) < 0.15,
-            "{rate} 1/s: {linear} against {sampled}"
-        );
+        assert!(off(linear, sampled) < 0.15, "{rate} 1/s: {linear} against {sampled}");
     }
 }
 
@@ -228,21 +164,13 @@ fn the_band_at_a_rate_matches_sampling() {
 fn viscosity_rises_with_loading_and_falls_with_rate_and_temperature() {
     let r = example("hinge");
     let points = loading_curve(&r, 1000.0, 165.0).unwrap();
-    assert!(
-        points
-            .windows(2)
-            .all(|w| w[1].viscosity > w[0].viscosity && w[1].loading > w[0].loading)
-    );
+    assert!(points.windows(2).all(|w| w[1].viscosity > w[0].viscosity && w[1].loading > w[0].loading));
     assert!(points.last().unwrap().loading < 64.5);
     let rates = [1.0, 10.0, 100.0, 1e3, 1e4];
     let cold = flow_curve(&r, 150.0, &rates).unwrap();
     let hot = flow_curve(&r, 180.0, &rates).unwrap();
     assert!(cold.windows(2).all(|w| w[1].viscosity < w[0].viscosity));
-    assert!(
-        cold.iter()
-            .zip(&hot)
-            .all(|(c, h)| c.viscosity > h.viscosity && c.low < c.viscosity)
-    );
+    assert!(cold.iter().zip(&hot).all(|(c, h)| c.viscosity > h.viscosity && c.low < c.viscosity));
 }
 
 #[test]
@@ -258,21 +186,12 @@ fn the_index_ranks_thin_feedstocks_that_mind_heat_little_first() {
 #[test]
 fn the_conductivity_band_spans_the_rules_and_the_chosen_one_is_used() {
     for rule in ["maxwell_eucken", "bruggeman", "lichtenecker"] {
-        let estimate = recipe(&json!({ "conductivity_rule": rule }))
-            .estimate()
-            .unwrap();
+        let estimate = recipe(&json!({ "conductivity_rule": rule })).estimate().unwrap();
         let band = estimate.get("conductivity").unwrap();
         for by in &estimate.conductivities {
-            assert!(
-                band.low < by.conductivity && by.conductivity < band.high,
-                "{rule}: {by:?}"
-            );
+            assert!(band.low < by.conductivity && by.conductivity < band.high, "{rule}: {by:?}");
         }
-        let chosen = estimate
-            .conductivities
-            .iter()
-            .find(|c| json!(c.rule) == json!(rule))
-            .unwrap();
+        let chosen = estimate.conductivities.iter().find(|c| json!(c.rule) == json!(rule)).unwrap();
         assert!(off(band.value, chosen.conductivity) < 1e-15);
     }
 }

@@ -11,12 +11,7 @@ use serde_json::json;
 fn integrate(part: &BinderPart, f: impl Fn(f64) -> f64, a: f64, b: f64) -> f64 {
     let (from, to) = (part.melting_from.value, part.melting_to.value);
     let mut ends = vec![a, b];
-    ends.extend(
-        [0.0, 0.25, 0.75, 1.0]
-            .map(|u| from + u * (to - from))
-            .iter()
-            .filter(|t| a < **t && **t < b),
-    );
+    ends.extend([0.0, 0.25, 0.75, 1.0].map(|u| from + u * (to - from)).iter().filter(|t| a < **t && **t < b));
     ends.sort_by(f64::total_cmp);
     ends.windows(2).map(|w| simpson(&f, w[0], w[1], 20)).sum()
 }
@@ -27,17 +22,12 @@ fn the_latent_heat_is_what_the_apparent_heat_capacity_holds_beyond_the_sensible(
         let melting = Melting::of(part);
         let latent = |t: f64| {
             let m = melting.share(t);
-            let sensible =
-                (1.0 - m) * part.heat_capacity_solid.value + m * part.heat_capacity_melt.value;
+            let sensible = (1.0 - m) * part.heat_capacity_solid.value + m * part.heat_capacity_melt.value;
             part.apparent_heat_capacity(t) - sensible
         };
         let found = integrate(part, latent, -40.0, 220.0);
         let expected = part.latent_heat.value * 1e3;
-        assert!(
-            (found - expected).abs() < 1e-8 * (1.0 + expected),
-            "{}: {found} J/kg",
-            part.key
-        );
+        assert!((found - expected).abs() < 1e-8 * (1.0 + expected), "{}: {found} J/kg", part.key);
     }
 }
 
@@ -45,42 +35,24 @@ fn the_latent_heat_is_what_the_apparent_heat_capacity_holds_beyond_the_sensible(
 fn enthalpy_is_the_integral_of_the_apparent_heat_capacity() {
     for part in binders() {
         let middle = 0.5 * (part.melting_from.value + part.melting_to.value);
-        for (a, b) in [
-            (-40.0, 220.0),
-            (20.0, 165.0),
-            (middle - 7.0, middle + 1.0),
-            (20.0, middle),
-        ] {
+        for (a, b) in [(-40.0, 220.0), (20.0, 165.0), (middle - 7.0, middle + 1.0), (20.0, middle)] {
             if b <= a {
                 continue;
             }
             let found = part.enthalpy(a, b);
             let expected = integrate(part, |t| part.apparent_heat_capacity(t), a, b);
-            assert!(
-                off(found, expected) < 1e-9,
-                "{} from {a} to {b}: {found} {expected}",
-                part.key
-            );
+            assert!(off(found, expected) < 1e-9, "{} from {a} to {b}: {found} {expected}", part.key);
         }
     }
 }
 
 #[test]
 fn melting_runs_from_nothing_to_all_without_a_jump() {
-    let melting = Melting {
-        from: 46.0,
-        to: 66.0,
-    };
+    let melting = Melting { from: 46.0, to: 66.0 };
     assert_eq!((melting.share(40.0), melting.share(70.0)), (0.0, 1.0));
     assert!((melting.share(56.0) - 0.5).abs() < 1e-15);
-    let steps: Vec<f64> = (0..=2000)
-        .map(|i| melting.share(45.0 + 0.011 * f64::from(i)))
-        .collect();
-    assert!(
-        steps
-            .windows(2)
-            .all(|w| w[1] >= w[0] && w[1] - w[0] < 0.001)
-    );
+    let steps: Vec<f64> = (0..=2000).map(|i| melting.share(45.0 + 0.011 * f64::from(i))).collect();
+    assert!(steps.windows(2).all(|w| w[1] >= w[0] && w[1] - w[0] < 0.001));
     for t in [46.5, 50.9, 51.1, 60.9, 61.1, 65.0] {
         let numeric = (melting.share(t + 1e-5) - melting.share(t - 1e-5)) / 2e-5;
         assert!((numeric - melting.slope(t)).abs() < 1e-8, "{t}");
@@ -113,15 +85,10 @@ fn a_wax_and_polypropylene_binder_is_molten_at_150_and_stops_flowing_below() {
     // Half solid: inside the range of the wax, which is the larger part.
     let wax = part("paraffin_wax");
     let stop = estimate.feedstock.no_flow_temperature;
-    assert!(
-        wax.melting_from.value < stop && stop < wax.melting_to.value,
-        "{stop} °C"
-    );
+    assert!(wax.melting_from.value < stop && stop < wax.melting_to.value, "{stop} °C");
     assert!(estimate.feedstock.ejection_temperature < stop);
     // By the other rule the backbone decides; still below 150 °C.
-    let stiff = recipe(&json!({ "no_flow_rule": "backbone" }))
-        .estimate()
-        .unwrap();
+    let stiff = recipe(&json!({ "no_flow_rule": "backbone" })).estimate().unwrap();
     let stiff = stiff.feedstock.no_flow_temperature;
     assert!(stop < stiff && stiff < 150.0, "{stiff} °C");
 }

@@ -29,11 +29,7 @@ pub fn recipe(changes: &Value) -> Recipe {
 
 /// The worked recipe that goes with a demo.
 pub fn example(name: &str) -> Recipe {
-    EXAMPLES
-        .iter()
-        .find(|e| e.name == name)
-        .expect("an example of that name")
-        .recipe()
+    EXAMPLES.iter().find(|e| e.name == name).expect("an example of that name").recipe()
 }
 
 /// The binder part of that key.

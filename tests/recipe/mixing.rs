@@ -19,10 +19,7 @@ fn relative_viscosities_match_the_table() {
     ] {
         for (law, expected) in laws.into_iter().zip(row) {
             let found = law.relative_viscosity(phi, 0.64, f64::NAN);
-            assert!(
-                off(found, expected) < 1e-3,
-                "{law:?} at {phi}: {found} against {expected}"
-            );
+            assert!(off(found, expected) < 1e-3, "{law:?} at {phi}: {found} against {expected}");
         }
     }
 }
@@ -72,18 +69,8 @@ fn a_pure_binder_keeps_its_own_properties() {
             assert!(log.error >= part.viscosity.log_error());
         }
         assert!(off(blend.volume_room().value, 1.0 / part.density_room.value) < 1e-15);
-        assert!(
-            off(
-                blend.volume_melt(170.0, 0.0).value,
-                part.specific_volume(170.0, 0.0)
-            ) < 1e-15
-        );
-        assert!(
-            off(
-                blend.activation_energy().value,
-                part.activation_energy.value
-            ) < 1e-15
-        );
+        assert!(off(blend.volume_melt(170.0, 0.0).value, part.specific_volume(170.0, 0.0)) < 1e-15);
+        assert!(off(blend.activation_energy().value, part.activation_energy.value) < 1e-15);
         assert!(off(blend.conductivity().value, part.conductivity.value) < 1e-14);
         assert!(off(blend.conductivity().error, part.conductivity.error()) < 1e-14);
     }
@@ -104,14 +91,7 @@ fn equal_masses_mix_to_the_geometric_mean_and_shares_are_scaled() {
 
 #[test]
 fn more_polymer_makes_it_stiffer_and_more_powder_too() {
-    let thick = |changes| {
-        recipe(&changes)
-            .estimate()
-            .unwrap()
-            .get("viscosity_at_1000")
-            .unwrap()
-            .value
-    };
+    let thick = |changes| recipe(&changes).estimate().unwrap().get("viscosity_at_1000").unwrap().value;
     let usual = thick(json!({}));
     let polymer = json!({ "binder": [
         { "part": "paraffin_wax", "mass_fraction": 0.5 },

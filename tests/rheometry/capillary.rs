@@ -24,32 +24,19 @@ temperature [°C], die diameter [mm], die length [mm], flow rate [mm³/s], press
 ";
 
 fn close(found: f64, expected: f64, relative: f64) {
-    assert!(
-        (found / expected - 1.0).abs() < relative,
-        "{found} for {expected}"
-    );
+    assert!((found / expected - 1.0).abs() < relative, "{found} for {expected}");
 }
 
 fn note(reduction: &Reduction, correction: Correction, outcome: Outcome) -> &str {
-    let found = reduction
-        .notes
-        .iter()
-        .find(|n| n.correction == Some(correction) && n.outcome == outcome);
-    found.map_or_else(
-        || panic!("no such note: {:#?}", reduction.notes),
-        |note| note.text.as_str(),
-    )
+    let found = reduction.notes.iter().find(|n| n.correction == Some(correction) && n.outcome == outcome);
+    found.map_or_else(|| panic!("no such note: {:#?}", reduction.notes), |note| note.text.as_str())
 }
 
 #[test]
 fn the_textbook_exercise_reduces_to_its_solution() {
     let reduction = reduce(&read(TEXTBOOK).unwrap().readings);
     assert_eq!(reduction.points.len(), 3);
-    let solution = [
-        (83.5e3, 322.8, 258.6),
-        (116.6e3, 645.6, 180.7),
-        (163.0e3, 1291.0, 126.3),
-    ];
+    let solution = [(83.5e3, 322.8, 258.6), (116.6e3, 645.6, 180.7), (163.0e3, 1291.0, 126.3)];
     for (point, (stress, rate, viscosity)) in reduction.points.iter().zip(solution) {
         close(point.stress, stress, 1e-3);
         close(point.shear_rate, rate, 1e-3);
@@ -65,22 +52,14 @@ fn the_textbook_exercise_reduces_to_its_solution() {
         close(exponent.n, 0.483, 2e-3);
     }
     // Lines count comments and blank lines: the longest die's readings stand on lines 10 to 12.
-    assert_eq!(
-        reduction.points.iter().map(|p| p.line).collect::<Vec<_>>(),
-        [10, 11, 12]
-    );
+    assert_eq!(reduction.points.iter().map(|p| p.line).collect::<Vec<_>>(), [10, 11, 12]);
     assert!(note(&reduction, Correction::Slip, Outcome::NotMade).contains("one die diameter"));
 }
 
 /// A fluid without slip, all dies at the same rates, 1 % scatter in pressure: the law comes back.
 #[test]
 fn ends_and_wall_rate_are_recovered_within_the_scatter() {
-    let fluid = PowerFluid {
-        k: 12e3,
-        n: 0.45,
-        slip: (0.0, 1.0),
-        ends: 2.5,
-    };
+    let fluid = PowerFluid { k: 12e3, n: 0.45, slip: (0.0, 1.0), ends: 2.5 };
     let mut random = Random::new(5);
     let mut readings = Vec::new();
     for length in [5e-3, 10e-3, 20e-3, 30e-3] {
@@ -99,23 +78,14 @@ fn ends_and_wall_rate_are_recovered_within_the_scatter() {
     }
     assert!(inside >= 7, "{inside} of 9 within three standard errors");
     for point in &reduction.points {
-        close(
-            point.viscosity,
-            12e3 * point.shear_rate.powf(0.45 - 1.0),
-            0.06,
-        );
+        close(point.viscosity, 12e3 * point.shear_rate.powf(0.45 - 1.0), 0.06);
     }
 }
 
 /// Dies run at rates of their own: pressures are interpolated to common rates.
 #[test]
 fn dies_run_at_different_rates_are_brought_together() {
-    let fluid = PowerFluid {
-        k: 12e3,
-        n: 0.45,
-        slip: (0.0, 1.0),
-        ends: 2.0,
-    };
+    let fluid = PowerFluid { k: 12e3, n: 0.45, slip: (0.0, 1.0), ends: 2.0 };
     let mut readings = Vec::new();
     for (length, from) in [(10e-3, 4e4), (30e-3, 4.7e4)] {
         for stress in spaced(from, 10.0 * from, 8) {
@@ -134,12 +104,7 @@ fn dies_run_at_different_rates_are_brought_together() {
 /// Mooney's plot on a slipping power-law fluid of three diameters at the same L/D, with no end loss.
 #[test]
 fn slip_is_recovered() {
-    let fluid = PowerFluid {
-        k: 20e3,
-        n: 0.4,
-        slip: (2e-11, 1.8),
-        ends: 0.0,
-    };
+    let fluid = PowerFluid { k: 20e3, n: 0.4, slip: (2e-11, 1.8), ends: 0.0 };
     let mut readings = Vec::new();
     for d in [0.5e-3, 1e-3, 2e-3] {
         for stress in spaced(6e4, 3e5, 9) {
@@ -163,12 +128,7 @@ fn slip_is_recovered() {
 /// scatter in pressure.
 #[test]
 fn ends_and_slip_together_are_recovered_within_the_scatter() {
-    let fluid = PowerFluid {
-        k: 20e3,
-        n: 0.4,
-        slip: (4e-12, 1.8),
-        ends: 1.5,
-    };
+    let fluid = PowerFluid { k: 20e3, n: 0.4, slip: (4e-12, 1.8), ends: 1.5 };
     let mut random = Random::new(11);
     let mut readings = Vec::new();
     for (d, low) in [(0.5e-3, 5e4), (1e-3, 6e4), (2e-3, 7e4)] {
@@ -181,11 +141,8 @@ fn ends_and_slip_together_are_recovered_within_the_scatter() {
         }
     }
     let reduction = reduce(&Readings::Capillary(readings));
-    let off: Vec<f64> = reduction
-        .points
-        .iter()
-        .map(|p| (p.shear_rate / fluid.wall_rate(p.stress)).ln())
-        .collect();
+    let off: Vec<f64> =
+        reduction.points.iter().map(|p| (p.shear_rate / fluid.wall_rate(p.stress)).ln()).collect();
     assert!(off.len() > 15);
     let mean = off.iter().sum::<f64>() / off.len() as f64;
     assert!(mean.abs() < 0.05, "bias {mean}");
@@ -194,15 +151,8 @@ fn ends_and_slip_together_are_recovered_within_the_scatter() {
 
 #[test]
 fn what_cannot_be_corrected_is_said_with_the_reason() {
-    let fluid = PowerFluid {
-        k: 20e3,
-        n: 0.4,
-        slip: (0.0, 1.0),
-        ends: 1.5,
-    };
-    let single = reduce(&Readings::Capillary(vec![
-        fluid.reading(150.0, 1e-3, 20e-3, 1e5, 2),
-    ]));
+    let fluid = PowerFluid { k: 20e3, n: 0.4, slip: (0.0, 1.0), ends: 1.5 };
+    let single = reduce(&Readings::Capillary(vec![fluid.reading(150.0, 1e-3, 20e-3, 1e5, 2)]));
     assert!(note(&single, Correction::Ends, Outcome::NotMade).contains("one die length only"));
     assert!(note(&single, Correction::Slip, Outcome::NotMade).contains("one die diameter only"));
     assert!(note(&single, Correction::WallRate, Outcome::NotMade).contains("one shear rate only"));
@@ -216,14 +166,9 @@ fn what_cannot_be_corrected_is_said_with_the_reason() {
     let reduction = reduce(&Readings::Capillary(two_sizes));
     assert!(note(&reduction, Correction::Slip, Outcome::NotMade).contains("same L/D"));
 
-    let mut backwards: Vec<_> = [10e-3, 20e-3]
-        .iter()
-        .map(|&l| fluid.reading(150.0, 1e-3, l, 1e5, 2))
-        .collect();
+    let mut backwards: Vec<_> =
+        [10e-3, 20e-3].iter().map(|&l| fluid.reading(150.0, 1e-3, l, 1e5, 2)).collect();
     backwards[1].pressure = 0.5 * backwards[0].pressure;
     let reduction = reduce(&Readings::Capillary(backwards));
-    assert!(
-        note(&reduction, Correction::Ends, Outcome::Doubtful)
-            .contains("does not rise with die length")
-    );
+    assert!(note(&reduction, Correction::Ends, Outcome::Doubtful).contains("does not rise with die length"));
 }

@@ -1,9 +1,7 @@
 //! Critical loading from readings against loading.
 
 use crate::made::normal;
-use gatefrost_core::critical::{
-    CriticalOptions, DensityOptions, ResistanceOptions, assess, density, read,
-};
+use gatefrost_core::critical::{CriticalOptions, DensityOptions, ResistanceOptions, assess, density, read};
 use gatefrost_tests::random::Random;
 
 const LOADINGS: [f64; 9] = [50.0, 54.0, 57.0, 60.0, 62.0, 64.0, 66.0, 68.0, 70.0];
@@ -17,8 +15,7 @@ fn table(peak: f64, pole: f64, scatter: f64, seed: u64) -> String {
             * (1.0 + 0.1 * scatter * normal(&mut random));
         text += &format!("{loading};{:.4};", rho / 1e3).replace('.', ",");
         if loading < pole - 0.5 {
-            let torque =
-                0.1 * (1.0 - loading / pole).powi(-2) * (1.0 + scatter * normal(&mut random));
+            let torque = 0.1 * (1.0 - loading / pole).powi(-2) * (1.0 + scatter * normal(&mut random));
             text += &format!("{torque:.4}").replace('.', ",");
         }
         text += "\n";
@@ -28,10 +25,7 @@ fn table(peak: f64, pole: f64, scatter: f64, seed: u64) -> String {
 
 fn known() -> CriticalOptions {
     CriticalOptions {
-        density: DensityOptions {
-            powder_density: Some(7950.0),
-            binder_density: Some(900.0),
-        },
+        density: DensityOptions { powder_density: Some(7950.0), binder_density: Some(900.0) },
         ..CriticalOptions::default()
     }
 }
@@ -50,28 +44,16 @@ fn both_signs_of_one_critical_loading_agree() {
     let readings = read(&table(65.0, 65.0, 0.02, 3)).unwrap();
     assert_eq!((readings.density.len(), readings.resistance.len()), (9, 6));
     let found = assess(&readings, &known());
-    let (d, r) = (
-        found.density.as_ref().unwrap(),
-        found.resistance.as_ref().unwrap(),
-    );
+    let (d, r) = (found.density.as_ref().unwrap(), found.resistance.as_ref().unwrap());
     for estimate in [d.critical, r.critical] {
-        assert!(
-            (estimate.value - 65.0).abs() < 3.0 * estimate.standard_error.unwrap(),
-            "{estimate:?}"
-        );
-        assert!(
-            estimate.low.unwrap() < 65.3 && estimate.high.unwrap() > 64.7,
-            "{estimate:?}"
-        );
+        assert!((estimate.value - 65.0).abs() < 3.0 * estimate.standard_error.unwrap(), "{estimate:?}");
+        assert!(estimate.low.unwrap() < 65.3 && estimate.high.unwrap() > 64.7, "{estimate:?}");
     }
     assert_eq!(found.agree, Some(true), "{}", found.verdict);
     assert!(found.verdict.contains("agree"));
     let [low, high] = found.recommended.unwrap();
     let critical = found.critical.unwrap().value;
-    assert!(
-        (low - (critical - 5.0)).abs() < 1e-9 && high <= critical - 2.0,
-        "{low} {high}"
-    );
+    assert!((low - (critical - 5.0)).abs() < 1e-9 && high <= critical - 2.0, "{low} {high}");
     assert!(found.reason.contains("common practice"));
     assert!((d.at(60.0) - density::density(0.6, 0.65, 7950.0, 900.0)).abs() < 1.0);
     assert!(r.at(60.0).unwrap() > r.at(55.0).unwrap() && r.at(70.0).is_none());
@@ -91,14 +73,9 @@ fn the_intervals_hold_the_truth_as_often_as_they_say() {
     for exponent in [Some(2.0), None] {
         let (mut by_density, mut by_torque) = (0, 0);
         for seed in 0..60 {
-            let options = CriticalOptions {
-                resistance: ResistanceOptions { exponent },
-                ..CriticalOptions::default()
-            };
-            let found = assess(
-                &read(&table(65.2, 66.0, 0.02, 100 + seed)).unwrap(),
-                &options,
-            );
+            let options =
+                CriticalOptions { resistance: ResistanceOptions { exponent }, ..CriticalOptions::default() };
+            let found = assess(&read(&table(65.2, 66.0, 0.02, 100 + seed)).unwrap(), &options);
             let holds = |e: gatefrost_core::critical::Estimate, truth: f64| {
                 e.low.is_none_or(|low| low < truth) && e.high.is_none_or(|high| high > truth)
             };
@@ -106,10 +83,7 @@ fn the_intervals_hold_the_truth_as_often_as_they_say() {
             by_torque += usize::from(holds(found.resistance.unwrap().critical, 66.0));
         }
         assert!(by_density >= 51, "density: {by_density} of 60");
-        assert!(
-            by_torque >= 51,
-            "torque: {by_torque} of 60, exponent {exponent:?}"
-        );
+        assert!(by_torque >= 51, "torque: {by_torque} of 60, exponent {exponent:?}");
     }
 }
 
@@ -118,11 +92,7 @@ fn densities_without_a_peak_give_none_and_say_what_is_needed() {
     let text: String = table(90.0, 66.0, 0.02, 1);
     let found = assess(&read(&text).unwrap(), &known());
     assert!(found.density.unwrap_err().contains("beyond the peak"));
-    assert!(
-        found.verdict.contains("Nothing to compare it with"),
-        "{}",
-        found.verdict
-    );
+    assert!(found.verdict.contains("Nothing to compare it with"), "{}", found.verdict);
     let flat = "loading [vol%];torque [N·m]\n40;1\n45;1,01\n50;0,99\n55;1\n";
     let found = assess(&read(flat).unwrap(), &known());
     assert!(found.resistance.unwrap_err().contains("rises too little"));
@@ -134,27 +104,11 @@ fn bad_tables_are_refused_with_line_and_column() {
     for (text, line, word) in [
         ("density [g/cm³]\n5\n", Some(1), "loading [vol%]"),
         ("loading [vol%]\n5\n", Some(1), "torque [N·m]"),
-        (
-            "loading [wt%];torque [N·m]\n50;1\n",
-            Some(1),
-            "“wt%” is not known",
-        ),
-        (
-            "loading [vol%];torque [N·m]\n120;1\n",
-            Some(2),
-            "between 0 and 95",
-        ),
-        (
-            "loading [vol%];torque [N·m]\n50;1\n55;-1\n",
-            Some(3),
-            "above zero",
-        ),
+        ("loading [wt%];torque [N·m]\n50;1\n", Some(1), "“wt%” is not known"),
+        ("loading [vol%];torque [N·m]\n120;1\n", Some(2), "between 0 and 95"),
+        ("loading [vol%];torque [N·m]\n50;1\n55;-1\n", Some(3), "above zero"),
         ("loading [vol%];torque [N·m]\n50;1\n;2\n", Some(3), "empty"),
-        (
-            "loading [vol%];density [kg/m³];torque [N·m]\n50;;\n",
-            None,
-            "is empty",
-        ),
+        ("loading [vol%];density [kg/m³];torque [N·m]\n50;;\n", None, "is empty"),
     ] {
         let error = read(text).unwrap_err();
         assert_eq!(error.problems[0].line, line, "{text}: {error}");

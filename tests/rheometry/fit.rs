@@ -10,40 +10,19 @@ use gatefrost_core::scenario::{
     CarreauYasudaConstants, CrossWlfConstants, FlowLaw, HerschelBulkleyConstants, PowerLawConstants,
 };
 
-fn made(
-    law: &FlowLaw,
-    temperatures: &[f64],
-    rates: &[f64],
-    scatter: f64,
-    seed: u64,
-) -> Vec<FlowPoint> {
+fn made(law: &FlowLaw, temperatures: &[f64], rates: &[f64], scatter: f64, seed: u64) -> Vec<FlowPoint> {
     let viscosity = Viscosity::resolve(law, 1.0);
-    points(
-        |rate, t| viscosity.viscosity(rate, t + 273.15, 0.0),
-        temperatures,
-        rates,
-        scatter,
-        seed,
-    )
+    points(|rate, t| viscosity.viscosity(rate, t + 273.15, 0.0), temperatures, rates, scatter, seed)
 }
 
 fn laws() -> [(Law, FlowLaw); 4] {
     [
-        (
-            Law::CrossWlf,
-            FlowLaw::CrossWlf(CrossWlfConstants::default()),
-        ),
+        (Law::CrossWlf, FlowLaw::CrossWlf(CrossWlfConstants::default())),
         (
             Law::PowerLaw,
-            FlowLaw::PowerLaw(PowerLawConstants {
-                activation_energy: 35.0,
-                ..PowerLawConstants::default()
-            }),
+            FlowLaw::PowerLaw(PowerLawConstants { activation_energy: 35.0, ..PowerLawConstants::default() }),
         ),
-        (
-            Law::CarreauYasuda,
-            FlowLaw::CarreauYasuda(CarreauYasudaConstants::default()),
-        ),
+        (Law::CarreauYasuda, FlowLaw::CarreauYasuda(CarreauYasudaConstants::default())),
         (
             Law::HerschelBulkley,
             FlowLaw::HerschelBulkley(HerschelBulkleyConstants {
@@ -55,10 +34,7 @@ fn laws() -> [(Law, FlowLaw); 4] {
 }
 
 fn constant<'a>(fit: &'a Fit, field: &str) -> &'a FittedConstant {
-    fit.constants
-        .iter()
-        .find(|c| c.path.ends_with(&format!(".{field}")))
-        .expect("the law has this constant")
+    fit.constants.iter().find(|c| c.path.ends_with(&format!(".{field}"))).expect("the law has this constant")
 }
 
 const TEMPERATURES: [f64; 3] = [145.0, 160.0, 175.0];
@@ -68,12 +44,7 @@ const TEMPERATURES: [f64; 3] = [145.0, 160.0, 175.0];
 fn exact_readings_give_the_constants_back() {
     for (kind, law) in laws() {
         let rates = spaced(2.0, 2e4, 12);
-        let found = fit(
-            &made(&law, &TEMPERATURES, &rates, 0.0, 1),
-            kind,
-            &FitOptions::default(),
-        )
-        .unwrap();
+        let found = fit(&made(&law, &TEMPERATURES, &rates, 0.0, 1), kind, &FitOptions::default()).unwrap();
         let truth = serde_json::to_value(&law).unwrap();
         let truth = truth.as_object().unwrap().values().next().unwrap();
         for (field, value) in truth.as_object().unwrap() {
@@ -99,32 +70,17 @@ fn the_intervals_hold_the_truth_as_often_as_they_say() {
     for (kind, law, field, truth) in [
         (Law::CrossWlf, laws()[0].1.clone(), "n", 0.35),
         (Law::CrossWlf, laws()[0].1.clone(), "d1", 5e11),
-        (
-            Law::PowerLaw,
-            laws()[1].1.clone(),
-            "activation_energy",
-            35.0,
-        ),
-        (
-            Law::HerschelBulkley,
-            laws()[3].1.clone(),
-            "yield_stress",
-            5.0,
-        ),
+        (Law::PowerLaw, laws()[1].1.clone(), "activation_energy", 35.0),
+        (Law::HerschelBulkley, laws()[3].1.clone(), "yield_stress", 5.0),
     ] {
         let inside = (0..60)
             .filter(|&seed| {
                 let data = made(&law, &TEMPERATURES, &spaced(2.0, 2e4, 8), 0.05, seed);
                 let found = fit(&data, kind, &FitOptions::default()).unwrap();
-                constant(&found, field)
-                    .interval
-                    .is_some_and(|[low, high]| low < truth && truth < high)
+                constant(&found, field).interval.is_some_and(|[low, high]| low < truth && truth < high)
             })
             .count();
-        assert!(
-            (51..=60).contains(&inside),
-            "{kind:?} {field}: {inside} of 60"
-        );
+        assert!((51..=60).contains(&inside), "{kind:?} {field}: {inside} of 60");
     }
 }
 
@@ -136,42 +92,19 @@ fn the_law_behind_the_readings_ranks_first() {
         let ranking = rank(&data, &FitOptions::default());
         assert_eq!(ranking.fits.len(), 4);
         let own = ranking.fits.iter().find(|f| f.kind == kind).unwrap();
-        assert!(
-            own.aicc.unwrap() - ranking.fits[0].aicc.unwrap() < 2.0,
-            "{kind:?}: {:?}",
-            ranking.remarks
-        );
-        assert!(
-            (0.015..0.026).contains(&own.log_scatter),
-            "{kind:?}: {}",
-            own.log_scatter
-        );
+        assert!(own.aicc.unwrap() - ranking.fits[0].aicc.unwrap() < 2.0, "{kind:?}: {:?}", ranking.remarks);
+        assert!((0.015..0.026).contains(&own.log_scatter), "{kind:?}: {}", own.log_scatter);
     }
 }
 
 #[test]
 fn one_temperature_holds_what_it_cannot_tell_and_says_so() {
     for (kind, law) in laws() {
-        let found = fit(
-            &made(&law, &[160.0], &spaced(2.0, 2e4, 14), 0.01, 3),
-            kind,
-            &FitOptions::default(),
-        )
-        .unwrap();
-        let field = if kind == Law::CrossWlf {
-            "a1"
-        } else {
-            "activation_energy"
-        };
+        let found =
+            fit(&made(&law, &[160.0], &spaced(2.0, 2e4, 14), 0.01, 3), kind, &FitOptions::default()).unwrap();
+        let field = if kind == Law::CrossWlf { "a1" } else { "activation_energy" };
         assert_eq!(constant(&found, field).standing, Standing::Held);
-        assert!(
-            found
-                .remarks
-                .iter()
-                .any(|r| r.contains("One temperature only")),
-            "{:?}",
-            found.remarks
-        );
+        assert!(found.remarks.iter().any(|r| r.contains("One temperature only")), "{:?}", found.remarks);
         let fitted = Viscosity::resolve(&found.law, 1.0);
         let truth = Viscosity::resolve(&law, 1.0);
         for rate in [10.0, 1e3] {
@@ -179,10 +112,7 @@ fn one_temperature_holds_what_it_cannot_tell_and_says_so() {
             assert!((ratio - 1.0).abs() < 0.03, "{kind:?} {ratio}");
         }
         let warnings = coverage_warnings(&found.range, [5.0, 500.0], [150.0, 170.0]);
-        assert!(
-            warnings[0].contains("assumed temperature dependence"),
-            "{warnings:?}"
-        );
+        assert!(warnings[0].contains("assumed temperature dependence"), "{warnings:?}");
     }
 }
 
@@ -196,20 +126,11 @@ fn what_the_readings_do_not_determine_is_said() {
         let found = fit(&data, kind, &FitOptions::default()).unwrap();
         if kind == Law::HerschelBulkley {
             // A yield stress is bounded from above, at least: well below the least stress, 6.3 kPa.
-            assert!(
-                constant(&found, "yield_stress").value < 0.3,
-                "{:#?}",
-                found.constants
-            );
+            assert!(constant(&found, "yield_stress").value < 0.3, "{:#?}", found.constants);
         } else {
-            let doubtful = |c: &FittedConstant| {
-                matches!(c.standing, Standing::Undetermined | Standing::AtBound)
-            };
-            assert!(
-                found.constants.iter().any(doubtful),
-                "{kind:?}: {:#?}",
-                found.constants
-            );
+            let doubtful =
+                |c: &FittedConstant| matches!(c.standing, Standing::Undetermined | Standing::AtBound);
+            assert!(found.constants.iter().any(doubtful), "{kind:?}: {:#?}", found.constants);
             assert!(
                 found
                     .remarks
@@ -218,10 +139,7 @@ fn what_the_readings_do_not_determine_is_said() {
             );
         }
         for c in &found.constants {
-            assert!(
-                c.value.is_finite() && c.standard_error.is_none_or(f64::is_finite),
-                "{c:?}"
-            );
+            assert!(c.value.is_finite() && c.standard_error.is_none_or(f64::is_finite), "{c:?}");
         }
         assert!(found.covariance.iter().flatten().all(|v| v.is_finite()));
         let text = serde_json::to_string(&found).unwrap();
@@ -236,59 +154,33 @@ fn what_the_readings_do_not_determine_is_said() {
 #[test]
 fn too_few_readings_are_refused_in_words() {
     let (_, law) = &laws()[1];
-    let ranking = rank(
-        &made(law, &[160.0], &[10.0, 100.0, 1000.0], 0.0, 1),
-        &FitOptions::default(),
-    );
+    let ranking = rank(&made(law, &[160.0], &[10.0, 100.0, 1000.0], 0.0, 1), &FitOptions::default());
     assert_eq!(ranking.fits[0].kind, Law::PowerLaw);
-    let refused = ranking
-        .refused
-        .iter()
-        .find(|r| r.kind == Law::CarreauYasuda)
-        .unwrap();
-    assert!(
-        refused.reason.contains("3 points; at least 5 are needed"),
-        "{}",
-        refused.reason
-    );
+    let refused = ranking.refused.iter().find(|r| r.kind == Law::CarreauYasuda).unwrap();
+    assert!(refused.reason.contains("3 points; at least 5 are needed"), "{}", refused.reason);
     assert!(rank(&[], &FitOptions::default()).fits.is_empty());
     let one_rate = made(law, &TEMPERATURES, &[100.0; 3], 0.0, 1);
-    let reason = fit(&one_rate, Law::PowerLaw, &FitOptions::default())
-        .unwrap_err()
-        .reason;
+    let reason = fit(&one_rate, Law::PowerLaw, &FitOptions::default()).unwrap_err().reason;
     assert!(reason.contains("same shear rate"), "{reason}");
 }
 
 #[test]
 fn laws_drawn_from_a_fit_scatter_as_its_errors_say() {
     let (kind, law) = &laws()[0];
-    let found = fit(
-        &made(law, &TEMPERATURES, &spaced(2.0, 2e4, 8), 0.05, 2),
-        *kind,
-        &FitOptions::default(),
-    )
-    .unwrap();
+    let found =
+        fit(&made(law, &TEMPERATURES, &spaced(2.0, 2e4, 8), 0.05, 2), *kind, &FitOptions::default()).unwrap();
     let mut random = gatefrost_tests::random::Random::new(8);
     let mut logs = Vec::new();
     for _ in 0..2000 {
-        let z: Vec<f64> = found
-            .free
-            .iter()
-            .map(|_| crate::made::normal(&mut random))
-            .collect();
-        let FlowLaw::CrossWlf(drawn) = found.draw(&z) else {
-            panic!("another law")
-        };
+        let z: Vec<f64> = found.free.iter().map(|_| crate::made::normal(&mut random)).collect();
+        let FlowLaw::CrossWlf(drawn) = found.draw(&z) else { panic!("another law") };
         logs.push(drawn.d1.ln());
     }
     let d1 = constant(&found, "d1");
     let mean = logs.iter().sum::<f64>() / logs.len() as f64;
     let spread = (logs.iter().map(|l| (l - mean).powi(2)).sum::<f64>() / logs.len() as f64).sqrt();
     let expected = d1.standard_error.unwrap() / d1.value;
-    assert!(
-        (spread / expected - 1.0).abs() < 0.08,
-        "{spread} for {expected}"
-    );
+    assert!((spread / expected - 1.0).abs() < 0.08, "{spread} for {expected}");
     assert!((mean - d1.value.ln()).abs() < 4.0 * expected / 2000_f64.sqrt());
     assert_eq!(found.draw(&[]), found.law);
 }
@@ -296,20 +188,12 @@ fn laws_drawn_from_a_fit_scatter_as_its_errors_say() {
 #[test]
 fn a_part_outside_the_data_is_warned_of_and_one_inside_is_not() {
     let (kind, law) = &laws()[1];
-    let range = fit(
-        &made(law, &TEMPERATURES, &spaced(10.0, 1e3, 5), 0.0, 1),
-        *kind,
-        &FitOptions::default(),
-    )
-    .unwrap()
-    .range;
+    let range = fit(&made(law, &TEMPERATURES, &spaced(10.0, 1e3, 5), 0.0, 1), *kind, &FitOptions::default())
+        .unwrap()
+        .range;
     assert!(coverage_warnings(&range, [20.0, 900.0], [150.0, 170.0]).is_empty());
     let warnings = coverage_warnings(&range, [1.0, 5000.0], [120.0, 190.0]);
     assert_eq!(warnings.len(), 4);
-    assert!(
-        warnings[0].contains("5000 1/s, 5 times faster"),
-        "{}",
-        warnings[0]
-    );
+    assert!(warnings[0].contains("5000 1/s, 5 times faster"), "{}", warnings[0]);
     assert!(warnings[2].contains("190 °C, hotter"), "{}", warnings[2]);
 }

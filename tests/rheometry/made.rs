@@ -10,7 +10,7 @@ pub fn normal(random: &mut Random) -> f64 {
     (-2.0 * a.ln()).sqrt() * (2.0 * PI * b).cos()
 }
 
-/// Flow points of a viscosity function of rate and temperature [°C], with relative scatter.
+/// Flow points of a viscosity function of rate and temperature \[°C\], with relative scatter.
 pub fn points(
     viscosity: impl Fn(f64, f64) -> f64,
     temperatures: &[f64],
@@ -22,8 +22,7 @@ pub fn points(
     let mut out = Vec::new();
     for &temperature in temperatures {
         for &shear_rate in rates {
-            let viscosity =
-                viscosity(shear_rate, temperature) * (scatter * normal(&mut random)).exp();
+            let viscosity = viscosity(shear_rate, temperature) * (scatter * normal(&mut random)).exp();
             out.push(FlowPoint {
                 temperature,
                 shear_rate,
@@ -56,32 +55,16 @@ impl PowerFluid {
     }
 
     /// The reading at one wall stress: Q = πR³ γ̇_w n/(3n + 1) + πR² v_s.
-    pub fn reading(
-        &self,
-        temperature: f64,
-        d: f64,
-        l: f64,
-        stress: f64,
-        line: usize,
-    ) -> CapillaryReading {
+    pub fn reading(&self, temperature: f64, d: f64, l: f64, stress: f64, line: usize) -> CapillaryReading {
         let r = 0.5 * d;
         let sheared = PI * r.powi(3) * self.wall_rate(stress) * self.n / (3.0 * self.n + 1.0);
         let flow = sheared + PI * r * r * self.slip_velocity(stress);
         let pressure = 4.0 * stress * (l / d + self.ends);
-        CapillaryReading {
-            temperature,
-            diameter: d,
-            length: l,
-            flow,
-            pressure,
-            line,
-        }
+        CapillaryReading { temperature, diameter: d, length: l, flow, pressure, line }
     }
 }
 
 /// Values spaced evenly in their logarithm.
 pub fn spaced(from: f64, to: f64, count: usize) -> Vec<f64> {
-    (0..count)
-        .map(|i| from * (to / from).powf(i as f64 / (count - 1) as f64))
-        .collect()
+    (0..count).map(|i| from * (to / from).powf(i as f64 / (count - 1) as f64)).collect()
 }

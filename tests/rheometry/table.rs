@@ -5,10 +5,7 @@ use gatefrost_core::rheometry::{
 };
 
 fn capillary(text: &str) -> Vec<CapillaryReading> {
-    match read(text)
-        .unwrap_or_else(|error| panic!("{error}"))
-        .readings
-    {
+    match read(text).unwrap_or_else(|error| panic!("{error}")).readings {
         Readings::Capillary(readings) => readings,
         Readings::Pairs(_) => panic!("pairs"),
     }
@@ -19,15 +16,10 @@ fn only(text: &str) -> (Option<usize>, String, String) {
     let error = read(text).expect_err("the table is bad");
     assert_eq!(error.problems.len(), 1, "{error}");
     let problem = error.problems[0].clone();
-    (
-        problem.line,
-        problem.column.unwrap_or_default(),
-        problem.message,
-    )
+    (problem.line, problem.column.unwrap_or_default(), problem.message)
 }
 
-const HEADER: &str =
-    "temperature [°C];die diameter [mm];die length [mm];flow rate [mm³/s];pressure [MPa]\n";
+const HEADER: &str = "temperature [°C];die diameter [mm];die length [mm];flow rate [mm³/s];pressure [MPa]\n";
 
 #[test]
 fn separators_decimal_commas_units_and_orders_all_give_the_same() {
@@ -61,13 +53,9 @@ fn separators_decimal_commas_units_and_orders_all_give_the_same() {
 #[test]
 fn piston_speed_and_apparent_rate_stand_for_a_flow() {
     let head = "temperature [°C];die diameter [mm];die length [mm];pressure [MPa];";
-    let speed = capillary(&format!(
-        "{head}piston speed [mm/s];barrel diameter [mm]\n160;2;20;5;0,5;12\n"
-    ));
+    let speed = capillary(&format!("{head}piston speed [mm/s];barrel diameter [mm]\n160;2;20;5;0,5;12\n"));
     assert!((speed[0].flow / (0.5e-3 * std::f64::consts::PI * 36e-6) - 1.0).abs() < 1e-12);
-    let rate = capillary(&format!(
-        "{head}apparent shear rate [1/s]\n160;2;20;5;250\n"
-    ));
+    let rate = capillary(&format!("{head}apparent shear rate [1/s]\n160;2;20;5;250\n"));
     assert!((rate[0].apparent_rate() / 250.0 - 1.0).abs() < 1e-12);
     let (_, _, message) = only(&format!("{head}piston speed [mm/s]\n160;2;20;5;0,5\n"));
     assert!(message.contains("barrel diameter [mm]"), "{message}");
@@ -76,14 +64,8 @@ fn piston_speed_and_apparent_rate_stand_for_a_flow() {
 #[test]
 fn ready_made_pairs_are_read_and_pass_unchanged() {
     let table =
-        read("temperature [°C];shear rate [1/s];shear stress [kPa]\n160;100;50\n160;1000;120,5\n")
-            .unwrap();
-    assert!(
-        table
-            .notes
-            .iter()
-            .any(|note| note.contains("Decimal commas"))
-    );
+        read("temperature [°C];shear rate [1/s];shear stress [kPa]\n160;100;50\n160;1000;120,5\n").unwrap();
+    assert!(table.notes.iter().any(|note| note.contains("Decimal commas")));
     let reduction = reduce(&table.readings);
     assert_eq!(reduction.points[0].viscosity, 500.0);
     assert_eq!(reduction.points[1].viscosity, 120.5);
@@ -93,15 +75,9 @@ fn ready_made_pairs_are_read_and_pass_unchanged() {
 #[test]
 fn files_in_older_encodings_are_decoded() {
     let text = "temperature [°C];shear rate [1/s];viscosity [Pa·s]\n160;100;500\n";
-    let latin: Vec<u8> = text
-        .chars()
-        .map(|c| u8::try_from(u32::from(c)).unwrap())
-        .collect();
-    let wide: Vec<u8> = [0xfeff_u16]
-        .into_iter()
-        .chain(text.encode_utf16())
-        .flat_map(u16::to_le_bytes)
-        .collect();
+    let latin: Vec<u8> = text.chars().map(|c| u8::try_from(u32::from(c)).unwrap()).collect();
+    let wide: Vec<u8> =
+        [0xfeff_u16].into_iter().chain(text.encode_utf16()).flat_map(u16::to_le_bytes).collect();
     for bytes in [text.as_bytes(), &latin, &wide] {
         assert!(read(&decode(bytes).unwrap()).is_ok());
     }
@@ -112,16 +88,10 @@ fn missing_columns_are_named() {
     let (line, _, message) =
         only("\n# note\ntemperature [°C];die diameter [mm];flow rate [mm³/s]\n160;2;3\n");
     assert_eq!(line, Some(3));
-    assert!(
-        message.contains("die length [mm]") && message.contains("pressure [MPa]"),
-        "{message}"
-    );
+    assert!(message.contains("die length [mm]") && message.contains("pressure [MPa]"), "{message}");
     assert!(!message.contains("die diameter"), "{message}");
     let (_, _, message) = only("temperature [°C];shear rate [1/s]\n160;2\n");
-    assert!(
-        message.contains("viscosity [Pa·s] or shear stress [kPa]"),
-        "{message}"
-    );
+    assert!(message.contains("viscosity [Pa·s] or shear stress [kPa]"), "{message}");
     let (_, _, message) = only("shear rate [1/s];viscosity [Pa·s]\n160;2\n");
     assert!(message.contains("temperature [°C]"), "{message}");
 }
@@ -132,38 +102,25 @@ fn a_missing_or_strange_unit_is_named_with_those_that_are_known() {
     assert_eq!((line, column.as_str()), (Some(1), "viscosity"));
     assert!(message.contains("Pas"), "{message}");
     let error = read("temperature [°F];shear rate [1/s];viscosity [Pa·s]\n160;2;3\n").unwrap_err();
-    assert!(
-        error.problems[0].message.contains("“°F” is not known"),
-        "{error}"
-    );
+    assert!(error.problems[0].message.contains("“°F” is not known"), "{error}");
 }
 
 #[test]
 fn milli_and_mega_are_never_taken_for_each_other() {
     for header in ["viscosity [MPa·s]", "viscosity [MPas]"] {
-        let error = read(&format!(
-            "temperature [°C];shear rate [1/s];{header}\n160;2;3\n"
-        ))
-        .unwrap_err();
+        let error = read(&format!("temperature [°C];shear rate [1/s];{header}\n160;2;3\n")).unwrap_err();
         assert!(error.to_string().contains("is not known here"), "{error}");
     }
-    let error = read(&format!(
-        "{}160;2;20;100;5\n",
-        HEADER.replace("[MPa]", "[mPa]")
-    ))
-    .unwrap_err();
+    let error = read(&format!("{}160;2;20;100;5\n", HEADER.replace("[MPa]", "[mPa]"))).unwrap_err();
     assert!(error.to_string().contains("is not known here"), "{error}");
     let thin = read("temperature [°c];shear rate [1/S];viscosity [mPa·s]\n160;2;3\n").unwrap();
-    let Readings::Pairs(points) = thin.readings else {
-        panic!("pairs were given")
-    };
+    let Readings::Pairs(points) = thin.readings else { panic!("pairs were given") };
     assert_eq!(points[0].viscosity, 0.003);
 }
 
 #[test]
 fn a_column_of_times_is_no_temperature() {
-    let table =
-        read("t [s];temperature [°C];shear rate [1/s];viscosity [Pa·s]\n1;160;2;3\n").unwrap();
+    let table = read("t [s];temperature [°C];shear rate [1/s];viscosity [Pa·s]\n1;160;2;3\n").unwrap();
     assert!(table.notes[0].contains("t [s]"), "{:?}", table.notes);
 }
 
@@ -172,19 +129,11 @@ fn mixed_units_in_a_column_are_refused() {
     let (line, column, message) = only(&format!("{HEADER}160;2;20;100;5\n160;2;20;200;80 bar\n"));
     assert_eq!((line, column.as_str()), (Some(3), "pressure [MPa]"));
     assert!(message.contains("bar here, MPa above"), "{message}");
-    let error = read("T [°C];shear rate [1/s];viscosity [Pa·s];viscosity [kPa·s]\n160;2;3;4\n")
-        .unwrap_err();
-    assert!(
-        error.problems[0].message.contains("keep one of the two"),
-        "{error}"
-    );
-    let (line, _, message) =
-        only("T [°C];shear rate [1/s];viscosity [Pa·s]\n160;2,5;3\n160;3.5;4\n");
+    let error = read("T [°C];shear rate [1/s];viscosity [Pa·s];viscosity [kPa·s]\n160;2;3;4\n").unwrap_err();
+    assert!(error.problems[0].message.contains("keep one of the two"), "{error}");
+    let (line, _, message) = only("T [°C];shear rate [1/s];viscosity [Pa·s]\n160;2,5;3\n160;3.5;4\n");
     assert_eq!(line, Some(3));
-    assert!(
-        message.contains("Decimal commas (line 2) and decimal points (line 3)"),
-        "{message}"
-    );
+    assert!(message.contains("Decimal commas (line 2) and decimal points (line 3)"), "{message}");
 }
 
 #[test]
@@ -195,35 +144,19 @@ fn values_that_cannot_be_are_refused_with_line_and_column() {
         ("160;0;20;100;3", "die diameter [mm]", "above zero"),
         ("1600;2;20;100;3", "temperature [°C]", "between −50 and 600"),
         ("160;2;20;;3", "flow rate [mm³/s]", "empty"),
-        (
-            "160;2;20;abc;3",
-            "flow rate [mm³/s]",
-            "“abc” is not a number",
-        ),
+        ("160;2;20;abc;3", "flow rate [mm³/s]", "“abc” is not a number"),
         ("160;2;20;1e999;3", "flow rate [mm³/s]", "not a number"),
         ("160;2;20;NaN;3", "flow rate [mm³/s]", "not a number"),
-        (
-            "160;2;20;1.234,5;3",
-            "flow rate [mm³/s]",
-            "more than one decimal sign",
-        ),
+        ("160;2;20;1.234,5;3", "flow rate [mm³/s]", "more than one decimal sign"),
         ("160;2;20;5 furlong;3", "flow rate [mm³/s]", "known unit"),
     ] {
-        let (line, found, message) =
-            only(&format!("# readings\n\n{HEADER}160;2;20;100;5\n{row}\n"));
-        assert_eq!(
-            (line, found.as_str()),
-            (Some(5), column),
-            "{row}: {message}"
-        );
+        let (line, found, message) = only(&format!("# readings\n\n{HEADER}160;2;20;100;5\n{row}\n"));
+        assert_eq!((line, found.as_str()), (Some(5), column), "{row}: {message}");
         assert!(message.contains(word), "{row}: {message}");
     }
     let (line, _, message) = only("T [°C],shear rate [1/s],viscosity [Pa·s]\n160,0,2,5,3,1\n");
     assert_eq!(line, Some(2));
-    assert!(
-        message.contains("decimal commas need a semicolon"),
-        "{message}"
-    );
+    assert!(message.contains("decimal commas need a semicolon"), "{message}");
 }
 
 #[test]
@@ -260,24 +193,14 @@ fn a_hundred_thousand_rows_are_read_and_fitted_and_one_more_is_refused() {
     let mut text = "temperature [°C];shear rate [1/s];viscosity [Pa·s]\n".to_owned();
     for i in 0..MAX_ROWS {
         let (t, rate) = (150 + i % 3 * 10, 10 + i % 5000);
-        let viscosity =
-            9000.0 * f64::from(rate as u32).powf(-0.6) * (-0.02 * (t as f64 - 150.0)).exp();
+        let viscosity = 9000.0 * f64::from(rate as u32).powf(-0.6) * (-0.02 * (t as f64 - 150.0)).exp();
         text += &format!("{t};{rate};{viscosity:.3}\n");
     }
-    let Readings::Pairs(points) = read(&text).unwrap().readings else {
-        panic!("pairs were given")
-    };
+    let Readings::Pairs(points) = read(&text).unwrap().readings else { panic!("pairs were given") };
     assert_eq!(points.len(), MAX_ROWS);
     let fitted = fit::fit(&points, fit::Law::PowerLaw, &fit::FitOptions::default()).unwrap();
     assert!((fitted.constants[1].value - 0.4).abs() < 1e-3);
-    assert!(
-        fitted
-            .remarks
-            .iter()
-            .any(|r| r.contains("of 100000 points")),
-        "{:?}",
-        fitted.remarks
-    );
+    assert!(fitted.remarks.iter().any(|r| r.contains("of 100000 points")), "{:?}", fitted.remarks);
     text += "150;10;100\n";
     let (line, _, message) = only(&text);
     assert_eq!(line, Some(MAX_ROWS + 2));

@@ -21,12 +21,12 @@ const N: f64 = 0.4;
 /// Loading at which K holds, and critical loading.
 const PHI: f64 = 0.55;
 const PHI_C: f64 = 0.65;
-/// Allowed pressure [Pa], shear rate [1/s] and rate [m³/s].
+/// Allowed pressure \[Pa\], shear rate \[1/s\] and rate \[m³/s\].
 const PRESSURE: f64 = 18e6;
 const SHEAR: f64 = 2000.0;
 const RATE: f64 = 16e-6;
 
-/// Sides of the plane: injection time [s] on a logarithmic scale, loading.
+/// Sides of the plane: injection time \[s\] on a logarithmic scale, loading.
 const TIME: [f64; 2] = [0.05, 5.0];
 const LOADING: [f64; 2] = [0.50, 0.64];
 

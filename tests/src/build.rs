@@ -36,7 +36,7 @@ pub fn isothermal() -> Value {
     json!({ "setup": { "melt_temperature": 160, "mould_temperature": 160 }, "model": { "viscous_heating": false } })
 }
 
-/// A power law as the document holds it: K [Pa·sⁿ] at 160 °C, n, E [kJ/mol].
+/// A power law as the document holds it: K \[Pa·sⁿ\] at 160 °C, n, E [kJ/mol].
 pub fn power_law(consistency: f64, n: f64, activation: f64) -> Value {
     json!({ "power_law": {
         "consistency": consistency, "n": n, "activation_energy": activation, "reference_temperature": 160

@@ -75,8 +75,14 @@ impl Random {
         let law = self.pick(&["cross_wlf", "power_law", "carreau_yasuda", "herschel_bulkley"]);
         let constants = self.group(&format!("feedstock.flow_law.{law}"), wild, &[]);
         feedstock.insert("flow_law".into(), json!({ law: constants }));
-        feedstock.insert("loading_law".into(), json!(self.pick(&["power", "krieger_dougherty", "eilers", "chong"])));
-        feedstock.insert("conductivity_rule".into(), json!(self.pick(&["maxwell_eucken", "bruggeman", "lichtenecker"])));
+        feedstock.insert(
+            "loading_law".into(),
+            json!(self.pick(&["power", "krieger_dougherty", "eilers", "chong"])),
+        );
+        feedstock.insert(
+            "conductivity_rule".into(),
+            json!(self.pick(&["maxwell_eucken", "bruggeman", "lichtenecker"])),
+        );
         let count = 1 + self.below(5);
         let passages: Vec<Value> = (0..count).map(|i| self.passage(wild, i + 1 == count)).collect();
         let mut setup = self.group("setup", wild, &[]);

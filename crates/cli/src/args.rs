@@ -34,16 +34,10 @@ pub(crate) enum Command {
     Demo(Option<String>),
     DemoList,
     Report(Source),
-    Window {
-        source: Source,
-        coarse: bool,
-        svg: Option<PathBuf>,
-    },
+    Window { source: Source, coarse: bool, svg: Option<PathBuf> },
     Link(Source),
     Open(String),
-    Parameters {
-        markdown: bool,
-    },
+    Parameters { markdown: bool },
 }
 
 /// Options and operands as they came, before the command says which it takes.
@@ -95,28 +89,19 @@ pub(crate) fn parse(mut parser: Parser) -> Result<Command, Failure> {
 fn command(name: &str, given: Given) -> Result<Command, Failure> {
     let text = |operand: std::ffi::OsString| operand.string().map_err(usage);
     let needed = |what: &str| Failure::Usage(format!("{name} needs a {what}"));
-    let source = |operand: Option<std::ffi::OsString>| {
-        operand.map(Source::from).ok_or_else(|| needed("FILE"))
-    };
+    let source =
+        |operand: Option<std::ffi::OsString>| operand.map(Source::from).ok_or_else(|| needed("FILE"));
     Ok(match name {
         "demo" if given.list && given.operand.is_some() => {
-            return Err(Failure::Usage(
-                "demo takes a NAME or --list, not both".to_owned(),
-            ));
+            return Err(Failure::Usage("demo takes a NAME or --list, not both".to_owned()));
         }
         "demo" if given.list => Command::DemoList,
         "demo" => Command::Demo(given.operand.map(text).transpose()?),
         "report" => Command::Report(source(given.operand)?),
-        "window" => Command::Window {
-            source: source(given.operand)?,
-            coarse: given.coarse,
-            svg: given.svg,
-        },
+        "window" => Command::Window { source: source(given.operand)?, coarse: given.coarse, svg: given.svg },
         "link" => Command::Link(source(given.operand)?),
         "open" => Command::Open(given.operand.ok_or_else(|| needed("LINK")).and_then(text)?),
-        _ => Command::Parameters {
-            markdown: given.markdown,
-        },
+        _ => Command::Parameters { markdown: given.markdown },
     })
 }
 
@@ -139,14 +124,8 @@ mod tests {
             coarse: true,
             svg: Some("b.svg".into()),
         };
-        assert_eq!(
-            parsed(&["window", "a.json", "--coarse", "--svg", "b.svg"]).as_ref(),
-            Ok(&wanted)
-        );
-        assert_eq!(
-            parsed(&["window", "--svg=b.svg", "--coarse", "a.json"]).as_ref(),
-            Ok(&wanted)
-        );
+        assert_eq!(parsed(&["window", "a.json", "--coarse", "--svg", "b.svg"]).as_ref(), Ok(&wanted));
+        assert_eq!(parsed(&["window", "--svg=b.svg", "--coarse", "a.json"]).as_ref(), Ok(&wanted));
         assert_eq!(parsed(&["report", "-"]), Ok(Command::Report(Source::Stdin)));
     }
 

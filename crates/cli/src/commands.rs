@@ -23,20 +23,14 @@ pub(crate) fn run(command: Command) -> Result<(), Failure> {
         Command::Demo(name) => print_demo(name.as_deref()),
         Command::DemoList => print(&demo_list()),
         Command::Report(source) => report(&source),
-        Command::Window {
-            source,
-            coarse,
-            svg,
-        } => {
+        Command::Window { source, coarse, svg } => {
             let detail = if coarse { Detail::Coarse } else { Detail::Fine };
             trace(&source, detail, svg)
         }
         Command::Link(source) => print(&link::encode(&source.scenario()?)),
         Command::Open(text) => open(&text),
         Command::Parameters { markdown: true } => print(&parameters::markdown()),
-        Command::Parameters { markdown: false } => {
-            print(&json(&catalogue::all().collect::<Vec<_>>())?)
-        }
+        Command::Parameters { markdown: false } => print(&json(&catalogue::all().collect::<Vec<_>>())?),
     }
 }
 
@@ -56,16 +50,13 @@ fn print_demo(name: Option<&str>) -> Result<(), Failure> {
 
 fn demo_list() -> String {
     let width = demo::DEMOS.iter().map(|d| d.name.len()).max().unwrap_or(0);
-    let lines: Vec<String> = demo::DEMOS
-        .iter()
-        .map(|d| format!("{:width$}  {}", d.name, d.scenario().name))
-        .collect();
+    let lines: Vec<String> =
+        demo::DEMOS.iter().map(|d| format!("{:width$}  {}", d.name, d.scenario().name)).collect();
     lines.join("\n")
 }
 
 fn report(source: &Source) -> Result<(), Failure> {
-    let report =
-        evaluate(&source.scenario()?).map_err(|e| Failure::scenario(&source.name(), &e))?;
+    let report = evaluate(&source.scenario()?).map_err(|e| Failure::scenario(&source.name(), &e))?;
     print(&json(&report)?)
 }
 
@@ -73,31 +64,13 @@ fn trace(source: &Source, detail: Detail, out: Option<PathBuf>) -> Result<(), Fa
     let scenario = source.scenario()?;
     let out = out.unwrap_or_else(|| source.figure());
     if source.path() == Some(out.as_path()) {
-        return Err(Failure::Usage(format!(
-            "{}: the SVG would overwrite the scenario",
-            out.display()
-        )));
+        return Err(Failure::Usage(format!("{}: the SVG would overwrite the scenario", out.display())));
     }
-    let window =
-        window::trace(&scenario, detail).map_err(|e| Failure::scenario(&source.name(), &e))?;
-    let set_point = [
-        scenario.get(window.plane.x.axis),
-        scenario.get(window.plane.y.axis),
-    ];
-    let style = Style {
-        title: true,
-        ..Style::default()
-    };
-    let figure = svg(
-        &Figure::Window {
-            window: &window,
-            set_point,
-        },
-        FIGURE.0,
-        FIGURE.1,
-        &style,
-    )
-    .map_err(|e| Failure::Bad(vec![format!("{}: {e}", out.display())]))?;
+    let window = window::trace(&scenario, detail).map_err(|e| Failure::scenario(&source.name(), &e))?;
+    let set_point = [scenario.get(window.plane.x.axis), scenario.get(window.plane.y.axis)];
+    let style = Style { title: true, ..Style::default() };
+    let figure = svg(&Figure::Window { window: &window, set_point }, FIGURE.0, FIGURE.1, &style)
+        .map_err(|e| Failure::Bad(vec![format!("{}: {e}", out.display())]))?;
     std::fs::write(&out, figure).map_err(|e| Failure::io(&out.display().to_string(), &e))?;
     complain(&format!("the figure is in {}", out.display()));
     print(&json(&window)?)
@@ -107,11 +80,7 @@ fn open(text: &str) -> Result<(), Failure> {
     // A whole address may be pasted; the scenario is what stands behind the #.
     let opened = link::decode(text.split_once('#').map_or(text, |(_, fragment)| fragment));
     print(&opened.scenario.to_json())?;
-    if opened.problems.is_empty() {
-        Ok(())
-    } else {
-        Err(Failure::problems("link", &opened.problems))
-    }
+    if opened.problems.is_empty() { Ok(()) } else { Err(Failure::problems("link", &opened.problems)) }
 }
 
 fn json(value: &impl Serialize) -> Result<String, Failure> {

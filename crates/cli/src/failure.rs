@@ -33,9 +33,5 @@ impl Failure {
 
 fn line(name: &str, problem: &Problem) -> String {
     let Problem { path, message } = problem;
-    if path.is_empty() {
-        format!("{name}: {message}")
-    } else {
-        format!("{name}: {path}: {message}")
-    }
+    if path.is_empty() { format!("{name}: {message}") } else { format!("{name}: {path}: {message}") }
 }

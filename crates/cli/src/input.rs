@@ -18,11 +18,7 @@ pub(crate) enum Source {
 
 impl From<OsString> for Source {
     fn from(text: OsString) -> Self {
-        if text == OsStr::new("-") {
-            Self::Stdin
-        } else {
-            Self::File(text.into())
-        }
+        if text == OsStr::new("-") { Self::Stdin } else { Self::File(text.into()) }
     }
 }
 
@@ -67,18 +63,13 @@ impl Source {
         }
         .map_err(|e| Failure::io(&self.name(), &e))?;
         if bytes.len() > MAX_JSON_BYTES {
-            let message = format!(
-                "{}: has more than {MAX_JSON_BYTES} bytes; that many are accepted",
-                self.name()
-            );
+            let message =
+                format!("{}: has more than {MAX_JSON_BYTES} bytes; that many are accepted", self.name());
             return Err(Failure::Bad(vec![message]));
         }
         String::from_utf8(bytes).map_err(|e| {
             let place = e.utf8_error().valid_up_to();
-            Failure::Bad(vec![format!(
-                "{}: is not UTF-8 text (byte {place})",
-                self.name()
-            )])
+            Failure::Bad(vec![format!("{}: is not UTF-8 text (byte {place})", self.name())])
         })
     }
 }
@@ -86,8 +77,6 @@ impl Source {
 /// Reads one byte more than is accepted and no further, so that an endless input ends.
 fn at_most(reader: impl Read) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
-    reader
-        .take(MAX_JSON_BYTES as u64 + 1)
-        .read_to_end(&mut bytes)?;
+    reader.take(MAX_JSON_BYTES as u64 + 1).read_to_end(&mut bytes)?;
     Ok(bytes)
 }

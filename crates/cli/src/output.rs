@@ -9,10 +9,8 @@ const MOST_CHARACTERS: usize = 600;
 /// Writes a text and a line end to standard output.
 pub(crate) fn print(text: &str) -> Result<(), Failure> {
     let mut out = io::stdout().lock();
-    let written = out
-        .write_all(text.as_bytes())
-        .and_then(|()| out.write_all(b"\n"))
-        .and_then(|()| out.flush());
+    let written =
+        out.write_all(text.as_bytes()).and_then(|()| out.write_all(b"\n")).and_then(|()| out.flush());
     written.map_err(|e| match e.kind() {
         io::ErrorKind::BrokenPipe => Failure::ReaderGone,
         _ => Failure::io("standard output", &e),

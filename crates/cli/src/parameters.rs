@@ -36,11 +36,7 @@ fn row(p: &Parameter) -> String {
 }
 
 fn range(p: &Parameter) -> String {
-    let unit = if p.unit.is_empty() {
-        String::new()
-    } else {
-        format!(" {}", p.unit)
-    };
+    let unit = if p.unit.is_empty() { String::new() } else { format!(" {}", p.unit) };
     format!("{} to {}{unit}", plain(p.min), plain(p.max))
 }
 
@@ -59,8 +55,6 @@ fn escaped(cell: &str) -> String {
     if cell.starts_with('`') {
         cell.to_owned()
     } else {
-        cell.replace('|', "\\|")
-            .replace('*', "\\*")
-            .replace('_', "\\_")
+        cell.replace('|', "\\|").replace('*', "\\*").replace('_', "\\_")
     }
 }

@@ -26,69 +26,19 @@ fn refused_with(pointer: &str, value: Value) -> String {
 fn numbers_out_of_range_are_named_with_value_and_range() {
     let strip = "/cavity/passages/2/form/strip";
     for (pointer, value, shown, range) in [
-        (
-            "/setup/melt_temperature".to_owned(),
-            json!(-5),
-            "-5",
-            "20 to 450 °C",
-        ),
-        (
-            "/setup/injection_time".to_owned(),
-            json!(0),
-            "0",
-            "0.005 to 120 s",
-        ),
-        (
-            "/setup/contact_conductance".to_owned(),
-            json!(1e9),
-            "1000000000",
-            "10 to 10000000 W/m²K",
-        ),
+        ("/setup/melt_temperature".to_owned(), json!(-5), "-5", "20 to 450 °C"),
+        ("/setup/injection_time".to_owned(), json!(0), "0", "0.005 to 120 s"),
+        ("/setup/contact_conductance".to_owned(), json!(1e9), "1000000000", "10 to 10000000 W/m²K"),
         (format!("{strip}/length"), json!(0), "0", "0.01 to 5000 mm"),
-        (
-            format!("{strip}/length"),
-            json!(-3.5),
-            "-3.5",
-            "0.01 to 5000 mm",
-        ),
+        (format!("{strip}/length"), json!(-3.5), "-3.5", "0.01 to 5000 mm"),
         (format!("{strip}/thickness"), json!(0), "0", "0.05 to 50 mm"),
         (format!("{strip}/width"), json!(0), "0", "0.05 to 5000 mm"),
-        (
-            format!("{strip}/width"),
-            json!(4e9),
-            "4000000000",
-            "0.05 to 5000 mm",
-        ),
-        (
-            "/cavity/passages/2/copies".to_owned(),
-            json!(0),
-            "0",
-            "1 to 256",
-        ),
-        (
-            "/model/axial_cells".to_owned(),
-            json!(1_000_000),
-            "1000000",
-            "4 to 600",
-        ),
-        (
-            "/model/layers".to_owned(),
-            json!(100_000),
-            "100000",
-            "4 to 120",
-        ),
-        (
-            "/feedstock/critical_loading".to_owned(),
-            json!(100),
-            "100",
-            "20 to 90 vol%",
-        ),
-        (
-            "/machine/max_pressure".to_owned(),
-            json!(1e300),
-            "1000",
-            "0.01 to 400 MPa",
-        ),
+        (format!("{strip}/width"), json!(4e9), "4000000000", "0.05 to 5000 mm"),
+        ("/cavity/passages/2/copies".to_owned(), json!(0), "0", "1 to 256"),
+        ("/model/axial_cells".to_owned(), json!(1_000_000), "1000000", "4 to 600"),
+        ("/model/layers".to_owned(), json!(100_000), "100000", "4 to 120"),
+        ("/feedstock/critical_loading".to_owned(), json!(100), "100", "20 to 90 vol%"),
+        ("/machine/max_pressure".to_owned(), json!(1e300), "1000", "0.01 to 400 MPa"),
     ] {
         let field = pointer[1..].replace('/', ".");
         let said = refused_with(&pointer, value);
@@ -108,11 +58,9 @@ fn every_problem_has_its_own_line() {
     let said = refused(document.to_string().as_bytes());
     let lines: Vec<&str> = said.lines().collect();
     assert_eq!(lines.len(), 3, "{said}");
-    for (line, field) in lines.iter().zip([
-        "machine.clamp_force",
-        "setup.melt_temperature",
-        "setup.hold_time",
-    ]) {
+    for (line, field) in
+        lines.iter().zip(["machine.clamp_force", "setup.melt_temperature", "setup.hold_time"])
+    {
         assert!(line.contains(field), "{field}: {line}");
     }
 }
@@ -120,47 +68,20 @@ fn every_problem_has_its_own_line() {
 #[test]
 fn what_is_no_number_is_named_with_its_text_and_range() {
     let text = demo().to_string();
-    for wrong in [
-        "NaN",
-        "nan",
-        "Infinity",
-        "-Infinity",
-        "1e999",
-        "-1e999",
-        "null",
-        "\"hot\"",
-        "true",
-    ] {
+    for wrong in ["NaN", "nan", "Infinity", "-Infinity", "1e999", "-1e999", "null", "\"hot\"", "true"] {
         let new = format!("\"melt_temperature\":{wrong}");
         let changed = text.replacen("\"melt_temperature\":165.0", &new, 1);
         assert_ne!(changed, text);
         let said = refused(changed.as_bytes());
-        for part in [
-            "setup.melt_temperature",
-            &format!(" {wrong};"),
-            "20 to 450 °C",
-        ] {
+        for part in ["setup.melt_temperature", &format!(" {wrong};"), "20 to 450 °C"] {
             assert!(said.contains(part), "{part:?} is not in {said:?}");
         }
     }
-    let listed = text.replacen(
-        "\"melt_temperature\":165.0",
-        "\"melt_temperature\":[165]",
-        1,
-    );
+    let listed = text.replacen("\"melt_temperature\":165.0", "\"melt_temperature\":[165]", 1);
     assert!(refused(listed.as_bytes()).contains("20 to 450 °C"));
-    for wrong in [
-        json!(2.5),
-        json!(-1),
-        json!(1_000_000_000_000_u64),
-        json!(null),
-    ] {
+    for wrong in [json!(2.5), json!(-1), json!(1_000_000_000_000_u64), json!(null)] {
         let said = refused_with("/cavity/passages/2/copies", wrong.clone());
-        for part in [
-            "cavity.passages.2.copies",
-            &format!(" {wrong};"),
-            "whole number, 1 to 256",
-        ] {
+        for part in ["cavity.passages.2.copies", &format!(" {wrong};"), "whole number, 1 to 256"] {
             assert!(said.contains(part), "{part:?} is not in {said:?}");
         }
     }
@@ -168,24 +89,15 @@ fn what_is_no_number_is_named_with_its_text_and_range() {
 
 #[test]
 fn unknown_and_missing_fields_are_named() {
-    for pointer in [
-        "/colour",
-        "/setup/colour",
-        "/feedstock/flow_law/cross_wlf/colour",
-        "/cavity/passages/0/colour",
-    ] {
+    for pointer in
+        ["/colour", "/setup/colour", "/feedstock/flow_law/cross_wlf/colour", "/cavity/passages/0/colour"]
+    {
         let said = refused_with(pointer, json!(1));
         let field = pointer[1..].replace('/', ".");
-        assert!(
-            said.contains(&field) && said.contains("unknown field `colour`"),
-            "{said}"
-        );
+        assert!(said.contains(&field) && said.contains("unknown field `colour`"), "{said}");
     }
     let mut document = demo();
-    document
-        .as_object_mut()
-        .expect("an object")
-        .remove("cavity");
+    document.as_object_mut().expect("an object").remove("cavity");
     assert!(refused(document.to_string().as_bytes()).contains("cavity"));
     assert!(refused_with("/cavity/passages/2/form", json!({ "cone": {} })).contains("`cone`"));
     assert!(refused_with("/gatefrost", json!(2)).contains("version 2"));
@@ -194,27 +106,15 @@ fn unknown_and_missing_fields_are_named() {
 #[test]
 fn rules_between_fields_name_both() {
     let said = refused_with("/feedstock/solids_loading", json!(66));
-    for part in [
-        "feedstock.solids_loading",
-        "66 vol%",
-        "below the critical loading",
-    ] {
+    for part in ["feedstock.solids_loading", "66 vol%", "below the critical loading"] {
         assert!(said.contains(part), "{said}");
     }
     let said = refused_with("/setup/mould_temperature", json!(180));
-    for part in [
-        "setup.mould_temperature",
-        "180 °C",
-        "must not exceed the melt temperature, 165 °C",
-    ] {
+    for part in ["setup.mould_temperature", "180 °C", "must not exceed the melt temperature, 165 °C"] {
         assert!(said.contains(part), "{said}");
     }
     let said = refused_with("/setup/melt_temperature", json!(60));
-    for part in [
-        "setup.melt_temperature",
-        "60 °C",
-        "no-flow temperature, 70 °C",
-    ] {
+    for part in ["setup.melt_temperature", "60 °C", "no-flow temperature, 70 °C"] {
         assert!(said.contains(part), "{said}");
     }
 }
@@ -226,25 +126,17 @@ fn a_cavity_must_hold_a_part_and_not_too_much() {
     assert!(refused_with("/cavity/passages", json!([sprue])).contains("role \"part\""));
     let many = vec![demo()["cavity"]["passages"][3].clone(); 1000];
     let said = refused_with("/cavity/passages", Value::Array(many));
-    assert!(
-        said.contains("1000 passages") && said.contains("at most 64"),
-        "{said}"
-    );
+    assert!(said.contains("1000 passages") && said.contains("at most 64"), "{said}");
     let disc = json!({ "disc": { "inner_radius": 5, "outer_radius": 5, "thickness": 1 } });
     let said = refused_with("/cavity/passages/3/form", disc);
-    assert!(
-        said.contains("cavity.passages.3.form.disc.outer_radius") && said.contains("5 mm"),
-        "{said}"
-    );
+    assert!(said.contains("cavity.passages.3.form.disc.outer_radius") && said.contains("5 mm"), "{said}");
 }
 
 #[test]
 fn junk_of_every_kind_is_refused() {
     let binary: Vec<u8> = (0..=255).cycle().take(100_000).collect();
     let nested = "[".repeat(500_000);
-    let nested_in_place = demo()
-        .to_string()
-        .replacen("165.0", &"[".repeat(500_000), 1);
+    let nested_in_place = demo().to_string().replacen("165.0", &"[".repeat(500_000), 1);
     let objects = "{\"a\":".repeat(100_000);
     let digits = "1".repeat(1_000_000);
     let quoted = format!("{{\"gatefrost\":1,\"name\":\"{}\"}}", "x".repeat(900_000));
@@ -294,10 +186,7 @@ fn a_file_that_is_not_there_is_named() {
 #[test]
 fn hostile_names_do_not_steer_the_terminal() {
     let said = refused_with("/\u{1b}[2J\u{202e}", json!(1));
-    assert!(
-        !said.contains('\u{1b}') && !said.contains('\u{202e}'),
-        "{said:?}"
-    );
+    assert!(!said.contains('\u{1b}') && !said.contains('\u{202e}'), "{said:?}");
 }
 
 #[test]

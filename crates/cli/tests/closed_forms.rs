@@ -14,31 +14,19 @@ const N: f64 = 0.4;
 const Q: f64 = 10e-6;
 
 fn report(form: Value, volume: f64) -> Value {
-    run_on(
-        &["report", "-"],
-        isothermal(form, volume / Q).to_string().as_bytes(),
-    )
-    .json()
+    run_on(&["report", "-"], isothermal(form, volume / Q).to_string().as_bytes()).json()
 }
 
 /// Filling pressure [MPa] of a passage of that volume [m³].
 fn pressure(form: Value, volume: f64) -> f64 {
-    report(form, volume)["fill"]["required_pressure_mpa"]
-        .as_f64()
-        .expect("a number")
+    report(form, volume)["fill"]["required_pressure_mpa"].as_f64().expect("a number")
 }
 
 /// The quadrature over the default 20 layers leaves about 5e-5; 2e-4 is asked for. `printed` is the
 /// value worked out beforehand, to four decimals.
 fn agree(found: f64, exact: f64, printed: f64) {
-    assert!(
-        (exact - printed).abs() < 5e-5,
-        "the closed form gives {exact}, the table {printed}"
-    );
-    assert!(
-        (found / exact - 1.0).abs() < 2e-4,
-        "{found} MPa against {exact} MPa"
-    );
+    assert!((exact - printed).abs() < 5e-5, "the closed form gives {exact}, the table {printed}");
+    assert!((found / exact - 1.0).abs() < 2e-4, "{found} MPa against {exact} MPa");
 }
 
 #[test]
@@ -63,15 +51,10 @@ fn a_tube_needs_the_pressure_of_a_capillary() {
 fn a_disc_needs_the_pressure_of_radial_flow() {
     let (h, inner, outer) = (2e-3_f64, 1e-3_f64, 25e-3_f64);
     let rate = |r: f64| 6.0 * Q / (2.0 * PI * r * h * h) * (2.0 * N + 1.0) / (3.0 * N);
-    let exact = 2.0 * K / h * rate(1.0).powf(N) * (outer.powf(1.0 - N) - inner.powf(1.0 - N))
-        / (1.0 - N)
-        / 1e6;
+    let exact =
+        2.0 * K / h * rate(1.0).powf(N) * (outer.powf(1.0 - N) - inner.powf(1.0 - N)) / (1.0 - N) / 1e6;
     let form = json!({ "disc": { "inner_radius": 1, "outer_radius": 25, "thickness": 2 } });
-    agree(
-        pressure(form, PI * (outer * outer - inner * inner) * h),
-        exact,
-        0.2595,
-    );
+    agree(pressure(form, PI * (outer * outer - inner * inner) * h), exact, 0.2595);
 }
 
 /// Half the force that the inlet pressure would make over the whole area: p falls linearly.
@@ -81,10 +64,7 @@ fn the_opening_force_of_a_strip_is_its_mean_pressure_over_its_area() {
     let fill = &report(form, 2e-6)["fill"];
     let force = fill["opening_force_kn"].as_f64().expect("a number");
     let peak = fill["required_pressure_mpa"].as_f64().expect("a number");
-    assert!(
-        (force / (0.5 * peak) - 1.0).abs() < 1e-3,
-        "{force} kN over 10 cm² at {peak} MPa"
-    );
+    assert!((force / (0.5 * peak) - 1.0).abs() < 1e-3, "{force} kN over 10 cm² at {peak} MPa");
 }
 
 #[test]
@@ -94,16 +74,7 @@ fn a_chosen_grid_is_used_and_refining_it_converges() {
         let mut scenario = isothermal(form, 0.2);
         scenario["model"]["layers"] = layers.into();
         let found = run_on(&["report", "-"], scenario.to_string().as_bytes()).json();
-        (found["fill"]["required_pressure_mpa"]
-            .as_f64()
-            .expect("a number")
-            - 0.830_674_757)
-            .abs()
+        (found["fill"]["required_pressure_mpa"].as_f64().expect("a number") - 0.830_674_757).abs()
     };
-    assert!(
-        error(4) > 3.0 * error(8),
-        "second order: {} and {}",
-        error(4),
-        error(8)
-    );
+    assert!(error(4) > 3.0 * error(8), "second order: {} and {}", error(4), error(8));
 }

@@ -20,19 +20,9 @@ fn every_demo_goes_round_through_a_report_that_the_core_gives_too() {
         // As text: it holds every digit.
         let own = evaluate(&scenario).expect("valid");
         let own = serde_json::to_string_pretty(&own).expect("JSON");
-        assert!(
-            reported.out.trim_end() == own,
-            "{}: the report differs from the core's",
-            d.name
-        );
+        assert!(reported.out.trim_end() == own, "{}: the report differs from the core's", d.name);
         let report = reported.json();
-        assert!(
-            report["fill"]["closures"]["volume"]
-                .as_f64()
-                .expect("a number")
-                .abs()
-                < 1e-9
-        );
+        assert!(report["fill"]["closures"]["volume"].as_f64().expect("a number").abs() < 1e-9);
     }
 }
 
@@ -40,19 +30,12 @@ fn every_demo_goes_round_through_a_report_that_the_core_gives_too() {
 fn the_list_names_every_demo_with_its_title() {
     let list = run(&["demo", "--list"]).out;
     for (line, d) in list.lines().zip(DEMOS) {
-        assert!(
-            line.starts_with(d.name) && line.ends_with(&d.scenario().name),
-            "{line}"
-        );
+        assert!(line.starts_with(d.name) && line.ends_with(&d.scenario().name), "{line}");
     }
     assert_eq!(list.lines().count(), DEMOS.len());
     let unknown = run(&["demo", "teapot"]);
     assert_eq!(unknown.code, 1);
-    assert!(
-        unknown.err.contains("teapot") && unknown.err.contains(DEMOS[0].name),
-        "{}",
-        unknown.err
-    );
+    assert!(unknown.err.contains("teapot") && unknown.err.contains(DEMOS[0].name), "{}", unknown.err);
 }
 
 #[test]
@@ -68,22 +51,13 @@ fn a_window_gives_its_lines_as_json_and_its_figure_beside_the_file() {
     let svg = std::fs::read_to_string(dir.join("part.svg")).expect("the figure is there");
     assert!(svg.starts_with("<svg") && svg.trim_end().ends_with("</svg>"));
     for line in lines {
-        let label = line["label"]
-            .as_str()
-            .expect("text")
-            .replace('\'', "&apos;");
+        let label = line["label"].as_str().expect("text").replace('\'', "&apos;");
         assert!(svg.contains(&label), "{label}");
     }
     assert!(traced.err.contains("part.svg"), "{}", traced.err);
 
     let elsewhere = dir.join("other.svg");
-    let asked = run(&[
-        "window",
-        name,
-        "--coarse",
-        "--svg",
-        elsewhere.to_str().expect("UTF-8"),
-    ]);
+    let asked = run(&["window", name, "--coarse", "--svg", elsewhere.to_str().expect("UTF-8")]);
     assert_eq!(asked.json(), window);
     assert_eq!(std::fs::read_to_string(elsewhere).expect("there"), svg);
 }
@@ -131,25 +105,15 @@ fn a_link_carries_a_changed_scenario_and_a_broken_one_says_what_is_wrong() {
 
     let broken = run(&["open", "1;d=hinge;T=hot"]);
     assert_eq!(broken.code, 1);
-    assert!(
-        broken.err.contains('T')
-            && broken.err.contains("hot")
-            && broken.err.contains("20 to 450 °C")
-    );
+    assert!(broken.err.contains('T') && broken.err.contains("hot") && broken.err.contains("20 to 450 °C"));
     let opened: Value = serde_json::from_str(&broken.out).expect("what could be read still opens");
-    assert_eq!(
-        opened["setup"]["melt_temperature"],
-        demo()["setup"]["melt_temperature"]
-    );
+    assert_eq!(opened["setup"]["melt_temperature"], demo()["setup"]["melt_temperature"]);
 }
 
 #[test]
 fn the_parameters_are_the_catalogue() {
     let listed = run(&["parameters"]).json();
-    assert_eq!(
-        listed.as_array().expect("a list").len(),
-        catalogue::all().count()
-    );
+    assert_eq!(listed.as_array().expect("a list").len(), catalogue::all().count());
     let tables = run(&["parameters", "--markdown"]).out;
     let rows = tables.lines().filter(|l| l.starts_with("| `")).count();
     assert_eq!(rows, catalogue::all().count());
@@ -163,29 +127,14 @@ fn help_and_version_are_printed_and_wrong_calls_end_with_two() {
     let help = run(&["--help"]);
     assert_eq!(help.code, 0);
     for command in ["demo", "report", "window", "link", "open", "parameters"] {
-        assert!(
-            help.out.contains(&format!("gatefrost {command}")),
-            "{command}"
-        );
+        assert!(help.out.contains(&format!("gatefrost {command}")), "{command}");
     }
     assert_eq!(run(&["report", "--help"]).out, help.out);
-    assert_eq!(
-        run(&["--version"]).out.trim(),
-        format!("gatefrost {}", env!("CARGO_PKG_VERSION"))
-    );
-    for args in [
-        &[] as &[&str],
-        &["report"],
-        &["forge"],
-        &["report", "-", "--quick"],
-    ] {
+    assert_eq!(run(&["--version"]).out.trim(), format!("gatefrost {}", env!("CARGO_PKG_VERSION")));
+    for args in [&[] as &[&str], &["report"], &["forge"], &["report", "-", "--quick"]] {
         let wrong = run(args);
         assert_eq!(wrong.code, 2, "{args:?}");
-        assert!(
-            wrong.out.is_empty() && wrong.err.contains("--help"),
-            "{args:?}: {}",
-            wrong.err
-        );
+        assert!(wrong.out.is_empty() && wrong.err.contains("--help"), "{args:?}: {}", wrong.err);
     }
 }
 

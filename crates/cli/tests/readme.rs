@@ -8,19 +8,13 @@ use gatefrost_core::scenario::Thresholds;
 
 fn readme() -> String {
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../../README.md");
-    std::fs::read_to_string(path)
-        .expect("README.md")
-        .replace("\r\n", "\n")
+    std::fs::read_to_string(path).expect("README.md").replace("\r\n", "\n")
 }
 
 /// What stands between two marks.
 fn between<'a>(text: &'a str, start: &str, end: &str) -> &'a str {
-    let (_, rest) = text
-        .split_once(start)
-        .unwrap_or_else(|| panic!("{start:?} is missing"));
-    rest.split_once(end)
-        .unwrap_or_else(|| panic!("{end:?} is missing"))
-        .0
+    let (_, rest) = text.split_once(start).unwrap_or_else(|| panic!("{start:?} is missing"));
+    rest.split_once(end).unwrap_or_else(|| panic!("{end:?} is missing")).0
 }
 
 #[test]
@@ -30,15 +24,9 @@ fn the_table_of_every_number_is_the_catalogue() {
     let table = between(&readme, start, "<!-- parameters: end -->");
     let generated = run(&["parameters", "--markdown"]).out;
     for (written, wanted) in table.trim().lines().zip(generated.trim().lines()) {
-        assert_eq!(
-            written, wanted,
-            "write the tables anew with `gatefrost parameters --markdown`"
-        );
+        assert_eq!(written, wanted, "write the tables anew with `gatefrost parameters --markdown`");
     }
-    assert_eq!(
-        table.trim().lines().count(),
-        generated.trim().lines().count()
-    );
+    assert_eq!(table.trim().lines().count(), generated.trim().lines().count());
 }
 
 #[test]
@@ -46,9 +34,7 @@ fn the_example_is_a_scenario_and_gives_the_pressure_it_promises() {
     let readme = readme();
     let example = between(&readme, "```json\n", "```");
     let report = run_on(&["report", "-"], example.as_bytes()).json();
-    let pressure = report["fill"]["required_pressure_mpa"]
-        .as_f64()
-        .expect("a number");
+    let pressure = report["fill"]["required_pressure_mpa"].as_f64().expect("a number");
     assert!(readme.contains(&format!("{pressure:.4} MPa")), "{pressure}");
 }
 
@@ -72,9 +58,6 @@ fn the_table_of_limits_has_every_limit_with_its_default() {
             Limit::Sink => format!("{} %", d.shrinkage),
             Limit::Rate => format!("{} %", d.rate_use),
         };
-        assert!(
-            row.contains(&format!("| {default}")),
-            "{default:?} is not in {row:?}"
-        );
+        assert!(row.contains(&format!("| {default}")), "{default:?} is not in {row:?}");
     }
 }

@@ -51,12 +51,7 @@ impl Case {
                 max_pressure: s.machine.max_pressure * 1e6,
                 heating: s.model.viscous_heating,
             },
-            hold: HoldDrive {
-                pressure: s.setup.hold_pressure * 1e6,
-                time: s.setup.hold_time,
-                wall,
-                contact,
-            },
+            hold: HoldDrive { pressure: s.setup.hold_pressure * 1e6, time: s.setup.hold_time, wall, contact },
             machine: s.machine.clone(),
             thresholds: s.limits.clone(),
             material,

@@ -313,10 +313,7 @@ mod tests {
 
     #[test]
     fn injection_time_is_divided_by_one_two_five() {
-        assert_eq!(
-            labels(0.05, 5.0, true, 600.0, 46.0),
-            ["0.05", "0.1", "0.2", "0.5", "1", "2", "5"]
-        );
+        assert_eq!(labels(0.05, 5.0, true, 600.0, 46.0), ["0.05", "0.1", "0.2", "0.5", "1", "2", "5"]);
         assert_eq!(labels(0.05, 5.0, true, 200.0, 46.0), ["0.1", "1"]);
     }
 

@@ -101,7 +101,11 @@ impl BackendTextStyle for Lettering {
 }
 
 /// Draws everything on the sheet. `text_factor` makes up for backends that shrink text.
-pub(crate) fn play<DB: DrawingBackend>(mut backend: DB, sheet: &Sheet, text_factor: f64) -> Result<(), PlotError> {
+pub(crate) fn play<DB: DrawingBackend>(
+    mut backend: DB,
+    sheet: &Sheet,
+    text_factor: f64,
+) -> Result<(), PlotError> {
     backend.ensure_prepared().map_err(refused)?;
     for shape in &sheet.shapes {
         play_shape(&mut backend, shape, text_factor).map_err(refused)?;

@@ -19,7 +19,8 @@ pub(crate) fn draw(sheet: &mut Sheet, report: &Report, front: Option<f64>, capti
     let x = AxisSpan::new("Distance from the nozzle", "mm", 0.0, total, false);
     let foot = area.bottom - axes::foot_room(sheet);
     let sides = sheet.px(10.0);
-    let band = at_least_a_pixel(Rect { left: area.left + sides, right: area.right - sides, bottom: foot, ..area });
+    let band =
+        at_least_a_pixel(Rect { left: area.left + sides, right: area.right - sides, bottom: foot, ..area });
 
     let sizes = sheet.css_width() >= 560.0;
     let flags = passages.iter().map(|p| Flag {
@@ -38,7 +39,11 @@ pub(crate) fn draw(sheet: &mut Sheet, report: &Report, front: Option<f64>, capti
     let middle = room.top + spare + scale.steel.min(room.height() / 2.0);
     let half_height = scale.steel / scale.across.max(1e-9);
     let steel = Rect { top: middle - scale.steel, bottom: middle + scale.steel, ..band };
-    let panel = Panel { rect: at_least_a_pixel(steel), x, y: AxisSpan::new("Half thickness", "mm", -half_height, half_height, false) };
+    let panel = Panel {
+        rect: at_least_a_pixel(steel),
+        x,
+        y: AxisSpan::new("Half thickness", "mm", -half_height, half_height, false),
+    };
 
     if passages.is_empty() {
         let place = at_least_a_pixel(Rect { bottom: area.bottom, ..band });
@@ -48,7 +53,8 @@ pub(crate) fn draw(sheet: &mut Sheet, report: &Report, front: Option<f64>, capti
     }
     draw_steel(sheet, panel.rect);
     draw_hollow(sheet, &panel, &passages);
-    let front = front.or_else(|| report.fill.history.front_mm.last().copied()).filter(|f| f.is_finite() && *f > 0.0);
+    let front =
+        front.or_else(|| report.fill.history.front_mm.last().copied()).filter(|f| f.is_finite() && *f > 0.0);
     if let Some(front) = front {
         draw_melt(sheet, &panel, &passages, front.min(total));
     }
@@ -176,7 +182,10 @@ fn draw_melt(sheet: &mut Sheet, panel: &Panel, passages: &[&PassageReport], fron
 fn draw_walls(sheet: &mut Sheet, panel: &Panel, passages: &[&PassageReport]) {
     for side in [1.0, -1.0] {
         let wall = passages.iter().flat_map(|p| {
-            [[p.start_mm, side * p.thickness_mm[0] / 2.0], [p.start_mm + p.length_mm, side * p.thickness_mm[1] / 2.0]]
+            [
+                [p.start_mm, side * p.thickness_mm[0] / 2.0],
+                [p.start_mm + p.length_mm, side * p.thickness_mm[1] / 2.0],
+            ]
         });
         let wall: Vec<Point> = wall.map(|v| panel.to_pixel(v)).collect();
         sheet.path(wall, 1.8, sheet.palette.ink);
@@ -211,7 +220,11 @@ fn draw_ruler(sheet: &mut Sheet, panel: &Panel, front: Option<f64>, enlarged: f6
     for (value, label) in axes::ticks(&panel.x, panel.rect.width(), sheet.px(46.0)).major {
         let x = panel.to_pixel([value, 0.0])[0];
         sheet.line([x, base], [x, base + sheet.px(5.0)], 1.0, ink);
-        let frame = Rect::around([x, base + sheet.px(14.0)], text_width(&label, sheet.px(SMALL), false), sheet.px(SMALL));
+        let frame = Rect::around(
+            [x, base + sheet.px(14.0)],
+            text_width(&label, sheet.px(SMALL), false),
+            sheet.px(SMALL),
+        );
         if tag.as_ref().is_none_or(|(_, tag)| !tag.overlaps(&frame)) {
             sheet.write(&label, frame.center(), Side::Center, SMALL, false, ink);
         }

@@ -47,7 +47,8 @@ pub(crate) fn draw(sheet: &mut Sheet, report: &Report, caption: &str) -> Layout 
         sheet.sentence("There is no cycle: the part never cools enough to be ejected.", place);
     } else {
         for (i, (part, start)) in parts.iter().zip(&starts).enumerate() {
-            let (from, to) = (panel.to_pixel([*start, 0.0])[0], panel.to_pixel([start + part.seconds, 0.0])[0]);
+            let (from, to) =
+                (panel.to_pixel([*start, 0.0])[0], panel.to_pixel([start + part.seconds, 0.0])[0]);
             draw_part(sheet, i, Rect { left: from, right: to, ..rect });
         }
         sheet.outline(rect, 1.4, sheet.palette.ink);
@@ -85,7 +86,14 @@ fn draw_times(sheet: &mut Sheet, panel: &Panel, total: f64) {
     for (value, label) in axes::ticks(&panel.x, panel.rect.width(), sheet.px(46.0)).major {
         let x = panel.to_pixel([value, 0.0])[0];
         sheet.line([x, panel.rect.bottom], [x, panel.rect.bottom + sheet.px(5.0)], 1.0, ink);
-        sheet.write(&label, [x, panel.rect.bottom + sheet.px(13.0)], Side::Center, crate::style::SMALL, false, ink);
+        sheet.write(
+            &label,
+            [x, panel.rect.bottom + sheet.px(13.0)],
+            Side::Center,
+            crate::style::SMALL,
+            false,
+            ink,
+        );
     }
     let y = panel.rect.bottom + sheet.px(30.0);
     sheet.write(&panel.x.words(), [panel.rect.right, y], Side::Right, LABEL, false, ink);

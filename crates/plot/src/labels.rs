@@ -45,7 +45,8 @@ impl Placer {
                 let (foot, out) = (walk.at(s), left_of(walk.direction(s, size[0] / 4.0)));
                 for (side, gap) in [(-1.0, clear[0]), (1.0, clear[1])] {
                     for extra in [0.0, size[1], 2.2 * size[1]] {
-                        let (rect, moved) = self.beside(foot, [out[0] * side, out[1] * side], size, gap + extra);
+                        let (rect, moved) =
+                            self.beside(foot, [out[0] * side, out[1] * side], size, gap + extra);
                         let leaning = 6.0 * (share - 0.5).abs() + if side > 0.0 { 3.0 } else { 0.0 };
                         let short_piece = 20.0 * (1.0 - walk.total() / total);
                         let least = leaning + short_piece + (extra + moved) / size[1] * 9.0;
@@ -268,7 +269,9 @@ impl Search {
         }
         let mut costed: Vec<(f64, Hung)> = self.options[hung.len()]
             .iter()
-            .map(|(own, place)| (cost + own + hung.iter().map(|other| clash(place, other)).sum::<f64>(), *place))
+            .map(|(own, place)| {
+                (cost + own + hung.iter().map(|other| clash(place, other)).sum::<f64>(), *place)
+            })
             .collect();
         costed.sort_by(|a, b| a.0.total_cmp(&b.0));
         for (cost, place) in costed {

@@ -74,7 +74,9 @@ impl Figure<'_> {
     fn scenario(&self) -> &str {
         match self {
             Self::Window { .. } => "",
-            Self::Viscosity(r) | Self::FillPressure(r) | Self::Path(r) | Self::Hold(r) | Self::Cycle(r) => &r.scenario,
+            Self::Viscosity(r) | Self::FillPressure(r) | Self::Path(r) | Self::Hold(r) | Self::Cycle(r) => {
+                &r.scenario
+            }
             Self::Cavity(r, _) => &r.scenario,
         }
     }
@@ -91,7 +93,11 @@ fn lowered(title: &str) -> String {
 ///
 /// # Errors
 /// When the backend has no area or refuses to draw.
-pub fn draw<DB: DrawingBackend>(backend: DB, figure: &Figure<'_>, style: &Style) -> Result<Layout, PlotError> {
+pub fn draw<DB: DrawingBackend>(
+    backend: DB,
+    figure: &Figure<'_>,
+    style: &Style,
+) -> Result<Layout, PlotError> {
     let (width, height) = backend.get_size();
     let (sheet, layout) = lay_out(figure, width, height, style)?;
     backend::play(backend, &sheet, 1.0)?;
@@ -135,7 +141,12 @@ fn escaped(text: &str) -> String {
 }
 
 /// Puts a figure on a sheet of that many backend pixels.
-fn lay_out(figure: &Figure<'_>, width: u32, height: u32, style: &Style) -> Result<(Sheet, Layout), PlotError> {
+fn lay_out(
+    figure: &Figure<'_>,
+    width: u32,
+    height: u32,
+    style: &Style,
+) -> Result<(Sheet, Layout), PlotError> {
     let fits = |side: u32| (1..=backend::MOST_PIXELS).contains(&side);
     if !fits(width) || !fits(height) {
         return Err(PlotError::Size { width, height });

@@ -171,7 +171,8 @@ fn draw_curves(sheet: &mut Sheet, pane: &Pane, panel: &Panel) -> Vec<Vec<Vec<Poi
     for curve in &pane.curves {
         let color = if curve.leading { sheet.palette.accent } else { sheet.palette.ink };
         let pattern = sheet.pattern(curve.dashes);
-        let runs: Vec<Vec<Point>> = axes::pixels(panel, &curve.points).into_iter().map(|r| thinned(&r, sheet)).collect();
+        let runs: Vec<Vec<Point>> =
+            axes::pixels(panel, &curve.points).into_iter().map(|r| thinned(&r, sheet)).collect();
         for run in &runs {
             for dash in dashed(run, &pattern) {
                 sheet.path(dash, if curve.leading { 2.2 } else { 1.7 }, color);
@@ -201,20 +202,16 @@ fn shown_name(sheet: &Sheet, name: &str) -> String {
 /// Room to the right of the plots for the names of the curves.
 fn names_room(sheet: &Sheet, stack: &Stack) -> f64 {
     let named = stack.panes.iter().filter(|p| p.curves.len() > 1).flat_map(|p| &p.curves);
-    let widest = named
-        .map(|c| text_width(&shown_name(sheet, &c.name), sheet.px(LABEL), false))
-        .fold(0.0, f64::max);
+    let widest =
+        named.map(|c| text_width(&shown_name(sheet, &c.name), sheet.px(LABEL), false)).fold(0.0, f64::max);
     if widest > 0.0 { widest + sheet.px(24.0) } else { sheet.px(8.0) }
 }
 
 /// Names in a column to the right, each tied to the end of its curve. A single curve goes by the
 /// title of its axis.
 fn name_beside(sheet: &mut Sheet, pane: &Pane, panel: &Panel, curves: &[Vec<Vec<Point>>]) {
-    let ends: Vec<(usize, Point)> = curves
-        .iter()
-        .enumerate()
-        .filter_map(|(i, runs)| Some((i, *runs.last()?.last()?)))
-        .collect();
+    let ends: Vec<(usize, Point)> =
+        curves.iter().enumerate().filter_map(|(i, runs)| Some((i, *runs.last()?.last()?))).collect();
     if pane.curves.len() < 2 {
         return;
     }

@@ -211,7 +211,15 @@ impl Sheet {
     }
 
     /// A text in the middle of a box of paper, which keeps lines from running through it.
-    pub fn write_boxed(&mut self, text: &str, rect: Rect, size: f64, bold: bool, color: Color, ground: Color) {
+    pub fn write_boxed(
+        &mut self,
+        text: &str,
+        rect: Rect,
+        size: f64,
+        bold: bool,
+        color: Color,
+        ground: Color,
+    ) {
         self.area(rect.corners(), ground);
         self.write(text, rect.center(), Side::Center, size, bold, color);
     }
@@ -228,7 +236,8 @@ impl Sheet {
         let lines = wrapped(text, rect.width() - self.px(20.0), size);
         let step = size * 1.4;
         let widest = lines.iter().map(|l| text_width(l, size, false)).fold(0.0, f64::max);
-        let frame = Rect::around(rect.center(), widest + self.px(20.0), step * lines.len() as f64 + self.px(12.0));
+        let frame =
+            Rect::around(rect.center(), widest + self.px(20.0), step * lines.len() as f64 + self.px(12.0));
         self.area(frame.corners(), self.palette.paper);
         for (i, line) in lines.iter().enumerate() {
             let y = frame.top + self.px(6.0) + step * (i as f64 + 0.5);

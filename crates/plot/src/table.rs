@@ -125,7 +125,9 @@ fn window_table(window: &Window, mut caption: String) -> Table {
             }
         }
     }
-    for (limits, place) in [(&window.broken_everywhere, "broken everywhere"), (&window.never_met, "holds everywhere")] {
+    for (limits, place) in
+        [(&window.broken_everywhere, "broken everywhere"), (&window.never_met, "holds everywhere")]
+    {
         for limit in limits {
             let name = Cell::text(limit.label());
             rows.push(vec![name, Cell::text(place), Cell::Empty, Cell::Empty, Cell::Empty]);
@@ -135,7 +137,8 @@ fn window_table(window: &Window, mut caption: String) -> Table {
 }
 
 fn viscosity(report: &Report, caption: String) -> Table {
-    let heads = [("Curve or passage", ""), ("Temperature", "°C"), ("Shear rate", "1/s"), ("Viscosity", "Pa·s")];
+    let heads =
+        [("Curve or passage", ""), ("Temperature", "°C"), ("Shear rate", "1/s"), ("Viscosity", "Pa·s")];
     let mut rows = Vec::new();
     for curve in &report.feedstock.curves {
         for (rate, viscosity) in curve.shear_rate_1_s.iter().zip(&curve.viscosity_pa_s) {
@@ -148,7 +151,12 @@ fn viscosity(report: &Report, caption: String) -> Table {
         }
     }
     for p in &report.fill.passages {
-        rows.push(vec![Cell::text(&p.name), Cell::Empty, Cell::number(p.apparent_shear_rate_1_s), Cell::Empty]);
+        rows.push(vec![
+            Cell::text(&p.name),
+            Cell::Empty,
+            Cell::number(p.apparent_shear_rate_1_s),
+            Cell::Empty,
+        ]);
     }
     Table { caption, columns: columns(&heads), rows }
 }

@@ -73,7 +73,8 @@ fn hatching_lies_outside_the_region_that_the_lines_enclose() {
     window.lines[0].pieces = vec![ring.clone()];
     for (width, scale) in [(760, 1.0), (320, 1.0), (2280, 3.0)] {
         let style = Style { scale, ..Style::default() };
-        let (sheet, layout) = sheet_of(&Figure::Window { window: &window, set_point: SET_POINT }, width, width, &style);
+        let (sheet, layout) =
+            sheet_of(&Figure::Window { window: &window, set_point: SET_POINT }, width, width, &style);
         let outline: Vec<[f64; 2]> = ring.iter().map(|v| layout.to_pixel(*v)).collect();
         let strokes = hatching(&sheet, &layout.plot.rect);
         assert!(strokes.len() > 40, "{width}: {}", strokes.len());
@@ -86,7 +87,8 @@ fn hatching_lies_outside_the_region_that_the_lines_enclose() {
 #[test]
 fn each_line_of_a_full_window_is_hatched_away_from_the_usable_side() {
     let window = window();
-    let (sheet, layout) = sheet_of(&Figure::Window { window: &window, set_point: SET_POINT }, 760, 520, &Style::default());
+    let (sheet, layout) =
+        sheet_of(&Figure::Window { window: &window, set_point: SET_POINT }, 760, 520, &Style::default());
     // "short shot" has its out side below, "burning" above: look next to the set point's column.
     let near = |y: f64| {
         let at = layout.to_pixel([0.5, y]);
@@ -128,7 +130,9 @@ fn text_stays_on_the_sheet_and_is_never_small() {
     let (w, ew, r, er) = (window(), empty_window(), report(), empty_report());
     for (window, report) in [(&w, &r), (&ew, &er), (&w, &er)] {
         for figure in figures(window, report) {
-            for (width, height, scale) in [(320, 300, 1.0), (760, 500, 1.0), (960, 900, 3.0), (2400, 1500, 3.0)] {
+            for (width, height, scale) in
+                [(320, 300, 1.0), (760, 500, 1.0), (960, 900, 3.0), (2400, 1500, 3.0)]
+            {
                 let (sheet, _) = sheet_of(&figure, width, height, &Style { scale, ..titled() });
                 let all = written(&sheet);
                 assert!(!all.is_empty());
@@ -174,7 +178,12 @@ fn no_text_overlaps_another_in_a_full_figure() {
                 written(&sheet).into_iter().filter(|w| w.text.parse::<f64>().is_err()).collect();
             for (i, a) in all.iter().enumerate() {
                 for b in &all[i + 1..] {
-                    assert!(!a.frame.grown(-1.0).overlaps(&b.frame.grown(-1.0)), "{width}: {} / {}", a.text, b.text);
+                    assert!(
+                        !a.frame.grown(-1.0).overlaps(&b.frame.grown(-1.0)),
+                        "{width}: {} / {}",
+                        a.text,
+                        b.text
+                    );
                 }
             }
         }
@@ -184,7 +193,8 @@ fn no_text_overlaps_another_in_a_full_figure() {
 #[test]
 fn an_svg_names_every_limit_and_keeps_hostile_text_as_text() {
     let (w, r) = (window(), report());
-    let drawn = svg(&Figure::Window { window: &w, set_point: SET_POINT }, 760, 520, &Style::default()).unwrap();
+    let drawn =
+        svg(&Figure::Window { window: &w, set_point: SET_POINT }, 760, 520, &Style::default()).unwrap();
     assert!(drawn.starts_with("<svg ") && drawn.trim_end().ends_with("</svg>"));
     assert!(drawn.contains("width=\"760\" height=\"520\" viewBox=\"0 0 6080 4160\""));
     for line in &w.lines {
@@ -225,13 +235,16 @@ fn everything_draws_at_any_size_on_full_and_empty_input() {
     bad.feedstock.curves[0].viscosity_pa_s = vec![-1.0; 41];
     bad.cool.cycle[0].seconds = f64::NAN;
     let mut odd = window();
-    odd.lines[0].pieces = vec![vec![], vec![[0.1, 150.0]], vec![[f64::NAN, 1.0], [1e300, -1e300], [-1.0, 0.0]]];
+    odd.lines[0].pieces =
+        vec![vec![], vec![[0.1, 150.0]], vec![[f64::NAN, 1.0], [1e300, -1e300], [-1.0, 0.0]]];
     odd.outlines.push(vec![[0.1, 120.0], [0.2, f64::NAN]]);
     odd.plane.x.from = -1.0;
     for (window, report) in [(&w, &r), (&ew, &er), (&odd, &bad)] {
         for figure in figures(window, report) {
             for (width, height) in [(1, 1), (40, 30), (320, 200), (760, 500), (1400, 90)] {
-                for style in [Style::default(), Style { dark: true, ..titled() }, Style { print: true, ..titled() }] {
+                for style in
+                    [Style::default(), Style { dark: true, ..titled() }, Style { print: true, ..titled() }]
+                {
                     svg(&figure, width, height, &style).unwrap();
                     sheet_of(&figure, width * 3, height * 3, &Style { scale: 3.0, ..style });
                 }
@@ -318,7 +331,8 @@ fn csv_quotes_what_must_be_quoted_and_disarms_formulas() {
 #[test]
 fn a_layout_reaches_the_page_with_rectangle_and_spans() {
     let w = window();
-    let (_, layout) = sheet_of(&Figure::Window { window: &w, set_point: SET_POINT }, 760, 520, &Style::default());
+    let (_, layout) =
+        sheet_of(&Figure::Window { window: &w, set_point: SET_POINT }, 760, 520, &Style::default());
     let json = serde_json::to_value(&layout).unwrap();
     assert_eq!(json["plot"]["x"]["log"], true);
     assert_eq!(json["plot"]["y"]["from"], 110.0);
@@ -334,7 +348,10 @@ fn drawing_on_a_backend_covers_it_at_its_own_scale() {
     let layout = draw(SVGBackend::with_string(&mut out, (960, 1080)), &figure, &style).unwrap();
     assert_eq!((layout.width, layout.height), (960.0, 1080.0));
     let (_, single) = sheet_of(&figure, 320, 360, &Style::default());
-    assert!((layout.plot.rect.left - 3.0 * single.plot.rect.left).abs() < 1e-6, "margins grow with the scale");
+    assert!(
+        (layout.plot.rect.left - 3.0 * single.plot.rect.left).abs() < 1e-6,
+        "margins grow with the scale"
+    );
     assert!(out.contains("short shot"));
 }
 
@@ -343,6 +360,7 @@ fn a_second_long_piece_far_away_is_named_again() {
     let mut window = window();
     window.lines.truncate(1);
     window.lines[0].pieces = vec![vec![[0.06, 110.0], [0.06, 220.0]], vec![[2.5, 220.0], [2.5, 110.0]]];
-    let (sheet, _) = sheet_of(&Figure::Window { window: &window, set_point: SET_POINT }, 760, 520, &Style::default());
+    let (sheet, _) =
+        sheet_of(&Figure::Window { window: &window, set_point: SET_POINT }, 760, 520, &Style::default());
     assert_eq!(written(&sheet).iter().filter(|w| w.text == "short shot").count(), 2);
 }

@@ -87,7 +87,8 @@ fn draw_regions(sheet: &mut Sheet, window: &Window, panel: &Panel) -> Vec<Vec<Po
         .outlines
         .iter()
         .map(|outline| {
-            let pixels = outline.iter().map(|p| panel.to_pixel(*p)).filter(|p| p.iter().all(|v| v.is_finite()));
+            let pixels =
+                outline.iter().map(|p| panel.to_pixel(*p)).filter(|p| p.iter().all(|v| v.is_finite()));
             pixels.map(|p| [p[0].clamp(rect.left, rect.right), p[1].clamp(rect.top, rect.bottom)]).collect()
         })
         .filter(|outline: &Vec<Point>| outline.len() > 2)
@@ -233,7 +234,8 @@ fn draw_pointer(sheet: &mut Sheet, held: Point, mark: Point) {
     let (long, half) = (sheet.px(14.0), sheet.px(6.0));
     let base = [held[0] - toward[0] * long, held[1] - toward[1] * long];
     let across = [-toward[1] * half, toward[0] * half];
-    let head = vec![held, [base[0] + across[0], base[1] + across[1]], [base[0] - across[0], base[1] - across[1]]];
+    let head =
+        vec![held, [base[0] + across[0], base[1] + across[1]], [base[0] - across[0], base[1] - across[1]]];
     sheet.area(head, sheet.palette.accent);
 }
 
@@ -243,7 +245,8 @@ fn draw_notice(sheet: &mut Sheet, text: &str, rect: &Rect, mark: Point) -> Rect 
     let in_the_way = (mark[1] - rect.center()[1]).abs() < third / 2.0 && rect.contains(mark);
     let shift = if in_the_way { third * if mark[1] > rect.center()[1] { -0.8 } else { 0.8 } } else { 0.0 };
     let place = Rect { top: rect.top + shift, bottom: rect.bottom + shift, ..*rect };
-    let frame = sheet.sentence(text, Rect { left: rect.left + sheet.px(8.0), right: rect.right - sheet.px(8.0), ..place });
+    let frame = sheet
+        .sentence(text, Rect { left: rect.left + sheet.px(8.0), right: rect.right - sheet.px(8.0), ..place });
     sheet.outline(frame, 1.0, sheet.palette.ink);
     frame
 }

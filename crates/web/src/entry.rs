@@ -28,10 +28,7 @@ fn check(path: &str, text: &str) -> Entered {
         return refused(format!("{path:.80} is not a number of the scenario"));
     };
     if text.trim().is_empty() && parameter.default.is_none() {
-        return Entered {
-            value: None,
-            message: None,
-        };
+        return Entered { value: None, message: None };
     }
     let whole = if parameter.whole { ", whole" } else { "" };
     let accepted = format!("accepted is {}{whole}", parameter.range_text());
@@ -39,10 +36,7 @@ fn check(path: &str, text: &str) -> Entered {
         return refused(format!("{} is empty; {accepted}", parameter.title));
     }
     match typed_number(text) {
-        Some(value) if parameter.accepts(value) => Entered {
-            value: Some(value),
-            message: None,
-        },
+        Some(value) if parameter.accepts(value) => Entered { value: Some(value), message: None },
         Some(value) => refused(format!("{} is {value}; {accepted}", parameter.title)),
         None => refused(format!(
             "{} is “{:.40}”, which is not a number; {accepted}",
@@ -53,10 +47,7 @@ fn check(path: &str, text: &str) -> Entered {
 }
 
 fn refused(message: String) -> Entered {
-    Entered {
-        value: None,
-        message: Some(message),
-    }
+    Entered { value: None, message: Some(message) }
 }
 
 /// A typed number, with comma or point. Both in one number would leave open which of them groups
@@ -71,9 +62,7 @@ fn typed_number(text: &str) -> Option<f64> {
             other => other,
         })
         .collect();
-    let digits_only = plain
-        .chars()
-        .all(|c| c.is_ascii_digit() || matches!(c, '.' | '-' | '+' | 'e' | 'E'));
+    let digits_only = plain.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | '-' | '+' | 'e' | 'E'));
     if !digits_only {
         return None;
     }
@@ -101,10 +90,7 @@ mod tests {
         assert_eq!(value("setup.melt_temperature", "172,5"), Some(172.5));
         assert_eq!(value("setup.melt_temperature", " 172.5 "), Some(172.5));
         assert_eq!(value("limits.shear_rate", "100 000"), Some(1e5));
-        assert_eq!(
-            value("feedstock.flow_law.cross_wlf.d1", "2,1e11"),
-            Some(2.1e11)
-        );
+        assert_eq!(value("feedstock.flow_law.cross_wlf.d1", "2,1e11"), Some(2.1e11));
         assert_eq!(value("feedstock.flow_law.cross_wlf.d2", "−10"), Some(-10.0));
         assert_eq!(value("cavity.passages.0.form.tube.diameter_end", " "), None);
     }
@@ -125,16 +111,9 @@ mod tests {
             let message = entered.message.unwrap_or_default();
             assert_eq!(entered.value, None, "{text}");
             assert!(message.starts_with("Melt temperature"), "{message}");
-            assert!(
-                message.contains(shown) && message.contains("20 to 450 °C"),
-                "{message}"
-            );
+            assert!(message.contains(shown) && message.contains("20 to 450 °C"), "{message}");
         }
-        assert!(
-            check("cavity.passages.0.copies", "1.5")
-                .message
-                .is_some_and(|m| m.contains("whole"))
-        );
+        assert!(check("cavity.passages.0.copies", "1.5").message.is_some_and(|m| m.contains("whole")));
         assert!(check("setup.nonsense", "1").message.is_some());
     }
 }

@@ -38,11 +38,7 @@ struct Entry {
 #[wasm_bindgen]
 pub fn catalogue() -> Result<JsValue, JsValue> {
     let entries: Vec<Entry> = catalogue::all()
-        .map(|parameter| Entry {
-            path: parameter.path(),
-            range: parameter.range_text(),
-            parameter,
-        })
+        .map(|parameter| Entry { path: parameter.path(), range: parameter.range_text(), parameter })
         .collect();
     to_js(&entries)
 }
@@ -59,13 +55,8 @@ struct DemoEntry {
 /// Only when the browser cannot hold the list.
 #[wasm_bindgen]
 pub fn demos() -> Result<JsValue, JsValue> {
-    let entries: Vec<DemoEntry> = demo::DEMOS
-        .iter()
-        .map(|d| DemoEntry {
-            name: d.name,
-            title: d.scenario().name,
-        })
-        .collect();
+    let entries: Vec<DemoEntry> =
+        demo::DEMOS.iter().map(|d| DemoEntry { name: d.name, title: d.scenario().name }).collect();
     to_js(&entries)
 }
 
@@ -84,11 +75,7 @@ struct AxisEntry {
 pub fn axes() -> Result<JsValue, JsValue> {
     let entries: Vec<AxisEntry> = Axis::ALL
         .into_iter()
-        .map(|axis| AxisEntry {
-            axis,
-            path: axis.path(),
-            logarithmic: axis.logarithmic(),
-        })
+        .map(|axis| AxisEntry { axis, path: axis.path(), logarithmic: axis.logarithmic() })
         .collect();
     to_js(&entries)
 }
@@ -110,10 +97,7 @@ fn passage_of(shape: &str) -> Option<Passage> {
         "disc" => Form::Disc(Disc::default()),
         _ => return None,
     };
-    Some(Passage {
-        form,
-        ..Passage::default()
-    })
+    Some(Passage { form, ..Passage::default() })
 }
 
 /// A flow law of a kind ("cross_wlf" or "power_law") with the catalogue's default constants, or
@@ -144,16 +128,8 @@ struct Opened {
 /// Only when the browser cannot hold the scenario.
 #[wasm_bindgen]
 pub fn open_link(text: &str) -> Result<JsValue, JsValue> {
-    let link::Opened {
-        scenario,
-        demo,
-        problems,
-    } = link::decode(text);
-    to_js(&Opened {
-        scenario,
-        demo,
-        problems,
-    })
+    let link::Opened { scenario, demo, problems } = link::decode(text);
+    to_js(&Opened { scenario, demo, problems })
 }
 
 /// The text behind `#` that opens this scenario again.
@@ -189,9 +165,7 @@ pub fn write_json(scenario: &str) -> Result<String, JsValue> {
 /// Only when the browser cannot hold the list.
 #[wasm_bindgen]
 pub fn problems_of(scenario: &str) -> Result<JsValue, JsValue> {
-    let problems = Scenario::from_json(scenario)
-        .err()
-        .map_or_else(Vec::new, |e| e.problems);
+    let problems = Scenario::from_json(scenario).err().map_or_else(Vec::new, |e| e.problems);
     to_js(&problems)
 }
 
@@ -253,10 +227,7 @@ mod tests {
     fn every_shape_the_page_offers_is_a_valid_passage() {
         for shape in ["tube", "strip", "disc"] {
             let mut scenario = demo::default_demo().scenario();
-            scenario
-                .cavity
-                .passages
-                .push(passage_of(shape).expect(shape));
+            scenario.cavity.passages.push(passage_of(shape).expect(shape));
             assert_eq!(scenario.validate(), Ok(()), "{shape}");
         }
         assert_eq!(passage_of("cube"), None);

@@ -27,14 +27,7 @@ struct Options {
 
 impl Default for Options {
     fn default() -> Self {
-        Self {
-            dark: false,
-            print: false,
-            title: false,
-            scale: 1.0,
-            set_point: [f64::NAN; 2],
-            progress: None,
-        }
+        Self { dark: false, print: false, title: false, scale: 1.0, set_point: [f64::NAN; 2], progress: None }
     }
 }
 
@@ -44,12 +37,7 @@ impl Options {
     }
 
     fn style(self) -> Style {
-        Style {
-            dark: self.dark,
-            scale: self.scale,
-            print: self.print,
-            title: self.title,
-        }
+        Style { dark: self.dark, scale: self.scale, print: self.print, title: self.title }
     }
 }
 
@@ -109,21 +97,9 @@ impl Sheet {
     ///
     /// # Errors
     /// When the figure has no data yet.
-    pub fn svg(
-        &self,
-        figure: &str,
-        width: u32,
-        height: u32,
-        options: JsValue,
-    ) -> Result<String, JsValue> {
+    pub fn svg(&self, figure: &str, width: u32, height: u32, options: JsValue) -> Result<String, JsValue> {
         let options = Options::read(options)?;
-        svg(
-            &self.figure(figure, options)?,
-            width,
-            height,
-            &options.style(),
-        )
-        .map_err(failed)
+        svg(&self.figure(figure, options)?, width, height, &options.style()).map_err(failed)
     }
 
     /// The data of a figure: `{caption, columns, rows}`.
@@ -148,10 +124,7 @@ impl Sheet {
         let missing = || JsError::new("nothing has been computed yet");
         if name == "window" {
             let window = self.window.as_ref().ok_or_else(missing)?;
-            return Ok(Figure::Window {
-                window,
-                set_point: options.set_point,
-            });
+            return Ok(Figure::Window { window, set_point: options.set_point });
         }
         let report = self.report.as_ref().ok_or_else(missing)?;
         match name {
@@ -159,10 +132,7 @@ impl Sheet {
             "pressures" => Ok(Figure::FillPressure(report)),
             "path" => Ok(Figure::Path(report)),
             "hold" => Ok(Figure::Hold(report)),
-            "cavity" => Ok(Figure::Cavity(
-                report,
-                options.progress.and_then(|p| front_at(report, p)),
-            )),
+            "cavity" => Ok(Figure::Cavity(report, options.progress.and_then(|p| front_at(report, p)))),
             "cycle" => Ok(Figure::Cycle(report)),
             other => Err(JsError::new(&format!("there is no figure {other:.40}"))),
         }
@@ -173,11 +143,7 @@ impl Sheet {
 fn front_at(report: &Report, share: f64) -> Option<f64> {
     let history = &report.fill.history;
     let time = share * report.fill.fill_time_s;
-    let step = history
-        .time_s
-        .iter()
-        .position(|t| *t >= time)
-        .filter(|_| share < 1.0)?;
+    let step = history.time_s.iter().position(|t| *t >= time).filter(|_| share < 1.0)?;
     history.front_mm.get(step).copied()
 }
 

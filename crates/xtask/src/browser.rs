@@ -8,12 +8,7 @@ use anyhow::{Result, bail};
 
 use crate::workspace;
 
-const BROWSER_NAMES: &[&str] = &[
-    "chromium",
-    "chromium-browser",
-    "google-chrome",
-    "google-chrome-stable",
-];
+const BROWSER_NAMES: &[&str] = &["chromium", "chromium-browser", "google-chrome", "google-chrome-stable"];
 const DRIVER_NAMES: &[&str] = &["chromedriver", "chromium.chromedriver"];
 /// Where a browser may stand without being on the path.
 const BROWSER_PLACES: &[&str] = &[
@@ -21,10 +16,7 @@ const BROWSER_PLACES: &[&str] = &[
     "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome",
 ];
 /// Where Debian and Ubuntu packages have put the driver off the path.
-const DRIVER_PLACES: &[&str] = &[
-    "/usr/lib/chromium/chromedriver",
-    "/usr/lib/chromium-browser/chromedriver",
-];
+const DRIVER_PLACES: &[&str] = &["/usr/lib/chromium/chromedriver", "/usr/lib/chromium-browser/chromedriver"];
 
 /// A browser and the driver that steers it.
 pub struct Browser {
@@ -38,26 +30,14 @@ pub struct Browser {
 pub fn ensure() -> Result<Browser> {
     let (chromium, chromedriver) = look()?;
     if let (Some(chromium), Some(chromedriver)) = (&chromium, &chromedriver) {
-        return Ok(Browser {
-            chromium: chromium.clone(),
-            chromedriver: chromedriver.clone(),
-        });
+        return Ok(Browser { chromium: chromium.clone(), chromedriver: chromedriver.clone() });
     }
     if is_root() && on_path("apt-get").is_some() {
         println!("installing the packages chromium and chromium-driver");
         apt(&["update"])?;
-        apt(&[
-            "install",
-            "--yes",
-            "--no-install-recommends",
-            "chromium",
-            "chromium-driver",
-        ])?;
+        apt(&["install", "--yes", "--no-install-recommends", "chromium", "chromium-driver"])?;
         if let (Some(chromium), Some(chromedriver)) = look()? {
-            return Ok(Browser {
-                chromium,
-                chromedriver,
-            });
+            return Ok(Browser { chromium, chromedriver });
         }
     }
     let mut missing = Vec::new();
@@ -77,10 +57,7 @@ pub fn ensure() -> Result<Browser> {
 }
 
 fn look() -> Result<(Option<PathBuf>, Option<PathBuf>)> {
-    Ok((
-        find("CHROMIUM", BROWSER_NAMES, BROWSER_PLACES)?,
-        find("CHROMEDRIVER", DRIVER_NAMES, DRIVER_PLACES)?,
-    ))
+    Ok((find("CHROMIUM", BROWSER_NAMES, BROWSER_PLACES)?, find("CHROMEDRIVER", DRIVER_NAMES, DRIVER_PLACES)?))
 }
 
 /// The program that a variable names, or the first of `names` on the path or of `places`.
@@ -107,16 +84,13 @@ fn on_path(name: &str) -> Option<PathBuf> {
 
 fn in_folders(name: &str, folders: &OsString) -> Option<PathBuf> {
     let file = format!("{name}{}", std::env::consts::EXE_SUFFIX);
-    std::env::split_paths(folders)
-        .map(|folder| folder.join(&file))
-        .find(|path| is_program(path))
+    std::env::split_paths(folders).map(|folder| folder.join(&file)).find(|path| is_program(path))
 }
 
 #[cfg(unix)]
 fn is_program(path: &Path) -> bool {
     use std::os::unix::fs::PermissionsExt;
-    path.metadata()
-        .is_ok_and(|m| m.is_file() && m.permissions().mode() & 0o111 != 0)
+    path.metadata().is_ok_and(|m| m.is_file() && m.permissions().mode() & 0o111 != 0)
 }
 
 #[cfg(not(unix))]

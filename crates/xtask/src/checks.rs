@@ -17,9 +17,7 @@ pub fn test() -> Result<()> {
     if toolchain::ensure_component("fmt", "rustfmt")? {
         step("format", || run(cargo()?.args(["fmt", "--all", "--check"])))?;
     } else {
-        println!(
-            "== format: NOT CHECKED, this toolchain has no rustfmt and rustup could not add it"
-        );
+        println!("== format: NOT CHECKED, this toolchain has no rustfmt and rustup could not add it");
     }
     ensure!(
         toolchain::ensure_component("clippy", "clippy")?,
@@ -27,14 +25,7 @@ pub fn test() -> Result<()> {
     );
     step("lints", || {
         let mut clippy = cargo()?;
-        clippy.args([
-            "clippy",
-            "--workspace",
-            "--all-targets",
-            "--",
-            "-D",
-            "warnings",
-        ]);
+        clippy.args(["clippy", "--workspace", "--all-targets", "--", "-D", "warnings"]);
         run(&mut clippy)
     })?;
     step("docs", || {
@@ -46,10 +37,7 @@ pub fn test() -> Result<()> {
     let site = step("page", site::build)?;
     let browser = step("browser", browser::ensure)?;
     step("tests in the browser", || test_page(&site, &browser))?;
-    println!(
-        "\nall checks passed in {:.0} s",
-        start.elapsed().as_secs_f64()
-    );
+    println!("\nall checks passed in {:.0} s", start.elapsed().as_secs_f64());
     Ok(())
 }
 
@@ -57,23 +45,14 @@ pub fn test() -> Result<()> {
 fn test_page(site: &Path, browser: &browser::Browser) -> Result<()> {
     println!("with {}", browser.chromium.display());
     let mut test = cargo()?;
-    test.args([
-        "test",
-        "--workspace",
-        "--test",
-        "browser",
-        "--",
-        "--include-ignored",
-    ])
-    .env("GATEFROST_SITE", site)
-    .env("GATEFROST_CHROMIUM", &browser.chromium)
-    .env("GATEFROST_CHROMEDRIVER", &browser.chromedriver);
+    test.args(["test", "--workspace", "--test", "browser", "--", "--include-ignored"])
+        .env("GATEFROST_SITE", site)
+        .env("GATEFROST_CHROMIUM", &browser.chromium)
+        .env("GATEFROST_CHROMEDRIVER", &browser.chromedriver);
     run(&mut test)
 }
 
 /// The benchmarks; `args` go to cargo bench.
 pub fn bench(args: &[String]) -> Result<()> {
-    run(cargo()?
-        .args(["bench", "--workspace", "--bench", "*"])
-        .args(args))
+    run(cargo()?.args(["bench", "--workspace", "--bench", "*"]).args(args))
 }

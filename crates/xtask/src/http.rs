@@ -85,12 +85,7 @@ pub fn respond(root: &Path, method: &str, target: &str) -> Response {
         file.push("index.html");
     }
     match fs::read(&file) {
-        Ok(body) => Response {
-            status: "200 OK",
-            media_type: media_type(&file),
-            location: None,
-            body,
-        },
+        Ok(body) => Response { status: "200 OK", media_type: media_type(&file), location: None, body },
         Err(_) => plain("404 Not Found"),
     }
 }

@@ -41,16 +41,8 @@ fn files_come_with_their_media_types() {
     let folder = Folder::new("types");
     for (target, media_type, body) in [
         ("/", "text/html; charset=utf-8", &b"<p>page"[..]),
-        (
-            "/index.html?x=../..",
-            "text/html; charset=utf-8",
-            b"<p>page",
-        ),
-        (
-            "/js/a%20b.js",
-            "text/javascript; charset=utf-8",
-            b"export {}",
-        ),
+        ("/index.html?x=../..", "text/html; charset=utf-8", b"<p>page"),
+        ("/js/a%20b.js", "text/javascript; charset=utf-8", b"export {}"),
         ("/core.wasm", "application/wasm", b"\0asm"),
     ] {
         let response = respond(&folder.site(), "GET", target);
@@ -83,15 +75,9 @@ fn nothing_outside_the_folder_is_served() {
     ] {
         let response = respond(&folder.site(), "GET", target);
         assert_eq!(response.status, "404 Not Found", "{target}");
-        assert!(
-            !response.body.windows(6).any(|w| w == b"secret"),
-            "{target}"
-        );
+        assert!(!response.body.windows(6).any(|w| w == b"secret"), "{target}");
     }
-    assert_eq!(
-        respond(&folder.site(), "POST", "/").status,
-        "405 Method Not Allowed"
-    );
+    assert_eq!(respond(&folder.site(), "POST", "/").status, "405 Method Not Allowed");
 }
 
 #[cfg(unix)]
@@ -140,8 +126,5 @@ fn over_the_wire_nothing_is_kept_and_every_request_is_seen() {
     assert!(ask("nonsense\r\n\r\n").starts_with("HTTP/1.1 405"));
 
     let seen: Vec<String> = seen.try_iter().collect();
-    assert_eq!(
-        seen,
-        ["/index.html 200 OK", "/ 200 OK", " 405 Method Not Allowed"]
-    );
+    assert_eq!(seen, ["/index.html 200 OK", "/ 200 OK", " 405 Method Not Allowed"]);
 }

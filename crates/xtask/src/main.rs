@@ -9,10 +9,7 @@
 //!
 //! A machine with rustup needs nothing else: missing parts of the toolchain are added through it,
 //! the bindings generator is a library of this crate, and `test` installs Chromium where it may.
-#![allow(
-    clippy::print_stdout,
-    reason = "a command-line program speaks to its user"
-)]
+#![allow(clippy::print_stdout, reason = "a command-line program speaks to its user")]
 
 mod browser;
 mod checks;
@@ -82,9 +79,8 @@ fn serve_command(args: &[String]) -> Result<()> {
         match arg.as_str() {
             "--port" => {
                 let value = args.next().context("--port needs a number")?;
-                port = value
-                    .parse()
-                    .with_context(|| format!("--port: `{value}` is not a port (0 to 65535)"))?;
+                port =
+                    value.parse().with_context(|| format!("--port: `{value}` is not a port (0 to 65535)"))?;
             }
             "--no-open" => open = false,
             other => bail!("serve does not know `{other}`\n\n{USAGE}"),

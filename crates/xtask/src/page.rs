@@ -55,10 +55,7 @@ pub fn render(html: &str, modules: &[Module]) -> Result<String> {
     }
     refuse_inline_style(html)?;
     let html = html.replacen(IMPORT_MAP_MARK, &import_map(modules), 1);
-    let hashes = inline_scripts(&html)?
-        .into_iter()
-        .map(hash)
-        .collect::<Vec<_>>();
+    let hashes = inline_scripts(&html)?.into_iter().map(hash).collect::<Vec<_>>();
     Ok(html.replacen(CSP_MARK, &policy_element(&site_policy(&hashes)), 1))
 }
 
@@ -71,14 +68,10 @@ fn once(html: &str, mark: &str) -> Result<()> {
 
 /// The import map as an element.
 fn import_map(modules: &[Module]) -> String {
-    let imports: Map<String, Value> = modules
-        .iter()
-        .map(|m| (m.specifier.clone(), Value::from(m.address.as_str())))
-        .collect();
+    let imports: Map<String, Value> =
+        modules.iter().map(|m| (m.specifier.clone(), Value::from(m.address.as_str()))).collect();
     // A file name cannot end the element early: `<` never stands in the text.
-    let text = json!({ "imports": imports })
-        .to_string()
-        .replace('<', "\\u003c");
+    let text = json!({ "imports": imports }).to_string().replace('<', "\\u003c");
     format!("<script type=\"importmap\">{text}</script>")
 }
 
@@ -140,27 +133,15 @@ fn is_data(tag: &str) -> bool {
 
 /// Refuses what the policy would make the browser drop.
 fn refuse_inline_style(html: &str) -> Result<()> {
-    ensure!(
-        !html.contains("<style"),
-        "a <style> element is not allowed: use style.css"
-    );
+    ensure!(!html.contains("<style"), "a <style> element is not allowed: use style.css");
     for tag in html.split('<').skip(1) {
         let tag = tag.split('>').next().unwrap_or_default();
         if tag.starts_with("!--") {
             continue;
         }
-        ensure!(
-            !tag.contains(" style="),
-            "a style attribute is not allowed: <{tag}>"
-        );
-        let handler = tag
-            .split_whitespace()
-            .skip(1)
-            .any(|word| word.starts_with("on") && word.contains('='));
-        ensure!(
-            !handler,
-            "an event handler in markup is not allowed: <{tag}>"
-        );
+        ensure!(!tag.contains(" style="), "a style attribute is not allowed: <{tag}>");
+        let handler = tag.split_whitespace().skip(1).any(|word| word.starts_with("on") && word.contains('='));
+        ensure!(!handler, "an event handler in markup is not allowed: <{tag}>");
     }
     Ok(())
 }
@@ -182,17 +163,9 @@ pub fn check_imports(script: &str, modules: &[Module]) -> Result<()> {
 fn imported(script: &str) -> Vec<&str> {
     let mut names = Vec::new();
     for line in script.lines().map(str::trim) {
-        let statement = ["import ", "import{", "export ", "}"]
-            .iter()
-            .any(|start| line.starts_with(start));
-        let from = if statement {
-            line.rsplit_once(" from ").map(|(_, name)| name)
-        } else {
-            None
-        };
-        let alone = line
-            .strip_prefix("import ")
-            .filter(|rest| rest.starts_with(['"', '\'']));
+        let statement = ["import ", "import{", "export ", "}"].iter().any(|start| line.starts_with(start));
+        let from = if statement { line.rsplit_once(" from ").map(|(_, name)| name) } else { None };
+        let alone = line.strip_prefix("import ").filter(|rest| rest.starts_with(['"', '\'']));
         names.extend(from.or(alone).and_then(quoted));
         for call in line.split("import.meta.resolve(").skip(1) {
             names.extend(quoted(call));

@@ -12,33 +12,21 @@ fn modules() -> Vec<Module> {
         specifier: specifier.to_owned(),
         address: address.to_owned(),
     };
-    vec![
-        module("app/main", "./js/main.js"),
-        module("gatefrost", "./gatefrost.js"),
-    ]
+    vec![module("app/main", "./js/main.js"), module("gatefrost", "./gatefrost.js")]
 }
 
 /// FIPS 180-4 example vectors, written in base64.
 #[test]
 fn hash_of_known_texts() {
-    assert_eq!(
-        hash("abc"),
-        "sha256-ungWv48Bz+pBQUDeXa4iI7ADYaOWF3qctBD/YfIAFa0="
-    );
-    assert_eq!(
-        hash(""),
-        "sha256-47DEQpj8HBSa+/TImW+5JCeuQeRkm5NMpJWZG3hSuFU="
-    );
+    assert_eq!(hash("abc"), "sha256-ungWv48Bz+pBQUDeXa4iI7ADYaOWF3qctBD/YfIAFa0=");
+    assert_eq!(hash(""), "sha256-47DEQpj8HBSa+/TImW+5JCeuQeRkm5NMpJWZG3hSuFU=");
 }
 
 #[test]
 fn policy_names_the_two_inline_scripts_and_stands_before_them() {
     let html = render(PAGE, &modules()).unwrap();
     let scripts = inline_scripts(&html).unwrap();
-    assert_eq!(
-        scripts[0],
-        r#"{"imports":{"app/main":"./js/main.js","gatefrost":"./gatefrost.js"}}"#
-    );
+    assert_eq!(scripts[0], r#"{"imports":{"app/main":"./js/main.js","gatefrost":"./gatefrost.js"}}"#);
     assert_eq!(scripts[1], "import \"app/main\";");
     assert_eq!(scripts.len(), 2);
     let policy = html.find("http-equiv=\"Content-Security-Policy\"").unwrap();
@@ -73,10 +61,7 @@ fn pages_that_the_policy_would_break_are_refused() {
 
 #[test]
 fn a_file_name_cannot_leave_the_import_map() {
-    let module = Module {
-        specifier: "app/</script>".to_owned(),
-        address: "./js/</script>.js".to_owned(),
-    };
+    let module = Module { specifier: "app/</script>".to_owned(), address: "./js/</script>.js".to_owned() };
     let html = render(PAGE, &[module]).unwrap();
     assert!(!inline_scripts(&html).unwrap()[0].contains('<'));
     assert_eq!(html.matches("</script>").count(), 2);
@@ -91,14 +76,8 @@ fn a_module_may_import_only_what_the_map_names() {
         ("import { a } from \"./main.js\";", "`./main.js`"),
         ("import 'app/mian';", "`app/mian`"),
         ("import {\n  a,\n} from \"app/other\";", "`app/other`"),
-        (
-            "export * from \"https://example.com/x.js\";",
-            "`https://example.com/x.js`",
-        ),
-        (
-            "const text = fetch(import.meta.resolve(\"app/worker\"));",
-            "`app/worker`",
-        ),
+        ("export * from \"https://example.com/x.js\";", "`https://example.com/x.js`"),
+        ("const text = fetch(import.meta.resolve(\"app/worker\"));", "`app/worker`"),
     ] {
         let message = check(script).unwrap_err().to_string();
         assert!(message.contains(name), "{message}");

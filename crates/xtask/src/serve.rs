@@ -43,18 +43,11 @@ fn open_browser(address: &str) {
         command.arg(address);
         command
     } else {
-        let program = if cfg!(target_os = "macos") {
-            "open"
-        } else {
-            "xdg-open"
-        };
+        let program = if cfg!(target_os = "macos") { "open" } else { "xdg-open" };
         let mut command = Command::new(program);
         command.arg(address);
         command
     };
-    command
-        .stdin(Stdio::null())
-        .stdout(Stdio::null())
-        .stderr(Stdio::null());
+    command.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null());
     command.spawn().ok();
 }

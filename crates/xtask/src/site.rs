@@ -20,10 +20,7 @@ const PAGE_BUDGET: usize = 600_000;
 pub fn build() -> Result<PathBuf> {
     let root = workspace::root()?;
     let source = root.join("www");
-    ensure!(
-        source.join("index.html").is_file(),
-        "www/index.html is missing"
-    );
+    ensure!(source.join("index.html").is_file(), "www/index.html is missing");
     // Assembled aside, so that a page being served is replaced whole or not at all.
     let fresh = root.join("dist/site.new");
     clear(&fresh)?;
@@ -48,23 +45,17 @@ fn clear(folder: &Path) -> Result<()> {
 /// Copies `www` beside the core and fills in its pages.
 fn assemble(source: &Path, site: &Path) -> Result<()> {
     let names = files(source)?;
-    let scripts: Vec<&str> = names
-        .iter()
-        .filter_map(|name| name.strip_prefix("js/")?.strip_suffix(".js"))
-        .collect();
+    let scripts: Vec<&str> =
+        names.iter().filter_map(|name| name.strip_prefix("js/")?.strip_suffix(".js")).collect();
     for name in &names {
         let (from, to) = (source.join(name), site.join(name));
-        ensure!(
-            !to.exists(),
-            "www/{name} would overwrite a file of the core"
-        );
+        ensure!(!to.exists(), "www/{name} would overwrite a file of the core");
         if let Some(folder) = to.parent() {
             fs::create_dir_all(folder)?;
         }
         let modules = modules(&scripts, name);
         if name.ends_with(".js") {
-            let script =
-                fs::read_to_string(&from).with_context(|| format!("reading www/{name}"))?;
+            let script = fs::read_to_string(&from).with_context(|| format!("reading www/{name}"))?;
             page::check_imports(&script, &modules).with_context(|| format!("www/{name}"))?;
         }
         if name.ends_with(".html") {
@@ -85,14 +76,10 @@ fn modules(scripts: &[&str], page: &str) -> Vec<Module> {
         0 => "./".to_owned(),
         depth => "../".repeat(depth),
     };
-    let glue = Module {
-        specifier: "gatefrost".to_owned(),
-        address: format!("{up}gatefrost.js"),
-    };
-    let app = scripts.iter().map(|script| Module {
-        specifier: format!("app/{script}"),
-        address: format!("{up}js/{script}.js"),
-    });
+    let glue = Module { specifier: "gatefrost".to_owned(), address: format!("{up}gatefrost.js") };
+    let app = scripts
+        .iter()
+        .map(|script| Module { specifier: format!("app/{script}"), address: format!("{up}js/{script}.js") });
     app.chain([glue]).collect()
 }
 
@@ -129,11 +116,7 @@ fn weigh(site: &Path) -> Result<()> {
         total += packed;
         if name.ends_with(".wasm") {
             core += packed;
-            println!(
-                "{name}: {} kB, {} kB gzipped",
-                kilobytes(bytes.len()),
-                kilobytes(packed)
-            );
+            println!("{name}: {} kB, {} kB gzipped", kilobytes(bytes.len()), kilobytes(packed));
         }
     }
     println!("the whole page: {} kB gzipped", kilobytes(total));
@@ -169,10 +152,7 @@ mod tests {
     fn a_page_in_a_folder_reaches_the_modules_above_it() {
         let addresses = |page| -> Vec<String> {
             let modules = modules(&["main", "figures/window"], page);
-            modules
-                .into_iter()
-                .map(|m| format!("{} {}", m.specifier, m.address))
-                .collect()
+            modules.into_iter().map(|m| format!("{} {}", m.specifier, m.address)).collect()
         };
         assert_eq!(
             addresses("index.html"),
@@ -182,21 +162,13 @@ mod tests {
                 "gatefrost ./gatefrost.js"
             ]
         );
-        assert_eq!(
-            addresses("exercises/index.html")[0],
-            "app/main ../js/main.js"
-        );
+        assert_eq!(addresses("exercises/index.html")[0], "app/main ../js/main.js");
     }
 
     #[test]
     fn a_weight_over_the_budget_is_refused_and_named() {
         assert!(within("the core", 450_000, WASM_BUDGET).is_ok());
-        let message = within("the core", 450_100, WASM_BUDGET)
-            .unwrap_err()
-            .to_string();
-        assert_eq!(
-            message,
-            "the core is 450.1 kB gzipped, over its budget of 450.0 kB"
-        );
+        let message = within("the core", 450_100, WASM_BUDGET).unwrap_err().to_string();
+        assert_eq!(message, "the core is 450.1 kB gzipped, over its budget of 450.0 kB");
     }
 }

@@ -64,10 +64,5 @@ fn works(subcommand: &str) -> Result<bool> {
 
 /// Runs rustup at the root of the workspace, where it acts on the pinned toolchain.
 fn rustup(args: &[&str]) -> Result<()> {
-    workspace::run(
-        Command::new("rustup")
-            .args(args)
-            .current_dir(workspace::root()?)
-            .stdin(Stdio::null()),
-    )
+    workspace::run(Command::new("rustup").args(args).current_dir(workspace::root()?).stdin(Stdio::null()))
 }

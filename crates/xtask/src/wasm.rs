@@ -42,10 +42,8 @@ fn compile() -> Result<PathBuf> {
         .env("CARGO_ENCODED_RUSTFLAGS", rustflags()?)
         .stdout(Stdio::piped())
         .stderr(Stdio::inherit());
-    let output = command
-        .spawn()
-        .and_then(|child| child.wait_with_output())
-        .context("could not start cargo")?;
+    let output =
+        command.spawn().and_then(|child| child.wait_with_output()).context("could not start cargo")?;
     if !output.status.success() {
         bail!("the core did not compile for {WASM_TARGET}");
     }

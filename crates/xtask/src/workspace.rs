@@ -12,8 +12,7 @@ pub fn root() -> Result<PathBuf> {
     let here = std::env::var_os("CARGO_MANIFEST_DIR")
         .context("CARGO_MANIFEST_DIR is not set: run this as `cargo xtask`")?;
     let root = PathBuf::from(here).join("../..");
-    root.canonicalize()
-        .with_context(|| format!("the workspace at {}", root.display()))
+    root.canonicalize().with_context(|| format!("the workspace at {}", root.display()))
 }
 
 /// Cargo as the one that started us, working at the root of the workspace.
@@ -26,9 +25,8 @@ pub fn cargo() -> Result<Command> {
 
 /// Runs a command to its end; its output goes to the terminal.
 pub fn run(command: &mut Command) -> Result<()> {
-    let status = command
-        .status()
-        .with_context(|| format!("could not start {}", command.get_program().display()))?;
+    let status =
+        command.status().with_context(|| format!("could not start {}", command.get_program().display()))?;
     if !status.success() {
         bail!("{} ended with {status}", spell(command));
     }

@@ -1,6 +1,6 @@
 //! The parameter catalogue: every number a scenario can hold, described once.
 //!
-//! A parameter's symbol, unit, range, default, help and source are written in the [`parameters!`]
+//! A parameter's symbol, unit, range, default, help and source are written in the `parameters!`
 //! block that also declares the struct field. Validation, the page's form, links, documentation
 //! and the command line all read [`all`].
 
@@ -82,7 +82,7 @@ macro_rules! parameters {
         $(#[$meta])*
         pub struct $name {
             $( $( $(#[$ometa])* pub $ofield: $otype, )* )?
-            $( $(#[$fmeta])* #[doc = concat!($title, " ", $symbol, " [", $unit, "]. ", $help)]
+            $( $(#[$fmeta])* #[doc = concat!($title, " ", $symbol, " in \"", $unit, "\". ", $help)]
                pub $field: parameters!(@type $kind), )*
         }
         impl $name {

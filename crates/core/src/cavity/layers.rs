@@ -51,11 +51,11 @@ impl Layers {
     /// The clustering puts a fifth of the layers into the outer tenth of the gap, where the frozen
     /// layer and the shear heating are.
     pub fn new(kind: Kind, count: usize) -> Self {
-        let faces: Vec<f64> =
-            (0..=count).map(|j| 1.0 - (1.0 - j as f64 / count as f64).powf(1.6)).collect();
+        let faces: Vec<f64> = (0..=count).map(|j| 1.0 - (1.0 - j as f64 / count as f64).powf(1.6)).collect();
         let p = kind.power();
         let power = |y: f64, n: i32| y.powi(n) / f64::from(n);
-        let span = |n: i32| -> Vec<f64> { faces.windows(2).map(|f| power(f[1], n) - power(f[0], n)).collect() };
+        let span =
+            |n: i32| -> Vec<f64> { faces.windows(2).map(|f| power(f[1], n) - power(f[0], n)).collect() };
         let dimension = f64::from(1 + p);
         let flow_weight = span(3 + p);
         let stress_points: Vec<f64> =

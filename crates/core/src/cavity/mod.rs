@@ -16,11 +16,11 @@ pub struct Passage {
     pub role: Role,
     /// Kind of section.
     pub kind: Kind,
-    /// Length along the flow [m].
+    /// Length along the flow \[m\].
     pub length: f64,
-    /// Half gap, or radius, at entry and exit [m].
+    /// Half gap, or radius, at entry and exit \[m\].
     pub half_gap: [f64; 2],
-    /// Width across the flow at entry and exit (arc length of a disc; diameter of a tube) [m].
+    /// Width across the flow at entry and exit (arc length of a disc; diameter of a tube) \[m\].
     pub width: [f64; 2],
     /// How many stand side by side.
     pub copies: f64,
@@ -56,17 +56,17 @@ impl Passage {
         }
     }
 
-    /// Half gap (radius) at a fraction of the length [m].
+    /// Half gap (radius) at a fraction of the length \[m\].
     pub fn half_gap_at(&self, f: f64) -> f64 {
         self.half_gap[0] + (self.half_gap[1] - self.half_gap[0]) * f
     }
 
-    /// Width at a fraction of the length [m].
+    /// Width at a fraction of the length \[m\].
     pub fn width_at(&self, f: f64) -> f64 {
         self.width[0] + (self.width[1] - self.width[0]) * f
     }
 
-    /// Flow area of one copy at a fraction of the length [m²].
+    /// Flow area of one copy at a fraction of the length \[m²\].
     pub fn area_at(&self, f: f64) -> f64 {
         match self.kind {
             Kind::Flat => 2.0 * self.half_gap_at(f) * self.width_at(f),
@@ -74,7 +74,7 @@ impl Passage {
         }
     }
 
-    /// Volume of one copy between two fractions of the length [m³]. Simpson's rule is exact here:
+    /// Volume of one copy between two fractions of the length \[m³\]. Simpson's rule is exact here:
     /// the area is a quadratic.
     pub fn volume_between(&self, a: f64, b: f64) -> f64 {
         let middle = 0.5 * (a + b);
@@ -98,18 +98,18 @@ impl Passage {
         0.5 * (low + high)
     }
 
-    /// Volume of one copy [m³].
+    /// Volume of one copy \[m³\].
     pub fn volume(&self) -> f64 {
         self.volume_between(0.0, 1.0)
     }
 
-    /// Thickest gap (diameter) [m].
+    /// Thickest gap (diameter) \[m\].
     pub fn thickest(&self) -> f64 {
         2.0 * self.half_gap[0].max(self.half_gap[1])
     }
 
     /// Apparent wall shear rate at a flow rate through one copy, 6Q/wh² or 4Q/πR³, at a fraction of
-    /// the length [1/s].
+    /// the length \[1/s\].
     pub fn apparent_shear_rate(&self, q: f64, f: f64) -> f64 {
         let h = self.half_gap_at(f);
         match self.kind {
@@ -124,20 +124,20 @@ impl Passage {
 pub struct Cell {
     /// Index of the passage.
     pub passage: usize,
-    /// Distance of its middle from the nozzle [m].
+    /// Distance of its middle from the nozzle \[m\].
     pub distance: f64,
-    /// Length along the flow [m].
+    /// Length along the flow \[m\].
     pub length: f64,
-    /// Volume of one copy [m³].
+    /// Volume of one copy \[m³\].
     pub volume: f64,
-    /// Half gap, or radius, in the middle [m].
+    /// Half gap, or radius, in the middle \[m\].
     pub half_gap: f64,
-    /// Flow per wall stress and fluidity weight, C in Q = C τ_w Σ w φ [m³]: 2wH² flat, πR³ round.
+    /// Flow per wall stress and fluidity weight, C in Q = C τ_w Σ w φ \[m³\]: 2wH² flat, πR³ round.
     pub flow_constant: f64,
     /// Pressure drop over the cell, relative to gradient in the middle times length. Exact for
     /// isothermal power-law flow; tends to 1 as cells shrink.
     pub taper_factor: f64,
-    /// Area projected on the parting plane, all copies [m²].
+    /// Area projected on the parting plane, all copies \[m²\].
     pub projected_area: f64,
     /// Copies side by side.
     pub copies: f64,
@@ -156,7 +156,7 @@ pub struct Cavity {
     pub round: Layers,
     /// Index of the gate: the last passage with that role, or the first passage of all.
     pub gate: usize,
-    /// Volume of the whole path, all copies [m³].
+    /// Volume of the whole path, all copies \[m³\].
     pub volume: f64,
 }
 
@@ -220,9 +220,7 @@ fn cell(passage: usize, p: &Passage, a: f64, b: f64, start: f64, n: f64) -> Cell
     let length = p.length * (b - a);
     // dp/ds of power-law flow goes as (w h²)^−n h^−1 flat, R^(−3n−1) round; Gauss over the cell.
     let gradient = |f: f64| match p.kind {
-        Kind::Flat => {
-            (p.width_at(f) / w * (p.half_gap_at(f) / h).powi(2)).powf(-n) * h / p.half_gap_at(f)
-        }
+        Kind::Flat => (p.width_at(f) / w * (p.half_gap_at(f) / h).powi(2)).powf(-n) * h / p.half_gap_at(f),
         Kind::Round => (p.half_gap_at(f) / h).powf(-3.0 * n - 1.0),
     };
     let taper_factor = gauss3(gradient, a, b);

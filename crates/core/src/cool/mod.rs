@@ -17,8 +17,8 @@ pub enum Where {
     Centre,
 }
 
-/// Time [s] until a section of half gap (radius) `half_gap` [m], at `start` throughout and its wall
-/// suddenly at `wall`, has cooled to `target` [K]; one term of the series of Carslaw and Jaeger
+/// Time \[s\] until a section of half gap (radius) `half_gap` \[m\], at `start` throughout and its wall
+/// suddenly at `wall`, has cooled to `target` \[K\]; one term of the series of Carslaw and Jaeger
 /// (Conduction of Heat in Solids, §3.3 and §7.6; the section numbers from memory).
 ///
 /// Slab: t = h²/(π²α) ln[A (T_m − T_w)/(T − T_w)], A = 8/π² for the mean, 4/π for the centre.

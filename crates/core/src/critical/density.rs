@@ -10,9 +10,9 @@ use serde::{Deserialize, Serialize};
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
 pub struct DensityOptions {
-    /// Powder density ρp [kg/m³].
+    /// Powder density ρp \[kg/m³\].
     pub powder_density: Option<f64>,
-    /// Binder density ρb [kg/m³].
+    /// Binder density ρb \[kg/m³\].
     pub binder_density: Option<f64>,
 }
 
@@ -21,11 +21,11 @@ pub struct DensityOptions {
 pub struct DensityFit {
     /// Critical loading φc [vol%].
     pub critical: Estimate,
-    /// Powder density [kg/m³]; without error where it was given.
+    /// Powder density \[kg/m³\]; without error where it was given.
     pub powder_density: Estimate,
-    /// Binder density [kg/m³]; without error where it was given.
+    /// Binder density \[kg/m³\]; without error where it was given.
     pub binder_density: Estimate,
-    /// Standard deviation of a density reading about the fit [kg/m³].
+    /// Standard deviation of a density reading about the fit \[kg/m³\].
     pub scatter: f64,
     /// Readings used.
     pub readings: usize,
@@ -34,7 +34,7 @@ pub struct DensityFit {
 }
 
 impl DensityFit {
-    /// Density [kg/m³] of the fitted model at a loading [vol%].
+    /// Density \[kg/m³\] of the fitted model at a loading [vol%].
     pub fn at(&self, loading: f64) -> f64 {
         density(
             0.01 * loading,
@@ -65,37 +65,20 @@ fn shares(loading: f64, critical: f64) -> (f64, f64) {
 /// # Errors
 /// Where the readings are too few, or show no peak.
 pub fn fit(readings: &[LoadingReading], options: &DensityOptions) -> Result<DensityFit, String> {
-    let free = 1
-        + usize::from(options.powder_density.is_none())
-        + usize::from(options.binder_density.is_none());
+    let free =
+        1 + usize::from(options.powder_density.is_none()) + usize::from(options.binder_density.is_none());
     if readings.len() < free + 1 {
-        return Err(format!(
-            "{} densities; at least {} are needed.",
-            readings.len(),
-            free + 1
-        ));
+        return Err(format!("{} densities; at least {} are needed.", readings.len(), free + 1));
     }
-    let least = readings
-        .iter()
-        .map(|r| 0.01 * r.loading)
-        .fold(f64::INFINITY, f64::min);
-    let most = readings
-        .iter()
-        .map(|r| 0.01 * r.loading)
-        .fold(0.0, f64::max);
+    let least = readings.iter().map(|r| 0.01 * r.loading).fold(f64::INFINITY, f64::min);
+    let most = readings.iter().map(|r| 0.01 * r.loading).fold(0.0, f64::max);
     let linear = |critical: f64| {
         let mut columns: Vec<DVector<f64>> = Vec::new();
         let mut values = DVector::from_iterator(readings.len(), readings.iter().map(|r| r.value));
-        let split: Vec<(f64, f64)> = readings
-            .iter()
-            .map(|r| shares(0.01 * r.loading, critical))
-            .collect();
+        let split: Vec<(f64, f64)> = readings.iter().map(|r| shares(0.01 * r.loading, critical)).collect();
         let powder = DVector::from_iterator(split.len(), split.iter().map(|s| s.0));
         let binder = DVector::from_iterator(split.len(), split.iter().map(|s| s.1));
-        for (column, known) in [
-            (powder, options.powder_density),
-            (binder, options.binder_density),
-        ] {
+        for (column, known) in [(powder, options.powder_density), (binder, options.binder_density)] {
             match known {
                 Some(density) => values -= column * density,
                 None => columns.push(column),
@@ -115,11 +98,12 @@ pub fn fit(readings: &[LoadingReading], options: &DensityOptions) -> Result<Dens
         .ok_or("The densities are not distinct enough to fit.")?;
     let width = most - least;
     if width < 1e-4 {
-        return Err("All densities were taken at the same loading; several are needed, on both sides of the peak.".to_owned());
+        return Err(
+            "All densities were taken at the same loading; several are needed, on both sides of the peak."
+                .to_owned(),
+        );
     }
-    let grid: Vec<f64> = (1..400)
-        .map(|i| least + width * f64::from(i) / 400.0)
-        .collect();
+    let grid: Vec<f64> = (1..400).map(|i| least + width * f64::from(i) / 400.0).collect();
     let found = scan(model, &grid, readings.len(), Some(flat))
         .ok_or("The densities are not distinct enough to fit.")?;
     let squares = found.scatter.powi(2) * (readings.len() - free) as f64;
@@ -130,29 +114,17 @@ pub fn fit(readings: &[LoadingReading], options: &DensityOptions) -> Result<Dens
         ));
     }
     let mut remarks = Vec::new();
-    let beyond = readings
-        .iter()
-        .filter(|r| 0.01 * r.loading > found.critical.value)
-        .count();
+    let beyond = readings.iter().filter(|r| 0.01 * r.loading > found.critical.value).count();
     if beyond == 1 {
-        remarks.push(
-            "One reading alone lies beyond the peak, so the critical loading hangs on it."
-                .to_owned(),
-        );
+        remarks
+            .push("One reading alone lies beyond the peak, so the critical loading hangs on it.".to_owned());
     }
     if found.critical.high.is_none() {
-        remarks.push(
-            "Within their scatter the densities would allow that there is no peak yet.".to_owned(),
-        );
+        remarks.push("Within their scatter the densities would allow that there is no peak yet.".to_owned());
     }
     let mut next = found.linear.iter().zip(&found.linear_errors);
     let mut estimate = |known: Option<f64>| match known {
-        Some(value) => Estimate {
-            value,
-            standard_error: None,
-            low: None,
-            high: None,
-        },
+        Some(value) => Estimate { value, standard_error: None, low: None, high: None },
         None => match next.next() {
             Some((&value, &error)) => Estimate {
                 value,
@@ -160,22 +132,14 @@ pub fn fit(readings: &[LoadingReading], options: &DensityOptions) -> Result<Dens
                 low: error.map(|e| value - found.t * e),
                 high: error.map(|e| value + found.t * e),
             },
-            None => Estimate {
-                value: f64::NAN,
-                standard_error: None,
-                low: None,
-                high: None,
-            },
+            None => Estimate { value: f64::NAN, standard_error: None, low: None, high: None },
         },
     };
-    let (powder_density, binder_density) = (
-        estimate(options.powder_density),
-        estimate(options.binder_density),
-    );
+    let (powder_density, binder_density) =
+        (estimate(options.powder_density), estimate(options.binder_density));
     if powder_density.value <= binder_density.value || binder_density.value <= 0.0 {
         return Err(
-            "The densities do not fit a powder in a lighter binder; check loadings and densities."
-                .to_owned(),
+            "The densities do not fit a powder in a lighter binder; check loadings and densities.".to_owned()
         );
     }
     Ok(DensityFit {

@@ -75,15 +75,7 @@ pub fn assess(table: &LoadingTable, options: &CriticalOptions) -> CriticalLoadin
     };
     let (critical, agree, verdict) = compare(&density, &resistance);
     let (recommended, reason) = recommend(critical.as_ref());
-    CriticalLoading {
-        density,
-        resistance,
-        critical,
-        agree,
-        verdict,
-        recommended,
-        reason,
-    }
+    CriticalLoading { density, resistance, critical, agree, verdict, recommended, reason }
 }
 
 fn compare(
@@ -94,26 +86,13 @@ fn compare(
         (Ok(d), Ok(r)) => {
             let (a, b) = (d.critical, r.critical);
             let apart = (a.value - b.value).abs();
-            let both = a
-                .standard_error
-                .zip(b.standard_error)
-                .map(|(x, y)| x.hypot(y));
-            let agree = both.map_or_else(
-                || overlap(&a, &b),
-                |error| apart <= 2.0 * error || overlap(&a, &b),
-            );
-            let said = format!(
-                "Density gives {}, {} gives {}",
-                text(&a),
-                r.of.label(),
-                text(&b)
-            );
+            let both = a.standard_error.zip(b.standard_error).map(|(x, y)| x.hypot(y));
+            let agree = both.map_or_else(|| overlap(&a, &b), |error| apart <= 2.0 * error || overlap(&a, &b));
+            let said = format!("Density gives {}, {} gives {}", text(&a), r.of.label(), text(&b));
             if agree {
                 let common = mean(&a, &b);
-                let verdict = format!(
-                    "{said}: the two agree within their errors. Taken together: {}.",
-                    text(&common)
-                );
+                let verdict =
+                    format!("{said}: the two agree within their errors. Taken together: {}.", text(&common));
                 return (Some(common), Some(true), verdict);
             }
             let lower = if a.value < b.value { a } else { b };
@@ -126,33 +105,22 @@ fn compare(
         (Ok(d), Err(why)) => (
             Some(d.critical),
             None,
-            format!(
-                "Density gives {}. Nothing to compare it with: {why}",
-                text(&d.critical)
-            ),
+            format!("Density gives {}. Nothing to compare it with: {why}", text(&d.critical)),
         ),
         (Err(why), Ok(r)) => {
             let label = r.of.label();
             (
                 Some(r.critical),
                 None,
-                format!(
-                    "The {label} gives {}. Nothing to compare it with: {why}",
-                    text(&r.critical)
-                ),
+                format!("The {label} gives {}. Nothing to compare it with: {why}", text(&r.critical)),
             )
         }
-        (Err(d), Err(r)) => (
-            None,
-            None,
-            format!("No critical loading was found. Density: {d} Flow: {r}"),
-        ),
+        (Err(d), Err(r)) => (None, None, format!("No critical loading was found. Density: {d} Flow: {r}")),
     }
 }
 
 fn overlap(a: &Estimate, b: &Estimate) -> bool {
-    a.low.unwrap_or(0.0) <= b.high.unwrap_or(100.0)
-        && b.low.unwrap_or(0.0) <= a.high.unwrap_or(100.0)
+    a.low.unwrap_or(0.0) <= b.high.unwrap_or(100.0) && b.low.unwrap_or(0.0) <= a.high.unwrap_or(100.0)
 }
 
 /// Mean weighted by the inverse variances; the better known of the two where one has no error.
@@ -163,12 +131,7 @@ fn mean(a: &Estimate, b: &Estimate) -> Estimate {
             let value = (wa * a.value + wb * b.value) / (wa + wb);
             let error = (1.0 / (wa + wb)).sqrt();
             let half = 1.96 * error;
-            Estimate {
-                value,
-                standard_error: Some(error),
-                low: Some(value - half),
-                high: Some(value + half),
-            }
+            Estimate { value, standard_error: Some(error), low: Some(value - half), high: Some(value + half) }
         }
         (None, Some(_)) => *b,
         (Some(x), Some(_)) if x > 0.0 => *b,
@@ -189,10 +152,7 @@ fn text(e: &Estimate) -> String {
 
 fn recommend(critical: Option<&Estimate>) -> (Option<[f64; 2]>, String) {
     let Some(critical) = critical else {
-        return (
-            None,
-            "Without a critical loading there is none to recommend.".to_owned(),
-        );
+        return (None, "Without a critical loading there is none to recommend.".to_owned());
     };
     let [near, far] = CUSTOMARY_DISTANCE;
     let customary = critical.value - near;
@@ -204,8 +164,7 @@ fn recommend(critical: Option<&Estimate>) -> (Option<[f64; 2]>, String) {
         number(high, 3)
     );
     if high < customary {
-        reason +=
-            " The upper end is set by the uncertainty of the critical loading, not by custom.";
+        reason += " The upper end is set by the uncertainty of the critical loading, not by custom.";
     }
     if critical.low.is_none() || high < critical.value - far {
         reason += " The critical loading is known more loosely than the distance to keep from it: measure more loadings near it.";

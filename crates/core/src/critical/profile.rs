@@ -28,23 +28,13 @@ pub(super) struct Found {
 
 /// Scans `grid` (rising), refines the minimum and finds the interval. `ceiling` is the sum of squares
 /// of the model without a critical loading in reach, if there is such a thing.
-pub(super) fn scan(
-    model: Linear<'_>,
-    grid: &[f64],
-    readings: usize,
-    ceiling: Option<f64>,
-) -> Option<Found> {
+pub(super) fn scan(model: Linear<'_>, grid: &[f64], readings: usize, ceiling: Option<f64>) -> Option<Found> {
     let squares = |x: f64| solve(model, x).map_or(f64::INFINITY, |(_, s)| s);
     let values: Vec<f64> = grid.iter().map(|&x| squares(x)).collect();
     let at = (0..grid.len())
         .filter(|&i| values[i].is_finite())
         .min_by(|&a, &b| values[a].total_cmp(&values[b]))?;
-    let best = golden(
-        &squares,
-        grid[at.saturating_sub(1)],
-        grid[(at + 1).min(grid.len() - 1)],
-        grid[at],
-    );
+    let best = golden(&squares, grid[at.saturating_sub(1)], grid[(at + 1).min(grid.len() - 1)], grid[at]);
     let (linear, least) = solve(model, best)?;
     let degrees = readings.checked_sub(linear.len() + 1).filter(|&d| d > 0)?;
     let variance = least / degrees as f64;
@@ -69,12 +59,7 @@ pub(super) fn scan(
 
     let (errors, own) = errors(model, best, &linear, variance)?;
     Some(Found {
-        critical: Estimate {
-            value: best,
-            standard_error: own,
-            low,
-            high,
-        },
+        critical: Estimate { value: best, standard_error: own, low, high },
         linear: linear.iter().copied().collect(),
         linear_errors: errors,
         scatter: variance.sqrt(),
@@ -89,13 +74,8 @@ pub(super) fn solve(model: Linear<'_>, x: f64) -> Option<(DVector<f64>, f64)> {
         return Some((DVector::zeros(0), values.norm_squared()));
     }
     // Columns of length 1, so that the normal equations stay well conditioned.
-    let lengths: Vec<f64> = columns
-        .column_iter()
-        .map(|c| c.norm().max(1e-300))
-        .collect();
-    let scaled = DMatrix::from_fn(columns.nrows(), columns.ncols(), |r, c| {
-        columns[(r, c)] / lengths[c]
-    });
+    let lengths: Vec<f64> = columns.column_iter().map(|c| c.norm().max(1e-300)).collect();
+    let scaled = DMatrix::from_fn(columns.nrows(), columns.ncols(), |r, c| columns[(r, c)] / lengths[c]);
     let normal = scaled.transpose() * &scaled;
     let mut found = normal.lu().solve(&(scaled.transpose() * &values))?;
     let left = (&scaled * &found - values).norm_squared();
@@ -148,11 +128,7 @@ fn golden(f: &impl Fn(f64) -> f64, a: f64, b: f64, known: f64) -> f64 {
 fn crossing(f: &impl Fn(f64) -> f64, mut inside: f64, mut outside: f64, limit: f64) -> f64 {
     for _ in 0..60 {
         let middle = 0.5 * (inside + outside);
-        if f(middle) > limit {
-            outside = middle
-        } else {
-            inside = middle
-        }
+        if f(middle) > limit { outside = middle } else { inside = middle }
     }
     0.5 * (inside + outside)
 }

@@ -1,8 +1,8 @@
 //! A table of readings against solids loading, as text.
 //!
 //! The same form as that of rheometer readings (`rheometry::read`), with the columns `loading [vol%]`
-//! and one or both of `density [g/cm³]` (or kg/m³) and a resistance: `torque [N·m]`,
-//! `viscosity [Pa·s]` at one shear rate and temperature, or `relative viscosity` (a pure number).
+//! and one or both of `density [g/cm³]` (or kg/m³) and a resistance: `torque \[N·m\]`,
+//! `viscosity \[Pa·s\]` at one shear rate and temperature, or `relative viscosity` (a pure number).
 //! Cells of either may be empty.
 
 use crate::rheometry::problem::TableError;
@@ -27,9 +27,9 @@ pub struct LoadingReading {
 pub enum Resistance {
     /// Viscosity of the mixture over that of the binder.
     RelativeViscosity,
-    /// Viscosity at one shear rate and temperature [Pa·s].
+    /// Viscosity at one shear rate and temperature \[Pa·s\].
     Viscosity,
-    /// Mixing torque [N·m].
+    /// Mixing torque \[N·m\].
     Torque,
 }
 
@@ -56,7 +56,7 @@ impl Resistance {
 /// Readings against loading.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct LoadingTable {
-    /// Densities [kg/m³].
+    /// Densities \[kg/m³\].
     pub density: Vec<LoadingReading>,
     /// Torques or viscosities, all of one kind.
     pub resistance: Vec<(Resistance, LoadingReading)>,
@@ -86,16 +86,11 @@ pub fn read(text: &str) -> Result<LoadingTable, TableError> {
     let Some(table) = table::read(text, &wanted, &mut problems) else {
         return Err(problems);
     };
-    let mut out = LoadingTable {
-        notes: table.notes(),
-        ..LoadingTable::default()
-    };
+    let mut out = LoadingTable { notes: table.notes(), ..LoadingTable::default() };
     let loading = table.place(Quantity::Loading);
     let density = table.place(Quantity::Density);
-    let resistances: Vec<(usize, Resistance)> = RESISTANCES
-        .iter()
-        .filter_map(|&(quantity, kind)| Some((table.place(quantity)?, kind)))
-        .collect();
+    let resistances: Vec<(usize, Resistance)> =
+        RESISTANCES.iter().filter_map(|&(quantity, kind)| Some((table.place(quantity)?, kind))).collect();
     let mut missing = Vec::new();
     if loading.is_none() {
         missing.push("loading [vol%]");
@@ -104,19 +99,11 @@ pub fn read(text: &str) -> Result<LoadingTable, TableError> {
         missing.push("density [g/cm³], torque [N·m], viscosity [Pa·s] or relative viscosity");
     }
     let Some(loading) = loading.filter(|_| missing.is_empty()) else {
-        problems.push(
-            Some(table.header_line),
-            None,
-            format!("Columns are missing: {}.", missing.join(", ")),
-        );
+        problems.push(Some(table.header_line), None, format!("Columns are missing: {}.", missing.join(", ")));
         return Err(problems);
     };
     if let [(_, kept), (_, other), ..] = resistances[..] {
-        out.notes.push(format!(
-            "The {} is used, the {} is not.",
-            kept.label(),
-            other.label()
-        ));
+        out.notes.push(format!("The {} is used, the {} is not.", kept.label(), other.label()));
     }
     for row in &table.rows {
         let Some(value) = row.values[loading] else {
@@ -140,24 +127,14 @@ pub fn read(text: &str) -> Result<LoadingTable, TableError> {
         let mut take = |place: usize, row: &Row| {
             let found = row.values[place]?;
             if found <= 0.0 {
-                problems.push(
-                    Some(row.line),
-                    Some(&table.columns[place].header),
-                    "It must be above zero.",
-                );
+                problems.push(Some(row.line), Some(&table.columns[place].header), "It must be above zero.");
                 return None;
             }
-            Some(LoadingReading {
-                loading: 100.0 * value,
-                value: found,
-                line: row.line,
-            })
+            Some(LoadingReading { loading: 100.0 * value, value: found, line: row.line })
         };
-        out.density
-            .extend(density.and_then(|place| take(place, row)));
+        out.density.extend(density.and_then(|place| take(place, row)));
         if let Some(&(place, kind)) = resistances.first() {
-            out.resistance
-                .extend(take(place, row).map(|reading| (kind, reading)));
+            out.resistance.extend(take(place, row).map(|reading| (kind, reading)));
         }
     }
     if out.density.is_empty() && out.resistance.is_empty() && problems.problems.is_empty() {

@@ -17,9 +17,7 @@ pub struct ResistanceOptions {
 
 impl Default for ResistanceOptions {
     fn default() -> Self {
-        Self {
-            exponent: Some(2.0),
-        }
+        Self { exponent: Some(2.0) }
     }
 }
 
@@ -73,14 +71,8 @@ pub fn fit(
     if readings.iter().any(|(_, r)| r.value <= 0.0) {
         return Err(format!("Every {} must be above zero.", of.label()));
     }
-    let least = readings
-        .iter()
-        .map(|(_, r)| 0.01 * r.loading)
-        .fold(f64::INFINITY, f64::min);
-    let most = readings
-        .iter()
-        .map(|(_, r)| 0.01 * r.loading)
-        .fold(0.0, f64::max);
+    let least = readings.iter().map(|(_, r)| 0.01 * r.loading).fold(f64::INFINITY, f64::min);
+    let most = readings.iter().map(|(_, r)| 0.01 * r.loading).fold(0.0, f64::max);
     if most - least < 1e-4 {
         return Err("All readings were taken at the same loading; several are needed.".to_owned());
     }
@@ -91,9 +83,7 @@ pub fn fit(
         }
         let growth = DVector::from_iterator(
             count,
-            readings
-                .iter()
-                .map(|(_, r)| -(-0.01 * r.loading / critical).ln_1p()),
+            readings.iter().map(|(_, r)| -(-0.01 * r.loading / critical).ln_1p()),
         );
         let mut values = DVector::from_iterator(count, readings.iter().map(|(_, r)| r.value.ln()));
         let ones = DVector::from_element(count, 1.0);
@@ -109,18 +99,10 @@ pub fn fit(
     let model: Linear<'_> = &linear;
     // Close to the highest reading the model changes fast.
     let (near, far) = (1e-5_f64, (MOST - most).max(0.02));
-    let grid: Vec<f64> = (0..400)
-        .map(|i| most + near * (far / near).powf(f64::from(i) / 399.0))
-        .collect();
-    let found =
-        scan(model, &grid, count, None).ok_or("The readings are not distinct enough to fit.")?;
+    let grid: Vec<f64> = (0..400).map(|i| most + near * (far / near).powf(f64::from(i) / 399.0)).collect();
+    let found = scan(model, &grid, count, None).ok_or("The readings are not distinct enough to fit.")?;
     let exponent = match options.exponent {
-        Some(value) => Estimate {
-            value,
-            standard_error: None,
-            low: None,
-            high: None,
-        },
+        Some(value) => Estimate { value, standard_error: None, low: None, high: None },
         None => additive(found.linear[1], found.linear_errors[1], found.t),
     };
     let end = grid[grid.len() - 1];
@@ -132,13 +114,12 @@ pub fn fit(
     }
     let mut remarks = Vec::new();
     if found.critical.high.is_none() {
-        remarks.push("The readings bound the critical loading from below only: take some at higher loadings.".to_owned());
+        remarks.push(
+            "The readings bound the critical loading from below only: take some at higher loadings."
+                .to_owned(),
+        );
     }
-    if options.exponent.is_none()
-        && exponent
-            .standard_error
-            .is_none_or(|e| e > 0.5 * exponent.value)
-    {
+    if options.exponent.is_none() && exponent.standard_error.is_none_or(|e| e > 0.5 * exponent.value) {
         remarks.push("The readings hardly tell the exponent from the critical loading; hold m = 2, or measure closer to it.".to_owned());
     }
     let log = additive(found.linear[0], found.linear_errors[0], found.t);

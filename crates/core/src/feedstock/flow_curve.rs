@@ -29,7 +29,8 @@ enum Table {
 impl FlowCurve {
     /// Tabulates the shape of a law.
     pub fn new(law: Viscosity) -> Self {
-        let table = if matches!(law, Viscosity::HerschelBulkley { .. }) { yielding(law) } else { smooth(law) };
+        let table =
+            if matches!(law, Viscosity::HerschelBulkley { .. }) { yielding(law) } else { smooth(law) };
         Self { law, table }
     }
 

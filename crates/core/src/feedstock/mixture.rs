@@ -2,7 +2,7 @@
 
 use crate::scenario::ConductivityRule;
 
-/// Density of a mixture without voids, ρ = φ ρ_p + (1−φ) ρ_b [kg/m³].
+/// Density of a mixture without voids, ρ = φ ρ_p + (1−φ) ρ_b \[kg/m³\].
 pub fn density(phi: f64, powder: f64, binder: f64) -> f64 {
     phi * powder + (1.0 - phi) * binder
 }
@@ -18,7 +18,7 @@ pub fn loading_of_mass_fraction(w: f64, powder_density: f64, binder_density: f64
 }
 
 impl ConductivityRule {
-    /// Conductivity of powder (k_p) in binder (k_b) at the loading φ [W/mK].
+    /// Conductivity of powder (k_p) in binder (k_b) at the loading φ \[W/mK\].
     ///
     /// - Maxwell–Eucken: k_b (k_p + 2k_b + 2φ(k_p − k_b)) / (k_p + 2k_b − φ(k_p − k_b)), the lower
     ///   Hashin–Shtrikman bound for k_p > k_b;

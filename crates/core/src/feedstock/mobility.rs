@@ -2,10 +2,10 @@
 
 use super::Viscosity;
 
-/// Step of the table [K]. An exponential that grows by s per kelvin leaves a remainder of s⁴/384 of
+/// Step of the table \[K\]. An exponential that grows by s per kelvin leaves a remainder of s⁴/384 of
 /// itself: 4e-6 at a fifth per kelvin, steeper than feedstocks are above their no-flow temperature.
 const STEP: f64 = 1.0;
-/// Span of the table above its lower end [K].
+/// Span of the table above its lower end \[K\].
 const SPAN: usize = 200;
 
 /// Cubic Hermite table of a(T) at no pressure, from the no-flow temperature upwards.
@@ -19,7 +19,7 @@ pub struct MobilityTable {
 }
 
 impl MobilityTable {
-    /// Tabulates a law from the temperature `from` [K].
+    /// Tabulates a law from the temperature `from` \[K\].
     pub fn new(law: Viscosity, from: f64) -> Self {
         let mut intervals = Vec::new();
         if !law.feels_pressure() {

@@ -12,7 +12,7 @@ pub use viscosity::{Viscosity, ZERO_CELSIUS};
 
 use crate::scenario;
 
-/// Width of the no-flow transition [K]: fluidity falls as exp(−(ΔT/w)²) below T_nf.
+/// Width of the no-flow transition \[K\]: fluidity falls as exp(−(ΔT/w)²) below T_nf.
 const NO_FLOW_WIDTH: f64 = 1.0;
 /// What is left of the fluidity well below the no-flow temperature, so that every stress stays finite.
 const NO_FLOW_FLOOR: f64 = 1e-12;
@@ -20,15 +20,15 @@ const NO_FLOW_FLOOR: f64 = 1e-12;
 /// A feedstock in SI.
 #[derive(Debug, Clone)]
 pub struct Material {
-    /// Density ρ [kg/m³].
+    /// Density ρ \[kg/m³\].
     pub density: f64,
-    /// Specific heat c_p [J/kg K].
+    /// Specific heat c_p \[J/kg K\].
     pub heat_capacity: f64,
-    /// Conductivity k [W/m K].
+    /// Conductivity k \[W/m K\].
     pub conductivity: f64,
-    /// Volume expansion β of the mixture, powder taken as rigid [1/K].
+    /// Volume expansion β of the mixture, powder taken as rigid \[1/K\].
     pub expansion: f64,
-    /// Compressibility κ of the mixture, powder taken as rigid [1/Pa].
+    /// Compressibility κ of the mixture, powder taken as rigid \[1/Pa\].
     pub compressibility: f64,
     /// Flow law at the loading in use.
     pub viscosity: Viscosity,
@@ -36,15 +36,15 @@ pub struct Material {
     pub curve: FlowCurve,
     /// Its mobility above the no-flow temperature, tabulated.
     pub mobility_table: MobilityTable,
-    /// Mobility at the no-flow temperature and no pressure, from which the cut-off starts [1/(Pa s)].
+    /// Mobility at the no-flow temperature and no pressure, from which the cut-off starts \[1/(Pa s)\].
     pub mobility_at_no_flow: f64,
     /// η_r(φ)/η_r(φ₁).
     pub loading_factor: f64,
-    /// No-flow temperature [K].
+    /// No-flow temperature \[K\].
     pub no_flow: f64,
-    /// Ejection temperature [K].
+    /// Ejection temperature \[K\].
     pub ejection: f64,
-    /// Onset of binder decomposition [K].
+    /// Onset of binder decomposition \[K\].
     pub burn_onset: f64,
 }
 
@@ -60,11 +60,7 @@ impl Material {
         Self {
             density: mixture::density(phi, f.powder_density, f.binder_density),
             heat_capacity: mass * f.powder_heat_capacity + (1.0 - mass) * f.binder_heat_capacity,
-            conductivity: f.conductivity_rule.conductivity(
-                phi,
-                f.powder_conductivity,
-                f.binder_conductivity,
-            ),
+            conductivity: f.conductivity_rule.conductivity(phi, f.powder_conductivity, f.binder_conductivity),
             expansion: (1.0 - phi) * f.binder_expansion * 1e-4,
             compressibility: (1.0 - phi) * f.binder_compressibility * 1e-9,
             curve: FlowCurve::new(viscosity),
@@ -78,17 +74,17 @@ impl Material {
         }
     }
 
-    /// Heat capacity per volume ρc_p [J/m³K].
+    /// Heat capacity per volume ρc_p \[J/m³K\].
     pub fn volumetric_heat(&self) -> f64 {
         self.density * self.heat_capacity
     }
 
-    /// Thermal diffusivity α = k/ρc_p [m²/s].
+    /// Thermal diffusivity α = k/ρc_p \[m²/s\].
     pub fn diffusivity(&self) -> f64 {
         self.conductivity / self.volumetric_heat()
     }
 
-    /// Mobility a(T, p) [1/(Pa s)], cut off below the no-flow temperature.
+    /// Mobility a(T, p) \[1/(Pa s)\], cut off below the no-flow temperature.
     #[inline]
     pub fn mobility(&self, t: f64, p: f64) -> f64 {
         if t >= self.no_flow {

@@ -6,7 +6,7 @@
 
 use crate::scenario::FlowLaw;
 
-/// Gas constant [J/mol K].
+/// Gas constant \[J/mol K\].
 const R: f64 = 8.314_462_618;
 /// ln of the greatest and least mobility that are told apart: beyond, nothing flows or everything does.
 const GREATEST_LOG: f64 = 200.0;
@@ -21,33 +21,33 @@ pub enum Viscosity {
     CrossWlf {
         /// Flow exponent.
         n: f64,
-        /// Stress at the onset of thinning [Pa].
+        /// Stress at the onset of thinning \[Pa\].
         tau_star: f64,
-        /// Viscosity at T* [Pa s].
+        /// Viscosity at T* \[Pa s\].
         d1: f64,
-        /// Reference temperature at zero pressure [K].
+        /// Reference temperature at zero pressure \[K\].
         d2: f64,
-        /// Rise of the reference temperature with pressure [K/Pa].
+        /// Rise of the reference temperature with pressure \[K/Pa\].
         d3: f64,
         /// First WLF constant.
         a1: f64,
-        /// Second WLF constant [K].
+        /// Second WLF constant \[K\].
         a2: f64,
     },
     /// η = K exp[(E/R)(1/T − 1/T_r)] γ̇^(n−1).
     PowerLaw {
         /// Flow exponent.
         n: f64,
-        /// Consistency at T_r [Pa sⁿ].
+        /// Consistency at T_r \[Pa sⁿ\].
         consistency: f64,
         /// Temperature dependence.
         shift: Arrhenius,
     },
     /// η = a_T η₀ [1 + (a_T λγ̇)^a]^((n−1)/a).
     CarreauYasuda {
-        /// Viscosity at rest at T_r [Pa s].
+        /// Viscosity at rest at T_r \[Pa s\].
         eta0: f64,
-        /// Stress η₀/λ that scales the shape [Pa].
+        /// Stress η₀/λ that scales the shape \[Pa\].
         stress: f64,
         /// Yasuda's exponent.
         a: f64,
@@ -58,13 +58,13 @@ pub enum Viscosity {
     },
     /// τ = τ_y(1 − exp(−m b γ̇)) + K(b γ̇)ⁿ, b = a_T times the loading factor.
     HerschelBulkley {
-        /// Yield stress [Pa].
+        /// Yield stress \[Pa\].
         yield_stress: f64,
-        /// Consistency at T_r [Pa sⁿ].
+        /// Consistency at T_r \[Pa sⁿ\].
         consistency: f64,
         /// Flow exponent.
         n: f64,
-        /// Regularisation [s].
+        /// Regularisation \[s\].
         m: f64,
         /// Viscosity factor of the loading.
         factor: f64,
@@ -76,9 +76,9 @@ pub enum Viscosity {
 /// Arrhenius's shift a_T = exp[(E/R)(1/T − 1/T_r)], 1 at T_r.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Arrhenius {
-    /// Activation temperature E/R [K].
+    /// Activation temperature E/R \[K\].
     pub activation: f64,
-    /// Reference temperature [K].
+    /// Reference temperature \[K\].
     pub reference: f64,
 }
 
@@ -150,7 +150,7 @@ impl Viscosity {
         matches!(*self, Self::CrossWlf { d3, .. } if d3 > 0.0)
     }
 
-    /// Viscosity at shear rate γ̇ [1/s], temperature T [K] and pressure p [Pa].
+    /// Viscosity at shear rate γ̇ \[1/s\], temperature T \[K\] and pressure p \[Pa\].
     pub fn viscosity(&self, rate: f64, t: f64, p: f64) -> f64 {
         match *self {
             Self::CrossWlf { n, tau_star, .. } => {
@@ -186,7 +186,7 @@ impl Viscosity {
         [x, log_g, stress / (rise * g)]
     }
 
-    /// Stress τ_r [Pa] that scales the shape of the flow curve: where thinning or flow sets in, 1 kPa
+    /// Stress τ_r \[Pa\] that scales the shape of the flow curve: where thinning or flow sets in, 1 kPa
     /// where the law has no such stress.
     pub fn reference_stress(&self) -> f64 {
         match *self {
@@ -197,7 +197,7 @@ impl Viscosity {
         }
     }
 
-    /// Mobility a(T, p) [1/(Pa s)]: the fluidity where the shape M is 1 (1/η₀ of the Cross law).
+    /// Mobility a(T, p) \[1/(Pa s)\]: the fluidity where the shape M is 1 (1/η₀ of the Cross law).
     #[inline]
     pub fn mobility(&self, t: f64, p: f64) -> f64 {
         match *self {
@@ -217,7 +217,9 @@ impl Viscosity {
             }
             Self::CarreauYasuda { eta0, shift, .. } => 1.0 / (eta0 * shift.at(t)),
             // The fluidity where the shifted rate is 1 1/s at the reference stress.
-            Self::HerschelBulkley { factor, shift, .. } => 1.0 / (factor * shift.at(t) * self.reference_stress()),
+            Self::HerschelBulkley { factor, shift, .. } => {
+                1.0 / (factor * shift.at(t) * self.reference_stress())
+            }
         }
     }
 
@@ -275,7 +277,11 @@ impl Viscosity {
                     let (stress, rise) = self.herschel_bulkley_stress(g);
                     slope = rise * g / stress;
                     let excess = stress.ln() - target;
-                    if excess > 0.0 { high = log_g } else { low = log_g }
+                    if excess > 0.0 {
+                        high = log_g
+                    } else {
+                        low = log_g
+                    }
                     let newton = log_g - excess / slope;
                     let next = if newton > low && newton < high { newton } else { 0.5 * (low + high) };
                     let moved = (next - log_g).abs();
@@ -289,7 +295,7 @@ impl Viscosity {
         }
     }
 
-    /// Shear rate [1/s] at the stress τ [Pa].
+    /// Shear rate \[1/s\] at the stress τ \[Pa\].
     pub fn rate(&self, stress: f64, t: f64, p: f64) -> f64 {
         if stress <= 0.0 {
             return 0.0;

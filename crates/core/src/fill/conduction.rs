@@ -14,7 +14,7 @@ pub struct Step<'a> {
     pub fourier: f64,
     /// Biot number h_c H/k of the wall.
     pub biot: f64,
-    /// Wall temperature [K].
+    /// Wall temperature \[K\].
     pub wall: f64,
 }
 
@@ -22,7 +22,7 @@ pub struct Step<'a> {
 ///
 /// `inflow[j]` is (volume that enters layer j, its temperature) and `outflow[j]` the volume that
 /// leaves it, both relative to the section's volume; `heat[j]` is the temperature rise times volume
-/// share that dissipation brings. Returns the heat lost to the wall in the same measure [K].
+/// share that dissipation brings. Returns the heat lost to the wall in the same measure \[K\].
 pub fn step(
     s: &Step<'_>,
     temperature: &mut [f64],

@@ -17,19 +17,19 @@ use crate::feedstock::Material;
 /// The fill in time; one entry a step, SI.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct History {
-    /// Time [s].
+    /// Time \[s\].
     pub time: Vec<f64>,
-    /// Nozzle pressure [Pa].
+    /// Nozzle pressure \[Pa\].
     pub nozzle: Vec<f64>,
-    /// Pressure at the entry of the gate [Pa].
+    /// Pressure at the entry of the gate \[Pa\].
     pub gate: Vec<f64>,
-    /// Flow rate [m³/s].
+    /// Flow rate \[m³/s\].
     pub rate: Vec<f64>,
-    /// Volume filled [m³].
+    /// Volume filled \[m³\].
     pub volume: Vec<f64>,
-    /// Distance of the front from the nozzle [m].
+    /// Distance of the front from the nozzle \[m\].
     pub front: Vec<f64>,
-    /// Temperature laid down at the front [K].
+    /// Temperature laid down at the front \[K\].
     pub front_temperature: Vec<f64>,
 }
 
@@ -42,13 +42,13 @@ pub struct Fill<'a> {
     pub history: History,
     /// Whether the whole path is full.
     pub full: bool,
-    /// Greatest nozzle pressure [Pa].
+    /// Greatest nozzle pressure \[Pa\].
     pub peak: f64,
-    /// Greatest pressure at the gate's entry [Pa].
+    /// Greatest pressure at the gate's entry \[Pa\].
     pub gate_peak: f64,
-    /// Greatest opening force, ∫p dA over the projected area [N].
+    /// Greatest opening force, ∫p dA over the projected area \[N\].
     pub opening_force: f64,
-    /// Coldest front temperature [K].
+    /// Coldest front temperature \[K\].
     pub coldest_front: f64,
     /// The state just before the machine's pressure first ran out, where it did.
     pub before_limit: Option<Box<March<'a>>>,

@@ -54,7 +54,11 @@ pub fn solve_stress(
         }
         slope = 1.0 + rise / sum;
         let excess = log + sum.ln() - target;
-        if excess > 0.0 { high = log } else { low = log }
+        if excess > 0.0 {
+            high = log
+        } else {
+            low = log
+        }
         // A far guess can overshoot the range of the exponential; thirty e-folds a step are enough.
         let newton = log - (excess / slope).clamp(-30.0, 30.0);
         let next = if newton >= low && newton <= high { newton } else { 0.5 * (low + high) };
@@ -81,7 +85,7 @@ pub struct Profile<'a> {
 }
 
 /// Fills in the profile of the layers' fluidities; returns the greatest shear rate over the gap
-/// relative to the wall stress [1/(Pa s)].
+/// relative to the wall stress \[1/(Pa s)\].
 pub fn profile(layers: &Layers, fluidity: &[f64], out: &mut Profile<'_>) -> f64 {
     let count = layers.count();
     // From the wall inwards: each layer adds its own shear to the velocity of its outer face.
@@ -151,9 +155,8 @@ mod tests {
         let to_psi = [0.0, 0.5, 0.5, 0.6, 0.99, 1.0];
         let mut to = [0.0; 5];
         carry(&from_psi, &from, &to_psi, &mut to);
-        let flow = |psi: &[f64], t: &[f64]| -> f64 {
-            psi.windows(2).zip(t).map(|(p, t)| (p[1] - p[0]) * t).sum()
-        };
+        let flow =
+            |psi: &[f64], t: &[f64]| -> f64 { psi.windows(2).zip(t).map(|(p, t)| (p[1] - p[0]) * t).sum() };
         assert!((flow(&from_psi, &from) - flow(&to_psi, &to)).abs() < 1e-12 * 430.0);
         assert!((to[0] - (0.2 * 430.0 + 0.3 * 425.0) / 0.5).abs() < 1e-12);
     }
@@ -181,12 +184,8 @@ mod tests {
                 let (mut psi, mut heat) = (vec![0.0; count + 1], vec![0.0; count]);
                 let mut out = Profile { psi: &mut psi, heat: &mut heat };
                 profile(&layers, &fluidity, &mut out);
-                let worst = layers
-                    .faces
-                    .iter()
-                    .zip(&psi)
-                    .map(|(&y, &p)| (p - exact(y)).abs())
-                    .fold(0.0, f64::max);
+                let worst =
+                    layers.faces.iter().zip(&psi).map(|(&y, &p)| (p - exact(y)).abs()).fold(0.0, f64::max);
                 errors.push(worst);
             }
             assert!(errors[0] < 1e-3, "{kind:?} {n}: {errors:?}");

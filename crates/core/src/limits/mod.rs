@@ -1,6 +1,6 @@
 //! The limits that bound the window: signed, continuous margins of one evaluated set point.
 //!
-//! Each limit is one file with one [`Definition`]: how it is measured, what happens beyond it and
+//! Each limit is one file with one `Definition`: how it is measured, what happens beyond it and
 //! what would help. Margins g are positive inside, zero on the line, negative outside: the logarithm
 //! of allowed over found for pressures, rates, forces and viscosities; the distance in tens of
 //! kelvin for temperatures and in per cent for shrinkage.
@@ -156,11 +156,8 @@ fn explain_one(limit: Limit, point: &Point<'_>) -> Margin {
     let shown = |v: f64| format!("{} {}", number(v, 3), d.unit);
     let bound = if matches!(m.scale, Scale::Above(_)) { "at least" } else { "at most" };
     let distance = shown((m.value - m.threshold).abs());
-    let verdict = if g >= 0.0 {
-        format!("clear by {distance}")
-    } else {
-        format!("missed by {distance}: {}", d.beyond)
-    };
+    let verdict =
+        if g >= 0.0 { format!("clear by {distance}") } else { format!("missed by {distance}: {}", d.beyond) };
     Margin {
         limit,
         label: d.label.into(),
@@ -168,7 +165,12 @@ fn explain_one(limit: Limit, point: &Point<'_>) -> Margin {
         value: m.value,
         threshold: m.threshold,
         unit: d.unit.into(),
-        sentence: format!("{} {}; {bound} {} is allowed, {verdict}.", d.found, shown(m.value), shown(m.threshold)),
+        sentence: format!(
+            "{} {}; {bound} {} is allowed, {verdict}.",
+            d.found,
+            shown(m.value),
+            shown(m.threshold)
+        ),
         remedy: d.remedy.into(),
     }
 }

@@ -7,9 +7,9 @@
 mod network;
 mod transient;
 
-pub use transient::{Hold, HoldDrive, History, hold};
+pub use transient::{History, Hold, HoldDrive, hold};
 
-/// Temperature of the cold part [K]: 23 °C, the standard atmosphere of ISO 291.
+/// Temperature of the cold part \[K\]: 23 °C, the standard atmosphere of ISO 291.
 pub const ROOM: f64 = 296.15;
 
 use crate::feedstock::Material;
@@ -19,7 +19,7 @@ pub fn shrinkage(material: &Material, pressure: f64, temperature: f64) -> f64 {
     material.expansion * (temperature - ROOM) - material.compressibility * pressure
 }
 
-/// Pressure at sealing that leaves just the shrinkage `allowed` [Pa]: the inverse of [`shrinkage`];
+/// Pressure at sealing that leaves just the shrinkage `allowed` \[Pa\]: the inverse of [`shrinkage`];
 /// zero where none is needed.
 pub fn needed_pressure(material: &Material, allowed: f64, temperature: f64) -> f64 {
     ((material.expansion * (temperature - ROOM) - allowed) / material.compressibility).max(0.0)

@@ -2,20 +2,20 @@
 
 /// A chain of cells between the nozzle and the end of flow.
 pub struct Chain<'a> {
-    /// Compliance κV of each cell [m³/Pa].
+    /// Compliance κV of each cell \[m³/Pa\].
     pub compliance: &'a [f64],
-    /// Volume each cell gives up in the step by contraction [m³].
+    /// Volume each cell gives up in the step by contraction \[m³\].
     pub contraction: &'a [f64],
-    /// Flow resistance of each cell [Pa s/m³].
+    /// Flow resistance of each cell \[Pa s/m³\].
     pub resistance: &'a [f64],
-    /// Nozzle pressure [Pa], or `None` when the nozzle is shut.
+    /// Nozzle pressure \[Pa\], or `None` when the nozzle is shut.
     pub nozzle: Option<f64>,
-    /// Step [s].
+    /// Step \[s\].
     pub dt: f64,
 }
 
 impl Chain<'_> {
-    /// Moves the pressures on by one backward Euler step and sets the flow into each cell [m³/s].
+    /// Moves the pressures on by one backward Euler step and sets the flow into each cell \[m³/s\].
     pub fn step(&self, pressure: &mut [f64], inflow: &mut [f64], scratch: &mut [f64]) {
         let n = pressure.len();
         let face = |i: usize| {
@@ -66,7 +66,13 @@ mod tests {
         let dt = 0.5 / f64::from(steps);
         let mut delivered = 0.0;
         for _ in 0..steps {
-            let chain = Chain { compliance: &compliance, contraction: &none, resistance: &resistance, nozzle: Some(1.0), dt };
+            let chain = Chain {
+                compliance: &compliance,
+                contraction: &none,
+                resistance: &resistance,
+                nozzle: Some(1.0),
+                dt,
+            };
             chain.step(&mut pressure, &mut inflow, &mut scratch);
             delivered += inflow[0] * dt;
         }
@@ -82,7 +88,13 @@ mod tests {
         let contraction = [1e-4, 0.0, 0.0];
         let resistance = [1.0, 1.0, 1.0];
         let mut pressure = [0.5, 0.5, 0.5];
-        let chain = Chain { compliance: &compliance, contraction: &contraction, resistance: &resistance, nozzle: None, dt: 100.0 };
+        let chain = Chain {
+            compliance: &compliance,
+            contraction: &contraction,
+            resistance: &resistance,
+            nozzle: None,
+            dt: 100.0,
+        };
         chain.step(&mut pressure, &mut [0.0; 3], &mut [0.0; 3]);
         let expected = 0.5 - 1e-4 / 4e-3;
         assert!(pressure.iter().all(|p| (p - expected).abs() < 1e-4), "{pressure:?}");

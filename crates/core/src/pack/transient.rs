@@ -10,30 +10,30 @@ use crate::scenario::Role;
 /// What the hold is driven by, in SI.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct HoldDrive {
-    /// Hold pressure at the nozzle [Pa].
+    /// Hold pressure at the nozzle \[Pa\].
     pub pressure: f64,
-    /// Hold time from the end of filling [s]; after it the nozzle pressure is let off.
+    /// Hold time from the end of filling \[s\]; after it the nozzle pressure is let off.
     pub time: f64,
-    /// Wall temperature [K].
+    /// Wall temperature \[K\].
     pub wall: f64,
-    /// Contact conductance [W/m²K].
+    /// Contact conductance \[W/m²K\].
     pub contact: f64,
 }
 
 /// The hold in time; one entry a step, SI, from the end of filling.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct History {
-    /// Time [s].
+    /// Time \[s\].
     pub time: Vec<f64>,
-    /// Nozzle pressure [Pa].
+    /// Nozzle pressure \[Pa\].
     pub nozzle: Vec<f64>,
-    /// Pressure just behind the gate [Pa].
+    /// Pressure just behind the gate \[Pa\].
     pub behind_gate: Vec<f64>,
-    /// Pressure at the end of flow, over the last tenth of the volume [Pa].
+    /// Pressure at the end of flow, over the last tenth of the volume \[Pa\].
     pub end: Vec<f64>,
     /// Fluidity of the gate relative to the end of filling.
     pub openness: Vec<f64>,
-    /// Hottest mean temperature in the thickest passage of the part [K].
+    /// Hottest mean temperature in the thickest passage of the part \[K\].
     pub thickest: Vec<f64>,
 }
 
@@ -42,21 +42,21 @@ pub struct History {
 pub struct Hold {
     /// The way there.
     pub history: History,
-    /// When the gate's fluidity fell to a thousandth of that at the end of filling [s].
+    /// When the gate's fluidity fell to a thousandth of that at the end of filling \[s\].
     pub gate_freeze: Option<f64>,
-    /// When the middle of the gate reached the no-flow temperature [s].
+    /// When the middle of the gate reached the no-flow temperature \[s\].
     pub gate_centre_freeze: Option<f64>,
-    /// When the cavity was sealed [s].
+    /// When the cavity was sealed \[s\].
     pub sealed_after: f64,
-    /// Pressure at the end of flow then, a mean over the last tenth of the volume [Pa].
+    /// Pressure at the end of flow then, a mean over the last tenth of the volume \[Pa\].
     pub sealed_pressure: f64,
-    /// Mean temperature of the same tenth then [K].
+    /// Mean temperature of the same tenth then \[K\].
     pub sealed_temperature: f64,
-    /// Greatest opening force of the hold [N].
+    /// Greatest opening force of the hold \[N\].
     pub opening_force: f64,
-    /// When the thickest passage of the part was cool enough to eject [s].
+    /// When the thickest passage of the part was cool enough to eject \[s\].
     pub part_cooled: Option<f64>,
-    /// When sprue and runners were [s].
+    /// When sprue and runners were \[s\].
     pub runner_cooled: Option<f64>,
 }
 
@@ -197,7 +197,7 @@ impl<'a> Transient<'a> {
         t
     }
 
-    /// Time in which the gate cools [s], by conduction inside and contact at the wall.
+    /// Time in which the gate cools \[s\], by conduction inside and contact at the wall.
     fn pace(&self) -> f64 {
         let gate = &self.cavity.passages[self.cavity.gate];
         let h = 0.5 * (gate.half_gap[0] + gate.half_gap[1]);
@@ -268,13 +268,14 @@ impl<'a> Transient<'a> {
         for i in 0..cells {
             let cell = &self.cavity.cells[i];
             let layers = self.cavity.layers(i);
-            let gradient = self.inflow[i].abs() * self.scratch.resistance[i] / (cell.taper_factor * cell.length);
+            let gradient =
+                self.inflow[i].abs() * self.scratch.resistance[i] / (cell.taper_factor * cell.length);
             let stress = gradient * cell.half_gap / f64::from(1 + layers.kind.power());
             self.log_stress[i] = stress.max(1e-300).ln().max(floor);
         }
     }
 
-    /// Flow per pressure drop over a cell, all copies, at a wall stress [m³/(Pa s)].
+    /// Flow per pressure drop over a cell, all copies, at a wall stress \[m³/(Pa s)\].
     fn conductance(&mut self, i: usize, log_stress: f64) -> f64 {
         let cell = &self.cavity.cells[i];
         let layers: &Layers = self.cavity.layers(i);
@@ -291,8 +292,8 @@ impl<'a> Transient<'a> {
             .zip(&layers.log_stress_points)
             .map(|((w, a), y)| w * a * self.material.curve.at(log_stress - reference + y).0)
             .sum();
-        let stress_per_drop = cell.half_gap
-            / (f64::from(1 + layers.kind.power()) * cell.taper_factor * cell.length);
+        let stress_per_drop =
+            cell.half_gap / (f64::from(1 + layers.kind.power()) * cell.taper_factor * cell.length);
         // Zero and infinity have no place in the pressure equation.
         (cell.copies * cell.flow_constant * sum * stress_per_drop).clamp(1e-80, 1e20)
     }

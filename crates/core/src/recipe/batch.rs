@@ -92,11 +92,7 @@ pub(super) fn sheet(r: &Resolved, batch: &Batch) -> Result<BatchSheet, ScenarioE
         Amount::VolumeL(v) => ("batch.amount.volume_l", v),
     };
     if !(amount > 0.0 && amount <= 1e5) {
-        push(
-            &mut problems,
-            path,
-            format!("is {amount}; accepted is more than 0, up to 100000"),
-        );
+        push(&mut problems, path, format!("is {amount}; accepted is more than 0, up to 100000"));
     }
     let (mass, volume) = match batch.amount {
         Amount::MassKg(m) => (m, m / density * 1e3),
@@ -108,24 +104,17 @@ pub(super) fn sheet(r: &Resolved, batch: &Batch) -> Result<BatchSheet, ScenarioE
     if let Some(regrind) = batch.regrind {
         back = regrind.mass_fraction;
         if !(0.0..=1.0).contains(&back) {
-            push(
-                &mut problems,
-                "batch.regrind.mass_fraction",
-                format!("is {back}; accepted is 0 to 1"),
-            );
+            push(&mut problems, "batch.regrind.mass_fraction", format!("is {back}; accepted is 0 to 1"));
         }
         if let Some(loading) = regrind.loading {
             if !(0.0..=80.0).contains(&loading) {
                 let message = format!("is {loading} vol%; accepted is 0 to 80 vol%");
                 push(&mut problems, "batch.regrind.loading", message);
             }
-            back_share =
-                mixture::powder_mass_fraction(loading / 100.0, powder_density, binder_density);
+            back_share = mixture::powder_mass_fraction(loading / 100.0, powder_density, binder_density);
         }
         // What the regrind brings must not exceed what the batch holds, of powder or of binder.
-        let most = (share / back_share)
-            .min((1.0 - share) / (1.0 - back_share))
-            .min(1.0);
+        let most = (share / back_share).min((1.0 - share) / (1.0 - back_share)).min(1.0);
         if problems.is_empty() && back > most * (1.0 + 1e-12) {
             push(
                 &mut problems,
@@ -147,11 +136,7 @@ pub(super) fn sheet(r: &Resolved, batch: &Batch) -> Result<BatchSheet, ScenarioE
         .blend
         .parts()
         .iter()
-        .map(|(p, w)| PartMass {
-            part: p.key.clone(),
-            name: p.name.clone(),
-            mass_kg: w * fresh_binder,
-        })
+        .map(|(p, w)| PartMass { part: p.key.clone(), name: p.name.clone(), mass_kg: w * fresh_binder })
         .collect();
     Ok(BatchSheet {
         mass_kg: mass,

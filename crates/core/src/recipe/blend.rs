@@ -3,7 +3,7 @@
 use super::heat::Melting;
 use super::library::{BinderPart, R, ZERO_CELSIUS};
 
-/// Room temperature, at which loadings are weighed [°C].
+/// Room temperature, at which loadings are weighed \[°C\].
 pub(super) const ROOM: f64 = 20.0;
 
 /// A value with its standard error.
@@ -25,9 +25,7 @@ impl Blend {
     /// A blend; shares are scaled to sum to 1.
     pub fn new(parts: Vec<(&'static BinderPart, f64)>) -> Self {
         let sum: f64 = parts.iter().map(|(_, w)| w).sum();
-        Self {
-            parts: parts.into_iter().map(|(p, w)| (p, w / sum)).collect(),
-        }
+        Self { parts: parts.into_iter().map(|(p, w)| (p, w / sum)).collect() }
     }
 
     /// The parts with their shares by mass.
@@ -43,13 +41,10 @@ impl Blend {
             value += w * x;
             variance += (w * error).powi(2);
         }
-        Spread {
-            value,
-            error: variance.sqrt(),
-        }
+        Spread { value, error: variance.sqrt() }
     }
 
-    /// Specific volume at room temperature [m³/kg], v = Σ w/ρ.
+    /// Specific volume at room temperature \[m³/kg\], v = Σ w/ρ.
     pub fn volume_room(&self) -> Spread {
         self.by_mass(|p| {
             let v = 1.0 / p.density_room.value;
@@ -57,7 +52,7 @@ impl Blend {
         })
     }
 
-    /// Specific volume of the melt [m³/kg] at `t` [°C] and `p` \[Pa\], v = Σ w v(t, p).
+    /// Specific volume of the melt \[m³/kg\] at `t` \[°C\] and `p` \[Pa\], v = Σ w v(t, p).
     pub fn volume_melt(&self, t: f64, p: f64) -> Spread {
         self.by_mass(|part| {
             let v = part.specific_volume(t, p);
@@ -68,7 +63,7 @@ impl Blend {
         })
     }
 
-    /// Relative loss of volume of the melt from no pressure to 100 MPa at `t` [°C], per pressure [1/Pa].
+    /// Relative loss of volume of the melt from no pressure to 100 MPa at `t` \[°C\], per pressure \[1/Pa\].
     pub fn compressibility(&self, t: f64) -> Spread {
         const P: f64 = 1e8;
         let (loose, tight) = (self.volume_melt(t, 0.0).value, self.volume_melt(t, P).value);
@@ -76,13 +71,10 @@ impl Blend {
             let share = p.specific_volume(t, 0.0) / loose;
             (0.0, share * p.compressibility.error() * 1e-9)
         });
-        Spread {
-            value: (loose - tight) / loose / P,
-            error: error.error,
-        }
+        Spread { value: (loose - tight) / loose / P, error: error.error }
     }
 
-    /// Thermal conductivity [W/mK]: mean by volume at room temperature.
+    /// Thermal conductivity \[W/mK\]: mean by volume at room temperature.
     pub fn conductivity(&self) -> Spread {
         let v = self.volume_room().value;
         self.by_mass(|p| {
@@ -91,7 +83,7 @@ impl Blend {
         })
     }
 
-    /// Logarithm of the low-rate melt viscosity η [Pa·s] at `t` [°C], mixed by mass:
+    /// Logarithm of the low-rate melt viscosity η \[Pa·s\] at `t` \[°C\], mixed by mass:
     /// ln η = Σ w ln η_part(t).
     ///
     /// The parts' viscosities are Arrhenian, so the blend's is, with E = Σ w E_part. The error here
@@ -99,10 +91,7 @@ impl Blend {
     pub fn log_viscosity(&self, t: f64) -> Spread {
         self.by_mass(|p| {
             let tilt = p.activation_energy.error() * 1e3 / R * p.inverse_distance(t);
-            (
-                p.melt_viscosity(t).ln(),
-                p.viscosity.log_error().hypot(tilt),
-            )
+            (p.melt_viscosity(t).ln(), p.viscosity.log_error().hypot(tilt))
         })
     }
 
@@ -111,22 +100,22 @@ impl Blend {
         self.by_mass(|p| (p.activation_energy.value, p.activation_energy.error()))
     }
 
-    /// Latent heat of melting of the whole binder [J/kg].
+    /// Latent heat of melting of the whole binder \[J/kg\].
     pub fn latent_heat(&self) -> Spread {
         self.by_mass(|p| (p.latent_heat.value * 1e3, p.latent_heat.error() * 1e3))
     }
 
-    /// Apparent heat capacity [J/kgK] at `t` [°C].
+    /// Apparent heat capacity \[J/kgK\] at `t` \[°C\].
     pub fn heat_capacity(&self, t: f64) -> f64 {
         self.by_mass(|p| (p.apparent_heat_capacity(t), 0.0)).value
     }
 
-    /// Heat to warm the binder from `from` to `to` [°C], melting included [J/kg].
+    /// Heat to warm the binder from `from` to `to` \[°C\], melting included \[J/kg\].
     pub fn enthalpy(&self, from: f64, to: f64) -> f64 {
         self.by_mass(|p| (p.enthalpy(from, to), 0.0)).value
     }
 
-    /// Mean heat capacity between `from` and `to` [°C], with the latent heat or without it [J/kgK].
+    /// Mean heat capacity between `from` and `to` \[°C\], with the latent heat or without it \[J/kgK\].
     pub fn mean_heat_capacity(&self, from: f64, to: f64, latent: bool) -> Spread {
         let span = to - from;
         let keep = if latent { 1.0 } else { 0.0 };
@@ -144,12 +133,12 @@ impl Blend {
         })
     }
 
-    /// Molten share of the binder by mass at `t` [°C].
+    /// Molten share of the binder by mass at `t` \[°C\].
     pub fn molten(&self, t: f64) -> f64 {
         self.by_mass(|p| (Melting::of(p).share(t), 0.0)).value
     }
 
-    /// Temperature at which the molten share is `share` [°C], by bisection: the share never falls
+    /// Temperature at which the molten share is `share` \[°C\], by bisection: the share never falls
     /// with temperature.
     pub fn temperature_of_molten(&self, share: f64) -> f64 {
         let ends = |pick: fn(f64, f64) -> f64, of: fn(&BinderPart) -> f64, start: f64| {
@@ -159,21 +148,14 @@ impl Blend {
         let mut hot = self.melting_end();
         for _ in 0..80 {
             let middle = 0.5 * (cold + hot);
-            if self.molten(middle) < share {
-                cold = middle
-            } else {
-                hot = middle
-            }
+            if self.molten(middle) < share { cold = middle } else { hot = middle }
         }
         0.5 * (cold + hot)
     }
 
-    /// Where the last part has melted [°C].
+    /// Where the last part has melted \[°C\].
     pub fn melting_end(&self) -> f64 {
-        self.parts
-            .iter()
-            .map(|(p, _)| p.melting_to.value)
-            .fold(f64::NEG_INFINITY, f64::max)
+        self.parts.iter().map(|(p, _)| p.melting_to.value).fold(f64::NEG_INFINITY, f64::max)
     }
 
     /// The part that decomposes first.
@@ -189,11 +171,7 @@ impl Blend {
         let later = |a: &&(&BinderPart, f64), b: &&(&BinderPart, f64)| {
             a.0.melting_to.value.total_cmp(&b.0.melting_to.value)
         };
-        self.parts
-            .iter()
-            .filter(|(_, w)| *w >= least)
-            .max_by(later)
-            .map(|(p, _)| *p)
+        self.parts.iter().filter(|(_, w)| *w >= least).max_by(later).map(|(p, _)| *p)
     }
 }
 

@@ -24,7 +24,7 @@ pub(super) struct Resolved {
     pub phi_c_error: f64,
     /// Sum of the mass fractions as given.
     pub sum: f64,
-    /// Reference temperature [°C].
+    /// Reference temperature \[°C\].
     pub reference: f64,
 }
 
@@ -36,11 +36,7 @@ impl Recipe {
         let mut problems = Vec::new();
         let length = self.name.chars().count();
         if length > 120 {
-            push(
-                &mut problems,
-                "name",
-                format!("has {length} characters; at most 120 are accepted"),
-            );
+            push(&mut problems, "name", format!("has {length} characters; at most 120 are accepted"));
         }
         let powder = library::powder(&self.powder);
         if powder.is_none() {
@@ -56,46 +52,26 @@ impl Recipe {
         let blend = Blend::new(parts);
         let (phi_c, phi_c_error) = match self.critical_loading {
             Some(given) => (given / 100.0, GIVEN_PHI_C_ERROR),
-            None => (
-                powder.critical_loading.value / 100.0,
-                powder.critical_loading.error() / 100.0,
-            ),
+            None => (powder.critical_loading.value / 100.0, powder.critical_loading.error() / 100.0),
         };
         let phi = self.check_loading(&mut problems, powder, &blend, phi_c);
         let end = blend.melting_end();
-        let reference = self
-            .reference_temperature
-            .unwrap_or_else(|| (((end + 2.0) / 5.0).ceil() * 5.0).max(160.0));
-        let resolved = Resolved {
-            powder,
-            blend,
-            phi,
-            phi_c,
-            phi_c_error,
-            sum,
-            reference,
-        };
+        let reference =
+            self.reference_temperature.unwrap_or_else(|| (((end + 2.0) / 5.0).ceil() * 5.0).max(160.0));
+        let resolved = Resolved { powder, blend, phi, phi_c, phi_c_error, sum, reference };
         if let (Some(batch), true) = (&self.batch, problems.is_empty()) {
             match batch::sheet(&resolved, batch) {
                 Ok(_) => {}
                 Err(e) => problems.extend(e.problems),
             }
         }
-        if problems.is_empty() {
-            Ok(resolved)
-        } else {
-            Err(ScenarioError { problems })
-        }
+        if problems.is_empty() { Ok(resolved) } else { Err(ScenarioError { problems }) }
     }
 
     fn check_binder(&self, problems: &mut Vec<Problem>) -> (Vec<(&'static BinderPart, f64)>, f64) {
         let count = self.binder.len();
         if count == 0 || count > MAX_PARTS {
-            push(
-                problems,
-                "binder",
-                format!("has {count} parts; accepted is 1 to {MAX_PARTS}"),
-            );
+            push(problems, "binder", format!("has {count} parts; accepted is 1 to {MAX_PARTS}"));
             return (Vec::new(), 0.0);
         }
         let mut parts: Vec<(&'static BinderPart, f64)> = Vec::with_capacity(count);
@@ -103,27 +79,15 @@ impl Recipe {
             let w = part.mass_fraction;
             if !(w > 0.0 && w <= 1.0) {
                 let path = format!("binder.{i}.mass_fraction");
-                push(
-                    problems,
-                    &path,
-                    format!("is {w}; accepted is more than 0, up to 1"),
-                );
+                push(problems, &path, format!("is {w}; accepted is more than 0, up to 1"));
             }
             let Some(found) = library::binder(&part.part) else {
                 let known = library::binders().iter().map(|p| p.key.as_str());
-                push(
-                    problems,
-                    &format!("binder.{i}.part"),
-                    unknown(&part.part, known),
-                );
+                push(problems, &format!("binder.{i}.part"), unknown(&part.part, known));
                 continue;
             };
             if parts.iter().any(|(p, _)| p.key == found.key) {
-                push(
-                    problems,
-                    &format!("binder.{i}.part"),
-                    format!("\"{}\" is listed twice", found.key),
-                );
+                push(problems, &format!("binder.{i}.part"), format!("\"{}\" is listed twice", found.key));
             }
             parts.push((found, w));
         }
@@ -152,61 +116,33 @@ impl Recipe {
             ("loading_exponent", Some(self.loading_exponent)),
         ];
         for (name, value) in given {
-            let (Some(value), Some(parameter)) =
-                (value, catalogue::at(&format!("feedstock.{name}")))
-            else {
+            let (Some(value), Some(parameter)) = (value, catalogue::at(&format!("feedstock.{name}"))) else {
                 continue;
             };
             if !parameter.accepts(value) {
-                push(
-                    problems,
-                    name,
-                    format!("is {value}; accepted is {}", parameter.range_text()),
-                );
+                push(problems, name, format!("is {value}; accepted is {}", parameter.range_text()));
             }
         }
         if let Some(t) = self.reference_temperature
             && !(60.0..=400.0).contains(&t)
         {
-            push(
-                problems,
-                "reference_temperature",
-                format!("is {t} °C; accepted is 60 to 400 °C"),
-            );
+            push(problems, "reference_temperature", format!("is {t} °C; accepted is 60 to 400 °C"));
         }
     }
 
-    fn check_loading(
-        &self,
-        problems: &mut Vec<Problem>,
-        powder: &Powder,
-        blend: &Blend,
-        phi_c: f64,
-    ) -> f64 {
+    fn check_loading(&self, problems: &mut Vec<Problem>, powder: &Powder, blend: &Blend, phi_c: f64) -> f64 {
         let (path, given, phi) = match self.loading {
             Loading::VolumePercent(v) => ("loading.volume_percent", v, v / 100.0),
             Loading::MassPercent(w) => {
                 let binder = 1.0 / blend.volume_room().value;
-                let phi =
-                    mixture::loading_of_mass_fraction(w / 100.0, powder.density.value, binder);
+                let phi = mixture::loading_of_mass_fraction(w / 100.0, powder.density.value, binder);
                 ("loading.mass_percent", w, phi)
             }
         };
         if !(0.0..100.0).contains(&given) {
-            push(
-                problems,
-                path,
-                format!("is {given} %; accepted is 0 to less than 100 %"),
-            );
+            push(problems, path, format!("is {given} %; accepted is 0 to less than 100 %"));
         } else if !(0.0..=0.8).contains(&phi) {
-            push(
-                problems,
-                path,
-                format!(
-                    "comes to {} vol%; accepted is 0 to 80 vol%",
-                    tidy(100.0 * phi)
-                ),
-            );
+            push(problems, path, format!("comes to {} vol%; accepted is 0 to 80 vol%", tidy(100.0 * phi)));
         } else if phi >= phi_c {
             push(
                 problems,
@@ -223,19 +159,11 @@ impl Recipe {
 }
 
 pub(super) fn problem(path: &str, message: String) -> ScenarioError {
-    ScenarioError {
-        problems: vec![Problem {
-            path: path.to_owned(),
-            message,
-        }],
-    }
+    ScenarioError { problems: vec![Problem { path: path.to_owned(), message }] }
 }
 
 pub(super) fn push(problems: &mut Vec<Problem>, path: &str, message: String) {
-    problems.push(Problem {
-        path: path.to_owned(),
-        message,
-    });
+    problems.push(Problem { path: path.to_owned(), message });
 }
 
 /// Six decimals at most, without trailing zeros.
@@ -246,8 +174,5 @@ pub(super) fn tidy(value: f64) -> String {
 
 fn unknown<'a>(key: &str, known: impl Iterator<Item = &'a str>) -> String {
     let shown: String = key.chars().take(40).collect();
-    format!(
-        "\"{shown}\" is not in the library; known are {}",
-        known.collect::<Vec<_>>().join(", ")
-    )
+    format!("\"{shown}\" is not in the library; known are {}", known.collect::<Vec<_>>().join(", "))
 }

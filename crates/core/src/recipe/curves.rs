@@ -8,9 +8,9 @@ use serde::{Deserialize, Serialize};
 /// Viscosity at a shear rate.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct FlowPoint {
-    /// Shear rate [1/s].
+    /// Shear rate \[1/s\].
     pub rate: f64,
-    /// Viscosity [Pa·s].
+    /// Viscosity \[Pa·s\].
     pub viscosity: f64,
     /// Low end of its band.
     pub low: f64,
@@ -25,7 +25,7 @@ pub struct LoadingPoint {
     pub loading: f64,
     /// Low-rate viscosity relative to the binder's.
     pub relative: f64,
-    /// Viscosity [Pa·s].
+    /// Viscosity \[Pa·s\].
     pub viscosity: f64,
     /// Low end of its band.
     pub low: f64,
@@ -33,31 +33,22 @@ pub struct LoadingPoint {
     pub high: f64,
 }
 
-/// Estimated viscosity at each of the `rates` [1/s] at `temperature` [°C], by the Cross law whatever
+/// Estimated viscosity at each of the `rates` \[1/s\] at `temperature` \[°C\], by the Cross law whatever
 /// form the recipe asks for.
 ///
 /// # Errors
 /// Lists what is wrong with the recipe.
-pub fn flow_curve(
-    recipe: &Recipe,
-    temperature: f64,
-    rates: &[f64],
-) -> Result<Vec<FlowPoint>, ScenarioError> {
+pub fn flow_curve(recipe: &Recipe, temperature: f64, rates: &[f64]) -> Result<Vec<FlowPoint>, ScenarioError> {
     let r = recipe.resolve()?;
     let flow = Flow::new(recipe, &r, r.phi);
     let point = |&rate: &f64| {
         let (viscosity, low, high) = band(&flow, rate, temperature);
-        FlowPoint {
-            rate,
-            viscosity,
-            low,
-            high,
-        }
+        FlowPoint { rate, viscosity, low, high }
     };
     Ok(rates.iter().map(point).collect())
 }
 
-/// Estimated viscosity at `rate` [1/s] and `temperature` [°C] against loading: 61 loadings from half
+/// Estimated viscosity at `rate` \[1/s\] and `temperature` \[°C\] against loading: 61 loadings from half
 /// of the critical one to just below it.
 ///
 /// # Errors
@@ -72,13 +63,7 @@ pub fn loading_curve(
         let phi = r.phi_c * (0.5 + 0.485 * f64::from(i) / 60.0);
         let flow = Flow::new(recipe, &r, phi);
         let (viscosity, low, high) = band(&flow, rate, temperature);
-        LoadingPoint {
-            loading: 100.0 * phi,
-            relative: flow.relative,
-            viscosity,
-            low,
-            high,
-        }
+        LoadingPoint { loading: 100.0 * phi, relative: flow.relative, viscosity, low, high }
     };
     Ok((0..=60).map(point).collect())
 }

@@ -18,18 +18,18 @@ pub const PROVENANCE: &str = "estimated from a recipe";
 pub struct RuleValue {
     /// The rule.
     pub rule: ConductivityRule,
-    /// Conductivity [W/mK].
+    /// Conductivity \[W/mK\].
     pub conductivity: f64,
 }
 
 /// The heat of binder and mixture at a temperature.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct HeatPoint {
-    /// Temperature [°C].
+    /// Temperature \[°C\].
     pub temperature: f64,
-    /// Apparent heat capacity of the binder [J/kgK].
+    /// Apparent heat capacity of the binder \[J/kgK\].
     pub binder_heat_capacity: f64,
-    /// Apparent heat capacity of the mixture [J/kgK].
+    /// Apparent heat capacity of the mixture \[J/kgK\].
     pub mixture_heat_capacity: f64,
     /// Molten share of the binder by mass.
     pub molten: f64,
@@ -59,10 +59,7 @@ pub struct Estimate {
 impl Estimate {
     /// The parameter or property of that name.
     pub fn get(&self, quantity: &str) -> Option<&Estimated> {
-        self.parameters
-            .iter()
-            .chain(&self.properties)
-            .find(|e| e.quantity == quantity)
+        self.parameters.iter().chain(&self.properties).find(|e| e.quantity == quantity)
     }
 }
 
@@ -75,11 +72,7 @@ pub(super) fn estimate(recipe: &Recipe, r: &Resolved) -> Result<Estimate, Scenar
         if let Some(p) = catalogue::at(&e.quantity)
             && !p.accepts(e.value)
         {
-            let message = format!(
-                "is estimated as {}; a scenario accepts {}",
-                e.value,
-                p.range_text()
-            );
+            let message = format!("is estimated as {}; a scenario accepts {}", e.value, p.range_text());
             push(&mut problems, &e.quantity, message);
         }
     }
@@ -107,20 +100,14 @@ fn parameters(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<Estimated> {
     let (powder, blend, t) = (r.powder, &r.blend, r.reference);
     let room = blend.volume_room();
     let melt = blend.volume_melt(t, 0.0);
-    let density = Spread {
-        value: 1.0 / room.value,
-        error: room.error / room.value.powi(2),
-    };
+    let density = Spread { value: 1.0 / room.value, error: room.error / room.value.powi(2) };
     let ratio = melt.value / room.value;
     let expansion = Spread {
         value: (ratio - 1.0) / (t - ROOM) * 1e4,
         error: ratio * (melt.error / melt.value).hypot(room.error / room.value) / (t - ROOM) * 1e4,
     };
     let squeeze = blend.compressibility(t);
-    let squeeze = Spread {
-        value: squeeze.value * 1e9,
-        error: squeeze.error * 1e9,
-    };
+    let squeeze = Spread { value: squeeze.value * 1e9, error: squeeze.error * 1e9 };
     let heat = blend.mean_heat_capacity(ROOM, t, recipe.latent_in_heat_capacity);
     let heat_rule = if recipe.latent_in_heat_capacity {
         "by mass, mean from 20 °C to the reference temperature, latent heat included"
@@ -128,46 +115,25 @@ fn parameters(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<Estimated> {
         "by mass, mean from 20 °C to the reference temperature, latent heat left out"
     };
     let temperatures = Temperatures::new(recipe, blend);
-    let phi_c = Spread {
-        value: 100.0 * r.phi_c,
-        error: 100.0 * r.phi_c_error,
-    };
-    let phi_c_rule = if recipe.critical_loading.is_some() {
-        "as given, ±2 vol%"
-    } else {
-        "usual for the powder"
-    };
+    let phi_c = Spread { value: 100.0 * r.phi_c, error: 100.0 * r.phi_c_error };
+    let phi_c_rule =
+        if recipe.critical_loading.is_some() { "as given, ±2 vol%" } else { "usual for the powder" };
 
     let mut all = vec![
         normal("feedstock.critical_loading", "vol%", phi_c, phi_c_rule),
         from_library("feedstock.powder_density", &powder.density),
         from_library("feedstock.powder_heat_capacity", &powder.heat_capacity),
         from_library("feedstock.powder_conductivity", &powder.conductivity),
-        normal(
-            "feedstock.binder_density",
-            "kg/m³",
-            density,
-            "by volume, at 20 °C as weighed",
-        ),
+        normal("feedstock.binder_density", "kg/m³", density, "by volume, at 20 °C as weighed"),
         normal("feedstock.binder_heat_capacity", "J/kgK", heat, heat_rule),
-        normal(
-            "feedstock.binder_conductivity",
-            "W/mK",
-            blend.conductivity(),
-            "mean by volume",
-        ),
+        normal("feedstock.binder_conductivity", "W/mK", blend.conductivity(), "mean by volume"),
         normal(
             "feedstock.binder_expansion",
             "1e-4/K",
             expansion,
             "volume of the melt at the reference temperature against that at 20 °C",
         ),
-        normal(
-            "feedstock.binder_compressibility",
-            "1/GPa",
-            squeeze,
-            "by volume, melt, mean to 100 MPa",
-        ),
+        normal("feedstock.binder_compressibility", "1/GPa", squeeze, "by volume, melt, mean to 100 MPa"),
         lopsided(
             "feedstock.no_flow_temperature",
             "°C",
@@ -185,12 +151,7 @@ fn parameters(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<Estimated> {
     if let Some(first) = blend.first_to_decompose() {
         let v = &first.decomposition;
         let rule = format!("lowest onset among the parts: {}", first.name);
-        all.push(banded(
-            "feedstock.burn_onset",
-            "°C",
-            (v.value, v.low, v.high),
-            rule,
-        ));
+        all.push(banded("feedstock.burn_onset", "°C", (v.value, v.low, v.high), rule));
     }
     all.push(match recipe.particle_size {
         Some(d) => banded("feedstock.particle_size", "µm", (d, d, d), "as given"),
@@ -205,10 +166,7 @@ fn flow_parameters(recipe: &Recipe, flow: &Flow) -> Vec<Estimated> {
     match flow.law(recipe.flow_form) {
         FlowLaw::PowerLaw(c) => {
             let k_error = flow.log_error_at(flow::CUSTOMARY_RATE, flow.reference);
-            let energy = Spread {
-                value: c.activation_energy,
-                error: flow.energy_error * c.n,
-            };
+            let energy = Spread { value: c.activation_energy, error: flow.energy_error * c.n };
             vec![
                 by_factor(
                     "feedstock.flow_law.power_law.consistency",
@@ -220,10 +178,7 @@ fn flow_parameters(recipe: &Recipe, flow: &Flow) -> Vec<Estimated> {
                 normal(
                     "feedstock.flow_law.power_law.n",
                     "",
-                    Spread {
-                        value: c.n,
-                        error: flow::EXPONENT.1,
-                    },
+                    Spread { value: c.n, error: flow::EXPONENT.1 },
                     TYPICAL,
                 ),
                 normal(
@@ -235,27 +190,15 @@ fn flow_parameters(recipe: &Recipe, flow: &Flow) -> Vec<Estimated> {
             ]
         }
         FlowLaw::CrossWlf(c) => {
-            let a1 = Spread {
-                value: c.a1,
-                error: c.a1 * flow.energy_error / flow.energy,
-            };
+            let a1 = Spread { value: c.a1, error: c.a1 * flow.energy_error / flow.energy };
             vec![
                 normal(
                     "feedstock.flow_law.cross_wlf.n",
                     "",
-                    Spread {
-                        value: c.n,
-                        error: flow::EXPONENT.1,
-                    },
+                    Spread { value: c.n, error: flow::EXPONENT.1 },
                     TYPICAL,
                 ),
-                by_factor(
-                    "feedstock.flow_law.cross_wlf.tau_star",
-                    "kPa",
-                    c.tau_star,
-                    flow::ONSET.1,
-                    TYPICAL,
-                ),
+                by_factor("feedstock.flow_law.cross_wlf.tau_star", "kPa", c.tau_star, flow::ONSET.1, TYPICAL),
                 by_factor(
                     "feedstock.flow_law.cross_wlf.d1",
                     "Pa·s",
@@ -263,12 +206,7 @@ fn flow_parameters(recipe: &Recipe, flow: &Flow) -> Vec<Estimated> {
                     flow.log_error(),
                     "binder melt viscosity, mixed logarithmically by mass, times the relative viscosity",
                 ),
-                normal(
-                    "feedstock.flow_law.cross_wlf.a1",
-                    "",
-                    a1,
-                    "E/(R T_r), E by mass",
-                ),
+                normal("feedstock.flow_law.cross_wlf.a1", "", a1, "E/(R T_r), E by mass"),
             ]
         }
         FlowLaw::CarreauYasuda(_) | FlowLaw::HerschelBulkley(_) => Vec::new(),
@@ -277,9 +215,7 @@ fn flow_parameters(recipe: &Recipe, flow: &Flow) -> Vec<Estimated> {
 
 fn feedstock(recipe: &Recipe, r: &Resolved, flow: &Flow, parameters: &[Estimated]) -> Feedstock {
     let get = |name: &str| {
-        let found = parameters
-            .iter()
-            .find(|e| e.quantity.strip_prefix("feedstock.") == Some(name));
+        let found = parameters.iter().find(|e| e.quantity.strip_prefix("feedstock.") == Some(name));
         found.map_or(f64::NAN, |e| e.value)
     };
     Feedstock {

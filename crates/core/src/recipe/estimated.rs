@@ -27,12 +27,7 @@ pub struct Estimated {
 }
 
 /// A normal estimate: band of two standard errors each way.
-pub(super) fn normal(
-    quantity: &'static str,
-    unit: &'static str,
-    x: Spread,
-    rule: &'static str,
-) -> Estimated {
+pub(super) fn normal(quantity: &'static str, unit: &'static str, x: Spread, rule: &'static str) -> Estimated {
     Estimated {
         quantity: quantity.into(),
         unit: unit.into(),
@@ -94,16 +89,10 @@ pub(super) fn lopsided(
     rule: impl Into<Cow<'static, str>>,
 ) -> Estimated {
     let standard_error = (0.5 * (value - low).min(high - value)).max(5.0);
-    Estimated {
-        standard_error,
-        ..banded(quantity, unit, (value, low, high), rule)
-    }
+    Estimated { standard_error, ..banded(quantity, unit, (value, low, high), rule) }
 }
 
 pub(super) fn from_library(quantity: &'static str, v: &Value) -> Estimated {
     let unit: Cow<'static, str> = v.unit.clone().into();
-    Estimated {
-        unit,
-        ..banded(quantity, "", (v.value, v.low, v.high), v.source.clone())
-    }
+    Estimated { unit, ..banded(quantity, "", (v.value, v.low, v.high), v.source.clone()) }
 }

@@ -16,16 +16,12 @@ pub const ONSET: (f64, f64) = (60.0, 0.693);
 /// Standard error of ln η of the mixing rule itself: a factor of three, from memory. The rule knows
 /// nothing of entanglement or of parts that do not mix.
 pub const MIXING_ERROR: f64 = 1.1;
-/// Shear rate the customary figures are given at [1/s].
+/// Shear rate the customary figures are given at \[1/s\].
 pub const CUSTOMARY_RATE: f64 = 1000.0;
 
 /// Laws whose spread counts as the uncertainty of the form: those meant for loadings like these.
-const FORMS: [LoadingLaw; 4] = [
-    LoadingLaw::Power,
-    LoadingLaw::KriegerDougherty,
-    LoadingLaw::Eilers,
-    LoadingLaw::Chong,
-];
+const FORMS: [LoadingLaw; 4] =
+    [LoadingLaw::Power, LoadingLaw::KriegerDougherty, LoadingLaw::Eilers, LoadingLaw::Chong];
 
 /// One source of the uncertainty of the viscosity.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -39,15 +35,15 @@ pub struct Contribution {
 /// The flow of the mixture at a loading, as estimated.
 #[derive(Debug, Clone)]
 pub struct Flow {
-    /// Reference temperature [°C].
+    /// Reference temperature \[°C\].
     pub reference: f64,
-    /// Low-rate viscosity of the binder at the reference temperature [Pa·s].
+    /// Low-rate viscosity of the binder at the reference temperature \[Pa·s\].
     pub binder: f64,
     /// Standard error of its logarithm, with that of the mixing rule.
     pub binder_log_error: f64,
     /// Relative viscosity at the loading.
     pub relative: f64,
-    /// Low-rate viscosity of the mixture η₀ [Pa·s].
+    /// Low-rate viscosity of the mixture η₀ \[Pa·s\].
     pub eta0: f64,
     /// Flow activation energy E [kJ/mol].
     pub energy: f64,
@@ -69,13 +65,9 @@ impl Flow {
     pub(super) fn new(recipe: &Recipe, r: &Resolved, phi: f64) -> Self {
         let binder = r.blend.log_viscosity(r.reference);
         let energy = r.blend.activation_energy();
-        let relative = recipe
-            .loading_law
-            .relative_viscosity(phi, r.phi_c, recipe.loading_exponent);
-        let contribution = |source: &'static str, log_error: f64| Contribution {
-            source: source.into(),
-            log_error,
-        };
+        let relative = recipe.loading_law.relative_viscosity(phi, r.phi_c, recipe.loading_exponent);
+        let contribution =
+            |source: &'static str, log_error: f64| Contribution { source: source.into(), log_error };
         Self {
             reference: r.reference,
             binder: binder.value.exp(),
@@ -97,40 +89,34 @@ impl Flow {
 
     /// Standard error of ln η₀: the contributions, taken as independent.
     pub fn log_error(&self) -> f64 {
-        self.contributions
-            .iter()
-            .map(|c| c.log_error.powi(2))
-            .sum::<f64>()
-            .sqrt()
+        self.contributions.iter().map(|c| c.log_error.powi(2)).sum::<f64>().sqrt()
     }
 
-    /// η₀ at `t` [°C], [Pa·s].
+    /// η₀ at `t` \[°C\], \[Pa·s\].
     pub fn at_rest(&self, t: f64) -> f64 {
         self.eta0 * arrhenius(self.energy, t, self.reference).exp()
     }
 
-    /// Viscosity [Pa·s] at `rate` [1/s] and `t` [°C]: Cross, η = η₀/(1 + (η₀γ̇/τ*)^(1−n)).
+    /// Viscosity \[Pa·s\] at `rate` \[1/s\] and `t` \[°C\]: Cross, η = η₀/(1 + (η₀γ̇/τ*)^(1−n)).
     pub fn viscosity(&self, rate: f64, t: f64) -> f64 {
         let rest = self.at_rest(t);
         rest / (1.0 + (rest * rate / self.tau_star).powf(1.0 - self.n))
     }
 
-    /// Slope d ln τ/d ln γ̇ at `rate` [1/s] and `t` [°C]; at a given rate it is d ln η/d ln η₀ too.
+    /// Slope d ln τ/d ln γ̇ at `rate` \[1/s\] and `t` \[°C\]; at a given rate it is d ln η/d ln η₀ too.
     pub fn slope(&self, rate: f64, t: f64) -> f64 {
         let x = (self.at_rest(t) * rate / self.tau_star).powf(1.0 - self.n);
         1.0 - (1.0 - self.n) * x / (1.0 + x)
     }
 
-    /// Standard error of ln η at `rate` [1/s] and `t` [°C], from η₀, E, n and τ*, taken as independent.
+    /// Standard error of ln η at `rate` \[1/s\] and `t` \[°C\], from η₀, E, n and τ*, taken as independent.
     pub fn log_error_at(&self, rate: f64, t: f64) -> f64 {
         let slope = self.slope(rate, t);
         let reduced = (self.at_rest(t) * rate / self.tau_star).ln();
         let thinned = 1.0 - slope;
         let by_exponent = thinned / (1.0 - self.n) * reduced;
         let by_energy = arrhenius(self.energy_error, t, self.reference);
-        (slope * self.log_error().hypot(by_energy))
-            .hypot(thinned * ONSET.1)
-            .hypot(by_exponent * EXPONENT.1)
+        (slope * self.log_error().hypot(by_energy)).hypot(thinned * ONSET.1).hypot(by_exponent * EXPONENT.1)
     }
 
     /// The law in the form asked for.
@@ -167,34 +153,22 @@ impl Flow {
 /// Standard error of ln η_r that the critical loading's brings: half the change over one error each
 /// way, upwards only where one error down would reach the loading.
 fn critical_loading_error(recipe: &Recipe, r: &Resolved, phi: f64) -> f64 {
-    let log = |phi_c: f64| {
-        recipe
-            .loading_law
-            .relative_viscosity(phi, phi_c, recipe.loading_exponent)
-            .ln()
-    };
+    let log = |phi_c: f64| recipe.loading_law.relative_viscosity(phi, phi_c, recipe.loading_exponent).ln();
     let step = r.phi_c_error;
     let up = (log(r.phi_c) - log(r.phi_c + step)).abs();
-    if r.phi_c - step <= phi {
-        up
-    } else {
-        0.5 * (up + (log(r.phi_c - step) - log(r.phi_c)).abs())
-    }
+    if r.phi_c - step <= phi { up } else { 0.5 * (up + (log(r.phi_c - step) - log(r.phi_c)).abs()) }
 }
 
 /// Scatter of ln η_r among the published forms at this loading.
 fn form_error(recipe: &Recipe, r: &Resolved, phi: f64) -> f64 {
-    let logs = FORMS.map(|law| {
-        law.relative_viscosity(phi, r.phi_c, recipe.loading_exponent)
-            .ln()
-    });
+    let logs = FORMS.map(|law| law.relative_viscosity(phi, r.phi_c, recipe.loading_exponent).ln());
     let mean = logs.iter().sum::<f64>() / logs.len() as f64;
     (logs.iter().map(|l| (l - mean).powi(2)).sum::<f64>() / (logs.len() - 1) as f64).sqrt()
 }
 
-/// Rheological index of Weir for ranking feedstocks, α = (1/η₀)(1 − n)/(E/R) [1/(Pa·s·K)].
+/// Rheological index of Weir for ranking feedstocks, α = (1/η₀)(1 − n)/(E/R) \[1/(Pa·s·K)\].
 ///
-/// `eta0` is the viscosity at the customary rate [Pa·s], `exponent` the slope n there, `energy` the
+/// `eta0` is the viscosity at the customary rate \[Pa·s\], `exponent` the slope n there, `energy` the
 /// flow activation energy [kJ/mol]. High when the feedstock is thin, thins readily with rate and
 /// changes little with temperature. Meant for comparing feedstocks under one set of conditions; its
 /// size alone says nothing. Formula from memory.
@@ -202,7 +176,7 @@ pub fn mouldability(eta0: f64, exponent: f64, energy: f64) -> f64 {
     (1.0 - exponent) / (eta0 * energy * 1e3 / R)
 }
 
-/// Temperatures that follow from how much of the binder is molten [°C]: (value, low, high).
+/// Temperatures that follow from how much of the binder is molten \[°C\]: (value, low, high).
 pub(super) struct Temperatures {
     pub no_flow: (f64, f64, f64),
     pub ejection: (f64, f64, f64),
@@ -222,9 +196,6 @@ impl Temperatures {
             }
             _ => half,
         };
-        Self {
-            no_flow,
-            ejection: (molten(0.1), molten(0.02), molten(0.5)),
-        }
+        Self { no_flow, ejection: (molten(0.1), molten(0.02), molten(0.5)) }
     }
 }

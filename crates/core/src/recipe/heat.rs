@@ -9,26 +9,23 @@ use super::library::BinderPart;
 /// u = (T − T₁)/(T₂ − T₁): m' = (4/3) min(4u, 1, 4(1 − u)) per unit of u.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Melting {
-    /// Where melting begins [°C].
+    /// Where melting begins \[°C\].
     pub from: f64,
-    /// Where it is complete [°C].
+    /// Where it is complete \[°C\].
     pub to: f64,
 }
 
 impl Melting {
     /// Melting range of a part.
     pub fn of(part: &BinderPart) -> Self {
-        Self {
-            from: part.melting_from.value,
-            to: part.melting_to.value,
-        }
+        Self { from: part.melting_from.value, to: part.melting_to.value }
     }
 
     fn place(self, t: f64) -> f64 {
         (t - self.from) / (self.to - self.from)
     }
 
-    /// Molten share m at `t` [°C].
+    /// Molten share m at `t` \[°C\].
     pub fn share(self, t: f64) -> f64 {
         let u = self.place(t).clamp(0.0, 1.0);
         if u < 0.25 {
@@ -40,7 +37,7 @@ impl Melting {
         }
     }
 
-    /// dm/dT [1/K].
+    /// dm/dT \[1/K\].
     pub fn slope(self, t: f64) -> f64 {
         let u = self.place(t);
         4.0 / 3.0 * (4.0 * u).min(1.0).min(4.0 * (1.0 - u)).max(0.0) / (self.to - self.from)
@@ -66,7 +63,7 @@ impl Melting {
 }
 
 impl BinderPart {
-    /// Apparent heat capacity [J/kgK] at `t` [°C]: c_s + (c_l − c_s) m + L dm/dT.
+    /// Apparent heat capacity \[J/kgK\] at `t` \[°C\]: c_s + (c_l − c_s) m + L dm/dT.
     pub fn apparent_heat_capacity(&self, t: f64) -> f64 {
         let (melting, solid) = (Melting::of(self), self.heat_capacity_solid.value);
         solid
@@ -74,12 +71,11 @@ impl BinderPart {
             + self.latent_heat.value * 1e3 * melting.slope(t)
     }
 
-    /// Heat to warm the part from `from` to `to` [°C], melting included [J/kg].
+    /// Heat to warm the part from `from` to `to` \[°C\], melting included \[J/kg\].
     pub fn enthalpy(&self, from: f64, to: f64) -> f64 {
         let (melting, solid) = (Melting::of(self), self.heat_capacity_solid.value);
         solid * (to - from)
-            + (self.heat_capacity_melt.value - solid)
-                * (melting.integral(to) - melting.integral(from))
+            + (self.heat_capacity_melt.value - solid) * (melting.integral(to) - melting.integral(from))
             + self.latent_heat.value * 1e3 * (melting.share(to) - melting.share(from))
     }
 }

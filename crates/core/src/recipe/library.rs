@@ -6,7 +6,7 @@
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;
 
-/// Gas constant [J/mol K].
+/// Gas constant \[J/mol K\].
 pub(super) const R: f64 = 8.314_462_618;
 /// 0 °C in kelvin.
 pub(super) const ZERO_CELSIUS: f64 = crate::feedstock::ZERO_CELSIUS;
@@ -46,7 +46,7 @@ pub struct Value {
     pub source: String,
     /// How it is known.
     pub how: How,
-    /// Temperature it holds at [°C], where that matters.
+    /// Temperature it holds at \[°C\], where that matters.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub at: Option<f64>,
 }
@@ -73,11 +73,11 @@ pub struct Powder {
     pub name: String,
     /// Metal, ceramic or cermet.
     pub kind: PowderKind,
-    /// Density of the solid [kg/m³].
+    /// Density of the solid \[kg/m³\].
     pub density: Value,
-    /// Specific heat [J/kgK].
+    /// Specific heat \[J/kgK\].
     pub heat_capacity: Value,
-    /// Thermal conductivity [W/mK].
+    /// Thermal conductivity \[W/mK\].
     pub conductivity: Value,
     /// Median particle size \[µm\].
     pub particle_size: Value,
@@ -125,29 +125,29 @@ pub struct BinderPart {
     pub role: PartRole,
     /// How it is taken out of a green part.
     pub debinding: String,
-    /// Density at 20 °C [kg/m³].
+    /// Density at 20 °C \[kg/m³\].
     pub density_room: Value,
-    /// Density of the melt [kg/m³].
+    /// Density of the melt \[kg/m³\].
     pub density_melt: Value,
-    /// Volume expansion of the melt [1e-4/K].
+    /// Volume expansion of the melt \[1e-4/K\].
     pub expansion_melt: Value,
-    /// Relative loss of volume of the melt per pressure, mean up to 100 MPa [1/GPa].
+    /// Relative loss of volume of the melt per pressure, mean up to 100 MPa \[1/GPa\].
     pub compressibility: Value,
-    /// Specific heat of the solid [J/kgK].
+    /// Specific heat of the solid \[J/kgK\].
     pub heat_capacity_solid: Value,
-    /// Specific heat of the melt [J/kgK].
+    /// Specific heat of the melt \[J/kgK\].
     pub heat_capacity_melt: Value,
-    /// Thermal conductivity [W/mK].
+    /// Thermal conductivity \[W/mK\].
     pub conductivity: Value,
-    /// Where melting begins on heating [°C].
+    /// Where melting begins on heating \[°C\].
     pub melting_from: Value,
-    /// Where it is complete [°C].
+    /// Where it is complete \[°C\].
     pub melting_to: Value,
     /// Latent heat of melting [kJ/kg].
     pub latent_heat: Value,
-    /// Where decomposition sets in [°C].
+    /// Where decomposition sets in \[°C\].
     pub decomposition: Value,
-    /// Low-rate viscosity of the melt [Pa·s].
+    /// Low-rate viscosity of the melt \[Pa·s\].
     pub viscosity: Value,
     /// Flow activation energy [kJ/mol].
     pub activation_energy: Value,
@@ -162,25 +162,23 @@ pub struct BinderPart {
 }
 
 impl BinderPart {
-    /// Specific volume of the melt [m³/kg] at `t` [°C] and `p` \[Pa\]: Tait where its constants are
+    /// Specific volume of the melt \[m³/kg\] at `t` \[°C\] and `p` \[Pa\]: Tait where its constants are
     /// published, else linear in temperature and pressure from the melt density.
     pub fn specific_volume(&self, t: f64, p: f64) -> f64 {
         if let Some(tait) = &self.tait {
             return tait.specific_volume(t, p);
         }
         let warmer = t - self.density_melt.at.unwrap_or(t);
-        (1.0 + self.expansion_melt.value * 1e-4 * warmer)
-            * (1.0 - self.compressibility.value * 1e-9 * p)
+        (1.0 + self.expansion_melt.value * 1e-4 * warmer) * (1.0 - self.compressibility.value * 1e-9 * p)
             / self.density_melt.value
     }
 
-    /// Low-rate viscosity of the melt [Pa·s] at `t` [°C]: η = η₁ exp[(E/R)(1/T − 1/T₁)].
+    /// Low-rate viscosity of the melt \[Pa·s\] at `t` \[°C\]: η = η₁ exp[(E/R)(1/T − 1/T₁)].
     pub fn melt_viscosity(&self, t: f64) -> f64 {
-        self.viscosity.value
-            * (self.activation_energy.value * 1e3 / R * self.inverse_distance(t)).exp()
+        self.viscosity.value * (self.activation_energy.value * 1e3 / R * self.inverse_distance(t)).exp()
     }
 
-    /// 1/T − 1/T₁ [1/K], T₁ being where the viscosity is known.
+    /// 1/T − 1/T₁ \[1/K\], T₁ being where the viscosity is known.
     pub(super) fn inverse_distance(&self, t: f64) -> f64 {
         let at = self.viscosity.at.unwrap_or(t);
         1.0 / (t + ZERO_CELSIUS) - 1.0 / (at + ZERO_CELSIUS)
@@ -188,23 +186,23 @@ impl BinderPart {
 }
 
 /// Constants of the Tait equation of a melt, V = V₀[1 − 0.0894 ln(1 + p/B)],
-/// V₀ = A₀ + A₁t + A₂t² [m³/kg], B = B₀ exp(−B₁t) \[Pa\], t in °C.
+/// V₀ = A₀ + A₁t + A₂t² \[m³/kg\], B = B₀ exp(−B₁t) \[Pa\], t in °C.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Tait {
-    /// A₀ [m³/kg].
+    /// A₀ \[m³/kg\].
     pub a0: f64,
-    /// A₁ [m³/kgK].
+    /// A₁ \[m³/kgK\].
     pub a1: f64,
-    /// A₂ [m³/kgK²].
+    /// A₂ \[m³/kgK²\].
     pub a2: f64,
     /// B₀ \[Pa\].
     pub b0: f64,
-    /// B₁ [1/K].
+    /// B₁ \[1/K\].
     pub b1: f64,
-    /// Lower end of the range of validity [°C].
+    /// Lower end of the range of validity \[°C\].
     pub from_c: f64,
-    /// Upper end [°C].
+    /// Upper end \[°C\].
     pub to_c: f64,
     /// Source, in words.
     pub source: String,
@@ -213,7 +211,7 @@ pub struct Tait {
 }
 
 impl Tait {
-    /// Specific volume [m³/kg] at `t` [°C] and `p` \[Pa\].
+    /// Specific volume \[m³/kg\] at `t` \[°C\] and `p` \[Pa\].
     pub fn specific_volume(&self, t: f64, p: f64) -> f64 {
         let b = self.b0 * (-self.b1 * t).exp();
         (self.a0 + self.a1 * t + self.a2 * t * t) * (1.0 - TAIT_C * (p / b).ln_1p())
@@ -248,11 +246,9 @@ struct Table<T> {
 }
 
 static POWDERS: LazyLock<Table<Powder>> = LazyLock::new(|| {
-    serde_json::from_str(include_str!("../../data/materials/powders.json"))
-        .expect("a test reads every row")
+    serde_json::from_str(include_str!("../../data/materials/powders.json")).expect("a test reads every row")
 });
 
 static BINDERS: LazyLock<Table<BinderPart>> = LazyLock::new(|| {
-    serde_json::from_str(include_str!("../../data/materials/binders.json"))
-        .expect("a test reads every row")
+    serde_json::from_str(include_str!("../../data/materials/binders.json")).expect("a test reads every row")
 });

@@ -78,7 +78,7 @@ pub struct Recipe {
     /// Where the feedstock is said to stop flowing.
     #[serde(default)]
     pub no_flow_rule: NoFlowRule,
-    /// Temperature the flow law is estimated at [°C]; left out, 160 °C or the next 5 °C step at least
+    /// Temperature the flow law is estimated at \[°C\]; left out, 160 °C or the next 5 °C step at least
     /// 2 K above the end of melting, if that is hotter.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reference_temperature: Option<f64>,
@@ -161,18 +161,13 @@ impl Recipe {
     pub fn from_json(text: &str) -> Result<Self, ScenarioError> {
         if text.len() > crate::scenario::MAX_JSON_BYTES {
             let most = crate::scenario::MAX_JSON_BYTES;
-            let message = format!(
-                "the recipe has {} bytes; at most {most} are accepted",
-                text.len()
-            );
+            let message = format!("the recipe has {} bytes; at most {most} are accepted", text.len());
             return Err(check::problem("", message));
         }
         let mut reader = serde_json::Deserializer::from_str(text);
         let recipe: Self = serde_path_to_error::deserialize(&mut reader)
             .map_err(|e| check::problem(&dotted(&e.path().to_string()), e.inner().to_string()))?;
-        reader
-            .end()
-            .map_err(|e| check::problem("", format!("after the recipe: {e}")))?;
+        reader.end().map_err(|e| check::problem("", format!("after the recipe: {e}")))?;
         recipe.resolve()?;
         Ok(recipe)
     }
@@ -210,10 +205,7 @@ impl Recipe {
 
 /// `binder[3].part` as `binder.3.part`, the form scenarios use.
 fn dotted(path: &str) -> String {
-    path.replace('[', ".")
-        .replace(']', "")
-        .trim_matches('.')
-        .to_owned()
+    path.replace('[', ".").replace(']', "").trim_matches('.').to_owned()
 }
 
 /// A worked recipe: the name of the demo scenario it belongs to, and its document.
@@ -232,16 +224,7 @@ impl Example {
 
 /// Worked recipes, one for each demo scenario; invented for illustration.
 pub const EXAMPLES: &[Example] = &[
-    Example {
-        name: "hinge",
-        json: include_str!("../../data/recipes/hinge.json"),
-    },
-    Example {
-        name: "guide",
-        json: include_str!("../../data/recipes/guide.json"),
-    },
-    Example {
-        name: "sleeve",
-        json: include_str!("../../data/recipes/sleeve.json"),
-    },
+    Example { name: "hinge", json: include_str!("../../data/recipes/hinge.json") },
+    Example { name: "guide", json: include_str!("../../data/recipes/guide.json") },
+    Example { name: "sleeve", json: include_str!("../../data/recipes/sleeve.json") },
 ];

@@ -8,7 +8,7 @@ use super::{NoFlowRule, Recipe};
 use crate::scenario::LoadingLaw;
 use std::borrow::Cow;
 
-/// Viscosity above which a feedstock is customarily called too stiff [Pa·s].
+/// Viscosity above which a feedstock is customarily called too stiff \[Pa·s\].
 const CUSTOMARY_CEILING: f64 = 1000.0;
 /// Customary distance from the critical loading [vol%].
 const CUSTOMARY_MARGIN: f64 = 2.0;
@@ -19,7 +19,8 @@ pub(super) fn no_flow_rule(recipe: &Recipe, blend: &Blend) -> Cow<'static, str> 
         (NoFlowRule::Backbone, Some(part)) => {
             format!("middle of the melting range of {}; the band is that range", part.name).into()
         }
-        _ => "where half of the binder's mass is solid; the band runs from nine tenths solid to one tenth".into(),
+        _ => "where half of the binder's mass is solid; the band runs from nine tenths solid to one tenth"
+            .into(),
     }
 }
 
@@ -51,10 +52,7 @@ pub(super) fn remarks(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<String>
         );
     }
     if (r.sum - 1.0).abs() > 1e-9 {
-        all.push(format!(
-            "The mass fractions sum to {} and were scaled to 1.",
-            tidy(r.sum)
-        ));
+        all.push(format!("The mass fractions sum to {} and were scaled to 1.", tidy(r.sum)));
     }
     if recipe.critical_loading.is_none() {
         all.push(
@@ -65,15 +63,13 @@ pub(super) fn remarks(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<String>
     margin(&mut all, r);
     if recipe.loading_law == LoadingLaw::Mooney {
         all.push(
-            "Mooney's law grows past all measure at such loadings; it is here for comparison."
-                .to_owned(),
+            "Mooney's law grows past all measure at such loadings; it is here for comparison.".to_owned(),
         );
     }
     let thick = flow.viscosity(CUSTOMARY_RATE, t);
     if thick > CUSTOMARY_CEILING {
         all.push(
-            "The estimate exceeds 1000 Pa·s at 1000 1/s, the customary ceiling (common practice)."
-                .to_owned(),
+            "The estimate exceeds 1000 Pa·s at 1000 1/s, the customary ceiling (common practice).".to_owned(),
         );
     }
     binder(&mut all, r);
@@ -130,8 +126,6 @@ fn binder(all: &mut Vec<String>, r: &Resolved) {
         all.push("No backbone polymer: nothing holds the part once the wax is out.".to_owned());
     }
     if !parts.iter().any(|(p, _)| p.role == PartRole::Surfactant) {
-        all.push(
-            "No surfactant: powders that wet badly come out stiffer than estimated.".to_owned(),
-        );
+        all.push("No surfactant: powders that wet badly come out stiffer than estimated.".to_owned());
     }
 }

@@ -62,8 +62,7 @@ fn feedstock(s: &Scenario, case: &Case) -> FeedstockReport {
         heat_capacity_j_kgk: m.heat_capacity,
         conductivity_w_mk: m.conductivity,
         diffusivity_mm2_s: m.diffusivity() * 1e6,
-        powder_mass_percent: 100.0
-            * mixture::powder_mass_fraction(phi, f.powder_density, f.binder_density),
+        powder_mass_percent: 100.0 * mixture::powder_mass_fraction(phi, f.powder_density, f.binder_density),
         loading_factor: m.loading_factor,
         viscosity_at_1000_pa_s: m.viscosity.viscosity(1000.0, melt, 0.0),
         curves: curves.into(),
@@ -239,7 +238,15 @@ fn flows(point: &Point<'_>) -> Vec<PassageFlow> {
 /// The hand formula for a passage at its thickest.
 fn hand(case: &Case, p: &Passage, place: Where, target: f64) -> Option<f64> {
     let half_gap = 0.5 * p.thickest();
-    cool::cooling_time(p.kind, place, half_gap, case.material.diffusivity(), case.drive.melt, case.drive.wall, target)
+    cool::cooling_time(
+        p.kind,
+        place,
+        half_gap,
+        case.material.diffusivity(),
+        case.drive.melt,
+        case.drive.wall,
+        target,
+    )
 }
 
 fn hold(point: &Point<'_>) -> HoldReport {

@@ -54,9 +54,14 @@ pub(super) fn remarks(s: &Scenario, point: &Point<'_>, actual: Option<&Fill<'_>>
         ));
     }
     if f.provenance.contains("illustrative") {
-        out.push("The rheology constants are illustrative: measure your own feedstock before you cut a tool.".to_owned());
+        out.push(
+            "The rheology constants are illustrative: measure your own feedstock before you cut a tool."
+                .to_owned(),
+        );
     }
-    if f.conductivity_rule == ConductivityRule::MaxwellEucken && f.powder_conductivity > 20.0 * f.binder_conductivity {
+    if f.conductivity_rule == ConductivityRule::MaxwellEucken
+        && f.powder_conductivity > 20.0 * f.binder_conductivity
+    {
         out.push("The mixture's conductivity is estimated; for conductive powders the rules differ by a factor of two to three, and freezing and cooling times with them.".to_owned());
     }
     out

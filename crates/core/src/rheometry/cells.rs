@@ -16,8 +16,7 @@ pub(super) fn number(cell: &str) -> Option<(&str, &str)> {
             'e' | 'E'
                 if digits > 0
                     && !exponent
-                    && cell[i + 1..]
-                        .starts_with(|c: char| c.is_ascii_digit() || "+-−".contains(c)) =>
+                    && cell[i + 1..].starts_with(|c: char| c.is_ascii_digit() || "+-−".contains(c)) =>
             {
                 exponent = true;
             }

@@ -40,12 +40,7 @@ pub struct TableError {
 }
 
 impl TableError {
-    pub(crate) fn push(
-        &mut self,
-        line: Option<usize>,
-        column: Option<&str>,
-        message: impl Into<String>,
-    ) {
+    pub(crate) fn push(&mut self, line: Option<usize>, column: Option<&str>, message: impl Into<String>) {
         if self.problems.len() < MAX_PROBLEMS {
             self.problems.push(TableProblem {
                 line,
@@ -64,11 +59,7 @@ impl TableError {
     }
 
     pub(crate) fn or<T>(self, value: T) -> Result<T, Self> {
-        if self.problems.is_empty() {
-            Ok(value)
-        } else {
-            Err(self)
-        }
+        if self.problems.is_empty() { Ok(value) } else { Err(self) }
     }
 }
 

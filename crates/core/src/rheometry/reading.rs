@@ -6,11 +6,11 @@
 //! skipped. Units stand in the header, in brackets or parentheses (or in a line of their own below
 //! it). The order of the columns is free, others are ignored. Either of two forms:
 //!
-//! - *Capillary readings*: `temperature [°C]`, `die diameter [mm]` (or `die radius [mm]`),
-//!   `die length [mm]` (or `L/D`), `pressure [MPa]`, and one of `flow rate [mm³/s]`,
-//!   `apparent shear rate [1/s]`, or `piston speed [mm/s]` with `barrel diameter [mm]`.
-//! - *Ready-made pairs*: `temperature [°C]`, `shear rate [1/s]`, and `viscosity [Pa·s]` or
-//!   `shear stress [kPa]`.
+//! - *Capillary readings*: `temperature \[°C\]`, `die diameter \[mm\]` (or `die radius \[mm\]`),
+//!   `die length \[mm\]` (or `L/D`), `pressure \[MPa\]`, and one of `flow rate \[mm³/s\]`,
+//!   `apparent shear rate \[1/s\]`, or `piston speed \[mm/s\]` with `barrel diameter \[mm\]`.
+//! - *Ready-made pairs*: `temperature \[°C\]`, `shear rate \[1/s\]`, and `viscosity \[Pa·s\]` or
+//!   `shear stress \[kPa\]`.
 //!
 //! Units: °C, K; mm, cm, m, µm; mm³/s, cm³/s, m³/s, ml/s or per minute; mm/s, mm/min, m/s; MPa, bar,
 //! kPa, Pa; 1/s; Pa·s, kPa·s, mPa·s.
@@ -24,13 +24,13 @@ use std::f64::consts::PI;
 /// One reading of a capillary rheometer.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct CapillaryReading {
-    /// Temperature [°C].
+    /// Temperature \[°C\].
     pub temperature: f64,
     /// Die diameter D \[m\].
     pub diameter: f64,
     /// Die length L \[m\]; 0 for an orifice.
     pub length: f64,
-    /// Volume flow rate Q [m³/s].
+    /// Volume flow rate Q \[m³/s\].
     pub flow: f64,
     /// Pressure before the die p \[Pa\].
     pub pressure: f64,
@@ -39,7 +39,7 @@ pub struct CapillaryReading {
 }
 
 impl CapillaryReading {
-    /// Apparent shear rate 4Q/πR³ [1/s] (ISO 11443).
+    /// Apparent shear rate 4Q/πR³ \[1/s\] (ISO 11443).
     pub fn apparent_rate(&self) -> f64 {
         4.0 * self.flow / (PI * (0.5 * self.diameter).powi(3))
     }
@@ -53,11 +53,11 @@ impl CapillaryReading {
 /// One point of a flow curve.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct FlowPoint {
-    /// Temperature [°C].
+    /// Temperature \[°C\].
     pub temperature: f64,
-    /// Shear rate at the wall [1/s].
+    /// Shear rate at the wall \[1/s\].
     pub shear_rate: f64,
-    /// Viscosity [Pa·s].
+    /// Viscosity \[Pa·s\].
     pub viscosity: f64,
     /// Shear stress at the wall \[Pa\].
     pub stress: f64,
@@ -113,42 +113,22 @@ pub fn read(text: &str) -> Result<Table, TableError> {
     };
     let mut notes = table.notes();
     let has = |quantity| table.place(quantity).is_some();
-    let pairs =
-        has(Quantity::ShearRate) && (has(Quantity::Viscosity) || has(Quantity::ShearStress));
+    let pairs = has(Quantity::ShearRate) && (has(Quantity::Viscosity) || has(Quantity::ShearStress));
     let lacking = lacking_capillary(&has);
     let capillary = lacking.is_empty();
-    let mut cells = Cells {
-        table: &table,
-        problems: &mut problems,
-    };
+    let mut cells = Cells { table: &table, problems: &mut problems };
     let readings = if capillary && has(Quantity::Temperature) {
         if pairs {
             notes.push("Pressure and flow are given, so the columns of shear rate, stress and viscosity are not used.".to_owned());
         }
-        Readings::Capillary(
-            table
-                .rows
-                .iter()
-                .filter_map(|row| cells.capillary(row))
-                .collect(),
-        )
+        Readings::Capillary(table.rows.iter().filter_map(|row| cells.capillary(row)).collect())
     } else if pairs && has(Quantity::Temperature) {
-        Readings::Pairs(
-            table
-                .rows
-                .iter()
-                .filter_map(|row| cells.pair(row))
-                .collect(),
-        )
+        Readings::Pairs(table.rows.iter().filter_map(|row| cells.pair(row)).collect())
     } else {
         problems.push(Some(table.header_line), None, missing_text(&has, &lacking));
         return Err(problems);
     };
-    problems.or(Table {
-        readings,
-        notes,
-        separator: table.separator,
-    })
+    problems.or(Table { readings, notes, separator: table.separator })
 }
 
 /// The columns that capillary readings still need, as headers.
@@ -156,12 +136,7 @@ fn lacking_capillary(has: &impl Fn(Quantity) -> bool) -> Vec<String> {
     let mut lacking = Vec::new();
     let mut need = |any: &[Quantity]| {
         if !any.iter().any(|&quantity| has(quantity)) {
-            lacking.push(
-                any.iter()
-                    .map(|q| q.header())
-                    .collect::<Vec<_>>()
-                    .join(" or "),
-            );
+            lacking.push(any.iter().map(|q| q.header()).collect::<Vec<_>>().join(" or "));
         }
     };
     need(&[Quantity::DieDiameter, Quantity::DieRadius]);
@@ -170,11 +145,7 @@ fn lacking_capillary(has: &impl Fn(Quantity) -> bool) -> Vec<String> {
     if has(Quantity::PistonSpeed) && !has(Quantity::FlowRate) && !has(Quantity::ApparentRate) {
         need(&[Quantity::BarrelDiameter]);
     } else {
-        need(&[
-            Quantity::FlowRate,
-            Quantity::PistonSpeed,
-            Quantity::ApparentRate,
-        ]);
+        need(&[Quantity::FlowRate, Quantity::PistonSpeed, Quantity::ApparentRate]);
     }
     lacking
 }
@@ -185,15 +156,9 @@ fn missing_text(has: &impl Fn(Quantity) -> bool, lacking: &[String]) -> String {
     if !has(Quantity::Temperature) {
         missing.push(Quantity::Temperature.header().to_owned());
     }
-    let capillary = [
-        Quantity::DieDiameter,
-        Quantity::DieRadius,
-        Quantity::DieLength,
-        Quantity::Pressure,
-    ];
+    let capillary = [Quantity::DieDiameter, Quantity::DieRadius, Quantity::DieLength, Quantity::Pressure];
     let begun = has(Quantity::ShearRate) || has(Quantity::Viscosity) || has(Quantity::ShearStress);
-    let complete =
-        has(Quantity::ShearRate) && (has(Quantity::Viscosity) || has(Quantity::ShearStress));
+    let complete = has(Quantity::ShearRate) && (has(Quantity::Viscosity) || has(Quantity::ShearStress));
     if complete || lacking.is_empty() {
         return format!("A column is missing: {}.", missing.join(", "));
     }
@@ -222,13 +187,7 @@ struct Cells<'a> {
 impl Cells<'_> {
     /// The value of a column in a row, if the column exists; reports an empty cell and a value outside
     /// `range`, which is in SI.
-    fn get(
-        &mut self,
-        row: &Row,
-        quantity: Quantity,
-        fits: impl Fn(f64) -> bool,
-        need: &str,
-    ) -> Option<f64> {
+    fn get(&mut self, row: &Row, quantity: Quantity, fits: impl Fn(f64) -> bool, need: &str) -> Option<f64> {
         let place = self.table.place(quantity)?;
         let column = &self.table.columns[place];
         match row.values[place] {
@@ -246,9 +205,11 @@ impl Cells<'_> {
                 None
             }
             // A cell that is no number has been reported already.
-            None if self.problems.problems.iter().any(|p| {
-                p.line == Some(row.line) && p.column.as_deref() == Some(column.header.as_str())
-            }) =>
+            None if self
+                .problems
+                .problems
+                .iter()
+                .any(|p| p.line == Some(row.line) && p.column.as_deref() == Some(column.header.as_str())) =>
             {
                 None
             }
@@ -282,12 +243,7 @@ impl Cells<'_> {
         let temperature = self.temperature(row);
         let bore = |d: f64| d > 0.0 && d <= 0.05;
         let diameter = match self.table.place(Quantity::DieDiameter) {
-            Some(_) => self.get(
-                row,
-                Quantity::DieDiameter,
-                bore,
-                "It must be above zero and at most 50 mm",
-            ),
+            Some(_) => self.get(row, Quantity::DieDiameter, bore, "It must be above zero and at most 50 mm"),
             None => {
                 let radius = self.get(
                     row,
@@ -300,12 +256,7 @@ impl Cells<'_> {
         };
         let long = |l: f64| (0.0..=1.0).contains(&l);
         let length = match self.table.place(Quantity::DieLength) {
-            Some(_) => self.get(
-                row,
-                Quantity::DieLength,
-                long,
-                "It must be zero or above, and at most 1 m",
-            ),
+            Some(_) => self.get(row, Quantity::DieLength, long, "It must be zero or above, and at most 1 m"),
             None => {
                 let ratio = self.get(
                     row,
@@ -320,8 +271,7 @@ impl Cells<'_> {
             self.above_zero(row, Quantity::FlowRate)
         } else if self.table.place(Quantity::ApparentRate).is_some() {
             let rate = self.above_zero(row, Quantity::ApparentRate);
-            rate.zip(diameter)
-                .map(|(rate, d)| rate * PI * (0.5 * d).powi(3) / 4.0)
+            rate.zip(diameter).map(|(rate, d)| rate * PI * (0.5 * d).powi(3) / 4.0)
         } else {
             let barrel = self.get(
                 row,
@@ -330,9 +280,7 @@ impl Cells<'_> {
                 "It must be above zero and at most 500 mm",
             );
             let speed = self.above_zero(row, Quantity::PistonSpeed);
-            speed
-                .zip(barrel)
-                .map(|(speed, barrel)| speed * 0.25 * PI * barrel * barrel)
+            speed.zip(barrel).map(|(speed, barrel)| speed * 0.25 * PI * barrel * barrel)
         };
         let pressure = self.above_zero(row, Quantity::Pressure);
         Some(CapillaryReading {

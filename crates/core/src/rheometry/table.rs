@@ -44,9 +44,7 @@ pub(crate) struct Table {
 impl Table {
     /// Place of a quantity among the columns.
     pub fn place(&self, quantity: Quantity) -> Option<usize> {
-        self.columns
-            .iter()
-            .position(|column| column.quantity == quantity)
+        self.columns.iter().position(|column| column.quantity == quantity)
     }
 
     /// Notes for the reader on how the text was understood.
@@ -72,13 +70,10 @@ pub(crate) fn read(text: &str, wanted: &[Quantity], problems: &mut TableError) -
     let text = text.trim_start_matches('\u{feff}');
     let breaks = if text.contains('\n') { '\n' } else { '\r' };
     let mut separator = None;
-    let mut lines = text
-        .split(breaks)
-        .enumerate()
-        .map(|(i, line)| (i + 1, line.trim_matches(['\r', ' '])))
-        .filter(|(_, line)| {
-            !line.starts_with('#') && !line.trim_matches(['\t', ';', ',', ' ', '"']).is_empty()
-        });
+    let mut lines =
+        text.split(breaks).enumerate().map(|(i, line)| (i + 1, line.trim_matches(['\r', ' ']))).filter(
+            |(_, line)| !line.starts_with('#') && !line.trim_matches(['\t', ';', ',', ' ', '"']).is_empty(),
+        );
 
     let mut first = lines.next();
     if let Some((_, line)) = first
@@ -97,10 +92,7 @@ pub(crate) fn read(text: &str, wanted: &[Quantity], problems: &mut TableError) -
         problems.push(
             Some(header_line),
             None,
-            format!(
-                "The first line must name the columns, such as {}; numbers were found.",
-                example(wanted)
-            ),
+            format!("The first line must name the columns, such as {}; numbers were found.", example(wanted)),
         );
         return None;
     }
@@ -130,19 +122,12 @@ pub(crate) fn read(text: &str, wanted: &[Quantity], problems: &mut TableError) -
             break;
         }
         if fields.len() > cells.len() && fields[cells.len()..].iter().any(|cell| !cell.is_empty()) {
-            let hint = if separator == ',' {
-                "; decimal commas need a semicolon or tab as separator"
-            } else {
-                ""
-            };
+            let hint =
+                if separator == ',' { "; decimal commas need a semicolon or tab as separator" } else { "" };
             problems.push(
                 Some(line),
                 None,
-                format!(
-                    "{} cells, but the header names {}{hint}.",
-                    fields.len(),
-                    cells.len()
-                ),
+                format!("{} cells, but the header names {}{hint}.", fields.len(), cells.len()),
             );
             continue;
         }
@@ -162,17 +147,13 @@ pub(crate) fn read(text: &str, wanted: &[Quantity], problems: &mut TableError) -
             format!("Decimal commas (line {comma}) and decimal points (line {point}) in one file: use one of them."),
         );
     }
-    for column in columns
-        .iter()
-        .filter(|column| column.scale.is_none() && !column.quantity.units().is_empty())
+    for column in
+        columns.iter().filter(|column| column.scale.is_none() && !column.quantity.units().is_empty())
     {
         problems.push(
             Some(header_line),
             Some(&column.header),
-            format!(
-                "The unit is missing: write it in brackets, one of {}.",
-                column.quantity.units_text()
-            ),
+            format!("The unit is missing: write it in brackets, one of {}.", column.quantity.units_text()),
         );
     }
     if line_count == 0 {
@@ -200,10 +181,7 @@ fn columns_of(
             continue;
         };
         if let Some(twin) = columns.iter().find(|column| column.quantity == quantity) {
-            let message = format!(
-                "It gives the same as “{}”: keep one of the two.",
-                twin.header
-            );
+            let message = format!("It gives the same as “{}”: keep one of the two.", twin.header);
             problems.push(Some(line), Some(&shortened(header)), message);
             continue;
         }
@@ -226,12 +204,7 @@ fn columns_of(
             problems.push(Some(line), Some(&shortened(header)), message);
             continue;
         }
-        columns.push(Column {
-            quantity,
-            header: shortened(header),
-            scale,
-            place,
-        });
+        columns.push(Column { quantity, header: shortened(header), scale, place });
     }
     (columns, ignored)
 }
@@ -291,11 +264,7 @@ fn value(
     }
     let parsed = digits.replace(',', ".").replace('−', "-").parse::<f64>();
     let Some(parsed) = parsed.ok().filter(|value| value.is_finite()) else {
-        problems.push(
-            Some(line),
-            Some(&column.header),
-            format!("“{}” is not a number.", shortened(cell)),
-        );
+        problems.push(Some(line), Some(&column.header), format!("“{}” is not a number.", shortened(cell)));
         return None;
     };
     if !unit.is_empty() {
@@ -318,19 +287,10 @@ fn value(
             _ => {}
         }
     }
-    Some(
-        column
-            .scale
-            .as_ref()
-            .map_or(parsed, |scale| parsed * scale.factor + scale.offset),
-    )
+    Some(column.scale.as_ref().map_or(parsed, |scale| parsed * scale.factor + scale.offset))
 }
 
 fn example(wanted: &[Quantity]) -> String {
-    let headers: Vec<&str> = wanted
-        .iter()
-        .take(3)
-        .map(|quantity| quantity.header())
-        .collect();
+    let headers: Vec<&str> = wanted.iter().take(3).map(|quantity| quantity.header()).collect();
     headers.join(", ")
 }

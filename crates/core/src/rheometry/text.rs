@@ -7,13 +7,7 @@ pub const MAX_BYTES: usize = 4_000_000;
 
 /// Refuses what is too long or no text.
 pub(crate) fn is_text(text: &str) -> Result<(), TableProblem> {
-    let refuse = |line, message: String| {
-        Err(TableProblem {
-            line,
-            column: None,
-            message,
-        })
-    };
+    let refuse = |line, message: String| Err(TableProblem { line, column: None, message });
     if text.len() > MAX_BYTES {
         let size = text.len() as f64 / 1e6;
         return refuse(
@@ -34,7 +28,11 @@ pub(crate) fn is_text(text: &str) -> Result<(), TableProblem> {
     }
     let lost = text.matches('\u{fffd}').count();
     if lost > 20 && lost * 20 > text.chars().count() {
-        return refuse(Some(1), "This is no text, or in an unknown encoding. Save the readings as CSV in UTF-8 and give that.".to_owned());
+        return refuse(
+            Some(1),
+            "This is no text, or in an unknown encoding. Save the readings as CSV in UTF-8 and give that."
+                .to_owned(),
+        );
     }
     Ok(())
 }
@@ -52,10 +50,7 @@ pub fn decode(bytes: &[u8]) -> Result<String, TableError> {
         )));
     }
     let wide = |pair: fn([u8; 2]) -> u16| {
-        let units: Vec<u16> = bytes[2..]
-            .chunks_exact(2)
-            .map(|c| pair([c[0], c[1]]))
-            .collect();
+        let units: Vec<u16> = bytes[2..].chunks_exact(2).map(|c| pair([c[0], c[1]])).collect();
         String::from_utf16_lossy(&units)
     };
     Ok(match bytes {

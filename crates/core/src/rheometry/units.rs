@@ -33,31 +33,11 @@ pub(crate) struct Scale {
     pub offset: f64,
 }
 
-const LENGTH: &[Unit] = &[
-    ("mm", 1e-3, 0.0),
-    ("cm", 1e-2, 0.0),
-    ("m", 1.0, 0.0),
-    ("µm", 1e-6, 0.0),
-];
-const PRESSURE: &[Unit] = &[
-    ("MPa", 1e6, 0.0),
-    ("bar", 1e5, 0.0),
-    ("kPa", 1e3, 0.0),
-    ("Pa", 1.0, 0.0),
-];
-const RATE: &[Unit] = &[
-    ("1/s", 1.0, 0.0),
-    ("/s", 1.0, 0.0),
-    ("s-1", 1.0, 0.0),
-    ("1/min", 1.0 / 60.0, 0.0),
-];
-const VISCOSITY: &[Unit] = &[
-    ("Pas", 1.0, 0.0),
-    ("kPas", 1e3, 0.0),
-    ("mPas", 1e-3, 0.0),
-    ("P", 0.1, 0.0),
-    ("cP", 1e-3, 0.0),
-];
+const LENGTH: &[Unit] = &[("mm", 1e-3, 0.0), ("cm", 1e-2, 0.0), ("m", 1.0, 0.0), ("µm", 1e-6, 0.0)];
+const PRESSURE: &[Unit] = &[("MPa", 1e6, 0.0), ("bar", 1e5, 0.0), ("kPa", 1e3, 0.0), ("Pa", 1.0, 0.0)];
+const RATE: &[Unit] = &[("1/s", 1.0, 0.0), ("/s", 1.0, 0.0), ("s-1", 1.0, 0.0), ("1/min", 1.0 / 60.0, 0.0)];
+const VISCOSITY: &[Unit] =
+    &[("Pas", 1.0, 0.0), ("kPas", 1e3, 0.0), ("mPas", 1e-3, 0.0), ("P", 0.1, 0.0), ("cP", 1e-3, 0.0)];
 
 impl Quantity {
     /// Header as it is best written.
@@ -91,43 +71,20 @@ impl Quantity {
             Self::DieRadius => &["die radius", "capillary radius", "radius", "r"],
             Self::DieLength => &["die length", "capillary length", "length", "l"],
             Self::DieRatio => &["l/d", "l/d ratio", "length/diameter"],
-            Self::FlowRate => &[
-                "flow rate",
-                "flow",
-                "volume flow",
-                "volume flow rate",
-                "volumetric flow rate",
-                "q",
-            ],
-            Self::PistonSpeed => &[
-                "piston speed",
-                "ram speed",
-                "plunger speed",
-                "piston velocity",
-                "ram velocity",
-            ],
+            Self::FlowRate => {
+                &["flow rate", "flow", "volume flow", "volume flow rate", "volumetric flow rate", "q"]
+            }
+            Self::PistonSpeed => {
+                &["piston speed", "ram speed", "plunger speed", "piston velocity", "ram velocity"]
+            }
             Self::BarrelDiameter => &["barrel diameter", "piston diameter", "bore", "barrel bore"],
-            Self::Pressure => &[
-                "pressure",
-                "pressure drop",
-                "entry pressure",
-                "p",
-                "δp",
-                "dp",
-            ],
+            Self::Pressure => &["pressure", "pressure drop", "entry pressure", "p", "δp", "dp"],
             Self::ApparentRate => &["apparent shear rate", "apparent rate"],
             Self::ShearRate => &["shear rate", "true shear rate", "wall shear rate", "rate"],
             Self::ShearStress => &["shear stress", "wall shear stress", "stress", "tau", "τ"],
             Self::Viscosity => &["viscosity", "true viscosity", "shear viscosity", "eta", "η"],
             Self::RelativeViscosity => &["relative viscosity", "eta_r", "ηr"],
-            Self::Loading => &[
-                "loading",
-                "solids loading",
-                "powder loading",
-                "solid loading",
-                "phi",
-                "φ",
-            ],
+            Self::Loading => &["loading", "solids loading", "powder loading", "solid loading", "phi", "φ"],
             Self::Density => &["density", "mixture density", "rho", "ρ"],
             Self::Torque => &["torque", "mixing torque", "m"],
         }
@@ -147,21 +104,13 @@ impl Quantity {
                 ("cm3/min", 1e-6 / 60.0, 0.0),
                 ("ml/min", 1e-6 / 60.0, 0.0),
             ],
-            Self::PistonSpeed => &[
-                ("mm/s", 1e-3, 0.0),
-                ("mm/min", 1e-3 / 60.0, 0.0),
-                ("m/s", 1.0, 0.0),
-                ("cm/s", 1e-2, 0.0),
-            ],
+            Self::PistonSpeed => {
+                &[("mm/s", 1e-3, 0.0), ("mm/min", 1e-3 / 60.0, 0.0), ("m/s", 1.0, 0.0), ("cm/s", 1e-2, 0.0)]
+            }
             Self::Pressure | Self::ShearStress => PRESSURE,
             Self::ApparentRate | Self::ShearRate => RATE,
             Self::Viscosity => VISCOSITY,
-            Self::Loading => &[
-                ("vol%", 1e-2, 0.0),
-                ("%", 1e-2, 0.0),
-                ("-", 1.0, 0.0),
-                ("1", 1.0, 0.0),
-            ],
+            Self::Loading => &[("vol%", 1e-2, 0.0), ("%", 1e-2, 0.0), ("-", 1.0, 0.0), ("1", 1.0, 0.0)],
             Self::Density => &[("kg/m3", 1.0, 0.0), ("g/cm3", 1e3, 0.0), ("g/ml", 1e3, 0.0)],
             Self::Torque => &[("Nm", 1.0, 0.0), ("mNm", 1e-3, 0.0), ("Ncm", 1e-2, 0.0)],
             Self::DieRatio | Self::RelativeViscosity => &[],
@@ -185,11 +134,7 @@ impl Quantity {
             let same = |unit: &&Unit| unit.0.to_lowercase() == low && !milli_or_mega;
             self.units().iter().find(same)
         })?;
-        Some(Scale {
-            text: found.0.to_owned(),
-            factor: found.1,
-            offset: found.2,
-        })
+        Some(Scale { text: found.0.to_owned(), factor: found.1, offset: found.2 })
     }
 
     /// Which of `wanted` a header names, and the unit text it gives.
@@ -198,24 +143,21 @@ impl Quantity {
         let name = name.to_lowercase().replace(['_', '-'], " ");
         let name = name.split_whitespace().collect::<Vec<_>>().join(" ");
         let unchanged = header.trim().to_lowercase();
-        let quantity = wanted.iter().find(|q| {
-            q.names().contains(&name.as_str()) || q.names().contains(&unchanged.as_str())
-        })?;
+        let quantity = wanted
+            .iter()
+            .find(|q| q.names().contains(&name.as_str()) || q.names().contains(&unchanged.as_str()))?;
         Some((*quantity, unit))
     }
 }
 
-/// Splits `pressure [MPa]`, `pressure (MPa)` or `p / MPa` into name and unit.
+/// Splits `pressure \[MPa\]`, `pressure (MPa)` or `p / MPa` into name and unit.
 fn split_unit(header: &str) -> (&str, Option<String>) {
     let header = header.trim();
     for (open, close) in [('[', ']'), ('(', ')')] {
         if let (Some(start), Some(end)) = (header.find(open), header.rfind(close))
             && start < end
         {
-            return (
-                header[..start].trim(),
-                Some(header[start + 1..end].trim().to_owned()),
-            );
+            return (header[..start].trim(), Some(header[start + 1..end].trim().to_owned()));
         }
     }
     match header.split_once(" / ") {

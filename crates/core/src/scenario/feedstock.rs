@@ -54,7 +54,7 @@ parameters! {
 }
 
 parameters! {
-    /// Constants of η = a_T η₀ [1 + (a_T λγ̇)^a]^((n−1)/a), a_T = exp[(E/R)(1/T − 1/T_r)].
+    /// Constants of η = a_T η₀ (1 + (a_T λγ̇)^a)^((n−1)/a), a_T = exp[(E/R)(1/T − 1/T_r)].
     #[serde(deny_unknown_fields)]
     pub struct CarreauYasudaConstants at "feedstock.flow_law.carreau_yasuda" {
         number eta0 = 3000.0 in 0.0001 to 1e9, "η_0", "Pa·s", "cy0", "Low-rate viscosity",
@@ -97,7 +97,7 @@ parameters! {
 pub enum LoadingLaw {
     /// (1 − φ/φc)^−m, customary for PIM with m = 2.
     Power,
-    /// (1 − φ/φc)^(−2.5 φc), Krieger and Dougherty with [η] = 2.5.
+    /// (1 − φ/φc)^(−2.5 φc), Krieger and Dougherty with an intrinsic viscosity of 2.5.
     KriegerDougherty,
     /// (1 + 1.25 φ/(1 − φ/φc))², Eilers.
     Eilers,

@@ -52,11 +52,7 @@ pub struct Opened {
 
 /// Writes a scenario as link text, relative to the demo from which it differs least.
 pub fn encode(scenario: &Scenario) -> String {
-    demo::DEMOS
-        .iter()
-        .map(|d| encode_against(scenario, d))
-        .min_by_key(String::len)
-        .unwrap_or_default()
+    demo::DEMOS.iter().map(|d| encode_against(scenario, d)).min_by_key(String::len).unwrap_or_default()
 }
 
 fn encode_against(scenario: &Scenario, demo: &demo::Demo) -> String {
@@ -179,7 +175,8 @@ fn number(text: &str, parameter: Option<&'static catalogue::Parameter>) -> Resul
     if text.is_empty() && parameter.is_some_and(|p| p.default.is_none()) {
         return Ok(Value::Null);
     }
-    let accepted = parameter.map_or_else(|| "a number".to_owned(), |p| format!("a number, {}", p.range_text()));
+    let accepted =
+        parameter.map_or_else(|| "a number".to_owned(), |p| format!("a number, {}", p.range_text()));
     let refuse = || format!("is {text:.40?}; accepted is {accepted}");
     let value: f64 = text.parse().map_err(|_| refuse())?;
     if parameter.is_some_and(|p| !p.accepts(value)) || !value.is_finite() {
@@ -266,7 +263,7 @@ fn problem(path: &str, message: String) -> Problem {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::scenario::{Form, FlowLaw, Passage, PowerLawConstants};
+    use crate::scenario::{FlowLaw, Form, Passage, PowerLawConstants};
 
     #[test]
     fn a_demo_is_its_name_alone() {
@@ -311,7 +308,9 @@ mod tests {
     fn hostile_text_opens_a_demo_and_says_why() {
         let long = format!("1;name={}", "x".repeat(MAX_LINK_BYTES));
         let deep = format!("1;c={}", "[".repeat(5000));
-        for text in ["2;d=hinge", "%%%", "1;d=%ff", "1;c=[]", "1;c={}", "1;law=7", "1;phi=65.9;phic=60", &long, &deep] {
+        for text in
+            ["2;d=hinge", "%%%", "1;d=%ff", "1;c=[]", "1;c={}", "1;law=7", "1;phi=65.9;phic=60", &long, &deep]
+        {
             let opened = decode(text);
             assert!(!opened.problems.is_empty(), "{text:.40}");
             assert_eq!(opened.scenario.validate(), Ok(()), "{text:.40}");

@@ -34,7 +34,14 @@ impl ScenarioError {
     pub(crate) fn unreadable(text: &str, path: &str, error: &serde_json::Error) -> Self {
         let path = bracketless(path.trim_matches('.'));
         let said = error.to_string();
-        let wrong_kind = ["invalid type", "invalid value", "number out of range", "expected value", "expected ident", "invalid number"];
+        let wrong_kind = [
+            "invalid type",
+            "invalid value",
+            "number out of range",
+            "expected value",
+            "expected ident",
+            "invalid number",
+        ];
         let parameter = catalogue::at(&path).filter(|_| wrong_kind.iter().any(|w| said.starts_with(w)));
         let message = parameter.map_or(said.clone(), |p| {
             let range = p.range_text();
@@ -208,7 +215,10 @@ impl Scenario {
             {
                 problems.push(problem(
                     &format!("cavity.passages.{i}.form.disc.outer_radius"),
-                    format!("is {} mm; it must exceed the inner radius, {} mm", d.outer_radius, d.inner_radius),
+                    format!(
+                        "is {} mm; it must exceed the inner radius, {} mm",
+                        d.outer_radius, d.inner_radius
+                    ),
                 ));
             }
         }

@@ -45,9 +45,7 @@ fn clip_all(pieces: &[Vec<Place>], cut: &Cut) -> Vec<Vec<Place>> {
 
 /// The part of a convex piece to the right of a cut (Sutherland and Hodgman's clipping).
 fn clip(piece: &[Place], [from, to]: &Cut) -> Vec<Place> {
-    let side = |p: &Place| {
-        (to[0] - from[0]) * (p[1] - from[1]) - (to[1] - from[1]) * (p[0] - from[0])
-    };
+    let side = |p: &Place| (to[0] - from[0]) * (p[1] - from[1]) - (to[1] - from[1]) * (p[0] - from[0]);
     // A vertex of the cut itself lies on the line, whatever rounding says.
     let snapped = |p: &Place| if p == from || p == to { 0.0 } else { side(p) };
     let mut kept = Vec::with_capacity(piece.len() + 2);
@@ -62,7 +60,13 @@ fn clip(piece: &[Place], [from, to]: &Cut) -> Vec<Place> {
             let crossing = [a[0] + f * (b[0] - a[0]), a[1] + f * (b[1] - a[1])];
             // Neighbouring cells share the crossing on their common edge only if it is the very same.
             let near = |p: &Place| (p[0] - crossing[0]).abs() + (p[1] - crossing[1]).abs() < 1e-9;
-            kept.push(if near(from) { *from } else if near(to) { *to } else { crossing });
+            kept.push(if near(from) {
+                *from
+            } else if near(to) {
+                *to
+            } else {
+                crossing
+            });
         }
     }
     kept.dedup();

@@ -81,10 +81,8 @@ mod tests {
     #[test]
     fn a_ring_has_two_outlines_of_opposite_turn() {
         let square = |x: f64, y: f64| vec![[x, y], [x + 1.0, y], [x + 1.0, y + 1.0], [x, y + 1.0]];
-        let ring: Vec<_> = (0..9)
-            .filter(|&i| i != 4)
-            .map(|i| square(f64::from(i % 3), f64::from(i / 3)))
-            .collect();
+        let ring: Vec<_> =
+            (0..9).filter(|&i| i != 4).map(|i| square(f64::from(i % 3), f64::from(i / 3))).collect();
         let mut areas: Vec<f64> = outlines(&ring).iter().map(|o| super::super::cell::area(o)).collect();
         areas.sort_by(f64::total_cmp);
         assert_eq!(areas, [-1.0, 9.0]);

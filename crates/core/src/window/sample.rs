@@ -34,13 +34,7 @@ impl Sampler {
     /// them; with a tolerance of 1 or more, by the secant alone, without evaluating.
     ///
     /// Illinois's form of the false position: the bracket always holds the zero.
-    pub fn zero(
-        &mut self,
-        limit: usize,
-        a: (Place, f64),
-        b: (Place, f64),
-        tolerance: f64,
-    ) -> Place {
+    pub fn zero(&mut self, limit: usize, a: (Place, f64), b: (Place, f64), tolerance: f64) -> Place {
         let at = |f: f64| [a.0[0] + f * (b.0[0] - a.0[0]), a.0[1] + f * (b.0[1] - a.0[1])];
         let (mut low, mut high) = ((0.0, a.1), (1.0, b.1));
         let secant = |low: (f64, f64), high: (f64, f64)| low.0 + (high.0 - low.0) * low.1 / (low.1 - high.1);

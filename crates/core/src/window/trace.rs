@@ -118,9 +118,8 @@ impl Traced {
         let n = self.cells;
         let mut on_edge = |a: (usize, usize), b: (usize, usize)| {
             let (ga, gb) = (self.node(a.0, a.1)[limit], self.node(b.0, b.1)[limit]);
-            ((ga < 0.0) != (gb < 0.0)).then(|| {
-                zero(limit, (self.place(a.0, a.1), ga), (self.place(b.0, b.1), gb), tolerance)
-            })
+            ((ga < 0.0) != (gb < 0.0))
+                .then(|| zero(limit, (self.place(a.0, a.1), ga), (self.place(b.0, b.1), gb), tolerance))
         };
         let along_x = (0..=n).flat_map(|j| (0..n).map(move |i| (i, j)));
         let along_x = along_x.map(|(i, j)| on_edge((i, j), (i + 1, j))).collect();

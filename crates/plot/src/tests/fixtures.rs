@@ -67,7 +67,15 @@ pub(super) fn empty_window() -> Window {
     window
 }
 
-fn passage(name: &str, role: &str, shape: &str, start: f64, length: f64, t: [f64; 2], w: [f64; 2]) -> PassageReport {
+fn passage(
+    name: &str,
+    role: &str,
+    shape: &str,
+    start: f64,
+    length: f64,
+    t: [f64; 2],
+    w: [f64; 2],
+) -> PassageReport {
     PassageReport {
         name: name.to_owned(),
         role: role.to_owned(),
@@ -104,7 +112,9 @@ pub(super) fn report() -> Report {
     let curve = |temperature_c: f64, zero: f64| ViscosityCurve {
         temperature_c,
         shear_rate_1_s: (0..=40).map(|i| 10f64.powf(f64::from(i) * 0.125)).collect(),
-        viscosity_pa_s: (0..=40).map(|i| zero / (1.0 + (10f64.powf(f64::from(i) * 0.125) / 80.0).powf(0.6))).collect(),
+        viscosity_pa_s: (0..=40)
+            .map(|i| zero / (1.0 + (10f64.powf(f64::from(i) * 0.125) / 80.0).powf(0.6)))
+            .collect(),
     };
     Report {
         scenario: HOSTILE.to_owned(),
@@ -153,9 +163,15 @@ pub(super) fn report() -> Report {
             },
             path: PathProfile {
                 pressure_mpa: distance.iter().map(|d| 62.0 - 0.6 * d).collect(),
-                mean_temperature_c: distance.iter().map(|d| 163.0 - 0.2 * d - if *d > 63.0 { 8.0 } else { 0.0 }).collect(),
+                mean_temperature_c: distance
+                    .iter()
+                    .map(|d| 163.0 - 0.2 * d - if *d > 63.0 { 8.0 } else { 0.0 })
+                    .collect(),
                 centre_temperature_c: distance.iter().map(|d| 165.0 - 0.05 * d).collect(),
-                frozen_percent: distance.iter().map(|d| if *d > 63.0 { 14.0 - 0.1 * (d - 63.0) } else { 5.0 }).collect(),
+                frozen_percent: distance
+                    .iter()
+                    .map(|d| if *d > 63.0 { 14.0 - 0.1 * (d - 63.0) } else { 5.0 })
+                    .collect(),
                 shear_rate_1_s: distance.iter().map(|_| 900.0).collect(),
                 distance_mm: distance,
             },
@@ -194,9 +210,16 @@ pub(super) fn report() -> Report {
             cooling_time_s: Some(9.0),
             hand_s: Some(8.0),
             runner_time_s: Some(12.0),
-            cycle: [("close", 1.5), ("fill", 0.5), ("hold", 3.0), ("cool", 9.4), ("open and eject", 2.5), ("spray", 0.4)]
-                .map(|(name, seconds)| CyclePart { name: name.into(), seconds })
-                .to_vec(),
+            cycle: [
+                ("close", 1.5),
+                ("fill", 0.5),
+                ("hold", 3.0),
+                ("cool", 9.4),
+                ("open and eject", 2.5),
+                ("spray", 0.4),
+            ]
+            .map(|(name, seconds)| CyclePart { name: name.into(), seconds })
+            .to_vec(),
         },
         after: AfterReport { sintering_shrinkage_percent: 15.0, oversize_factor: 1.18 },
         remarks: vec![],

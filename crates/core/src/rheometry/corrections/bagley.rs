@@ -3,9 +3,7 @@
 //! lost at the ends (E. B. Bagley, J. Appl. Phys. 28 (1957) 624, from memory; ISO 11443).
 
 use super::curve::{interpolate, line, merged, runs, slope_at};
-use super::{
-    Apparent, Correction, Curve, EndCorrection, Outcome, Reasons, Reduction, degrees, millimetres,
-};
+use super::{Apparent, Correction, Curve, EndCorrection, Outcome, Reasons, Reduction, degrees, millimetres};
 use crate::rheometry::CapillaryReading;
 
 /// Temperatures within this many kelvin count as one.
@@ -23,19 +21,11 @@ pub(super) fn correct(
     reasons: &mut Reasons,
 ) -> Vec<Curve> {
     let mut curves = Vec::new();
-    for at_t in runs(
-        readings,
-        |r| r.temperature,
-        |a, b| b - a <= SAME_TEMPERATURE,
-    ) {
+    for at_t in runs(readings, |r| r.temperature, |a, b| b - a <= SAME_TEMPERATURE) {
         let temperature = at_t.iter().map(|r| r.temperature).sum::<f64>() / at_t.len() as f64;
         for at_d in runs(&at_t, |r| r.diameter, same_size) {
             let dies = runs(&at_d, |r| r.length, same_size);
-            let group = Group {
-                temperature,
-                diameter: at_d[0].diameter,
-                dies,
-            };
+            let group = Group { temperature, diameter: at_d[0].diameter, dies };
             curves.extend(group.correct(out, reasons));
         }
     }
@@ -51,11 +41,7 @@ struct Group {
 
 impl Group {
     fn place(&self) -> String {
-        format!(
-            "{}, D = {}",
-            degrees(self.temperature),
-            millimetres(self.diameter)
-        )
+        format!("{}, D = {}", degrees(self.temperature), millimetres(self.diameter))
     }
 
     fn correct(&self, out: &mut Reduction, reasons: &mut Reasons) -> Vec<Curve> {
@@ -68,47 +54,25 @@ impl Group {
         let pressures: Vec<Vec<(f64, f64)>> = self
             .dies
             .iter()
-            .map(|die| {
-                merged(
-                    die.iter()
-                        .map(|r| (r.apparent_rate().ln(), r.pressure.ln()))
-                        .collect(),
-                    1e-3,
-                )
-            })
+            .map(|die| merged(die.iter().map(|r| (r.apparent_rate().ln(), r.pressure.ln())).collect(), 1e-3))
             .collect();
-        let tagged: Vec<(usize, CapillaryReading)> = self
-            .dies
-            .iter()
-            .enumerate()
-            .flat_map(|(i, die)| die.iter().map(move |&r| (i, r)))
-            .collect();
+        let tagged: Vec<(usize, CapillaryReading)> =
+            self.dies.iter().enumerate().flat_map(|(i, die)| die.iter().map(move |&r| (i, r))).collect();
         let mut found = Vec::new();
         let (mut alone, mut between) = (0, 0);
         for cluster in runs(&tagged, |(_, r)| r.apparent_rate(), |a, b| b <= a * 1.03) {
-            let log = cluster
-                .iter()
-                .map(|(_, r)| r.apparent_rate().ln())
-                .sum::<f64>()
-                / cluster.len() as f64;
+            let log = cluster.iter().map(|(_, r)| r.apparent_rate().ln()).sum::<f64>() / cluster.len() as f64;
             let mut samples: Vec<(f64, f64)> = Vec::new();
             let mut lengths = 0;
             for (i, curve) in pressures.iter().enumerate() {
-                let mut read = cluster
-                    .iter()
-                    .filter(|(die, _)| *die == i)
-                    .map(|(_, r)| r)
-                    .peekable();
+                let mut read = cluster.iter().filter(|(die, _)| *die == i).map(|(_, r)| r).peekable();
                 if read.peek().is_some() {
                     lengths += 1;
                     // Rates that differ a little are brought to their mean along the die's own curve.
                     let slope = nearest_slope(curve, log);
-                    samples.extend(read.map(|r| {
-                        (
-                            r.length,
-                            r.pressure * (slope * (log - r.apparent_rate().ln())).exp(),
-                        )
-                    }));
+                    samples.extend(
+                        read.map(|r| (r.length, r.pressure * (slope * (log - r.apparent_rate().ln())).exp())),
+                    );
                 } else if let Some(value) = interpolate(curve, log) {
                     lengths += 1;
                     between += 1;
@@ -119,17 +83,10 @@ impl Group {
                 alone += cluster.len();
                 continue;
             }
-            let longest = cluster
-                .iter()
-                .map(|(_, r)| r)
-                .max_by(|a, b| a.length.total_cmp(&b.length));
+            let longest = cluster.iter().map(|(_, r)| r).max_by(|a, b| a.length.total_cmp(&b.length));
             let line_number = longest.map_or(0, |r| r.line);
             if let Some(end) = self.end(log.exp(), &samples, lengths, reasons) {
-                found.push(Apparent {
-                    rate: end.apparent_rate,
-                    stress: end.stress,
-                    line: line_number,
-                });
+                found.push(Apparent { rate: end.apparent_rate, stress: end.stress, line: line_number });
                 out.ends.push(end);
             }
         }
@@ -163,18 +120,14 @@ impl Group {
             return None;
         }
         if fit.intercept < 0.0 {
-            let reason = "the line gives a negative loss at the ends, which cannot be; the loss is taken as zero.";
+            let reason =
+                "the line gives a negative loss at the ends, which cannot be; the loss is taken as zero.";
             reasons.add(Correction::Ends, Outcome::Doubtful, place.clone(), reason);
-            let (lp, ll) = samples
-                .iter()
-                .fold((0.0, 0.0), |s, (l, p)| (s.0 + l * p, s.1 + l * l));
+            let (lp, ll) = samples.iter().fold((0.0, 0.0), |s, (l, p)| (s.0 + l * p, s.1 + l * l));
             fit.slope = lp / ll;
             fit.intercept = 0.0;
             fit.variances = fit.variances.map(|_| {
-                let left: f64 = samples
-                    .iter()
-                    .map(|(l, p)| (p - fit.slope * l).powi(2))
-                    .sum();
+                let left: f64 = samples.iter().map(|(l, p)| (p - fit.slope * l).powi(2)).sum();
                 [0.0, left / (samples.len() as f64 - 1.0) / ll, 0.0]
             });
         } else if fit.r_squared < 0.98 {
@@ -183,15 +136,9 @@ impl Group {
         }
         let length = fit.intercept / fit.slope;
         let errors = fit.variances.map(|[intercept, slope, both]| {
-            let of_length = (intercept + length * length * slope - 2.0 * length * both)
-                .max(0.0)
-                .sqrt()
-                / fit.slope;
-            (
-                intercept.sqrt(),
-                of_length,
-                slope.sqrt() * self.diameter / 4.0,
-            )
+            let of_length =
+                (intercept + length * length * slope - 2.0 * length * both).max(0.0).sqrt() / fit.slope;
+            (intercept.sqrt(), of_length, slope.sqrt() * self.diameter / 4.0)
         });
         Some(EndCorrection {
             temperature: self.temperature,
@@ -210,18 +157,12 @@ impl Group {
 
     /// Says what was done.
     fn tell(&self, out: &Reduction, alone: usize, between: usize, reasons: &mut Reasons) {
-        let mine = out
-            .ends
-            .iter()
-            .filter(|e| e.temperature == self.temperature && e.diameter == self.diameter);
-        let range = mine.clone().fold((f64::INFINITY, 0.0_f64), |r, e| {
-            (r.0.min(e.length), r.1.max(e.length))
-        });
-        let lengths: Vec<String> = self
-            .dies
-            .iter()
-            .map(|die| crate::format::number(die[0].length * 1e3, 3))
-            .collect();
+        let mine =
+            out.ends.iter().filter(|e| e.temperature == self.temperature && e.diameter == self.diameter);
+        let range =
+            mine.clone().fold((f64::INFINITY, 0.0_f64), |r, e| (r.0.min(e.length), r.1.max(e.length)));
+        let lengths: Vec<String> =
+            self.dies.iter().map(|die| crate::format::number(die[0].length * 1e3, 3)).collect();
         let mut text = format!(
             "{} dies of {} mm; the ends count as {} to {} mm of die.",
             lengths.len(),
@@ -249,7 +190,8 @@ impl Group {
         let mut curves = Vec::new();
         for die in &self.dies {
             if die.iter().any(|r| r.length <= 0.0) {
-                let reason = "a die without length gives no wall stress by itself; its readings are left out.";
+                let reason =
+                    "a die without length gives no wall stress by itself; its readings are left out.";
                 reasons.add(Correction::Ends, Outcome::Doubtful, self.place(), reason);
                 continue;
             }
@@ -271,7 +213,6 @@ impl Group {
 
 /// Slope of a die's curve at the point nearest to x; 0 where there is one point only.
 fn nearest_slope(curve: &[(f64, f64)], x: f64) -> f64 {
-    let nearest =
-        (0..curve.len()).min_by(|&a, &b| (curve[a].0 - x).abs().total_cmp(&(curve[b].0 - x).abs()));
+    let nearest = (0..curve.len()).min_by(|&a, &b| (curve[a].0 - x).abs().total_cmp(&(curve[b].0 - x).abs()));
     nearest.and_then(|at| slope_at(curve, at)).unwrap_or(0.0)
 }

@@ -24,21 +24,13 @@ pub(super) fn line(points: &[(f64, f64)]) -> Option<Line> {
     }
     let slope = sxy / sxx;
     let intercept = my - slope * mx;
-    let left = points
-        .iter()
-        .map(|p| (p.1 - intercept - slope * p.0).powi(2))
-        .sum::<f64>();
+    let left = points.iter().map(|p| (p.1 - intercept - slope * p.0).powi(2)).sum::<f64>();
     let variances = (points.len() > 2).then(|| {
         let s2 = left / (n - 2.0);
         [s2 * (1.0 / n + mx * mx / sxx), s2 / sxx, -s2 * mx / sxx]
     });
     let r_squared = if syy > 0.0 { 1.0 - left / syy } else { 1.0 };
-    Some(Line {
-        intercept,
-        slope,
-        variances,
-        r_squared,
-    })
+    Some(Line { intercept, slope, variances, r_squared })
 }
 
 /// Slope of a curve at the point `at`: of the line through all points where there are fewer than five,
@@ -73,9 +65,7 @@ fn parabola(points: &[(f64, f64)], x0: f64) -> Option<f64> {
         }
     }
     let matrix = nalgebra::Matrix3::new(s[0], s[1], s[2], s[1], s[2], s[3], s[2], s[3], s[4]);
-    let solved = matrix
-        .lu()
-        .solve(&nalgebra::Vector3::new(t[0], t[1], t[2]))?;
+    let solved = matrix.lu().solve(&nalgebra::Vector3::new(t[0], t[1], t[2]))?;
     let slope = solved[1] / width;
     slope.is_finite().then_some(slope)
 }
@@ -91,9 +81,7 @@ pub(super) fn interpolate(points: &[(f64, f64)], x: f64) -> Option<f64> {
     if points.len() == 1 {
         return Some(first.1);
     }
-    let right = points
-        .partition_point(|p| p.0 < x)
-        .clamp(1, points.len() - 1);
+    let right = points.partition_point(|p| p.0 < x).clamp(1, points.len() - 1);
     let (a, b) = (points[right - 1], points[right]);
     let chord = a.1 + (b.1 - a.1) * (x - a.0) / (b.0 - a.0);
     // Newton's third point, on the nearer side.

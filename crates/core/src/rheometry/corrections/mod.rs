@@ -51,11 +51,11 @@ pub struct Note {
 /// p = p_e + (4τ/D) L, with the end length e = p_e D/4τ.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct EndCorrection {
-    /// Temperature [°C].
+    /// Temperature \[°C\].
     pub temperature: f64,
     /// Die diameter \[m\].
     pub diameter: f64,
-    /// Apparent shear rate [1/s].
+    /// Apparent shear rate \[1/s\].
     pub apparent_rate: f64,
     /// Pressure lost at the ends p_e \[Pa\].
     pub pressure: f64,
@@ -78,22 +78,22 @@ pub struct EndCorrection {
 /// Slip velocity at one wall stress, from 4Q/πR³ = γ̇ + 8 v_s/D.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct SlipVelocity {
-    /// Temperature [°C].
+    /// Temperature \[°C\].
     pub temperature: f64,
     /// Wall shear stress \[Pa\].
     pub stress: f64,
-    /// Slip velocity v_s [m/s].
+    /// Slip velocity v_s \[m/s\].
     pub velocity: f64,
-    /// Its standard error [m/s]; `None` with two diameters only.
+    /// Its standard error \[m/s\]; `None` with two diameters only.
     pub velocity_error: Option<f64>,
 }
 
 /// Local flow exponent n = d ln τ/d ln γ̇_app used for the wall shear rate γ̇_app (3n + 1)/4n.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct LocalExponent {
-    /// Temperature [°C].
+    /// Temperature \[°C\].
     pub temperature: f64,
-    /// Apparent shear rate, freed of slip where that was found [1/s].
+    /// Apparent shear rate, freed of slip where that was found \[1/s\].
     pub apparent_rate: f64,
     /// Exponent n.
     pub n: f64,
@@ -146,7 +146,7 @@ pub fn reduce(readings: &Readings) -> Reduction {
 /// Readings of one temperature and die (or of several made comparable): apparent rate against stress.
 #[derive(Debug, Clone)]
 struct Curve {
-    /// Temperature [°C].
+    /// Temperature \[°C\].
     temperature: f64,
     /// Die diameter \[m\]; `None` where diameters were merged.
     diameter: Option<f64>,
@@ -158,7 +158,7 @@ struct Curve {
 /// One point of an apparent flow curve.
 #[derive(Debug, Clone, Copy)]
 struct Apparent {
-    /// Apparent shear rate [1/s].
+    /// Apparent shear rate \[1/s\].
     rate: f64,
     /// Wall shear stress \[Pa\].
     stress: f64,
@@ -170,19 +170,9 @@ struct Apparent {
 struct Reasons(Vec<(Correction, Outcome, String, Vec<String>)>);
 
 impl Reasons {
-    fn add(
-        &mut self,
-        correction: Correction,
-        outcome: Outcome,
-        place: String,
-        reason: impl Into<String>,
-    ) {
+    fn add(&mut self, correction: Correction, outcome: Outcome, place: String, reason: impl Into<String>) {
         let reason = reason.into();
-        match self
-            .0
-            .iter_mut()
-            .find(|r| r.0 == correction && r.1 == outcome && r.2 == reason)
-        {
+        match self.0.iter_mut().find(|r| r.0 == correction && r.1 == outcome && r.2 == reason) {
             // Junk by the hundred thousand must not make this search long.
             Some(known) if known.3.len() > 1000 || known.3.contains(&place) => {}
             Some(known) => known.3.push(place),

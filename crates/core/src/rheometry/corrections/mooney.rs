@@ -6,11 +6,7 @@ use super::curve::{interpolate, line, merged, runs};
 use super::{Apparent, Correction, Curve, Outcome, Reasons, Reduction, SlipVelocity, degrees};
 
 /// Frees the curves of slip and merges the diameters, temperature by temperature, where that can be.
-pub(super) fn correct(
-    curves: Vec<Curve>,
-    out: &mut Reduction,
-    reasons: &mut Reasons,
-) -> Vec<Curve> {
+pub(super) fn correct(curves: Vec<Curve>, out: &mut Reduction, reasons: &mut Reasons) -> Vec<Curve> {
     let mut done = Vec::new();
     let mut rest = curves;
     while let Some(first) = rest.first() {
@@ -18,11 +14,8 @@ pub(super) fn correct(
         let (here, others): (Vec<Curve>, Vec<Curve>) =
             rest.into_iter().partition(|c| c.temperature == temperature);
         rest = others;
-        let diameters = runs(
-            &here.iter().filter_map(|c| c.diameter).collect::<Vec<_>>(),
-            |d| *d,
-            |a, b| b <= a * 1.01,
-        );
+        let diameters =
+            runs(&here.iter().filter_map(|c| c.diameter).collect::<Vec<_>>(), |d| *d, |a, b| b <= a * 1.01);
         if diameters.len() < 2 {
             reasons.add(
                 Correction::Slip,
@@ -33,14 +26,11 @@ pub(super) fn correct(
             done.extend(here);
             continue;
         }
-        let (corrected, raw): (Vec<Curve>, Vec<Curve>) =
-            here.into_iter().partition(|c| c.ratio.is_none());
+        let (corrected, raw): (Vec<Curve>, Vec<Curve>) = here.into_iter().partition(|c| c.ratio.is_none());
         let mut sets = vec![corrected];
         for mut curve in raw {
             let ratio = curve.ratio.unwrap_or(0.0);
-            let fits = |set: &&mut Vec<Curve>| {
-                set[0].ratio.is_some_and(|r| (r / ratio - 1.0).abs() < 0.02)
-            };
+            let fits = |set: &&mut Vec<Curve>| set[0].ratio.is_some_and(|r| (r / ratio - 1.0).abs() < 0.02);
             match sets[1..].iter_mut().find(fits) {
                 Some(set) => set.push(curve),
                 None => {
@@ -60,12 +50,7 @@ pub(super) fn correct(
         }
         if !any {
             let reason = "no two diameters with corrected ends or with the same L/D, so that ends and slip cannot be told apart.";
-            reasons.add(
-                Correction::Slip,
-                Outcome::NotMade,
-                degrees(temperature),
-                reason,
-            );
+            reasons.add(Correction::Slip, Outcome::NotMade, degrees(temperature), reason);
         }
     }
     done
@@ -86,11 +71,7 @@ fn slip_of(set: Vec<Curve>, out: &mut Reduction, reasons: &mut Reasons) -> Vec<C
     let logs: Vec<(f64, Vec<(f64, f64)>)> = set
         .iter()
         .map(|curve| {
-            let points = curve
-                .points
-                .iter()
-                .map(|p| (p.stress.ln(), p.rate.ln()))
-                .collect();
+            let points = curve.points.iter().map(|p| (p.stress.ln(), p.rate.ln())).collect();
             (curve.diameter.unwrap_or(1.0), merged(points, 1e-3))
         })
         .collect();
@@ -131,12 +112,7 @@ fn slip_of(set: Vec<Curve>, out: &mut Reduction, reasons: &mut Reasons) -> Vec<C
         let reason = "dies of different diameter give no higher rate in the narrower die, so there is no slip to correct; their readings are taken together.";
         reasons.add(Correction::Slip, Outcome::NotMade, place, reason);
         let points = set.into_iter().flat_map(|curve| curve.points).collect();
-        return vec![Curve {
-            temperature,
-            diameter: None,
-            ratio: None,
-            points,
-        }];
+        return vec![Curve { temperature, diameter: None, ratio: None, points }];
     }
     if freed.iter().any(|f| f.without <= 0.0) {
         let reason = "slip would carry more than the whole flow, so Mooney's assumption (slip depends on wall stress alone) does not hold; each diameter is kept as it is.";
@@ -149,10 +125,7 @@ fn slip_of(set: Vec<Curve>, out: &mut Reduction, reasons: &mut Reasons) -> Vec<C
         f.slip.velocity = f.slip.velocity.max(0.0);
         let slipping = 8.0 * f.slip.velocity / f.diameter;
         let rate = f.point.rate - slipping;
-        share = (
-            share.0.min(slipping / f.point.rate),
-            share.1.max(slipping / f.point.rate),
-        );
+        share = (share.0.min(slipping / f.point.rate), share.1.max(slipping / f.point.rate));
         if rate > 0.0 {
             points.push(Apparent { rate, ..f.point });
         }
@@ -174,10 +147,5 @@ fn slip_of(set: Vec<Curve>, out: &mut Reduction, reasons: &mut Reasons) -> Vec<C
         );
         reasons.add(Correction::Slip, Outcome::Doubtful, place, reason);
     }
-    vec![Curve {
-        temperature,
-        diameter: None,
-        ratio: set[0].ratio,
-        points,
-    }]
+    vec![Curve { temperature, diameter: None, ratio: set[0].ratio, points }]
 }

@@ -14,21 +14,10 @@ const APART: f64 = 0.1;
 pub(super) fn correct(curves: &[Curve], out: &mut Reduction, reasons: &mut Reasons) {
     for curve in curves {
         let place = match curve.diameter {
-            Some(d) => format!(
-                "{}, D = {}",
-                degrees(curve.temperature),
-                super::millimetres(d)
-            ),
+            Some(d) => format!("{}, D = {}", degrees(curve.temperature), super::millimetres(d)),
             None => degrees(curve.temperature),
         };
-        let logs = merged(
-            curve
-                .points
-                .iter()
-                .map(|p| (p.rate.ln(), p.stress.ln()))
-                .collect(),
-            APART,
-        );
+        let logs = merged(curve.points.iter().map(|p| (p.rate.ln(), p.stress.ln())).collect(), APART);
         let whole = line(&logs).map(|line| line.slope);
         let exponents: Option<Vec<(f64, f64)>> = match whole {
             None => {
@@ -37,16 +26,15 @@ pub(super) fn correct(curves: &[Curve], out: &mut Reduction, reasons: &mut Reaso
                 None
             }
             Some(n) if n <= 0.0 => {
-                let reason = "stress does not rise with shear rate. The rate is left apparent; check the readings.";
+                let reason =
+                    "stress does not rise with shear rate. The rate is left apparent; check the readings.";
                 reasons.add(Correction::WallRate, Outcome::NotMade, place, reason);
                 None
             }
             Some(n) => Some(local(&logs, n, place, reasons)),
         };
         for point in &curve.points {
-            let n = exponents
-                .as_ref()
-                .map_or(1.0, |table| between(table, point.rate.ln()));
+            let n = exponents.as_ref().map_or(1.0, |table| between(table, point.rate.ln()));
             let shear_rate = point.rate * (3.0 * n + 1.0) / (4.0 * n);
             if exponents.is_some() {
                 out.exponents.push(LocalExponent {

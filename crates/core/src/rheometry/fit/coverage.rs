@@ -7,9 +7,9 @@ use serde::{Deserialize, Serialize};
 /// Range of the data behind a fit.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct DataRange {
-    /// Least and greatest shear rate [1/s].
+    /// Least and greatest shear rate \[1/s\].
     pub shear_rates: [f64; 2],
-    /// Least and greatest temperature [°C].
+    /// Least and greatest temperature \[°C\].
     pub temperatures: [f64; 2],
     /// Temperatures measured, those within 1 K counted as one.
     pub temperature_levels: usize,
@@ -25,8 +25,7 @@ impl DataRange {
             temperature_levels: 0,
         };
         for p in points {
-            let widen =
-                |pair: &mut [f64; 2], value: f64| *pair = [pair[0].min(value), pair[1].max(value)];
+            let widen = |pair: &mut [f64; 2], value: f64| *pair = [pair[0].min(value), pair[1].max(value)];
             widen(&mut range.shear_rates, p.shear_rate);
             widen(&mut range.temperatures, p.temperature);
         }
@@ -43,19 +42,11 @@ impl DataRange {
     }
 }
 
-/// Says where the shear rates [1/s] and melt temperatures [°C] of a part lie outside the data.
+/// Says where the shear rates \[1/s\] and melt temperatures \[°C\] of a part lie outside the data.
 /// Nothing where they are covered.
-pub fn coverage_warnings(
-    range: &DataRange,
-    shear_rates: [f64; 2],
-    temperatures: [f64; 2],
-) -> Vec<String> {
+pub fn coverage_warnings(range: &DataRange, shear_rates: [f64; 2], temperatures: [f64; 2]) -> Vec<String> {
     let mut warnings = Vec::new();
-    let measured = format!(
-        "{} to {} 1/s",
-        number(range.shear_rates[0], 3),
-        number(range.shear_rates[1], 3)
-    );
+    let measured = format!("{} to {} 1/s", number(range.shear_rates[0], 3), number(range.shear_rates[1], 3));
     if shear_rates[1] > range.shear_rates[1] * 1.001 {
         warnings.push(format!(
             "The part shears the feedstock at up to {} 1/s, {} times faster than anything measured ({measured}): the viscosity there is extrapolated.",
@@ -83,11 +74,7 @@ pub fn coverage_warnings(
         }
         return warnings;
     }
-    let measured = format!(
-        "{} to {} °C",
-        number(range.temperatures[0], 4),
-        number(range.temperatures[1], 4)
-    );
+    let measured = format!("{} to {} °C", number(range.temperatures[0], 4), number(range.temperatures[1], 4));
     if temperatures[1] > range.temperatures[1] + 0.5 {
         warnings.push(format!(
             "The part's melt reaches {} °C, hotter than the data ({measured}): the viscosity there is extrapolated.",

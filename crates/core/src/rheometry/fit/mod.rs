@@ -39,12 +39,7 @@ pub enum Law {
 
 impl Law {
     /// Every law, in the order in which they are offered.
-    pub const ALL: [Self; 4] = [
-        Self::CrossWlf,
-        Self::PowerLaw,
-        Self::CarreauYasuda,
-        Self::HerschelBulkley,
-    ];
+    pub const ALL: [Self; 4] = [Self::CrossWlf, Self::PowerLaw, Self::CarreauYasuda, Self::HerschelBulkley];
 
     /// Name for people.
     pub fn label(self) -> &'static str {
@@ -70,7 +65,7 @@ impl Law {
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
 pub struct FitOptions {
-    /// Reference temperature D₂ of the Cross law [°C]. It is held: with D₁ and A₁ free the data do not
+    /// Reference temperature D₂ of the Cross law \[°C\]. It is held: with D₁ and A₁ free the data do not
     /// tell it. The catalogue's default unless given.
     pub d2: f64,
     /// Whether A₂ of the Cross law is fitted too (three temperatures or more); else 51.6 K, the
@@ -82,11 +77,7 @@ pub struct FitOptions {
 
 impl Default for FitOptions {
     fn default() -> Self {
-        Self {
-            d2: CrossWlfConstants::default().d2,
-            free_a2: false,
-            transition: None,
-        }
+        Self { d2: CrossWlfConstants::default().d2, free_a2: false, transition: None }
     }
 }
 
@@ -132,7 +123,7 @@ pub struct FittedConstant {
 pub struct Residual {
     /// The point.
     pub point: FlowPoint,
-    /// Viscosity of the fitted law there [Pa·s].
+    /// Viscosity of the fitted law there \[Pa·s\].
     pub fitted: f64,
     /// ln(measured/fitted).
     pub log_ratio: f64,
@@ -211,16 +202,10 @@ pub fn rank(points: &[FlowPoint], options: &FitOptions) -> Ranking {
     }
     fits.sort_by(|a, b| {
         let key = |fit: &Fit| fit.aicc.unwrap_or(f64::INFINITY);
-        key(a)
-            .total_cmp(&key(b))
-            .then(a.log_scatter.total_cmp(&b.log_scatter))
+        key(a).total_cmp(&key(b)).then(a.log_scatter.total_cmp(&b.log_scatter))
     });
     let remarks = summary::ranking_remarks(&fits);
-    Ranking {
-        fits,
-        refused,
-        remarks,
-    }
+    Ranking { fits, refused, remarks }
 }
 
 /// Fits one law.
@@ -260,9 +245,7 @@ pub fn fit(points: &[FlowPoint], kind: Law, options: &FitOptions) -> Result<Fit,
     if rates[1] < 1.05 * rates[0] {
         return refuse("All points have the same shear rate; two or more are needed.".to_owned());
     }
-    if kind == Law::CrossWlf
-        && range.temperatures[0] - options.d2 < -CrossWlfConstants::default().a2 + 5.0
-    {
+    if kind == Law::CrossWlf && range.temperatures[0] - options.d2 < -CrossWlfConstants::default().a2 + 5.0 {
         return refuse(format!(
             "The reference temperature D2 = {} °C lies too far above the data.",
             crate::format::number(options.d2, 4)
@@ -276,15 +259,9 @@ pub fn fit(points: &[FlowPoint], kind: Law, options: &FitOptions) -> Result<Fit,
         return refuse("No start led to finite viscosities.".to_owned());
     };
     if used.len() < all.len() {
-        remarks.push(format!(
-            "{} of {} points were used, evenly picked.",
-            used.len(),
-            all.len()
-        ));
+        remarks.push(format!("{} of {} points were used, evenly picked.", used.len(), all.len()));
     }
-    Ok(summary::fit(
-        &model, &used, &data, &solution, &held, range, remarks,
-    ))
+    Ok(summary::fit(&model, &used, &data, &solution, &held, range, remarks))
 }
 
 /// Coordinates that are held, and the sentences that say so.
@@ -328,9 +305,7 @@ fn hold(model: &Model, start: &mut Coordinates, levels: usize, options: &FitOpti
     }
     match (model.law, options.transition) {
         (Law::CrossWlf, _) => start[4] = CrossWlfConstants::default().a2.ln(),
-        (Law::CarreauYasuda, transition) => {
-            start[3] = transition.map_or(0.0, |a| a.clamp(0.1, 10.0).ln())
-        }
+        (Law::CarreauYasuda, transition) => start[3] = transition.map_or(0.0, |a| a.clamp(0.1, 10.0).ln()),
         _ => {}
     }
 }
@@ -341,12 +316,7 @@ fn thinned(points: &[FlowPoint]) -> Vec<FlowPoint> {
         return points.to_vec();
     }
     let mut sorted = points.to_vec();
-    sorted.sort_by(|a, b| {
-        a.temperature
-            .total_cmp(&b.temperature)
-            .then(a.shear_rate.total_cmp(&b.shear_rate))
-    });
-    (0..MOST_POINTS)
-        .map(|i| sorted[i * (sorted.len() - 1) / (MOST_POINTS - 1)])
-        .collect()
+    sorted
+        .sort_by(|a, b| a.temperature.total_cmp(&b.temperature).then(a.shear_rate.total_cmp(&b.shear_rate)));
+    (0..MOST_POINTS).map(|i| sorted[i * (sorted.len() - 1) / (MOST_POINTS - 1)]).collect()
 }

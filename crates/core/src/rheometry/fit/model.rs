@@ -9,7 +9,7 @@ use crate::scenario::{
     CarreauYasudaConstants, CrossWlfConstants, FlowLaw, HerschelBulkleyConstants, PowerLawConstants,
 };
 
-/// Gas constant [J/mol K].
+/// Gas constant \[J/mol K\].
 pub(super) const R: f64 = 8.314_462_618;
 /// Constants of a law at most.
 pub(super) const MOST: usize = 5;
@@ -76,7 +76,7 @@ impl Kind {
 pub(super) struct Datum {
     /// ln γ̇.
     pub log_rate: f64,
-    /// Temperature [K].
+    /// Temperature \[K\].
     pub t: f64,
     /// ln η.
     pub log_viscosity: f64,
@@ -86,13 +86,13 @@ pub(super) struct Datum {
 #[derive(Debug, Clone)]
 pub(super) struct Model {
     pub law: Law,
-    /// Reference temperature: D₂ of the Cross law, T_r of the others [K].
+    /// Reference temperature: D₂ of the Cross law, T_r of the others \[K\].
     pub reference: f64,
-    /// Mean temperature of the data [K].
+    /// Mean temperature of the data \[K\].
     pub mean: f64,
-    /// Papanastasiou's exponent [s].
+    /// Papanastasiou's exponent \[s\].
     pub regularisation: f64,
-    /// Least stress of the data [Pa].
+    /// Least stress of the data \[Pa\].
     pub least_stress: f64,
 }
 
@@ -103,24 +103,11 @@ impl Model {
             Law::CrossWlf => options.d2 + ZERO_CELSIUS,
             _ => (mean - ZERO_CELSIUS).round() + ZERO_CELSIUS,
         };
-        let least_rate = data
-            .iter()
-            .map(|d| d.log_rate)
-            .fold(f64::INFINITY, f64::min)
-            .exp();
-        let least_stress = data
-            .iter()
-            .map(|d| d.log_rate + d.log_viscosity)
-            .fold(f64::INFINITY, f64::min)
-            .exp();
+        let least_rate = data.iter().map(|d| d.log_rate).fold(f64::INFINITY, f64::min).exp();
+        let least_stress =
+            data.iter().map(|d| d.log_rate + d.log_viscosity).fold(f64::INFINITY, f64::min).exp();
         // Sharp enough for the yield to be fully there at the least rate measured.
-        Self {
-            law,
-            reference,
-            mean,
-            regularisation: (10.0 / least_rate).clamp(1e-3, 1e6),
-            least_stress,
-        }
+        Self { law, reference, mean, regularisation: (10.0 / least_rate).clamp(1e-3, 1e6), least_stress }
     }
 
     /// Bounds of each coordinate, in the order of [`Model::names`].
@@ -129,29 +116,12 @@ impl Model {
         let log = Kind::Within(-50.0, 120.0);
         let energy = Kind::Within(0.0, 300.0);
         match self.law {
-            Law::CrossWlf => vec![
-                n,
-                log,
-                log,
-                Kind::Within(0.0, 200.0),
-                Kind::Between(0.0, 1000_f64.ln()),
-            ],
+            Law::CrossWlf => vec![n, log, log, Kind::Within(0.0, 200.0), Kind::Between(0.0, 1000_f64.ln())],
             Law::PowerLaw => vec![n, log, energy],
-            Law::CarreauYasuda => vec![
-                n,
-                log,
-                log,
-                Kind::Between(0.1_f64.ln(), 10_f64.ln()),
-                energy,
-            ],
+            Law::CarreauYasuda => vec![n, log, log, Kind::Between(0.1_f64.ln(), 10_f64.ln()), energy],
             Law::HerschelBulkley => {
                 // A thousandth of the least stress measured is as good as none.
-                vec![
-                    n,
-                    Kind::Within((1e-3 * self.least_stress).ln(), 50.0),
-                    log,
-                    energy,
-                ]
+                vec![n, Kind::Within((1e-3 * self.least_stress).ln(), 50.0), log, energy]
             }
         }
     }
@@ -159,18 +129,8 @@ impl Model {
     /// Fields of the constants, and whether the coordinate is a logarithm.
     pub fn names(&self) -> &'static [(&'static str, bool)] {
         match self.law {
-            Law::CrossWlf => &[
-                ("n", false),
-                ("tau_star", true),
-                ("d1", true),
-                ("a1", false),
-                ("a2", true),
-            ],
-            Law::PowerLaw => &[
-                ("n", false),
-                ("consistency", true),
-                ("activation_energy", false),
-            ],
+            Law::CrossWlf => &[("n", false), ("tau_star", true), ("d1", true), ("a1", false), ("a2", true)],
+            Law::PowerLaw => &[("n", false), ("consistency", true), ("activation_energy", false)],
             Law::CarreauYasuda => &[
                 ("n", false),
                 ("eta0", true),
@@ -178,12 +138,9 @@ impl Model {
                 ("transition", true),
                 ("activation_energy", false),
             ],
-            Law::HerschelBulkley => &[
-                ("n", false),
-                ("yield_stress", true),
-                ("consistency", true),
-                ("activation_energy", false),
-            ],
+            Law::HerschelBulkley => {
+                &[("n", false), ("yield_stress", true), ("consistency", true), ("activation_energy", false)]
+            }
         }
     }
 
@@ -215,16 +172,7 @@ impl Model {
                 let by_rest = 1.0 - s * (1.0 - n);
                 let by_a2 = a1 * a2 * (share / (a2 + x) - share_mean / (a2 + x_mean));
                 let by_a1 = share_mean - share;
-                (
-                    rest - log,
-                    [
-                        s * l,
-                        s * (1.0 - n),
-                        by_rest,
-                        by_rest * by_a1,
-                        by_rest * by_a2,
-                    ],
-                )
+                (rest - log, [s * l, s * (1.0 - n), by_rest, by_rest * by_a1, by_rest * by_a2])
             }
             Law::PowerLaw => {
                 let q = self.shift(datum.t);
@@ -237,16 +185,7 @@ impl Model {
                 let (log, s) = softplus(y);
                 let m = n - 1.0;
                 let value = c[1] + c[4] * q + m / a * log;
-                (
-                    value,
-                    [
-                        log / a,
-                        1.0,
-                        m * s,
-                        m * (s * y - log) / a,
-                        q * (1.0 + m * s),
-                    ],
-                )
+                (value, [log / a, 1.0, m * s, m * (s * y - log) / a, q * (1.0 + m * s)])
             }
             Law::HerschelBulkley => {
                 let q = self.shift(datum.t);
@@ -258,13 +197,7 @@ impl Model {
                 let by_log_g = (c[1].exp() * mg * (-mg).exp() + n * flowing) / stress;
                 (
                     stress.ln() - rate,
-                    [
-                        flowing * log_g / stress,
-                        yielding / stress,
-                        flowing / stress,
-                        q * by_log_g,
-                        0.0,
-                    ],
+                    [flowing * log_g / stress, yielding / stress, flowing / stress, q * by_log_g, 0.0],
                 )
             }
         }
@@ -275,10 +208,7 @@ impl Model {
         let (a1, a2) = (c[3], c[4].exp());
         let x = self.mean - self.reference;
         let share = x / (a2 + x);
-        (
-            c[2] + a1 * share,
-            [0.0, 0.0, 1.0, share, -a1 * share * a2 / (a2 + x)],
-        )
+        (c[2] + a1 * share, [0.0, 0.0, 1.0, share, -a1 * share * a2 / (a2 + x)])
     }
 
     /// The law's constants from coordinates. `no_yield` where the yield stress ran to nothing.
@@ -333,11 +263,7 @@ impl Model {
 /// ln(1 + eʸ) and its slope, without overflow.
 fn softplus(y: f64) -> (f64, f64) {
     let small = (-y.abs()).exp();
-    let slope = if y > 0.0 {
-        1.0 / (1.0 + small)
-    } else {
-        small / (1.0 + small)
-    };
+    let slope = if y > 0.0 { 1.0 / (1.0 + small) } else { small / (1.0 + small) };
     (y.max(0.0) + small.ln_1p(), slope)
 }
 
@@ -363,9 +289,8 @@ mod tests {
                     let (mut up, mut down) = (start, start);
                     up[i] += h;
                     down[i] -= h;
-                    let numeric = (model.log_viscosity(&up, datum).0
-                        - model.log_viscosity(&down, datum).0)
-                        / (2.0 * h);
+                    let numeric =
+                        (model.log_viscosity(&up, datum).0 - model.log_viscosity(&down, datum).0) / (2.0 * h);
                     assert!(
                         (numeric - slopes[i]).abs() < 1e-7 * (1.0 + slopes[i].abs()),
                         "{law:?} {i}: {numeric} {slopes:?}"
@@ -377,22 +302,15 @@ mod tests {
 
     #[test]
     fn the_law_given_back_has_the_viscosity_that_was_fitted() {
-        let data = [(2.0, 420.0), (5.0, 450.0)].map(|(log_rate, t)| Datum {
-            log_rate,
-            t,
-            log_viscosity: 5.0,
-        });
+        let data =
+            [(2.0, 420.0), (5.0, 450.0)].map(|(log_rate, t)| Datum { log_rate, t, log_viscosity: 5.0 });
         for law in Law::ALL {
             let model = Model::new(law, &data, &FitOptions::default());
             let start = starts(&model, &data, 3)[0];
-            let resolved =
-                crate::feedstock::Viscosity::resolve(&model.flow_law(&start, false), 1.0);
+            let resolved = crate::feedstock::Viscosity::resolve(&model.flow_law(&start, false), 1.0);
             for datum in &data {
                 let outside = resolved.viscosity(datum.log_rate.exp(), datum.t, 0.0).ln();
-                assert!(
-                    (outside - model.log_viscosity(&start, datum).0).abs() < 1e-9,
-                    "{law:?}"
-                );
+                assert!((outside - model.log_viscosity(&start, datum).0).abs() < 1e-9, "{law:?}");
             }
         }
     }

@@ -27,9 +27,7 @@ pub(super) fn solve(
     held: &[usize],
 ) -> Option<Solution> {
     let kinds = model.kinds();
-    let free: Vec<usize> = (0..kinds.len())
-        .filter(|place| !held.contains(place))
-        .collect();
+    let free: Vec<usize> = (0..kinds.len()).filter(|place| !held.contains(place)).collect();
     let best = starts
         .iter()
         .filter_map(|start| from(model, data, &kinds, *start, &free))
@@ -37,29 +35,20 @@ pub(super) fn solve(
     let mut solution = best;
     // Each pass holds what ran into a bound; there are no more passes than coordinates.
     for _ in 0..kinds.len() {
-        let hit = solution.free.iter().find_map(|&place| {
-            kinds[place]
-                .bound(solution.coordinates[place])
-                .map(|bound| (place, bound))
-        });
+        let hit = solution
+            .free
+            .iter()
+            .find_map(|&place| kinds[place].bound(solution.coordinates[place]).map(|bound| (place, bound)));
         let Some((place, bound)) = hit else { break };
         let mut start = solution.coordinates;
         start[place] = bound;
-        let rest: Vec<usize> = solution
-            .free
-            .iter()
-            .copied()
-            .filter(|&other| other != place)
-            .collect();
+        let rest: Vec<usize> = solution.free.iter().copied().filter(|&other| other != place).collect();
         let mut bounds = solution.bound.clone();
         bounds.push(place);
         let Some(next) = from(model, data, &kinds, start, &rest) else {
             break;
         };
-        solution = Solution {
-            bound: bounds,
-            ..next
-        };
+        solution = Solution { bound: bounds, ..next };
     }
     Some(solution)
 }
@@ -71,18 +60,9 @@ fn from(
     start: Coordinates,
     free: &[usize],
 ) -> Option<Solution> {
-    let inner = DVector::from_iterator(
-        free.len(),
-        free.iter().map(|&place| kinds[place].inward(start[place])),
-    );
-    let mut problem = Problem {
-        model,
-        data,
-        kinds,
-        free,
-        base: start,
-        inner,
-    };
+    let inner =
+        DVector::from_iterator(free.len(), free.iter().map(|&place| kinds[place].inward(start[place])));
+    let mut problem = Problem { model, data, kinds, free, base: start, inner };
     let mut converged = true;
     if !free.is_empty() {
         let (ended, report) = LevenbergMarquardt::new()
@@ -151,10 +131,7 @@ impl LeastSquaresProblem<f64, Dyn, Dyn> for Problem<'_> {
 
     fn residuals(&self) -> Option<DVector<f64>> {
         let c = self.coordinates();
-        let all = self
-            .data
-            .iter()
-            .map(|datum| self.model.log_viscosity(&c, datum).0 - datum.log_viscosity);
+        let all = self.data.iter().map(|datum| self.model.log_viscosity(&c, datum).0 - datum.log_viscosity);
         let out = DVector::from_iterator(self.data.len(), all);
         out.iter().all(|value| value.is_finite()).then_some(out)
     }
@@ -162,12 +139,8 @@ impl LeastSquaresProblem<f64, Dyn, Dyn> for Problem<'_> {
     fn jacobian(&self) -> Option<DMatrix<f64>> {
         let c = self.coordinates();
         let mut out = DMatrix::zeros(self.data.len(), self.free.len());
-        let slopes: Vec<f64> = self
-            .free
-            .iter()
-            .zip(self.inner.iter())
-            .map(|(&place, &u)| self.kinds[place].slope(u))
-            .collect();
+        let slopes: Vec<f64> =
+            self.free.iter().zip(self.inner.iter()).map(|(&place, &u)| self.kinds[place].slope(u)).collect();
         for (row, datum) in self.data.iter().enumerate() {
             let (_, by) = self.model.log_viscosity(&c, datum);
             for (column, (&place, slope)) in self.free.iter().zip(&slopes).enumerate() {

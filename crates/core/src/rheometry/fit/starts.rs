@@ -18,19 +18,11 @@ pub(super) fn starts(model: &Model, data: &[Datum], levels: usize) -> Vec<Coordi
     let normal = design.transpose() * &design;
     let found = normal.lu().solve(&(design.transpose() * values));
     let (log_k, slope, energy) = match found {
-        Some(x) if x.iter().all(|v| v.is_finite()) => {
-            (x[0], x[1], if columns == 3 { x[2] } else { 40.0 })
-        }
+        Some(x) if x.iter().all(|v| v.is_finite()) => (x[0], x[1], if columns == 3 { x[2] } else { 40.0 }),
         _ => (data[0].log_viscosity, -0.5, 40.0),
     };
-    let low = data
-        .iter()
-        .map(|d| d.log_rate)
-        .fold(f64::INFINITY, f64::min);
-    let high = data
-        .iter()
-        .map(|d| d.log_rate)
-        .fold(f64::NEG_INFINITY, f64::max);
+    let low = data.iter().map(|d| d.log_rate).fold(f64::INFINITY, f64::min);
+    let high = data.iter().map(|d| d.log_rate).fold(f64::NEG_INFINITY, f64::max);
     around(model, 1.0 + slope, log_k, energy, low, high)
 }
 
@@ -66,15 +58,8 @@ fn around(model: &Model, n: f64, log_k: f64, energy: f64, low: f64, high: f64) -
                     // The Arrhenius slope at the mean temperature, as A₁.
                     let a2 = CrossWlfConstants::default().a2;
                     let x = model.mean - model.reference;
-                    let a1 =
-                        1e3 * energy / R / model.mean.powi(2) * (a2 + x).powi(2) / a2 / n.max(0.3);
-                    [
-                        slope.max(0.07),
-                        rest + turn,
-                        rest,
-                        a1.clamp(0.5, 190.0),
-                        a2.ln(),
-                    ]
+                    let a1 = 1e3 * energy / R / model.mean.powi(2) * (a2 + x).powi(2) / a2 / n.max(0.3);
+                    [slope.max(0.07), rest + turn, rest, a1.clamp(0.5, 190.0), a2.ln()]
                 })
                 .to_vec()
         }

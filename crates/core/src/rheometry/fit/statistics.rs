@@ -17,10 +17,7 @@ pub(crate) struct Covariance {
 pub(crate) fn covariance(j: &DMatrix<f64>, variance: f64) -> Covariance {
     let count = j.ncols();
     let lengths: Vec<f64> = j.column_iter().map(|column| column.norm()).collect();
-    let scale: Vec<f64> = lengths
-        .iter()
-        .map(|&l| if l > 0.0 { 1.0 / l } else { 0.0 })
-        .collect();
+    let scale: Vec<f64> = lengths.iter().map(|&l| if l > 0.0 { 1.0 / l } else { 0.0 }).collect();
     let mut normal = j.transpose() * j;
     for r in 0..count {
         for c in 0..count {
@@ -31,11 +28,7 @@ pub(crate) fn covariance(j: &DMatrix<f64>, variance: f64) -> Covariance {
     let greatest = eigen.eigenvalues.iter().copied().fold(0.0, f64::max);
     let mut undetermined: Vec<bool> = lengths.iter().map(|&l| l <= 0.0).collect();
     let mut matrix = DMatrix::zeros(count, count);
-    for (value, vector) in eigen
-        .eigenvalues
-        .iter()
-        .zip(eigen.eigenvectors.column_iter())
-    {
+    for (value, vector) in eigen.eigenvalues.iter().zip(eigen.eigenvectors.column_iter()) {
         if *value <= 1e-12 * greatest {
             for (mark, part) in undetermined.iter_mut().zip(vector.iter()) {
                 *mark |= part.abs() > 0.1;
@@ -49,10 +42,7 @@ pub(crate) fn covariance(j: &DMatrix<f64>, variance: f64) -> Covariance {
             matrix[(r, c)] *= scale[r] * scale[c];
         }
     }
-    Covariance {
-        matrix,
-        undetermined,
-    }
+    Covariance { matrix, undetermined }
 }
 
 /// AICc = N ln(S/N) + 2k + 2k(k + 1)/(N − k − 1), k counting the variance as well; `None` with too few
@@ -61,8 +51,7 @@ pub(crate) fn aicc(squares: f64, readings: usize, parameters: usize) -> Option<f
     let (n, k) = (readings as f64, parameters as f64 + 1.0);
     // Data without scatter would give minus infinity.
     let per_reading = (squares / n).max(1e-24);
-    (n - k - 1.0 > 0.0)
-        .then(|| n * per_reading.ln() + 2.0 * k + 2.0 * k * (k + 1.0) / (n - k - 1.0))
+    (n - k - 1.0 > 0.0).then(|| n * per_reading.ln() + 2.0 * k + 2.0 * k * (k + 1.0) / (n - k - 1.0))
 }
 
 /// Student's t that leaves 2.5 % above it, for whole degrees of freedom.
@@ -84,11 +73,7 @@ pub(crate) fn student_95(degrees: usize) -> f64 {
     let (mut low, mut high) = (1.0, 20.0);
     for _ in 0..60 {
         let middle: f64 = 0.5 * (low + high);
-        if inside(middle, degrees) < 0.95 {
-            low = middle
-        } else {
-            high = middle
-        }
+        if inside(middle, degrees) < 0.95 { low = middle } else { high = middle }
     }
     0.5 * (low + high)
 }
@@ -106,11 +91,7 @@ fn inside(t: f64, degrees: usize) -> f64 {
         term *= cos * cos * (k - 1) as f64 / k as f64;
         k += 2;
     }
-    if odd {
-        2.0 / PI * (theta + sin * sum)
-    } else {
-        sin * sum
-    }
+    if odd { 2.0 / PI * (theta + sin * sum) } else { sin * sum }
 }
 
 #[cfg(test)]
@@ -133,23 +114,20 @@ mod tests {
             (120, 1.980),
             (100_000, 1.960),
         ] {
-            assert!(
-                (student_95(degrees) - t).abs() < 6e-4,
-                "{degrees}: {}",
-                student_95(degrees)
-            );
+            assert!((student_95(degrees) - t).abs() < 6e-4, "{degrees}: {}", student_95(degrees));
         }
     }
 
     #[test]
     fn two_columns_that_say_the_same_are_undetermined_and_a_third_is_not() {
-        let j = DMatrix::from_fn(6, 3, |r, c| {
-            if c == 2 {
-                (r as f64).sin()
-            } else {
-                (c + 1) as f64 * (1.0 + r as f64)
-            }
-        });
+        let j =
+            DMatrix::from_fn(
+                6,
+                3,
+                |r, c| {
+                    if c == 2 { (r as f64).sin() } else { (c + 1) as f64 * (1.0 + r as f64) }
+                },
+            );
         let found = covariance(&j, 1.0);
         assert_eq!(found.undetermined, [true, true, false]);
         assert!(found.matrix.iter().all(|value| value.is_finite()));

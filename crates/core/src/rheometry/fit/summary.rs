@@ -36,14 +36,8 @@ pub(super) fn fit(
     let mut constants = Vec::new();
     let (mut free, mut rows) = (Vec::new(), Vec::new());
     for parameter in model.parameters() {
-        let value = numbers
-            .iter()
-            .find(|(name, _)| name == parameter.field)
-            .map_or(f64::NAN, |pair| pair.1);
-        let place = model
-            .names()
-            .iter()
-            .position(|(name, _)| *name == parameter.field);
+        let value = numbers.iter().find(|(name, _)| name == parameter.field).map_or(f64::NAN, |pair| pair.1);
+        let place = model.names().iter().position(|(name, _)| *name == parameter.field);
         let mut constant = FittedConstant {
             path: format!("{}.{}", model.law.path(), parameter.field),
             symbol: parameter.symbol.to_owned(),
@@ -55,36 +49,19 @@ pub(super) fn fit(
             interval: None,
             logarithmic: place.is_some_and(|place| model.names()[place].1),
         };
-        if let Some(row) =
-            place.and_then(|place| solution.free.iter().position(|&other| other == place))
-        {
+        if let Some(row) = place.and_then(|place| solution.free.iter().position(|&other| other == place)) {
             let error = spread[(row, row)].max(0.0).sqrt();
-            let mixed = (0..solution.free.len()).any(|other| {
-                found.undetermined[other] && (other == row || carry[(row, other)] != 0.0)
-            });
+            let mixed = (0..solution.free.len())
+                .any(|other| found.undetermined[other] && (other == row || carry[(row, other)] != 0.0));
             if mixed {
                 constant.standing = Standing::Undetermined;
             } else {
-                let vague = if constant.logarithmic {
-                    error > VAGUE
-                } else {
-                    error > parameter.max - parameter.min
-                };
-                constant.standing = if vague {
-                    Standing::Undetermined
-                } else {
-                    Standing::Fitted
-                };
-                constant.standard_error = Some(if constant.logarithmic {
-                    error * value
-                } else {
-                    error
-                });
+                let vague =
+                    if constant.logarithmic { error > VAGUE } else { error > parameter.max - parameter.min };
+                constant.standing = if vague { Standing::Undetermined } else { Standing::Fitted };
+                constant.standard_error = Some(if constant.logarithmic { error * value } else { error });
                 constant.interval = Some(if constant.logarithmic {
-                    [
-                        value * (-t * error).exp(),
-                        value * (t * error).min(600.0).exp(),
-                    ]
+                    [value * (-t * error).exp(), value * (t * error).min(600.0).exp()]
                 } else {
                     [value - t * error, value + t * error]
                 });
@@ -97,28 +74,22 @@ pub(super) fn fit(
         if !parameter.accepts(value) {
             remarks.push(format!(
                 "{} = {} {} lies outside what a scenario accepts ({}); the law cannot be used as it stands.",
-                constant.symbol, number(value, 4), constant.unit, parameter.range_text()
+                constant.symbol,
+                number(value, 4),
+                constant.unit,
+                parameter.range_text()
             ));
         }
         constants.push(constant);
     }
-    let scaled = |&(r, by_r): &(usize, f64)| {
-        rows.iter()
-            .map(|&(c, by_c)| spread[(r, c)] * by_r * by_c)
-            .collect()
-    };
+    let scaled =
+        |&(r, by_r): &(usize, f64)| rows.iter().map(|&(c, by_c)| spread[(r, c)] * by_r * by_c).collect();
     let covariance: Vec<Vec<f64>> = rows.iter().map(scaled).collect();
     remarks.extend(remarks_on(&constants));
     if !solution.converged {
-        remarks.push(
-            "The solver did not settle on a minimum; take the constants with care.".to_owned(),
-        );
+        remarks.push("The solver did not settle on a minimum; take the constants with care.".to_owned());
     }
-    let aicc = aicc(
-        solution.squares,
-        data.len(),
-        model.names().len() - held.len(),
-    );
+    let aicc = aicc(solution.squares, data.len(), model.names().len() - held.len());
     if aicc.is_none() {
         remarks.push("Too few points to compare this law with others by AICc.".to_owned());
     }
@@ -130,11 +101,7 @@ pub(super) fn fit(
         .zip(data)
         .map(|(&point, datum)| {
             let fitted = model.log_viscosity(c, datum).0;
-            Residual {
-                point,
-                fitted: fitted.exp(),
-                log_ratio: datum.log_viscosity - fitted,
-            }
+            Residual { point, fitted: fitted.exp(), log_ratio: datum.log_viscosity - fitted }
         })
         .collect();
     Fit {
@@ -146,11 +113,7 @@ pub(super) fn fit(
         points: data.len(),
         degrees_of_freedom: degrees,
         log_scatter: variance.sqrt(),
-        r_squared: if total > 0.0 {
-            1.0 - solution.squares / total
-        } else {
-            1.0
-        },
+        r_squared: if total > 0.0 { 1.0 - solution.squares / total } else { 1.0 },
         aicc,
         converged: solution.converged,
         range,
@@ -181,19 +144,13 @@ fn constants_of(law: &FlowLaw) -> Vec<(String, f64)> {
     let Some(Value::Object(fields)) = fields else {
         return Vec::new();
     };
-    fields
-        .into_iter()
-        .filter_map(|(name, value)| Some((name, value.as_f64()?)))
-        .collect()
+    fields.into_iter().filter_map(|(name, value)| Some((name, value.as_f64()?))).collect()
 }
 
 fn remarks_on(constants: &[FittedConstant]) -> Vec<String> {
     let symbols = |standing: Standing| {
-        let some: Vec<&str> = constants
-            .iter()
-            .filter(|c| c.standing == standing)
-            .map(|c| c.symbol.as_str())
-            .collect();
+        let some: Vec<&str> =
+            constants.iter().filter(|c| c.standing == standing).map(|c| c.symbol.as_str()).collect();
         some.join(", ")
     };
     let mut remarks = Vec::new();
@@ -244,25 +201,12 @@ pub(super) fn draw(fit: &Fit, normals: &[f64]) -> FlowLaw {
     let scale: Vec<f64> = fit
         .free
         .iter()
-        .map(|&place| {
-            if fit.constants[place].logarithmic {
-                1.0 / fit.constants[place].value
-            } else {
-                1.0
-            }
-        })
+        .map(|&place| if fit.constants[place].logarithmic { 1.0 / fit.constants[place].value } else { 1.0 })
         .collect();
-    let spread = DMatrix::from_fn(count, count, |r, c| {
-        fit.covariance[r][c] * scale[r] * scale[c]
-    });
+    let spread = DMatrix::from_fn(count, count, |r, c| fit.covariance[r][c] * scale[r] * scale[c]);
     let eigen = nalgebra::SymmetricEigen::new(spread);
     let mut shift = vec![0.0; count];
-    for (k, (value, vector)) in eigen
-        .eigenvalues
-        .iter()
-        .zip(eigen.eigenvectors.column_iter())
-        .enumerate()
-    {
+    for (k, (value, vector)) in eigen.eigenvalues.iter().zip(eigen.eigenvectors.column_iter()).enumerate() {
         let size = value.max(0.0).sqrt() * normals.get(k).copied().unwrap_or(0.0);
         for (sum, part) in shift.iter_mut().zip(vector.iter()) {
             *sum += size * part;
@@ -273,18 +217,12 @@ pub(super) fn draw(fit: &Fit, normals: &[f64]) -> FlowLaw {
     };
     for (&place, shift) in fit.free.iter().zip(shift) {
         let constant = &fit.constants[place];
-        let drawn = if constant.logarithmic {
-            constant.value * shift.exp()
-        } else {
-            constant.value + shift
-        };
+        let drawn = if constant.logarithmic { constant.value * shift.exp() } else { constant.value + shift };
         let Some(parameter) = crate::catalogue::at(&constant.path) else {
             continue;
         };
         let drawn = drawn.clamp(parameter.min, parameter.max);
-        let fields = tagged
-            .as_object_mut()
-            .and_then(|object| object.values_mut().next());
+        let fields = tagged.as_object_mut().and_then(|object| object.values_mut().next());
         if let Some(field) = fields.and_then(|fields| fields.get_mut(parameter.field)) {
             *field = drawn.into();
         }
