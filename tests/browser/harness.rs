@@ -113,7 +113,7 @@ impl Page {
         .expect("what the browser is asked for");
         let driver = WebDriver::new(chromedriver.address(), wanted).await.expect("a browser session");
         driver.set_script_timeout(Duration::from_secs(60)).await.expect("time for scripts");
-        Self { driver, address, requests, console: Mutex::default(), chromedriver: chromedriver }
+        Self { driver, address, requests, console: Mutex::default(), chromedriver }
     }
 
     /// The WebDriver session, for what has no helper here.

@@ -13,6 +13,7 @@ mod hostile;
 #[path = "../../crates/xtask/src/http.rs"]
 mod http;
 mod input;
+mod laboratory;
 mod link;
 mod load;
 mod numbers;

@@ -111,6 +111,7 @@ fn the_page_shows_what_the_command_line_prints() {
         // Where the pressure runs out the fill is computed twice.
         let mut scenario = demo::default_demo().scenario();
         scenario.machine.max_pressure = 20.0;
+        scenario.setup.hold_pressure = 15.0;
         page.follow(&gatefrost_core::scenario::link::encode(&scenario)).await;
         agrees(page, &scenario).await;
         page.assert_clean_console().await;

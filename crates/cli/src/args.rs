@@ -2,7 +2,11 @@
 
 use crate::failure::Failure;
 use crate::input::Source;
+use gatefrost_core::catalogue;
+use gatefrost_core::critical::{CriticalOptions, DensityOptions, ResistanceOptions};
+use gatefrost_core::rheometry::fit::{FitOptions, Law};
 use lexopt::{Arg, Parser, ValueExt};
+use std::ffi::OsString;
 use std::path::PathBuf;
 
 /// What to print for `--help`.
@@ -17,13 +21,28 @@ gatefrost: filling, packing, gate freeze and the processing window of powder inj
       --svg OUT.svg          where to write the SVG (else beside FILE; window.svg for standard input)
   gatefrost link FILE        print the scenario as the text behind # in a link
   gatefrost open LINK        print the scenario that a link opens, as JSON
+  gatefrost recipe FILE      estimate a feedstock from a recipe (powder, binder parts, loading), as JSON
+      --feedstock            only the feedstock, to paste into a scenario
+  gatefrost recipe --list    list the powders, binder parts and examples of the library
+  gatefrost recipe --example NAME
+                             print an example recipe
+  gatefrost fit FILE.csv     reduce capillary readings, fit the flow laws and rank them, as JSON
+      --law LAW              only one: cross_wlf, power_law, carreau_yasuda or herschel_bulkley
+      --free-a2              fit the Cross law's A2 too
+      --scenario FILE        say where this part lies outside the readings
+      --apply OUT.json       write that scenario with the best law in it
+  gatefrost critical FILE.csv
+                             find the critical loading from density, torque or viscosity readings
+      --exponent M           exponent of the divergence, or free; 2 unless given
+      --powder-density RHO   where known, in kg/m³
+      --binder-density RHO   where known, in kg/m³
   gatefrost parameters       print every number a scenario can hold, as JSON
       --markdown             the same as tables for the documentation
 
   -h, --help                 print this
   -V, --version              print the version
 
-FILE is a scenario document; - reads standard input.
+FILE is a document, - reads standard input. What each holds: README.md.
 Exit code 0: done. 1: bad input, every problem on a line of standard error. 2: wrong call.";
 
 /// A command with everything it needs.
@@ -38,71 +57,210 @@ pub(crate) enum Command {
     Link(Source),
     Open(String),
     Parameters { markdown: bool },
+    Recipe { source: Source, feedstock: bool },
+    RecipeExample(String),
+    RecipeList,
+    Fit(FitCall),
+    Critical { source: Source, options: CriticalOptions },
 }
 
-/// Options and operands as they came, before the command says which it takes.
+/// What `fit` needs.
+#[derive(Debug, PartialEq)]
+pub(crate) struct FitCall {
+    pub source: Source,
+    /// The one law to fit; all of them without.
+    pub law: Option<Law>,
+    pub options: FitOptions,
+    /// Scenario whose part is held against the readings.
+    pub scenario: Option<Source>,
+    /// Where to write that scenario with the best law.
+    pub apply: Option<PathBuf>,
+}
+
+/// Options and operands as they came; each command has said which options it takes.
 #[derive(Default)]
 struct Given {
-    operand: Option<std::ffi::OsString>,
-    list: bool,
-    coarse: bool,
-    markdown: bool,
-    svg: Option<PathBuf>,
+    operand: Option<OsString>,
+    flags: Vec<&'static str>,
+    values: Vec<(&'static str, OsString)>,
+}
+
+/// Options without a value.
+const FLAGS: &[&str] = &["list", "coarse", "markdown", "feedstock", "free-a2"];
+
+/// Options of each command; `None` for what is no command.
+fn options(command: &str) -> Option<&'static [&'static str]> {
+    Some(match command {
+        "demo" => &["list"],
+        "window" => &["coarse", "svg"],
+        "parameters" => &["markdown"],
+        "recipe" => &["list", "example", "feedstock"],
+        "fit" => &["law", "free-a2", "scenario", "apply"],
+        "critical" => &["exponent", "powder-density", "binder-density"],
+        "report" | "link" | "open" => &[],
+        _ => return None,
+    })
 }
 
 /// Reads the command line.
 pub(crate) fn parse(mut parser: Parser) -> Result<Command, Failure> {
     let name = match parser.next().map_err(usage)? {
-        None => return Err(Failure::Usage("no command is given".to_owned())),
+        None => return Err(wrong("no command is given")),
         Some(Arg::Short('h') | Arg::Long("help")) => return Ok(Command::Help),
         Some(Arg::Short('V') | Arg::Long("version")) => return Ok(Command::Version),
         Some(Arg::Value(name)) => name.string().map_err(usage)?,
         Some(other) => return Err(usage(other.unexpected())),
     };
-    let takes: &[&str] = match name.as_str() {
-        "help" => return Ok(Command::Help),
-        "demo" => &["list"],
-        "window" => &["coarse", "svg"],
-        "parameters" => &["markdown"],
-        "report" | "link" | "open" => &[],
-        other => return Err(Failure::Usage(format!("{other:.40?} is not a command"))),
-    };
+    if name == "help" {
+        return Ok(Command::Help);
+    }
+    let takes = options(&name).ok_or_else(|| wrong(format!("{name:.40?} is not a command")))?;
     let mut given = Given::default();
     while let Some(arg) = parser.next().map_err(usage)? {
         match arg {
             Arg::Short('h') | Arg::Long("help") => return Ok(Command::Help),
-            Arg::Long("list") if takes.contains(&"list") => given.list = true,
-            Arg::Long("coarse") if takes.contains(&"coarse") => given.coarse = true,
-            Arg::Long("markdown") if takes.contains(&"markdown") => given.markdown = true,
-            Arg::Long("svg") if takes.contains(&"svg") => {
-                given.svg = Some(parser.value().map_err(usage)?.into())
-            }
             Arg::Value(value) if given.operand.is_none() && name != "parameters" => {
-                given.operand = Some(value)
+                given.operand = Some(value);
+            }
+            Arg::Long(long) if takes.contains(&long) => {
+                // The command's own name for it, which outlives the argument.
+                let option = takes.iter().find(|&&o| o == long).copied().unwrap_or_default();
+                if FLAGS.contains(&option) {
+                    given.flags.push(option);
+                } else {
+                    given.values.push((option, parser.value().map_err(usage)?));
+                }
             }
             other => return Err(usage(other.unexpected())),
         }
     }
-    command(&name, given)
+    given.command(&name)
 }
 
-fn command(name: &str, given: Given) -> Result<Command, Failure> {
-    let text = |operand: std::ffi::OsString| operand.string().map_err(usage);
-    let needed = |what: &str| Failure::Usage(format!("{name} needs a {what}"));
-    let source =
-        |operand: Option<std::ffi::OsString>| operand.map(Source::from).ok_or_else(|| needed("FILE"));
-    Ok(match name {
-        "demo" if given.list && given.operand.is_some() => {
-            return Err(Failure::Usage("demo takes a NAME or --list, not both".to_owned()));
+impl Given {
+    fn command(mut self, name: &str) -> Result<Command, Failure> {
+        Ok(match name {
+            "demo" if self.has("list") => {
+                self.alone("demo takes a NAME or --list, not both")?;
+                Command::DemoList
+            }
+            "demo" => Command::Demo(self.operand.map(text).transpose()?),
+            "report" => Command::Report(self.source(name)?),
+            "window" => Command::Window {
+                source: self.source(name)?,
+                coarse: self.has("coarse"),
+                svg: self.value("svg").map(PathBuf::from),
+            },
+            "link" => Command::Link(self.source(name)?),
+            "open" => Command::Open(self.operand.ok_or_else(|| wrong("open needs a LINK")).and_then(text)?),
+            "recipe" => self.recipe()?,
+            "fit" => Command::Fit(self.fit()?),
+            "critical" => self.critical()?,
+            _ => Command::Parameters { markdown: self.has("markdown") },
+        })
+    }
+
+    fn recipe(mut self) -> Result<Command, Failure> {
+        const ONE: &str = "recipe takes one of FILE (with --feedstock if wanted), --example NAME and --list";
+        let example = self.value("example");
+        if !self.has("list") && example.is_none() {
+            return Ok(Command::Recipe { source: self.source("recipe")?, feedstock: self.has("feedstock") });
         }
-        "demo" if given.list => Command::DemoList,
-        "demo" => Command::Demo(given.operand.map(text).transpose()?),
-        "report" => Command::Report(source(given.operand)?),
-        "window" => Command::Window { source: source(given.operand)?, coarse: given.coarse, svg: given.svg },
-        "link" => Command::Link(source(given.operand)?),
-        "open" => Command::Open(given.operand.ok_or_else(|| needed("LINK")).and_then(text)?),
-        _ => Command::Parameters { markdown: given.markdown },
+        self.alone(ONE)?;
+        match example {
+            _ if self.has("feedstock") => Err(wrong(ONE)),
+            Some(_) if self.has("list") => Err(wrong(ONE)),
+            Some(name) => Ok(Command::RecipeExample(text(name)?)),
+            None => Ok(Command::RecipeList),
+        }
+    }
+
+    fn fit(mut self) -> Result<FitCall, Failure> {
+        let source = self.source("fit")?;
+        let law = self.value("law").map(|name| text(name).and_then(law)).transpose()?;
+        let free_a2 = self.has("free-a2");
+        if free_a2 && law.is_some_and(|law| law != Law::CrossWlf) {
+            return Err(wrong("--free-a2 concerns the Cross law only"));
+        }
+        let scenario = self.value("scenario").map(Source::from);
+        if source == Source::Stdin && scenario == Some(Source::Stdin) {
+            return Err(wrong("readings and scenario cannot both come from standard input"));
+        }
+        let apply = self.value("apply").map(PathBuf::from);
+        if apply.is_some() && scenario.is_none() {
+            return Err(wrong("--apply needs the --scenario to put the law into"));
+        }
+        Ok(FitCall { source, law, options: FitOptions { free_a2, ..FitOptions::default() }, scenario, apply })
+    }
+
+    fn critical(mut self) -> Result<Command, Failure> {
+        let exponent = match self.value("exponent").map(text).transpose()? {
+            None => ResistanceOptions::default().exponent,
+            Some(free) if free == "free" => None,
+            Some(number) => Some(quantity("exponent", &number, "feedstock.loading_exponent")?),
+        };
+        let mut density = |option, path| match self.value(option).map(text).transpose()? {
+            None => Ok(None),
+            Some(number) => quantity(option, &number, path).map(Some),
+        };
+        let density = DensityOptions {
+            powder_density: density("powder-density", "feedstock.powder_density")?,
+            binder_density: density("binder-density", "feedstock.binder_density")?,
+        };
+        let options = CriticalOptions { density, resistance: ResistanceOptions { exponent } };
+        Ok(Command::Critical { source: self.source("critical")?, options })
+    }
+
+    fn has(&self, flag: &str) -> bool {
+        self.flags.contains(&flag)
+    }
+
+    /// Takes the value of an option; the last one given counts.
+    fn value(&mut self, option: &str) -> Option<OsString> {
+        let place = self.values.iter().rposition(|(name, _)| *name == option)?;
+        Some(self.values.swap_remove(place).1)
+    }
+
+    fn source(&mut self, command: &str) -> Result<Source, Failure> {
+        self.operand.take().map(Source::from).ok_or_else(|| wrong(format!("{command} needs a FILE")))
+    }
+
+    fn alone(&self, message: &str) -> Result<(), Failure> {
+        if self.operand.is_none() { Ok(()) } else { Err(wrong(message)) }
+    }
+}
+
+fn law(name: String) -> Result<Law, Failure> {
+    Ok(match name.as_str() {
+        "cross_wlf" => Law::CrossWlf,
+        "power_law" => Law::PowerLaw,
+        "carreau_yasuda" => Law::CarreauYasuda,
+        "herschel_bulkley" => Law::HerschelBulkley,
+        _ => {
+            let known = "cross_wlf, power_law, carreau_yasuda and herschel_bulkley";
+            return Err(wrong(format!("--law: {name:.40?} is no flow law; there are {known}")));
+        }
     })
+}
+
+/// A number that is a scenario's too, within that one's range.
+fn quantity(option: &str, number: &str, path: &str) -> Result<f64, Failure> {
+    let value: f64 =
+        number.trim().parse().map_err(|_| wrong(format!("--{option}: {number:.40?} is not a number")))?;
+    match catalogue::at(path) {
+        Some(p) if !p.accepts(value) => {
+            Err(wrong(format!("--{option}: {value} is given; accepted is {}", p.range_text())))
+        }
+        _ => Ok(value),
+    }
+}
+
+fn text(given: OsString) -> Result<String, Failure> {
+    given.string().map_err(usage)
+}
+
+fn wrong(message: impl Into<String>) -> Failure {
+    Failure::Usage(message.into())
 }
 
 fn usage(error: lexopt::Error) -> Failure {
@@ -142,6 +300,19 @@ mod tests {
             &["parameters", "x"],
             &["open"],
             &["--loud"],
+            &["recipe"],
+            &["recipe", "a", "--example", "hinge"],
+            &["recipe", "--list", "--feedstock"],
+            &["recipe", "--list", "--example", "hinge"],
+            &["fit"],
+            &["fit", "a", "--law", "newton"],
+            &["fit", "a", "--law", "power_law", "--free-a2"],
+            &["fit", "a", "--apply", "b"],
+            &["fit", "-", "--scenario", "-"],
+            &["critical"],
+            &["critical", "a", "--exponent", "two"],
+            &["critical", "a", "--exponent", "nan"],
+            &["critical", "a", "--powder-density", "7.9"],
         ] {
             assert!(matches!(parsed(args), Err(Failure::Usage(_))), "{args:?}");
         }

@@ -3,13 +3,12 @@
 use crate::args::{Command, HELP};
 use crate::failure::Failure;
 use crate::input::Source;
-use crate::output::{complain, print};
-use crate::parameters;
+use crate::output::{complain, json, print};
+use crate::{laboratory, parameters};
 use gatefrost_core::scenario::{demo, link};
 use gatefrost_core::window::{self, Detail};
 use gatefrost_core::{catalogue, evaluate};
 use gatefrost_plot::{Figure, Style, svg};
-use serde::Serialize;
 use std::path::PathBuf;
 
 /// Size of the window's figure, in CSS pixels.
@@ -30,6 +29,11 @@ pub(crate) fn run(command: Command) -> Result<(), Failure> {
         Command::Link(source) => print(&link::encode(&source.scenario()?)),
         Command::Open(text) => open(&text),
         Command::Parameters { markdown: true } => print(&parameters::markdown()),
+        Command::Recipe { source, feedstock } => laboratory::recipe(&source, feedstock),
+        Command::RecipeExample(name) => laboratory::example(&name),
+        Command::RecipeList => print(&laboratory::library()),
+        Command::Fit(call) => laboratory::fit(&call),
+        Command::Critical { source, options } => laboratory::critical(&source, &options),
         Command::Parameters { markdown: false } => print(&json(&catalogue::all().collect::<Vec<_>>())?),
     }
 }
@@ -81,9 +85,4 @@ fn open(text: &str) -> Result<(), Failure> {
     let opened = link::decode(text.split_once('#').map_or(text, |(_, fragment)| fragment));
     print(&opened.scenario.to_json())?;
     if opened.problems.is_empty() { Ok(()) } else { Err(Failure::problems("link", &opened.problems)) }
-}
-
-fn json(value: &impl Serialize) -> Result<String, Failure> {
-    serde_json::to_string_pretty(value)
-        .map_err(|e| Failure::Bad(vec![format!("the result cannot be written: {e}")]))
 }

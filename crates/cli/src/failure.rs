@@ -1,5 +1,6 @@
 //! What can go wrong, sorted by exit code.
 
+use gatefrost_core::rheometry::TableError;
 use gatefrost_core::scenario::{Problem, ScenarioError};
 use std::io;
 
@@ -28,6 +29,15 @@ impl Failure {
     /// Problems of the scenario read from something named.
     pub(crate) fn scenario(name: &str, error: &ScenarioError) -> Self {
         Self::problems(name, &error.problems)
+    }
+
+    /// Problems of the table read from something named.
+    pub(crate) fn table(name: &str, error: &TableError) -> Self {
+        let mut lines: Vec<String> = error.problems.iter().map(|p| format!("{name}: {p}")).collect();
+        if error.unlisted > 0 {
+            lines.push(format!("{name}: and {} more", error.unlisted));
+        }
+        Self::Bad(lines)
     }
 }
 

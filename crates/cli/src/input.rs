@@ -1,13 +1,15 @@
-//! Reading scenarios from files and from standard input.
+//! Reading documents and tables from files and from standard input.
 
 use crate::failure::Failure;
-use gatefrost_core::scenario::{MAX_JSON_BYTES, Scenario};
+use gatefrost_core::recipe::Recipe;
+use gatefrost_core::rheometry;
+use gatefrost_core::scenario::{MAX_JSON_BYTES, Scenario, ScenarioError};
 use std::ffi::{OsStr, OsString};
 use std::fs::File;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
-/// Where a scenario comes from.
+/// Where a document comes from.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Source {
     /// Standard input, written `-`.
@@ -50,18 +52,31 @@ impl Source {
 
     /// Reads and validates the scenario.
     pub(crate) fn scenario(&self) -> Result<Scenario, Failure> {
+        self.document(Scenario::from_json)
+    }
+
+    /// Reads and checks the recipe.
+    pub(crate) fn recipe(&self) -> Result<Recipe, Failure> {
+        self.document(Recipe::from_json)
+    }
+
+    /// Reads the text of a table of readings, in any of the encodings that spreadsheets write.
+    pub(crate) fn table(&self) -> Result<String, Failure> {
+        // Text of two bytes a character may have twice the length; the reader of tables has the
+        // last word on what is too long.
+        let bytes = self.bytes(2 * rheometry::MAX_BYTES)?;
+        rheometry::decode(&bytes).map_err(|e| Failure::table(&self.name(), &e))
+    }
+
+    fn document<T>(&self, read: impl Fn(&str) -> Result<T, ScenarioError>) -> Result<T, Failure> {
         let text = self.text()?;
         // Some editors put a mark before the text.
         let text = text.strip_prefix('\u{feff}').unwrap_or(&text);
-        Scenario::from_json(text).map_err(|e| Failure::scenario(&self.name(), &e))
+        read(text).map_err(|e| Failure::scenario(&self.name(), &e))
     }
 
     fn text(&self) -> Result<String, Failure> {
-        let bytes = match self {
-            Self::Stdin => at_most(io::stdin().lock()),
-            Self::File(path) => File::open(path).and_then(at_most),
-        }
-        .map_err(|e| Failure::io(&self.name(), &e))?;
+        let bytes = self.bytes(MAX_JSON_BYTES)?;
         if bytes.len() > MAX_JSON_BYTES {
             let message =
                 format!("{}: has more than {MAX_JSON_BYTES} bytes; that many are accepted", self.name());
@@ -72,11 +87,19 @@ impl Source {
             Failure::Bad(vec![format!("{}: is not UTF-8 text (byte {place})", self.name())])
         })
     }
+
+    fn bytes(&self, most: usize) -> Result<Vec<u8>, Failure> {
+        match self {
+            Self::Stdin => at_most(io::stdin().lock(), most),
+            Self::File(path) => File::open(path).and_then(|file| at_most(file, most)),
+        }
+        .map_err(|e| Failure::io(&self.name(), &e))
+    }
 }
 
 /// Reads one byte more than is accepted and no further, so that an endless input ends.
-fn at_most(reader: impl Read) -> io::Result<Vec<u8>> {
+fn at_most(reader: impl Read, most: usize) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
-    reader.take(MAX_JSON_BYTES as u64 + 1).read_to_end(&mut bytes)?;
+    reader.take(most as u64 + 1).read_to_end(&mut bytes)?;
     Ok(bytes)
 }

@@ -1,4 +1,5 @@
-//! The Gatefrost core on the command line: a scenario in, numbers and figures out.
+//! The Gatefrost core on the command line: scenarios, recipes and readings in, numbers
+//! and figures out.
 //!
 //! Exit codes: 0 when all went well, 1 for bad input or output, 2 for a wrong call.
 
@@ -6,6 +7,7 @@ mod args;
 mod commands;
 mod failure;
 mod input;
+mod laboratory;
 mod output;
 mod parameters;
 

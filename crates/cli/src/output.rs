@@ -1,6 +1,7 @@
 //! Writing to the terminal: nothing here panics when the other end is gone.
 
 use crate::failure::Failure;
+use serde::Serialize;
 use std::io::{self, Write};
 
 /// Longest line written to standard error, in characters; an input may hold a megabyte of name.
@@ -15,6 +16,12 @@ pub(crate) fn print(text: &str) -> Result<(), Failure> {
         io::ErrorKind::BrokenPipe => Failure::ReaderGone,
         _ => Failure::io("standard output", &e),
     })
+}
+
+/// A result as indented JSON.
+pub(crate) fn json(value: &impl Serialize) -> Result<String, Failure> {
+    serde_json::to_string_pretty(value)
+        .map_err(|e| Failure::Bad(vec![format!("the result cannot be written: {e}")]))
 }
 
 /// Writes one line to standard error, without what would steer a terminal.

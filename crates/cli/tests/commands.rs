@@ -126,7 +126,7 @@ fn the_parameters_are_the_catalogue() {
 fn help_and_version_are_printed_and_wrong_calls_end_with_two() {
     let help = run(&["--help"]);
     assert_eq!(help.code, 0);
-    for command in ["demo", "report", "window", "link", "open", "parameters"] {
+    for command in ["demo", "report", "window", "link", "open", "recipe", "fit", "critical", "parameters"] {
         assert!(help.out.contains(&format!("gatefrost {command}")), "{command}");
     }
     assert_eq!(run(&["report", "--help"]).out, help.out);

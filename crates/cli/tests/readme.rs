@@ -39,6 +39,22 @@ fn the_example_is_a_scenario_and_gives_the_pressure_it_promises() {
 }
 
 #[test]
+fn the_recipe_and_the_readings_shown_are_read() {
+    let readme = readme();
+    let section = between(&readme, "\n## From powder and rheometer to feedstock\n", "\n## ");
+    let recipe = between(section, "```json\n", "```");
+    let estimate = run_on(&["recipe", "-"], recipe.as_bytes()).json();
+    assert_eq!(estimate["batch"]["mass_kg"].as_f64(), Some(10.0));
+    let readings = between(section, "### Readings of a capillary rheometer\n\n```\n", "```");
+    let fit = run_on(&["fit", "-", "--law", "power_law"], readings.as_bytes()).json();
+    assert_eq!(fit["reduction"]["ends"].as_array().map(Vec::len), Some(2));
+    // Three rows show the form; they are too few to fit, and that is all that is wrong with them.
+    let loadings = between(section, "### Critical loading\n\n```\n", "```");
+    let critical = run_on(&["critical", "-"], loadings.as_bytes());
+    assert!(critical.err.contains("3 densities; at least 4 are needed"), "{}", critical.err);
+}
+
+#[test]
 fn the_table_of_limits_has_every_limit_with_its_default() {
     let readme = readme();
     let section = between(&readme, "\n## The limits\n", "\n## ");

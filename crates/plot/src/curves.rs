@@ -1,7 +1,7 @@
 //! What the figures made of curves show: viscosity, filling, the path, the hold.
 
 use crate::axes::reading;
-use crate::lines::{Curve, Mark, Pane, Stack};
+use crate::lines::{Curve, Form, Mark, Pane, Stack};
 use crate::sheet::Point;
 use crate::style::{DOTS, Dashes, LONG, SHORT, SOLID};
 use gatefrost_core::report::{Outcome, Report};
@@ -13,7 +13,7 @@ fn zipped(x: &[f64], y: &[f64]) -> Vec<Point> {
 }
 
 fn curve(name: &str, x: &[f64], y: &[f64], dashes: Dashes, leading: bool) -> Curve {
-    Curve { name: name.to_owned(), points: zipped(x, y), dashes, leading }
+    Curve { name: name.to_owned(), points: zipped(x, y), dashes, leading, form: Form::Line }
 }
 
 /// Viscosity against shear rate, with this part's own shear rates marked.
@@ -23,6 +23,7 @@ pub(crate) fn viscosity(report: &Report) -> Stack {
         points: zipped(&c.shear_rate_1_s, &c.viscosity_pa_s),
         dashes: ORDER[i % ORDER.len()],
         leading: false,
+        form: Form::Line,
     });
     let marks = report.fill.passages.iter().map(|p| Mark {
         at: p.apparent_shear_rate_1_s,
@@ -32,6 +33,7 @@ pub(crate) fn viscosity(report: &Report) -> Stack {
     Stack {
         x: ("Shear rate", "1/s"),
         x_log: true,
+        x_from_zero: true,
         x_reach: 0.0,
         panes: vec![Pane {
             title: "Viscosity",
@@ -57,6 +59,7 @@ pub(crate) fn fill(report: &Report) -> Stack {
     Stack {
         x: ("Time", "s"),
         x_log: false,
+        x_from_zero: true,
         x_reach: 0.0,
         panes: vec![
             Pane {
@@ -99,6 +102,7 @@ pub(crate) fn path(report: &Report) -> Stack {
     Stack {
         x: ("Distance from the nozzle", "mm"),
         x_log: false,
+        x_from_zero: true,
         x_reach: report.cavity.flow_length_mm,
         panes: vec![
             Pane {
@@ -140,6 +144,7 @@ pub(crate) fn hold(report: &Report) -> Stack {
     Stack {
         x: ("Time from the end of filling", "s"),
         x_log: false,
+        x_from_zero: true,
         x_reach: 0.0,
         panes: vec![
             Pane {

@@ -10,6 +10,7 @@ mod curves;
 mod cycle;
 mod hatch;
 mod labels;
+mod laboratory;
 mod lines;
 mod sheet;
 mod style;
@@ -18,6 +19,7 @@ mod window;
 
 pub use axes::{AxisSpan, Layout, Panel};
 pub use backend::PlotError;
+pub use laboratory::{FlowStudy, LoadingStudy, RecipeStudy, Study};
 pub use sheet::Rect;
 pub use style::{Color, FONT_FAMILY, Palette, Style};
 pub use table::{Cell, Column, Table, table};
@@ -51,6 +53,8 @@ pub enum Figure<'a> {
     Cavity(&'a Report, Option<f64>),
     /// The cycle as a strip.
     Cycle(&'a Report),
+    /// A figure of the feedstock laboratory.
+    Study(Study<'a>),
 }
 
 impl Figure<'_> {
@@ -67,6 +71,7 @@ impl Figure<'_> {
             Self::Hold(_) => "Pressures while holding".to_owned(),
             Self::Cavity(..) => "Flow path in section".to_owned(),
             Self::Cycle(_) => "Cycle".to_owned(),
+            Self::Study(study) => study.caption(),
         }
     }
 
@@ -78,6 +83,7 @@ impl Figure<'_> {
                 &r.scenario
             }
             Self::Cavity(r, _) => &r.scenario,
+            Self::Study(study) => study.name(),
         }
     }
 }
@@ -170,6 +176,7 @@ fn lay_out(
         Figure::FillPressure(report) => curves::fill(report),
         Figure::Path(report) => curves::path(report),
         Figure::Hold(report) => curves::hold(report),
+        Figure::Study(study) => study.stack(),
     };
     let area = sheet.begin(&caption, figure.scenario());
     let layout = lines::draw(&mut sheet, &stack, area);

@@ -3,8 +3,8 @@
 use crate::axes::{self, AxisSpan, Layout, Panel};
 use crate::hatch::dashed;
 use crate::labels::{Flag, Flags, Placer, spread, strokes_of, write_at};
-use crate::sheet::{Point, Rect, Sheet, Side, text_width, truncated};
-use crate::style::{CHAIN, Dashes, LABEL};
+use crate::sheet::{Point, Rect, Shape, Sheet, Side, text_width, truncated};
+use crate::style::{CHAIN, Color, Dashes, LABEL, SOLID};
 use crate::window::at_least_a_pixel;
 
 /// A curve.
@@ -14,6 +14,44 @@ pub(crate) struct Curve {
     pub dashes: Dashes,
     /// Drawn in the accent: the curve the figure is about.
     pub leading: bool,
+    pub form: Form,
+}
+
+/// How the points of a curve are drawn.
+pub(crate) enum Form {
+    /// As a line.
+    Line,
+    /// As single points, marked by one of four signs.
+    Dots(usize),
+    /// As a wash down to the lower edge given here.
+    Band(Vec<Point>),
+}
+
+impl Curve {
+    /// A line without a name.
+    pub fn line(points: Vec<Point>, dashes: Dashes, leading: bool) -> Self {
+        Self { name: String::new(), points, dashes, leading, form: Form::Line }
+    }
+
+    /// Single points.
+    pub fn dots(points: Vec<Point>, sign: usize) -> Self {
+        Self { form: Form::Dots(sign), ..Self::line(points, SOLID, false) }
+    }
+
+    /// A wash between two edges over the same places.
+    pub fn band(upper: Vec<Point>, lower: Vec<Point>) -> Self {
+        Self { form: Form::Band(lower), ..Self::line(upper, SOLID, false) }
+    }
+
+    pub fn named(self, name: impl Into<String>) -> Self {
+        Self { name: name.into(), ..self }
+    }
+
+    /// All points that an axis must reach.
+    fn reach(&self) -> impl Iterator<Item = &Point> {
+        let lower: &[Point] = if let Form::Band(lower) = &self.form { lower } else { &[] };
+        self.points.iter().chain(lower)
+    }
 }
 
 /// One plot of a stack.
@@ -39,6 +77,8 @@ pub(crate) struct Mark {
 pub(crate) struct Stack {
     pub x: (&'static str, &'static str),
     pub x_log: bool,
+    /// Whether a horizontal axis that is not logarithmic must reach zero.
+    pub x_from_zero: bool,
     /// How far the horizontal axis reaches at least.
     pub x_reach: f64,
     pub panes: Vec<Pane>,
@@ -112,18 +152,19 @@ fn extent(values: impl Iterator<Item = f64>, log: bool) -> Option<(f64, f64)> {
 }
 
 fn x_axis(stack: &Stack) -> AxisSpan {
-    let all = stack.panes.iter().flat_map(|p| &p.curves).flat_map(|c| &c.points).map(|p| p[0]);
+    let all = stack.panes.iter().flat_map(|p| &p.curves).flat_map(Curve::reach).map(|p| p[0]);
     let (title, unit) = stack.x;
     let (from, to) = match extent(all, stack.x_log) {
         Some((low, high)) if stack.x_log => (low, high),
-        Some((low, high)) => (low.min(0.0), high.max(stack.x_reach)),
+        Some((low, high)) if stack.x_from_zero => (low.min(0.0), high.max(stack.x_reach)),
+        Some((low, high)) => (low, high.max(stack.x_reach)),
         None => (f64::NAN, f64::NAN),
     };
     AxisSpan::new(title, unit, from, to, stack.x_log)
 }
 
 fn y_axis(pane: &Pane) -> AxisSpan {
-    let all = pane.curves.iter().flat_map(|c| &c.points).map(|p| p[1]);
+    let all = pane.curves.iter().flat_map(Curve::reach).map(|p| p[1]);
     let (from, to) = match extent(all, pane.log) {
         Some((low, high)) if pane.log => (low / 1.25, high * 1.25),
         Some((low, high)) => {
@@ -170,6 +211,21 @@ fn draw_curves(sheet: &mut Sheet, pane: &Pane, panel: &Panel) -> Vec<Vec<Vec<Poi
     let mut drawn = Vec::new();
     for curve in &pane.curves {
         let color = if curve.leading { sheet.palette.accent } else { sheet.palette.ink };
+        match &curve.form {
+            Form::Line => {}
+            Form::Dots(sign) => {
+                for point in axes::pixels(panel, &curve.points).into_iter().flatten() {
+                    draw_sign(sheet, *sign, point, color);
+                }
+                drawn.push(Vec::new());
+                continue;
+            }
+            Form::Band(lower) => {
+                draw_band(sheet, panel, &curve.points, lower);
+                drawn.push(Vec::new());
+                continue;
+            }
+        }
         let pattern = sheet.pattern(curve.dashes);
         let runs: Vec<Vec<Point>> =
             axes::pixels(panel, &curve.points).into_iter().map(|r| thinned(&r, sheet)).collect();
@@ -181,6 +237,25 @@ fn draw_curves(sheet: &mut Sheet, pane: &Pane, panel: &Panel) -> Vec<Vec<Vec<Poi
         drawn.push(runs);
     }
     drawn
+}
+
+/// Signs that stay apart without colour: full and open discs, full and open squares.
+fn draw_sign(sheet: &mut Sheet, sign: usize, center: Point, color: Color) {
+    let (radius, half) = (sheet.px(3.2), sheet.px(6.0));
+    let square = Rect::around(center, half, half);
+    match sign % 4 {
+        0 => sheet.shapes.push(Shape::Disc { center, radius, color }),
+        1 => sheet.shapes.push(Shape::Ring { center, radius, width: sheet.px(1.4), color }),
+        2 => sheet.area(square.corners(), color),
+        _ => sheet.outline(square, 1.4, color),
+    }
+}
+
+fn draw_band(sheet: &mut Sheet, panel: &Panel, upper: &[Point], lower: &[Point]) {
+    let color = sheet.palette.band();
+    for (above, below) in axes::pixels(panel, upper).into_iter().zip(axes::pixels(panel, lower)) {
+        sheet.area(above.into_iter().chain(below.into_iter().rev()).collect(), color);
+    }
 }
 
 /// Leaves out points that lie closer than a pixel could show.
@@ -195,13 +270,18 @@ fn thinned(run: &[Point], sheet: &Sheet) -> Vec<Point> {
     kept
 }
 
+/// Curves of a plot that have a name.
+fn names(pane: &Pane) -> usize {
+    pane.curves.iter().filter(|c| !c.name.is_empty()).count()
+}
+
 fn shown_name(sheet: &Sheet, name: &str) -> String {
     truncated(name, sheet.px(120.0), sheet.px(LABEL), false)
 }
 
 /// Room to the right of the plots for the names of the curves.
 fn names_room(sheet: &Sheet, stack: &Stack) -> f64 {
-    let named = stack.panes.iter().filter(|p| p.curves.len() > 1).flat_map(|p| &p.curves);
+    let named = stack.panes.iter().filter(|p| names(p) > 1).flat_map(|p| &p.curves);
     let widest =
         named.map(|c| text_width(&shown_name(sheet, &c.name), sheet.px(LABEL), false)).fold(0.0, f64::max);
     if widest > 0.0 { widest + sheet.px(24.0) } else { sheet.px(8.0) }
@@ -210,9 +290,10 @@ fn names_room(sheet: &Sheet, stack: &Stack) -> f64 {
 /// Names in a column to the right, each tied to the end of its curve. A single curve goes by the
 /// title of its axis.
 fn name_beside(sheet: &mut Sheet, pane: &Pane, panel: &Panel, curves: &[Vec<Vec<Point>>]) {
+    let named = curves.iter().enumerate().filter(|(i, _)| !pane.curves[*i].name.is_empty());
     let ends: Vec<(usize, Point)> =
-        curves.iter().enumerate().filter_map(|(i, runs)| Some((i, *runs.last()?.last()?))).collect();
-    if pane.curves.len() < 2 {
+        named.filter_map(|(i, runs)| Some((i, *runs.last()?.last()?))).collect();
+    if names(pane) < 2 {
         return;
     }
     let wanted: Vec<f64> = ends.iter().map(|(_, end)| end[1]).collect();
@@ -231,7 +312,7 @@ fn name_beside(sheet: &mut Sheet, pane: &Pane, panel: &Panel, curves: &[Vec<Vec<
 
 /// Names beside the curves, inside a plot that is too narrow for a column of them.
 fn name_along(sheet: &mut Sheet, pane: &Pane, panel: &Panel, curves: &[Vec<Vec<Point>>]) {
-    if pane.curves.len() < 2 {
+    if names(pane) < 2 {
         return;
     }
     let mut placer = Placer {
@@ -240,6 +321,9 @@ fn name_along(sheet: &mut Sheet, pane: &Pane, panel: &Panel, curves: &[Vec<Vec<P
         strokes: curves.iter().enumerate().flat_map(|(i, runs)| strokes_of(i, runs)).collect(),
     };
     for (i, (curve, runs)) in pane.curves.iter().zip(curves).enumerate() {
+        if curve.name.is_empty() {
+            continue;
+        }
         let text = shown_name(sheet, &curve.name);
         let size = sheet.label_size(&text, LABEL, false);
         let clear = [sheet.px(3.0), sheet.px(3.0)];

@@ -79,6 +79,11 @@ impl Palette {
         std::array::from_fn(|i| u8::midpoint(self.quiet[i], self.paper[i]))
     }
 
+    /// The wash of a band of uncertainty: lines on it must stay clear.
+    pub fn band(&self) -> Color {
+        std::array::from_fn(|i| u8::midpoint(self.wash[i], self.paper[i]))
+    }
+
     /// Dark ink on warm paper.
     pub const LIGHT: Self = Self {
         paper: [0xf6, 0xf0, 0xe4],

@@ -39,11 +39,11 @@ pub enum Cell {
 }
 
 impl Cell {
-    fn number(value: f64) -> Self {
+    pub(crate) fn number(value: f64) -> Self {
         if value.is_finite() { Self::Number(value) } else { Self::Empty }
     }
 
-    fn text(text: impl Into<String>) -> Self {
+    pub(crate) fn text(text: impl Into<String>) -> Self {
         Self::Text(text.into())
     }
 
@@ -90,10 +90,11 @@ pub fn table(figure: &Figure<'_>) -> Table {
         Figure::Hold(report) => hold(report, figure.caption()),
         Figure::Cavity(report, _) => cavity(report, figure.caption()),
         Figure::Cycle(report) => cycle(report, figure.caption()),
+        Figure::Study(study) => study.table(),
     }
 }
 
-fn columns(list: &[(&str, &str)]) -> Vec<Column> {
+pub(crate) fn columns(list: &[(&str, &str)]) -> Vec<Column> {
     list.iter().map(|(title, unit)| Column { title: (*title).to_owned(), unit: (*unit).to_owned() }).collect()
 }
 

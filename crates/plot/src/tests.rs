@@ -1,6 +1,7 @@
 //! Checks on whole figures.
 
 mod fixtures;
+mod laboratory;
 
 use super::*;
 use crate::hatch::within;

@@ -52,7 +52,7 @@ fn refused(message: String) -> Entered {
 
 /// A typed number, with comma or point. Both in one number would leave open which of them groups
 /// thousands, so that is no number.
-fn typed_number(text: &str) -> Option<f64> {
+pub(crate) fn typed_number(text: &str) -> Option<f64> {
     let plain: String = text
         .chars()
         .filter(|c| !c.is_whitespace())

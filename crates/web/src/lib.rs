@@ -7,10 +7,12 @@
 
 mod entry;
 mod fault;
+mod laboratory;
 mod sheet;
 
 pub use entry::{checked_number, format_number};
 pub use fault::last_panic;
+pub use laboratory::{Laboratory, decode_readings, laboratory_shelf, number_typed};
 pub use sheet::Sheet;
 
 use gatefrost_core::catalogue::{self, Parameter};

@@ -13,7 +13,7 @@ use web_sys::HtmlCanvasElement;
 /// How the page wants a figure.
 #[derive(Debug, Clone, Copy, Deserialize)]
 #[serde(default)]
-struct Options {
+pub(crate) struct Options {
     dark: bool,
     print: bool,
     title: bool,
@@ -32,11 +32,11 @@ impl Default for Options {
 }
 
 impl Options {
-    fn read(value: JsValue) -> Result<Self, JsValue> {
+    pub(crate) fn read(value: JsValue) -> Result<Self, JsValue> {
         serde_wasm_bindgen::from_value(value).map_err(JsValue::from)
     }
 
-    fn style(self) -> Style {
+    pub(crate) fn style(self) -> Style {
         Style { dark: self.dark, scale: self.scale, print: self.print, title: self.title }
     }
 }
@@ -147,6 +147,6 @@ fn front_at(report: &Report, share: f64) -> Option<f64> {
     history.front_mm.get(step).copied()
 }
 
-fn failed(error: impl std::fmt::Display) -> JsValue {
+pub(crate) fn failed(error: impl std::fmt::Display) -> JsValue {
     JsError::new(&error.to_string()).into()
 }

@@ -1,0 +1,237 @@
+//! From powder, binder and readings to a feedstock: recipes, fits, critical loading.
+
+use crate::args::FitCall;
+use crate::failure::Failure;
+use crate::input::Source;
+use crate::output::{complain, json, print};
+use gatefrost_core::critical::{self, CriticalOptions, DensityFit, Estimate, ResistanceFit};
+use gatefrost_core::evaluate;
+use gatefrost_core::format::number;
+use gatefrost_core::recipe::{EXAMPLES, library};
+use gatefrost_core::report::Report;
+use gatefrost_core::rheometry::fit::{self as fitting, DataRange, Fit, Ranking, Refusal, coverage_warnings};
+use gatefrost_core::rheometry::{self, Reduction};
+use gatefrost_core::scenario::Scenario;
+use serde::Serialize;
+use std::path::Path;
+
+/// Estimates a feedstock.
+pub(crate) fn recipe(source: &Source, feedstock: bool) -> Result<(), Failure> {
+    let estimate = source.recipe()?.estimate().map_err(|e| Failure::scenario(&source.name(), &e))?;
+    if feedstock {
+        estimate.remarks.iter().for_each(|remark| complain(remark));
+        return print(&json(&estimate.feedstock)?);
+    }
+    print(&json(&estimate)?)
+}
+
+/// Prints an example recipe.
+pub(crate) fn example(name: &str) -> Result<(), Failure> {
+    match EXAMPLES.iter().find(|e| e.name == name) {
+        Some(found) => print(&found.recipe().to_json()),
+        None => {
+            let names: Vec<&str> = EXAMPLES.iter().map(|e| e.name).collect();
+            let message = format!("recipe: {name:?} is not an example; there are {}", names.join(", "));
+            Err(Failure::Bad(vec![message]))
+        }
+    }
+}
+
+/// The library as text: key, name and what tells one row from another.
+pub(crate) fn library() -> String {
+    let powders = library::powders().iter().map(|p| {
+        let figures = format!(
+            "{} kg/m³, critical loading {} vol%",
+            number(p.density.value, 4),
+            number(p.critical_loading.value, 3)
+        );
+        (p.key.as_str(), p.name.as_str(), figures)
+    });
+    let parts = library::binders().iter().map(|b| {
+        let figures = format!(
+            "{} kg/m³, melts at {} to {} °C",
+            number(b.density_room.value, 4),
+            number(b.melting_from.value, 3),
+            number(b.melting_to.value, 3)
+        );
+        (b.key.as_str(), b.name.as_str(), figures)
+    });
+    let examples = EXAMPLES.iter().map(|e| (e.name, e.recipe().name));
+    let examples: Vec<String> = examples.map(|(key, name)| format!("  {key}  {name}")).collect();
+    format!(
+        "powders\n{}\n\nbinder parts\n{}\n\nexamples\n{}",
+        rows(powders.collect()),
+        rows(parts.collect()),
+        examples.join("\n")
+    )
+}
+
+fn rows(rows: Vec<(&str, &str, String)>) -> String {
+    let wide = |text: &str| text.chars().count();
+    let key = rows.iter().map(|r| wide(r.0)).max().unwrap_or(0);
+    let name = rows.iter().map(|r| wide(r.1)).max().unwrap_or(0);
+    let lines: Vec<String> = rows.iter().map(|(k, n, f)| format!("  {k:key$}  {n:name$}  {f}")).collect();
+    lines.join("\n")
+}
+
+/// What `fit` prints.
+#[derive(Serialize)]
+struct FitDocument {
+    /// How the table was understood.
+    notes: Vec<String>,
+    reduction: Reduction,
+    fits: Vec<Fit>,
+    refused: Vec<Refusal>,
+    remarks: Vec<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    part: Option<PartCoverage>,
+}
+
+/// The part of a scenario against the readings.
+#[derive(Serialize)]
+struct PartCoverage {
+    scenario: String,
+    /// Least and greatest shear rate at the wall.
+    shear_rate_1_s: [f64; 2],
+    /// Coldest flow front and hottest melt.
+    temperature_c: [f64; 2],
+    warnings: Vec<String>,
+    /// Which loading the law is taken to belong to.
+    loading: String,
+}
+
+/// Reduces readings, fits and ranks.
+pub(crate) fn fit(call: &FitCall) -> Result<(), Failure> {
+    let name = call.source.name();
+    let scenario = call.scenario.as_ref().map(Source::scenario).transpose()?;
+    if let Some(out) = &call.apply {
+        let inputs = [Some(&call.source), call.scenario.as_ref()];
+        if inputs.into_iter().flatten().filter_map(Source::path).any(|path| same_file(path, out)) {
+            return Err(Failure::Usage(format!("{}: an input would be overwritten", out.display())));
+        }
+    }
+    let table = rheometry::read(&call.source.table()?).map_err(|e| Failure::table(&name, &e))?;
+    let reduction = rheometry::reduce(&table.readings);
+    let ranking = match call.law {
+        None => fitting::rank(&reduction.points, &call.options),
+        Some(law) => {
+            let (mut fits, mut refused) = (Vec::new(), Vec::new());
+            match fitting::fit(&reduction.points, law, &call.options) {
+                Ok(fit) => fits.push(fit),
+                Err(refusal) => refused.push(refusal),
+            }
+            Ranking { fits, refused, remarks: Vec::new() }
+        }
+    };
+    let applied = match (&scenario, ranking.fits.first()) {
+        (Some(scenario), Some(best)) => Some(applied(scenario, best, &call.source)?),
+        _ => None,
+    };
+    let part = applied.as_ref().map(|(report, scenario)| {
+        coverage(report, loading_remark(scenario), DataRange::of(&reduction.points))
+    });
+    if let (Some(out), Some((_, scenario))) = (&call.apply, &applied) {
+        let text = scenario.to_json() + "\n";
+        std::fs::write(out, text).map_err(|e| Failure::io(&out.display().to_string(), &e))?;
+        complain(&format!("the scenario with the best law is in {}", out.display()));
+    }
+    let Ranking { fits, refused, remarks } = ranking;
+    let document = FitDocument { notes: table.notes, reduction, fits, refused, remarks, part };
+    print(&json(&document)?)?;
+    if document.fits.is_empty() {
+        let reasons = document.refused.iter().map(|r| format!("{name}: {}: {}", r.kind.label(), r.reason));
+        return Err(Failure::Bad(reasons.collect()));
+    }
+    Ok(())
+}
+
+/// The scenario with a fitted law, and its report.
+fn applied(scenario: &Scenario, best: &Fit, readings: &Source) -> Result<(Report, Scenario), Failure> {
+    let mut scenario = scenario.clone();
+    scenario.feedstock.flow_law = best.law.clone();
+    let file = readings.path().and_then(Path::file_name).map(|f| f.to_string_lossy().into_owned());
+    let file: String = file.unwrap_or_else(|| readings.name()).chars().take(60).collect();
+    scenario.feedstock.provenance =
+        format!("{} fitted to {} points of {file}", best.kind.label(), best.points);
+    let report = evaluate(&scenario).map_err(|e| Failure::scenario("scenario with the fitted law", &e))?;
+    Ok((report, scenario))
+}
+
+/// Where the part asks for more than was measured.
+fn coverage(report: &Report, loading: String, range: Option<DataRange>) -> PartCoverage {
+    let fill = &report.fill;
+    let slowest = fill.path.shear_rate_1_s.iter().copied().fold(f64::INFINITY, f64::min);
+    let fastest = fill
+        .passages
+        .iter()
+        .map(|p| p.apparent_shear_rate_1_s.max(p.greatest_shear_rate_1_s))
+        .fold(slowest, f64::max);
+    let shear_rates = [slowest, fastest];
+    let temperatures = [fill.front_temperature_min_c, fill.melt_temperature_max_c];
+    PartCoverage {
+        scenario: report.scenario.clone(),
+        shear_rate_1_s: shear_rates,
+        temperature_c: temperatures,
+        warnings: range.map_or_else(Vec::new, |range| coverage_warnings(&range, shear_rates, temperatures)),
+        loading,
+    }
+}
+
+fn loading_remark(scenario: &Scenario) -> String {
+    format!(
+        "The law is taken to hold at feedstock.measured_loading, {} vol%: set it to the loading of the readings.",
+        number(scenario.feedstock.measured_loading, 4)
+    )
+}
+
+/// Whether two paths lead to one file, also by different names.
+fn same_file(a: &Path, b: &Path) -> bool {
+    a == b || a.canonicalize().ok().zip(b.canonicalize().ok()).is_some_and(|(a, b)| a == b)
+}
+
+/// What `critical` prints: a sign that could not be fitted is `null`, with the reason beside it.
+#[derive(Serialize)]
+struct CriticalDocument {
+    notes: Vec<String>,
+    critical_loading: Option<Estimate>,
+    verdict: String,
+    recommended_loading: Option<[f64; 2]>,
+    reason: String,
+    agree: Option<bool>,
+    density: Option<DensityFit>,
+    density_refused: Option<String>,
+    resistance: Option<ResistanceFit>,
+    resistance_refused: Option<String>,
+}
+
+/// Finds the critical loading.
+pub(crate) fn critical(source: &Source, options: &CriticalOptions) -> Result<(), Failure> {
+    let table = critical::read(&source.table()?).map_err(|e| Failure::table(&source.name(), &e))?;
+    let found = critical::assess(&table, options);
+    let (density, density_refused) = either(found.density);
+    let (resistance, resistance_refused) = either(found.resistance);
+    let document = CriticalDocument {
+        notes: table.notes,
+        critical_loading: found.critical,
+        verdict: found.verdict,
+        recommended_loading: found.recommended,
+        reason: found.reason,
+        agree: found.agree,
+        density,
+        density_refused,
+        resistance,
+        resistance_refused,
+    };
+    print(&json(&document)?)?;
+    if document.critical_loading.is_none() {
+        return Err(Failure::Bad(vec![format!("{}: {}", source.name(), document.verdict)]));
+    }
+    Ok(())
+}
+
+fn either<T>(found: Result<T, String>) -> (Option<T>, Option<String>) {
+    match found {
+        Ok(fit) => (Some(fit), None),
+        Err(why) => (None, Some(why)),
+    }
+}

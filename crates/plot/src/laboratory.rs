@@ -1,0 +1,364 @@
+//! What the figures of the feedstock laboratory show: recipes, rheometer data, critical loading.
+
+use crate::axes::reading;
+use crate::lines::{Curve, Mark, Pane, Stack};
+use crate::sheet::Point;
+use crate::style::{DOTS, Dashes, LONG, SHORT, SOLID};
+use crate::table::{Cell, Table, columns};
+use gatefrost_core::critical::{CriticalLoading, LoadingTable, Resistance};
+use gatefrost_core::recipe;
+use gatefrost_core::rheometry::FlowPoint;
+use gatefrost_core::rheometry::fit::Residual;
+
+const ORDER: [Dashes; 4] = [SOLID, LONG, SHORT, DOTS];
+/// Curves of a fit drawn at most; data of more temperatures are drawn as points.
+const MOST_CURVES: usize = 6;
+
+/// What a recipe is estimated to give.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RecipeStudy {
+    /// Name of the feedstock.
+    pub name: String,
+    /// Viscosity against shear rate at temperatures \[°C\].
+    pub curves: Vec<(f64, Vec<recipe::FlowPoint>)>,
+    /// Which of the curves is drawn with its band.
+    pub leading: usize,
+    /// Viscosity against loading.
+    pub loadings: Vec<recipe::LoadingPoint>,
+    /// The recipe's loading [vol%].
+    pub loading: f64,
+    /// Its critical loading [vol%].
+    pub critical: f64,
+    /// Shear rate \[1/s\] and temperature \[°C\] of the curve over loading.
+    pub at: [f64; 2],
+}
+
+/// A flow curve from readings, and a law fitted to it.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct FlowStudy {
+    /// Name of the feedstock.
+    pub name: String,
+    /// The points.
+    pub points: Vec<FlowPoint>,
+    /// Name of the law that is shown.
+    pub law: String,
+    /// Its viscosity against shear rate at temperatures \[°C\].
+    pub curves: Vec<(f64, Vec<Point>)>,
+    /// Every point against it.
+    pub residuals: Vec<Residual>,
+    /// Shear rates of a part by their passages \[1/s\].
+    pub rates: Vec<(String, f64)>,
+}
+
+/// Readings against loading, and what they say.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LoadingStudy {
+    /// Name of the feedstock.
+    pub name: String,
+    /// The readings.
+    pub table: LoadingTable,
+    /// The fits.
+    pub found: CriticalLoading,
+}
+
+/// A figure of the laboratory.
+#[derive(Debug, Clone, Copy)]
+pub enum Study<'a> {
+    /// Estimated viscosity against shear rate, the leading temperature with its band.
+    RecipeFlow(&'a RecipeStudy),
+    /// Estimated viscosity against loading, with its band.
+    RecipeLoading(&'a RecipeStudy),
+    /// Measured and fitted viscosity against shear rate, with the part's own rates.
+    Flow(&'a FlowStudy),
+    /// Distance of each point from the fit, in percent.
+    Residuals(&'a FlowStudy),
+    /// Density and flow resistance against loading, with both fits.
+    Critical(&'a LoadingStudy),
+}
+
+impl Study<'_> {
+    pub(crate) fn caption(&self) -> String {
+        match self {
+            Self::RecipeFlow(_) => "Estimated viscosity against shear rate".to_owned(),
+            Self::RecipeLoading(s) => format!(
+                "Estimated viscosity against loading at {} 1/s and {} °C",
+                reading(s.at[0]),
+                reading(s.at[1])
+            ),
+            Self::Flow(s) if s.law.is_empty() => "Measured viscosity against shear rate".to_owned(),
+            Self::Flow(s) => format!("Measured viscosity and {}", s.law),
+            Self::Residuals(s) => format!("Readings against {}", s.law),
+            Self::Critical(_) => "Density and flow resistance against loading".to_owned(),
+        }
+    }
+
+    pub(crate) fn name(&self) -> &str {
+        match self {
+            Self::RecipeFlow(s) | Self::RecipeLoading(s) => &s.name,
+            Self::Flow(s) | Self::Residuals(s) => &s.name,
+            Self::Critical(s) => &s.name,
+        }
+    }
+
+    pub(crate) fn stack(&self) -> Stack {
+        match self {
+            Self::RecipeFlow(s) => recipe_flow(s),
+            Self::RecipeLoading(s) => recipe_loading(s),
+            Self::Flow(s) => flow(s),
+            Self::Residuals(s) => residuals(s),
+            Self::Critical(s) => critical(s),
+        }
+    }
+
+    pub(crate) fn table(&self) -> Table {
+        let caption = self.caption();
+        match self {
+            Self::RecipeFlow(s) => recipe_flow_table(s, caption),
+            Self::RecipeLoading(s) => recipe_loading_table(s, caption),
+            Self::Flow(s) | Self::Residuals(s) => flow_table(s, caption),
+            Self::Critical(s) => critical_table(s, caption),
+        }
+    }
+}
+
+fn degrees(temperature: f64) -> String {
+    format!("{} °C", reading(temperature))
+}
+
+fn over_rate(panes: Vec<Pane>, marks: Vec<Mark>, empty: &'static str) -> Stack {
+    Stack { x: ("Shear rate", "1/s"), x_log: true, x_from_zero: false, x_reach: 0.0, panes, marks, empty }
+}
+
+fn pane(title: &'static str, unit: &'static str, log: bool, curves: Vec<Curve>) -> Pane {
+    Pane { title, unit, log, from_zero: false, weight: 1.0, curves }
+}
+
+fn recipe_flow(s: &RecipeStudy) -> Stack {
+    let mut curves = Vec::new();
+    if let Some((_, points)) = s.curves.get(s.leading) {
+        let edge = |pick: fn(&recipe::FlowPoint) -> f64| points.iter().map(|p| [p.rate, pick(p)]).collect();
+        curves.push(Curve::band(edge(|p| p.high), edge(|p| p.low)));
+    }
+    for (i, (temperature, points)) in s.curves.iter().enumerate() {
+        let line = points.iter().map(|p| [p.rate, p.viscosity]).collect();
+        curves.push(Curve::line(line, ORDER[i % 4], i == s.leading).named(degrees(*temperature)));
+    }
+    over_rate(vec![pane("Viscosity", "Pa·s", true, curves)], Vec::new(), "No recipe has been estimated.")
+}
+
+fn recipe_loading(s: &RecipeStudy) -> Stack {
+    let edge = |pick: fn(&recipe::LoadingPoint) -> f64| -> Vec<Point> {
+        s.loadings.iter().map(|p| [p.loading, pick(p)]).collect()
+    };
+    let curves = vec![
+        Curve::band(edge(|p| p.high), edge(|p| p.low)),
+        Curve::line(edge(|p| p.viscosity), SOLID, true),
+    ];
+    let marks = vec![
+        Mark { at: s.loading, text: format!("recipe {} vol%", reading(s.loading)), leading: true },
+        Mark { at: s.critical, text: format!("critical {} vol%", reading(s.critical)), leading: false },
+    ];
+    Stack {
+        x: ("Solids loading", "vol%"),
+        x_log: false,
+        x_from_zero: false,
+        x_reach: s.critical,
+        panes: vec![pane("Viscosity", "Pa·s", true, curves)],
+        marks,
+        empty: "No recipe has been estimated.",
+    }
+}
+
+/// Temperatures measured, those within 1 K counted as one, rising; and which of them each point has.
+fn levels(points: &[FlowPoint]) -> (Vec<f64>, impl Fn(f64) -> usize) {
+    let mut sorted: Vec<f64> = points.iter().map(|p| p.temperature).collect();
+    sorted.sort_by(f64::total_cmp);
+    let mut levels: Vec<f64> = Vec::new();
+    for t in sorted {
+        if levels.last().is_none_or(|last| t - last > 1.0) {
+            levels.push(t);
+        }
+    }
+    let starts = levels.clone();
+    (levels, move |t: f64| starts.partition_point(|start| *start <= t).saturating_sub(1))
+}
+
+fn flow(s: &FlowStudy) -> Stack {
+    let (temperatures, level) = levels(&s.points);
+    let mut curves: Vec<Curve> = s
+        .curves
+        .iter()
+        .take(MOST_CURVES)
+        .enumerate()
+        .map(|(i, (t, line))| Curve::line(line.clone(), ORDER[i % 4], false).named(degrees(*t)))
+        .collect();
+    for i in 0..temperatures.len() {
+        let of_level = s.points.iter().filter(|p| level(p.temperature) == i);
+        curves.push(Curve::dots(of_level.map(|p| [p.shear_rate, p.viscosity]).collect(), i));
+    }
+    let marks = s.rates.iter().map(|(name, at)| Mark { at: *at, text: name.clone(), leading: false });
+    let empty = "There are no readings yet.";
+    over_rate(vec![pane("Viscosity", "Pa·s", true, curves)], marks.collect(), empty)
+}
+
+fn off_percent(residual: &Residual) -> f64 {
+    100.0 * residual.log_ratio.exp_m1()
+}
+
+fn residuals(s: &FlowStudy) -> Stack {
+    let (temperatures, level) = levels(&s.points);
+    let mut curves = Vec::new();
+    let rates = s.residuals.iter().map(|r| r.point.shear_rate);
+    let (low, high) = rates.fold((f64::INFINITY, 0.0_f64), |(a, b), r| (a.min(r), b.max(r)));
+    if low < high {
+        curves.push(Curve::line(vec![[low, 0.0], [high, 0.0]], SOLID, true));
+    }
+    for i in 0..temperatures.len() {
+        let of_level = s.residuals.iter().filter(|r| level(r.point.temperature) == i);
+        curves.push(Curve::dots(of_level.map(|r| [r.point.shear_rate, off_percent(r)]).collect(), i));
+    }
+    let panes = vec![pane("Reading above the fit", "%", false, curves)];
+    over_rate(panes, Vec::new(), "No law has been fitted.")
+}
+
+fn critical(s: &LoadingStudy) -> Stack {
+    let mut panes = Vec::new();
+    let mut marks = Vec::new();
+    let all = s.table.density.iter().chain(s.table.resistance.iter().map(|(_, r)| r)).map(|r| r.loading);
+    let (low, high) = all.fold((f64::INFINITY, 0.0_f64), |(a, b), v| (a.min(v), b.max(v)));
+    let over = |i: u32| low + (high - low) * f64::from(i) / 160.0;
+    let measured = |readings: &[Point], of: &[Point], interval: [Option<f64>; 2]| {
+        let values = readings.iter().chain(of).map(|p| p[1]);
+        let (least, most) = values.fold((f64::INFINITY, 0.0_f64), |(a, b), v| (a.min(v), b.max(v)));
+        let [from, to] = [interval[0].unwrap_or(low).max(low), interval[1].unwrap_or(high).min(high)];
+        let edge = |y: f64| vec![[from, y], [to, y]];
+        let band = (from < to && !of.is_empty()).then(|| Curve::band(edge(most), edge(least)));
+        let line = Curve::line(of.to_vec(), SOLID, true);
+        band.into_iter().chain([line, Curve::dots(readings.to_vec(), 0)]).collect::<Vec<_>>()
+    };
+    if !s.table.density.is_empty() {
+        let dots: Vec<Point> = s.table.density.iter().map(|r| [r.loading, r.value]).collect();
+        let (line, interval) = s.found.density.as_ref().map_or((Vec::new(), [None; 2]), |fit| {
+            marks.push(mark("density", fit.critical.value));
+            let line = (0..=160).map(|i| [over(i), fit.at(over(i))]).collect();
+            (line, [fit.critical.low, fit.critical.high])
+        });
+        panes.push(pane("Density", "kg/m³", false, measured(&dots, &line, interval)));
+    }
+    if let Some((of, _)) = s.table.resistance.first() {
+        let dots: Vec<Point> = s.table.resistance.iter().map(|(_, r)| [r.loading, r.value]).collect();
+        // The curve runs off to infinity; it is shown as far as a little above the readings.
+        let top = dots.iter().fold(0.0_f64, |top, p| top.max(p[1])) * 1.3;
+        let (line, interval) = s.found.resistance.as_ref().map_or((Vec::new(), [None; 2]), |fit| {
+            marks.push(mark(of.label(), fit.critical.value));
+            let points = (0..=160).filter_map(|i| Some([over(i), fit.at(over(i))?]));
+            (points.filter(|p| p[1] <= top).collect(), [fit.critical.low, fit.critical.high])
+        });
+        let (title, unit) = resistance_words(*of);
+        panes.push(pane(title, unit, false, measured(&dots, &line, interval)));
+    }
+    let x_reach = marks.iter().fold(0.0_f64, |reach, m| reach.max(m.at));
+    if panes.is_empty() {
+        panes.push(pane("Density", "kg/m³", false, Vec::new()));
+    }
+    Stack {
+        x: ("Solids loading", "vol%"),
+        x_log: false,
+        x_from_zero: false,
+        x_reach,
+        panes,
+        marks,
+        empty: "There are no readings yet.",
+    }
+}
+
+fn mark(by: &str, at: f64) -> Mark {
+    Mark { at, text: format!("φc by {by} {} vol%", gatefrost_core::format::number(at, 3)), leading: true }
+}
+
+fn resistance_words(of: Resistance) -> (&'static str, &'static str) {
+    let title = match of {
+        Resistance::RelativeViscosity => "Relative viscosity",
+        Resistance::Viscosity => "Viscosity",
+        Resistance::Torque => "Torque",
+    };
+    (title, of.unit())
+}
+
+fn recipe_flow_table(s: &RecipeStudy, caption: String) -> Table {
+    let heads = [
+        ("Temperature", "°C"),
+        ("Shear rate", "1/s"),
+        ("Viscosity", "Pa·s"),
+        ("Low end of the band", "Pa·s"),
+        ("High end of the band", "Pa·s"),
+    ];
+    let rows = s.curves.iter().flat_map(|(t, points)| {
+        points.iter().map(|p| [*t, p.rate, p.viscosity, p.low, p.high].map(Cell::number).to_vec())
+    });
+    Table { caption, columns: columns(&heads), rows: rows.collect() }
+}
+
+fn recipe_loading_table(s: &RecipeStudy, caption: String) -> Table {
+    let heads = [
+        ("Solids loading", "vol%"),
+        ("Relative viscosity", ""),
+        ("Viscosity", "Pa·s"),
+        ("Low end of the band", "Pa·s"),
+        ("High end of the band", "Pa·s"),
+    ];
+    let rows = s
+        .loadings
+        .iter()
+        .map(|p| [p.loading, p.relative, p.viscosity, p.low, p.high].map(Cell::number).to_vec());
+    Table { caption, columns: columns(&heads), rows: rows.collect() }
+}
+
+fn flow_table(s: &FlowStudy, caption: String) -> Table {
+    let heads = [
+        ("Line", ""),
+        ("Temperature", "°C"),
+        ("Shear rate at the wall", "1/s"),
+        ("Shear stress at the wall", "kPa"),
+        ("Viscosity", "Pa·s"),
+        ("Fitted viscosity", "Pa·s"),
+        ("Reading above the fit", "%"),
+    ];
+    // Points that were thinned out have no residual.
+    let fitted = |p: &FlowPoint| s.residuals.iter().find(|r| r.point == *p);
+    let row = |p: &FlowPoint| {
+        let fit = fitted(p);
+        let off = fit.map_or(f64::NAN, off_percent);
+        let value = fit.map_or(f64::NAN, |r| r.fitted);
+        let numbers =
+            [p.line as f64, p.temperature, p.shear_rate, p.stress / 1e3, p.viscosity, value, off];
+        numbers.map(Cell::number).to_vec()
+    };
+    Table { caption, columns: columns(&heads), rows: s.points.iter().map(row).collect() }
+}
+
+fn critical_table(s: &LoadingStudy, caption: String) -> Table {
+    let heads = [("Line", ""), ("What", ""), ("Solids loading", "vol%"), ("Reading", ""), ("Fitted", "")];
+    let row = |what: String, r: &gatefrost_core::critical::LoadingReading, fitted: Option<f64>| {
+        let fitted = fitted.map_or(Cell::Empty, Cell::number);
+        vec![
+            Cell::number(r.line as f64),
+            Cell::text(what),
+            Cell::number(r.loading),
+            Cell::number(r.value),
+            fitted,
+        ]
+    };
+    let densities = s.table.density.iter().map(|r| {
+        row("density, kg/m³".to_owned(), r, s.found.density.as_ref().ok().map(|fit| fit.at(r.loading)))
+    });
+    let resistances = s.table.resistance.iter().map(|(of, r)| {
+        let what = if of.unit().is_empty() {
+            of.label().to_owned()
+        } else {
+            format!("{}, {}", of.label(), of.unit())
+        };
+        row(what, r, s.found.resistance.as_ref().ok().and_then(|fit| fit.at(r.loading)))
+    });
+    Table { caption, columns: columns(&heads), rows: densities.chain(resistances).collect() }
+}

@@ -1,0 +1,162 @@
+//! Checks on the figures of the laboratory.
+
+use super::{sheet_of, titled, written};
+use crate::sheet::Shape;
+use crate::table::Cell;
+use crate::{Figure, FlowStudy, LoadingStudy, RecipeStudy, Study, Style, svg, table};
+use gatefrost_core::critical::{self, CriticalOptions};
+use gatefrost_core::recipe::{self, EXAMPLES};
+use gatefrost_core::rheometry::FlowPoint;
+use gatefrost_core::rheometry::fit::{FitOptions, rank};
+
+fn recipe_study() -> RecipeStudy {
+    let recipe = EXAMPLES[0].recipe();
+    let rates: Vec<f64> = (0..20).map(|i| 10f64.powf(0.25 * f64::from(i))).collect();
+    let curve = |t: f64| (t, recipe::flow_curve(&recipe, t, &rates).unwrap());
+    RecipeStudy {
+        name: "<b>Steel</b>".to_owned(),
+        curves: [140.0, 160.0, 180.0].map(curve).to_vec(),
+        leading: 1,
+        loadings: recipe::loading_curve(&recipe, 1000.0, 160.0).unwrap(),
+        loading: 60.0,
+        critical: 64.5,
+        at: [1000.0, 160.0],
+    }
+}
+
+fn flow_study() -> FlowStudy {
+    let point = |i: u32, temperature: f64| {
+        let shear_rate = 10f64.powf(1.0 + 0.25 * f64::from(i));
+        let viscosity = 4e3 * shear_rate.powf(-0.5) * (-0.02 * (temperature - 160.0)).exp();
+        FlowPoint { temperature, shear_rate, viscosity, stress: viscosity * shear_rate, line: i as usize + 2 }
+    };
+    let points: Vec<FlowPoint> =
+        [150.0, 170.0].into_iter().flat_map(|t| (0..12).map(move |i| point(i, t))).collect();
+    let best = rank(&points, &FitOptions::default()).fits.remove(0);
+    let law = |t: f64| {
+        let of_t = best.residuals.iter().filter(|r| r.point.temperature == t);
+        (t, of_t.map(|r| [r.point.shear_rate, r.fitted]).collect())
+    };
+    FlowStudy {
+        name: "Steel".to_owned(),
+        law: best.kind.label().to_owned(),
+        curves: vec![law(150.0), law(170.0)],
+        residuals: best.residuals.clone(),
+        rates: vec![("gate".to_owned(), 3000.0)],
+        points,
+    }
+}
+
+fn loading_study() -> LoadingStudy {
+    let text = "loading [vol%]; density [kg/m³]; torque [N·m]\n\
+        50;4426;1.86\n54;4705;3.52\n57;4923;6.60\n60;5127;16.7\n62;5274;47.6\n66;5466;\n68;5445;\n70;5414;\n";
+    let table = critical::read(text).unwrap();
+    let found = critical::assess(&table, &CriticalOptions::default());
+    LoadingStudy { name: "Steel".to_owned(), table, found }
+}
+
+fn areas(figure: &Figure<'_>) -> Vec<Vec<[f64; 2]>> {
+    let (sheet, _) = sheet_of(figure, 760, 480, &Style::default());
+    let band = sheet.palette.band();
+    let all = sheet.shapes.into_iter().filter_map(|shape| match shape {
+        Shape::Area { points, color } if color == band => Some(points),
+        _ => None,
+    });
+    all.collect()
+}
+
+#[test]
+fn a_band_encloses_its_curve() {
+    let study = recipe_study();
+    for figure in [Study::RecipeFlow(&study), Study::RecipeLoading(&study)].map(Figure::Study) {
+        let (_, layout) = sheet_of(&figure, 760, 480, &Style::default());
+        let [band] = areas(&figure).try_into().expect("one band");
+        let (at, inside) = match figure {
+            Figure::Study(Study::RecipeFlow(_)) => {
+                let p = study.curves[1].1[10];
+                ([p.rate, p.viscosity], [p.low, p.high])
+            }
+            _ => {
+                let p = study.loadings[30];
+                ([p.loading, p.viscosity], [p.low, p.high])
+            }
+        };
+        let x = layout.to_pixel(at)[0];
+        let ys: Vec<f64> = band.iter().filter(|p| (p[0] - x).abs() < 1.0).map(|p| p[1]).collect();
+        let top = ys.iter().copied().fold(f64::INFINITY, f64::min);
+        let foot = ys.iter().copied().fold(0.0, f64::max);
+        let y = layout.to_pixel(at)[1];
+        assert!(top < y - 2.0 && foot > y + 2.0, "{top} {y} {foot}");
+        assert!((layout.to_pixel([at[0], inside[1]])[1] - top).abs() < 1.0);
+        assert!((layout.to_pixel([at[0], inside[0]])[1] - foot).abs() < 1.0);
+    }
+}
+
+#[test]
+fn every_reading_is_drawn_where_it_lies_with_its_temperature_s_sign() {
+    let study = flow_study();
+    let (sheet, layout) = sheet_of(&Figure::Study(Study::Flow(&study)), 760, 480, &Style::default());
+    let (mut discs, mut rings) = (Vec::new(), Vec::new());
+    for shape in &sheet.shapes {
+        match shape {
+            Shape::Disc { center, .. } => discs.push(*center),
+            Shape::Ring { center, .. } => rings.push(*center),
+            _ => {}
+        }
+    }
+    for point in &study.points {
+        let [x, y] = layout.to_pixel([point.shear_rate, point.viscosity]);
+        let signs = if point.temperature < 160.0 { &discs } else { &rings };
+        assert!(signs.iter().any(|c| (c[0] - x).abs() < 0.5 && (c[1] - y).abs() < 0.5), "{point:?}");
+    }
+    let texts: Vec<String> = written(&sheet).into_iter().map(|w| w.text).collect();
+    for wanted in ["150 °C", "170 °C", "gate"] {
+        assert!(texts.iter().any(|t| t == wanted), "{wanted}: {texts:?}");
+    }
+}
+
+#[test]
+fn the_critical_loading_is_marked_in_both_plots() {
+    let study = loading_study();
+    let figure = Figure::Study(Study::Critical(&study));
+    let (sheet, layout) = sheet_of(&figure, 760, 560, &titled());
+    assert_eq!(layout.others.len(), 1);
+    let texts: Vec<String> = written(&sheet).into_iter().map(|w| w.text).collect();
+    assert!(texts.iter().any(|t| t.starts_with("φc by density")), "{texts:?}");
+    assert!(texts.iter().any(|t| t.starts_with("φc by torque")), "{texts:?}");
+    assert_eq!(table(&figure).rows.len(), study.table.density.len() + study.table.resistance.len());
+}
+
+#[test]
+fn tables_hold_the_readings_and_files_keep_hostile_text_as_text() {
+    let study = flow_study();
+    let data = table(&Figure::Study(Study::Residuals(&study)));
+    assert_eq!(data.rows.len(), study.points.len());
+    assert_eq!(data.rows[3][2], Cell::Number(study.points[3].shear_rate));
+    assert!(data.rows.iter().all(|row| row.len() == data.columns.len() && row[5] != Cell::Empty));
+    let recipe = recipe_study();
+    let drawn = svg(&Figure::Study(Study::RecipeFlow(&recipe)), 760, 480, &titled()).unwrap();
+    assert!(!drawn.contains("<b>") && drawn.contains("&lt;b&gt;Steel"));
+}
+
+#[test]
+fn empty_stations_say_so_on_any_sheet() {
+    let flow = FlowStudy::default();
+    let loading = LoadingStudy { table: critical::LoadingTable::default(), ..loading_study() };
+    for (width, height) in [(900, 480), (320, 300), (60, 40), (1, 1)] {
+        for study in [Study::Flow(&flow), Study::Residuals(&flow), Study::Critical(&loading)] {
+            let (sheet, _) = sheet_of(&Figure::Study(study), width, height, &Style::default());
+            let finite = sheet.shapes.iter().all(|shape| match shape {
+                Shape::Path { points, .. } | Shape::Area { points, .. } => {
+                    points.iter().flatten().all(|v| v.is_finite())
+                }
+                _ => true,
+            });
+            assert!(finite);
+            if width > 400 {
+                let said: String = written(&sheet).into_iter().map(|w| w.text + " ").collect();
+                assert!(said.contains("no readings yet") || said.contains("No law"), "{said}");
+            }
+        }
+    }
+}

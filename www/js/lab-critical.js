@@ -1,0 +1,96 @@
+// Station 3: the critical loading from densities and from torques or viscosities.
+
+import { byId, el } from "app/dom";
+import { list, numberBox, tableOf } from "app/lab-fields";
+import { labFigure } from "app/lab-figures";
+import { tableBox } from "app/lab-table";
+import { number } from "app/numbers";
+
+const FORM = [
+  "One header line, then one line for each loading; cells may be empty.",
+  "loading [vol%], and one or both of density [g/cm³ or kg/m³] and a resistance to flow: torque [N·m], viscosity [Pa·s] at one shear rate and temperature, or relative viscosity.",
+  "Separated by commas, semicolons or tabs; decimal commas where the separator is no comma. # begins a comment.",
+];
+
+export function criticalStation({ laboratory, shelf, recipe }) {
+  const figure = labFigure(laboratory, "critical", "Density and flow resistance against loading", "Density peaks at the critical loading, the resistance diverges there. The wash is the 95 % interval.", { tall: true });
+  const said = el("p", { className: "said-so", id: "critical-said", role: "status", "aria-live": "polite" });
+  const work = el("p", { id: "critical-work" });
+  const numbers = el("div", { id: "critical-numbers" });
+  const button = el("button", { type: "button", id: "critical-use", hidden: true }, "Use it in the recipe");
+  const results = el("div", { hidden: true }, work, el("div", { className: "row" }, button), figure.root, numbers);
+  let found = null;
+
+  const again = () => box.read();
+  const powder = numberBox("critical-powder", "Powder density", { unit: "kg/m³", min: 500, max: 25000, optional: true, changed: again, help: "Empty: fitted too." });
+  const binder = numberBox("critical-binder", "Binder density", { unit: "kg/m³", min: 300, max: 3000, optional: true, changed: again, help: "Empty: fitted too." });
+  const exponent = numberBox("critical-exponent", "Exponent m", { value: 2, min: 0.5, max: 4, optional: true, changed: again, help: "2 is customary. Empty: fitted too." });
+  const box = tableBox("critical-text", "Readings against loading", {
+    form: FORM,
+    example: shelf.loadings,
+    exampleWords: "The worked example is made up for illustration from a known critical loading of 65 vol%, rounded as readings are.",
+    take,
+    cleared,
+  });
+  byId("critical-ins").append(box.root, el("div", { className: "inline" }, powder.root, binder.root, exponent.root));
+  byId("critical-outs").append(said, results);
+  button.addEventListener("click", () => {
+    recipe.setCritical(found.critical.value);
+    byId("recipe").scrollIntoView({ block: "start" });
+    byId("recipe").focus({ preventScroll: true });
+  });
+  said.textContent = "No readings yet: paste some, or press “Worked example”.";
+  box.read();
+
+  function cleared() {
+    results.classList.add("old");
+    button.hidden = true;
+    said.textContent = byId("critical-text").value.trim() === "" ? "No readings yet." : "Not fitted: see the message beside the readings.";
+  }
+
+  function take(text) {
+    const known = [powder, binder, exponent].map((field) => field.read());
+    if (known.some(Number.isNaN)) {
+      cleared();
+      return;
+    }
+    found = JSON.parse(laboratory.assess(text, ...known.map((value) => value ?? undefined)));
+    results.hidden = false;
+    results.classList.remove("old");
+    figure.refresh();
+    said.textContent = found.verdict;
+    work.textContent = found.reason;
+    button.hidden = !found.critical;
+    show();
+  }
+
+  function show() {
+    const rows = [];
+    const remarks = [...found.notes];
+    const add = (by, title, estimate, unit) => {
+      const bounds = estimate.standard_error === null ? "given" : interval(estimate);
+      rows.push([by, title, number(estimate.value, 4), bounds, unit]);
+    };
+    const { density, resistance } = found;
+    if (density.Ok) {
+      add("density", "Critical loading", density.Ok.critical, "vol%");
+      add("density", "Powder density", density.Ok.powder_density, "kg/m³");
+      add("density", "Binder density", density.Ok.binder_density, "kg/m³");
+      remarks.push(...density.Ok.remarks);
+    } else remarks.push(`Density: ${density.Err}`);
+    if (resistance.Ok) {
+      const by = resistance.Ok.of.replace("_", " ");
+      add(by, "Critical loading", resistance.Ok.critical, "vol%");
+      add(by, "Factor A", resistance.Ok.factor, "of the readings");
+      add(by, "Exponent m", resistance.Ok.exponent, "–");
+      remarks.push(...resistance.Ok.remarks);
+    } else remarks.push(`Flow resistance: ${resistance.Err}`);
+    const heads = [{ words: "By" }, { words: "Constant" }, "Value", "95 % interval", { words: "Unit" }];
+    numbers.replaceChildren(...[rows.length > 0 && tableOf("What was fitted", heads, rows), list(remarks)].filter(Boolean));
+  }
+}
+
+function interval({ low, high }) {
+  const side = (value) => (typeof value === "number" ? number(value, 4) : "open");
+  return `${side(low)} to ${side(high)}`;
+}

@@ -1,0 +1,20 @@
+// The way from the window to the laboratory: it takes the scenario along.
+
+import { link_of } from "app/core";
+import { byId } from "app/dom";
+import { model } from "app/model";
+
+const way = byId("to-laboratory");
+
+// The address bar may lag behind the scenario, or may not be writable at all.
+function take() {
+  let text = location.hash.slice(1);
+  try {
+    if (model.scenario && model.problems().length === 0) text = link_of(model.text());
+  } catch {
+    // The address has to do.
+  }
+  way.href = text ? `laboratory.html#${text}` : "laboratory.html";
+}
+
+for (const kind of ["pointerdown", "focus", "click"]) way.addEventListener(kind, take);

@@ -1,0 +1,165 @@
+// Station 2: rheometer readings, corrected and fitted; the laws ranked.
+
+import { byId, el } from "app/dom";
+import { choiceBox, list, numberBox, tableOf } from "app/lab-fields";
+import { labFigure } from "app/lab-figures";
+import { tableBox } from "app/lab-table";
+import { number } from "app/numbers";
+
+const FORM = [
+  "One header line that names the columns with their units in brackets, then one line for each reading. Columns may stand in any order; others are passed over.",
+  "Capillary readings: temperature [°C], die diameter [mm], die length [mm] (or L/D), pressure [MPa], and one of flow rate [mm³/s], apparent shear rate [1/s], or piston speed [mm/s] with barrel diameter [mm].",
+  "Or ready-made pairs: temperature [°C], shear rate [1/s], and viscosity [Pa·s] or shear stress [kPa].",
+  "Separated by commas, semicolons or tabs; decimal commas where the separator is no comma. # begins a comment. Other units are understood: K, cm, bar, kPa, cm³/s, per minute.",
+];
+const EXAMPLE =
+  "The worked example is a published textbook exercise on a neat polypropylene, three dies at one temperature. It is no feedstock: no complete readings of one could be found.";
+const LAWS = {
+  cross_wlf: "Cross–WLF",
+  power_law: "Power law, Arrhenius",
+  carreau_yasuda: "Carreau–Yasuda, Arrhenius",
+  herschel_bulkley: "Herschel–Bulkley, Arrhenius",
+};
+const OUTCOMES = { made: "Made", not_made: "Not made", doubtful: "Look again" };
+const CORRECTIONS = { ends: "ends of the die (Bagley)", slip: "slip at the wall (Mooney)", wall_rate: "shear rate at the wall (Weissenberg, Rabinowitsch)" };
+const STANDINGS = { fitted: "fitted", held: "held", at_bound: "at the end of its range", undetermined: "not determined by the data" };
+
+export function rheometerStation(bench) {
+  const { laboratory, shelf, use } = bench;
+  let studied = null;
+  let chosen = 0;
+  const figures = [
+    labFigure(laboratory, "flow", "Viscosity against shear rate", "Readings as signs, one for each temperature; the law chosen below as lines; the part’s own rates upright where a scenario came along."),
+    labFigure(laboratory, "residuals", "Readings against the fit", "How far each reading lies above the chosen law. A pattern means that the law does not suit."),
+  ];
+  const said = el("p", { className: "said-so", id: "rheometer-said", role: "status", "aria-live": "polite" });
+  const notes = el("div", { id: "rheometer-notes" });
+  const ranking = el("div", { id: "rheometer-ranking" });
+  const constants = el("div", { id: "rheometer-constants" });
+  const coverage = el("div", { id: "rheometer-coverage", "aria-live": "polite" });
+  const corrected = el("div", { id: "rheometer-corrected" });
+  const results = el("div", { hidden: true }, el("div", { className: "figures" }, figures.map((f) => f.root)), coverage, ranking, constants, notes, corrected);
+  const box = tableBox("rheometer-text", "Readings, pasted, dropped or opened", { form: FORM, example: shelf.readings, exampleWords: EXAMPLE, take, cleared });
+
+  const measured = numberBox("rheometer-loading", "Loading of the feedstock measured", { unit: "vol%", path: "feedstock.measured_loading", value: bench.scenario.feedstock.solids_loading, changed: () => measured.read() });
+  const others = choiceBox("rheometer-others", "Its other constants", [["scenario", "those of the scenario"], ["recipe", "those of the recipe above"]], "scenario", () => {});
+  const button = el("button", { type: "button", id: "rheometer-use", disabled: true, onclick: useFit }, "Use this feedstock");
+  byId("rheometer-ins").append(
+    box.root,
+    measured.root,
+    others.root,
+    el("div", { className: "row" }, button),
+    el("p", { className: "small" }, "Opens the window of the scenario with the chosen law in it, marked as fitted to your data."),
+  );
+  byId("rheometer-outs").append(said, results);
+  said.textContent = "No readings yet: paste some, or press “Worked example”.";
+  box.read();
+
+  function useFit() {
+    const loading = measured.read();
+    if (Number.isNaN(loading)) {
+      measured.input.focus();
+      return;
+    }
+    use(() => laboratory.link_with_fit(JSON.stringify(bench.scenario), chosen, loading, others.read() === "recipe"));
+  }
+
+  function cleared() {
+    studied = null;
+    button.disabled = true;
+    results.classList.add("old");
+    said.textContent = byId("rheometer-text").value.trim() === "" ? "No readings yet." : "Not fitted: see the list below the readings.";
+  }
+
+  function take(text) {
+    studied = JSON.parse(laboratory.study(text));
+    results.hidden = false;
+    results.classList.remove("old");
+    choose(0);
+    showNotes();
+  }
+
+  function choose(place) {
+    chosen = place;
+    laboratory.show_fit(place);
+    for (const figure of figures) figure.refresh();
+    const { fits } = studied.ranking;
+    button.disabled = fits.length === 0;
+    said.textContent =
+      fits.length === 0
+        ? `${studied.points} points; no law could be fitted.`
+        : `${studied.points} points. Best by AICc: ${LAWS[fits[0].kind]}. Chosen: ${LAWS[fits[place].kind]}, scatter ${number(100 * fits[place].log_scatter, 2)} %.`;
+    showRanking();
+    showConstants();
+    showCoverage();
+  }
+
+  function showRanking() {
+    const { fits, refused, remarks } = studied.ranking;
+    const rows = fits.map((fit, i) => {
+      const input = el("input", { type: "radio", name: "rheometer-fit", value: String(i), checked: i === chosen, onchange: () => choose(i) });
+      return [el("label", { className: "pick" }, input, ` ${i + 1}. ${LAWS[fit.kind]}`), number(fit.aicc, 4), `${number(100 * fit.log_scatter, 2)} %`, number(fit.r_squared, 5), String(fit.points), String(fit.degrees_of_freedom), fit.converged ? "yes" : "no"];
+    });
+    const kept = ranking.querySelector("input:focus")?.value;
+    ranking.replaceChildren(
+      tableOf("Laws, the best first", [{ words: "Law" }, "AICc", "Scatter", "r²", "Points", "Left over", "At a minimum"], rows),
+      el("p", { className: "small" }, "AICc is the corrected Akaike criterion, smaller is better; there is none with too few points. Left over: points less fitted constants."),
+      list([...remarks, ...refused.map(({ kind, reason }) => `${LAWS[kind]} was not fitted: ${reason}`)]),
+    );
+    if (kept !== undefined) ranking.querySelector(`input[value="${kept}"]`)?.focus();
+  }
+
+  function showConstants() {
+    const fit = studied.ranking.fits[chosen];
+    if (!fit) {
+      constants.replaceChildren();
+      return;
+    }
+    const rows = fit.constants.map((c) => [
+      `${c.title} (${c.symbol.replace("_", "")})`,
+      number(c.value, 4),
+      c.interval ? `${number(c.interval[0], 4)} to ${number(c.interval[1], 4)}` : "–",
+      c.unit || "–",
+      STANDINGS[c.standing],
+    ]);
+    constants.replaceChildren(
+      tableOf(`Constants: ${LAWS[fit.kind]}`, [{ words: "Constant" }, "Value", "95 % interval", { words: "Unit" }, { words: "How it came about" }], rows),
+      list(fit.remarks),
+    );
+  }
+
+  function showCoverage() {
+    const warnings = laboratory.coverage(chosen);
+    const none = bench.hasPart ? "The readings cover the shear rates and temperatures of the part." : "No scenario came along in the address, so the part’s own rates are not shown.";
+    const words = studied.ranking.fits.length === 0 ? [] : warnings.length > 0 ? warnings : [none];
+    coverage.replaceChildren(list(words, warnings.length > 0 ? { className: "list error" } : {}));
+  }
+
+  function showNotes() {
+    const { reduction } = studied;
+    const lines = reduction.notes.map(({ correction, outcome, text }) => (correction ? `${OUTCOMES[outcome]}, ${CORRECTIONS[correction]}: ${text}` : text));
+    notes.replaceChildren(el("h3", {}, "Corrections"), list([...studied.notes, ...lines]));
+    const sure = (value, error, factor, digits) => `${number(value * factor, digits)}${typeof error === "number" ? ` ± ${number(error * factor, 2)}` : ""}`;
+    const many = (shown) => (studied.points > shown.length && shown.length >= 60 ? `, the first ${shown.length}` : "");
+    corrected.replaceChildren(
+      ...[
+        reduction.ends.length > 0 &&
+          tableOf("End corrections", ["Temperature, °C", "Die, mm", "Apparent rate, 1/s", "End length, mm", "End pressure, MPa", "Wall stress, kPa", "Dies"],
+            reduction.ends.map((e) => [number(e.temperature, 4), number(e.diameter * 1e3, 3), number(e.apparent_rate, 4), sure(e.length, e.length_error, 1e3, 3), sure(e.pressure, e.pressure_error, 1e-6, 3), sure(e.stress, e.stress_error, 1e-3, 4), String(e.dies)])),
+        reduction.slip.length > 0 &&
+          tableOf("Slip at the wall", ["Temperature, °C", "Wall stress, kPa", "Slip velocity, mm/s"],
+            reduction.slip.map((s) => [number(s.temperature, 4), number(s.stress / 1e3, 4), sure(s.velocity, s.velocity_error, 1e3, 3)])),
+        tableOf(`Flow curve after the corrections${many(reduction.points)}`, ["Line", "Temperature, °C", "Wall rate, 1/s", "Wall stress, kPa", "Viscosity, Pa·s"],
+          reduction.points.map((p) => [String(p.line), number(p.temperature, 4), number(p.shear_rate, 4), number(p.stress / 1e3, 4), number(p.viscosity, 4)])),
+      ].filter(Boolean),
+    );
+  }
+
+  return {
+    // Another scenario came in by the address.
+    partChanged() {
+      measured.set(bench.scenario.feedstock.solids_loading);
+      if (studied) choose(chosen);
+    },
+  };
+}
