@@ -97,7 +97,8 @@ fn bad_readings_are_named_by_line_and_column_and_kept() {
         assert_eq!(kept.as_str(), Some(text));
 
         let hostile = "<img src=x onerror=alert(1)>, loading [vol%]\n1, 50\n";
-        paste(page, "critical-text", hostile, "!document.querySelector('#critical-text-trouble').hidden").await;
+        paste(page, "critical-text", hostile, "!document.querySelector('#critical-text-trouble').hidden")
+            .await;
         assert_eq!(page.js("return document.querySelectorAll('main img').length").await, 0);
         page.assert_clean_console().await;
     });
@@ -113,8 +114,11 @@ fn a_feedstock_of_the_laboratory_opens_in_the_window() {
         page.wait_until("document.querySelector('#recipe-said')?.textContent.includes('Pa·s')", READY).await;
         assert!((addressed(page).await.scenario.setup.melt_temperature - 171.0).abs() < 1e-9);
         page.find("#recipe-use").await.click().await.unwrap();
-        page.wait_until("document.querySelector('#window-canvas') && document.documentElement.dataset.ready", READY)
-            .await;
+        page.wait_until(
+            "document.querySelector('#window-canvas') && document.documentElement.dataset.ready",
+            READY,
+        )
+        .await;
         let opened = addressed(page).await;
         assert_eq!(opened.problems, []);
         assert_eq!(opened.scenario.feedstock.provenance, "estimated from a recipe");
@@ -128,12 +132,18 @@ fn a_feedstock_of_the_laboratory_opens_in_the_window() {
         page.wait_until("!document.querySelector('#rheometer-use').disabled", READY).await;
         assert!(page.text("#rheometer-coverage").await.contains("part"));
         page.find("#rheometer-use").await.click().await.unwrap();
-        page.wait_until("document.querySelector('#window-canvas') && document.documentElement.dataset.ready", READY)
-            .await;
+        page.wait_until(
+            "document.querySelector('#window-canvas') && document.documentElement.dataset.ready",
+            READY,
+        )
+        .await;
         let opened = addressed(page).await;
         assert_eq!(opened.problems, []);
         let provenance = &opened.scenario.feedstock.provenance;
-        assert!(provenance.starts_with("fitted to your data") && provenance.ends_with("3 points"), "{provenance}");
+        assert!(
+            provenance.starts_with("fitted to your data") && provenance.ends_with("3 points"),
+            "{provenance}"
+        );
         page.assert_clean_console().await;
     });
 }

@@ -173,7 +173,9 @@ fn viscous_heating_of_developed_flow() {
                 },
                 "model": { "axial_cells": 80, "layers": layers }
             });
-            let case = Case::resolve(&build::scenario(shape.passage(length), &changes));
+            let mut case = Case::resolve(&build::scenario(shape.passage(length), &changes));
+            // Developed heating takes more pressure than machines have; past it the solver adds no heat.
+            case.drive.max_pressure = f64::INFINITY;
             let fill = fill::unlimited(&case.material, &case.cavity, case.drive);
             let faces = &case.cavity.layers(0).faces;
             let found = fill.end.layer_temperatures(45);

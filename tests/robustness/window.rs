@@ -38,7 +38,7 @@ fn scenario() -> Scenario {
             "feedstock": {
                 "solids_loading": 55, "measured_loading": 100.0 * PHI, "critical_loading": 100.0 * PHI_C,
                 "loading_law": "power", "loading_exponent": 2, "flow_law": power_law(K, N, 0.0),
-                "burn_onset": 600
+                "burn_onset": 600, "ejection_temperature": 399
             },
             "machine": { "max_pressure": PRESSURE / 1e6 / 0.9, "max_rate": RATE * 1e6 / 0.9 },
             "setup": { "hold_pressure": 5, "injection_time": 1 },

@@ -153,7 +153,7 @@ export function choiceField(path, title, choices, { help, choose } = {}) {
     help && el("p", { className: "range" }, help),
   );
   return register(path, root, input, (value) => {
-    input.value = value !== null && typeof value === "object" ? Object.keys(value)[0] : value;
+    input.value = value !== null && typeof value === "object" ? Object.keys(value)[0] : (value ?? "");
   });
 }
 

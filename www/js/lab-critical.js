@@ -31,6 +31,7 @@ export function criticalStation({ laboratory, shelf, recipe }) {
     exampleWords: "The worked example is made up for illustration from a known critical loading of 65 vol%, rounded as readings are.",
     take,
     cleared,
+    working,
   });
   byId("critical-ins").append(box.root, el("div", { className: "inline" }, powder.root, binder.root, exponent.root));
   byId("critical-outs").append(said, results);
@@ -41,6 +42,10 @@ export function criticalStation({ laboratory, shelf, recipe }) {
   });
   said.textContent = "No readings yet: paste some, or press “Worked example”.";
   box.read();
+
+  function working() {
+    said.textContent = "Reading and fitting…";
+  }
 
   function cleared() {
     results.classList.add("old");

@@ -1,6 +1,6 @@
 // Station 1: powder, binder parts and loading give an estimated feedstock, each number with its band.
 
-import { byId, el, onceAFrame } from "app/dom";
+import { byId, el, onceAFrame, whenQuiet } from "app/dom";
 import { choiceBox, list, numberBox, tableOf } from "app/lab-fields";
 import { labFigure } from "app/lab-figures";
 import { parameter } from "app/model";
@@ -38,6 +38,8 @@ export function recipeStation(bench) {
     labFigure(laboratory, "recipe_loading", "Viscosity against loading", "At the chosen shear rate and temperature, with its band."),
   ];
   const changed = onceAFrame(compute);
+  // Curves follow the hand; long tables wait until it rests.
+  const fillTables = whenQuiet(60, show);
 
   const name = el("input", { id: "recipe-name", type: "text", maxLength: 120, autocomplete: "off", oninput: changed });
   const powder = choiceBox("recipe-powder", "Powder", shelf.powders.map((p) => [p.key, p.name]), first.recipe.powder, changed);
@@ -218,7 +220,8 @@ export function recipeStation(bench) {
     results.classList.remove("old");
     byId("recipe-use").disabled = false;
     for (const figure of figures) figure.refresh();
-    show();
+    say();
+    fillTables();
   }
 
   function stale(words) {
@@ -243,9 +246,13 @@ export function recipeStation(bench) {
     trouble.replaceChildren(...left.map((words) => el("li", {}, words)));
   }
 
-  function show() {
+  function say() {
     const at = estimate.properties.find((p) => p.quantity === "viscosity_at_1000");
     said.textContent = `An estimate: ${number(at.value, 3)} Pa·s at 1000 1/s and the reference temperature, between ${number(at.low, 2)} and ${number(at.high, 2)} Pa·s.`;
+  }
+
+  function show() {
+    if (!estimate) return;
     const line = (e) => [title(e.quantity), number(e.value, 4), e.low === e.high ? "–" : `${number(e.low, 4)} to ${number(e.high, 4)}`, e.unit || "–", e.rule];
     const heads = [{ words: "Quantity" }, "Estimate", "Band, low to high", { words: "Unit" }, { words: "Rule or source" }];
     numbers.replaceChildren(

@@ -39,7 +39,7 @@ export function rheometerStation(bench) {
   const coverage = el("div", { id: "rheometer-coverage", "aria-live": "polite" });
   const corrected = el("div", { id: "rheometer-corrected" });
   const results = el("div", { hidden: true }, el("div", { className: "figures" }, figures.map((f) => f.root)), coverage, ranking, constants, notes, corrected);
-  const box = tableBox("rheometer-text", "Readings, pasted, dropped or opened", { form: FORM, example: shelf.readings, exampleWords: EXAMPLE, take, cleared });
+  const box = tableBox("rheometer-text", "Readings, pasted, dropped or opened", { form: FORM, example: shelf.readings, exampleWords: EXAMPLE, take, cleared, working });
 
   const measured = numberBox("rheometer-loading", "Loading of the feedstock measured", { unit: "vol%", path: "feedstock.measured_loading", value: bench.scenario.feedstock.solids_loading, changed: () => measured.read() });
   const others = choiceBox("rheometer-others", "Its other constants", [["scenario", "those of the scenario"], ["recipe", "those of the recipe above"]], "scenario", () => {});
@@ -62,6 +62,10 @@ export function rheometerStation(bench) {
       return;
     }
     use(() => laboratory.link_with_fit(JSON.stringify(bench.scenario), chosen, loading, others.read() === "recipe"));
+  }
+
+  function working() {
+    said.textContent = "Reading and fitting…";
   }
 
   function cleared() {
@@ -88,7 +92,7 @@ export function rheometerStation(bench) {
     said.textContent =
       fits.length === 0
         ? `${studied.points} points; no law could be fitted.`
-        : `${studied.points} points. Best by AICc: ${LAWS[fits[0].kind]}. Chosen: ${LAWS[fits[place].kind]}, scatter ${number(100 * fits[place].log_scatter, 2)} %.`;
+        : `${studied.points} points. ${fits[0].aicc === null ? "Too few to rank the laws" : `Best by AICc: ${LAWS[fits[0].kind]}`}. Chosen: ${LAWS[fits[place].kind]}, scatter ${number(100 * fits[place].log_scatter, 2)} %.`;
     showRanking();
     showConstants();
     showCoverage();

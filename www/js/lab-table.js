@@ -4,6 +4,9 @@ import { decode_readings } from "app/core";
 import { el, whenQuiet } from "app/dom";
 import { list } from "app/lab-fields";
 
+// Characters from which reading and fitting may be felt.
+const LONG = 100_000;
+
 const inWords = ({ line, column, message }) => {
   const place = [line && `line ${line}`, column && `column “${column}”`].filter(Boolean).join(", ");
   return place ? `${place[0].toUpperCase()}${place.slice(1)}: ${message}` : message;
@@ -11,7 +14,7 @@ const inWords = ({ line, column, message }) => {
 
 // `take(text)` computes; what it throws as {problems, unlisted} is listed here and marked on the
 // text. `form` describes the columns, `example` is the text of the worked example.
-export function tableBox(id, title, { form, example, exampleWords, take, cleared }) {
+export function tableBox(id, title, { form, example, exampleWords, take, cleared, working }) {
   const text = el("textarea", {
     id,
     spellcheck: false,
@@ -34,6 +37,13 @@ export function tableBox(id, title, { form, example, exampleWords, take, cleared
       cleared();
       return;
     }
+    if (text.value.length > LONG) {
+      // Seconds of work: the word for it is painted first.
+      working();
+      requestAnimationFrame(() => setTimeout(compute));
+    } else compute();
+  };
+  const compute = () => {
     try {
       take(text.value);
     } catch (error) {

@@ -12,6 +12,11 @@ const ROLES = [
   ["gate", "Gate"],
   ["part", "Part"],
 ];
+const LIES = [
+  ["", "As its role says"],
+  ["across", "Across the opening direction"],
+  ["along", "Along the opening direction"],
+];
 const SHAPES = [
   ["tube", "Tube"],
   ["strip", "Strip"],
@@ -49,6 +54,9 @@ function item(passage, index, count) {
     parametersOf(`${path}.form.${shape}`).map((entry) => numberField(`${path}.form.${shape}.${entry.field}`)),
     numberField(`${path}.copies`),
     textField(`${path}.name`, "Name", { most: 60 }),
+    choiceField(`${path}.lies`, "How it lies in the mould", LIES, {
+      choose: (wanted) => model.set(`${path}.lies`, wanted || null),
+    }),
     el(
       "div",
       { className: "pair" },

@@ -10,7 +10,7 @@ const RESULTS = {
     ["fill.nozzle_pressure_mpa", "Nozzle pressure", "MPa", 3, "rheology"],
     ["fill.fill_time_s", "Filled in", "s", 3, "rheology"],
     ["fill.filled_percent", "Filled", "%", 3, "rheology"],
-    ["fill.opening_force_kn", "Opening force", "kN", 3, "rheology"],
+    ["fill.opening_force_kn", "Opening force, filling", "kN", 3, "rheology"],
     ["hold.gate_freeze_s", "Gate frozen after", "s", 3],
     ["cool.cooling_time_s", "Cold enough after", "s", 3],
   ],

@@ -18,12 +18,16 @@ const AFTER = ["sintered_density"];
 const FLOW_LAWS = [
   ["cross_wlf", "Cross law, WLF in temperature"],
   ["power_law", "Power law, Arrhenius in temperature"],
+  ["carreau_yasuda", "Carreau–Yasuda, Arrhenius in temperature"],
+  ["herschel_bulkley", "Herschel–Bulkley (yield stress), Arrhenius in temperature"],
 ];
 const LOADING_LAWS = [
   ["power", "Power form, (1 − φ/φc)^−m"],
   ["krieger_dougherty", "Krieger and Dougherty"],
   ["eilers", "Eilers"],
   ["chong", "Chong"],
+  ["quemada", "Quemada"],
+  ["mooney", "Mooney"],
 ];
 const CONDUCTIVITY_RULES = [
   ["maxwell_eucken", "Maxwell and Eucken"],

@@ -47,7 +47,7 @@ fn the_recipe_and_the_readings_shown_are_read() {
     assert_eq!(estimate["batch"]["mass_kg"].as_f64(), Some(10.0));
     let readings = between(section, "### Readings of a capillary rheometer\n\n```\n", "```");
     let fit = run_on(&["fit", "-", "--law", "power_law"], readings.as_bytes()).json();
-    assert_eq!(fit["reduction"]["ends"].as_array().map(Vec::len), Some(2));
+    assert_eq!(fit["reduction"]["ends"].as_array().map(Vec::len), Some(3));
     // Three rows show the form; they are too few to fit, and that is all that is wrong with them.
     let loadings = between(section, "### Critical loading\n\n```\n", "```");
     let critical = run_on(&["critical", "-"], loadings.as_bytes());
@@ -72,6 +72,8 @@ fn the_table_of_limits_has_every_limit_with_its_default() {
             Limit::ColdFront => format!("{} K", d.cold_front_reserve),
             Limit::Flash => format!("{} %", d.clamp_use),
             Limit::Sink => format!("{} %", d.shrinkage),
+            Limit::Ejection => "the ejection temperature".to_owned(),
+            Limit::Shot => "the greatest shot".to_owned(),
             Limit::Rate => format!("{} %", d.rate_use),
         };
         assert!(row.contains(&format!("| {default}")), "{default:?} is not in {row:?}");

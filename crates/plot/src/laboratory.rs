@@ -150,10 +150,8 @@ fn recipe_loading(s: &RecipeStudy) -> Stack {
     let edge = |pick: fn(&recipe::LoadingPoint) -> f64| -> Vec<Point> {
         s.loadings.iter().map(|p| [p.loading, pick(p)]).collect()
     };
-    let curves = vec![
-        Curve::band(edge(|p| p.high), edge(|p| p.low)),
-        Curve::line(edge(|p| p.viscosity), SOLID, true),
-    ];
+    let curves =
+        vec![Curve::band(edge(|p| p.high), edge(|p| p.low)), Curve::line(edge(|p| p.viscosity), SOLID, true)];
     let marks = vec![
         Mark { at: s.loading, text: format!("recipe {} vol%", reading(s.loading)), leading: true },
         Mark { at: s.critical, text: format!("critical {} vol%", reading(s.critical)), leading: false },
@@ -330,8 +328,7 @@ fn flow_table(s: &FlowStudy, caption: String) -> Table {
         let fit = fitted(p);
         let off = fit.map_or(f64::NAN, off_percent);
         let value = fit.map_or(f64::NAN, |r| r.fitted);
-        let numbers =
-            [p.line as f64, p.temperature, p.shear_rate, p.stress / 1e3, p.viscosity, value, off];
+        let numbers = [p.line as f64, p.temperature, p.shear_rate, p.stress / 1e3, p.viscosity, value, off];
         numbers.map(Cell::number).to_vec()
     };
     Table { caption, columns: columns(&heads), rows: s.points.iter().map(row).collect() }

@@ -291,8 +291,7 @@ fn names_room(sheet: &Sheet, stack: &Stack) -> f64 {
 /// title of its axis.
 fn name_beside(sheet: &mut Sheet, pane: &Pane, panel: &Panel, curves: &[Vec<Vec<Point>>]) {
     let named = curves.iter().enumerate().filter(|(i, _)| !pane.curves[*i].name.is_empty());
-    let ends: Vec<(usize, Point)> =
-        named.filter_map(|(i, runs)| Some((i, *runs.last()?.last()?))).collect();
+    let ends: Vec<(usize, Point)> = named.filter_map(|(i, runs)| Some((i, *runs.last()?.last()?))).collect();
     if names(pane) < 2 {
         return;
     }

@@ -136,6 +136,8 @@ pub(crate) fn limit_dashes(limit: Limit) -> Dashes {
         Limit::ColdFront => &[7.0, 4.0],
         Limit::Flash => &[16.0, 4.0, 6.0, 4.0],
         Limit::Sink => &[2.5, 3.5],
+        Limit::Ejection => &[9.0, 3.0, 2.0, 3.0],
+        Limit::Shot => &[12.0, 3.0, 4.0, 3.0],
         Limit::Rate => &[5.0, 3.0, 2.0, 3.0, 2.0, 3.0],
     }
 }

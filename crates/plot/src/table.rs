@@ -127,7 +127,7 @@ fn window_table(window: &Window, mut caption: String) -> Table {
         }
     }
     for (limits, place) in
-        [(&window.broken_everywhere, "broken everywhere"), (&window.never_met, "holds everywhere")]
+        [(&window.broken_everywhere, "broken everywhere"), (&window.held_everywhere, "holds everywhere")]
     {
         for limit in limits {
             let name = Cell::text(limit.label());

@@ -269,10 +269,10 @@ pub(crate) fn nothing_usable(window: &Window) -> Option<String> {
 }
 
 fn held_everywhere(window: &Window) -> String {
-    if window.never_met.is_empty() {
+    if window.held_everywhere.is_empty() {
         String::new()
     } else {
-        format!("Hold everywhere in this plane: {}.", listed(&window.never_met))
+        format!("Hold everywhere in this plane: {}.", listed(&window.held_everywhere))
     }
 }
 

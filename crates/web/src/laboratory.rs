@@ -186,8 +186,7 @@ impl Laboratory {
     pub fn set_part(&mut self, report: &str) -> Result<(), JsError> {
         let report: Report = serde_json::from_str(report)?;
         let fill = &report.fill;
-        self.rates =
-            fill.passages.iter().map(|p| (p.name.clone(), p.apparent_shear_rate_1_s)).collect();
+        self.rates = fill.passages.iter().map(|p| (p.name.clone(), p.apparent_shear_rate_1_s)).collect();
         self.temperatures = Some([fill.front_temperature_min_c, fill.melt_temperature_max_c]);
         if let Some(flow) = &mut self.flow {
             flow.rates.clone_from(&self.rates);
@@ -264,7 +263,12 @@ impl Laboratory {
     ///
     /// # Errors
     /// When the figure has no data yet, or the canvas cannot be drawn on.
-    pub fn draw(&self, canvas: HtmlCanvasElement, figure: &str, options: JsValue) -> Result<JsValue, JsValue> {
+    pub fn draw(
+        &self,
+        canvas: HtmlCanvasElement,
+        figure: &str,
+        options: JsValue,
+    ) -> Result<JsValue, JsValue> {
         let options = Options::read(options)?;
         let figure = self.figure(figure)?;
         let backend = CanvasBackend::with_canvas_object(canvas)
@@ -369,8 +373,7 @@ impl Laboratory {
         let feedstock = &mut scenario.feedstock;
         feedstock.flow_law = fit.law.clone();
         feedstock.measured_loading = loading;
-        feedstock.provenance =
-            format!("fitted to your data, {}, {} points", fit.kind.label(), fit.points);
+        feedstock.provenance = format!("fitted to your data, {}, {} points", fit.kind.label(), fit.points);
         Ok(())
     }
 }

@@ -17,8 +17,8 @@ pub use sheet::Sheet;
 
 use gatefrost_core::catalogue::{self, Parameter};
 use gatefrost_core::scenario::{
-    Axis, CrossWlfConstants, Disc, FlowLaw, Form, Passage, PowerLawConstants, Problem, Scenario,
-    ScenarioError, Span, Strip, Tube, demo, link,
+    Axis, CarreauYasudaConstants, CrossWlfConstants, Disc, FlowLaw, Form, HerschelBulkleyConstants, Passage,
+    PowerLawConstants, Problem, Scenario, ScenarioError, Span, Strip, Tube, demo, link,
 };
 use gatefrost_core::window::{self, Detail};
 use serde::Serialize;
@@ -112,6 +112,8 @@ pub fn new_flow_law(kind: &str) -> Result<JsValue, JsValue> {
     to_js(&match kind {
         "cross_wlf" => Some(FlowLaw::CrossWlf(CrossWlfConstants::default())),
         "power_law" => Some(FlowLaw::PowerLaw(PowerLawConstants::default())),
+        "carreau_yasuda" => Some(FlowLaw::CarreauYasuda(CarreauYasudaConstants::default())),
+        "herschel_bulkley" => Some(FlowLaw::HerschelBulkley(HerschelBulkleyConstants::default())),
         _ => None,
     })
 }
@@ -167,7 +169,8 @@ pub fn write_json(scenario: &str) -> Result<String, JsValue> {
 /// Only when the browser cannot hold the list.
 #[wasm_bindgen]
 pub fn problems_of(scenario: &str) -> Result<JsValue, JsValue> {
-    let problems = Scenario::from_json(scenario).err().map_or_else(Vec::new, |e| e.problems);
+    let checked = Scenario::from_json(scenario).and_then(|s| s.validate_plane());
+    let problems = checked.err().map_or_else(Vec::new, |e| e.problems);
     to_js(&problems)
 }
 

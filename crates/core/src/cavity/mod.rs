@@ -4,7 +4,7 @@ mod layers;
 
 pub use layers::{Kind, Layers};
 
-use crate::scenario::{self, Form, Role};
+use crate::scenario::{self, Form, Lies, Role};
 use std::f64::consts::{PI, TAU};
 
 /// A passage in SI: a section that changes linearly from entry to exit.
@@ -14,6 +14,8 @@ pub struct Passage {
     pub name: String,
     /// What it is for.
     pub role: Role,
+    /// How it lies in the mould.
+    pub lies: Lies,
     /// Kind of section.
     pub kind: Kind,
     /// Length along the flow \[m\].
@@ -48,6 +50,7 @@ impl Passage {
         Self {
             name: p.name.clone(),
             role: p.role,
+            lies: p.lies.unwrap_or(if p.role == Role::Sprue { Lies::Along } else { Lies::Across }),
             kind,
             length: length * MM,
             half_gap: half_gap.map(|v| v * MM),
@@ -224,10 +227,11 @@ fn cell(passage: usize, p: &Passage, a: f64, b: f64, start: f64, n: f64) -> Cell
         Kind::Round => (p.half_gap_at(f) / h).powf(-3.0 * n - 1.0),
     };
     let taper_factor = gauss3(gradient, a, b);
-    let projected = match (p.role, p.kind) {
-        (Role::Sprue, _) => 0.0,
-        (_, Kind::Flat) => w * length,
-        (_, Kind::Round) => 2.0 * h * length,
+    let projected = match (p.lies, p.kind) {
+        // The section pushes once, with the mean pressure along the passage.
+        (Lies::Along, _) => p.area_at(middle) * length / p.length,
+        (Lies::Across, Kind::Flat) => w * length,
+        (Lies::Across, Kind::Round) => 2.0 * h * length,
     };
     Cell {
         passage,

@@ -57,6 +57,10 @@ pub struct March<'a> {
     pub front_temperature: f64,
     /// Hottest temperature met so far \[K\].
     pub hottest: f64,
+    /// Share of the needed pressure that the machine has, at most 1. Beyond its limit the need is
+    /// computed on without the heat and the force that no machine could put in, so that every margin
+    /// stays continuous and sensible there.
+    pub within_machine: f64,
     /// Balances so far.
     pub balance: Balance,
     /// Layer temperatures, cell by cell \[K\].
@@ -103,6 +107,7 @@ impl<'a> March<'a> {
             time: 0.0,
             front_temperature: drive.melt,
             hottest: drive.melt,
+            within_machine: 1.0,
             balance: Balance::default(),
             temperature: vec![drive.melt; cells * layers],
             stress: vec![
@@ -167,6 +172,7 @@ impl<'a> March<'a> {
             pressure += drop;
             rise += drop / self.stress[i].slope;
         }
+        self.within_machine = (self.drive.max_pressure / pressure.max(f64::MIN_POSITIVE)).min(1.0);
         (pressure, if pressure > 0.0 { rise / pressure } else { 1.0 })
     }
 
@@ -311,8 +317,8 @@ impl<'a> March<'a> {
         let before = self.share(i);
         let after = before + added.unwrap_or(0.0);
         let heat = self.material.volumetric_heat();
-        let power =
-            if self.drive.heating { 0.5 * (before + after) * self.drop[i] * through / heat } else { 0.0 };
+        let drop = if self.drive.heating { self.drop[i] * self.within_machine } else { 0.0 };
+        let power = 0.5 * (before + after) * drop * through / heat;
         for (h, share) in self.scratch.heat.iter_mut().zip(&self.heat[i * n..(i + 1) * n]) {
             *h = power * share;
         }
@@ -388,8 +394,11 @@ impl<'a> March<'a> {
         }
     }
 
-    /// Force that opens the mould, ∫p dA over the projected area \[N\].
+    /// Force that opens the mould within the machine's pressure, ∫p dA over the projected area \[N\].
     pub fn opening_force(&self) -> f64 {
-        (0..self.wet()).map(|i| self.pressure[i] * self.share(i) * self.cavity.cells[i].projected_area).sum()
+        (0..self.wet())
+            .map(|i| self.pressure[i] * self.share(i) * self.cavity.cells[i].projected_area)
+            .sum::<f64>()
+            * self.within_machine
     }
 }

@@ -6,10 +6,12 @@ use crate::feedstock::ZERO_CELSIUS;
 pub(super) const DEFINITION: Definition = Definition {
     label: "burning",
     unit: "°C",
-    measure: |p| Measure {
-        value: p.fill.end.hottest - ZERO_CELSIUS,
-        threshold: p.case.material.burn_onset - ZERO_CELSIUS - p.case.thresholds.burn_reserve,
-        scale: Scale::Below(10.0),
+    measure: |p| {
+        Measure::new(
+            p.fill.end.hottest - ZERO_CELSIUS,
+            p.case.material.burn_onset - ZERO_CELSIUS - p.case.thresholds.burn_reserve,
+            Scale::Below(10.0),
+        )
     },
     found: "The hottest melt, viscous heating included, reaches",
     beyond: "the binder begins to decompose",

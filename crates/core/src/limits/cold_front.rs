@@ -6,12 +6,14 @@ use crate::feedstock::ZERO_CELSIUS;
 pub(super) const DEFINITION: Definition = Definition {
     label: "cold front",
     unit: "°C",
-    measure: |p| Measure {
-        value: p.fill.coldest_front - ZERO_CELSIUS,
-        threshold: p.case.material.no_flow - ZERO_CELSIUS + p.case.thresholds.cold_front_reserve,
-        scale: Scale::Above(10.0),
+    measure: |p| {
+        Measure::new(
+            p.fill.coldest_front - ZERO_CELSIUS,
+            p.case.material.no_flow - ZERO_CELSIUS + p.case.thresholds.cold_front_reserve,
+            Scale::Above(10.0),
+        )
     },
-    found: "The flow front cools to",
+    found: "At its coldest the flow front is at",
     beyond: "fronts that meet do not weld, and the surface shows it",
     remedy: "Faster injection, hotter melt or mould.",
 };

@@ -5,12 +5,14 @@ use super::{Definition, Measure, Scale};
 pub(super) const DEFINITION: Definition = Definition {
     label: "flash",
     unit: "kN",
-    measure: |p| Measure {
-        value: p.fill.opening_force.max(p.hold.opening_force) / 1e3,
-        threshold: p.case.machine.clamp_force * p.case.thresholds.clamp_use / 100.0,
-        scale: Scale::RatioBelow,
+    measure: |p| {
+        Measure::new(
+            p.fill.opening_force.max(p.hold.opening_force) / 1e3,
+            p.case.machine.clamp_force * p.case.thresholds.clamp_use / 100.0,
+            Scale::RatioBelow,
+        )
     },
-    found: "Pressure in the cavity pushes the mould open with",
+    found: "Melt pressure, filling or holding, works against the clamp with",
     beyond: "the parting plane opens and the part flashes",
     remedy: "Less hold pressure, slower filling, fewer cavities or a stronger clamp.",
 };

@@ -7,10 +7,12 @@
 
 mod burning;
 mod cold_front;
+mod ejection;
 mod flash;
 mod rate;
 mod separation;
 mod short_shot;
+mod shot;
 mod sink;
 mod stiff_gate;
 
@@ -37,12 +39,16 @@ pub enum Limit {
     Flash,
     /// Packing cannot make up for shrinkage.
     Sink,
+    /// The mould is too hot for the part ever to be ejected.
+    Ejection,
+    /// The machine cannot deliver that much in one shot.
+    Shot,
     /// The machine cannot inject that fast.
     Rate,
 }
 
 /// How many limits there are.
-pub const COUNT: usize = 8;
+pub const COUNT: usize = 10;
 
 impl Limit {
     /// Every limit, in the order of the work.
@@ -54,6 +60,8 @@ impl Limit {
         Self::ColdFront,
         Self::Flash,
         Self::Sink,
+        Self::Ejection,
+        Self::Shot,
         Self::Rate,
     ];
 
@@ -71,6 +79,8 @@ impl Limit {
             Self::ColdFront => &cold_front::DEFINITION,
             Self::Flash => &flash::DEFINITION,
             Self::Sink => &sink::DEFINITION,
+            Self::Ejection => &ejection::DEFINITION,
+            Self::Shot => &shot::DEFINITION,
             Self::Rate => &rate::DEFINITION,
         }
     }
@@ -116,6 +126,8 @@ struct Measure {
     value: f64,
     threshold: f64,
     scale: Scale,
+    /// Whether the value stands for anything beyond it.
+    beyond_reckoning: bool,
 }
 
 /// How found and allowed turn into a margin.
@@ -130,6 +142,10 @@ enum Scale {
 }
 
 impl Measure {
+    fn new(value: f64, threshold: f64, scale: Scale) -> Self {
+        Self { value, threshold, scale, beyond_reckoning: false }
+    }
+
     fn g(&self) -> f64 {
         match self.scale {
             Scale::RatioBelow => (self.threshold / self.value.max(1e-12)).ln(),
@@ -154,10 +170,16 @@ fn explain_one(limit: Limit, point: &Point<'_>) -> Margin {
     let m = (d.measure)(point);
     let g = m.g();
     let shown = |v: f64| format!("{} {}", number(v, 3), d.unit);
-    let bound = if matches!(m.scale, Scale::Above(_)) { "at least" } else { "at most" };
-    let distance = shown((m.value - m.threshold).abs());
+    let allowed = match m.scale {
+        Scale::Above(_) => format!("at least {} is needed", shown(m.threshold)),
+        _ => format!("at most {} is allowed", shown(m.threshold)),
+    };
+    // A difference of temperatures is in kelvin.
+    let unit = if d.unit == "°C" { "K" } else { d.unit };
+    let distance = format!("{} {unit}", number((m.value - m.threshold).abs(), 3));
     let verdict =
         if g >= 0.0 { format!("clear by {distance}") } else { format!("missed by {distance}: {}", d.beyond) };
+    let more = if m.beyond_reckoning { "more than " } else { "" };
     Margin {
         limit,
         label: d.label.into(),
@@ -165,12 +187,7 @@ fn explain_one(limit: Limit, point: &Point<'_>) -> Margin {
         value: m.value,
         threshold: m.threshold,
         unit: d.unit.into(),
-        sentence: format!(
-            "{} {}; {bound} {} is allowed, {verdict}.",
-            d.found,
-            shown(m.value),
-            shown(m.threshold)
-        ),
+        sentence: format!("{} {more}{}; {allowed}, {verdict}.", d.found, shown(m.value)),
         remedy: d.remedy.into(),
     }
 }

@@ -5,10 +5,12 @@ use super::{Definition, Measure, Scale};
 pub(super) const DEFINITION: Definition = Definition {
     label: "machine's rate",
     unit: "cm³/s",
-    measure: |p| Measure {
-        value: p.case.drive.rate * 1e6,
-        threshold: p.case.machine.max_rate * p.case.thresholds.rate_use / 100.0,
-        scale: Scale::RatioBelow,
+    measure: |p| {
+        Measure::new(
+            p.case.drive.rate * 1e6,
+            p.case.machine.max_rate * p.case.thresholds.rate_use / 100.0,
+            Scale::RatioBelow,
+        )
     },
     found: "The set injection time asks for",
     beyond: "the machine cannot inject that fast",

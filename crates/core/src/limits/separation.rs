@@ -10,11 +10,11 @@ pub(super) const DEFINITION: Definition = Definition {
             let q = p.case.drive.rate / passage.copies;
             passage.apparent_shear_rate(q, 0.0).max(passage.apparent_shear_rate(q, 1.0))
         };
-        Measure {
-            value: p.case.cavity.passages.iter().map(rate).fold(0.0, f64::max),
-            threshold: p.case.thresholds.shear_rate,
-            scale: Scale::RatioBelow,
-        }
+        Measure::new(
+            p.case.cavity.passages.iter().map(rate).fold(0.0, f64::max),
+            p.case.thresholds.shear_rate,
+            Scale::RatioBelow,
+        )
     },
     found: "The greatest apparent wall shear rate on the path is",
     beyond: "powder and binder may part",

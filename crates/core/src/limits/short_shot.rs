@@ -2,14 +2,22 @@
 
 use super::{Definition, Measure, Scale};
 
+/// A need beyond this many times the machine's pressure is not told apart: the path is freezing shut.
+const TIMES: f64 = 5.0;
+
 pub(super) const DEFINITION: Definition = Definition {
     label: "short shot",
     unit: "MPa",
     // The need is computed without the machine's limit, so that the margin stays continuous beyond it.
-    measure: |p| Measure {
-        value: p.fill.peak / 1e6,
-        threshold: p.case.machine.max_pressure * p.case.thresholds.pressure_use / 100.0,
-        scale: Scale::RatioBelow,
+    measure: |p| {
+        let most = p.case.machine.max_pressure;
+        let need = p.fill.peak / 1e6;
+        Measure {
+            value: need.min(TIMES * most),
+            threshold: most * p.case.thresholds.pressure_use / 100.0,
+            scale: Scale::RatioBelow,
+            beyond_reckoning: need > TIMES * most,
+        }
     },
     found: "Filling at the set rate needs",
     beyond: "the front lags, and may stall before the cavity is full",

@@ -6,12 +6,14 @@ use crate::pack;
 pub(super) const DEFINITION: Definition = Definition {
     label: "sink",
     unit: "%",
-    measure: |p| Measure {
-        value: 100.0 * pack::shrinkage(&p.case.material, p.hold.sealed_pressure, p.hold.sealed_temperature),
-        threshold: p.case.thresholds.shrinkage,
-        scale: Scale::Below(1.0),
+    measure: |p| {
+        Measure::new(
+            100.0 * pack::shrinkage(&p.case.material, p.hold.sealed_pressure, p.hold.sealed_temperature),
+            p.case.thresholds.shrinkage,
+            Scale::Below(1.0),
+        )
     },
-    found: "From the sealed cavity to the cold part, the end of flow loses in volume",
+    found: "From sealing to the cold part, the volume shrinkage at the end of flow is",
     beyond: "sinks and voids show",
     remedy: "More hold pressure, a hold longer than gate freeze, or a thicker gate.",
 };

@@ -8,13 +8,13 @@ pub(super) const DEFINITION: Definition = Definition {
     measure: |p| {
         let gate = &p.case.cavity.passages[p.case.cavity.gate];
         let rate = gate.apparent_shear_rate(p.case.drive.rate / gate.copies, 0.5);
-        Measure {
-            value: p.case.material.viscosity.viscosity(rate, p.case.drive.melt, 0.0),
-            threshold: p.case.thresholds.gate_viscosity,
-            scale: Scale::RatioBelow,
-        }
+        Measure::new(
+            p.case.material.viscosity.viscosity(rate, p.case.drive.melt, 0.0),
+            p.case.thresholds.gate_viscosity,
+            Scale::RatioBelow,
+        )
     },
-    found: "At the gate's own shear rate the melt has",
+    found: "At the gate's own shear rate the melt has a viscosity of",
     beyond: "it is too stiff to mould well",
-    remedy: "Hotter melt, faster injection, less powder or a smaller gate.",
+    remedy: "Hotter melt, faster injection or less powder.",
 };

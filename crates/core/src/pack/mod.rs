@@ -4,6 +4,8 @@
 //! V (κ dp/dt − β dT̄/dt) = Q_in − Q_out, with Q between cells from the fluidity of the cooling melt
 //! at the stress it last saw. Pressures below zero stand for melt in tension, where a void would open.
 
+#[cfg(test)]
+mod laws;
 mod network;
 mod transient;
 

@@ -62,6 +62,8 @@ pub struct Hold {
 
 /// The gate counts as frozen at this share of its fluidity at the end of filling.
 const FROZEN: f64 = 1e-3;
+/// Resistance of a frozen gate \[Pa s/m³\].
+const SHUT: f64 = 1e60;
 /// Longest transient, in steps.
 const MAX_STEPS: usize = 600;
 /// First step, as a part of the time in which the gate cools, and growth from step to step.
@@ -165,7 +167,7 @@ impl<'a> Transient<'a> {
             time: 0.0,
             temperature: end.temperature.clone(),
             mean: (0..cells).map(|i| end.mean_temperature(i)).collect(),
-            pressure: end.pressure.clone(),
+            pressure: end.pressure.iter().map(|p| p * end.within_machine).collect(),
             inflow: vec![0.0; cells],
             gate_log_stress: log_stress[gate_cells.clone()].to_vec(),
             log_stress,
@@ -244,8 +246,11 @@ impl<'a> Transient<'a> {
     }
 
     fn move_pressures(&mut self, dt: f64, start: f64) {
-        // Once the gate has frozen the cavity only evens out; its resistances matter no more.
+        // A frozen gate is shut: behind it the cavity only evens out.
         let cells = if self.gate_freeze.is_some() { 0 } else { self.cavity.cells.len() };
+        if self.gate_freeze.is_some() {
+            self.scratch.resistance[self.gate_cells.clone()].fill(SHUT);
+        }
         // Resistances grow by orders of magnitude as a section freezes: their geometric mean over the
         // step is of second order.
         for i in 0..cells {
@@ -322,8 +327,6 @@ impl<'a> Transient<'a> {
                 let f = (at - before.time) / (now.time - before.time);
                 let between = |a: f64, b: f64| a + f * (b - a);
                 self.sealed = Some((at, between(before.end.0, now.end.0), between(before.end.1, now.end.1)));
-            } else if now.time <= self.drive.time * (1.0 + 1e-9) || self.sealed.is_none() {
-                self.sealed = Some((now.time, now.end.0, now.end.1));
             }
         }
     }
@@ -360,8 +363,11 @@ impl<'a> Transient<'a> {
     }
 
     fn finish(self) -> Hold {
+        // A gate that never freezes lets the melt flow back when the hold ends: nothing is sealed in,
+        // and the part cools to the wall without pressure.
+        let open = (self.time, 0.0, self.drive.wall);
         let (sealed_after, sealed_pressure, sealed_temperature) =
-            self.sealed.unwrap_or((self.time, self.at_end(&self.pressure), self.at_end(&self.mean)));
+            if self.gate_freeze.is_some() { self.sealed.unwrap_or(open) } else { open };
         Hold {
             history: self.history,
             gate_freeze: self.gate_freeze,

@@ -30,7 +30,7 @@ pub fn evaluate(scenario: &Scenario) -> Result<Report, ScenarioError> {
         cavity: cavity(scenario, &case),
         fill: filling(&point, actual.as_ref()),
         hold: hold(&point),
-        cool: cool(scenario, &point),
+        cool: cool(scenario, &point, actual.as_ref()),
         after: after(scenario),
         remarks: super::remarks::remarks(scenario, &point, actual.as_ref()),
     })
@@ -277,15 +277,16 @@ fn hold(point: &Point<'_>) -> HoldReport {
     }
 }
 
-fn cool(s: &Scenario, point: &Point<'_>) -> CoolReport {
+fn cool(s: &Scenario, point: &Point<'_>, actual: Option<&Fill<'_>>) -> CoolReport {
     let (case, hold) = (point.case, &point.hold);
     let thickest = case.cavity.thickest(|role| role == Role::Part).map(|i| &case.cavity.passages[i]);
     let mut cycle = Vec::new();
-    if let (Some(part), Some(runner)) = (hold.part_cooled, hold.runner_cooled) {
+    let filled = actual.is_none_or(|fill| fill.full);
+    if let (true, Some(part), Some(runner)) = (filled, hold.part_cooled, hold.runner_cooled) {
         let held = s.setup.hold_time;
         for (name, seconds) in [
             ("close, open and eject", s.machine.idle_time),
-            ("fill", s.setup.injection_time),
+            ("fill", actual.map_or(s.setup.injection_time, |fill| fill.end.time)),
             ("hold", held),
             ("cool", (part.max(runner) - held).max(0.0)),
         ] {

@@ -78,7 +78,7 @@ pub struct CavityReport {
     pub volume_cm3: f64,
     /// Volume of the passages with the role "part", all copies.
     pub part_volume_cm3: f64,
-    /// Area projected on the parting plane, sprue left out.
+    /// Area projected on the parting plane.
     pub projected_area_cm2: f64,
     /// Length from the nozzle to the end of flow.
     pub flow_length_mm: f64,
@@ -140,11 +140,12 @@ pub struct FillReport {
     pub gate_pressure_mpa: f64,
     /// Greatest pressure that filling at the set rate would need, had the machine no limit.
     pub required_pressure_mpa: f64,
-    /// Greatest force that opens the mould during filling.
+    /// Greatest force that opens the mould while filling; the hold has its own.
     pub opening_force_kn: f64,
     /// Coldest the flow front gets.
     pub front_temperature_min_c: f64,
-    /// Hottest the melt gets anywhere.
+    /// Hottest the melt gets anywhere. Converges slower than pressure: the refinement study in
+    /// DEVELOPERS.md says by how much.
     pub melt_temperature_max_c: f64,
     /// Hottest melt above the set melt temperature.
     pub viscous_rise_k: f64,
@@ -203,7 +204,9 @@ pub struct PassageFlow {
     pub name: String,
     /// Apparent wall shear rate, 6Q/wh² or 4Q/πR³, at the narrowest place.
     pub apparent_shear_rate_1_s: f64,
-    /// Greatest shear rate found anywhere over the gap.
+    /// Greatest shear rate found over the gap at any time: heated layers near the wall can exceed the
+    /// apparent rate, a frozen wall layer pushes it inwards. Taken at layer and cell middles, so on a
+    /// uniform melt it lies somewhat below the rate at the wall itself.
     pub greatest_shear_rate_1_s: f64,
     /// Greatest wall shear stress.
     pub wall_stress_kpa: f64,
@@ -233,11 +236,13 @@ pub struct HoldReport {
     pub gate_freeze_s: Option<f64>,
     /// Time until the gate's centre is at the no-flow temperature.
     pub gate_centre_freeze_s: Option<f64>,
-    /// The hand formula for the mean temperature.
+    /// The hand formula for the mean temperature. It takes perfect wall contact and a gate at melt
+    /// temperature throughout; contact and the melt flowing through make the gate freeze later.
     pub hand_mean_s: Option<f64>,
     /// The hand formula for the centre temperature.
     pub hand_centre_s: Option<f64>,
-    /// When the cavity was sealed: gate freeze, or the end of the hold if that came first.
+    /// When the cavity was sealed by the gate; the end of the computation where the gate never freezes
+    /// (nothing is sealed then: the melt flows back when the hold ends).
     pub sealed_after_s: f64,
     /// Pressure at the end of flow (the last tenth of the volume) when the cavity was sealed.
     pub available_pressure_mpa: f64,
@@ -279,7 +284,7 @@ pub struct CoolReport {
     pub hand_s: Option<f64>,
     /// The same for the slowest runner or sprue.
     pub runner_time_s: Option<f64>,
-    /// The cycle, part by part; empty when the part never cools enough.
+    /// The cycle, part by part; empty when the cavity does not fill or the part never cools enough.
     pub cycle: Vec<CyclePart>,
 }
 

@@ -1,8 +1,10 @@
 //! What a reader should know about the validity of a report.
 
 use crate::case::Point;
+use crate::cavity::Kind;
 use crate::fill::Fill;
 use crate::format::number;
+use crate::pack;
 use crate::scenario::{ConductivityRule, Scenario};
 
 /// Remarks in sentences, the gravest first.
@@ -20,14 +22,6 @@ pub(super) fn remarks(s: &Scenario, point: &Point<'_>, actual: Option<&Fill<'_>>
             format!("Short shot: the front stalls with {percent} % of the volume filled. Hold and cooling are shown as if it had filled.")
         });
     }
-    let volume = point.case.cavity.volume * 1e6;
-    if volume > s.machine.shot_volume {
-        out.push(format!(
-            "The path holds {} cm³; the machine's greatest shot is {} cm³.",
-            number(volume, 3),
-            number(s.machine.shot_volume, 3)
-        ));
-    }
     if let Some(freeze) = point.hold.gate_freeze
         && s.setup.hold_time < freeze
     {
@@ -37,8 +31,26 @@ pub(super) fn remarks(s: &Scenario, point: &Point<'_>, actual: Option<&Fill<'_>>
             number(freeze, 3)
         ));
     }
+    if point.hold.gate_freeze.is_some()
+        && pack::shrinkage(&point.case.material, point.hold.sealed_pressure, point.hold.sealed_temperature)
+            < 0.0
+    {
+        out.push(
+            "The cavity is packed beyond the cold part's volume: the part presses on the wall and may stick."
+                .to_owned(),
+        );
+    }
     if point.hold.gate_freeze.is_none() {
-        out.push("The gate does not freeze at this mould temperature.".to_owned());
+        out.push("The gate does not freeze at this mould temperature: the melt flows back when the hold ends, and nothing is packed.".to_owned());
+    }
+    for p in &point.case.cavity.passages {
+        let narrow = (0..2).any(|end| p.kind == Kind::Flat && p.width[end] < 4.0 * p.half_gap[end]);
+        if narrow {
+            out.push(format!(
+                "{} is less than twice as wide as thick: it is computed as a wide gap, and its edges are left out.",
+                p.name
+            ));
+        }
     }
     let f = &s.feedstock;
     if f.critical_loading - f.solids_loading < 2.0 {

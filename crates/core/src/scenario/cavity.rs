@@ -17,6 +17,16 @@ pub enum Role {
     Part,
 }
 
+/// How a passage lies in the mould: decides what its pressure does to the clamp.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Lies {
+    /// In the parting plane: its whole outline pushes the mould open.
+    Across,
+    /// Along the opening direction: only its section does.
+    Along,
+}
+
 /// The shape of a passage with its sizes.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -90,6 +100,9 @@ parameters! {
         name: String = String::from("section");
         /// What the passage is for.
         role: Role = Role::Part;
+        /// How it lies in the mould; left out, a sprue lies along the opening direction and the rest
+        /// across it.
+        lies: Option<Lies> = None;
         /// Shape and sizes.
         form: Form = Form::Strip(Strip::default());
     }

@@ -118,7 +118,7 @@ pub fn decode(text: &str) -> Opened {
     }
     match serde_json::from_value::<Scenario>(tree) {
         Err(e) => problems.push(problem("link", e.to_string())),
-        Ok(scenario) => match scenario.validate() {
+        Ok(scenario) => match scenario.validate_plane() {
             Ok(()) => return Opened { scenario, demo: base.name, problems },
             Err(e) => problems.extend(e.problems),
         },
@@ -165,6 +165,9 @@ fn put(tree: &mut Value, key: &str, text: &str) -> Result<(), String> {
             "false" => Value::Bool(false),
             _ => return Err(format!("is {text:.40?}; accepted is true or false")),
         }
+    } else if text.is_empty() && path.ends_with(".lies") {
+        // Left to the role.
+        Value::Null
     } else {
         Value::String(text.to_owned())
     };
@@ -194,7 +197,7 @@ fn key_of(path: &str) -> Option<String> {
     let passage = path.strip_prefix("cavity.passages.").and_then(|rest| rest.split_once('.'));
     match (passage, catalogue::at(path)) {
         (Some((index, _)), Some(p)) => Some(format!("c{index}.{}", p.link)),
-        (Some((index, field @ ("name" | "role"))), None) => Some(format!("c{index}.{field}")),
+        (Some((index, field @ ("name" | "role" | "lies"))), None) => Some(format!("c{index}.{field}")),
         (None, Some(p)) => Some(p.link.to_owned()),
         _ => None,
     }

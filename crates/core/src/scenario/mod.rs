@@ -12,7 +12,7 @@ mod setup;
 mod validate;
 mod window;
 
-pub use cavity::{Cavity, Disc, Form, MAX_PASSAGES, Passage, Role, Strip, Tube};
+pub use cavity::{Cavity, Disc, Form, Lies, MAX_PASSAGES, Passage, Role, Strip, Tube};
 pub use feedstock::{
     CarreauYasudaConstants, ConductivityRule, CrossWlfConstants, Feedstock, FlowLaw,
     HerschelBulkleyConstants, LoadingLaw, PowerLawConstants,

@@ -95,7 +95,8 @@ impl fmt::Display for ScenarioError {
 impl std::error::Error for ScenarioError {}
 
 impl Scenario {
-    /// Checks every number against its catalogued range and the rules that tie fields together.
+    /// Checks every number against its catalogued range and the rules that tie fields together, for
+    /// the set point; [`Self::validate_plane`] does so for the window.
     ///
     /// # Errors
     /// Lists all the problems found.
@@ -108,9 +109,17 @@ impl Scenario {
             self.check_cavity(&mut problems);
             self.check_setup(&mut problems);
         }
-        if problems.is_empty() {
-            self.check_window(&mut problems);
-        }
+        if problems.is_empty() { Ok(()) } else { Err(ScenarioError { problems }) }
+    }
+
+    /// Checks the set point, and that the whole plane of the window can be computed.
+    ///
+    /// # Errors
+    /// Lists all the problems found.
+    pub fn validate_plane(&self) -> Result<(), ScenarioError> {
+        self.validate()?;
+        let mut problems = Vec::new();
+        self.check_window(&mut problems);
         if problems.is_empty() { Ok(()) } else { Err(ScenarioError { problems }) }
     }
 
@@ -179,6 +188,15 @@ impl Scenario {
 
     fn check_feedstock(&self, problems: &mut Vec<Problem>) {
         let f = &self.feedstock;
+        if f.sintered_density <= f.solids_loading {
+            problems.push(problem(
+                "feedstock.sintered_density",
+                format!(
+                    "is {} %; it must exceed the solids loading, {} vol%: a part does not grow on sintering",
+                    f.sintered_density, f.solids_loading
+                ),
+            ));
+        }
         for (path, value) in [
             ("feedstock.solids_loading", f.solids_loading),
             ("feedstock.measured_loading", f.measured_loading),
@@ -222,7 +240,17 @@ impl Scenario {
                 ));
             }
         }
-        if !self.cavity.passages.iter().any(|p| p.role == Role::Part) {
+        let place = |role| self.cavity.passages.iter().position(|p| p.role == role);
+        let last_part = self.cavity.passages.iter().rposition(|p| p.role == Role::Part);
+        if let (Some(gate), Some(last)) = (place(Role::Gate), last_part)
+            && gate > last
+        {
+            problems.push(problem(
+                &format!("cavity.passages.{gate}.role"),
+                "is a gate behind the last part: passages stand in the order in which they fill".to_owned(),
+            ));
+        }
+        if last_part.is_none() {
             problems.push(problem(
                 "cavity.passages",
                 "has no passage with the role \"part\"; at least one is needed".to_owned(),
@@ -279,9 +307,9 @@ impl Scenario {
                     problems.push(problem(
                         "window",
                         format!(
-                            "reaches a corner that cannot be computed ({} {x}, {} {y}): {} {}",
-                            axis_title(window.x.axis),
-                            axis_title(window.y.axis),
+                            "reaches a corner that cannot be computed ({}, {}): {} {}",
+                            setting(window.x.axis, x),
+                            setting(window.y.axis, y),
                             first.path,
                             first.message
                         ),
@@ -313,8 +341,10 @@ fn check_span(side: &str, span: &Span, problems: &mut Vec<Problem>) {
     }
 }
 
-fn axis_title(axis: Axis) -> &'static str {
-    axis.parameter().title
+/// A setting in words, such as `Melt temperature 110 °C`.
+fn setting(axis: Axis, value: f64) -> String {
+    let p = axis.parameter();
+    format!("{} {} {}", p.title, number(value, 4), p.unit)
 }
 
 fn problem(path: &str, message: String) -> Problem {

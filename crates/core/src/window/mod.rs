@@ -26,7 +26,7 @@ pub struct Window {
     /// Limits that are broken everywhere in the plane: no line to draw, and no window.
     pub broken_everywhere: Vec<Limit>,
     /// Limits that hold everywhere in the plane.
-    pub never_met: Vec<Limit>,
+    pub held_everywhere: Vec<Limit>,
     /// The usable region as closed outlines: points (x, y) in edge units, holes as outlines of their
     /// own. Going along an outline, the usable side lies on the left (x to the right, y up).
     pub outlines: Vec<Vec<[f64; 2]>>,

@@ -37,9 +37,9 @@ impl Detail {
 /// Traces the window of a scenario's plane.
 ///
 /// # Errors
-/// Whatever [`Scenario::validate`] finds, of the set point or of the plane's corners.
+/// Whatever [`Scenario::validate_plane`] finds.
 pub fn trace(scenario: &Scenario, detail: Detail) -> Result<Window, ScenarioError> {
-    scenario.validate()?;
+    scenario.validate_plane()?;
     let mut scenario = scenario.clone();
     if detail == Detail::Coarse {
         let m = &mut scenario.model;
@@ -54,11 +54,12 @@ pub fn trace(scenario: &Scenario, detail: Detail) -> Result<Window, ScenarioErro
         lines.into_iter().map(|line| line.into_iter().map(value).collect()).collect()
     };
     let mut lines = Vec::new();
-    let (mut broken_everywhere, mut never_met) = (Vec::new(), Vec::new());
+    let (mut broken_everywhere, mut held_everywhere) = (Vec::new(), Vec::new());
     for (limit, pieces) in Limit::ALL.into_iter().zip(window.lines) {
         if pieces.is_empty() {
             let index = Limit::ALL.iter().position(|&l| l == limit).unwrap_or(0);
-            let list = if traced.nodes[0][index] < 0.0 { &mut broken_everywhere } else { &mut never_met };
+            let list =
+                if traced.nodes[0][index] < 0.0 { &mut broken_everywhere } else { &mut held_everywhere };
             list.push(limit);
         } else {
             lines.push(LimitLine { limit, label: limit.label().into(), pieces: values(pieces) });
@@ -67,7 +68,7 @@ pub fn trace(scenario: &Scenario, detail: Detail) -> Result<Window, ScenarioErro
     Ok(Window {
         lines,
         broken_everywhere,
-        never_met,
+        held_everywhere,
         outlines: values(window.outlines),
         usable_share: window.usable_share,
         evaluations: sampler.count,

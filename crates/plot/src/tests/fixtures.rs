@@ -49,7 +49,7 @@ pub(super) fn window() -> Window {
             line(Limit::Sink, "sink", vec![sampled(0.33, 4.0, sink)]),
         ],
         broken_everywhere: vec![],
-        never_met: vec![],
+        held_everywhere: vec![],
         outlines: vec![outline],
         usable_share: 0.3,
         evaluations: 100,
@@ -63,7 +63,7 @@ pub(super) fn empty_window() -> Window {
     window.outlines.clear();
     window.usable_share = 0.0;
     window.broken_everywhere = vec![Limit::Sink, Limit::Flash];
-    window.never_met = vec![Limit::Rate, Limit::Burning];
+    window.held_everywhere = vec![Limit::Rate, Limit::Burning];
     window
 }
 
