@@ -25,34 +25,10 @@ const MOST_LISTED: usize = 60;
 
 /// Rheometer readings to try the laboratory with. They are those of a published textbook exercise on
 /// a neat polymer, no feedstock: none could be read in full.
-const READINGS: &str = "\
-# A published textbook exercise: polypropylene at 190 °C, three dies, three rates. No feedstock.
-temperature [°C], die diameter [mm], die length [mm], flow rate [mm³/s], pressure [MPa]
-190, 2, 5, 200, 1.502
-190, 2, 5, 400, 2.100
-190, 2, 5, 800, 2.935
-190, 2, 10, 200, 2.337
-190, 2, 10, 400, 3.266
-190, 2, 10, 800, 4.565
-190, 2, 20, 200, 4.006
-190, 2, 20, 400, 5.599
-190, 2, 20, 800, 7.826
-";
+const READINGS: &str = include_str!("laboratory/readings.csv");
 
 /// Densities and torques to try the laboratory with.
-const LOADINGS: &str = "\
-# Made up for illustration: a powder of 7950 kg/m³ in a binder of 900 kg/m³, packed at 65 vol%.
-loading [vol%]; density [g/cm³]; torque [N·m]
-50; 4.426; 1.86
-54; 4.705; 3.52
-57; 4.923; 6.60
-60; 5.127; 16.7
-62; 5.274; 47.6
-64; 5.409; 420
-66; 5.466;
-68; 5.445;
-70; 5.414;
-";
+const LOADINGS: &str = include_str!("laboratory/loadings.csv");
 
 /// Powders, binder parts and worked examples of the laboratory.
 #[derive(Serialize)]
@@ -414,43 +390,4 @@ fn refused(error: &TableError) -> JsValue {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use gatefrost_core::scenario::demo;
-
-    #[test]
-    fn the_readings_on_the_shelf_give_fits_and_a_scenario_with_them() {
-        let mut laboratory = Laboratory::new();
-        let studied = laboratory.studied(READINGS).unwrap();
-        assert_eq!(studied.points, 3);
-        assert!((studied.reduction.points[0].viscosity / 258.6 - 1.0).abs() < 1e-3);
-        let mut scenario = demo::default_demo().scenario();
-        laboratory.put_fit(&mut scenario, 0, 58.0).unwrap();
-        assert_eq!(scenario.validate(), Ok(()));
-        assert!(scenario.feedstock.provenance.ends_with("3 points"));
-        let opened = link::decode(&link::encode(&scenario));
-        assert_eq!(opened.scenario.feedstock, scenario.feedstock);
-        assert!(laboratory.put_fit(&mut scenario, 9, 58.0).is_err());
-    }
-
-    #[test]
-    fn the_loadings_on_the_shelf_agree_on_a_critical_one() {
-        let table = critical::read(LOADINGS).unwrap();
-        let found = critical::assess(&table, &CriticalOptions::default());
-        assert_eq!(found.agree, Some(true), "{}", found.verdict);
-        assert!((found.critical.unwrap().value - 65.0).abs() < 0.5, "{}", found.verdict);
-    }
-
-    #[test]
-    fn every_worked_recipe_fits_the_scenario_it_belongs_to() {
-        for example in recipe::EXAMPLES {
-            let mut laboratory = Laboratory::new();
-            laboratory.estimated(&example.recipe().to_json(), 1000.0, 160.0).unwrap();
-            let demo = demo::DEMOS.iter().find(|d| d.name == example.name).unwrap();
-            let mut scenario = demo.scenario();
-            laboratory.put_recipe(&mut scenario).unwrap();
-            assert_eq!(scenario.validate(), Ok(()), "{}", example.name);
-            assert_eq!(scenario.feedstock.provenance, recipe::PROVENANCE);
-        }
-    }
-}
+mod tests;
