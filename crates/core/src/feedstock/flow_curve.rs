@@ -1,6 +1,7 @@
 //! The shape of the flow curve as a table: fluidity at a stress without a logarithm to invert.
 
 use super::Viscosity;
+use super::hermite::{self, Cubic};
 
 /// Ends of the table in x = ln(τ/τ_r).
 const FROM: f64 = -12.0;
@@ -21,7 +22,7 @@ pub struct FlowCurve {
 #[derive(Debug, Clone)]
 enum Table {
     /// Steps per x, and the coefficients of M in the fraction of each interval, constant first.
-    Smooth(f64, Vec<[f64; 4]>),
+    Smooth(f64, Vec<Cubic>),
     /// (x, L, dL/dx) at nodes of L = x + ln M.
     Yielding(Vec<[f64; 3]>),
 }
@@ -41,12 +42,11 @@ impl FlowCurve {
             let place = (x - FROM) * per_step;
             let index = place as usize;
             // A place below the table turns into index 0; the sign tells it apart.
-            if let Some([c0, c1, c2, c3]) = intervals.get(index)
+            if let Some(cubic) = intervals.get(index)
                 && place >= 0.0
             {
                 let t = place - index as f64;
-                let m = c0 + t * (c1 + t * (c2 + t * c3));
-                return (m, (c1 + t * (2.0 * c2 + t * 3.0 * c3)) * per_step);
+                return (hermite::value(cubic, t), hermite::slope(cubic, t) * per_step);
             }
         }
         self.elsewhere(x)
@@ -73,15 +73,7 @@ fn smooth(law: Viscosity) -> Table {
         let m = log.exp();
         (m, step * slope * m)
     };
-    let mut intervals = Vec::with_capacity(count);
-    let (mut a, mut da) = node(0);
-    for i in 1..=count {
-        let (b, db) = node(i);
-        let rise = b - a;
-        intervals.push([a, da, 3.0 * rise - 2.0 * da - db, da + db - 2.0 * rise]);
-        (a, da) = (b, db);
-    }
-    Table::Smooth(1.0 / step, intervals)
+    Table::Smooth(1.0 / step, hermite::pieces(count, node))
 }
 
 /// Nodes on steps of 0.1 in the logarithm of the shifted rate.
@@ -96,10 +88,8 @@ fn between(nodes: &[[f64; 3]], x: f64) -> Option<(f64, f64)> {
     let ([xa, la, da], [xb, lb, db]) = (nodes.get(after.checked_sub(1)?)?, nodes.get(after)?);
     let width = xb - xa;
     let t = (x - xa) / width;
-    let (da, db, rise) = (da * width, db * width, lb - la);
-    let (c2, c3) = (3.0 * rise - 2.0 * da - db, da + db - 2.0 * rise);
-    let l = la + t * (da + t * (c2 + t * c3));
-    let slope = (da + t * (2.0 * c2 + t * 3.0 * c3)) / width;
+    let cubic = hermite::cubic(*la, da * width, *lb, db * width);
+    let (l, slope) = (hermite::value(&cubic, t), hermite::slope(&cubic, t) / width);
     // Kept above the slope of a Newtonian law, so that the flow goes on rising with the stress.
     Some((l - x, slope.max(1.0) - 1.0))
 }

@@ -1,6 +1,7 @@
 //! Mobility against temperature as a table: the exponential of a flow law without its cost.
 
 use super::Viscosity;
+use super::hermite::{self, Cubic};
 
 /// Step of the table \[K\]. An exponential that grows by s per kelvin leaves a remainder of s⁴/384 of
 /// itself: 4e-6 at a fifth per kelvin, steeper than feedstocks are above their no-flow temperature.
@@ -15,7 +16,7 @@ pub struct MobilityTable {
     from: f64,
     /// Coefficients of a in the fraction of each interval, constant first; empty where the law feels
     /// pressure and the table would not do.
-    intervals: Vec<[f64; 4]>,
+    intervals: Vec<Cubic>,
 }
 
 impl MobilityTable {
@@ -29,13 +30,7 @@ impl MobilityTable {
                 let slope = (law.mobility(t + h, 0.0) - law.mobility(t - h, 0.0)) / (2.0 * h);
                 (law.mobility(t, 0.0), STEP * slope)
             };
-            let (mut a, mut da) = node(0);
-            for i in 1..=SPAN {
-                let (b, db) = node(i);
-                let rise = b - a;
-                intervals.push([a, da, 3.0 * rise - 2.0 * da - db, da + db - 2.0 * rise]);
-                (a, da) = (b, db);
-            }
+            intervals = hermite::pieces(SPAN, node);
         }
         Self { law, from, intervals }
     }
@@ -46,10 +41,7 @@ impl MobilityTable {
         let place = (t - self.from) * (1.0 / STEP);
         let index = place as usize;
         match self.intervals.get(index) {
-            Some([c0, c1, c2, c3]) if place >= 0.0 => {
-                let f = place - index as f64;
-                c0 + f * (c1 + f * (c2 + f * c3))
-            }
+            Some(cubic) if place >= 0.0 => hermite::value(cubic, place - index as f64),
             _ => self.outside(t, p),
         }
     }

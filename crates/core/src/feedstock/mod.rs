@@ -1,6 +1,7 @@
 //! From the powder, binder and flow law a user describes to the material the solvers need.
 
 mod flow_curve;
+mod hermite;
 mod loading;
 pub mod mixture;
 mod mobility;

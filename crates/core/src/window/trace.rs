@@ -55,9 +55,8 @@ pub fn trace(scenario: &Scenario, detail: Detail) -> Result<Window, ScenarioErro
     };
     let mut lines = Vec::new();
     let (mut broken_everywhere, mut held_everywhere) = (Vec::new(), Vec::new());
-    for (limit, pieces) in Limit::ALL.into_iter().zip(window.lines) {
+    for (index, (limit, pieces)) in Limit::ALL.into_iter().zip(window.lines).enumerate() {
         if pieces.is_empty() {
-            let index = Limit::ALL.iter().position(|&l| l == limit).unwrap_or(0);
             let list =
                 if traced.nodes[0][index] < 0.0 { &mut broken_everywhere } else { &mut held_everywhere };
             list.push(limit);
