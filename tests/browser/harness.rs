@@ -39,7 +39,7 @@ use crate::driver::Driver;
 use crate::http;
 
 /// How long the first window may take to be drawn, on a loaded machine.
-pub const READY: Duration = Duration::from_secs(20);
+pub const READY: Duration = Duration::from_secs(60);
 
 /// Chromium needs no sandbox to open our own page, and cannot have one as root; the rest keeps it
 /// from talking to anything but the site.

@@ -4,6 +4,7 @@
 //! them as ignored.
 #![allow(clippy::unwrap_used, reason = "a test that meets an unexpected error should fail there")]
 
+mod cycle;
 mod driver;
 mod files;
 #[allow(dead_code, reason = "a tool box: no test needs every tool")]

@@ -77,7 +77,7 @@ fn every_figure_is_drawn_once_it_is_scrolled_to() {
             page.js("return [...document.querySelectorAll('#figure-list canvas')].map((c) => c.id)").await,
         )
         .unwrap();
-        assert_eq!(figures.len(), 6, "{figures:?}");
+        assert_eq!(figures.len(), 8, "{figures:?}");
         for id in figures {
             let canvas = format!("#{id}");
             page.place(&canvas, 0.5, 0.5).await;

@@ -14,7 +14,7 @@ fn the_hand_formula_is_the_limit_of_perfect_contact() {
         let hand = |place| cooling_time(kind, place, H, ALPHA, MELT, WALL, NO_FLOW).expect("cools");
         let centre: Vec<f64> = [2e3, 2e4, 2e5, 1e7]
             .iter()
-            .map(|&contact| held(kind, contact, 60, 30.0).1.gate_centre_freeze.expect("freezes"))
+            .map(|&contact| held(kind, contact, 60, 30.0).1.gates[0].centre_freeze.expect("freezes"))
             .collect();
         assert!(centre.windows(2).all(|w| w[1] < w[0]), "better contact freezes sooner: {centre:?}");
         assert!(
@@ -49,7 +49,7 @@ fn gate_freeze_is_where_the_fluidity_has_gone() {
                 simpson(local, 0.0, 1.0, 200) * f64::from(power + 1)
             };
             let exact = bisect(|fourier| (fluidity(fourier) / 1e-3).ln(), 0.05, 20.0) * H * H / ALPHA;
-            let found = [20, 40, 80].map(|n| held(kind, contact, n, 40.0).1.gate_freeze.expect("freezes"));
+            let found = [20, 40, 80].map(|n| held(kind, contact, n, 40.0).1.gate_freeze().expect("freezes"));
             assert!(off(found[2], exact) < 2e-3, "{kind:?}, hc {contact}: {found:?} against {exact} s");
             assert!(off(found[0], exact) < 1e-2, "{kind:?}, hc {contact}: {found:?} against {exact} s");
         }

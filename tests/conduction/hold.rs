@@ -1,12 +1,13 @@
 //! The hold's cooling against the series: a path at melt temperature throughout, its wall suddenly
 //! cold.
 
-use super::series::Series;
+use super::series::{Series, TABLE};
 use gatefrost_core::case::Case;
-use gatefrost_core::cavity::Kind;
+use gatefrost_core::cavity::{Kind, Layers};
+use gatefrost_core::feedstock::HeatContent;
 use gatefrost_core::fill::March;
-use gatefrost_core::fill::conduction::{Step, step};
-use gatefrost_core::pack::{self, Hold};
+use gatefrost_core::fill::conduction::Section;
+use gatefrost_core::pack::{self, Hold, HoldDrive};
 use gatefrost_tests::build::{self, power_law};
 use gatefrost_tests::numeric::{bisect, off};
 use serde_json::json;
@@ -20,11 +21,11 @@ pub const WALL: f64 = 313.15;
 pub const NO_FLOW: f64 = 363.15;
 pub const EJECTION: f64 = 323.15;
 
-/// One passage that is gate and part at once, held from a uniform start. `activation` is the flow
-/// activation energy of its Newtonian melt [kJ/mol].
-pub fn held(kind: Kind, contact: f64, layers: usize, activation: f64) -> (Case, Hold) {
+/// One passage that is gate and part at once. `activation` is the flow activation energy of its
+/// Newtonian melt [kJ/mol], `width` that of a flat one [mm].
+pub fn path(kind: Kind, width: f64, contact: f64, layers: usize, activation: f64) -> Case {
     let form = match kind {
-        Kind::Flat => json!({ "strip": { "length": 20, "width": 20, "thickness": 2e3 * H } }),
+        Kind::Flat => json!({ "strip": { "length": 20, "width": width, "thickness": 2e3 * H } }),
         Kind::Round => json!({ "tube": { "length": 20, "diameter": 2e3 * H } }),
     };
     let changes = json!({
@@ -37,10 +38,19 @@ pub fn held(kind: Kind, contact: f64, layers: usize, activation: f64) -> (Case, 
         },
         "model": { "axial_cells": 4, "layers": layers }
     });
-    let case =
+    let mut case =
         Case::resolve(&build::scenario(json!([{ "name": "path", "role": "part", "form": form }]), &changes));
+    // The series know of no melt that creeps in.
+    case.hold = HoldDrive { convection: false, ..case.hold };
+    case
+}
+
+/// Holds it from a uniform start.
+pub fn held(kind: Kind, contact: f64, layers: usize, activation: f64) -> (Case, Hold) {
+    let case = path(kind, 20.0, contact, layers, activation);
     let start = March::new(&case.material, &case.cavity, case.drive);
-    let hold = pack::hold(&case.material, &case.cavity, &start, case.hold);
+    let hold = pack::hold(&case.material, &case.cavity, &start, &case.hold);
+    drop(start);
     (case, hold)
 }
 
@@ -59,35 +69,42 @@ fn worst(hold: &Hold, series: &Series, mean: impl Fn(usize) -> f64) -> f64 {
     times.map(|(i, t)| (mean(i) - series.mean(t * ALPHA / (H * H))).abs()).fold(0.0, f64::max)
 }
 
-/// The whole history, within 0.05 % of the temperature step with a real contact, and 0.8 % with a
-/// perfect one, whose start is singular; the time step sets it, not the layers. The same steps taken
-/// by backward Euler err twenty times as much and more: the hold's own step is of second order.
+/// Means of the section by backward Euler over the same times.
+fn euler(layers: &Layers, contact: f64, times: &[f64]) -> Vec<f64> {
+    let n = layers.count();
+    let heat = HeatContent::new(0.0, 1.0, 0.0);
+    let (mut t, mut content, mut scratch) = (vec![1.0; n], vec![1.0; n], vec![0.0; 4 * n]);
+    let mut means = vec![1.0];
+    for pair in times.windows(2) {
+        let share = (pair[1] - pair[0]) * ALPHA / (H * H);
+        let one = Section { layers, heat: &heat, share, biot: biot(contact), wall: 0.0 };
+        let right: Vec<f64> = t.iter().zip(&layers.area).map(|(t, a)| t * a).collect();
+        one.solve(&layers.area, &right, &mut t, &mut content, &mut scratch);
+        means.push(t.iter().zip(&layers.area).map(|(t, a)| t * a).sum());
+    }
+    means
+}
+
+/// The whole history, within 0.1 % of the temperature step with a real contact, and 1 % with a perfect
+/// one, whose start is singular; the time step sets it, not the layers. The same steps taken by
+/// backward Euler err ten times as much and more: the hold's own step is of second order.
 #[test]
 fn the_history_of_the_mean_follows_the_series() {
     for kind in [Kind::Flat, Kind::Round] {
         for contact in [1e3, 5e3, 1e7] {
             let series = Series::new(kind, biot(contact));
+            let shown = |hold: &Hold, i: usize| (hold.history.hottest_part[i] - WALL) / (MELT - WALL);
             let errors = [20, 40, 80].map(|count| {
                 let hold = held(kind, contact, count, 30.0).1;
-                worst(&hold, &series, |i| (hold.history.thickest[i] - WALL) / (MELT - WALL))
+                worst(&hold, &series, |i| shown(&hold, i))
             });
             let (case, hold) = held(kind, contact, 80, 30.0);
-            let layers = case.cavity.layers(0);
-            let n = layers.count();
-            let (none, still, mut scratch) = (vec![(0.0, 0.0); n], vec![0.0; n], vec![0.0; n]);
-            let mut t = vec![1.0; n];
-            let mut means = vec![1.0];
-            for pair in hold.history.time.windows(2) {
-                let fourier = (pair[1] - pair[0]) * ALPHA / (H * H);
-                let one = Step { layers, before: 1.0, after: 1.0, fourier, biot: biot(contact), wall: 0.0 };
-                step(&one, &mut t, &none, &still, &still, &mut scratch);
-                means.push(t.iter().zip(&layers.area).map(|(t, a)| t * a).sum());
-            }
+            let means = euler(case.cavity.layers(0), contact, &hold.history.time);
             let euler = worst(&hold, &series, |i| means[i]);
             let real = contact < 1e4;
-            let allowed = if real { 5e-4 } else { 8e-3 };
-            assert!(errors.iter().all(|&e| e < allowed), "{kind:?}, hc {contact}: {errors:?}");
-            assert!(!real || euler > 20.0 * errors[2], "{kind:?}, hc {contact}: {errors:?}, Euler {euler}");
+            let allowed = if real { 1e-3 } else { 1e-2 };
+            assert!(errors.iter().all(|&e| e < allowed), "{kind:?}, hc {contact}: {errors:?}, Euler {euler}");
+            assert!(!real || euler > 10.0 * errors[2], "{kind:?}, hc {contact}: {errors:?}, Euler {euler}");
         }
     }
 }
@@ -105,9 +122,35 @@ fn cooling_and_centre_freeze_times_follow_the_series() {
             // The innermost layer's middle stands for the centre.
             let y = 0.5 * case.cavity.layers(0).faces[1];
             let exact = time_of(NO_FLOW, |f| series.at(y, f));
-            let found = hold.gate_centre_freeze.expect("freezes");
+            let found = hold.gates[0].centre_freeze.expect("freezes");
             assert!(off(found, exact) < 5e-3, "{kind:?}, hc {contact}: {found} against {exact} s");
             assert!(off(exact, time_of(NO_FLOW, |f| series.at(0.0, f))) < 2e-3);
+        }
+    }
+}
+
+/// Late in the cooling the chart's one term is all: the middle of the hold's own section falls as
+/// A₁ exp(−λ₁² Fo), with λ₁ and A₁ of the textbook's table at Bi = 0.1, 1 and 10. The hold's
+/// steps grow with the time elapsed, to half a decay time at last: 1 % of what is left by then.
+#[test]
+fn the_middle_of_the_hold_follows_the_one_term_charts() {
+    for (biot, slab, cylinder) in TABLE {
+        for (kind, [lambda, a]) in [(Kind::Flat, slab), (Kind::Round, cylinder)] {
+            let case = path(kind, 20.0, biot * 1.6 / H, 80, 30.0);
+            let start = March::new(&case.material, &case.cavity, case.drive);
+            let mut seen = Vec::new();
+            pack::hold_watched(&case.material, &case.cavity, &start, &case.hold, &mut |m| {
+                seen.push((m.time * ALPHA / (H * H), (m.temperature[0] - WALL) / (MELT - WALL)));
+            });
+            let late: Vec<_> = seen.into_iter().filter(|(fourier, _)| *fourier > 0.5).collect();
+            assert!(late.len() >= 3, "{kind:?}, Bi {biot}: {late:?}");
+            for (fourier, found) in late {
+                let exact = a * (-lambda * lambda * fourier).exp();
+                assert!(
+                    off(found, exact) < 1.5e-2,
+                    "{kind:?}, Bi {biot}, Fo {fourier}: {found} against {exact}"
+                );
+            }
         }
     }
 }

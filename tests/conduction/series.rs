@@ -64,14 +64,17 @@ impl Series {
     }
 }
 
-/// λ₁ and A₁ of the one-term approximation, from a heat-transfer textbook's table (read).
+/// Biot number, then λ₁ and A₁ of slab and cylinder: a heat-transfer textbook's table of the one-term
+/// approximation (read).
+pub const TABLE: [(f64, [f64; 2], [f64; 2]); 3] = [
+    (0.1, [0.3111, 1.0161], [0.4417, 1.0246]),
+    (1.0, [0.8603, 1.1191], [1.2558, 1.2071]),
+    (10.0, [1.4289, 1.2620], [2.1795, 1.5677]),
+];
+
 #[test]
 fn first_terms_match_the_textbook_table() {
-    for (biot, slab, cylinder) in [
-        (0.1, [0.3111, 1.0161], [0.4417, 1.0246]),
-        (1.0, [0.8603, 1.1191], [1.2558, 1.2071]),
-        (10.0, [1.4289, 1.2620], [2.1795, 1.5677]),
-    ] {
+    for (biot, slab, cylinder) in TABLE {
         for (kind, expected) in [(Kind::Flat, slab), (Kind::Round, cylinder)] {
             let [z, a, _] = Series::new(kind, biot).terms[0];
             assert!(

@@ -2,17 +2,20 @@
 
 use super::series::Series;
 use gatefrost_core::cavity::{Kind, Layers};
-use gatefrost_core::fill::conduction::{Step, step};
+use gatefrost_core::feedstock::HeatContent;
+use gatefrost_core::fill::conduction::Section;
 use gatefrost_tests::numeric::order;
 
-/// Layers' temperatures after `steps` equal steps to the Fourier number, from 1 in surroundings at 0.
-fn cooled(layers: &Layers, biot: f64, fourier: f64, steps: usize) -> Vec<f64> {
+/// Layers' temperatures after `steps` equal steps of backward Euler to the Fourier number, from 1 in
+/// surroundings at 0, nothing setting.
+pub fn cooled(layers: &Layers, biot: f64, fourier: f64, steps: usize) -> Vec<f64> {
     let n = layers.count();
-    let (none, still, mut scratch) = (vec![(0.0, 0.0); n], vec![0.0; n], vec![0.0; n]);
-    let mut t = vec![1.0; n];
-    let one = Step { layers, before: 1.0, after: 1.0, fourier: fourier / steps as f64, biot, wall: 0.0 };
+    let heat = HeatContent::new(0.0, 1.0, 0.0);
+    let one = Section { layers, heat: &heat, share: fourier / steps as f64, biot, wall: 0.0 };
+    let (mut t, mut content, mut scratch) = (vec![1.0; n], vec![1.0; n], vec![0.0; 4 * n]);
     for _ in 0..steps {
-        step(&one, &mut t, &none, &still, &still, &mut scratch);
+        let right: Vec<f64> = t.iter().zip(&layers.area).map(|(t, a)| t * a).collect();
+        one.solve(&layers.area, &right, &mut t, &mut content, &mut scratch);
     }
     t
 }

@@ -1,4 +1,7 @@
-//! Mixtures: relative viscosity, conductivity, density and shares.
+//! Mixtures: relative viscosity, conductivity, density and shares; heat and volume against temperature
+//! and pressure.
 
+mod heat;
 mod loading;
 mod mixture;
+mod pvt;

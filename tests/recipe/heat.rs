@@ -4,6 +4,7 @@ use crate::{part, recipe};
 use gatefrost_core::recipe::Blend;
 use gatefrost_core::recipe::heat::Melting;
 use gatefrost_core::recipe::library::{BinderPart, binders};
+use gatefrost_core::scenario::Feedstock;
 use gatefrost_tests::numeric::{off, simpson};
 use serde_json::json;
 
@@ -62,17 +63,20 @@ fn melting_runs_from_nothing_to_all_without_a_jump() {
 }
 
 #[test]
-fn the_feedstocks_one_heat_capacity_takes_up_the_whole_heat() {
-    let recipe = recipe(&json!({ "reference_temperature": 170 }));
+fn heat_capacity_and_latent_heat_take_up_the_whole_heat_either_way() {
+    let lump = json!({ "reference_temperature": 170, "latent_in_heat_capacity": true });
+    let lump = recipe(&lump).estimate().unwrap().feedstock;
+    let apart = recipe(&json!({ "reference_temperature": 170 })).estimate().unwrap().feedstock;
     let blend = Blend::new(vec![(part("paraffin_wax"), 0.7), (part("pp"), 0.3)]);
-    let estimate = recipe.estimate().unwrap();
-    let heat = estimate.feedstock.binder_heat_capacity * (170.0 - 20.0);
-    assert!(off(heat, blend.enthalpy(20.0, 170.0)) < 1e-12);
-    // Without it, what is missing is Σ w L: 0.7·180 + 0.3·90 = 153 kJ/kg.
-    let mut bare = recipe.clone();
-    bare.latent_in_heat_capacity = false;
-    let sensible = bare.estimate().unwrap().feedstock.binder_heat_capacity * (170.0 - 20.0);
-    assert!((heat - sensible - 153e3).abs() < 1e-6);
+    let whole = blend.enthalpy(20.0, 170.0);
+    let heat = |f: &Feedstock| f.binder_heat_capacity * (170.0 - 20.0) + 1e3 * f.latent_heat;
+    assert!(off(heat(&lump), whole) < 1e-12 && lump.latent_heat == 0.0);
+    assert!(off(heat(&apart), whole) < 1e-9);
+    // Σ w L: 0.7·180 + 0.3·90 = 153 kJ/kg, given up between the waxes' melting and polypropylene's.
+    assert!((apart.latent_heat - 153.0).abs() < 1e-9);
+    let (wax, pp) = (part("paraffin_wax"), part("pp"));
+    assert!(apart.solidus < wax.melting_to.value && apart.solidus > wax.melting_from.value - 20.0);
+    assert!(apart.liquidus > wax.melting_to.value && apart.liquidus < pp.melting_to.value + 20.0);
 }
 
 #[test]

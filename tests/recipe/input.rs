@@ -67,7 +67,7 @@ fn loadings_out_of_range_name_the_range() {
     says(json!({ "loading_exponent": 9 }), "loading_exponent", &["9", "0.5 to 4"]);
     says(json!({ "reference_temperature": 20 }), "reference_temperature", &["20", "60 to 400"]);
     let none = json!({ "batch": { "amount": { "mass_kg": 0 } } });
-    says(none, "batch.amount.mass_kg", &["0", "more than 0"]);
+    says(none, "batch.amount.mass_kg", &["is 0", "0.001 to 100000"]);
 }
 
 #[test]

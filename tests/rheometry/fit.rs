@@ -4,7 +4,7 @@ use crate::made::{points, spaced};
 use gatefrost_core::feedstock::Viscosity;
 use gatefrost_core::rheometry::FlowPoint;
 use gatefrost_core::rheometry::fit::{
-    Fit, FitOptions, FittedConstant, Law, Standing, coverage_warnings, fit, rank,
+    Fit, FitOptions, FittedConstant, Law, MOST_RESIDUALS, Standing, coverage_warnings, fit, rank,
 };
 use gatefrost_core::scenario::{
     CarreauYasudaConstants, CrossWlfConstants, FlowLaw, HerschelBulkleyConstants, PowerLawConstants,
@@ -162,6 +162,44 @@ fn too_few_readings_are_refused_in_words() {
     let one_rate = made(law, &TEMPERATURES, &[100.0; 3], 0.0, 1);
     let reason = fit(&one_rate, Law::PowerLaw, &FitOptions::default()).unwrap_err().reason;
     assert!(reason.contains("same shear rate"), "{reason}");
+}
+
+/// A fit of very many readings is the least-squares fit of every one of them, not of a pick: a step to
+/// either side of each constant raises the sum of squares over all, by the same amount. One reading in
+/// seven is far off, so that a pick would show.
+#[test]
+fn very_many_readings_are_all_fitted() {
+    let rates = spaced(2.0, 2e4, 9000);
+    for (kind, law) in laws() {
+        let mut data = made(&law, &TEMPERATURES, &rates, 0.05, 11);
+        for point in data.iter_mut().step_by(7) {
+            point.viscosity *= 1.5;
+        }
+        let found = fit(&data, kind, &FitOptions::default()).unwrap();
+        assert_eq!((found.points, found.residuals.len()), (27_000, MOST_RESIDUALS));
+        let squares = |law: &FlowLaw| -> f64 {
+            let law = Viscosity::resolve(law, 1.0);
+            let off =
+                |p: &FlowPoint| (p.viscosity / law.viscosity(p.shear_rate, p.temperature + 273.15, 0.0)).ln();
+            data.iter().map(|p| off(p).powi(2)).sum()
+        };
+        let least = squares(&found.law);
+        let reported = found.log_scatter.powi(2) * found.degrees_of_freedom as f64;
+        assert!((least / reported - 1.0).abs() < 1e-9, "{kind:?}: {least} {reported}");
+        for own in &found.free {
+            let constant = &found.constants[*own];
+            let step = |by: f64| {
+                let mut document = serde_json::to_value(&found.law).unwrap();
+                let field = constant.path.rsplit('.').next().unwrap();
+                let fields = document.as_object_mut().unwrap().values_mut().next().unwrap();
+                fields[field] = (constant.value + by * constant.standard_error.unwrap()).into();
+                squares(&serde_json::from_value(document).unwrap()) - least
+            };
+            let (up, down) = (step(1e-2), step(-1e-2));
+            assert!(up > 0.0 && down > 0.0, "{}: {up} {down}", constant.path);
+            assert!((up - down).abs() < 0.05 * (up + down), "{}: {up} {down}", constant.path);
+        }
+    }
 }
 
 #[test]

@@ -1,5 +1,6 @@
 //! Tables as people paste them, good and bad.
 
+use gatefrost_core::critical;
 use gatefrost_core::rheometry::{
     CapillaryReading, MAX_ROWS, Readings, TableError, decode, fit, read, reduce,
 };
@@ -200,7 +201,7 @@ fn a_hundred_thousand_rows_are_read_and_fitted_and_one_more_is_refused() {
     assert_eq!(points.len(), MAX_ROWS);
     let fitted = fit::fit(&points, fit::Law::PowerLaw, &fit::FitOptions::default()).unwrap();
     assert!((fitted.constants[1].value - 0.4).abs() < 1e-3);
-    assert!(fitted.remarks.iter().any(|r| r.contains("of 100000 points")), "{:?}", fitted.remarks);
+    assert_eq!((fitted.points, fitted.residuals.len()), (MAX_ROWS, fit::MOST_RESIDUALS));
     text += "150;10;100\n";
     let (line, _, message) = only(&text);
     assert_eq!(line, Some(MAX_ROWS + 2));
@@ -208,4 +209,24 @@ fn a_hundred_thousand_rows_are_read_and_fitted_and_one_more_is_refused() {
     text += &"#".repeat(4_000_000);
     let (_, _, message) = only(&text);
     assert!(message.contains("at most 4 MB"), "{message}");
+}
+
+/// `1/s` in a line of units begins like a number and is none.
+#[test]
+fn a_line_of_units_may_hold_one_over_a_second() {
+    let text = "T;rate;eta\n°C;1/s;Pa·s\n160;10;900\n";
+    let Readings::Pairs(points) = read(text).unwrap().readings else { panic!("pairs were given") };
+    assert_eq!(points.len(), 1);
+    assert!((points[0].viscosity - 900.0).abs() < 1e-9 && points[0].line == 3, "{points:?}");
+}
+
+#[test]
+fn a_strange_header_is_said_once_and_by_what_it_is() {
+    let (line, _, message) =
+        only("Temperatur [°C];Schergeschwindigkeit [1/s];Viskosität [Pas]\n160;10;900\n");
+    assert_eq!(line, Some(1));
+    assert!(message.contains("Columns are missing") && message.contains("Schergeschwindigkeit"), "{message}");
+    let error = critical::read("loading [wt%];density [g/cm³]\n80;4.4\n").unwrap_err();
+    assert_eq!(error.problems.len(), 1, "{error}");
+    assert!(error.to_string().contains("converted first"), "{error}");
 }

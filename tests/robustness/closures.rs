@@ -1,9 +1,10 @@
 //! Random scenarios over the ranges of the catalogue: balances close, numbers are numbers.
 
 use gatefrost_core::case::Case;
+use gatefrost_core::evaluate;
 use gatefrost_core::fill;
+use gatefrost_core::report::{Moment, Report, hold_study, moments};
 use gatefrost_core::scenario::{Scenario, link};
-use gatefrost_core::{evaluate, report::Report};
 use gatefrost_tests::random::Random;
 use serde_json::Value;
 
@@ -24,15 +25,20 @@ fn scenarios(count: usize, seed: u64, wild: u64) -> Vec<Scenario> {
     out
 }
 
-/// Numbers that may be absent: times that the section never reaches.
-const MAY_BE_ABSENT: [&str; 7] = [
+/// What may be absent: times that the section never reaches, and passages there are none of.
+const MAY_BE_ABSENT: [&str; 12] = [
+    "cavity.passages.feeder",
+    "cavity.passages.meets",
+    "fill.paths.filled_after_s",
     "hold.gate_freeze_s",
-    "hold.gate_centre_freeze_s",
-    "hold.hand_mean_s",
-    "hold.hand_centre_s",
+    "hold.gates.freeze_s",
+    "hold.gates.centre_freeze_s",
+    "hold.gates.hand_mean_s",
+    "hold.gates.hand_centre_s",
     "cool.cooling_time_s",
     "cool.hand_s",
     "cool.runner_time_s",
+    "cool.cycle_s",
 ];
 
 /// Paths of a report's values that are not finite numbers; JSON writes those as null.
@@ -62,40 +68,61 @@ fn enthalpy_closure(s: &Scenario) -> f64 {
     left / scale
 }
 
+/// Numbers that may be absent and are there, but are no numbers: JSON does not tell them apart.
+fn absent_or_finite(r: &Report) -> bool {
+    let gates = r.hold.gates.iter();
+    let gates = gates.flat_map(|g| [g.freeze_s, g.centre_freeze_s, g.hand_mean_s, g.hand_centre_s]);
+    let paths = r.fill.paths.iter().map(|p| p.filled_after_s);
+    let others =
+        [r.hold.gate_freeze_s, r.cool.cooling_time_s, r.cool.hand_s, r.cool.runner_time_s, r.cool.cycle_s];
+    gates.chain(paths).chain(others).flatten().all(f64::is_finite)
+}
+
 fn problems(r: &Report, s: &Scenario) -> Vec<String> {
     let mut found = Vec::new();
     not_finite(&serde_json::to_value(r).expect("serialises"), "", &mut found);
+    if !absent_or_finite(r) {
+        found.push("a time that is no number".to_owned());
+    }
     let c = &r.fill.closures;
-    if c.volume.abs() > 1e-9 {
-        found.push(format!("volume closure {:e}", c.volume));
-    }
-    let enthalpy = enthalpy_closure(s);
-    // Written so that a closure that is not a number is caught too.
-    if enthalpy.is_nan() || enthalpy.abs() > 1e-9 {
-        found.push(format!("enthalpy closure {enthalpy:e}"));
-    }
+    let mut closes = |what: &str, closure: f64, most: f64| {
+        // Written so that a closure that is not a number is caught too.
+        if closure.is_nan() || closure.abs() > most {
+            found.push(format!("{what} closure {closure:e}"));
+        }
+    };
+    closes("volume", c.volume, 1e-9);
+    closes("enthalpy", enthalpy_closure(s), 1e-9);
+    closes("hold's mass", r.hold.closures.mass, 1e-6);
+    closes("hold's enthalpy", r.hold.closures.enthalpy, 1e-3);
     if !(0.0..=100.0 + 1e-9).contains(&r.fill.filled_percent) {
         found.push(format!("filled {} %", r.fill.filled_percent));
     }
-    found.sort();
-    found.dedup();
     if r.fill.nozzle_pressure_mpa > s.machine.max_pressure * (1.0 + 1e-9) {
         found.push(format!("nozzle at {} MPa", r.fill.nozzle_pressure_mpa));
     }
+    found.sort();
+    found.dedup();
     found
 }
 
 fn check(count: usize, seed: u64, wild: u64) {
     let mut failures = Vec::new();
+    let mut branched = 0;
     for s in scenarios(count, seed, wild) {
+        branched += usize::from(Case::resolve(&s).cavity.ends.len() > 1);
         let r = evaluate(&s).expect("it is valid");
         let found = problems(&r, &s);
         if !found.is_empty() {
             failures.push((found, s));
         }
     }
-    if let Some((found, s)) = failures.first() {
-        panic!("{} of {count} fail; the first: {found:?}\n{}", failures.len(), s.to_json());
+    assert!(branched > count / 10, "trees are among them: {branched} of {count}");
+    if !failures.is_empty() {
+        failures.sort_by_key(|(_, s)| s.cavity.passages.len());
+        let (found, s) = &failures[0];
+        let all: Vec<_> = failures.iter().map(|(found, _)| found).collect();
+        panic!("{} of {count} fail: {all:?}\nthe smallest: {found:?}\n{}", failures.len(), s.to_json());
     }
 }
 
@@ -107,6 +134,25 @@ fn ordinary_scenarios_close_their_balances() {
 #[test]
 fn extreme_scenarios_close_their_balances() {
     check(200, 2, 9);
+}
+
+/// The cycle moment by moment, and the study of the hold: numbers, in order of time.
+#[test]
+fn moments_and_hold_study_are_numbers() {
+    for s in [scenarios(25, 5, 3), scenarios(25, 6, 9)].concat() {
+        let moments = moments(&s).expect("valid");
+        let mut found = Vec::new();
+        not_finite(&serde_json::to_value(&moments).expect("serialises"), "", &mut found);
+        assert!(found.is_empty(), "{found:?}\n{}", s.to_json());
+        let rising = moments.moments.windows(2).all(|m| m[1].time_s >= m[0].time_s);
+        assert!(rising, "{}", s.to_json());
+        let share = |m: &Moment| m.filled.iter().all(|f| (0.0..=1.0 + 1e-9).contains(f));
+        assert!(moments.moments.iter().all(share), "{}", s.to_json());
+        let study = hold_study(&s).expect("valid");
+        let numbers = study.hold_time_s.iter().chain(&study.part_mass_g).chain(&study.shrinkage_percent);
+        assert!(numbers.clone().all(|v| v.is_finite()), "{study:?}\n{}", s.to_json());
+        assert!(study.hold_time_s.windows(2).all(|t| t[1] > t[0]), "{study:?}\n{}", s.to_json());
+    }
 }
 
 #[test]

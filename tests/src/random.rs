@@ -83,12 +83,14 @@ impl Random {
             "conductivity_rule".into(),
             json!(self.pick(&["maxwell_eucken", "bruggeman", "lichtenecker"])),
         );
-        let count = 1 + self.below(5);
-        let passages: Vec<Value> = (0..count).map(|i| self.passage(wild, i + 1 == count)).collect();
+        feedstock.insert("pvt".into(), self.pvt(wild));
+        let passages = self.tree(wild);
         let mut setup = self.group("setup", wild, &[]);
         let mut machine = self.group("machine", wild, &[]);
         // Keep the rules that tie fields together likely to hold.
         let number = |o: &Map<String, Value>, key: &str| o[key].as_f64().unwrap_or_default();
+        let liquidus = number(&feedstock, "liquidus").max(number(&feedstock, "solidus") + 1.0);
+        feedstock.insert("liquidus".into(), json!(liquidus));
         let critical = number(&feedstock, "critical_loading");
         for key in ["solids_loading", "measured_loading"] {
             let capped = number(&feedstock, key).min(0.97 * critical);
@@ -102,6 +104,10 @@ impl Random {
         let hold = number(&setup, "hold_pressure");
         let most = number(&machine, "max_pressure").max(hold);
         machine.insert("max_pressure".into(), json!(most));
+        let steps: Vec<Value> = (0..self.below(4))
+            .map(|_| json!({ "pressure": self.between(0.0, most), "time": self.between(0.01, 5.0) }))
+            .collect();
+        setup.insert("further_hold".into(), json!(steps));
         let inject = number(&setup, "injection_time");
         let hold_span = if hold > 0.0 { [0.5 * hold, hold] } else { [0.0, most] };
         json!({
@@ -118,7 +124,49 @@ impl Random {
         })
     }
 
-    fn passage(&mut self, wild: u64, last: bool) -> Value {
+    /// How the binder's volume follows temperature and pressure.
+    fn pvt(&mut self, wild: u64) -> Value {
+        if self.once_in(2) {
+            return json!("linear");
+        }
+        let mut constants = self.group("feedstock.pvt.tait", wild, &[]);
+        let of = |key: &str| constants[key].as_f64().unwrap_or_default();
+        // Solid and melting together take no more room than the melt.
+        let solid = of("b1s").min(of("b1m"));
+        let melting = of("b7").min(of("b1m") - solid);
+        constants.insert("b1s".into(), json!(solid));
+        constants.insert("b7".into(), json!(melting));
+        json!({ "tait": constants })
+    }
+
+    /// Passages in a row or as a tree, some of whose ends meet.
+    fn tree(&mut self, wild: u64) -> Vec<Value> {
+        let count = 1 + self.below(7) as usize;
+        let branching = self.once_in(2);
+        let after: Vec<Option<usize>> = (0..count)
+            .map(|i| {
+                let row = i.checked_sub(1)?;
+                Some(if branching && self.once_in(2) { self.below(i as u64) as usize } else { row })
+            })
+            .collect();
+        let is_end = |i: usize| !after.contains(&Some(i));
+        let mut passages: Vec<Value> = (0..count).map(|i| self.passage(i, wild, is_end(i))).collect();
+        for (i, feeder) in after.iter().enumerate() {
+            if let Some(k) = feeder {
+                passages[i]["after"] = json!(format!("passage {k}"));
+            }
+        }
+        let ends: Vec<usize> = (0..count).filter(|&i| is_end(i)).collect();
+        if let [a, b, ..] = ends[..]
+            && self.once_in(2)
+        {
+            passages[b]["meets"] = json!(format!("passage {a}"));
+            passages[b]["copies"] = passages[a]["copies"].clone();
+        }
+        passages
+    }
+
+    fn passage(&mut self, index: usize, wild: u64, last: bool) -> Value {
         let shape = self.pick(&["tube", "strip", "disc"]);
         let mut form = self.group(&format!("cavity.passages.*.form.{shape}"), wild, &[]);
         if shape == "disc" {
@@ -128,7 +176,7 @@ impl Random {
         }
         let role = if last { "part" } else { self.pick(&["sprue", "runner", "gate", "part"]) };
         let mut out = self.group("cavity.passages.*", wild, &[]);
-        out.insert("name".into(), json!("passage"));
+        out.insert("name".into(), json!(format!("passage {index}")));
         out.insert("role".into(), json!(role));
         out.insert("form".into(), json!({ shape: form }));
         Value::Object(out)

@@ -1,7 +1,16 @@
 // Decides what to compute and when: the set point at once, the window coarsely while a hand is
-// moving and finely when it rests. Two workers, so that neither waits for the other.
+// moving and finely when it rests, then the cycle moment by moment and the study of the hold. Two
+// workers, so that neither waits for the other.
 
+import { whenQuiet } from "app/dom";
 import { Hand } from "app/hand";
+
+// What follows the window once nothing has changed for a while: the worker's call and who takes it.
+const LATER = [
+  ["moments", "moments"],
+  ["hold_study", "study"],
+];
+const REST = 250;
 
 export class Calculator {
   #point;
@@ -12,8 +21,16 @@ export class Calculator {
   #drawn = { key: null, fine: false };
   #running = null;
   #givenUp = null;
+  // Scenario for which each of the later calls has been answered.
+  #done = new Map();
+  #rested = false;
+  #rest = whenQuiet(REST, () => {
+    this.#rested = true;
+    this.#pump();
+  });
 
-  // `on` has report(text), window(text, fine), problems(list), failure(words), busy(flag).
+  // `on` has report(text), window(text, fine), moments(text), study(text), problems(list),
+  // failure(words), busy(flag).
   constructor(spawn, on) {
     this.#point = new Hand(spawn);
     this.#plane = new Hand(spawn);
@@ -24,7 +41,10 @@ export class Calculator {
   ask(scenario, key, moving) {
     this.#wanted = { scenario, key, moving };
     this.#givenUp = null;
-    if (this.#running?.fine && this.#running.key !== key) this.#plane.stop();
+    this.#rested = false;
+    this.#rest();
+    const { fine, later, key: drawing, scenario: followed } = this.#running ?? {};
+    if ((fine && drawing !== key) || (later && followed !== scenario)) this.#plane.stop();
     this.#pump();
   }
 
@@ -39,7 +59,7 @@ export class Calculator {
   // The user does not want to wait for the fine window.
   stop() {
     this.#givenUp = this.#wanted?.key ?? null;
-    this.#plane.stop();
+    if (this.#running?.fine) this.#plane.stop();
     this.#pump();
   }
 
@@ -55,6 +75,7 @@ export class Calculator {
     const answer = await this.#point.run({ call: "evaluate", scenario });
     if (!answer.stopped) {
       this.#pointDone = scenario;
+      this.#done.clear();
       this.#deliver(answer, (text) => this.#on.report(text));
     }
     this.#pump();
@@ -67,17 +88,34 @@ export class Calculator {
     return this.#drawn.fine || moving ? null : { key, fine: true };
   }
 
+  // What is still to be computed for a hand that rests.
+  #nextLater() {
+    if (!this.#wanted || this.#wanted.moving) return null;
+    const { scenario } = this.#wanted;
+    const [call, name] = LATER.find(([later]) => this.#done.get(later) !== scenario) ?? [];
+    return call ? { later: call, name, scenario } : null;
+  }
+
+  #next() {
+    return this.#nextPlane() ?? (this.#rested && this.#pointDone === this.#wanted?.scenario ? this.#nextLater() : null);
+  }
+
   async #pumpPlane() {
-    const next = this.#plane.busy ? null : this.#nextPlane();
+    const next = this.#plane.busy ? null : this.#next();
     if (!next) return;
     this.#running = next;
     const { scenario } = this.#wanted;
-    const answer = await this.#plane.run({ call: "trace", scenario, fine: next.fine });
+    const answer = await this.#plane.run({ call: next.later ?? "trace", scenario, fine: next.fine });
     this.#running = null;
     if (!answer.stopped) {
-      // A failed trace is not tried again until something changes.
-      this.#drawn = answer.text ? next : { key: next.key, fine: true };
-      this.#deliver(answer, (text) => this.#on.window(text, next.fine));
+      if (next.later) {
+        this.#done.set(next.later, scenario);
+        if (scenario === this.#wanted?.scenario) this.#deliver(answer, (text) => this.#on[next.name](text));
+      } else {
+        // A failed trace is not tried again until something changes.
+        this.#drawn = answer.text ? next : { key: next.key, fine: true };
+        this.#deliver(answer, (text) => this.#on.window(text, next.fine));
+      }
     }
     this.#pump();
   }
@@ -92,7 +130,8 @@ export class Calculator {
 
   #tellBusy() {
     const waiting = this.#wanted !== null && this.#pointDone !== this.#wanted.scenario;
-    const busy = waiting || this.#point.busy || this.#plane.busy || this.#nextPlane() !== null;
-    this.#on.busy(busy, this.#plane.busy);
+    const left = this.#nextPlane() ?? this.#nextLater();
+    const busy = waiting || this.#point.busy || this.#plane.busy || left !== null;
+    this.#on.busy(busy, this.#plane.busy && !this.#running?.later);
   }
 }

@@ -36,13 +36,14 @@ function workerBody() {
       self.initSync({ module: data.module });
       return;
     }
-    const { id, call, scenario, fine } = data;
+    const { id, call, scenario, fine, args } = data;
     try {
-      const text = call === "trace" ? self.trace(scenario, fine) : self.evaluate(scenario);
+      // The laboratory's readings come as { call: "study" | "assess", args }.
+      const text = args ? self.Laboratory[call](...args) : self[call](scenario, fine);
       self.postMessage({ id, text });
     } catch (error) {
       if (error && error.problems) {
-        self.postMessage({ id, problems: error.problems });
+        self.postMessage({ id, problems: error.problems, unlisted: error.unlisted });
         return;
       }
       let words = String(error);
@@ -63,7 +64,7 @@ function workerText(bindings) {
     .replace(/^export\s*\{[^}]*\}\s*;?/gm, "")
     .replace(/^export\s+default\s+/gm, "")
     .replace(/^export\s+(?=async|function|class|const|let|var)/gm, "");
-  return `${plain}\nself.initSync = initSync; self.evaluate = evaluate; self.trace = trace; self.last_panic = last_panic;\n(${workerBody})();\n`;
+  return `${plain}\nObject.assign(self, { initSync, evaluate, trace, moments, hold_study, Laboratory, last_panic });\n(${workerBody})();\n`;
 }
 
 // Resolves to a function that starts a worker with the core in it.

@@ -33,6 +33,13 @@ export function reveal(path) {
   field.input.focus();
 }
 
+// Rebuilds part of the form without losing the place of the keyboard.
+export function focusKept(build) {
+  const { id } = document.activeElement ?? {};
+  build();
+  if (id && document.activeElement?.id !== id) document.getElementById(id)?.focus();
+}
+
 function register(path, root, input, show) {
   const error = el("p", { className: "error", id: `${idOf(path)}-error`, hidden: true });
   root.append(error);
@@ -118,14 +125,14 @@ function step(event, path, input) {
   take(path, input.value);
 }
 
-export function textField(path, title, { long = false, most } = {}) {
+export function textField(path, title, { long = false, most, take } = {}) {
   const id = idOf(path);
   const input = el(long ? "textarea" : "input", {
     id,
     autocomplete: "off",
     maxLength: most,
     "aria-describedby": `${id}-error`,
-    oninput: () => model.set(path, input.value),
+    oninput: () => (take ? take(input.value) : model.set(path, input.value)),
   });
   if (!long) input.type = "text";
   const root = el("div", { className: "field wide" }, el("label", { htmlFor: id }, title), input);
@@ -134,6 +141,7 @@ export function textField(path, title, { long = false, most } = {}) {
   });
 }
 
+// `choices` are pairs of value and words, or a function that gives them as they are now.
 export function choiceField(path, title, choices, { help, choose } = {}) {
   const id = idOf(path);
   const input = el(
@@ -143,8 +151,14 @@ export function choiceField(path, title, choices, { help, choose } = {}) {
       "aria-describedby": `${id}-error`,
       onchange: () => (choose ? choose(input.value) : model.set(path, input.value)),
     },
-    choices.map(([value, words]) => el("option", { value }, words)),
   );
+  let shown = "";
+  const offer = () => {
+    const now = typeof choices === "function" ? choices() : choices;
+    if (JSON.stringify(now) === shown) return;
+    shown = JSON.stringify(now);
+    input.replaceChildren(...now.map(([value, words]) => el("option", { value }, words)));
+  };
   const root = el(
     "div",
     { className: "field wide" },
@@ -153,6 +167,7 @@ export function choiceField(path, title, choices, { help, choose } = {}) {
     help && el("p", { className: "range" }, help),
   );
   return register(path, root, input, (value) => {
+    offer();
     input.value = value !== null && typeof value === "object" ? Object.keys(value)[0] : (value ?? "");
   });
 }

@@ -3,6 +3,7 @@
 import { byId, el } from "app/dom";
 import { list, numberBox, tableOf } from "app/lab-fields";
 import { labFigure } from "app/lab-figures";
+import { keeper, recall } from "app/lab-keep";
 import { tableBox } from "app/lab-table";
 import { number } from "app/numbers";
 
@@ -12,7 +13,8 @@ const FORM = [
   "Separated by commas, semicolons or tabs; decimal commas where the separator is no comma. # begins a comment.",
 ];
 
-export function criticalStation({ laboratory, shelf, recipe }) {
+export function criticalStation({ laboratory, shelf, spawn, recipe }) {
+  const kept = recall("critical") ?? {};
   const figure = labFigure(laboratory, "critical", "Density and flow resistance against loading", "Density peaks at the critical loading, the resistance diverges there. The wash is the 95 % interval.", { tall: true });
   const said = el("p", { className: "said-so", id: "critical-said", role: "status", "aria-live": "polite" });
   const work = el("p", { id: "critical-work" });
@@ -20,20 +22,30 @@ export function criticalStation({ laboratory, shelf, recipe }) {
   const button = el("button", { type: "button", id: "critical-use", hidden: true }, "Use it in the recipe");
   const results = el("div", { hidden: true }, work, el("div", { className: "row" }, button), figure.root, numbers);
   let found = null;
+  let tableNotes = [];
 
-  const again = () => box.read();
-  const powder = numberBox("critical-powder", "Powder density", { unit: "kg/m³", min: 500, max: 25000, optional: true, changed: again, help: "Empty: fitted too." });
-  const binder = numberBox("critical-binder", "Binder density", { unit: "kg/m³", min: 300, max: 3000, optional: true, changed: again, help: "Empty: fitted too." });
-  const exponent = numberBox("critical-exponent", "Exponent m", { value: 2, min: 0.5, max: 4, optional: true, changed: again, help: "2 is customary. Empty: fitted too." });
+  const keep = keeper("critical", () => ({ powder: powder.input.value, binder: binder.input.value, exponent: exponent.input.value }));
+  const again = () => {
+    keep();
+    box.again();
+  };
+  const powder = numberBox("critical-powder", "feedstock.powder_density", { empty: "fitted", changed: again, help: "Density of the solid, not of the heap. Empty: fitted too." });
+  const binder = numberBox("critical-binder", "feedstock.binder_density", { empty: "fitted", changed: again, help: "At the temperature of the density readings, as a rule 20 °C. Empty: fitted too." });
+  const exponent = numberBox("critical-exponent", "feedstock.loading_exponent", { title: "Exponent of the divergence", empty: "fitted", value: 2, changed: again, help: "m in (1 − φ/φc)^−m; 2 is customary. Empty: fitted too, which takes readings close to the critical loading." });
+  for (const [field, text] of [[powder, kept.powder], [binder, kept.binder], [exponent, kept.exponent]]) {
+    if (text !== undefined) field.input.value = text;
+  }
   const box = tableBox("critical-text", "Readings against loading", {
+    spawn,
     form: FORM,
     example: shelf.loadings,
     exampleWords: "The worked example is made up for illustration from a known critical loading of 65 vol%, rounded as readings are.",
+    job,
     take,
     cleared,
     working,
   });
-  byId("critical-ins").append(box.root, el("div", { className: "inline" }, powder.root, binder.root, exponent.root));
+  byId("critical-ins").append(box.root, powder.root, binder.root, exponent.root);
   byId("critical-outs").append(said, results);
   button.addEventListener("click", () => {
     recipe.setCritical(found.critical.value);
@@ -41,25 +53,31 @@ export function criticalStation({ laboratory, shelf, recipe }) {
     byId("recipe").focus({ preventScroll: true });
   });
   said.textContent = "No readings yet: paste some, or press “Worked example”.";
-  box.read();
+  box.again();
 
-  function working() {
-    said.textContent = "Reading and fitting…";
+  function job(text) {
+    const known = [powder, binder, exponent].map((field) => field.read());
+    return known.some(Number.isNaN) ? null : { call: "assess", args: [text, ...known.map((value) => value ?? undefined)] };
   }
 
-  function cleared() {
+  function working(words) {
     results.classList.add("old");
     button.hidden = true;
-    said.textContent = byId("critical-text").value.trim() === "" ? "No readings yet." : "Not fitted: see the message beside the readings.";
+    said.textContent = words;
   }
 
-  function take(text) {
-    const known = [powder, binder, exponent].map((field) => field.read());
-    if (known.some(Number.isNaN)) {
-      cleared();
-      return;
-    }
-    found = JSON.parse(laboratory.assess(text, ...known.map((value) => value ?? undefined)));
+  function cleared(why) {
+    results.classList.add("old");
+    button.hidden = true;
+    if (why === "empty") results.hidden = true;
+    said.textContent = { empty: "No readings yet: paste some, or press “Worked example”.", field: "Not fitted: see the message at the field.", refused: "Not fitted: see the list below the readings." }[why];
+  }
+
+  function take(answer) {
+    const assessed = JSON.parse(answer);
+    found = assessed.found;
+    tableNotes = assessed.table.notes;
+    laboratory.take_assessment(answer);
     results.hidden = false;
     results.classList.remove("old");
     figure.refresh();
@@ -71,10 +89,10 @@ export function criticalStation({ laboratory, shelf, recipe }) {
 
   function show() {
     const rows = [];
-    const remarks = [...found.notes];
+    const remarks = [...tableNotes];
     const add = (by, title, estimate, unit) => {
       const bounds = estimate.standard_error === null ? "given" : interval(estimate);
-      rows.push([by, title, number(estimate.value, 4), bounds, unit]);
+      rows.push([`${title}, by ${by}`, number(estimate.value, 4), bounds, unit]);
     };
     const { density, resistance } = found;
     if (density.Ok) {
@@ -90,7 +108,7 @@ export function criticalStation({ laboratory, shelf, recipe }) {
       add(by, "Exponent m", resistance.Ok.exponent, "–");
       remarks.push(...resistance.Ok.remarks);
     } else remarks.push(`Flow resistance: ${resistance.Err}`);
-    const heads = [{ words: "By" }, { words: "Constant" }, "Value", "95 % interval", { words: "Unit" }];
+    const heads = [{ words: "Constant" }, "Value", "95 % interval", { words: "Unit" }];
     numbers.replaceChildren(...[rows.length > 0 && tableOf("What was fitted", heads, rows), list(remarks)].filter(Boolean));
   }
 }

@@ -1,31 +1,30 @@
 // Station 1: powder, binder parts and loading give an estimated feedstock, each number with its band.
 
 import { byId, el, onceAFrame, whenQuiet } from "app/dom";
-import { choiceBox, list, numberBox, tableOf } from "app/lab-fields";
+import { choiceBox, described, list, numberBox, readNumber, ruleBox, ruleWords, tableOf, wayBack } from "app/lab-fields";
 import { labFigure } from "app/lab-figures";
+import { keeper, recall } from "app/lab-keep";
 import { parameter } from "app/model";
 import { number } from "app/numbers";
 
-const LAWS = [
-  ["power", "Power form, (1 − φ/φc)^−m"],
-  ["krieger_dougherty", "Krieger and Dougherty"],
-  ["eilers", "Eilers"],
-  ["chong", "Chong"],
-  ["quemada", "Quemada"],
-  ["mooney", "Mooney, for comparison"],
-];
-const RULES = [
-  ["maxwell_eucken", "Maxwell and Eucken"],
-  ["bruggeman", "Bruggeman"],
-  ["lichtenecker", "Lichtenecker"],
-];
 const LOADINGS = [
   ["volume_percent", "by volume"],
   ["mass_percent", "by mass"],
 ];
+// Fields of the page by their paths in the recipe.
+const FIELDS = {
+  critical_loading: "critical",
+  particle_size: "size",
+  loading_exponent: "exponent",
+  reference_temperature: "reference",
+  "batch.amount.mass_kg": "amount",
+  "batch.amount.volume_l": "amount",
+  "batch.regrind.mass_fraction": "regrind",
+  "batch.regrind.loading": "regrindLoading",
+};
 const AMOUNTS = [
-  ["mass_kg", "mass, kg"],
-  ["volume_l", "volume, L"],
+  ["mass_kg", "mass"],
+  ["volume_l", "volume"],
 ];
 
 export function recipeStation(bench) {
@@ -37,25 +36,42 @@ export function recipeStation(bench) {
     labFigure(laboratory, "recipe_flow", "Viscosity against shear rate", "Around the chosen temperature; the wash is the band of the middle one."),
     labFigure(laboratory, "recipe_loading", "Viscosity against loading", "At the chosen shear rate and temperature, with its band."),
   ];
-  const changed = onceAFrame(compute);
+  const recompute = onceAFrame(compute);
+  // Until a hand has touched it, the recipe is the worked one of the scenario, and nothing is kept.
+  let touched = false;
+  const keep = keeper("recipe", () => (touched ? state() : null));
+  const changed = () => {
+    touched = true;
+    keep();
+    recompute();
+  };
   // Curves follow the hand; long tables wait until it rests.
   const fillTables = whenQuiet(60, show);
 
   const name = el("input", { id: "recipe-name", type: "text", maxLength: 120, autocomplete: "off", oninput: changed });
-  const powder = choiceBox("recipe-powder", "Powder", shelf.powders.map((p) => [p.key, p.name]), first.recipe.powder, changed);
-  const unit = choiceBox("recipe-unit", "Loading is given", LOADINGS, "volume_percent", convert);
-  const loading = numberBox("recipe-loading", "Solids loading", { unit: "%", min: 0, max: 99.9, changed: typed });
-  const slider = el("input", { id: "recipe-slider", type: "range", min: "30", max: "75", step: "0.1", "aria-label": "Solids loading", oninput: slid });
-  const critical = numberBox("recipe-critical", "Critical loading", { unit: "vol%", path: "feedstock.critical_loading", optional: true, changed, help: "Empty: that of a usual lot of the powder." });
-  const size = numberBox("recipe-size", "Median particle size", { unit: "µm", path: "feedstock.particle_size", optional: true, changed, help: "Empty: the powder’s usual size." });
-  const law = choiceBox("recipe-law", "How viscosity grows with loading", LAWS, "power", changed);
-  const exponent = numberBox("recipe-exponent", "Exponent m", { path: "feedstock.loading_exponent", value: 2, changed });
-  const rule = choiceBox("recipe-rule", "Conductivity of the mixture", RULES, "maxwell_eucken", changed);
-  const rate = numberBox("recipe-rate", "Shear rate", { unit: "1/s", value: 1000, min: 0.01, max: 1e6, changed });
-  const temperature = numberBox("recipe-temperature", "Temperature", { unit: "°C", value: 160, min: 60, max: 400, changed });
-  const amountOf = choiceBox("recipe-amount-of", "Batch by", AMOUNTS, "mass_kg", changed);
-  const amount = numberBox("recipe-amount", "Amount", { value: 10, min: 0.001, max: 100000, changed });
-  const regrind = numberBox("recipe-regrind", "Regrind in it", { unit: "% by mass", value: 0, min: 0, max: 100, changed });
+  const powder = choiceBox("recipe-powder", "Powder", shelf.powders.map((p) => [p.key, p.name]), changed);
+  const unit = choiceBox("recipe-unit", "Powder is given", LOADINGS, convert);
+  const loading = numberBox("recipe-loading", "recipe.loading.volume_percent", { changed: typed });
+  const slider = el("input", { id: "recipe-slider", type: "range", min: "30", max: "75", step: "0.1", "aria-label": "Powder content", oninput: slid });
+  const critical = numberBox("recipe-critical", "feedstock.critical_loading", { empty: "usual", changed, help: "It belongs to the lot: measure it, or find it in station 3. Empty: that of a usual lot of the powder." });
+  const size = numberBox("recipe-size", "feedstock.particle_size", { empty: "usual", changed });
+  const law = ruleBox("loading_law", changed);
+  const exponent = numberBox("recipe-exponent", "feedstock.loading_exponent", { value: 2, changed });
+  const rule = ruleBox("conductivity_rule", changed);
+  const form = ruleBox("flow_form", changed);
+  const noFlow = ruleBox("no_flow_rule", changed);
+  const reference = numberBox("recipe-reference", "recipe.reference_temperature", { empty: "usual", changed });
+  const rate = numberBox("recipe-rate", "page.rate", { value: 1000, changed });
+  const temperature = numberBox("recipe-temperature", "page.temperature", { value: 160, changed });
+  const amountOf = choiceBox("recipe-amount-of", "Batch by", AMOUNTS, (wanted) => {
+    amount.describe(`recipe.batch.amount.${wanted}`);
+    changed();
+  });
+  const amount = numberBox("recipe-amount", "recipe.batch.amount.mass_kg", { title: "Feedstock to weigh for", value: 10, changed });
+  const regrind = numberBox("recipe-regrind", "page.regrind", { value: 0, changed });
+  const regrindLoading = numberBox("recipe-regrind-loading", "recipe.batch.regrind.loading", { empty: "same", changed });
+  // What is kept of the station, by name; the binder's parts beside it.
+  const boxes = { powder, unit, loading, critical, size, law, exponent, rule, form, noFlow, reference, rate, temperature, amountOf, amount, regrind, regrindLoading };
   const parts = el("ol", { className: "parts" });
   const sum = el("p", { id: "recipe-sum", "aria-live": "polite" });
   const trouble = el("ul", { className: "trouble", id: "recipe-trouble", hidden: true, "aria-live": "polite" });
@@ -66,66 +82,105 @@ export function recipeStation(bench) {
   const batch = el("div", { id: "recipe-batch" });
   const results = el("div", {}, said, el("div", { className: "figures" }, figures.map((f) => f.root)), numbers, batch, remarks);
 
+  const back = wayBack("Put back my recipe");
   byId("recipe-ins").append(
     el("div", { className: "row" }, el("span", { className: "small" }, "Worked recipes, invented:"), shelf.recipes.map(({ recipe }) =>
-      el("button", { type: "button", className: "quiet", onclick: () => put(recipe) }, recipe.name))),
-    el("div", { className: "field wide" }, el("label", { htmlFor: "recipe-name" }, "Name of the feedstock"), name),
+      el("button", { type: "button", className: "quiet", onclick: () => replace(recipe) }, recipe.name)), back.button),
+    el("div", { className: "field choice" }, el("label", { htmlFor: "recipe-name" }, "Name of the feedstock"), name),
     powder.root,
-    el("div", { className: "inline" }, loading.root, unit.root),
+    unit.root,
+    loading.root,
     slider,
     el("fieldset", {}, el("legend", {}, "Binder, % by mass"), parts,
       el("div", { className: "row" }, el("button", { type: "button", id: "recipe-add", onclick: add }, "Add a part")), sum),
     trouble,
-    el("div", { className: "inline" }, rate.root, temperature.root),
-    el("details", { className: "more" }, el("summary", {}, "Rules and what is known of the lot"),
-      el("div", { className: "inline" }, critical.root, size.root), law.root, exponent.root, rule.root),
-    el("details", { className: "more", open: true }, el("summary", {}, "Batch"),
-      el("div", { className: "inline" }, amountOf.root, amount.root, regrind.root)),
+    el("fieldset", {}, el("legend", {}, "What is known of the lot"), critical.root, size.root),
+    el("details", { className: "more rules", id: "recipe-rules" }, el("summary", {}, "Rules of the estimate"),
+      law.root, exponent.root, form.root, reference.root, noFlow.root, rule.root),
+    el("fieldset", {}, el("legend", {}, "The curves are drawn at"), rate.root, temperature.root),
+    el("fieldset", {}, el("legend", {}, "Batch"), amountOf.root, amount.root, regrind.root, regrindLoading.root),
     el("div", { className: "row" }, el("button", { type: "button", id: "recipe-use", onclick: () => use(() => laboratory.link_with_recipe(JSON.stringify(bench.scenario))) }, "Use this feedstock")),
-    el("p", { className: "small" }, "Opens the window of the scenario with this feedstock in it, marked as estimated from a recipe."),
+    el("p", { className: "small" }, "Opens the window of the scenario with this feedstock in it, marked as estimated from a recipe. What you enter on this page is kept in this tab."),
   );
   byId("recipe-outs").append(results);
 
-  function put(recipe) {
-    name.value = recipe.name;
-    powder.input.value = recipe.powder;
-    unit.input.value = Object.keys(recipe.loading)[0];
-    loading.set(Object.values(recipe.loading)[0]);
-    follow();
-    critical.set(recipe.critical_loading);
-    size.set(recipe.particle_size);
-    rows = recipe.binder.map(({ part, mass_fraction }) => row(part, Number((100 * mass_fraction).toPrecision(10))));
-    parts.replaceChildren(...rows.map((r) => r.root));
-    changed();
+  // A worked recipe in place of what is there, with a way back to it.
+  function replace(recipe) {
+    if (touched) {
+      const before = state();
+      back.offer(() => {
+        restore(before);
+        changed();
+      });
+    }
+    put(recipe);
+    touched = false;
+    keep();
   }
 
-  function row(part, percent) {
+  function put(recipe) {
+    name.value = recipe.name;
+    const [given] = Object.keys(recipe.loading);
+    powder.set(recipe.powder);
+    unit.set(given);
+    loading.set(recipe.loading[given]);
+    critical.set(recipe.critical_loading);
+    size.set(recipe.particle_size);
+    law.set(recipe.loading_law);
+    exponent.set(recipe.loading_exponent);
+    rule.set(recipe.conductivity_rule);
+    form.set(recipe.flow_form);
+    noFlow.set(recipe.no_flow_rule);
+    reference.set(recipe.reference_temperature);
+    fill(recipe.binder.map(({ part, mass_fraction }) => [part, String(Number((100 * mass_fraction).toPrecision(10)))]));
+    follow();
+    recompute();
+  }
+
+  function fill(lines) {
+    rows = lines.map(([part, text]) => row(part, text));
+    parts.replaceChildren(...rows.map((r) => r.root));
+  }
+
+  // The station as it stands, whatever is wrong with it.
+  function state() {
+    const texts = Object.entries(boxes).map(([key, box]) => [key, box.input.value]);
+    return { ...Object.fromEntries(texts), name: name.value, parts: rows.map((r) => [r.part(), r.text()]) };
+  }
+
+  function restore(kept) {
+    name.value = kept.name;
+    for (const [key, box] of Object.entries(boxes)) {
+      const text = kept[key];
+      if (text === undefined) continue;
+      if (box.input.tagName === "SELECT") box.set(text);
+      else box.input.value = text;
+    }
+    fill(kept.parts);
+    amount.describe(`recipe.batch.amount.${amountOf.read()}`);
+    follow();
+  }
+
+  function row(part, text) {
     const choice = el("select", { "aria-label": "Binder part", onchange: changed }, shelf.binders.map((b) => el("option", { value: b.key }, b.name)));
     choice.value = part;
+    if (choice.selectedIndex < 0) choice.selectedIndex = 0;
     const error = el("p", { className: "error", hidden: true });
-    const input = el("input", { type: "text", inputMode: "decimal", autocomplete: "off", "aria-label": "% of the binder’s mass", oninput: changed });
-    const share = numberBox("part", "Share", { unit: "%", min: 0, max: 100, changed });
-    // Only the reader of the number box is wanted here: the line has its own field.
-    const read = () => {
-      share.input.value = input.value;
-      const value = share.read();
-      fail(Number.isNaN(value) ? share.root.querySelector(".error").textContent : null);
-      return value;
-    };
+    const input = el("input", { type: "text", inputMode: "decimal", autocomplete: "off", "aria-label": "% of the binder’s mass", value: text, oninput: changed });
     const fail = (message) => {
       error.textContent = message ?? "";
       error.hidden = !message;
       if (message) input.setAttribute("aria-invalid", "true");
       else input.removeAttribute("aria-invalid");
     };
-    share.set(percent);
-    input.value = share.input.value;
-    const remove = el("button", { type: "button", className: "quiet", "aria-label": "Remove this part" }, "Remove");
+    const read = () => readNumber("page.share", input.value, false, fail);
+    const remove = el("button", { type: "button", className: "quiet", "aria-label": "Remove this part", title: "Remove this part" }, "×");
     const own = {
       root: el("li", {}, el("div", { className: "part" }, choice, el("div", { className: "entry" }, input, el("span", { className: "unit" }, "%")), remove), error),
       read,
       fail,
       part: () => choice.value,
+      text: () => input.value,
       focus: () => choice.focus(),
     };
     remove.addEventListener("click", () => {
@@ -142,7 +197,7 @@ export function recipeStation(bench) {
     const free = shelf.binders.find((b) => !taken.has(b.key)) ?? shelf.binders[0];
     const shares = rows.map((r) => r.read());
     const rest = 100 - shares.reduce((a, b) => a + (b || 0), 0);
-    const own = row(free.key, rest > 0 ? Number(rest.toPrecision(6)) : 0);
+    const own = row(free.key, rest > 0 ? String(Number(rest.toPrecision(6))) : "0");
     rows.push(own);
     parts.append(own.root);
     own.focus();
@@ -166,6 +221,7 @@ export function recipeStation(bench) {
 
   function follow() {
     const byVolume = unit.read() === "volume_percent";
+    loading.describe(`recipe.loading.${unit.read()}`);
     slider.min = byVolume ? "30" : "60";
     slider.max = byVolume ? "75" : "98";
     const value = loading.read();
@@ -182,7 +238,7 @@ export function recipeStation(bench) {
     const shares = rows.map((r) => r.read());
     const total = shares.reduce((a, b) => a + b, 0);
     sum.textContent = `Sum: ${number(total, 6)} %`;
-    const given = { loading: loading.read(), critical: critical.read(), size: size.read(), exponent: exponent.read(), rate: rate.read(), temperature: temperature.read(), amount: amount.read(), regrind: regrind.read() };
+    const given = { loading: loading.read(), critical: critical.read(), size: size.read(), exponent: exponent.read(), rate: rate.read(), temperature: temperature.read(), amount: amount.read(), regrind: regrind.read(), regrindLoading: regrindLoading.read(), reference: reference.read() };
     if ([...shares, ...Object.values(given)].some(Number.isNaN)) return null;
     return {
       rate: given.rate,
@@ -197,7 +253,13 @@ export function recipeStation(bench) {
         loading_law: law.read(),
         loading_exponent: given.exponent,
         conductivity_rule: rule.read(),
-        batch: { amount: { [amountOf.read()]: given.amount }, ...(given.regrind > 0 && { regrind: { mass_fraction: given.regrind / 100 } }) },
+        flow_form: form.read(),
+        no_flow_rule: noFlow.read(),
+        ...(given.reference !== null && { reference_temperature: given.reference }),
+        batch: {
+          amount: { [amountOf.read()]: given.amount },
+          ...(given.regrind > 0 && { regrind: { mass_fraction: given.regrind / 100, ...(given.regrindLoading !== null && { loading: given.regrindLoading }) } }),
+        },
       },
     };
   }
@@ -236,8 +298,8 @@ export function recipeStation(bench) {
     const left = [];
     for (const { path, message } of problems) {
       const [, place, field] = /^binder\.(\d+)\.(\w+)$/.exec(path) ?? [];
-      if (path.startsWith("loading.")) loading.fail(`Solids loading ${message}`);
-      else if (path === "critical_loading") critical.fail(`Critical loading ${message}`);
+      const box = FIELDS[path] ? boxes[FIELDS[path]] : path.startsWith("loading.") ? loading : null;
+      if (box) box.fail(`${described(`recipe.${path}`)?.title ?? title(path)} ${message}`);
       else if (field === "mass_fraction") rows[place]?.fail(`The share, as a fraction, ${message}`);
       else if (field) rows[place]?.fail(`The part ${message}`);
       else left.push(path === "binder" ? `Binder: ${message}` : `${title(path)} ${message}`);
@@ -247,20 +309,21 @@ export function recipeStation(bench) {
   }
 
   function say() {
-    const at = estimate.properties.find((p) => p.quantity === "viscosity_at_1000");
-    said.textContent = `An estimate: ${number(at.value, 3)} Pa·s at 1000 1/s and the reference temperature, between ${number(at.low, 2)} and ${number(at.high, 2)} Pa·s.`;
+    const property = (quantity) => estimate.properties.find((p) => p.quantity === quantity);
+    const at = property("viscosity_at_1000");
+    said.textContent = `An estimate: ${number(at.value, 3)} Pa·s at 1000 1/s and ${number(property("reference_temperature").value, 4)} °C, between ${number(at.low, 2)} and ${number(at.high, 2)} Pa·s.`;
   }
 
   function show() {
     if (!estimate) return;
-    const line = (e) => [title(e.quantity), number(e.value, 4), e.low === e.high ? "–" : `${number(e.low, 4)} to ${number(e.high, 4)}`, e.unit || "–", e.rule];
+    const line = (e) => [title(e.quantity), number(e.value, 4), e.low === e.high ? "–" : `${number(e.low, 4)} to ${number(e.high, 4)}`, e.unit || "–", e.rule.replaceAll("_", "")];
     const heads = [{ words: "Quantity" }, "Estimate", "Band, low to high", { words: "Unit" }, { words: "Rule or source" }];
     numbers.replaceChildren(
       tableOf("Constants of the feedstock", heads, estimate.parameters.map(line)),
       el("details", { className: "more" }, el("summary", {}, "Further properties, and what makes the viscosity uncertain"),
         tableOf("Properties of binder and mixture", heads, estimate.properties.map(line)),
         tableOf("What makes the viscosity uncertain", [{ words: "Source of error" }, "As a factor"], estimate.viscosity_errors.map((e) => [e.source, `× ${number(Math.exp(e.log_error), 3)}`])),
-        tableOf("Conductivity by each rule", [{ words: "Rule" }, "W/mK"], estimate.conductivities.map((c) => [RULES.find(([key]) => key === c.rule)[1], number(c.conductivity, 3)]))),
+        tableOf("Conductivity by each rule", [{ words: "Rule" }, "W/mK"], estimate.conductivities.map((c) => [ruleWords("conductivity_rule", c.rule), number(c.conductivity, 3)]))),
     );
     const sheet = estimate.batch;
     batch.replaceChildren(
@@ -274,6 +337,11 @@ export function recipeStation(bench) {
   }
 
   put((shelf.recipes.find(({ recipe }) => recipe.name === bench.scenario.feedstock.name) ?? first).recipe);
+  const kept = recall("recipe");
+  if (kept) {
+    touched = true;
+    restore(kept);
+  }
   return {
     ready: () => estimate !== null,
     setCritical(value) {

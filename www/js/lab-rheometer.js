@@ -3,6 +3,7 @@
 import { byId, el } from "app/dom";
 import { choiceBox, list, numberBox, tableOf } from "app/lab-fields";
 import { labFigure } from "app/lab-figures";
+import { keeper, recall } from "app/lab-keep";
 import { tableBox } from "app/lab-table";
 import { number } from "app/numbers";
 
@@ -25,9 +26,12 @@ const CORRECTIONS = { ends: "ends of the die (Bagley)", slip: "slip at the wall 
 const STANDINGS = { fitted: "fitted", held: "held", at_bound: "at the end of its range", undetermined: "not determined by the data" };
 
 export function rheometerStation(bench) {
-  const { laboratory, shelf, use } = bench;
+  const { laboratory, shelf, spawn, use } = bench;
+  const kept = recall("rheometer") ?? {};
   let studied = null;
   let chosen = 0;
+  // The law to show of the next answer: the one last chosen, while the readings are those of before.
+  let wanted = kept.law ?? null;
   const figures = [
     labFigure(laboratory, "flow", "Viscosity against shear rate", "Readings as signs, one for each temperature; the law chosen below as lines; the part’s own rates upright where a scenario came along."),
     labFigure(laboratory, "residuals", "Readings against the fit", "How far each reading lies above the chosen law. A pattern means that the law does not suit."),
@@ -39,21 +43,53 @@ export function rheometerStation(bench) {
   const coverage = el("div", { id: "rheometer-coverage", "aria-live": "polite" });
   const corrected = el("div", { id: "rheometer-corrected" });
   const results = el("div", { hidden: true }, el("div", { className: "figures" }, figures.map((f) => f.root)), coverage, ranking, constants, notes, corrected);
-  const box = tableBox("rheometer-text", "Readings, pasted, dropped or opened", { form: FORM, example: shelf.readings, exampleWords: EXAMPLE, take, cleared, working });
-
-  const measured = numberBox("rheometer-loading", "Loading of the feedstock measured", { unit: "vol%", path: "feedstock.measured_loading", value: bench.scenario.feedstock.solids_loading, changed: () => measured.read() });
-  const others = choiceBox("rheometer-others", "Its other constants", [["scenario", "those of the scenario"], ["recipe", "those of the recipe above"]], "scenario", () => {});
+  const keep = keeper("rheometer", () => ({
+    loading: measured.input.value,
+    others: others.read(),
+    d2: d2.input.value,
+    transition: transition.input.value,
+    a2: a2.checked,
+    law: studied?.ranking.fits[chosen]?.kind ?? wanted,
+  }));
+  const refit = () => {
+    keep();
+    wanted = studied?.ranking.fits[chosen]?.kind ?? wanted;
+    box.again();
+  };
+  const typed = () => {
+    keep();
+    measured.read();
+  };
+  const measured = numberBox("rheometer-loading", "feedstock.measured_loading", { title: "Loading of the feedstock measured", value: bench.scenario.feedstock.solids_loading, changed: typed });
+  const others = choiceBox("rheometer-others", "Its other constants", [["scenario", "those of the scenario"], ["recipe", "those of the recipe above"]], keep);
+  const d2 = numberBox("rheometer-d2", "feedstock.flow_law.cross_wlf.d2", { title: "Cross law, reference temperature", empty: "usual", changed: refit, help: "Held, because the readings do not tell it beside D1 and A1. Empty: −10 °C. It moves D1 and A1; the curve hardly changes." });
+  const transition = numberBox("rheometer-transition", "feedstock.flow_law.carreau_yasuda.transition", { title: "Carreau–Yasuda, breadth of the transition", empty: "fitted", changed: refit, help: "Empty: fitted. 2 is Carreau’s own law; hold it where the readings do not tell it." });
+  const a2 = el("input", { type: "checkbox", id: "rheometer-a2", checked: kept.a2 === true, onchange: refit });
+  for (const [field, text] of [[measured, kept.loading], [d2, kept.d2], [transition, kept.transition]]) {
+    if (text !== undefined) field.input.value = text;
+  }
+  others.set(kept.others);
   const button = el("button", { type: "button", id: "rheometer-use", disabled: true, onclick: useFit }, "Use this feedstock");
+  const box = tableBox("rheometer-text", "Readings, pasted, dropped or opened", { spawn, form: FORM, example: shelf.readings, exampleWords: EXAMPLE, job, take, cleared, working });
   byId("rheometer-ins").append(
     box.root,
+    el("details", { className: "more rules", id: "rheometer-held", open: Boolean(kept.d2 || kept.transition || kept.a2) }, el("summary", {}, "What the fit holds"),
+      d2.root, transition.root, el("label", { className: "pick" }, a2, "Fit the Cross law’s A2 too (three temperatures or more)")),
     measured.root,
     others.root,
     el("div", { className: "row" }, button),
-    el("p", { className: "small" }, "Opens the window of the scenario with the chosen law in it, marked as fitted to your data."),
+    el("p", { className: "small" }, "Opens the window of the scenario with the chosen law in it, at the loading it was measured at, marked as fitted to your data."),
   );
   byId("rheometer-outs").append(said, results);
   said.textContent = "No readings yet: paste some, or press “Worked example”.";
-  box.read();
+  measured.read();
+  box.again();
+
+  function job(text) {
+    const held = [d2, transition].map((field) => field.read());
+    if (held.some(Number.isNaN)) return null;
+    return { call: "study", args: [text, held[0] ?? undefined, a2.checked, held[1] ?? undefined] };
+  }
 
   function useFit() {
     const loading = measured.read();
@@ -64,27 +100,33 @@ export function rheometerStation(bench) {
     use(() => laboratory.link_with_fit(JSON.stringify(bench.scenario), chosen, loading, others.read() === "recipe"));
   }
 
-  function working() {
-    said.textContent = "Reading and fitting…";
+  function working(words) {
+    results.classList.add("old");
+    button.disabled = true;
+    said.textContent = words;
   }
 
-  function cleared() {
+  function cleared(why) {
     studied = null;
     button.disabled = true;
     results.classList.add("old");
-    said.textContent = byId("rheometer-text").value.trim() === "" ? "No readings yet." : "Not fitted: see the list below the readings.";
+    if (why === "empty") results.hidden = true;
+    said.textContent = { empty: "No readings yet: paste some, or press “Worked example”.", field: "Not fitted: see the message at the field.", refused: "Not fitted: see the list below the readings." }[why];
   }
 
-  function take(text) {
-    studied = JSON.parse(laboratory.study(text));
+  function take(answer) {
+    studied = JSON.parse(answer);
+    laboratory.take_study(answer);
     results.hidden = false;
     results.classList.remove("old");
-    choose(0);
+    choose(Math.max(0, studied.ranking.fits.findIndex(({ kind }) => kind === wanted)));
+    wanted = null;
     showNotes();
   }
 
   function choose(place) {
     chosen = place;
+    keep();
     laboratory.show_fit(place);
     for (const figure of figures) figure.refresh();
     const { fits } = studied.ranking;
@@ -153,16 +195,21 @@ export function rheometerStation(bench) {
         reduction.slip.length > 0 &&
           tableOf("Slip at the wall", ["Temperature, °C", "Wall stress, kPa", "Slip velocity, mm/s"],
             reduction.slip.map((s) => [number(s.temperature, 4), number(s.stress / 1e3, 4), sure(s.velocity, s.velocity_error, 1e3, 3)])),
-        tableOf(`Flow curve after the corrections${many(reduction.points)}`, ["Line", "Temperature, °C", "Wall rate, 1/s", "Wall stress, kPa", "Viscosity, Pa·s"],
-          reduction.points.map((p) => [String(p.line), number(p.temperature, 4), number(p.shear_rate, 4), number(p.stress / 1e3, 4), number(p.viscosity, 4)])),
+        el("details", { className: "more", open: reduction.points.length <= 12 }, el("summary", {}, `Flow curve after the corrections${many(reduction.points)}`),
+          tableOf("Flow curve", ["Line", "Temperature, °C", "Wall rate, 1/s", "Wall stress, kPa", "Viscosity, Pa·s"],
+            reduction.points.map((p) => [String(p.line), number(p.temperature, 4), number(p.shear_rate, 4), number(p.stress / 1e3, 4), number(p.viscosity, 4)]))),
       ].filter(Boolean),
     );
   }
 
   return {
     // Another scenario came in by the address.
-    partChanged() {
+    scenarioChanged() {
       measured.set(bench.scenario.feedstock.solids_loading);
+      measured.read();
+    },
+    // The rates and temperatures of its part are known.
+    partChanged() {
       if (studied) choose(chosen);
     },
   };

@@ -1,8 +1,10 @@
 // Starts the laboratory: three stations, each usable alone, for the scenario in the address.
 
-import { Laboratory, evaluate, laboratory_shelf, last_panic, load, open_link } from "app/core";
+import { Laboratory, laboratory_shelf, last_panic, load, open_link } from "app/core";
 import { byId } from "app/dom";
+import { Hand } from "app/hand";
 import { criticalStation } from "app/lab-critical";
+import { learn } from "app/lab-fields";
 import { recipeStation } from "app/lab-recipe";
 import { rheometerStation } from "app/lab-rheometer";
 import { dismiss, inWords, notice } from "app/notices";
@@ -29,24 +31,27 @@ function brokeOff(error) {
   } catch {
     // The core is not there to ask.
   }
-  notice("fault", "Something on this page broke off. Copy what you pasted, then load the page again.", [words]);
+  notice("fault", "Something on this page broke off. Load the page again: what you entered is kept in this tab.", [words]);
 }
 
 async function start() {
-  // Estimates and fits take milliseconds: they run here, without a worker.
-  await load();
+  // Estimates take a millisecond and follow the hand: they run here. Tables of readings go to workers.
+  const spawn = await load();
   const laboratory = new Laboratory();
   const shelf = laboratory_shelf();
-  const bench = { laboratory, shelf, scenario: null, hasPart: false, use };
+  learn(shelf);
+  const bench = { laboratory, shelf, spawn, scenario: null, hasPart: false, use };
 
   openAddress(bench);
   const recipe = recipeStation(bench);
   bench.recipe = recipe;
   const rheometer = rheometerStation(bench);
   criticalStation(bench);
+  findPart(bench, rheometer);
   addEventListener("hashchange", () => {
     openAddress(bench);
-    rheometer.partChanged();
+    rheometer.scenarioChanged();
+    findPart(bench, rheometer);
   });
   for (const button of document.querySelectorAll("[data-to]")) {
     button.addEventListener("click", () => {
@@ -56,7 +61,24 @@ async function start() {
     });
   }
   page.dataset.ready = "true";
-  page.dataset.busy = "false";
+  // The stations that hold readings say themselves when they are done.
+  const reading = [...document.querySelectorAll("textarea")].some((field) => field.value.trim() !== "");
+  if (!reading) page.dataset.busy = "false";
+}
+
+// The shear rates and temperatures of the scenario's part, to hold readings against.
+async function findPart(bench, rheometer) {
+  bench.hand?.stop();
+  if (!bench.hasPart) {
+    bench.laboratory.forget_part();
+    rheometer.partChanged();
+    return;
+  }
+  bench.hand ??= new Hand(bench.spawn);
+  const { text } = await bench.hand.run({ call: "evaluate", scenario: JSON.stringify(bench.scenario) });
+  if (!text) return;
+  bench.laboratory.set_part(text);
+  rheometer.partChanged();
 }
 
 // The scenario that the address carries; its own shear rates are shown where it carries one.
@@ -68,7 +90,6 @@ function openAddress(bench) {
   bench.hasPart = location.hash.length > 1;
   byId("scenario-name").textContent = scenario.name;
   byId("to-window").href = `index.html${location.hash}`;
-  if (bench.hasPart) bench.laboratory.set_part(evaluate(JSON.stringify(scenario)));
 }
 
 // Goes to the window with a feedstock of ours: `make()` gives the link's text. What stands in the way is said.

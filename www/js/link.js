@@ -32,11 +32,11 @@ const keyInWords = ({ path, message }) => inWords({ path: pathOf(path) ?? path, 
 
 function pathOf(key) {
   if (Object.hasOwn(KEYS, key)) return KEYS[key];
-  const [, index, field] = /^c(\d+)\.(.+)$/.exec(key) ?? [];
+  const [, letter, index, field] = /^([ch])(\d+)\.(.+)$/.exec(key) ?? [];
   const wanted = field ?? key;
-  const listed = field !== undefined;
-  const entry = catalogue().find(({ link, path }) => link === wanted && path.includes(".*.") === listed);
-  return entry?.path.replace("*", index);
+  const below = { c: "cavity.passages.*.", h: "setup.further_hold.*." }[letter];
+  const at = (path) => (below ? path.startsWith(below) : !path.includes(".*."));
+  return catalogue().find(({ link, path }) => link === wanted && at(path))?.path.replace("*", index);
 }
 
 function address() {

@@ -5,6 +5,7 @@ import { Calculator } from "app/calculator";
 import { byId, el, onceAFrame } from "app/dom";
 import { canReveal, reveal, showProblems, showValues, textField } from "app/fields";
 import { Figures } from "app/figures";
+import { buildFindings, showFindings, showStudy } from "app/findings";
 import { offerWayBack, watchFiles } from "app/files";
 import { openAddress, watchAddress } from "app/link";
 import { showMargins, verdict } from "app/margins";
@@ -53,6 +54,7 @@ async function start() {
   byId("headline").append(resultsOf("headline"));
   buildStory(byId("story-steps"));
   buildPlane(byId("plane"));
+  buildFindings(byId("finding-list"));
   buildDemos();
   const picture = buildWindow(sheet);
   const figures = new Figures(byId("figure-list"), sheet);
@@ -63,7 +65,8 @@ async function start() {
     showMargins(byId("margin-list"), report.margins);
     showVerdict(report);
     byId("remarks").replaceChildren(...report.remarks.map((words) => el("li", {}, words)));
-    figures.refresh();
+    showFindings(report);
+    figures.refresh(report);
     page.dataset.inside = report.inside;
   });
   const calculator = new Calculator(spawn, {
@@ -82,8 +85,19 @@ async function start() {
       if (!page.dataset.ready) picture.paint();
       page.dataset.ready = "true";
     },
+    // The figures of the report are drawn with the next frame; these go after them.
+    moments: (text) => requestAnimationFrame(() => figures.setMoments(sheet.set_moments(text))),
+    study(text) {
+      sheet.set_study(text);
+      const study = JSON.parse(text);
+      requestAnimationFrame(() => {
+        figures.setStudy();
+        showStudy(study);
+      });
+    },
     problems: (problems) => showTrouble(problems),
     failure(words) {
+      figures.giveUp();
       dim(true);
       notice("failure", "The calculation broke off; what is shown is from before the last change.", [words]);
     },
@@ -152,16 +166,31 @@ function showBusy(busy, tracing) {
   if (busy && tracing) slow = setTimeout(() => (byId("working").hidden = false), 700);
 }
 
+// The list says which demo is open, and whether it has been changed.
 function buildDemos() {
   const choice = byId("demo");
   const known = demos();
-  choice.append(el("option", { value: "" }, "Choose…"), ...known.map(({ name, title }) => el("option", { value: name }, title)));
+  const texts = new Map(known.map(({ name }) => [name, JSON.stringify(open_link(`1;d=${name}`).scenario)]));
+  const own = el("option", { value: "" });
+  choice.append(own, ...known.map(({ name, title }) => el("option", { value: name }, title)));
+  let open = null;
+  const show = () => {
+    const text = model.text();
+    const pure = known.find(({ name }) => texts.get(name) === text);
+    open = pure ?? open;
+    own.textContent = open ? `${open.title}, changed` : "A scenario of your own";
+    own.hidden = Boolean(pure);
+    choice.value = pure?.name ?? "";
+  };
+  model.addEventListener("replaced", () => {
+    open = known.find(({ title }) => title === model.scenario.name) ?? null;
+  });
+  model.addEventListener("changed", show);
   choice.addEventListener("change", () => {
     if (!choice.value) return;
     const { scenario } = open_link(`1;d=${choice.value}`);
     offerWayBack(`${scenario.name} is open.`);
     model.replace(scenario);
-    choice.value = "";
   });
 }
 

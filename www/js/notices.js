@@ -33,12 +33,29 @@ function fieldName(path) {
   return path.startsWith("window.") ? inWindow(path).replace("w", "W") : null;
 }
 
+// Lists by what their entries are called, and how many stand before the first.
+const LISTS = [
+  [/^cavity\.passages\.(\d+)\.(\w+)/, (number) => `Passage ${number}`, 1],
+  [/^setup\.further_hold\.(\d+)\./, (number) => `Step ${number} of the hold`, 2],
+];
+const WORDS = {
+  "cavity.passages": "The list of passages",
+  "setup.further_hold": "The list of further hold steps",
+  after: "What it follows",
+  meets: "The end it meets",
+  name: "Name",
+  role: "Role",
+};
+
 // Messages of the core begin with the field's name, or with what it does ("is …", "has …").
 export function inWords({ path, message }) {
   if (!path) return message;
-  const passage = /^cavity\.passages\.(\d+)\./.exec(path);
-  const where = passage ? `Passage ${Number(passage[1]) + 1}: ` : "";
-  const name = fieldName(path);
+  let [where, field] = ["", path];
+  for (const [pattern, words, first] of LISTS) {
+    const [, index, inner] = pattern.exec(path) ?? [];
+    if (index !== undefined) [where, field] = [`${words(Number(index) + first)}: `, inner];
+  }
+  const name = fieldName(path) ?? WORDS[field];
   if (!name) return `${where || `${path}: `}${message}`;
   return where + (message.startsWith(name) ? message : `${name} ${inWindow(message)}`);
 }

@@ -2,9 +2,10 @@
 
 import { new_passage } from "app/core";
 import { el } from "app/dom";
-import { choiceField, numberField, textField } from "app/fields";
+import { choiceField, focusKept, numberField, textField } from "app/fields";
 import { model, parametersOf } from "app/model";
 import { short } from "app/numbers";
+import { append, exchange, feederOf, isEnd, isReferredTo, partnerOf, remove, rename } from "app/tree";
 
 const ROLES = [
   ["sprue", "Sprue"],
@@ -32,7 +33,7 @@ export function passageList() {
   const build = () => {
     const { passages } = model.scenario.cavity;
     open ??= new Set(passages.filter((passage) => passage.role === "gate").slice(0, 1));
-    list.replaceChildren(...passages.map((passage, index) => item(passage, index, passages.length)));
+    focusKept(() => list.replaceChildren(...passages.map((passage, index) => item(passage, index, passages.length))));
   };
   model.addEventListener("replaced", () => {
     open = null;
@@ -41,7 +42,7 @@ export function passageList() {
   model.addEventListener("restructured", ({ detail }) => detail.startsWith(LIST) && build());
   model.addEventListener("changed", () => retitle(list));
   build();
-  const add = el("button", { type: "button", id: "add-passage", onclick: addPassage }, "Add a passage at the end");
+  const add = el("button", { type: "button", id: "add-passage", onclick: addPassage }, "Add a passage");
   return el("div", { className: "passage-editor" }, list, add);
 }
 
@@ -53,7 +54,7 @@ function item(passage, index, count) {
     { className: "fields" },
     parametersOf(`${path}.form.${shape}`).map((entry) => numberField(`${path}.form.${shape}.${entry.field}`)),
     numberField(`${path}.copies`),
-    textField(`${path}.name`, "Name", { most: 60 }),
+    textField(`${path}.name`, "Name", { most: 60, take: (name) => takeName(path, index, name) }),
     choiceField(`${path}.lies`, "How it lies in the mould", LIES, {
       choose: (wanted) => model.set(`${path}.lies`, wanted || null),
     }),
@@ -63,6 +64,7 @@ function item(passage, index, count) {
       choiceField(`${path}.role`, "Role", ROLES),
       choiceField(`${path}.form`, "Shape", SHAPES, { choose: (wanted) => reshape(index, wanted) }),
     ),
+    index > 0 && place(path, index),
   );
   const details = el(
     "details",
@@ -83,36 +85,87 @@ function item(passage, index, count) {
           type: "button",
           disabled: count === 1,
           "aria-label": `Remove passage ${index + 1}`,
-          onclick: () => model.restructure(LIST, (s) => s.cavity.passages.splice(index, 1)),
+          onclick: () => model.restructure(LIST, ({ cavity: { passages } }) => remove(passages, index)),
         },
         "Remove",
       ),
     ),
   );
   const root = el("li", {}, details);
-  title(root, passage);
+  title(root, passage, index);
   return root;
+}
+
+// Where it stands in the tree: which passage it follows, and whose end its own meets.
+function place(path, index) {
+  const list = () => model.scenario.cavity.passages;
+  const choose = (field) => (wanted) =>
+    model.restructure(LIST, ({ cavity: { passages } }) => {
+      passages[index][field] = wanted || null;
+    });
+  const others = (field, names) => {
+    const now = list()[index]?.[field];
+    const known = [...new Set(names)];
+    return (now && !known.includes(now) ? [...known, now] : known).map((name) => [name, name]);
+  };
+  const follows = () => {
+    const earlier = list().slice(0, index).map(({ name }) => name);
+    const before = earlier.at(-1);
+    return [["", `the one before it, ${before}`], ...others("after", earlier.filter((name) => name !== before))];
+  };
+  const meets = () => {
+    const passages = list();
+    const alone = (name) => passages.filter((p) => p.name === name).length === 1;
+    const ends = passages.filter(({ name }, i) => i !== index && alone(name) && isEnd(passages, i));
+    const partner = partnerOf(passages, index);
+    const none = partner && !passages[index].meets ? `${partner.name}, as said there` : "none";
+    return [["", none], ...others("meets", isEnd(passages, index) ? ends.map(({ name }) => name) : [])];
+  };
+  return el(
+    "div",
+    { className: "pair" },
+    choiceField(`${path}.after`, "Follows", follows, { choose: choose("after") }),
+    choiceField(`${path}.meets`, "Its end meets that of", meets, { choose: choose("meets") }),
+  );
+}
+
+// A passage that others refer to takes its references along, and must be alone in its name.
+function takeName(path, index, name) {
+  const { passages } = model.scenario.cavity;
+  const passage = passages[index];
+  const taken = passages.some((other) => other !== passage && other.name === name);
+  if (taken && isReferredTo(passages, passage)) {
+    model.refuse(`${path}.name`, `“${name}” is the name of another passage; one that others follow or meet needs a name of its own`);
+    return;
+  }
+  rename(passages, passage, name);
+  model.set(`${path}.name`, name);
 }
 
 function mover(words, where, index, by, disabled) {
   const move = () =>
-    model.restructure(LIST, ({ cavity: { passages } }) => {
-      [passages[index], passages[index + by]] = [passages[index + by], passages[index]];
-    });
+    model.restructure(LIST, ({ cavity: { passages } }) => exchange(passages, Math.min(index, index + by)));
   const label = `Move passage ${index + 1} ${where}`;
   return el("button", { type: "button", disabled, "aria-label": label, onclick: move }, words);
 }
 
 function retitle(list) {
   model.scenario.cavity.passages.forEach((passage, index) => {
-    if (list.children[index]) title(list.children[index], passage);
+    if (list.children[index]) title(list.children[index], passage, index);
   });
 }
 
-function title(root, passage) {
+function title(root, passage, index) {
+  const { passages } = model.scenario.cavity;
+  const feeder = feederOf(passages, index);
+  const partner = partnerOf(passages, index);
+  const where = [
+    index > 0 && feeder >= 0 && feeder !== index - 1 && `after ${passages[feeder].name}`,
+    partner && `meets ${partner.name}`,
+  ].filter(Boolean);
   const summary = root.querySelector("summary");
   summary.querySelector(".name").textContent = passage.name || passage.role;
-  summary.querySelector(".sizes").textContent = sizes(passage);
+  summary.querySelector(".sizes").textContent = [sizes(passage), ...where].join(", ");
 }
 
 const shapeOf = (passage) => Object.keys(passage.form)[0];
@@ -153,7 +206,7 @@ function addPassage() {
       passage.form.strip.width = last.width_end ?? last.width;
       passage.form.strip.thickness = last.thickness_end ?? last.thickness;
     }
-    passages.push(passage);
+    append(passages, passage);
     open?.add(passage);
   });
 }

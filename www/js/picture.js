@@ -96,7 +96,8 @@ export class Picture {
   readOut(event) {
     const place = this.place(event);
     if (!place || place.fractions.some((f) => f < 0 || f > 1)) return "";
-    return ["x", "y"].map((side, i) => reading(place.panel[side], place.fractions[i])).join("  ·  ");
+    const sides = ["x", "y"].filter((side) => place.panel[side].title);
+    return sides.map((side) => reading(place.panel[side], place.fractions["xy".indexOf(side)])).join("  ·  ");
   }
 }
 

@@ -99,7 +99,11 @@ function rangeAbout(name) {
   if (before && value > before.from && value < before.to) return { from: before.from, to: before.to };
   const { min, max } = parameter(path);
   const within = (v) => Math.min(max, Math.max(min, Number(v.toPrecision(3))));
-  if (logarithmic) return { from: within(value / 10), to: within(value * 10) };
+  if (logarithmic) {
+    // A time of nothing has no place on such an axis.
+    const middle = value > 0 ? value : 1;
+    return { from: within(middle / 10), to: within(middle * 10) };
+  }
   return lineRange(name, value, within);
 }
 

@@ -1,8 +1,9 @@
 // The settings in the order of the work. What a newcomer needs stands open, the rest is one step away.
 
-import { new_flow_law } from "app/core";
+import { new_flow_law, new_pvt_law } from "app/core";
 import { el } from "app/dom";
-import { choiceField, numberField, switchField, textField } from "app/fields";
+import { choiceField, focusKept, numberField, switchField, textField } from "app/fields";
+import { holdSteps } from "app/hold-steps";
 import { model, parametersOf } from "app/model";
 import { passageList } from "app/passages";
 import { provenanceNote, resultsOf } from "app/results";
@@ -29,6 +30,13 @@ const LOADING_LAWS = [
   ["quemada", "Quemada"],
   ["mooney", "Mooney"],
 ];
+const PVT_LAWS = [
+  ["linear", "Constant expansion and compressibility"],
+  ["tait", "Tait, in two domains"],
+];
+// Used by one of the pvT laws only, or shown with what they belong to.
+const PVT_LINEAR = ["binder_expansion", "binder_compressibility"];
+const LATENT = ["latent_heat", "solidus", "liquidus"];
 const CONDUCTIVITY_RULES = [
   ["maxwell_eucken", "Maxwell and Eucken"],
   ["bruggeman", "Bruggeman"],
@@ -56,11 +64,6 @@ export function buildStory(root) {
 
 function feedstock() {
   const group = "feedstock";
-  const law = el("div", { className: "fields" });
-  const buildLaw = () => law.replaceChildren(...flowLaw());
-  model.addEventListener("replaced", buildLaw);
-  model.addEventListener("restructured", ({ detail }) => detail === "feedstock.flow_law" && buildLaw());
-  buildLaw();
   return step(
     "feedstock",
     "Feedstock",
@@ -68,15 +71,40 @@ function feedstock() {
     el("div", { className: "fields" }, textField("feedstock.name", "Name", { most: 120 }), fieldsOf(group, ESSENTIAL.feedstock)),
     provenanceNote(),
     resultsOf("feedstock"),
-    el("details", { className: "more" }, el("summary", {}, "More: flow law"), provenanceNote(), law),
+    el("details", { className: "more" }, el("summary", {}, "More: flow law"), provenanceNote(), rebuilt("feedstock.flow_law", flowLaw)),
+    el("details", { className: "more" }, el("summary", {}, "More: volume against pressure and temperature"), rebuilt("feedstock.pvt", pvtLaw)),
+    more("More: heat of setting", fieldsOf(group, LATENT)),
     more(
       "More: powder, binder and heat",
       choiceField("feedstock.loading_law", "Viscosity against loading", LOADING_LAWS),
       choiceField("feedstock.conductivity_rule", "Conductivity of the mixture", CONDUCTIVITY_RULES),
-      fieldsOf(group, rest(group, [...ESSENTIAL.feedstock, ...AFTER])),
+      fieldsOf(group, rest(group, [...ESSENTIAL.feedstock, ...AFTER, ...PVT_LINEAR, ...LATENT])),
       textField("feedstock.provenance", "Where the flow constants come from", { most: 400 }),
     ),
   );
+}
+
+// Fields that follow a choice of law.
+function rebuilt(path, fields) {
+  const root = el("div", { className: "fields" });
+  const build = () => focusKept(() => root.replaceChildren(...fields()));
+  model.addEventListener("replaced", build);
+  model.addEventListener("restructured", ({ detail }) => detail === path && build());
+  build();
+  return root;
+}
+
+function pvtLaw() {
+  const path = "feedstock.pvt";
+  const linear = model.get(path) === "linear";
+  const choose = (wanted) =>
+    model.restructure(path, (scenario) => {
+      scenario.feedstock.pvt = new_pvt_law(wanted);
+    });
+  return [
+    choiceField(path, "pvT law of the binder", PVT_LAWS, { choose }),
+    ...(linear ? fieldsOf("feedstock", PVT_LINEAR) : fieldsOf(`${path}.tait`, rest(`${path}.tait`, []))),
+  ];
 }
 
 function flowLaw() {
@@ -96,7 +124,7 @@ function cavity() {
   return step(
     "cavity",
     "Cavity",
-    "The way of the melt from the nozzle to the end of flow.",
+    "The way of the melt from the nozzle to the ends of flow. Passages that follow the same one are branches.",
     passageList(),
     resultsOf("cavity"),
   );
@@ -119,7 +147,8 @@ function setup() {
     "The set point: drag it in the window, or type it here.",
     el("div", { className: "fields" }, fieldsOf("setup", ESSENTIAL.setup)),
     resultsOf("setup"),
-    more("More: contact with the mould", fieldsOf("setup", rest("setup", ESSENTIAL.setup))),
+    el("details", { className: "more", id: "hold-more" }, el("summary", {}, "More: further steps of the hold"), holdSteps()),
+    more("More: switch-over, contact with the mould", fieldsOf("setup", rest("setup", ESSENTIAL.setup))),
   );
 }
 

@@ -16,6 +16,10 @@ gatefrost: filling, packing, gate freeze and the processing window of powder inj
   gatefrost demo [NAME]      print a demo scenario as JSON; the first one without a name
   gatefrost demo --list      list the demos: name and title
   gatefrost report FILE      evaluate a scenario and print the report as JSON
+  gatefrost moments FILE     follow one cycle: what stands where, moment by moment, as JSON
+      --csv                  as CSV, one row for each moment and cell
+  gatefrost hold FILE        part mass against hold time, and why each gate freezes when it does, as JSON
+      --csv                  mass and shrinkage against hold time, as CSV
   gatefrost window FILE      trace the limits; print their lines as JSON and write an SVG
       --coarse               a quicker, rougher window
       --svg OUT.svg          where to write the SVG (else beside FILE; window.svg for standard input)
@@ -29,7 +33,11 @@ gatefrost: filling, packing, gate freeze and the processing window of powder inj
   gatefrost fit FILE.csv     reduce capillary readings, fit the flow laws and rank them, as JSON
       --law LAW              only one: cross_wlf, power_law, carreau_yasuda or herschel_bulkley
       --free-a2              fit the Cross law's A2 too
+      --d2 T                 reference temperature D2 of the Cross law, in °C
+      --transition A         hold the breadth of Carreau and Yasuda's transition; 2 is Carreau's law
       --scenario FILE        say where this part lies outside the readings
+      --loading PHI          loading of the feedstock measured, in vol%; that of the scenario's
+                             measured_loading unless given
       --apply OUT.json       write that scenario with the best law in it
   gatefrost critical FILE.csv
                              find the critical loading from density, torque or viscosity readings
@@ -53,6 +61,8 @@ pub(crate) enum Command {
     Demo(Option<String>),
     DemoList,
     Report(Source),
+    Moments { source: Source, csv: bool },
+    Hold { source: Source, csv: bool },
     Window { source: Source, coarse: bool, svg: Option<PathBuf> },
     Link(Source),
     Open(String),
@@ -71,6 +81,8 @@ pub(crate) struct FitCall {
     /// The one law to fit; all of them without.
     pub law: Option<Law>,
     pub options: FitOptions,
+    /// Loading of the feedstock measured [vol%].
+    pub loading: Option<f64>,
     /// Scenario whose part is held against the readings.
     pub scenario: Option<Source>,
     /// Where to write that scenario with the best law.
@@ -86,16 +98,17 @@ struct Given {
 }
 
 /// Options without a value.
-const FLAGS: &[&str] = &["list", "coarse", "markdown", "feedstock", "free-a2"];
+const FLAGS: &[&str] = &["list", "csv", "coarse", "markdown", "feedstock", "free-a2"];
 
 /// Options of each command; `None` for what is no command.
 fn options(command: &str) -> Option<&'static [&'static str]> {
     Some(match command {
         "demo" => &["list"],
+        "moments" | "hold" => &["csv"],
         "window" => &["coarse", "svg"],
         "parameters" => &["markdown"],
         "recipe" => &["list", "example", "feedstock"],
-        "fit" => &["law", "free-a2", "scenario", "apply"],
+        "fit" => &["law", "free-a2", "d2", "transition", "scenario", "loading", "apply"],
         "critical" => &["exponent", "powder-density", "binder-density"],
         "report" | "link" | "open" => &[],
         _ => return None,
@@ -146,6 +159,8 @@ impl Given {
             }
             "demo" => Command::Demo(self.operand.map(text).transpose()?),
             "report" => Command::Report(self.source(name)?),
+            "moments" => Command::Moments { source: self.source(name)?, csv: self.has("csv") },
+            "hold" => Command::Hold { source: self.source(name)?, csv: self.has("csv") },
             "window" => Command::Window {
                 source: self.source(name)?,
                 coarse: self.has("coarse"),
@@ -182,7 +197,24 @@ impl Given {
         if free_a2 && law.is_some_and(|law| law != Law::CrossWlf) {
             return Err(wrong("--free-a2 concerns the Cross law only"));
         }
+        let mut number = |option, path| match self.value(option).map(text).transpose()? {
+            None => Ok(None),
+            Some(number) => quantity(option, &number, path).map(Some),
+        };
+        let loading = number("loading", "feedstock.measured_loading")?;
+        let d2 = number("d2", "feedstock.flow_law.cross_wlf.d2")?;
+        let transition = number("transition", "feedstock.flow_law.carreau_yasuda.transition")?;
+        for (option, given, only) in
+            [("d2", d2.is_some(), Law::CrossWlf), ("transition", transition.is_some(), Law::CarreauYasuda)]
+        {
+            if given && law.is_some_and(|law| law != only) {
+                return Err(wrong(format!("--{option} concerns the {} law only", only.label())));
+            }
+        }
         let scenario = self.value("scenario").map(Source::from);
+        if loading.is_some() && scenario.is_none() {
+            return Err(wrong("--loading needs the --scenario to put the law into"));
+        }
         if source == Source::Stdin && scenario == Some(Source::Stdin) {
             return Err(wrong("readings and scenario cannot both come from standard input"));
         }
@@ -190,7 +222,9 @@ impl Given {
         if apply.is_some() && scenario.is_none() {
             return Err(wrong("--apply needs the --scenario to put the law into"));
         }
-        Ok(FitCall { source, law, options: FitOptions { free_a2, ..FitOptions::default() }, scenario, apply })
+        let d2 = d2.unwrap_or(FitOptions::default().d2);
+        let options = FitOptions { d2, free_a2, transition };
+        Ok(FitCall { source, law, options, loading, scenario, apply })
     }
 
     fn critical(mut self) -> Result<Command, Failure> {
@@ -285,6 +319,8 @@ mod tests {
         assert_eq!(parsed(&["window", "a.json", "--coarse", "--svg", "b.svg"]).as_ref(), Ok(&wanted));
         assert_eq!(parsed(&["window", "--svg=b.svg", "--coarse", "a.json"]).as_ref(), Ok(&wanted));
         assert_eq!(parsed(&["report", "-"]), Ok(Command::Report(Source::Stdin)));
+        let wanted = Command::Hold { source: Source::Stdin, csv: true };
+        assert_eq!(parsed(&["hold", "--csv", "-"]), Ok(wanted));
     }
 
     #[test]
@@ -296,6 +332,10 @@ mod tests {
             &["report", "a", "b"],
             &["report", "a", "--coarse"],
             &["window", "a", "--svg"],
+            &["moments"],
+            &["moments", "a", "--coarse"],
+            &["hold", "a", "b"],
+            &["report", "a", "--csv"],
             &["demo", "hinge", "--list"],
             &["parameters", "x"],
             &["open"],
@@ -308,6 +348,11 @@ mod tests {
             &["fit", "a", "--law", "newton"],
             &["fit", "a", "--law", "power_law", "--free-a2"],
             &["fit", "a", "--apply", "b"],
+            &["fit", "a", "--loading", "58"],
+            &["fit", "a", "--scenario", "b", "--loading", "0.58x"],
+            &["fit", "a", "--scenario", "b", "--loading", "90"],
+            &["fit", "a", "--d2", "9999"],
+            &["fit", "a", "--law", "power_law", "--transition", "2"],
             &["fit", "-", "--scenario", "-"],
             &["critical"],
             &["critical", "a", "--exponent", "two"],

@@ -4,7 +4,7 @@ use crate::args::{Command, HELP};
 use crate::failure::Failure;
 use crate::input::Source;
 use crate::output::{complain, json, print};
-use crate::{laboratory, parameters};
+use crate::{laboratory, moments, parameters};
 use gatefrost_core::scenario::{demo, link};
 use gatefrost_core::window::{self, Detail};
 use gatefrost_core::{catalogue, evaluate};
@@ -22,6 +22,10 @@ pub(crate) fn run(command: Command) -> Result<(), Failure> {
         Command::Demo(name) => print_demo(name.as_deref()),
         Command::DemoList => print(&demo_list()),
         Command::Report(source) => report(&source),
+        Command::Moments { source, csv: true } => moments::moments_csv(&source),
+        Command::Moments { source, csv: false } => moments::moments(&source),
+        Command::Hold { source, csv: true } => moments::hold_csv(&source),
+        Command::Hold { source, csv: false } => moments::hold(&source),
         Command::Window { source, coarse, svg } => {
             let detail = if coarse { Detail::Coarse } else { Detail::Fine };
             trace(&source, detail, svg)
@@ -29,7 +33,7 @@ pub(crate) fn run(command: Command) -> Result<(), Failure> {
         Command::Link(source) => print(&link::encode(&source.scenario()?)),
         Command::Open(text) => open(&text),
         Command::Parameters { markdown: true } => print(&parameters::markdown()),
-        Command::Recipe { source, feedstock } => laboratory::recipe(&source, feedstock),
+        Command::Recipe { source, feedstock } => laboratory::estimate(&source, feedstock),
         Command::RecipeExample(name) => laboratory::example(&name),
         Command::RecipeList => print(&laboratory::library()),
         Command::Fit(call) => laboratory::fit(&call),

@@ -7,22 +7,33 @@ use crate::output::{complain, json, print};
 use gatefrost_core::critical::{self, CriticalOptions, DensityFit, Estimate, ResistanceFit};
 use gatefrost_core::evaluate;
 use gatefrost_core::format::number;
-use gatefrost_core::recipe::{EXAMPLES, library};
+use gatefrost_core::recipe::{self, EXAMPLES, library};
 use gatefrost_core::report::Report;
 use gatefrost_core::rheometry::fit::{self as fitting, DataRange, Fit, Ranking, Refusal, coverage_warnings};
 use gatefrost_core::rheometry::{self, Reduction};
 use gatefrost_core::scenario::Scenario;
+use gatefrost_core::uncertainty::Uncertainty;
 use serde::Serialize;
 use std::path::Path;
 
 /// Estimates a feedstock.
-pub(crate) fn recipe(source: &Source, feedstock: bool) -> Result<(), Failure> {
+pub(crate) fn estimate(source: &Source, feedstock: bool) -> Result<(), Failure> {
     let estimate = source.recipe()?.estimate().map_err(|e| Failure::scenario(&source.name(), &e))?;
+    let uncertainty = Uncertainty::of_estimate(&estimate);
     if feedstock {
         estimate.remarks.iter().for_each(|remark| complain(remark));
         return print(&json(&estimate.feedstock)?);
     }
-    print(&json(&estimate)?)
+    print(&json(&RecipeDocument { estimate, uncertainty })?)
+}
+
+/// What `recipe` prints.
+#[derive(Serialize)]
+struct RecipeDocument {
+    #[serde(flatten)]
+    estimate: recipe::Estimate,
+    /// Standard errors of the feedstock's numbers, to draw from.
+    uncertainty: Uncertainty,
 }
 
 /// Prints an example recipe.
@@ -83,6 +94,9 @@ struct FitDocument {
     fits: Vec<Fit>,
     refused: Vec<Refusal>,
     remarks: Vec<String>,
+    /// Standard errors and correlation of the best law's constants, to draw from.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    uncertainty: Option<Uncertainty>,
     #[serde(skip_serializing_if = "Option::is_none")]
     part: Option<PartCoverage>,
 }
@@ -124,11 +138,11 @@ pub(crate) fn fit(call: &FitCall) -> Result<(), Failure> {
         }
     };
     let applied = match (&scenario, ranking.fits.first()) {
-        (Some(scenario), Some(best)) => Some(applied(scenario, best, &call.source)?),
+        (Some(scenario), Some(best)) => Some(applied(scenario, best, call)?),
         _ => None,
     };
     let part = applied.as_ref().map(|(report, scenario)| {
-        coverage(report, loading_remark(scenario), DataRange::of(&reduction.points))
+        coverage(report, loading_remark(scenario, call.loading), DataRange::of(&reduction.points))
     });
     if let (Some(out), Some((_, scenario))) = (&call.apply, &applied) {
         let text = scenario.to_json() + "\n";
@@ -136,7 +150,8 @@ pub(crate) fn fit(call: &FitCall) -> Result<(), Failure> {
         complain(&format!("the scenario with the best law is in {}", out.display()));
     }
     let Ranking { fits, refused, remarks } = ranking;
-    let document = FitDocument { notes: table.notes, reduction, fits, refused, remarks, part };
+    let uncertainty = fits.first().map(Uncertainty::of_fit);
+    let document = FitDocument { notes: table.notes, reduction, fits, refused, remarks, uncertainty, part };
     print(&json(&document)?)?;
     if document.fits.is_empty() {
         let reasons = document.refused.iter().map(|r| format!("{name}: {}: {}", r.kind.label(), r.reason));
@@ -146,8 +161,12 @@ pub(crate) fn fit(call: &FitCall) -> Result<(), Failure> {
 }
 
 /// The scenario with a fitted law, and its report.
-fn applied(scenario: &Scenario, best: &Fit, readings: &Source) -> Result<(Report, Scenario), Failure> {
+fn applied(scenario: &Scenario, best: &Fit, call: &FitCall) -> Result<(Report, Scenario), Failure> {
+    let readings = &call.source;
     let mut scenario = scenario.clone();
+    if let Some(loading) = call.loading {
+        scenario.feedstock.measured_loading = loading;
+    }
     scenario.feedstock.flow_law = best.law.clone();
     let file = readings.path().and_then(Path::file_name).map(|f| f.to_string_lossy().into_owned());
     let file: String = file.unwrap_or_else(|| readings.name()).chars().take(60).collect();
@@ -160,7 +179,8 @@ fn applied(scenario: &Scenario, best: &Fit, readings: &Source) -> Result<(Report
 /// Where the part asks for more than was measured.
 fn coverage(report: &Report, loading: String, range: Option<DataRange>) -> PartCoverage {
     let fill = &report.fill;
-    let slowest = fill.path.shear_rate_1_s.iter().copied().fold(f64::INFINITY, f64::min);
+    let rates = fill.paths.iter().flat_map(|path| &path.shear_rate_1_s);
+    let slowest = rates.copied().fold(f64::INFINITY, f64::min);
     let fastest = fill
         .passages
         .iter()
@@ -177,11 +197,17 @@ fn coverage(report: &Report, loading: String, range: Option<DataRange>) -> PartC
     }
 }
 
-fn loading_remark(scenario: &Scenario) -> String {
-    format!(
-        "The law is taken to hold at feedstock.measured_loading, {} vol%: set it to the loading of the readings.",
-        number(scenario.feedstock.measured_loading, 4)
-    )
+fn loading_remark(scenario: &Scenario, given: Option<f64>) -> String {
+    let loading = number(scenario.feedstock.measured_loading, 4);
+    match given {
+        Some(_) => format!(
+            "The law holds at {loading} vol%, as given, and is scaled from there to the {} vol% of the scenario.",
+            number(scenario.feedstock.solids_loading, 4)
+        ),
+        None => format!(
+            "The law is taken to hold at feedstock.measured_loading, {loading} vol%: give the loading of the readings with --loading."
+        ),
+    }
 }
 
 /// Whether two paths lead to one file, also by different names.

@@ -8,6 +8,7 @@ mod commands;
 mod failure;
 mod input;
 mod laboratory;
+mod moments;
 mod output;
 mod parameters;
 

@@ -111,6 +111,62 @@ fn a_link_carries_a_changed_scenario_and_a_broken_one_says_what_is_wrong() {
 }
 
 #[test]
+fn the_moments_of_a_cycle_are_printed_as_json_and_as_a_table_of_every_cell() {
+    let yoke = run(&["demo", "yoke"]).out;
+    let found = run_on(&["moments", "-"], yoke.as_bytes()).json();
+    let moments = found["moments"].as_array().expect("moments");
+    let cells = found["cells"].as_array().expect("cells").len();
+    let time = |m: &Value| m["time_s"].as_f64().expect("a number");
+    assert!(moments.windows(2).all(|pair| time(&pair[0]) <= time(&pair[1])), "in order");
+    let stages: Vec<&str> = moments.iter().map(|m| m["stage"].as_str().expect("text")).collect();
+    assert_eq!([stages[0], stages[stages.len() - 1]], ["fill", "cool"]);
+    assert!(moments.iter().all(|m| m["filled"].as_array().expect("a list").len() == cells));
+    // Somewhere melt comes from the far end: the fronts of the two arms meet.
+    let backwards = |m: &Value| m["backwards"].as_array().expect("a list").contains(&true.into());
+    assert!(moments.iter().any(backwards));
+
+    let csv = run_on(&["moments", "-", "--csv"], yoke.as_bytes()).out;
+    let rows: Vec<Vec<&str>> = csv.lines().map(|line| line.trim_end().split(',').collect()).collect();
+    assert_eq!(rows.len(), 1 + moments.len() * cells, "one row for each moment and cell");
+    assert!(rows.iter().all(|row| row.len() == rows[0].len()));
+    assert_eq!(rows[0][..4], ["Time [s]", "Part of the cycle", "Nozzle pressure [MPa]", "Passage"]);
+    let pressure = rows[0].iter().position(|head| *head == "Pressure [MPa]").expect("a column");
+    let (last, cell) = (&moments[moments.len() - 1], cells - 1);
+    let row = &rows[moments.len() * cells];
+    assert_eq!(row[3], "far arm");
+    assert_eq!(row[pressure].parse().ok(), last["pressure_mpa"][cell].as_f64());
+}
+
+#[test]
+fn the_hold_study_says_what_holding_longer_brings_and_why_gates_freeze() {
+    let yoke = run(&["demo", "yoke"]).out;
+    let study = run_on(&["hold", "-"], yoke.as_bytes()).json();
+    let list = |name: &str| -> Vec<f64> {
+        study[name].as_array().expect("a list").iter().map(|v| v.as_f64().expect("a number")).collect()
+    };
+    let (times, mass) = (list("hold_time_s"), list("part_mass_g"));
+    let freeze = study["gate_freeze_s"].as_f64().expect("it freezes");
+    assert!(times.windows(2).all(|p| p[1] > p[0]));
+    let at = |t: f64| mass[times.iter().position(|x| *x >= t).expect("so long a hold")];
+    assert!(at(0.3 * freeze) < at(1.2 * freeze) * 0.9999, "longer holding packs more, {mass:?}");
+    let last = mass[mass.len() - 1];
+    assert!((at(1.2 * freeze) / last - 1.0).abs() < 1e-4, "a frozen gate lets nothing more in, {mass:?}");
+    for gate in study["gates"].as_array().expect("gates") {
+        let time = |name: &str| gate[name].as_f64().expect("a number");
+        assert!(time("without_creep_s") < time("freeze_s"), "creeping melt keeps it open");
+        assert!(time("without_latent_s") < time("without_creep_s"), "latent heat does");
+        assert!(time("perfect_contact_s") < time("without_latent_s"), "a poor contact does");
+    }
+    let csv = run_on(&["hold", "-", "--csv"], yoke.as_bytes()).out;
+    let mut lines = csv.lines();
+    let head = "Hold time [s],Mass of the parts [g],Greatest shrinkage at an end of flow [%]";
+    assert_eq!(lines.next().map(str::trim_end), Some(head));
+    let first: Vec<f64> =
+        lines.next().expect("a row").split(',').map(|v| v.trim().parse().expect("a number")).collect();
+    assert_eq!(first[..2], [times[0], mass[0]]);
+}
+
+#[test]
 fn the_parameters_are_the_catalogue() {
     let listed = run(&["parameters"]).json();
     assert_eq!(listed.as_array().expect("a list").len(), catalogue::all().count());
@@ -126,7 +182,19 @@ fn the_parameters_are_the_catalogue() {
 fn help_and_version_are_printed_and_wrong_calls_end_with_two() {
     let help = run(&["--help"]);
     assert_eq!(help.code, 0);
-    for command in ["demo", "report", "window", "link", "open", "recipe", "fit", "critical", "parameters"] {
+    for command in [
+        "demo",
+        "report",
+        "moments",
+        "hold",
+        "window",
+        "link",
+        "open",
+        "recipe",
+        "fit",
+        "critical",
+        "parameters",
+    ] {
         assert!(help.out.contains(&format!("gatefrost {command}")), "{command}");
     }
     assert_eq!(run(&["report", "--help"]).out, help.out);

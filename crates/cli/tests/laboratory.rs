@@ -113,11 +113,61 @@ fn a_part_beyond_the_readings_is_warned_of_and_the_law_goes_into_its_scenario() 
     others["feedstock"]["provenance"] = demo()["feedstock"]["provenance"].clone();
     assert_eq!(others, demo(), "nothing else has changed");
 
+    // At the loading that the readings were taken at, the law gives their viscosity; at the scenario's
+    // own the loading law scales it.
+    let mut measured = call.to_vec();
+    measured.extend(["--loading", "57.5"]);
+    let found = run(&measured).json();
+    assert!(found["part"]["loading"].as_str().expect("text").contains("57.5 vol%, as given"));
+    let scaled: Value = serde_json::from_slice(&std::fs::read(&out).expect("there")).expect("JSON");
+    assert_eq!(scaled["feedstock"]["measured_loading"], 57.5);
+    let thick = |scenario: &Value| {
+        let report = run_on(&["report", "-"], scenario.to_string().as_bytes()).json();
+        report["feedstock"]["viscosity_at_1000_pa_s"].as_f64().expect("a number")
+    };
+    assert!(thick(&scaled) > 1.05 * thick(&scenario), "a lower loading measured means more at 60 vol%");
+    let beyond = run(&["fit", &readings, "--scenario", &part, "--apply", &out, "--loading", "79"]);
+    assert_eq!(beyond.code, 1, "{}", beyond.err);
+    assert!(beyond.err.contains("measured_loading") && beyond.err.contains("79"), "{}", beyond.err);
+    let outside = run(&["fit", &readings, "--scenario", &part, "--loading", "81"]);
+    assert_eq!(outside.code, 2);
+    assert!(outside.err.contains("--loading") && outside.err.contains("0 to 80 vol%"), "{}", outside.err);
+
     // No input is overwritten.
     for input in [&readings, &part] {
         assert_eq!(run(&["fit", &readings, "--scenario", &part, "--apply", input]).code, 2);
     }
     assert_eq!(std::fs::read_to_string(&readings).expect("there"), pairs());
+}
+
+#[test]
+fn what_is_held_is_held_where_it_was_asked_to_be() {
+    let held = run_on(&["fit", "-", "--d2", "80", "--transition", "2"], pairs().as_bytes()).json();
+    let law = |name: &str| {
+        let fits = held["fits"].as_array().expect("fits");
+        fits.iter().find_map(|fit| fit["law"].get(name)).expect("the law was fitted").clone()
+    };
+    assert_eq!(law("cross_wlf")["d2"], 80.0);
+    close(&law("carreau_yasuda")["transition"], 2.0, 1e-12);
+}
+
+#[test]
+fn the_uncertainty_of_recipe_and_fit_comes_along() {
+    let estimate = run_on(&["recipe", "-"], example().to_string().as_bytes()).json();
+    let numbers = estimate["uncertainty"]["numbers"].as_array().expect("numbers");
+    let of = |path: &str| numbers.iter().find(|n| n["path"] == path).expect("there");
+    assert_eq!(of("feedstock.flow_law.cross_wlf.d1")["logarithmic"], true);
+    let mut parameters = estimate["parameters"].as_array().expect("parameters").iter();
+    let density = parameters.find(|p| p["quantity"] == "feedstock.powder_density").expect("there");
+    assert_eq!(of("feedstock.powder_density")["standard_error"], density["standard_error"]);
+
+    let found = run_on(&["fit", "-", "--law", "power_law"], pairs().as_bytes()).json();
+    let doubt = &found["uncertainty"];
+    assert_eq!(doubt["numbers"].as_array().expect("numbers").len(), 3);
+    close(&doubt["correlation"][1][1], 1.0, 1e-9);
+    let n = &found["fits"][0]["constants"].as_array().expect("constants")[1];
+    assert_eq!(n["path"], doubt["numbers"][1]["path"]);
+    close(&doubt["numbers"][1]["standard_error"], n["standard_error"].as_f64().expect("a number"), 1e-9);
 }
 
 #[test]

@@ -39,6 +39,21 @@ fn the_example_is_a_scenario_and_gives_the_pressure_it_promises() {
 }
 
 #[test]
+fn the_branching_cavity_shown_welds_where_its_arms_meet() {
+    let readme = readme();
+    let section = between(&readme, "\n### Cavities that branch\n", "\n### ");
+    let mut scenario: serde_json::Value =
+        serde_json::from_str(between(section, "```json\n", "```")).expect("JSON");
+    scenario["gatefrost"] = 1.into();
+    scenario["name"] = "Two arms".into();
+    let report = run_on(&["report", "-"], scenario.to_string().as_bytes()).json();
+    let welds = report["fill"]["weld_lines"].as_array().expect("a list");
+    assert_eq!(welds.len(), 1);
+    assert!(["near arm", "far arm"].contains(&welds[0]["passage"].as_str().expect("text")));
+    assert_eq!(report["hold"]["held_s"].as_f64(), Some(3.5), "both steps of the hold");
+}
+
+#[test]
 fn the_recipe_and_the_readings_shown_are_read() {
     let readme = readme();
     let section = between(&readme, "\n## From powder and rheometer to feedstock\n", "\n## ");
@@ -71,7 +86,11 @@ fn the_table_of_limits_has_every_limit_with_its_default() {
             Limit::Burning => format!("{} K", d.burn_reserve),
             Limit::ColdFront => format!("{} K", d.cold_front_reserve),
             Limit::Flash => format!("{} %", d.clamp_use),
+            Limit::SwitchOver => "the hold pressure".to_owned(),
+            Limit::Weld => format!("{} K", d.weld_reserve),
             Limit::Sink => format!("{} %", d.shrinkage),
+            Limit::HoldCover => format!("{} %", d.hold_cover),
+            Limit::Residual => format!("{} MPa", d.residual_pressure),
             Limit::Ejection => "the ejection temperature".to_owned(),
             Limit::Shot => "the greatest shot".to_owned(),
             Limit::Rate => format!("{} %", d.rate_use),

@@ -20,7 +20,7 @@ fn stages(c: &mut Criterion) {
     });
     let filled = fill::unlimited(&case.material, &case.cavity, case.drive);
     group.bench_function("hold", |b| {
-        b.iter(|| pack::hold(&case.material, &case.cavity, black_box(&filled.end), case.hold).sealed_after)
+        b.iter(|| pack::hold(&case.material, &case.cavity, black_box(&filled.end), &case.hold).part_mass)
     });
     group.sample_size(10);
     group.bench_function("coarse window", |b| b.iter(|| trace(black_box(&scenario), Detail::Coarse)));

@@ -28,6 +28,8 @@ fn main() {
                     contact: s.setup.contact_conductance,
                     rate: cavity.volume / (s.setup.injection_time * factor),
                     max_pressure: 1e9,
+                    switch_over: 1.0,
+                    hold_pressure: 0.0,
                     heating: true,
                 };
                 let start = Instant::now();

@@ -4,7 +4,7 @@ use crate::cavity::Cavity;
 use crate::feedstock::{Material, ZERO_CELSIUS};
 use crate::fill::{self, Drive, Fill};
 use crate::pack::{self, Hold, HoldDrive};
-use crate::scenario::{Machine, Scenario, Thresholds};
+use crate::scenario::{Machine, Scenario, Setup, Thresholds};
 
 /// A validated scenario in SI.
 #[derive(Debug, Clone)]
@@ -49,9 +49,18 @@ impl Case {
                 contact,
                 rate: cavity.volume / s.setup.injection_time,
                 max_pressure: s.machine.max_pressure * 1e6,
+                switch_over: s.setup.switch_over / 100.0,
+                hold_pressure: s.setup.hold_pressure * 1e6,
                 heating: s.model.viscous_heating,
             },
-            hold: HoldDrive { pressure: s.setup.hold_pressure * 1e6, time: s.setup.hold_time, wall, contact },
+            hold: HoldDrive {
+                steps: hold_steps(&s.setup),
+                melt: s.setup.melt_temperature + ZERO_CELSIUS,
+                wall,
+                contact,
+                heating: s.model.viscous_heating,
+                convection: true,
+            },
             machine: s.machine.clone(),
             thresholds: s.limits.clone(),
             material,
@@ -62,7 +71,20 @@ impl Case {
     /// Runs the stages.
     pub fn evaluate(&self) -> Point<'_> {
         let fill = fill::unlimited(&self.material, &self.cavity, self.drive);
-        let hold = pack::hold(&self.material, &self.cavity, &fill.end, self.hold);
+        let hold = pack::hold(&self.material, &self.cavity, &fill.end, &self.hold);
         Point { case: self, fill, hold }
     }
+}
+
+/// Steps of the nozzle pressure: until when, and how much, in SI.
+fn hold_steps(setup: &Setup) -> Vec<(f64, f64)> {
+    let mut until = 0.0;
+    let further = setup.further_hold.iter().map(|step| (step.time, step.pressure));
+    std::iter::once((setup.hold_time, setup.hold_pressure))
+        .chain(further)
+        .map(|(time, pressure)| {
+            until += time;
+            (until, pressure * 1e6)
+        })
+        .collect()
 }

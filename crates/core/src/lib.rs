@@ -9,15 +9,18 @@ pub mod catalogue;
 pub mod cavity;
 pub mod cool;
 pub mod critical;
+pub mod document;
 pub mod feedstock;
 pub mod fill;
 pub mod format;
 pub mod limits;
+pub mod order;
 pub mod pack;
 pub mod recipe;
 pub mod report;
 pub mod rheometry;
 pub mod scenario;
+pub mod uncertainty;
 pub mod window;
 
 pub use report::evaluate;

@@ -124,7 +124,12 @@ pub(crate) fn ticks(axis: &AxisSpan, length: f64, spacing: f64) -> Ticks {
             return found;
         }
     }
-    let step = nice_step((axis.to - axis.from) * spacing / length.max(1.0));
+    let span = axis.to - axis.from;
+    // One tick alone would say nothing: then labels stand closer.
+    let tight = nice_step(span * spacing / length.max(1.0));
+    let count = |step: f64| (axis.to / step + 1e-6).floor() - (axis.from / step - 1e-6).ceil() + 1.0;
+    let step = [1.0, 0.5, 0.2, 0.1].map(|part| nice_step(tight * part)).into_iter().find(|s| count(*s) > 1.0);
+    let step = step.unwrap_or(tight);
     let decimals = (-step.log10().floor()).clamp(0.0, 9.0) as usize;
     let first = (axis.from / step - 1e-6).ceil();
     let major = (0..60)

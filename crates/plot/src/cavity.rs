@@ -1,77 +1,128 @@
 //! The flow path as a longitudinal section, like a toolmaker's drawing: the steel sectioned, the
-//! cavity left hollow, the melt in it up to its front.
+//! cavity left hollow, the melt in it up to its fronts, set from the walls inwards. A tree has a row for
+//! each branch, hanging from the junction it begins at.
 
+mod melt;
+mod rows;
+
+use crate::At;
 use crate::axes::{self, AxisSpan, Layout, Panel, reading};
 use crate::hatch::{clipped, dashed};
 use crate::labels::{Flag, Flags};
-use crate::sheet::{Point, Rect, Sheet, Side, text_width};
-use crate::style::{CHAIN, SMALL};
+use crate::sheet::{Rect, Sheet, Side, text_width};
+use crate::style::{CHAIN, SHORT, SMALL};
 use crate::window::at_least_a_pixel;
 use gatefrost_core::report::{PassageReport, Report};
+use melt::Melt;
+use rows::Row;
 
 /// How many times thickness may be drawn true, so that the thinnest passage can be seen.
 const ENLARGEMENTS: [f64; 8] = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0];
+/// Width of the way down from a junction, in CSS pixels.
+const CHANNEL: f64 = 6.0;
 
-pub(crate) fn draw(sheet: &mut Sheet, report: &Report, front: Option<f64>, caption: &str) -> Layout {
+pub(crate) fn draw(sheet: &mut Sheet, report: &Report, at: Option<At<'_>>, caption: &str) -> Layout {
     let area = sheet.begin(caption, &report.scenario);
-    let passages: Vec<&PassageReport> = report.cavity.passages.iter().filter(|p| drawable(p)).collect();
-    let total = passages.iter().map(|p| p.start_mm + p.length_mm).fold(0.0, f64::max);
+    let passages = &report.cavity.passages;
+    let rows = rows::of(passages);
+    let shown = || rows.iter().flat_map(|row| &row.passages).map(|&i| &passages[i]);
+    let total = shown().map(|p| p.start_mm + p.length_mm).fold(0.0, f64::max);
     let x = AxisSpan::new("Distance from the nozzle", "mm", 0.0, total, false);
     let foot = area.bottom - axes::foot_room(sheet);
     let sides = sheet.px(10.0);
     let band =
         at_least_a_pixel(Rect { left: area.left + sides, right: area.right - sides, bottom: foot, ..area });
 
-    let sizes = sheet.css_width() >= 560.0;
-    let flags = passages.iter().map(|p| Flag {
-        x: band.left + (p.start_mm + p.length_mm / 2.0) / x.to * band.width(),
-        foot: 0.0,
-        text: if sizes { format!("{}  {}", name(p), size(p)) } else { name(p) },
-        color: sheet.palette.ink,
-    });
-    let mut flags = Flags::arrange(sheet, flags.collect(), area.left, area.right);
-    let top = area.top + flags.height(sheet);
-    let room = at_least_a_pixel(Rect { top: top + sheet.px(6.0), bottom: foot - sheet.px(20.0), ..band });
+    let mut flags: Vec<Flags> =
+        rows.iter().map(|row| names(sheet, report, row, &band, &x, rows.len() > 1)).collect();
+    let mut heights: Vec<f64> = flags.iter().map(|f| f.height(sheet) + sheet.px(6.0)).collect();
+    let free = band.height() - sheet.px(20.0);
+    if rows.len() > 1 && heights.iter().sum::<f64>() > 0.6 * free {
+        // No room for names: the table has them.
+        flags = rows.iter().map(|_| Flags::arrange(sheet, Vec::new(), area.left, area.right)).collect();
+        heights = vec![sheet.px(6.0); rows.len()];
+    }
+    let room = Rect { bottom: foot - sheet.px(20.0), top: band.top + heights.iter().sum::<f64>(), ..band };
+    let thick = |row: &Row| row.passages.iter().flat_map(|&i| passages[i].thickness_mm).fold(0.0, f64::max);
+    let thicks: Vec<f64> = rows.iter().map(thick).collect();
+    let thinnest = shown().flat_map(|p| p.thickness_mm).fold(f64::INFINITY, f64::min);
+    let scale = Scale::fit(sheet, thinnest, &thicks, &at_least_a_pixel(room), x.to);
 
-    let scale = Scale::fit(sheet, &passages, &room, x.to);
     // What height is left over goes above and below.
-    let spare = ((room.height() - 2.0 * scale.steel) * 0.45).max(0.0);
-    let middle = room.top + spare + scale.steel.min(room.height() / 2.0);
-    let half_height = scale.steel / scale.across.max(1e-9);
-    let steel = Rect { top: middle - scale.steel, bottom: middle + scale.steel, ..band };
-    let panel = Panel {
-        rect: at_least_a_pixel(steel),
-        x,
-        y: AxisSpan::new("Half thickness", "mm", -half_height, half_height, false),
-    };
-
-    if passages.is_empty() {
+    let steel: f64 = thicks.iter().map(|t| t * scale.across + 2.0 * scale.margin).sum();
+    let spare = ((room.height() - steel) * 0.45).max(0.0);
+    let mut top = band.top + spare;
+    let mut panels = Vec::new();
+    for (row, (height, thick)) in rows.iter().zip(heights.iter().zip(&thicks)) {
+        top += height;
+        let half = thick * scale.across / 2.0 + scale.margin;
+        // All rows share one scale along the flow.
+        let rect = Rect { top, bottom: (top + 2.0 * half).min(foot.max(top + 1.0)), ..band };
+        let half_mm = half / scale.across.max(1e-9);
+        let y = AxisSpan::new("Half thickness", "mm", -half_mm, half_mm, false);
+        panels.push((Panel { rect: at_least_a_pixel(rect), x: x.clone(), y }, row));
+        top = rect.bottom;
+    }
+    let Some((lowest, _)) = panels.last() else {
         let place = at_least_a_pixel(Rect { bottom: area.bottom, ..band });
         sheet.outline(place, 1.2, sheet.palette.ink);
         sheet.sentence("The cavity has no passage to draw.", place);
-        return Layout { width: sheet.width, height: sheet.height, plot: panel, others: Vec::new() };
+        let plot = Panel { rect: place, x, y: AxisSpan::new("", "", 0.0, 1.0, false) };
+        return Layout { width: sheet.width, height: sheet.height, plot, others: Vec::new() };
+    };
+    let lowest = lowest.rect.bottom;
+
+    let melt = Melt::of(report, at);
+    for (panel, row) in &panels {
+        draw_steel(sheet, steel_of(sheet, panel, row, passages, panels.len() > 1));
     }
-    draw_steel(sheet, panel.rect);
-    draw_hollow(sheet, &panel, &passages);
-    let front =
-        front.or_else(|| report.fill.history.front_mm.last().copied()).filter(|f| f.is_finite() && *f > 0.0);
-    if let Some(front) = front {
-        draw_melt(sheet, &panel, &passages, front.min(total));
+    for k in 1..panels.len() {
+        draw_channel(sheet, &panels, passages, k, &melt);
     }
-    draw_walls(sheet, &panel, &passages);
-    let center = [[band.left - sides * 0.8, middle], [band.right + sides * 0.8, middle]];
-    for dash in dashed(&center, &sheet.pattern(CHAIN)) {
-        sheet.path(dash, 1.0, sheet.palette.quiet);
+    for (panel, row) in &panels {
+        for &i in &row.passages {
+            sheet.area(melt::section(panel, &passages[i], 0.0, 1.0), sheet.palette.lifted);
+            melt.draw(sheet, panel, &passages[i], i);
+        }
+        draw_walls(sheet, panel, row, passages);
+        let [from, to] = row.span(passages).map(|mm| panel.to_pixel([mm, 0.0]));
+        let reach = sheet.px(8.0);
+        let start = if row.from.is_some() { from[0] } else { from[0] - reach };
+        for dash in dashed(&[[start, from[1]], [to[0] + reach, to[1]]], &sheet.pattern(CHAIN)) {
+            sheet.path(dash, 1.0, sheet.palette.quiet);
+        }
     }
-    flags.stand_on(|x_pixel| surface(&panel, &passages, x_pixel));
-    flags.draw(sheet, top + spare);
-    draw_ruler(sheet, &panel, front.map(|f| f.min(total)), scale.enlarged, area);
-    Layout { width: sheet.width, height: sheet.height, plot: panel, others: Vec::new() }
+    draw_meetings(sheet, &panels, report, &melt);
+    for ((panel, row), flags) in panels.iter().zip(&mut flags) {
+        flags.stand_on(|x_pixel| surface(panel, row, passages, x_pixel));
+        flags.draw(sheet, panel.rect.top - sheet.px(6.0));
+    }
+    draw_ruler(sheet, &x, Rect { top: lowest, ..band }, area, &scale, &melt);
+    let mut panels = panels.into_iter().map(|(panel, _)| panel);
+    let plot = panels.next().unwrap_or(Panel { rect: band, x, y: AxisSpan::new("", "", 0.0, 1.0, false) });
+    Layout { width: sheet.width, height: sheet.height, plot, others: panels.collect() }
 }
 
-fn drawable(p: &PassageReport) -> bool {
-    let numbers = [p.start_mm, p.length_mm, p.thickness_mm[0], p.thickness_mm[1]];
-    numbers.iter().all(|v| v.is_finite()) && p.length_mm > 0.0 && p.thickness_mm.iter().all(|t| *t > 0.0)
+/// The flags over a row: its passages, and where fronts meet in it.
+fn names(sheet: &Sheet, report: &Report, row: &Row, band: &Rect, x: &AxisSpan, tree: bool) -> Flags {
+    let at = |mm: f64| band.left + mm / x.to * band.width();
+    let sizes = sheet.css_width() >= if tree { 900.0 } else { 560.0 };
+    let passages = &report.cavity.passages;
+    let mut flags: Vec<Flag> = Vec::new();
+    for &i in &row.passages {
+        let p = &passages[i];
+        let text = if sizes { format!("{}  {}", name(p), size(p)) } else { name(p) };
+        let color = sheet.palette.ink;
+        flags.push(Flag { x: at(p.start_mm + p.length_mm / 2.0), foot: 0.0, text, color });
+        for weld in report.fill.weld_lines.iter().filter(|w| w.index == i) {
+            let (text, color) = ("weld".to_owned(), sheet.palette.accent);
+            flags.push(Flag { x: at(p.start_mm + weld.from_start_mm), foot: 0.0, text, color });
+        }
+    }
+    // Names keep to the right of the way down that they would otherwise cross.
+    let from = row.from.map_or(band.left, |_| at(row.span(passages)[0]) + sheet.px(2.0));
+    let left = if band.right - from > sheet.px(150.0) { from } else { band.left };
+    Flags::arrange(sheet, flags, left - sheet.px(if row.from.is_some() { 0.0 } else { 10.0 }), band.right)
 }
 
 fn name(p: &PassageReport) -> String {
@@ -96,17 +147,18 @@ struct Scale {
     across: f64,
     /// How many times the scale of the length.
     enlarged: f64,
-    /// Half height of the steel in pixels.
-    steel: f64,
+    /// Steel above and below a row in pixels.
+    margin: f64,
 }
 
 impl Scale {
-    fn fit(sheet: &Sheet, passages: &[&PassageReport], room: &Rect, total: f64) -> Self {
+    /// For rows of these greatest thicknesses, one below the other.
+    fn fit(sheet: &Sheet, thin: f64, thicks: &[f64], room: &Rect, total: f64) -> Self {
         let along = room.width() / total;
-        let all = || passages.iter().flat_map(|p| p.thickness_mm);
-        let (thin, thick) = (all().fold(f64::INFINITY, f64::min), all().fold(0.0, f64::max));
-        let (margin, least) = (sheet.px(16.0), sheet.px(5.0));
-        let most = (room.height() - 2.0 * margin).max(1.0);
+        let thick: f64 = thicks.iter().sum();
+        let margin = sheet.px(if thicks.len() > 1 { 10.0 } else { 16.0 });
+        let least = sheet.px(5.0);
+        let most = (room.height() - 2.0 * margin * thicks.len() as f64).max(1.0);
         let fits = |k: &&f64| thick * along * **k <= most;
         let seen = ENLARGEMENTS.iter().find(|k| thin * along * **k >= least).copied();
         let largest = ENLARGEMENTS.iter().rev().find(fits).copied();
@@ -117,8 +169,19 @@ impl Scale {
             (_, None) => most / (thick * along).max(1e-9),
         };
         let across = if enlarged.is_finite() && along.is_finite() { along * enlarged } else { 1.0 };
-        Self { across, enlarged, steel: thick * across / 2.0 + margin }
+        Self { across, enlarged, margin }
     }
+}
+
+/// The steel about a row: across the whole drawing for a chain, about its own passages in a tree.
+fn steel_of(sheet: &Sheet, panel: &Panel, row: &Row, passages: &[PassageReport], tree: bool) -> Rect {
+    if !tree {
+        return panel.rect;
+    }
+    let [from, to] = row.span(passages).map(|mm| panel.to_pixel([mm, 0.0])[0]);
+    let air = sheet.px(10.0 + CHANNEL);
+    let left = if row.from.is_some() { (from - air).max(panel.rect.left) } else { panel.rect.left };
+    Rect { left, right: (to + air).min(panel.rect.right), ..panel.rect }
 }
 
 fn draw_steel(sheet: &mut Sheet, rect: Rect) {
@@ -134,115 +197,122 @@ fn draw_steel(sheet: &mut Sheet, rect: Rect) {
     sheet.outline(rect, 1.2, sheet.palette.ink);
 }
 
-/// Thickness at a distance into a passage.
-fn thickness(p: &PassageReport, at_mm: f64) -> f64 {
-    let t = ((at_mm - p.start_mm) / p.length_mm).clamp(0.0, 1.0);
-    p.thickness_mm[0] + (p.thickness_mm[1] - p.thickness_mm[0]) * t
-}
-
-/// The four corners of a passage from its start to `end_mm`.
-fn section(panel: &Panel, p: &PassageReport, end_mm: f64) -> Vec<Point> {
-    let (a, b) = (p.thickness_mm[0] / 2.0, thickness(p, end_mm) / 2.0);
-    [[p.start_mm, a], [end_mm, b], [end_mm, -b], [p.start_mm, -a]].map(|v| panel.to_pixel(v)).to_vec()
-}
-
-fn draw_hollow(sheet: &mut Sheet, panel: &Panel, passages: &[&PassageReport]) {
-    for p in passages {
-        sheet.area(section(panel, p, p.start_mm + p.length_mm), sheet.palette.lifted);
-    }
-}
-
-/// The melt, with the bulge of its front in the passage where it stands.
-fn draw_melt(sheet: &mut Sheet, panel: &Panel, passages: &[&PassageReport], front: f64) {
-    let (wash, accent) = (sheet.palette.wash, sheet.palette.accent);
-    for p in passages.iter().filter(|p| p.start_mm < front) {
-        let end = p.start_mm + p.length_mm;
-        if front >= end - 1e-9 {
-            sheet.area(section(panel, p, end), wash);
-            continue;
-        }
-        // The layers at the walls lag by about a third of the gap, as far as the passage allows.
-        let half = thickness(p, front) / 2.0;
-        let lag = (half * 0.7).min((front - p.start_mm) * 0.9);
-        let bulge: Vec<Point> = (-8..=8)
-            .map(|i| {
-                let u = f64::from(i) / 8.0;
-                panel.to_pixel([front - lag * u * u, -u * half])
-            })
-            .collect();
-        let a = p.thickness_mm[0] / 2.0;
-        let mut melt = vec![panel.to_pixel([p.start_mm, -a]), panel.to_pixel([p.start_mm, a])];
-        melt.extend_from_slice(&bulge);
-        sheet.area(melt, wash);
-        sheet.path(bulge, 2.0, accent);
+/// The way from a junction down to row `k`. It has no length of its own.
+fn draw_channel(
+    sheet: &mut Sheet,
+    panels: &[(Panel, &Row)],
+    passages: &[PassageReport],
+    k: usize,
+    melt: &Melt<'_>,
+) {
+    let (panel, row) = &panels[k];
+    let Some(feeder) = row.from else { return };
+    let Some((above, _)) = panels.iter().find(|(_, r)| r.passages.contains(&feeder)) else { return };
+    let first = &passages[row.passages[0]];
+    let from = &passages[feeder];
+    let (start, end) = (from.thickness_mm[1] / 2.0, first.thickness_mm[0] / 2.0);
+    let top = above.to_pixel([from.start_mm + from.length_mm, -start * 0.8]);
+    let (upper, lower) =
+        (panel.to_pixel([first.start_mm, end])[1], panel.to_pixel([first.start_mm, -end])[1]);
+    let (right, left) = (top[0], top[0] - sheet.px(CHANNEL));
+    let reached = melt.share(row.passages[0]) > 0.0;
+    let ground = if reached { sheet.palette.wash } else { sheet.palette.lifted };
+    sheet.area(Rect { left, right, top: top[1], bottom: lower }.corners(), ground);
+    let below = panels[k + 1..].iter().any(|(_, r)| r.from == Some(feeder));
+    let ink = sheet.palette.ink;
+    sheet.line([right, top[1]], [right, upper], 1.8, ink);
+    sheet.line([left, top[1]], [left, lower], 1.8, ink);
+    if !below {
+        sheet.line([left, lower], [right, lower], 1.8, ink);
     }
 }
 
 /// The walls, with the steps between passages of different thickness.
-fn draw_walls(sheet: &mut Sheet, panel: &Panel, passages: &[&PassageReport]) {
+fn draw_walls(sheet: &mut Sheet, panel: &Panel, row: &Row, passages: &[PassageReport]) {
     for side in [1.0, -1.0] {
-        let wall = passages.iter().flat_map(|p| {
+        let wall = row.passages.iter().map(|&i| &passages[i]).flat_map(|p| {
             [
                 [p.start_mm, side * p.thickness_mm[0] / 2.0],
                 [p.start_mm + p.length_mm, side * p.thickness_mm[1] / 2.0],
             ]
         });
-        let wall: Vec<Point> = wall.map(|v| panel.to_pixel(v)).collect();
+        let wall = wall.map(|v| panel.to_pixel(v)).collect();
         sheet.path(wall, 1.8, sheet.palette.ink);
     }
-    if let (Some(first), Some(last)) = (passages.first(), passages.last()) {
-        let end = last.start_mm + last.length_mm;
-        for (x, t) in [(first.start_mm, first.thickness_mm[0]), (end, last.thickness_mm[1])] {
-            sheet.line(panel.to_pixel([x, t / 2.0]), panel.to_pixel([x, -t / 2.0]), 1.8, sheet.palette.ink);
+    let [from, to] = row.span(passages);
+    let last = row.passages.last().map_or(0.0, |&i| passages[i].thickness_mm[1]);
+    // Where a row hangs from a junction, that is its entry.
+    let entry =
+        row.passages.first().filter(|_| row.from.is_none()).map_or(0.0, |&i| passages[i].thickness_mm[0]);
+    for (x, t) in [(from, entry), (to, last)] {
+        sheet.line(panel.to_pixel([x, t / 2.0]), panel.to_pixel([x, -t / 2.0]), 1.8, sheet.palette.ink);
+    }
+}
+
+/// Ties between ends that meet, and the weld lines.
+fn draw_meetings(sheet: &mut Sheet, panels: &[(Panel, &Row)], report: &Report, melt: &Melt<'_>) {
+    let passages = &report.cavity.passages;
+    let panel_of =
+        |i: usize| panels.iter().find(|(_, row)| row.passages.contains(&i)).map(|(panel, _)| panel);
+    let end_of = |i: usize| {
+        let p = passages.get(i)?;
+        Some(panel_of(i)?.to_pixel([p.start_mm + p.length_mm, 0.0]))
+    };
+    for (i, p) in passages.iter().enumerate() {
+        let Some((from, to)) = end_of(i).zip(p.meets.and_then(end_of)) else { continue };
+        let x = from[0].max(to[0]) + sheet.px(5.0);
+        for dash in dashed(&[from, [x, from[1]], [x, to[1]], to], &sheet.pattern(SHORT)) {
+            sheet.path(dash, 1.4, sheet.palette.accent);
+        }
+    }
+    for weld in &report.fill.weld_lines {
+        let (Some(p), Some(panel)) = (passages.get(weld.index), panel_of(weld.index)) else { continue };
+        let at = p.start_mm + weld.from_start_mm;
+        let half = melt::thickness(p, at) / 2.0;
+        let pattern = sheet.pattern(if melt.time() >= weld.time_s { &[] } else { SHORT });
+        let accent = sheet.palette.accent;
+        for shift in [-1.5, 1.5].map(|css| sheet.px(css)) {
+            let line = [half, -half].map(|y| panel.to_pixel([at, y])).map(|[x, y]| [x + shift, y]);
+            for dash in dashed(&line, &pattern) {
+                sheet.path(dash, 1.4, accent);
+            }
         }
     }
 }
 
 /// Pixel a little inside the upper wall, where a pole may end.
-fn surface(panel: &Panel, passages: &[&PassageReport], x_pixel: f64) -> f64 {
+fn surface(panel: &Panel, row: &Row, passages: &[PassageReport], x_pixel: f64) -> f64 {
     let at = panel.to_value([x_pixel, panel.rect.top])[0];
-    let here = passages.iter().find(|p| at <= p.start_mm + p.length_mm);
-    let half = here.map_or(0.0, |p| thickness(p, at) / 2.0);
+    let here = row.passages.iter().map(|&i| &passages[i]).find(|p| at <= p.start_mm + p.length_mm);
+    let half = here.map_or(0.0, |p| melt::thickness(p, at) / 2.0);
     panel.to_pixel([at, half * 0.5])[1]
 }
 
-/// Distances below the steel, the front's own reading, and how thickness is drawn.
-fn draw_ruler(sheet: &mut Sheet, panel: &Panel, front: Option<f64>, enlarged: f64, area: Rect) {
-    let base = panel.rect.bottom + sheet.px(6.0);
+/// Distances below the steel, and how the drawing is to be read.
+fn draw_ruler(sheet: &mut Sheet, x: &AxisSpan, below: Rect, area: Rect, scale: &Scale, melt: &Melt<'_>) {
+    let base = below.top + sheet.px(6.0);
     let ink = sheet.palette.ink;
-    sheet.line([panel.rect.left, base], [panel.rect.right, base], 1.0, ink);
-    let tag = front.map(|front| {
-        let text = format!("front {}", reading(front));
-        let size = sheet.label_size(&text, SMALL, true);
-        let center = [panel.to_pixel([front, 0.0])[0], base + sheet.px(15.0)];
-        (text, Rect::around(center, size[0] + sheet.px(2.0), size[1]).moved_into(&sheet.bounds()))
-    });
-    for (value, label) in axes::ticks(&panel.x, panel.rect.width(), sheet.px(46.0)).major {
-        let x = panel.to_pixel([value, 0.0])[0];
-        sheet.line([x, base], [x, base + sheet.px(5.0)], 1.0, ink);
-        let frame = Rect::around(
-            [x, base + sheet.px(14.0)],
-            text_width(&label, sheet.px(SMALL), false),
-            sheet.px(SMALL),
-        );
-        if tag.as_ref().is_none_or(|(_, tag)| !tag.overlaps(&frame)) {
-            sheet.write(&label, frame.center(), Side::Center, SMALL, false, ink);
-        }
-    }
-    if let (Some((text, tag)), Some(front)) = (tag, front) {
-        let x = panel.to_pixel([front, 0.0])[0];
-        sheet.line([x, base - sheet.px(4.0)], [x, tag.top], 1.4, sheet.palette.accent);
-        sheet.write_boxed(&text, tag, SMALL, true, sheet.palette.lifted, sheet.palette.accent);
+    let pixel = |mm: f64| below.left + x.fraction(mm) * below.width();
+    sheet.line([below.left, base], [below.right, base], 1.0, ink);
+    for (value, label) in axes::ticks(x, below.width(), sheet.px(46.0)).major {
+        sheet.line([pixel(value), base], [pixel(value), base + sheet.px(5.0)], 1.0, ink);
+        sheet.write(&label, [pixel(value), base + sheet.px(14.0)], Side::Center, SMALL, false, ink);
     }
     let y = base + sheet.px(34.0);
-    let note = if (enlarged - 1.0).abs() < 1e-9 {
+    let enlarged = scale.enlarged;
+    let mut note = if (enlarged - 1.0).abs() < 1e-9 {
         "Drawn to scale".to_owned()
-    } else if enlarged > 1.0 {
-        format!("Thickness drawn {} times", reading(enlarged))
     } else {
-        format!("Thickness drawn at {} of true", reading(enlarged))
+        format!("Thickness {} times the scale of the length", reading(enlarged))
     };
-    let title = if sheet.css_width() < 460.0 { "mm".to_owned() } else { panel.x.words() };
+    let title = if sheet.css_width() < 560.0 { "mm".to_owned() } else { x.words() };
+    if melt.frozen_somewhere() {
+        let longer = format!("{note}; dark: frozen");
+        let width = text_width(&longer, sheet.px(SMALL), false) + text_width(&title, sheet.px(SMALL), false);
+        if width + sheet.px(10.0) < area.width() {
+            note = longer;
+        }
+    }
     sheet.write(&title, [area.right, y], Side::Right, SMALL, false, ink);
     sheet.write(&note, [area.left, y], Side::Left, SMALL, false, sheet.palette.quiet);
 }

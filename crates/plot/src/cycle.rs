@@ -4,59 +4,104 @@ use crate::axes::{self, AxisSpan, Layout, Panel, reading};
 use crate::hatch::clipped;
 use crate::labels::{Flag, Flags};
 use crate::sheet::{Rect, Sheet, Side};
-use crate::style::LABEL;
+use crate::style::{LABEL, SMALL};
 use crate::window::at_least_a_pixel;
 use gatefrost_core::report::{CyclePart, Report};
 
-/// Height of the strip in CSS pixels.
+/// Height of the strip in CSS pixels, and of what runs inside one of its parts.
 const STRIP: f64 = 34.0;
+const INSIDE: f64 = 13.0;
+
+/// A stretch of the cycle and when it begins.
+pub(crate) struct Stretch<'a> {
+    pub part: &'a CyclePart,
+    pub start: f64,
+}
+
+/// The cycle in order; what runs inside a part begins with it.
+pub(crate) fn stretches(report: &Report) -> Vec<Stretch<'_>> {
+    let (mut start, mut end) = (0.0, 0.0);
+    let lasting = report.cool.cycle.iter().filter(|p| p.seconds.is_finite() && p.seconds > 0.0);
+    let placed = lasting.map(|part| {
+        if !part.inside {
+            start = end;
+            end += part.seconds;
+        }
+        Stretch { part, start }
+    });
+    placed.collect()
+}
 
 pub(crate) fn draw(sheet: &mut Sheet, report: &Report, caption: &str) -> Layout {
     let area = sheet.begin(caption, &report.scenario);
-    let parts: Vec<&CyclePart> =
-        report.cool.cycle.iter().filter(|p| p.seconds.is_finite() && p.seconds > 0.0).collect();
-    let total: f64 = parts.iter().map(|p| p.seconds).sum();
+    let (inside, parts): (Vec<_>, Vec<_>) = stretches(report).into_iter().partition(|s| s.part.inside);
+    let governed = &report.cool.governed_by;
+    let words = if governed.is_empty() { String::new() } else { format!("Governed by {governed}.") };
+    let area = sheet.footnote(&words, area);
+    let total: f64 = parts.iter().map(|s| s.part.seconds).sum();
     let x = AxisSpan::new("Time", "s", 0.0, total, false);
     let sides = sheet.px(10.0);
     let (left, right) = (area.left + sides, (area.right - sides).max(area.left + sides + 1.0));
 
-    let mut starts = Vec::new();
-    let mut at = 0.0;
-    for part in &parts {
-        starts.push(at);
-        at += part.seconds;
-    }
     let pixel = |seconds: f64| left + x.fraction(seconds) * (right - left);
-    let flags = parts.iter().zip(&starts).map(|(part, start)| Flag {
-        x: pixel(start + part.seconds / 2.0),
+    let flags = parts.iter().map(|s| Flag {
+        x: pixel(s.start + s.part.seconds / 2.0),
         foot: 0.0,
-        text: format!("{}  {} s", part.name, reading(part.seconds)),
+        text: said(s.part),
         color: sheet.palette.ink,
     });
     let mut flags = Flags::arrange(sheet, flags.collect(), area.left, area.right);
-    let needed = flags.height(sheet) + sheet.px(6.0 + STRIP) + axes::foot_room(sheet);
+    let below = if inside.is_empty() { 0.0 } else { sheet.px(INSIDE + 4.0) };
+    let needed = flags.height(sheet) + sheet.px(6.0 + STRIP) + below + axes::foot_room(sheet);
     let spare = ((area.height() - needed) * 0.45).max(0.0);
     let top = area.top + spare + flags.height(sheet) + sheet.px(6.0);
-    let bottom = (area.bottom - axes::foot_room(sheet)).min(top + sheet.px(STRIP));
+    let bottom = (area.bottom - axes::foot_room(sheet) - below).min(top + sheet.px(STRIP));
     let rect = at_least_a_pixel(Rect { left, right, top, bottom });
     let panel = Panel { rect, x, y: AxisSpan::new("", "", 0.0, 1.0, false) };
 
     if parts.is_empty() {
         let place = Rect { top: area.top, bottom: area.bottom, ..rect };
         sheet.outline(place, 1.2, sheet.palette.ink);
-        sheet.sentence("There is no cycle: the part never cools enough to be ejected.", place);
+        sheet.sentence("There is no cycle: the cavity does not fill, or the part never cools enough.", place);
     } else {
-        for (i, (part, start)) in parts.iter().zip(&starts).enumerate() {
-            let (from, to) =
-                (panel.to_pixel([*start, 0.0])[0], panel.to_pixel([start + part.seconds, 0.0])[0]);
-            draw_part(sheet, i, Rect { left: from, right: to, ..rect });
+        let ends = |s: &Stretch<'_>| [s.start, s.start + s.part.seconds].map(|t| panel.to_pixel([t, 0.0])[0]);
+        for (i, stretch) in parts.iter().enumerate() {
+            let [left, right] = ends(stretch);
+            draw_part(sheet, i, Rect { left, right, ..rect });
         }
         sheet.outline(rect, 1.4, sheet.palette.ink);
+        for stretch in &inside {
+            let [left, right] = ends(stretch);
+            let top = rect.bottom + sheet.px(3.0);
+            draw_inside(
+                sheet,
+                stretch.part,
+                Rect { left, right, top, bottom: top + sheet.px(INSIDE) },
+                &rect,
+            );
+        }
         flags.stand_on(|_| rect.top + sheet.px(8.0));
         flags.draw(sheet, top - sheet.px(2.0));
-        draw_times(sheet, &panel, total);
+        draw_times(sheet, &panel, rect.bottom + below, total);
     }
     Layout { width: sheet.width, height: sheet.height, plot: panel, others: Vec::new() }
+}
+
+fn said(part: &CyclePart) -> String {
+    format!("{}  {} s", part.name, reading(part.seconds))
+}
+
+/// What runs inside a part: a thin bar below it, named beside it on the side with more room.
+fn draw_inside(sheet: &mut Sheet, part: &CyclePart, bar: Rect, strip: &Rect) {
+    let bar = at_least_a_pixel(bar);
+    sheet.area(bar.corners(), sheet.palette.wash);
+    sheet.outline(bar, 1.0, sheet.palette.ink);
+    let (text, ink, y) = (said(part), sheet.palette.ink, bar.center()[1]);
+    if strip.right - bar.right > bar.left - strip.left {
+        sheet.write(&text, [bar.right + sheet.px(5.0), y], Side::Left, SMALL, false, ink);
+    } else {
+        sheet.write(&text, [bar.left - sheet.px(5.0), y], Side::Right, SMALL, false, ink);
+    }
 }
 
 /// Neighbours differ in their shading, which survives print: plain, sectioned, plain, counter-sectioned.
@@ -81,21 +126,15 @@ fn draw_part(sheet: &mut Sheet, index: usize, rect: Rect) {
     sheet.line([rect.right, rect.top], [rect.right, rect.bottom], 1.2, sheet.palette.ink);
 }
 
-fn draw_times(sheet: &mut Sheet, panel: &Panel, total: f64) {
+fn draw_times(sheet: &mut Sheet, panel: &Panel, base: f64, total: f64) {
     let ink = sheet.palette.ink;
     for (value, label) in axes::ticks(&panel.x, panel.rect.width(), sheet.px(46.0)).major {
         let x = panel.to_pixel([value, 0.0])[0];
-        sheet.line([x, panel.rect.bottom], [x, panel.rect.bottom + sheet.px(5.0)], 1.0, ink);
-        sheet.write(
-            &label,
-            [x, panel.rect.bottom + sheet.px(13.0)],
-            Side::Center,
-            crate::style::SMALL,
-            false,
-            ink,
-        );
+        sheet.line([x, base], [x, base + sheet.px(5.0)], 1.0, ink);
+        sheet.write(&label, [x, base + sheet.px(13.0)], Side::Center, SMALL, false, ink);
     }
-    let y = panel.rect.bottom + sheet.px(30.0);
+    sheet.line([panel.rect.left, base], [panel.rect.right, base], 1.0, ink);
+    let y = base + sheet.px(30.0);
     sheet.write(&panel.x.words(), [panel.rect.right, y], Side::Right, LABEL, false, ink);
     let text = format!("whole cycle {} s", reading(total));
     sheet.write(&text, [panel.rect.left, y], Side::Left, LABEL, true, sheet.palette.accent);

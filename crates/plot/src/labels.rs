@@ -3,6 +3,7 @@
 use crate::hatch::{Walk, distance, inside_share, left_of, length};
 use crate::sheet::{Point, Rect, Sheet, Side, text_width, truncated};
 use crate::style::{Color, LABEL, SMALL};
+use gatefrost_core::order;
 
 /// Places labels beside lines inside a frame, away from each other and from the lines.
 pub(crate) struct Placer {
@@ -129,8 +130,7 @@ pub(crate) fn write_at(sheet: &mut Sheet, spot: &Spot, text: &str, bold: bool, c
 /// Pushes things of the given sizes, centred where they would like to be, apart along a line.
 /// Where they do not fit between `low` and `high` they are packed evenly.
 pub(crate) fn spread(wanted: &[f64], sizes: &[f64], low: f64, high: f64) -> Vec<f64> {
-    let mut order: Vec<usize> = (0..wanted.len()).collect();
-    order.sort_by(|a, b| wanted[*a].total_cmp(&wanted[*b]));
+    let order = order::rising(wanted);
     let needed: f64 = sizes.iter().sum();
     let squeeze = if needed > high - low { ((high - low) / needed).max(0.0) } else { 1.0 };
     let mut placed = wanted.to_vec();
@@ -183,7 +183,7 @@ impl Flags {
     pub fn arrange(sheet: &Sheet, mut flags: Vec<Flag>, left: f64, right: f64) -> Self {
         let size = sheet.px(SMALL);
         flags.retain(|f| f.x.is_finite());
-        flags.sort_by(|a, b| b.x.total_cmp(&a.x));
+        order::sort_by(&mut flags, |flag| -flag.x);
         let mut search = Search { options: Vec::new(), best: Vec::new(), least: f64::INFINITY, steps: 0 };
         for flag in &mut flags {
             flag.text = truncated(&flag.text, (right - left) * 0.62, size, false);
@@ -243,7 +243,7 @@ fn places(sheet: &Sheet, pole: f64, width: f64, left: f64, right: f64) -> Vec<(f
             places.push((row as f64 + flipped + beyond, Hung { row, rect, pole }));
         }
     }
-    places.sort_by(|a, b| a.0.total_cmp(&b.0));
+    order::sort_by(&mut places, |place| place.0);
     places
 }
 
@@ -267,14 +267,14 @@ impl Search {
             }
             return;
         }
-        let mut costed: Vec<(f64, Hung)> = self.options[hung.len()]
+        let options = &self.options[hung.len()];
+        let costs: Vec<f64> = options
             .iter()
-            .map(|(own, place)| {
-                (cost + own + hung.iter().map(|other| clash(place, other)).sum::<f64>(), *place)
-            })
+            .map(|(own, place)| cost + own + hung.iter().map(|other| clash(place, other)).sum::<f64>())
             .collect();
-        costed.sort_by(|a, b| a.0.total_cmp(&b.0));
-        for (cost, place) in costed {
+        let places: Vec<Hung> = options.iter().map(|(_, place)| *place).collect();
+        for i in order::rising(&costs) {
+            let (cost, place) = (costs[i], places[i]);
             self.steps += 1;
             if cost >= self.least || (self.steps > MOST_STEPS && self.least.is_finite()) {
                 break;

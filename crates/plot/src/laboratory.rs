@@ -6,6 +6,7 @@ use crate::sheet::Point;
 use crate::style::{DOTS, Dashes, LONG, SHORT, SOLID};
 use crate::table::{Cell, Table, columns};
 use gatefrost_core::critical::{CriticalLoading, LoadingTable, Resistance};
+use gatefrost_core::order;
 use gatefrost_core::recipe;
 use gatefrost_core::rheometry::FlowPoint;
 use gatefrost_core::rheometry::fit::Residual;
@@ -160,7 +161,7 @@ fn recipe_loading(s: &RecipeStudy) -> Stack {
         x: ("Solids loading", "vol%"),
         x_log: false,
         x_from_zero: false,
-        x_reach: s.critical,
+        x_reach: 1.015 * s.critical,
         panes: vec![pane("Viscosity", "Pa·s", true, curves)],
         marks,
         empty: "No recipe has been estimated.",
@@ -170,7 +171,7 @@ fn recipe_loading(s: &RecipeStudy) -> Stack {
 /// Temperatures measured, those within 1 K counted as one, rising; and which of them each point has.
 fn levels(points: &[FlowPoint]) -> (Vec<f64>, impl Fn(f64) -> usize) {
     let mut sorted: Vec<f64> = points.iter().map(|p| p.temperature).collect();
-    sorted.sort_by(f64::total_cmp);
+    order::sort(&mut sorted);
     let mut levels: Vec<f64> = Vec::new();
     for t in sorted {
         if levels.last().is_none_or(|last| t - last > 1.0) {
@@ -253,7 +254,8 @@ fn critical(s: &LoadingStudy) -> Stack {
             (points.filter(|p| p[1] <= top).collect(), [fit.critical.low, fit.critical.high])
         });
         let (title, unit) = resistance_words(*of);
-        panes.push(pane(title, unit, false, measured(&dots, &line, interval)));
+        // It grows a hundredfold towards the divergence, and is fitted in logarithms.
+        panes.push(pane(title, unit, true, measured(&dots, &line, interval)));
     }
     let x_reach = marks.iter().fold(0.0_f64, |reach, m| reach.max(m.at));
     if panes.is_empty() {

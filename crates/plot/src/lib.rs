@@ -3,12 +3,14 @@
 //! A figure is laid out on a display list (`sheet`) and then played on any plotters backend.
 //! Nothing here computes physics: figures show the lists of a [`Report`] or a [`Window`].
 
+mod along;
 mod axes;
 mod backend;
 mod cavity;
 mod curves;
 mod cycle;
 mod hatch;
+mod holding;
 mod labels;
 mod laboratory;
 mod lines;
@@ -24,11 +26,43 @@ pub use sheet::Rect;
 pub use style::{Color, FONT_FAMILY, Palette, Style};
 pub use table::{Cell, Column, Table, table};
 
-use gatefrost_core::report::Report;
+use gatefrost_core::report::{CellPlace, HoldStudy, Moment, Moments, Report, Stage};
 use gatefrost_core::window::Window;
 use plotters_backend::DrawingBackend;
 use plotters_svg::SVGBackend;
 use sheet::Sheet;
+
+/// A moment of the cycle.
+#[derive(Debug, Clone, Copy)]
+pub struct At<'a> {
+    /// The cycle.
+    pub moments: &'a Moments,
+    /// Which of its moments.
+    pub index: usize,
+}
+
+impl<'a> At<'a> {
+    /// The moment, where there is one of that number.
+    pub fn moment(&self) -> Option<&'a Moment> {
+        self.moments.moments.get(self.index)
+    }
+
+    /// The cells of a passage, with their places in the lists.
+    fn cells_of(&self, passage: usize) -> impl Iterator<Item = (usize, &'a CellPlace)> {
+        self.moments.cells.iter().enumerate().filter(move |(_, cell)| cell.passage == passage)
+    }
+
+    /// When, in words to follow a comma.
+    fn words(&self) -> String {
+        let Some(moment) = self.moment() else { return String::new() };
+        let stage = match moment.stage {
+            Stage::Fill => "filling",
+            Stage::Hold => "holding",
+            Stage::Cool => "cooling",
+        };
+        format!(", {stage}, {} s", axes::reading(moment.time_s))
+    }
+}
 
 /// What to draw.
 #[derive(Debug, Clone, Copy)]
@@ -44,13 +78,23 @@ pub enum Figure<'a> {
     Viscosity(&'a Report),
     /// Nozzle and gate pressure and the flow rate while the cavity fills.
     FillPressure(&'a Report),
-    /// Temperatures and frozen layer along the path at the end of filling.
-    Path(&'a Report),
-    /// Pressures and the gate's openness after filling.
+    /// Temperature, frozen layer and pressure along the way to an end of flow.
+    Along {
+        /// The report.
+        report: &'a Report,
+        /// When; at the end of filling without.
+        at: Option<At<'a>>,
+        /// Position of the passage whose end leads; the last to fill without.
+        end: Option<usize>,
+    },
+    /// Pressures and the gates' openness after filling.
     Hold(&'a Report),
-    /// The flow path as a section with the melt in it; the front at a distance in mm from the
-    /// nozzle, or where filling left it.
-    Cavity(&'a Report, Option<f64>),
+    /// Pressures over the whole cycle.
+    Trace(&'a Report, &'a Moments),
+    /// Part mass and shrinkage against the hold time.
+    Mass(&'a Report, &'a HoldStudy),
+    /// The flow path as a section with the melt in it, at a moment or where filling left it.
+    Cavity(&'a Report, Option<At<'a>>),
     /// The cycle as a strip.
     Cycle(&'a Report),
     /// A figure of the feedstock laboratory.
@@ -67,9 +111,14 @@ impl Figure<'_> {
             }
             Self::Viscosity(_) => "Viscosity against shear rate".to_owned(),
             Self::FillPressure(_) => "Pressure and flow rate while filling".to_owned(),
-            Self::Path(_) => "Along the path at the end of filling".to_owned(),
+            Self::Along { at: None, .. } => "Along the way at the end of filling".to_owned(),
+            Self::Along { at: Some(at), .. } => format!("Along the way{}", at.words()),
             Self::Hold(_) => "Pressures while holding".to_owned(),
-            Self::Cavity(..) => "Flow path in section".to_owned(),
+            Self::Trace(..) => "Pressures over the cycle".to_owned(),
+            Self::Mass(..) => "Part mass against hold time".to_owned(),
+            Self::Cavity(_, at) => {
+                format!("Flow path in section{}", at.map_or_else(String::new, |at| at.words()))
+            }
             Self::Cycle(_) => "Cycle".to_owned(),
             Self::Study(study) => study.caption(),
         }
@@ -79,18 +128,25 @@ impl Figure<'_> {
     fn scenario(&self) -> &str {
         match self {
             Self::Window { .. } => "",
-            Self::Viscosity(r) | Self::FillPressure(r) | Self::Path(r) | Self::Hold(r) | Self::Cycle(r) => {
-                &r.scenario
-            }
-            Self::Cavity(r, _) => &r.scenario,
+            Self::Viscosity(r)
+            | Self::FillPressure(r)
+            | Self::Along { report: r, .. }
+            | Self::Hold(r)
+            | Self::Trace(r, _)
+            | Self::Mass(r, _)
+            | Self::Cavity(r, _)
+            | Self::Cycle(r) => &r.scenario,
             Self::Study(study) => study.name(),
         }
     }
 }
 
 fn lowered(title: &str) -> String {
-    let mut chars = title.chars();
-    chars.next().map_or_else(String::new, |first| first.to_lowercase().chain(chars).collect())
+    let mut text = title.to_owned();
+    if let Some(first) = text.get_mut(..1) {
+        first.make_ascii_lowercase();
+    }
+    text
 }
 
 /// Draws a figure over the whole of a backend and says where its plots lie.
@@ -164,8 +220,8 @@ fn lay_out(
             let layout = window::draw(&mut sheet, window, *set_point, &caption);
             return Ok((sheet, layout));
         }
-        Figure::Cavity(report, front) => {
-            let layout = cavity::draw(&mut sheet, report, *front, &caption);
+        Figure::Cavity(report, at) => {
+            let layout = cavity::draw(&mut sheet, report, *at, &caption);
             return Ok((sheet, layout));
         }
         Figure::Cycle(report) => {
@@ -174,8 +230,10 @@ fn lay_out(
         }
         Figure::Viscosity(report) => curves::viscosity(report),
         Figure::FillPressure(report) => curves::fill(report),
-        Figure::Path(report) => curves::path(report),
-        Figure::Hold(report) => curves::hold(report),
+        Figure::Along { report, at, end } => along::stack(report, *at, *end),
+        Figure::Hold(report) => holding::hold(report),
+        Figure::Trace(report, moments) => holding::trace(report, moments),
+        Figure::Mass(report, study) => holding::mass(report, study),
         Figure::Study(study) => study.stack(),
     };
     let area = sheet.begin(&caption, figure.scenario());

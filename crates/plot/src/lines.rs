@@ -21,6 +21,10 @@ pub(crate) struct Curve {
 pub(crate) enum Form {
     /// As a line.
     Line,
+    /// As a thin line, beside those that the plot is about.
+    Thin,
+    /// Not at all: the axes reach its points, so that they stay where they are from moment to moment.
+    Unseen,
     /// As single points, marked by one of four signs.
     Dots(usize),
     /// As a wash down to the lower edge given here.
@@ -43,8 +47,21 @@ impl Curve {
         Self { form: Form::Band(lower), ..Self::line(upper, SOLID, false) }
     }
 
+    /// What the axes must reach.
+    pub fn unseen(points: Vec<Point>) -> Self {
+        Self { form: Form::Unseen, ..Self::line(points, SOLID, false) }
+    }
+
     pub fn named(self, name: impl Into<String>) -> Self {
         Self { name: name.into(), ..self }
+    }
+
+    fn color(&self, sheet: &Sheet) -> Color {
+        match self.form {
+            Form::Thin => sheet.palette.quiet,
+            _ if self.leading => sheet.palette.accent,
+            _ => sheet.palette.ink,
+        }
     }
 
     /// All points that an axis must reach.
@@ -123,10 +140,15 @@ pub(crate) fn draw(sheet: &mut Sheet, stack: &Stack, area: Rect) -> Layout {
             continue;
         }
         axes::grid(sheet, panel);
+        for curve in &pane.curves {
+            if let Form::Band(lower) = &curve.form {
+                draw_band(sheet, panel, &curve.points, lower);
+            }
+        }
         draw_marks(sheet, stack, panel);
         let curves = draw_curves(sheet, pane, panel);
         axes::frame(sheet, panel, i + 1 == panels.len(), &[]);
-        if beside {
+        if beside && !crowded(sheet, pane, &curves) {
             name_beside(sheet, pane, panel, &curves);
         } else {
             name_along(sheet, pane, panel, &curves);
@@ -170,10 +192,16 @@ fn y_axis(pane: &Pane) -> AxisSpan {
         Some((low, high)) => {
             let low = if pane.from_zero { low.min(0.0) } else { low };
             // A level curve shall not be magnified until its rounding shows.
-            let least = if pane.from_zero { 0.0 } else { 1.0 };
+            let least = match pane.unit {
+                _ if pane.from_zero => 0.0,
+                "g" => 2e-3 * high.abs(),
+                _ => 1.0,
+            };
             let air = ((high - low) * 0.07).max(high.abs() * 1e-3).max(least);
             let from = if pane.from_zero && low >= 0.0 { 0.0 } else { low - air };
-            (from, if high + air > from + 1e-6 { high + air } else { from + 1.0 })
+            // Nothing but zeros still gets a span that means something.
+            let span = if pane.unit.starts_with('%') { 10.0 } else { 1.0 };
+            (from, if high + air > from + 1e-6 { high + air } else { from + span })
         }
         None => (f64::NAN, f64::NAN),
     };
@@ -210,9 +238,15 @@ fn draw_marks(sheet: &mut Sheet, stack: &Stack, panel: &Panel) {
 fn draw_curves(sheet: &mut Sheet, pane: &Pane, panel: &Panel) -> Vec<Vec<Vec<Point>>> {
     let mut drawn = Vec::new();
     for curve in &pane.curves {
-        let color = if curve.leading { sheet.palette.accent } else { sheet.palette.ink };
+        let color = curve.color(sheet);
+        let mut width = if curve.leading { 2.2 } else { 1.7 };
         match &curve.form {
             Form::Line => {}
+            Form::Thin => width = 1.0,
+            Form::Unseen => {
+                drawn.push(Vec::new());
+                continue;
+            }
             Form::Dots(sign) => {
                 for point in axes::pixels(panel, &curve.points).into_iter().flatten() {
                     draw_sign(sheet, *sign, point, color);
@@ -220,8 +254,8 @@ fn draw_curves(sheet: &mut Sheet, pane: &Pane, panel: &Panel) -> Vec<Vec<Vec<Poi
                 drawn.push(Vec::new());
                 continue;
             }
-            Form::Band(lower) => {
-                draw_band(sheet, panel, &curve.points, lower);
+            // Drawn before, below the marks.
+            Form::Band(_) => {
                 drawn.push(Vec::new());
                 continue;
             }
@@ -231,7 +265,7 @@ fn draw_curves(sheet: &mut Sheet, pane: &Pane, panel: &Panel) -> Vec<Vec<Vec<Poi
             axes::pixels(panel, &curve.points).into_iter().map(|r| thinned(&r, sheet)).collect();
         for run in &runs {
             for dash in dashed(run, &pattern) {
-                sheet.path(dash, if curve.leading { 2.2 } else { 1.7 }, color);
+                sheet.path(dash, width, color);
             }
         }
         drawn.push(runs);
@@ -287,6 +321,14 @@ fn names_room(sheet: &Sheet, stack: &Stack) -> f64 {
     if widest > 0.0 { widest + sheet.px(24.0) } else { sheet.px(8.0) }
 }
 
+/// Whether so many curves end at one place that names tied to their ends would not tell them apart.
+fn crowded(sheet: &Sheet, pane: &Pane, curves: &[Vec<Vec<Point>>]) -> bool {
+    let named = curves.iter().zip(&pane.curves).filter(|(_, curve)| !curve.name.is_empty());
+    let ends: Vec<Point> = named.filter_map(|(runs, _)| runs.last()?.last().copied()).collect();
+    let close = |a: &Point| ends.iter().filter(|b| crate::hatch::distance(*a, **b) < sheet.px(3.0)).count();
+    ends.iter().any(|end| close(end) > 2)
+}
+
 /// Names in a column to the right, each tied to the end of its curve. A single curve goes by the
 /// title of its axis.
 fn name_beside(sheet: &mut Sheet, pane: &Pane, panel: &Panel, curves: &[Vec<Vec<Point>>]) {
@@ -301,7 +343,7 @@ fn name_beside(sheet: &mut Sheet, pane: &Pane, panel: &Panel, curves: &[Vec<Vec<
     let placed = spread(&wanted, &sizes, panel.rect.top - reach, panel.rect.bottom + reach);
     for ((i, end), y) in ends.into_iter().zip(placed) {
         let curve = &pane.curves[i];
-        let color = if curve.leading { sheet.palette.accent } else { sheet.palette.ink };
+        let color = curve.color(sheet);
         let x = panel.rect.right + sheet.px(14.0);
         sheet.line([end[0] + sheet.px(1.0), end[1]], [x - sheet.px(3.0), y], 1.0, sheet.palette.quiet);
         let text = shown_name(sheet, &curve.name);
@@ -328,7 +370,7 @@ fn name_along(sheet: &mut Sheet, pane: &Pane, panel: &Panel, curves: &[Vec<Vec<P
         let clear = [sheet.px(3.0), sheet.px(3.0)];
         let Some(spot) = placer.along(i, runs, size, clear) else { continue };
         placer.taken.push(spot.rect);
-        let color = if curve.leading { sheet.palette.accent } else { sheet.palette.ink };
+        let color = curve.color(sheet);
         write_at(sheet, &spot, &text, false, color, sheet.palette.paper);
     }
 }

@@ -139,5 +139,9 @@ pub(crate) fn limit_dashes(limit: Limit) -> Dashes {
         Limit::Ejection => &[9.0, 3.0, 2.0, 3.0],
         Limit::Shot => &[12.0, 3.0, 4.0, 3.0],
         Limit::Rate => &[5.0, 3.0, 2.0, 3.0, 2.0, 3.0],
+        Limit::SwitchOver => &[20.0, 4.0, 2.0, 4.0],
+        Limit::Weld => &[7.0, 3.0, 7.0, 8.0],
+        Limit::HoldCover => &[18.0, 3.0, 5.0, 3.0, 5.0, 3.0],
+        Limit::Residual => &[4.0, 2.5, 4.0, 8.0],
     }
 }

@@ -1,8 +1,8 @@
 //! The numbers behind each figure: for screen readers, for copying, and as CSV.
 
-use crate::Figure;
 use crate::window::nothing_usable;
-use gatefrost_core::report::Report;
+use crate::{At, Figure, along, holding};
+use gatefrost_core::report::{Moments, Report, Stage};
 use gatefrost_core::window::Window;
 use serde::Serialize;
 
@@ -86,8 +86,14 @@ pub fn table(figure: &Figure<'_>) -> Table {
         Figure::Window { window, .. } => window_table(window, figure.caption()),
         Figure::Viscosity(report) => viscosity(report, figure.caption()),
         Figure::FillPressure(report) => fill(report, figure.caption()),
-        Figure::Path(report) => path(report, figure.caption()),
+        Figure::Along { report, at, end } => along(report, *at, *end, figure.caption()),
         Figure::Hold(report) => hold(report, figure.caption()),
+        Figure::Trace(report, moments) => trace(report, moments, figure.caption()),
+        Figure::Mass(_, study) => side_by_side(
+            figure.caption(),
+            &[("Hold time", "s"), ("Mass of the parts", "g"), ("Greatest shrinkage at an end of flow", "%")],
+            &[&study.hold_time_s, &study.part_mass_g, &study.shrinkage_percent],
+        ),
         Figure::Cavity(report, _) => cavity(report, figure.caption()),
         Figure::Cycle(report) => cycle(report, figure.caption()),
         Figure::Study(study) => study.table(),
@@ -100,10 +106,14 @@ pub(crate) fn columns(list: &[(&str, &str)]) -> Vec<Column> {
 
 /// Lists of equal meaning side by side; a shorter list leaves its cells empty.
 fn side_by_side(caption: String, heads: &[(&str, &str)], lists: &[&[f64]]) -> Table {
+    rows_of(caption, columns(heads), lists)
+}
+
+fn rows_of(caption: String, columns: Vec<Column>, lists: &[&[f64]]) -> Table {
     let longest = lists.iter().map(|l| l.len()).max().unwrap_or(0);
     let cell = |list: &[f64], i: usize| list.get(i).map_or(Cell::Empty, |v| Cell::number(*v));
     let rows = (0..longest).map(|i| lists.iter().map(|l| cell(l, i)).collect()).collect();
-    Table { caption, columns: columns(heads), rows }
+    Table { caption, columns, rows }
 }
 
 fn window_table(window: &Window, mut caption: String) -> Table {
@@ -187,43 +197,67 @@ fn fill(report: &Report, caption: String) -> Table {
     )
 }
 
-fn path(report: &Report, caption: String) -> Table {
-    let p = &report.fill.path;
-    side_by_side(
-        caption,
-        &[
-            ("Distance from the nozzle", "mm"),
-            ("Pressure", "MPa"),
-            ("Mean temperature", "°C"),
-            ("Centre temperature", "°C"),
-            ("Frozen layer", "% of the half gap"),
-            ("Apparent shear rate", "1/s"),
-        ],
-        &[
-            &p.distance_mm,
-            &p.pressure_mpa,
-            &p.mean_temperature_c,
-            &p.centre_temperature_c,
-            &p.frozen_percent,
-            &p.shear_rate_1_s,
-        ],
-    )
+fn along(report: &Report, at: Option<At<'_>>, end: Option<usize>, caption: String) -> Table {
+    let heads = [
+        ("Way to", ""),
+        ("Distance from the nozzle", "mm"),
+        ("Pressure", "MPa"),
+        ("Mean temperature", "°C"),
+        ("Centre temperature", "°C"),
+        ("Frozen layer", "% of the half gap"),
+    ];
+    let mut rows = Vec::new();
+    for way in along::ways(report, at, end) {
+        for (i, distance) in way.distance.iter().enumerate() {
+            let mut row = vec![Cell::text(&way.end), Cell::number(*distance)];
+            let lists = [&way.pressure, &way.mean, &way.centre, &way.frozen];
+            row.extend(lists.map(|list| list.get(i).map_or(Cell::Empty, |v| Cell::number(*v))));
+            rows.push(row);
+        }
+    }
+    Table { caption, columns: columns(&heads), rows }
 }
 
 fn hold(report: &Report, caption: String) -> Table {
     let h = &report.hold.history;
-    side_by_side(
-        caption,
-        &[
-            ("Time from the end of filling", "s"),
-            ("Nozzle pressure", "MPa"),
-            ("Pressure behind the gate", "MPa"),
-            ("Pressure at the end of flow", "MPa"),
-            ("Openness of the gate", ""),
-            ("Mean temperature of the thickest section", "°C"),
-        ],
-        &[&h.time_s, &h.nozzle_mpa, &h.gate_mpa, &h.end_mpa, &h.gate_openness, &h.thickest_mean_c],
-    )
+    let (time, last) = (&h.time_s, [&h.hottest_part_c, &h.part_mass_g]);
+    let mut columns = columns(&[("Time from the end of filling", "s"), ("Nozzle pressure", "MPa")]);
+    let mut lists = vec![time, &h.nozzle_mpa];
+    for (traces, words, unit) in [
+        (&h.gates_mpa, "Pressure behind", "MPa"),
+        (&h.ends_mpa, "Pressure at the end of", "MPa"),
+        (&h.gate_openness, "Openness of", ""),
+    ] {
+        for trace in traces {
+            columns.push(Column { title: format!("{words} {}", trace.name), unit: unit.to_owned() });
+            lists.push(&trace.values);
+        }
+    }
+    columns
+        .push(Column { title: "Hottest mean temperature of the parts".to_owned(), unit: "°C".to_owned() });
+    columns.push(Column { title: "Mass of the parts".to_owned(), unit: "g".to_owned() });
+    lists.extend(last);
+    rows_of(caption, columns, &lists.iter().map(|list| list.as_slice()).collect::<Vec<_>>())
+}
+
+fn trace(report: &Report, moments: &Moments, caption: String) -> Table {
+    let mut columns =
+        columns(&[("Time", "s"), ("Part of the cycle", ""), ("Filled", "%"), ("Nozzle pressure", "MPa")]);
+    let places = holding::places(report, moments);
+    let titles = places.iter().map(|(name, _)| format!("Pressure {name}"));
+    columns.extend(titles.map(|title| Column { title, unit: "MPa".to_owned() }));
+    let rows = moments.moments.iter().map(|m| {
+        let stage = match m.stage {
+            Stage::Fill => "fill",
+            Stage::Hold => "hold",
+            Stage::Cool => "cool",
+        };
+        let mut row = vec![Cell::number(m.time_s), Cell::text(stage)];
+        row.extend([m.filled_percent, m.nozzle_mpa].map(Cell::number));
+        row.extend(places.iter().map(|(_, cell)| Cell::number(holding::pressure_at(m, *cell))));
+        row
+    });
+    Table { caption, columns, rows: rows.collect() }
 }
 
 fn cavity(report: &Report, caption: String) -> Table {
@@ -231,6 +265,8 @@ fn cavity(report: &Report, caption: String) -> Table {
         ("Passage", ""),
         ("Role", ""),
         ("Shape", ""),
+        ("Follows", ""),
+        ("Meets", ""),
         ("Start", "mm"),
         ("Length", "mm"),
         ("Thickness at entry", "mm"),
@@ -241,7 +277,10 @@ fn cavity(report: &Report, caption: String) -> Table {
         ("Volume", "cm³"),
     ];
     let rows = report.cavity.passages.iter().map(|p| {
+        let named =
+            |i: Option<usize>| i.and_then(|i| report.cavity.passages.get(i)).map(|p| Cell::text(&p.name));
         let mut row = vec![Cell::text(&p.name), Cell::text(&p.role), Cell::text(&p.shape)];
+        row.extend([p.feeder, p.meets].map(|i| named(i).unwrap_or(Cell::Empty)));
         let [t0, t1] = p.thickness_mm;
         let [w0, w1] = p.width_mm;
         let numbers = [p.start_mm, p.length_mm, t0, t1, w0, w1, f64::from(p.copies), p.volume_cm3];
@@ -253,11 +292,10 @@ fn cavity(report: &Report, caption: String) -> Table {
 
 fn cycle(report: &Report, caption: String) -> Table {
     let heads = [("Part of the cycle", ""), ("Begins", "s"), ("Lasts", "s")];
-    let mut begins = 0.0;
-    let mut rows = Vec::new();
-    for part in &report.cool.cycle {
-        rows.push(vec![Cell::text(part.name.as_ref()), Cell::number(begins), Cell::number(part.seconds)]);
-        begins += part.seconds;
-    }
-    Table { caption, columns: columns(&heads), rows }
+    let rows = crate::cycle::stretches(report)
+        .into_iter()
+        .map(|s| vec![Cell::text(s.part.name.as_ref()), Cell::number(s.start), Cell::number(s.part.seconds)]);
+    let governed = &report.cool.governed_by;
+    let caption = if governed.is_empty() { caption } else { format!("{caption}, governed by {governed}") };
+    Table { caption, columns: columns(&heads), rows: rows.collect() }
 }

@@ -7,6 +7,7 @@ use crate::labels::{NOBODY, Placer, Spot, closest, strokes_of, write_at};
 use crate::sheet::{Point, Rect, Shape, Sheet, truncated};
 use crate::style::{CHAIN, LABEL, SMALL, limit_dashes};
 use gatefrost_core::limits::Limit;
+use gatefrost_core::order;
 use gatefrost_core::scenario::Span;
 use gatefrost_core::window::{LimitLine, Window};
 
@@ -97,10 +98,10 @@ fn draw_regions(sheet: &mut Sheet, window: &Window, panel: &Panel) -> Vec<Vec<Po
         let others = outlines.iter().enumerate().filter(|(j, _)| *j != i);
         others.filter(|(_, other)| within(other, outlines[i][0])).count()
     };
-    let mut ordered: Vec<(usize, usize)> = (0..outlines.len()).map(|i| (depth(i), i)).collect();
-    ordered.sort_unstable();
-    for (depth, i) in ordered {
-        let ground = if depth % 2 == 0 { sheet.palette.lifted } else { sheet.palette.paper };
+    let depths: Vec<usize> = (0..outlines.len()).map(depth).collect();
+    let keys: Vec<f64> = depths.iter().map(|d| *d as f64).collect();
+    for i in order::rising(&keys) {
+        let ground = if depths[i].is_multiple_of(2) { sheet.palette.lifted } else { sheet.palette.paper };
         sheet.area(outlines[i].clone(), ground);
     }
     outlines
@@ -138,7 +139,7 @@ fn draw_names(
 ) {
     let total = |i: &usize| pieces[*i].iter().map(|p| length(p)).sum::<f64>();
     let mut order: Vec<usize> = (0..pieces.len()).filter(|i| total(i) > 0.0).collect();
-    order.sort_by(|a, b| total(a).total_cmp(&total(b)));
+    order::sort_by(&mut order, total);
     let most = placer.bounds.width() * 0.6;
     let clear = [sheet.px(4.0), sheet.px(11.0)];
     let texts: Vec<String> =

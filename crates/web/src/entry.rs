@@ -66,7 +66,7 @@ pub(crate) fn typed_number(text: &str) -> Option<f64> {
     if !digits_only {
         return None;
     }
-    plain.parse().ok().filter(|v: &f64| v.is_finite())
+    format::parsed(&plain)
 }
 
 /// A number for reading, to so many significant digits.

@@ -1,68 +1,32 @@
 //! The feedstock laboratory: recipes, rheometer data and critical loading, with their figures.
+//!
+//! Recipes are estimated on the page. Tables of readings are read and fitted in a worker
+//! ([`Laboratory::study`], [`Laboratory::assess`]), which answers with JSON; the page reads that for
+//! its tables and hands it on ([`Laboratory::take_study`], [`Laboratory::take_assessment`]) to be drawn.
+
+mod readings;
+mod shelf;
+
+pub use shelf::laboratory_shelf;
 
 use crate::entry::typed_number;
 use crate::sheet::{Options, failed};
 use crate::{json, read, thrown, to_js};
-use gatefrost_core::critical::{self, CriticalLoading, CriticalOptions, DensityOptions, ResistanceOptions};
-use gatefrost_core::feedstock::{Viscosity, ZERO_CELSIUS};
-use gatefrost_core::recipe::{self, Recipe, library};
+use gatefrost_core::critical::{CriticalOptions, DensityOptions, ResistanceOptions};
+use gatefrost_core::document;
+use gatefrost_core::recipe::{self, Recipe};
 use gatefrost_core::report::Report;
-use gatefrost_core::rheometry::fit::{self, DataRange, Fit, FitOptions, Ranking};
-use gatefrost_core::rheometry::{self, FlowPoint, Reduction, TableError};
+use gatefrost_core::rheometry::fit::{FitOptions, coverage_warnings};
+use gatefrost_core::rheometry::{self, FlowPoint, TableError};
 use gatefrost_core::scenario::{Problem, Scenario, ScenarioError, link};
 use gatefrost_plot::{Figure, FlowStudy, LoadingStudy, RecipeStudy, Study, draw, svg, table};
 use plotters_canvas::CanvasBackend;
-use serde::Serialize;
+use readings::{Assessed, Kept, KeptFit, curves_of, residuals_of, spread};
 use wasm_bindgen::prelude::*;
 use web_sys::HtmlCanvasElement;
 
-/// Points drawn and listed at most.
-const MOST_DRAWN: usize = 2000;
 /// Temperatures shown beside the chosen one, and how far from it \[K\].
 const STEP: f64 = 20.0;
-/// Corrections listed at most.
-const MOST_LISTED: usize = 60;
-
-/// Rheometer readings to try the laboratory with. They are those of a published textbook exercise on
-/// a neat polymer, no feedstock: none could be read in full.
-const READINGS: &str = include_str!("laboratory/readings.csv");
-
-/// Densities and torques to try the laboratory with.
-const LOADINGS: &str = include_str!("laboratory/loadings.csv");
-
-/// Powders, binder parts and worked examples of the laboratory.
-#[derive(Serialize)]
-struct Shelf {
-    powders: &'static [library::Powder],
-    binders: &'static [library::BinderPart],
-    recipes: Vec<NamedRecipe>,
-    readings: &'static str,
-    loadings: &'static str,
-}
-
-#[derive(Serialize)]
-struct NamedRecipe {
-    name: &'static str,
-    recipe: Recipe,
-}
-
-/// What the laboratory has to choose from: powders and binder parts with their sources, worked
-/// recipes, and tables of readings to try.
-///
-/// # Errors
-/// Only when the browser cannot hold the answer.
-#[wasm_bindgen]
-pub fn laboratory_shelf() -> Result<JsValue, JsValue> {
-    let recipes =
-        recipe::EXAMPLES.iter().map(|example| NamedRecipe { name: example.name, recipe: example.recipe() });
-    to_js(&Shelf {
-        powders: library::powders(),
-        binders: library::binders(),
-        recipes: recipes.collect(),
-        readings: READINGS,
-        loadings: LOADINGS,
-    })
-}
 
 /// The text of a file of readings, whatever its encoding.
 ///
@@ -79,29 +43,14 @@ pub fn number_typed(text: &str) -> f64 {
     typed_number(text).unwrap_or(f64::NAN)
 }
 
-/// Readings reduced and fitted, as far as the page shows them.
-#[derive(Serialize)]
-struct Studied {
-    notes: Vec<String>,
-    points: usize,
-    reduction: Reduction,
-    ranking: Ranking,
-}
-
-#[derive(Serialize)]
-struct Assessed {
-    notes: Vec<String>,
-    #[serde(flatten)]
-    found: CriticalLoading,
-}
-
 /// The three stations, each with what it last computed.
 #[wasm_bindgen]
 #[derive(Default)]
 pub struct Laboratory {
     recipe: Option<(Recipe, RecipeStudy)>,
+    /// Points drawn.
     points: Vec<FlowPoint>,
-    fits: Vec<Fit>,
+    fits: Vec<KeptFit>,
     flow: Option<FlowStudy>,
     loading: Option<LoadingStudy>,
     rates: Vec<(String, f64)>,
@@ -129,28 +78,42 @@ impl Laboratory {
         json(&estimated.map_err(|e| thrown(&e))?)
     }
 
-    /// Reads, corrects and fits rheometer readings.
+    /// Reads, corrects and fits rheometer readings. `d2` \[°C\] is the Cross law's reference
+    /// temperature (the customary one unless given), `free_a2` whether its A₂ is fitted, `transition` the
+    /// breadth of Carreau and Yasuda's transition, if it is held. For a worker: it may take long.
     ///
     /// # Errors
     /// Throws `{problems: [{line, column, message}], unlisted}`.
-    pub fn study(&mut self, text: &str) -> Result<String, JsValue> {
-        self.points.clear();
-        self.fits.clear();
-        self.flow = None;
-        json(&self.studied(text).map_err(|e| refused(&e))?)
+    pub fn study(
+        text: &str,
+        d2: Option<f64>,
+        free_a2: bool,
+        transition: Option<f64>,
+    ) -> Result<String, JsValue> {
+        let customary = FitOptions::default();
+        let options = FitOptions { d2: d2.unwrap_or(customary.d2), free_a2, transition };
+        json(&readings::study(text, &options).map_err(|e| refused(&e))?)
+    }
+
+    /// Takes what [`Laboratory::study`] answered, to draw it.
+    ///
+    /// # Errors
+    /// When the text is no such answer.
+    pub fn take_study(&mut self, studied: &str) -> Result<(), JsError> {
+        let Kept { ranking, drawn } = document::read(studied)?;
+        (self.points, self.fits) = (drawn, ranking.fits);
+        self.show_fit(0);
+        Ok(())
     }
 
     /// Shows one of the fits, counted from the best.
     pub fn show_fit(&mut self, place: usize) {
-        let points = match self.fits.get(place) {
-            Some(fit) if self.points.len() > MOST_DRAWN => fit.residuals.iter().map(|r| r.point).collect(),
-            _ => self.points.iter().take(MOST_DRAWN).copied().collect(),
-        };
+        let points = self.points.clone();
         let mut study = FlowStudy { points, rates: self.rates.clone(), ..FlowStudy::default() };
         if let Some(fit) = self.fits.get(place) {
             fit.kind.label().clone_into(&mut study.law);
             study.curves = curves_of(fit, &self.points, &self.rates);
-            study.residuals.clone_from(&fit.residuals);
+            study.residuals = residuals_of(fit, &self.points);
         }
         self.flow = Some(study);
     }
@@ -160,7 +123,7 @@ impl Laboratory {
     /// # Errors
     /// When the text is no report.
     pub fn set_part(&mut self, report: &str) -> Result<(), JsError> {
-        let report: Report = serde_json::from_str(report)?;
+        let report: Report = document::read(report)?;
         let fill = &report.fill;
         self.rates = fill.passages.iter().map(|p| (p.name.clone(), p.apparent_shear_rate_1_s)).collect();
         self.temperatures = Some([fill.front_temperature_min_c, fill.melt_temperature_max_c]);
@@ -170,6 +133,12 @@ impl Laboratory {
         Ok(())
     }
 
+    /// Forgets the part: there is none any more.
+    pub fn forget_part(&mut self) {
+        self.rates.clear();
+        self.temperatures = None;
+    }
+
     /// Where the part asks for more than the data behind a fit; nothing without a part.
     pub fn coverage(&self, place: usize) -> Vec<String> {
         let (Some(fit), Some(temperatures)) = (self.fits.get(place), self.temperatures) else {
@@ -177,32 +146,35 @@ impl Laboratory {
         };
         let rates = self.rates.iter().map(|(_, rate)| *rate);
         let span = rates.fold([f64::INFINITY, 0.0_f64], |[a, b], r| [a.min(r), b.max(r)]);
-        let range: &DataRange = &fit.range;
-        fit::coverage_warnings(range, span, temperatures)
+        coverage_warnings(&fit.range, span, temperatures)
     }
 
     /// Fits a critical loading to densities and torques or viscosities. Densities \[kg/m³\] that are
-    /// not known are fitted too; so is the exponent, if wanted.
+    /// not known are fitted too; so is the exponent, if wanted. For a worker: it may take long.
     ///
     /// # Errors
     /// Throws `{problems: [{line, column, message}], unlisted}`.
     pub fn assess(
-        &mut self,
         text: &str,
         powder_density: Option<f64>,
         binder_density: Option<f64>,
         exponent: Option<f64>,
     ) -> Result<String, JsValue> {
-        self.loading = None;
-        let table = critical::read(text).map_err(|e| refused(&e))?;
         let options = CriticalOptions {
             density: DensityOptions { powder_density, binder_density },
             resistance: ResistanceOptions { exponent },
         };
-        let found = critical::assess(&table, &options);
-        let notes = table.notes.clone();
-        self.loading = Some(LoadingStudy { name: String::new(), table, found: found.clone() });
-        json(&Assessed { notes, found })
+        json(&readings::assess(text, &options).map_err(|e| refused(&e))?)
+    }
+
+    /// Takes what [`Laboratory::assess`] answered, to draw it.
+    ///
+    /// # Errors
+    /// When the text is no such answer.
+    pub fn take_assessment(&mut self, assessed: &str) -> Result<(), JsError> {
+        let Assessed { table, found } = document::read(assessed)?;
+        self.loading = Some(LoadingStudy { name: String::new(), table, found });
+        Ok(())
     }
 
     /// The link to a scenario with the estimated feedstock in place of its own.
@@ -320,24 +292,6 @@ impl Laboratory {
         Ok(estimate)
     }
 
-    fn studied(&mut self, text: &str) -> Result<Studied, TableError> {
-        let table = rheometry::read(text)?;
-        let mut reduction = rheometry::reduce(&table.readings);
-        let mut ranking = fit::rank(&reduction.points, &FitOptions::default());
-        self.points = std::mem::take(&mut reduction.points);
-        self.fits.clone_from(&ranking.fits);
-        self.show_fit(0);
-        // The page asks for figures and tables; it needs no list of every point beside them.
-        for fit in &mut ranking.fits {
-            fit.residuals.clear();
-        }
-        reduction.points = self.points.iter().take(MOST_LISTED).copied().collect();
-        reduction.ends.truncate(MOST_LISTED);
-        reduction.slip.truncate(MOST_LISTED);
-        reduction.exponents.truncate(MOST_LISTED);
-        Ok(Studied { notes: table.notes, points: self.points.len(), reduction, ranking })
-    }
-
     fn put_recipe(&self, scenario: &mut Scenario) -> Result<(), ScenarioError> {
         let (recipe, _) = self.recipe.as_ref().ok_or_else(|| lacking("There is no recipe to take."))?;
         scenario.feedstock = recipe.estimate()?.feedstock;
@@ -352,28 +306,6 @@ impl Laboratory {
         feedstock.provenance = format!("fitted to your data, {}, {} points", fit.kind.label(), fit.points);
         Ok(())
     }
-}
-
-/// Viscosity of a fitted law over the rates of data and part, at each temperature measured.
-fn curves_of(fit: &Fit, points: &[FlowPoint], rates: &[(String, f64)]) -> Vec<(f64, Vec<[f64; 2]>)> {
-    let [mut low, mut high] = fit.range.shear_rates;
-    for (_, rate) in rates.iter().filter(|(_, rate)| rate.is_finite() && *rate > 0.0) {
-        (low, high) = (low.min(*rate), high.max(*rate));
-    }
-    let mut temperatures: Vec<f64> = points.iter().map(|p| p.temperature).collect();
-    temperatures.sort_by(f64::total_cmp);
-    temperatures.dedup_by(|later, first| *later - *first <= 1.0);
-    let law = Viscosity::resolve(&fit.law, 1.0);
-    let curve = |t: f64| {
-        let viscosity = |rate: f64| [rate, law.viscosity(rate, t + ZERO_CELSIUS, 0.0)];
-        (t, spread(low, high, 81).into_iter().map(viscosity).collect())
-    };
-    temperatures.into_iter().map(curve).collect()
-}
-
-/// Values evenly spaced in their logarithm.
-fn spread(from: f64, to: f64, count: u32) -> Vec<f64> {
-    (0..count).map(|i| from * (to / from).powf(f64::from(i) / f64::from(count - 1))).collect()
 }
 
 fn lacking(message: &str) -> ScenarioError {

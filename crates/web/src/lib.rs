@@ -16,9 +16,12 @@ pub use laboratory::{Laboratory, decode_readings, laboratory_shelf, number_typed
 pub use sheet::Sheet;
 
 use gatefrost_core::catalogue::{self, Parameter};
+use gatefrost_core::document;
+use gatefrost_core::report;
 use gatefrost_core::scenario::{
     Axis, CarreauYasudaConstants, CrossWlfConstants, Disc, FlowLaw, Form, HerschelBulkleyConstants, Passage,
-    PowerLawConstants, Problem, Scenario, ScenarioError, Span, Strip, Tube, demo, link,
+    PowerLawConstants, Problem, PvtLaw, Scenario, ScenarioError, Span, Strip, TaitConstants, Tube, demo,
+    link,
 };
 use gatefrost_core::window::{self, Detail};
 use serde::Serialize;
@@ -118,6 +121,20 @@ pub fn new_flow_law(kind: &str) -> Result<JsValue, JsValue> {
     })
 }
 
+/// A pvT law of a kind ("linear" or "tait") with the catalogue's default constants, or nothing for a
+/// word that is not a kind.
+///
+/// # Errors
+/// Only when the browser cannot hold the law.
+#[wasm_bindgen]
+pub fn new_pvt_law(kind: &str) -> Result<JsValue, JsValue> {
+    to_js(&match kind {
+        "linear" => Some(PvtLaw::Linear),
+        "tait" => Some(PvtLaw::Tait(TaitConstants::default())),
+        _ => None,
+    })
+}
+
 #[derive(Serialize)]
 struct Opened {
     scenario: Scenario,
@@ -178,13 +195,13 @@ pub fn problems_of(scenario: &str) -> Result<JsValue, JsValue> {
 /// read.
 #[wasm_bindgen]
 pub fn value_at(span: &str, fraction: f64) -> f64 {
-    serde_json::from_str::<Span>(span).map_or(f64::NAN, |s| s.at(fraction))
+    document::read::<Span>(span).map_or(f64::NAN, |s| s.at(fraction))
 }
 
 /// Fraction of a side of the window at which a value lies; NaN for one that cannot be read.
 #[wasm_bindgen]
 pub fn fraction_of(span: &str, value: f64) -> f64 {
-    serde_json::from_str::<Span>(span).map_or(f64::NAN, |s| s.fraction(value))
+    document::read::<Span>(span).map_or(f64::NAN, |s| s.fraction(value))
 }
 
 /// Evaluates a scenario in full; the report as JSON text.
@@ -206,6 +223,24 @@ pub fn trace(scenario: &str, fine: bool) -> Result<String, JsValue> {
     json(&window::trace(&read(scenario)?, detail).map_err(|e| thrown(&e))?)
 }
 
+/// Follows one cycle moment by moment; as JSON text.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn moments(scenario: &str) -> Result<String, JsValue> {
+    json(&report::moments(&read(scenario)?).map_err(|e| thrown(&e))?)
+}
+
+/// Part mass against hold time, and why the gates freeze when they do; as JSON text.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn hold_study(scenario: &str) -> Result<String, JsValue> {
+    json(&report::hold_study(&read(scenario)?).map_err(|e| thrown(&e))?)
+}
+
 fn read(scenario: &str) -> Result<Scenario, JsValue> {
     Scenario::from_json(scenario).map_err(|e| thrown(&e))
 }
@@ -215,13 +250,14 @@ fn thrown(error: &ScenarioError) -> JsValue {
 }
 
 fn json(value: &impl Serialize) -> Result<String, JsValue> {
-    serde_json::to_string(value).map_err(|e| JsError::new(&e.to_string()).into())
+    document::write(value).map_err(|e| JsError::new(&e.to_string()).into())
 }
 
-/// Plain objects and arrays, as `JSON.parse` would give them.
+/// Plain objects and arrays, by way of `JSON.parse`.
 pub(crate) fn to_js(value: &impl Serialize) -> Result<JsValue, JsValue> {
-    let serializer = serde_wasm_bindgen::Serializer::json_compatible();
-    value.serialize(&serializer).map_err(JsValue::from)
+    // By way of the tree, so that each type is compiled for one serializer only.
+    let tree = document::tree(value).map_err(|e| JsError::new(&e.to_string()))?;
+    tree.serialize(&serde_wasm_bindgen::Serializer::json_compatible()).map_err(JsValue::from)
 }
 
 #[cfg(test)]

@@ -2,11 +2,13 @@
 //! them as files.
 
 use crate::to_js;
-use gatefrost_core::report::Report;
+use gatefrost_core::document;
+use gatefrost_core::report::{HoldStudy, Moments, Report, Stage};
 use gatefrost_core::window::Window;
-use gatefrost_plot::{Figure, Style, draw, svg, table};
+use gatefrost_plot::{At, Figure, Style, draw, svg, table};
+use js_sys::JSON;
 use plotters_canvas::CanvasBackend;
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 use wasm_bindgen::prelude::*;
 use web_sys::HtmlCanvasElement;
 
@@ -19,21 +21,32 @@ pub(crate) struct Options {
     title: bool,
     /// Device pixels per CSS pixel.
     scale: f64,
-    /// The set point on the window, (x, y) in edge units.
-    set_point: [f64; 2],
-    /// How much of the fill time has passed in the cavity figure, 0..1.
-    progress: Option<f64>,
+    /// The set point on the window, (x, y) in edge units; a number that is none arrives as nothing.
+    set_point: [Option<f64>; 2],
+    /// Which moment of the cycle the cavity and what stands along it show.
+    moment: Option<usize>,
+    /// The passage whose end leads along the way.
+    end: Option<usize>,
 }
 
 impl Default for Options {
     fn default() -> Self {
-        Self { dark: false, print: false, title: false, scale: 1.0, set_point: [f64::NAN; 2], progress: None }
+        Self {
+            dark: false,
+            print: false,
+            title: false,
+            scale: 1.0,
+            set_point: [None; 2],
+            moment: None,
+            end: None,
+        }
     }
 }
 
 impl Options {
     pub(crate) fn read(value: JsValue) -> Result<Self, JsValue> {
-        serde_wasm_bindgen::from_value(value).map_err(JsValue::from)
+        let text = JSON::stringify(&value)?.as_string().unwrap_or_default();
+        document::read(&text).map_err(failed)
     }
 
     pub(crate) fn style(self) -> Style {
@@ -47,6 +60,17 @@ impl Options {
 pub struct Sheet {
     report: Option<Report>,
     window: Option<Window>,
+    moments: Option<Moments>,
+    study: Option<HoldStudy>,
+}
+
+/// A moment in a line, for the page's words.
+#[derive(Serialize)]
+struct MomentLine {
+    time_s: f64,
+    stage: Stage,
+    filled_percent: f64,
+    nozzle_mpa: f64,
 }
 
 #[wasm_bindgen]
@@ -57,12 +81,40 @@ impl Sheet {
         Self::default()
     }
 
-    /// Takes the text that `evaluate` gave.
+    /// Takes the text that `evaluate` gave. Moments and study of another report are dropped.
     ///
     /// # Errors
     /// When it is no report.
     pub fn set_report(&mut self, text: &str) -> Result<(), JsError> {
-        self.report = Some(serde_json::from_str(text)?);
+        self.report = Some(document::read(text)?);
+        self.moments = None;
+        self.study = None;
+        Ok(())
+    }
+
+    /// Takes the text that `moments` gave; returns a line for each moment.
+    ///
+    /// # Errors
+    /// When it is no such text.
+    pub fn set_moments(&mut self, text: &str) -> Result<JsValue, JsValue> {
+        let moments: Moments = document::read(text).map_err(failed)?;
+        let line = |m: &gatefrost_core::report::Moment| MomentLine {
+            time_s: m.time_s,
+            stage: m.stage,
+            filled_percent: m.filled_percent,
+            nozzle_mpa: m.nozzle_mpa,
+        };
+        let lines: Vec<MomentLine> = moments.moments.iter().map(line).collect();
+        self.moments = Some(moments);
+        to_js(&lines)
+    }
+
+    /// Takes the text that `hold_study` gave.
+    ///
+    /// # Errors
+    /// When it is no such text.
+    pub fn set_study(&mut self, text: &str) -> Result<(), JsError> {
+        self.study = Some(document::read(text)?);
         Ok(())
     }
 
@@ -71,7 +123,7 @@ impl Sheet {
     /// # Errors
     /// When it is no window.
     pub fn set_window(&mut self, text: &str) -> Result<(), JsError> {
-        self.window = Some(serde_json::from_str(text)?);
+        self.window = Some(document::read(text)?);
         Ok(())
     }
 
@@ -124,27 +176,25 @@ impl Sheet {
         let missing = || JsError::new("nothing has been computed yet");
         if name == "window" {
             let window = self.window.as_ref().ok_or_else(missing)?;
-            return Ok(Figure::Window { window, set_point: options.set_point });
+            return Ok(Figure::Window {
+                window,
+                set_point: options.set_point.map(|v| v.unwrap_or(f64::NAN)),
+            });
         }
         let report = self.report.as_ref().ok_or_else(missing)?;
+        let at = self.moments.as_ref().zip(options.moment).map(|(moments, index)| At { moments, index });
         match name {
             "viscosity" => Ok(Figure::Viscosity(report)),
             "pressures" => Ok(Figure::FillPressure(report)),
-            "path" => Ok(Figure::Path(report)),
+            "path" => Ok(Figure::Along { report, at, end: options.end }),
             "hold" => Ok(Figure::Hold(report)),
-            "cavity" => Ok(Figure::Cavity(report, options.progress.and_then(|p| front_at(report, p)))),
+            "trace" => Ok(Figure::Trace(report, self.moments.as_ref().ok_or_else(missing)?)),
+            "mass" => Ok(Figure::Mass(report, self.study.as_ref().ok_or_else(missing)?)),
+            "cavity" => Ok(Figure::Cavity(report, at)),
             "cycle" => Ok(Figure::Cycle(report)),
             other => Err(JsError::new(&format!("there is no figure {other:.40}"))),
         }
     }
-}
-
-/// Where the front stands after a share of the fill time; nothing once the fill is over.
-fn front_at(report: &Report, share: f64) -> Option<f64> {
-    let history = &report.fill.history;
-    let time = share * report.fill.fill_time_s;
-    let step = history.time_s.iter().position(|t| *t >= time).filter(|_| share < 1.0)?;
-    history.front_mm.get(step).copied()
 }
 
 pub(crate) fn failed(error: impl std::fmt::Display) -> JsValue {

@@ -6,6 +6,7 @@ pub use layers::{Kind, Layers};
 
 use crate::scenario::{self, Form, Lies, Role};
 use std::f64::consts::{PI, TAU};
+use std::ops::Range;
 
 /// A passage in SI: a section that changes linearly from entry to exit.
 #[derive(Debug, Clone, PartialEq)]
@@ -26,10 +27,20 @@ pub struct Passage {
     pub width: [f64; 2],
     /// How many stand side by side.
     pub copies: f64,
+    /// Index of the passage that feeds it; none feeds the first.
+    pub feeder: Option<usize>,
+    /// Index of the passage whose far end its own meets.
+    pub meets: Option<usize>,
 }
 
 impl Passage {
-    fn resolve(p: &scenario::Passage) -> Self {
+    fn resolve(cavity: &scenario::Cavity, index: usize) -> Self {
+        let p = &cavity.passages[index];
+        let all = || cavity.passages.iter().enumerate();
+        // Said at one of the two, it holds for both.
+        let meets = all().position(|(k, other)| {
+            k != index && (p.meets.as_ref() == Some(&other.name) || other.meets.as_ref() == Some(&p.name))
+        });
         const MM: f64 = 1e-3;
         let (kind, length, half_gap, width) = match &p.form {
             Form::Tube(t) => {
@@ -56,6 +67,8 @@ impl Passage {
             half_gap: half_gap.map(|v| v * MM),
             width: width.map(|v| v * MM),
             copies: f64::from(p.copies),
+            feeder: cavity.feeder(index).ok().flatten(),
+            meets,
         }
     }
 
@@ -127,6 +140,8 @@ impl Passage {
 pub struct Cell {
     /// Index of the passage.
     pub passage: usize,
+    /// Index of the cell that feeds it; the nozzle feeds the first.
+    pub feeder: Option<usize>,
     /// Distance of its middle from the nozzle \[m\].
     pub distance: f64,
     /// Length along the flow \[m\].
@@ -146,19 +161,28 @@ pub struct Cell {
     pub copies: f64,
 }
 
-/// The flow path: passages, cells and layers.
+/// The flow path: a tree of passages, divided into cells and layers.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cavity {
-    /// The passages in order.
+    /// The passages, each after the one that feeds it.
     pub passages: Vec<Passage>,
-    /// The cells in order.
+    /// The cells, passage by passage, each after the one that feeds it.
     pub cells: Vec<Cell>,
+    /// Cells next to each cell: the one that feeds it, those it feeds, the one it meets.
+    pub neighbours: Vec<Vec<usize>>,
+    /// Cells of each passage.
+    pub ranges: Vec<Range<usize>>,
+    /// Last cells of the passages that nothing follows: the ends of flow, in order.
+    pub ends: Vec<usize>,
+    /// Ends that meet, each pair once: their last cells.
+    pub welds: Vec<[usize; 2]>,
     /// Layers of flat sections.
     pub flat: Layers,
     /// Layers of round sections.
     pub round: Layers,
-    /// Index of the gate: the last passage with that role, or the first passage of all.
-    pub gate: usize,
+    /// Indices of the gates: the passages with that role that have no other gate behind them; the
+    /// first passage of all stands for the gate of a part that has none.
+    pub gates: Vec<usize>,
     /// Volume of the whole path, all copies \[m³\].
     pub volume: f64,
 }
@@ -166,19 +190,61 @@ pub struct Cavity {
 impl Cavity {
     /// Divides a validated path. `exponent` is the flow exponent that tapers are averaged with.
     pub fn resolve(cavity: &scenario::Cavity, model: &scenario::Model, exponent: f64) -> Self {
-        let passages: Vec<Passage> = cavity.passages.iter().map(Passage::resolve).collect();
+        let passages: Vec<Passage> =
+            (0..cavity.passages.len()).map(|i| Passage::resolve(cavity, i)).collect();
         let volume = passages.iter().map(|p| p.volume() * p.copies).sum();
-        let cells = divide(&passages, model.axial_cells as usize, volume, exponent);
-        let gate = passages.iter().rposition(|p| p.role == Role::Gate).unwrap_or(0);
+        let (cells, ranges) = divide(&passages, model.axial_cells as usize, volume, exponent);
+        let feeds = |i: usize| passages.iter().any(|p| p.feeder == Some(i));
+        let ends: Vec<usize> =
+            (0..passages.len()).filter(|&i| !feeds(i)).map(|i| ranges[i].end - 1).collect();
+        let met = |i: usize| Some([ranges[i].end - 1, ranges[passages[i].meets.filter(|&k| k > i)?].end - 1]);
+        let welds: Vec<[usize; 2]> = (0..passages.len()).filter_map(met).collect();
         let layers = model.layers as usize;
-        Self {
-            cells,
+        let mut out = Self {
             flat: Layers::new(Kind::Flat, layers),
             round: Layers::new(Kind::Round, layers),
-            gate,
+            gates: Vec::new(),
+            neighbours: neighbours(&cells, &welds),
+            cells,
+            ranges,
+            ends,
+            welds,
             volume,
             passages,
+        };
+        out.gates = out.find_gates();
+        out
+    }
+
+    fn find_gates(&self) -> Vec<usize> {
+        let is_gate = |i: &usize| self.passages[*i].role == Role::Gate;
+        let all: Vec<usize> = (0..self.passages.len()).filter(is_gate).collect();
+        let behind = |gate: usize| all.iter().any(|&other| self.upstream(other).any(|i| i == gate));
+        let gates: Vec<usize> = all.iter().copied().filter(|&gate| !behind(gate)).collect();
+        // A part that no gate closes off is closed off where the path begins.
+        let gated = |i: usize| std::iter::once(i).chain(self.upstream(i)).any(|k| gates.contains(&k));
+        let bare = |i: usize| self.passages[i].role == Role::Part && !gated(i);
+        if gates.is_empty() || (0..self.passages.len()).any(bare) {
+            return std::iter::once(0).chain(gates).collect();
         }
+        gates
+    }
+
+    /// Indices of the passages that feed a passage, the nearest first.
+    pub fn upstream(&self, passage: usize) -> impl Iterator<Item = usize> {
+        std::iter::successors(self.passages[passage].feeder, |&i| self.passages[i].feeder)
+    }
+
+    /// Index of the nearest gate a passage is fed through, itself included, counted in [`Self::gates`].
+    pub fn gate_of(&self, passage: usize) -> Option<usize> {
+        std::iter::once(passage)
+            .chain(self.upstream(passage))
+            .find_map(|i| self.gates.iter().position(|&gate| gate == i))
+    }
+
+    /// Indices of the cells between the nozzle and a cell, that cell first.
+    pub fn path_back(&self, cell: usize) -> impl Iterator<Item = usize> {
+        std::iter::successors(Some(cell), |&i| self.cells[i].feeder)
     }
 
     /// The layers of a cell.
@@ -199,21 +265,36 @@ impl Cavity {
 
 /// Shares out the cells by what each passage needs: half by its share of the volume (time
 /// resolution), half by its share of length over gap (thermal development), two at least.
-fn divide(passages: &[Passage], wanted: usize, volume: f64, exponent: f64) -> Vec<Cell> {
+fn divide(passages: &[Passage], wanted: usize, volume: f64, exponent: f64) -> (Vec<Cell>, Vec<Range<usize>>) {
     let slenderness = |p: &Passage| p.length / (p.half_gap[0] + p.half_gap[1]);
     let slender: f64 = passages.iter().map(slenderness).sum();
-    let mut cells = Vec::with_capacity(wanted + passages.len());
-    let mut start = 0.0;
+    let mut cells: Vec<Cell> = Vec::with_capacity(wanted + passages.len());
+    let mut ranges: Vec<Range<usize>> = Vec::with_capacity(passages.len());
+    let mut starts: Vec<f64> = Vec::with_capacity(passages.len());
     for (index, p) in passages.iter().enumerate() {
+        let start = p.feeder.map_or(0.0, |i| starts[i] + passages[i].length);
         let share = 0.5 * (p.volume() * p.copies / volume + slenderness(p) / slender);
         let count = ((share * wanted as f64).round() as usize).max(2);
         let faces: Vec<f64> = (0..=count).map(|k| p.station(k as f64 / count as f64)).collect();
-        for face in faces.windows(2) {
-            cells.push(cell(index, p, face[0], face[1], start, exponent));
+        let first = cells.len();
+        for (k, face) in faces.windows(2).enumerate() {
+            let feeder = if k > 0 { Some(first + k - 1) } else { p.feeder.map(|i| ranges[i].end - 1) };
+            cells.push(Cell { feeder, ..cell(index, p, face[0], face[1], start, exponent) });
         }
-        start += p.length;
+        ranges.push(first..cells.len());
+        starts.push(start);
     }
-    cells
+    (cells, ranges)
+}
+
+fn neighbours(cells: &[Cell], welds: &[[usize; 2]]) -> Vec<Vec<usize>> {
+    let mut out = vec![Vec::new(); cells.len()];
+    let feeds = cells.iter().enumerate().filter_map(|(i, cell)| Some([cell.feeder?, i]));
+    for [a, b] in feeds.chain(welds.iter().copied()) {
+        out[a].push(b);
+        out[b].push(a);
+    }
+    out
 }
 
 fn cell(passage: usize, p: &Passage, a: f64, b: f64, start: f64, n: f64) -> Cell {
@@ -235,6 +316,7 @@ fn cell(passage: usize, p: &Passage, a: f64, b: f64, start: f64, n: f64) -> Cell
     };
     Cell {
         passage,
+        feeder: None,
         distance: start + p.length * middle,
         length,
         volume: p.volume_between(a, b),

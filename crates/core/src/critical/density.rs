@@ -3,7 +3,6 @@
 
 use super::profile::{Linear, scan, solve};
 use super::{Estimate, LoadingReading};
-use nalgebra::{DMatrix, DVector};
 use serde::{Deserialize, Serialize};
 
 /// Densities that are known; the others are fitted.
@@ -72,26 +71,17 @@ pub fn fit(readings: &[LoadingReading], options: &DensityOptions) -> Result<Dens
     }
     let least = readings.iter().map(|r| 0.01 * r.loading).fold(f64::INFINITY, f64::min);
     let most = readings.iter().map(|r| 0.01 * r.loading).fold(0.0, f64::max);
-    let linear = |critical: f64| {
-        let mut columns: Vec<DVector<f64>> = Vec::new();
-        let mut values = DVector::from_iterator(readings.len(), readings.iter().map(|r| r.value));
-        let split: Vec<(f64, f64)> = readings.iter().map(|r| shares(0.01 * r.loading, critical)).collect();
-        let powder = DVector::from_iterator(split.len(), split.iter().map(|s| s.0));
-        let binder = DVector::from_iterator(split.len(), split.iter().map(|s| s.1));
-        for (column, known) in [(powder, options.powder_density), (binder, options.binder_density)] {
-            match known {
-                Some(density) => values -= column * density,
-                None => columns.push(column),
-            }
-        }
-        let matrix = if columns.is_empty() {
-            DMatrix::zeros(readings.len(), 0)
-        } else {
-            DMatrix::from_columns(&columns)
-        };
-        Some((matrix, values))
+    let row = |critical: f64, i: usize| {
+        let (of_powder, of_binder) = shares(0.01 * readings[i].loading, critical);
+        let value = readings[i].value
+            - options.powder_density.map_or(0.0, |density| of_powder * density)
+            - options.binder_density.map_or(0.0, |density| of_binder * density);
+        // Of two columns the second falls away with its density; of one, the first is the binder's.
+        let columns =
+            if options.powder_density.is_some() { [of_binder, 0.0] } else { [of_powder, of_binder] };
+        (columns, value)
     };
-    let model: Linear<'_> = &linear;
+    let model = Linear { free: free - 1, readings: readings.len(), above: 0.0, row: &row };
     // Beyond the highest reading the model has no peak in reach and no longer depends on φc.
     let flat = solve(model, 1.0)
         .map(|(_, squares)| squares)
@@ -104,8 +94,7 @@ pub fn fit(readings: &[LoadingReading], options: &DensityOptions) -> Result<Dens
         );
     }
     let grid: Vec<f64> = (1..400).map(|i| least + width * f64::from(i) / 400.0).collect();
-    let found = scan(model, &grid, readings.len(), Some(flat))
-        .ok_or("The densities are not distinct enough to fit.")?;
+    let found = scan(model, &grid, Some(flat)).ok_or("The densities are not distinct enough to fit.")?;
     let squares = found.scatter.powi(2) * (readings.len() - free) as f64;
     if flat <= squares * 1.0001 || found.critical.value > grid[grid.len() - 1] {
         return Err(format!(

@@ -6,11 +6,34 @@
 
 use super::Estimate;
 use crate::rheometry::fit::statistics::{covariance, student_95};
-use nalgebra::{DMatrix, DVector};
+use crate::rheometry::small::{MOST, Sums, Vector};
 
-/// The linear problem at one critical loading: columns of the free parameters, and the values that
-/// they have to make up. `None` where the model cannot exist.
-pub(super) type Linear<'a> = &'a dyn Fn(f64) -> Option<(DMatrix<f64>, DVector<f64>)>;
+/// Readings as a linear problem at each critical loading.
+#[derive(Clone, Copy)]
+pub(super) struct Linear<'a> {
+    /// Linear parameters that are free.
+    pub free: usize,
+    /// Readings.
+    pub readings: usize,
+    /// Critical loading, as a fraction, that the model must lie above.
+    pub above: f64,
+    /// Derivatives of a reading by the free parameters, and the value they have to make up, at a
+    /// critical loading.
+    pub row: &'a dyn Fn(f64, usize) -> ([f64; 2], f64),
+}
+
+impl Linear<'_> {
+    fn row(&self, x: f64, i: usize) -> (Vector, f64) {
+        let ([a, b], value) = (self.row)(x, i);
+        ([a, b, 0.0, 0.0, 0.0], value)
+    }
+
+    /// How far the linear parameters are from making up a reading.
+    fn misfit(&self, x: f64, i: usize, linear: &Vector) -> f64 {
+        let (row, value) = self.row(x, i);
+        row.iter().zip(linear).map(|(a, b)| a * b).sum::<f64>() - value
+    }
+}
 
 /// What a scan found.
 pub(super) struct Found {
@@ -28,7 +51,7 @@ pub(super) struct Found {
 
 /// Scans `grid` (rising), refines the minimum and finds the interval. `ceiling` is the sum of squares
 /// of the model without a critical loading in reach, if there is such a thing.
-pub(super) fn scan(model: Linear<'_>, grid: &[f64], readings: usize, ceiling: Option<f64>) -> Option<Found> {
+pub(super) fn scan(model: Linear<'_>, grid: &[f64], ceiling: Option<f64>) -> Option<Found> {
     let squares = |x: f64| solve(model, x).map_or(f64::INFINITY, |(_, s)| s);
     let values: Vec<f64> = grid.iter().map(|&x| squares(x)).collect();
     let at = (0..grid.len())
@@ -36,7 +59,7 @@ pub(super) fn scan(model: Linear<'_>, grid: &[f64], readings: usize, ceiling: Op
         .min_by(|&a, &b| values[a].total_cmp(&values[b]))?;
     let best = golden(&squares, grid[at.saturating_sub(1)], grid[(at + 1).min(grid.len() - 1)], grid[at]);
     let (linear, least) = solve(model, best)?;
-    let degrees = readings.checked_sub(linear.len() + 1).filter(|&d| d > 0)?;
+    let degrees = model.readings.checked_sub(model.free + 1).filter(|&d| d > 0)?;
     let variance = least / degrees as f64;
     let t = student_95(degrees);
     let limit = least * (1.0 + t * t / degrees as f64) + 1e-300;
@@ -60,7 +83,7 @@ pub(super) fn scan(model: Linear<'_>, grid: &[f64], readings: usize, ceiling: Op
     let (errors, own) = errors(model, best, &linear, variance)?;
     Some(Found {
         critical: Estimate { value: best, standard_error: own, low, high },
-        linear: linear.iter().copied().collect(),
+        linear: linear[..model.free].to_vec(),
         linear_errors: errors,
         scatter: variance.sqrt(),
         t,
@@ -68,39 +91,45 @@ pub(super) fn scan(model: Linear<'_>, grid: &[f64], readings: usize, ceiling: Op
 }
 
 /// Linear parameters and sum of squares at x.
-pub(super) fn solve(model: Linear<'_>, x: f64) -> Option<(DVector<f64>, f64)> {
-    let (columns, values) = model(x)?;
-    if columns.ncols() == 0 {
-        return Some((DVector::zeros(0), values.norm_squared()));
+pub(super) fn solve(model: Linear<'_>, x: f64) -> Option<(Vector, f64)> {
+    if x <= model.above {
+        return None;
     }
-    // Columns of length 1, so that the normal equations stay well conditioned.
-    let lengths: Vec<f64> = columns.column_iter().map(|c| c.norm().max(1e-300)).collect();
-    let scaled = DMatrix::from_fn(columns.nrows(), columns.ncols(), |r, c| columns[(r, c)] / lengths[c]);
-    let normal = scaled.transpose() * &scaled;
-    let mut found = normal.lu().solve(&(scaled.transpose() * &values))?;
-    let left = (&scaled * &found - values).norm_squared();
-    for (value, length) in found.iter_mut().zip(&lengths) {
-        *value /= length;
+    let mut linear = [0.0; MOST];
+    if model.free > 0 {
+        let mut sums = Sums::new(model.free);
+        for i in 0..model.readings {
+            let (row, value) = model.row(x, i);
+            sums.add(&row, value);
+        }
+        linear = sums.close().solution()?;
     }
-    left.is_finite().then_some((found, left))
+    // Summed afresh: the sum of squares is small against what the parameters make up.
+    let left: f64 = (0..model.readings).map(|i| model.misfit(x, i, &linear).powi(2)).sum();
+    left.is_finite().then_some((linear, left))
 }
 
 /// Standard errors of the linear parameters and of the critical loading, from all derivatives.
 fn errors(
     model: Linear<'_>,
     x: f64,
-    linear: &DVector<f64>,
+    linear: &Vector,
     variance: f64,
 ) -> Option<(Vec<Option<f64>>, Option<f64>)> {
-    let misfit = |x: f64| model(x).map(|(columns, values)| columns * linear - values);
     let h = 1e-7 * x;
-    let by_x = (misfit(x + h)? - misfit(x - h)?) / (2.0 * h);
-    let (columns, _) = model(x)?;
-    let mut j = columns.insert_column(0, 0.0);
-    j.set_column(0, &by_x);
-    let found = covariance(&j, variance);
-    let error = |i: usize| (!found.undetermined[i]).then(|| found.matrix[(i, i)].max(0.0).sqrt());
-    Some(((1..j.ncols()).map(error).collect(), error(0)))
+    if x - h <= model.above {
+        return None;
+    }
+    let count = model.free + 1;
+    let mut sums = Sums::new(count);
+    for i in 0..model.readings {
+        let ([a, b, ..], _) = model.row(x, i);
+        let by_x = (model.misfit(x + h, i, linear) - model.misfit(x - h, i, linear)) / (2.0 * h);
+        sums.add(&[by_x, a, b, 0.0, 0.0], 0.0);
+    }
+    let found = covariance(&sums.close().normal, count, variance);
+    let error = |i: usize| (!found.undetermined[i]).then(|| found.matrix[i][i].max(0.0).sqrt());
+    Some(((1..count).map(error).collect(), error(0)))
 }
 
 /// Minimum between a and b by golden section; never worse than `known`.

@@ -99,7 +99,7 @@ pub fn read(text: &str) -> Result<LoadingTable, TableError> {
         missing.push("density [g/cm³], torque [N·m], viscosity [Pa·s] or relative viscosity");
     }
     let Some(loading) = loading.filter(|_| missing.is_empty()) else {
-        problems.push(Some(table.header_line), None, format!("Columns are missing: {}.", missing.join(", ")));
+        table.lacks(format!("Columns are missing: {}.", missing.join(", ")), &mut problems);
         return Err(problems);
     };
     if let [(_, kept), (_, other), ..] = resistances[..] {

@@ -4,7 +4,6 @@
 
 use super::profile::{Linear, scan};
 use super::{Estimate, LoadingReading, Resistance};
-use nalgebra::{DMatrix, DVector};
 use serde::{Deserialize, Serialize};
 
 /// What is held.
@@ -77,30 +76,19 @@ pub fn fit(
         return Err("All readings were taken at the same loading; several are needed.".to_owned());
     }
     let count = readings.len();
-    let linear = |critical: f64| {
-        if critical <= most {
-            return None;
+    let logs: Vec<f64> = readings.iter().map(|(_, r)| r.value.ln()).collect();
+    let row = |critical: f64, i: usize| {
+        let growth = -(-0.01 * readings[i].1.loading / critical).ln_1p();
+        match options.exponent {
+            Some(m) => ([1.0, 0.0], logs[i] - m * growth),
+            None => ([1.0, growth], logs[i]),
         }
-        let growth = DVector::from_iterator(
-            count,
-            readings.iter().map(|(_, r)| -(-0.01 * r.loading / critical).ln_1p()),
-        );
-        let mut values = DVector::from_iterator(count, readings.iter().map(|(_, r)| r.value.ln()));
-        let ones = DVector::from_element(count, 1.0);
-        let columns = match options.exponent {
-            Some(m) => {
-                values -= growth * m;
-                vec![ones]
-            }
-            None => vec![ones, growth],
-        };
-        Some((DMatrix::from_columns(&columns), values))
     };
-    let model: Linear<'_> = &linear;
+    let model = Linear { free: free - 1, readings: count, above: most, row: &row };
     // Close to the highest reading the model changes fast.
     let (near, far) = (1e-5_f64, (MOST - most).max(0.02));
     let grid: Vec<f64> = (0..400).map(|i| most + near * (far / near).powf(f64::from(i) / 399.0)).collect();
-    let found = scan(model, &grid, count, None).ok_or("The readings are not distinct enough to fit.")?;
+    let found = scan(model, &grid, None).ok_or("The readings are not distinct enough to fit.")?;
     let exponent = match options.exponent {
         Some(value) => Estimate { value, standard_error: None, low: None, high: None },
         None => additive(found.linear[1], found.linear_errors[1], found.t),

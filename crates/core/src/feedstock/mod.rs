@@ -1,14 +1,18 @@
 //! From the powder, binder and flow law a user describes to the material the solvers need.
 
 mod flow_curve;
+mod heat;
 mod hermite;
 mod loading;
 pub mod mixture;
 mod mobility;
+mod pvt;
 mod viscosity;
 
 pub use flow_curve::FlowCurve;
+pub use heat::HeatContent;
 pub use mobility::MobilityTable;
+pub use pvt::{Pvt, ROOM};
 pub use viscosity::{Viscosity, ZERO_CELSIUS};
 
 use crate::scenario;
@@ -27,10 +31,10 @@ pub struct Material {
     pub heat_capacity: f64,
     /// Conductivity k \[W/m K\].
     pub conductivity: f64,
-    /// Volume expansion β of the mixture, powder taken as rigid \[1/K\].
-    pub expansion: f64,
-    /// Compressibility κ of the mixture, powder taken as rigid \[1/Pa\].
-    pub compressibility: f64,
+    /// Heat content against temperature, latent heat included.
+    pub heat: HeatContent,
+    /// Density against temperature and pressure.
+    pub pvt: Pvt,
     /// Flow law at the loading in use.
     pub viscosity: Viscosity,
     /// Its shape, tabulated.
@@ -58,12 +62,14 @@ impl Material {
         let loading_factor = relative(phi) / relative(f.measured_loading / 100.0);
         let viscosity = Viscosity::resolve(&f.flow_law, loading_factor);
         let mass = mixture::powder_mass_fraction(phi, f.powder_density, f.binder_density);
+        let heat_capacity = mass * f.powder_heat_capacity + (1.0 - mass) * f.binder_heat_capacity;
+        let latent = (1.0 - mass) * f.latent_heat * 1e3 / heat_capacity;
         Self {
             density: mixture::density(phi, f.powder_density, f.binder_density),
-            heat_capacity: mass * f.powder_heat_capacity + (1.0 - mass) * f.binder_heat_capacity,
+            heat_capacity,
+            heat: HeatContent::new(f.solidus, f.liquidus, latent),
+            pvt: Pvt::resolve(f),
             conductivity: f.conductivity_rule.conductivity(phi, f.powder_conductivity, f.binder_conductivity),
-            expansion: (1.0 - phi) * f.binder_expansion * 1e-4,
-            compressibility: (1.0 - phi) * f.binder_compressibility * 1e-9,
             curve: FlowCurve::new(viscosity),
             mobility_table: MobilityTable::new(viscosity, f.no_flow_temperature + ZERO_CELSIUS),
             mobility_at_no_flow: viscosity.mobility(f.no_flow_temperature + ZERO_CELSIUS, 0.0),
@@ -83,6 +89,11 @@ impl Material {
     /// Thermal diffusivity α = k/ρc_p \[m²/s\].
     pub fn diffusivity(&self) -> f64 {
         self.conductivity / self.volumetric_heat()
+    }
+
+    /// Mobility well below the no-flow temperature \[1/(Pa s)\].
+    pub fn frozen_mobility(&self) -> f64 {
+        self.mobility_at_no_flow * NO_FLOW_FLOOR
     }
 
     /// Mobility a(T, p) \[1/(Pa s)\], cut off below the no-flow temperature.

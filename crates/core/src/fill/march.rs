@@ -1,7 +1,7 @@
 //! The state of a fill and one step of it.
 
-use super::conduction::{self, Step};
-use super::section::{self, Profile};
+use super::section;
+use super::split::Affine;
 use crate::cavity::Cavity;
 use crate::feedstock::Material;
 
@@ -18,14 +18,13 @@ pub struct Drive {
     pub rate: f64,
     /// Greatest nozzle pressure \[Pa\].
     pub max_pressure: f64,
+    /// Share of the volume filled at the set rate.
+    pub switch_over: f64,
+    /// Nozzle pressure that fills the rest \[Pa\].
+    pub hold_pressure: f64,
     /// Whether dissipation heats the melt.
     pub heating: bool,
 }
-
-/// How far what leaves a cell is ahead of its mean, as a share of the change from what arrived:
-/// 0 is the upwind scheme, 1 the box scheme. One half takes half of the axial numerical diffusion
-/// away, and an alternation that a steep inlet may cause dies to a third from cell to cell.
-const LOOK_AHEAD: f64 = 0.5;
 
 /// Running balances of heat above the wall temperature \[J\].
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -40,23 +39,57 @@ pub struct Balance {
     pub lost: f64,
 }
 
-/// The melt in the path at one instant. Lists run over the cells up to and including the front's.
+/// A front of the melt.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Front {
+    /// Cell in which it stands.
+    pub cell: usize,
+    /// Heat content of what it lays down, in kelvin \[K\].
+    pub(super) content: f64,
+    /// Temperature of what it lays down \[K\].
+    pub temperature: f64,
+}
+
+/// Two fronts that met.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Weld {
+    /// Cells on the two sides.
+    pub cells: [usize; 2],
+    /// Share of the second cell that its own front had filled.
+    pub share: f64,
+    /// When \[s\].
+    pub time: f64,
+    /// Temperature of the two fronts \[K\].
+    pub temperature: [f64; 2],
+}
+
+/// The melt in the path at one instant.
 #[derive(Debug, Clone)]
 pub struct March<'a> {
-    material: &'a Material,
-    cavity: &'a Cavity,
-    drive: Drive,
-    layers: usize,
-    /// Cells that are full; the front stands in the next one.
-    pub full: usize,
-    /// Share of the front's cell that is full.
-    pub fraction: f64,
+    pub(super) material: &'a Material,
+    pub(super) cavity: &'a Cavity,
+    pub(super) drive: Drive,
+    pub(super) layers: usize,
+    /// Cells the melt has reached, each after the one it came from.
+    pub reached: Vec<usize>,
+    /// The cell each was reached from; the nozzle where there is none.
+    pub feeder: Vec<Option<usize>>,
+    /// Share of each cell that is full.
+    pub share: Vec<f64>,
+    /// The fronts, at most one in a cell.
+    pub fronts: Vec<Front>,
+    /// Cells the flow goes to: those of the fronts, or those that were filled last.
+    pub(super) outlets: Vec<usize>,
+    /// Fronts that met.
+    pub welds: Vec<Weld>,
+    /// When each cell was reached and was full \[s\].
+    pub times: Vec<[f64; 2]>,
     /// Time since injection began \[s\].
     pub time: f64,
-    /// Temperature of what the front lays down \[K\].
-    pub front_temperature: f64,
     /// Hottest temperature met so far \[K\].
     pub hottest: f64,
+    /// Coldest front met so far \[K\].
+    pub coldest_front: f64,
     /// Share of the needed pressure that the machine has, at most 1. Beyond its limit the need is
     /// computed on without the heat and the force that no machine could put in, so that every margin
     /// stays continuous and sensible there.
@@ -65,340 +98,206 @@ pub struct March<'a> {
     pub balance: Balance,
     /// Layer temperatures, cell by cell \[K\].
     pub temperature: Vec<f64>,
+    /// Layer heat contents, cell by cell \[K\].
+    pub content: Vec<f64>,
+    /// Flow into each cell, all copies \[m³/s\].
+    pub rate: Vec<f64>,
+    /// Greatest flow into each cell so far, all copies \[m³/s\].
+    pub greatest_flow: Vec<f64>,
     /// Wall stress of each cell.
     pub stress: Vec<section::Stress>,
     /// Pressure drop over each cell, were it full \[Pa\].
     pub drop: Vec<f64>,
     /// Pressure in the middle of each cell \[Pa\].
     pub pressure: Vec<f64>,
+    /// Pressure where each cell's flow leaves it \[Pa\].
+    pub(super) exit: Vec<f64>,
     /// Greatest shear rate over the gap of each cell, at any time so far \[1/s\].
     pub greatest_rate: Vec<f64>,
-    /// Layer temperatures of what leaves each cell \[K\].
-    leaving: Vec<f64>,
-    psi: Vec<f64>,
-    heat: Vec<f64>,
-    scratch: Scratch,
+    /// Layer heat contents of what leaves each cell \[K\].
+    pub(super) leaving: Vec<f64>,
+    /// Heat content the front last laid down in each cell \[K\].
+    pub(super) laid: Vec<f64>,
+    pub(super) psi: Vec<f64>,
+    pub(super) heat: Vec<f64>,
+    pub(super) affine: Vec<Affine>,
+    pub(super) scratch: Scratch,
 }
 
 /// Buffers of one section, kept to avoid allocation in the loop.
 #[derive(Debug, Clone)]
-struct Scratch {
-    mobility: Vec<f64>,
-    slopes: Vec<(f64, f64)>,
-    carried: Vec<f64>,
-    inflow: Vec<(f64, f64)>,
-    outflow: Vec<f64>,
-    heat: Vec<f64>,
-    eliminated: Vec<f64>,
+pub(super) struct Scratch {
+    pub mobility: Vec<f64>,
+    pub slopes: Vec<(f64, f64)>,
+    pub carried: Vec<f64>,
+    pub inflow: Vec<(f64, f64)>,
+    pub outflow: Vec<f64>,
+    pub weight: Vec<f64>,
+    pub right: Vec<f64>,
+    pub eliminated: Vec<f64>,
 }
 
 impl<'a> March<'a> {
-    /// An empty path.
+    /// An empty path, the front at the nozzle.
     pub fn new(material: &'a Material, cavity: &'a Cavity, drive: Drive) -> Self {
         let cells = cavity.cells.len();
         let layers = cavity.flat.count();
-        Self {
+        let content = material.heat.of(drive.melt);
+        let mut march = Self {
             material,
             cavity,
             drive,
             layers,
-            full: 0,
-            fraction: 0.0,
+            reached: Vec::with_capacity(cells),
+            feeder: vec![None; cells],
+            share: vec![0.0; cells],
+            fronts: Vec::new(),
+            outlets: vec![0],
+            welds: Vec::new(),
+            times: vec![[f64::INFINITY; 2]; cells],
             time: 0.0,
-            front_temperature: drive.melt,
             hottest: drive.melt,
+            coldest_front: drive.melt,
             within_machine: 1.0,
             balance: Balance::default(),
             temperature: vec![drive.melt; cells * layers],
+            content: vec![content; cells * layers],
+            rate: vec![0.0; cells],
+            greatest_flow: vec![0.0; cells],
             stress: vec![
                 section::Stress { log: material.viscosity.reference_stress().ln(), slope: 1.0 };
                 cells
             ],
             drop: vec![0.0; cells],
             pressure: vec![0.0; cells],
+            exit: vec![0.0; cells],
             greatest_rate: vec![0.0; cells],
-            leaving: vec![drive.melt; cells * layers],
+            leaving: vec![content; cells * layers],
+            laid: vec![content; cells],
             psi: vec![0.0; cells * (layers + 1)],
             heat: vec![0.0; cells * layers],
+            affine: vec![Affine::default(); cells],
             scratch: Scratch {
                 mobility: vec![0.0; layers],
                 slopes: vec![(0.0, 0.0); layers],
                 carried: vec![0.0; layers],
                 inflow: vec![(0.0, 0.0); layers],
                 outflow: vec![0.0; layers],
-                heat: vec![0.0; layers],
-                eliminated: vec![0.0; layers],
+                weight: vec![0.0; layers],
+                right: vec![0.0; layers],
+                eliminated: vec![0.0; 4 * layers],
             },
-        }
+        };
+        march.enter(0, None, content);
+        march.rate[0] = drive.rate;
+        march
+    }
+
+    /// The path that is filled.
+    pub fn cavity(&self) -> &'a Cavity {
+        self.cavity
     }
 
     /// Whether every cell is full.
     pub fn is_full(&self) -> bool {
-        self.full == self.cavity.cells.len()
-    }
-
-    /// Cells that hold melt.
-    fn wet(&self) -> usize {
-        self.full + usize::from(self.fraction > 0.0)
-    }
-
-    /// Share of a cell that is full.
-    fn share(&self, cell: usize) -> f64 {
-        if cell < self.full { 1.0 } else { self.fraction }
-    }
-
-    /// Volume still empty in the front's cell, all copies \[m³\].
-    pub fn room(&self) -> f64 {
-        let cell = &self.cavity.cells[self.full];
-        cell.volume * cell.copies * (1.0 - self.fraction)
+        self.fronts.is_empty()
     }
 
     /// Volume filled so far, all copies \[m³\].
     pub fn volume(&self) -> f64 {
-        (0..self.wet())
-            .map(|i| self.share(i) * self.cavity.cells[i].volume * self.cavity.cells[i].copies)
-            .sum()
+        let of = |&i: &usize| self.share[i] * self.cavity.cells[i].volume * self.cavity.cells[i].copies;
+        self.reached.iter().map(of).sum()
     }
 
-    /// Solves the flow in every wet cell at the rate `q` and sets their pressures, from the front
-    /// back to the nozzle; returns the pressure at the nozzle \[Pa\] and d ln p/d ln q.
-    pub fn flow(&mut self, q: f64) -> (f64, f64) {
-        let (mut pressure, mut rise) = (0.0, 0.0);
-        for i in (0..self.wet()).rev() {
-            let share = self.share(i);
-            self.solve_cell(i, q, pressure + 0.5 * share * self.drop[i]);
-            let drop = share * self.drop[i];
-            self.pressure[i] = pressure + 0.5 * drop;
-            pressure += drop;
-            rise += drop / self.stress[i].slope;
-        }
-        self.within_machine = (self.drive.max_pressure / pressure.max(f64::MIN_POSITIVE)).min(1.0);
-        (pressure, if pressure > 0.0 { rise / pressure } else { 1.0 })
-    }
-
-    /// Flow of one cell at a pressure: stress, profile, pressure drop.
-    fn solve_cell(&mut self, i: usize, q: f64, pressure: f64) {
-        let cell = &self.cavity.cells[i];
-        let layers = self.cavity.layers(i);
-        let log_reference = self.material.viscosity.reference_stress().ln();
-        let range = i * self.layers..(i + 1) * self.layers;
-        for (a, &t) in self.scratch.mobility.iter_mut().zip(&self.temperature[range.clone()]) {
-            *a = self.material.mobility(t, pressure);
-        }
-        let flow = q / cell.copies / cell.flow_constant;
-        let fluidity = &mut self.scratch.mobility;
-        let curve = &self.material.curve;
-        let slopes = &mut self.scratch.slopes;
-        let guess = self.stress[i].log;
-        let stress = section::solve_stress(layers, curve, log_reference, fluidity, slopes, flow, guess);
-        let mut out = Profile {
-            psi: &mut self.psi[i * (self.layers + 1)..(i + 1) * (self.layers + 1)],
-            heat: &mut self.heat[range],
+    /// Time in which the first of the fronts fills its cell at the present rates \[s\].
+    pub fn time_to_next(&self) -> f64 {
+        let of = |f: &Front| {
+            let cell = &self.cavity.cells[f.cell];
+            cell.volume * cell.copies * (1.0 - self.share[f.cell]) / self.rate[f.cell]
         };
-        let greatest = section::profile(layers, fluidity, &mut out) * stress.log.exp();
-        self.greatest_rate[i] = self.greatest_rate[i].max(greatest);
-        self.stress[i] = stress;
-        // Force balance: G = τ_w/H flat, 2τ_w/R round.
-        let gradient = f64::from(1 + layers.kind.power()) * stress.log.exp() / cell.half_gap;
-        self.drop[i] = gradient * cell.taper_factor * cell.length;
+        self.fronts.iter().map(of).fold(f64::INFINITY, f64::min)
     }
 
-    /// Rate at which the nozzle pressure is `limit`, from the guess `q` downwards, and the state
-    /// solved at that rate.
-    pub fn flow_at_pressure(&mut self, limit: f64, q: f64) -> f64 {
-        let mut log_q = q.ln();
-        for _ in 0..40 {
-            let (pressure, rise) = self.flow(log_q.exp());
-            let step = (pressure / limit).ln() / rise;
-            if !step.is_finite() || step.abs() < 1e-6 {
-                break;
-            }
-            log_q -= step.clamp(-12.0, 12.0);
+    /// Puts a front at the entry of a cell.
+    fn enter(&mut self, cell: usize, from: Option<usize>, content: f64) {
+        let n = self.layers;
+        let temperature = self.material.heat.temperature(content);
+        self.reached.push(cell);
+        self.feeder[cell] = from;
+        self.times[cell][0] = self.time;
+        self.content[cell * n..(cell + 1) * n].fill(content);
+        self.temperature[cell * n..(cell + 1) * n].fill(temperature);
+        if let Some(from) = from
+            && self.cavity.cells[cell].passage == self.cavity.cells[from].passage
+        {
+            self.stress[cell] = self.stress[from];
         }
-        log_q.exp()
+        self.fronts.push(Front { cell, content, temperature });
     }
 
-    /// Lets the volume `volume` in at the rate `q`, with the flow solved for `q` before.
-    pub fn advance(&mut self, q: f64, volume: f64) {
-        let dt = volume / q;
-        let heat_in = self.material.volumetric_heat() * (self.drive.melt - self.drive.wall) * volume;
-        if self.fraction == 0.0 {
-            self.open_front_cell(q);
-        }
-        for i in 0..self.full {
-            self.bring_inflow(i);
-            self.conduct(i, q, dt, None);
-        }
-        let front = self.full;
-        let cell = &self.cavity.cells[front];
-        let added = volume / (cell.volume * cell.copies);
-        self.bring_inflow(front);
-        self.deposit(front, added);
-        self.conduct(front, q, dt, Some(added));
-        self.fraction += added;
-        // The last volume asked for is the room of the cell, to rounding.
-        if self.fraction > 1.0 - 1e-9 {
-            self.full += 1;
-            self.fraction = 0.0;
-        }
+    /// Lets the melt flow for a time at the rates solved for.
+    pub fn advance(&mut self, dt: f64) {
+        let delivered = self.rate[0] * dt;
+        let above = self.material.heat.of(self.drive.melt) - self.material.heat.of(self.drive.wall);
+        self.balance.delivered += delivered;
+        self.balance.inflow += self.material.volumetric_heat() * above * delivered;
         self.time += dt;
-        self.balance.delivered += volume;
-        self.balance.inflow += heat_in;
-    }
-
-    /// Gives a cell the front has just reached a temperature and a profile to start from.
-    fn open_front_cell(&mut self, q: f64) {
-        let front = self.full;
-        let range = front * self.layers..(front + 1) * self.layers;
-        self.temperature[range].fill(self.front_temperature);
-        if front > 0 && self.cavity.cells[front].passage == self.cavity.cells[front - 1].passage {
-            self.stress[front] = self.stress[front - 1];
-        }
-        self.solve_cell(front, q, 0.0);
-    }
-
-    /// Temperature at which the flow enters each layer of a cell.
-    fn bring_inflow(&mut self, i: usize) {
-        let n = self.layers;
-        if i == 0 {
-            self.scratch.carried.fill(self.drive.melt);
-            return;
-        }
-        section::carry(
-            &self.psi[(i - 1) * (n + 1)..i * (n + 1)],
-            &self.leaving[(i - 1) * n..i * n],
-            &self.psi[i * (n + 1)..(i + 1) * (n + 1)],
-            &mut self.scratch.carried,
-        );
-    }
-
-    /// Fountain flow: layers faster than the front bring their own temperature up to it; what they
-    /// bring too much turns over to the wall at its mean, T_f = ∫(u−U)T dA/∫(u−U)dA over u > U.
-    fn deposit(&mut self, i: usize, added: f64) {
-        let layers = self.cavity.layers(i);
-        let psi = &self.psi[i * (self.layers + 1)..(i + 1) * (self.layers + 1)];
-        let (mut excess, mut carried) = (0.0, 0.0);
-        for j in 0..self.layers {
-            let more = psi[j + 1] - psi[j] - layers.area[j];
-            if more > 0.0 {
-                excess += more;
-                carried += more * self.scratch.carried[j];
-            }
-        }
-        if excess > 0.0 {
-            self.front_temperature = carried / excess;
-        }
-        for j in 0..self.layers {
-            let flow = psi[j + 1] - psi[j];
-            let area = layers.area[j];
-            let own = (flow / area).min(1.0);
-            let laid = own * self.scratch.carried[j] + (1.0 - own) * self.front_temperature;
-            self.scratch.inflow[j] = (added * area, laid);
-            self.scratch.outflow[j] = 0.0;
-        }
-    }
-
-    /// One thermal step of a cell: a full one with flow through it, or the front's with `added`
-    /// laid down in it.
-    fn conduct(&mut self, i: usize, q: f64, dt: f64, added: Option<f64>) {
-        let n = self.layers;
-        let cell = &self.cavity.cells[i];
-        let layers = self.cavity.layers(i);
-        let through = q / cell.copies * dt / cell.volume;
-        if added.is_none() {
-            let psi = &self.psi[i * (n + 1)..(i + 1) * (n + 1)];
-            for j in 0..n {
-                // Out goes T + ahead (T − T_in): both sides of the balance grow by the same factor.
-                let flow = (1.0 + LOOK_AHEAD) * through * (psi[j + 1] - psi[j]);
-                self.scratch.inflow[j] = (flow, self.scratch.carried[j]);
-                self.scratch.outflow[j] = flow;
-            }
-        }
-        let before = self.share(i);
-        let after = before + added.unwrap_or(0.0);
-        let heat = self.material.volumetric_heat();
-        let drop = if self.drive.heating { self.drop[i] * self.within_machine } else { 0.0 };
-        let power = 0.5 * (before + after) * drop * through / heat;
-        for (h, share) in self.scratch.heat.iter_mut().zip(&self.heat[i * n..(i + 1) * n]) {
-            *h = power * share;
-        }
-        let h = cell.half_gap;
-        let step = Step {
-            layers,
-            before,
-            after,
-            fourier: self.material.diffusivity() * dt / (h * h),
-            biot: self.drive.contact * h / self.material.conductivity,
-            wall: self.drive.wall,
-        };
-        let temperature = &mut self.temperature[i * n..(i + 1) * n];
-        let s = &mut self.scratch;
-        let lost = conduction::step(&step, temperature, &s.inflow, &s.outflow, &s.heat, &mut s.eliminated);
-        // What the front lays down leaves as it is: nothing has flowed through it yet.
-        let ahead = if added.is_none() { LOOK_AHEAD } else { 0.0 };
-        let leaving = &mut self.leaving[i * n..(i + 1) * n];
-        for ((out, &t), &arrived) in leaving.iter_mut().zip(temperature.iter()).zip(&s.carried) {
-            *out = t + ahead * (t - arrived);
-            if t > self.hottest {
-                self.hottest = t;
-            }
-        }
-        let scale = heat * cell.volume * cell.copies;
-        self.balance.lost += lost * scale;
-        self.balance.dissipated += power * scale;
-    }
-
-    /// Heat stored above the wall temperature \[J\].
-    pub fn stored(&self) -> f64 {
-        let heat = self.material.volumetric_heat();
-        (0..self.wet())
-            .map(|i| {
+        for k in 0..self.reached.len() {
+            let i = self.reached[k];
+            self.bring_inflow(i);
+            // Every front stands in a cell reached late: the search is short.
+            if self.share[i] < 1.0
+                && let Some(front) = self.fronts.iter().position(|f| f.cell == i)
+            {
                 let cell = &self.cavity.cells[i];
-                let above = self.mean_temperature(i) - self.drive.wall;
-                heat * self.share(i) * cell.volume * cell.copies * above
-            })
-            .sum()
-    }
-
-    /// Layer temperatures of a cell, middle to wall \[K\].
-    pub fn layer_temperatures(&self, i: usize) -> &[f64] {
-        &self.temperature[i * self.layers..(i + 1) * self.layers]
-    }
-
-    /// Mean temperature of a cell over its area \[K\].
-    pub fn mean_temperature(&self, i: usize) -> f64 {
-        let area = &self.cavity.layers(i).area;
-        self.layer_temperatures(i).iter().zip(area).map(|(t, a)| t * a).sum()
-    }
-
-    /// Pressure at the entry of the gate \[Pa\].
-    pub fn gate_pressure(&self) -> f64 {
-        let first = self.cavity.cells.iter().position(|c| c.passage == self.cavity.gate).unwrap_or(0);
-        if first < self.wet() {
-            self.pressure[first] + 0.5 * self.share(first) * self.drop[first]
-        } else {
-            0.0
+                let added = (self.rate[i] * dt / (cell.volume * cell.copies)).min(1.0 - self.share[i]);
+                self.deposit(front, added);
+                self.conduct(i, dt, Some(added));
+                self.share[i] += added;
+            } else {
+                self.conduct(i, dt, None);
+            }
         }
+        self.pass_on();
     }
 
-    /// Distance of the front from the nozzle \[m\].
-    pub fn front_distance(&self) -> f64 {
-        let reach = |i: usize, share: f64| {
-            let cell = &self.cavity.cells[i];
-            cell.distance + (share - 0.5) * cell.length
-        };
-        match self.full {
-            0 if self.fraction == 0.0 => 0.0,
-            full if self.fraction == 0.0 => reach(full - 1, 1.0),
-            full => reach(full, self.fraction),
+    /// Moves fronts whose cells are full into the cells beyond, or ends them where they meet another.
+    fn pass_on(&mut self) {
+        let mut ended = Vec::new();
+        for front in std::mem::take(&mut self.fronts) {
+            let i = front.cell;
+            // The last volume asked for is the room of the cell, to rounding.
+            if self.share[i] < 1.0 - 1e-9 {
+                self.fronts.push(front);
+                continue;
+            }
+            self.share[i] = 1.0;
+            self.times[i][1] = self.time;
+            ended.push(i);
+            let beyond = &self.cavity.neighbours[i];
+            // At first a new branch takes its part by the size of its section.
+            let size = |&c: &usize| self.cavity.cells[c].flow_constant * self.cavity.cells[c].copies;
+            let open = beyond.iter().filter(|&&c| self.times[c][0].is_infinite());
+            let per_size = self.rate[i] / open.map(size).sum::<f64>();
+            for &beyond in beyond {
+                if self.times[beyond][0].is_infinite() {
+                    self.enter(beyond, Some(i), front.content);
+                    self.rate[beyond] = per_size * size(&beyond);
+                } else if self.feeder[i] != Some(beyond)
+                    && self.feeder[beyond] != Some(i)
+                    && !self.welds.iter().any(|w| w.cells == [beyond, i])
+                {
+                    let temperature = [i, beyond].map(|c| self.material.heat.temperature(self.laid[c]));
+                    self.welds.push(Weld {
+                        cells: [i, beyond],
+                        share: self.share[beyond],
+                        time: self.time,
+                        temperature,
+                    });
+                }
+            }
         }
-    }
-
-    /// Force that opens the mould within the machine's pressure, ∫p dA over the projected area \[N\].
-    pub fn opening_force(&self) -> f64 {
-        (0..self.wet())
-            .map(|i| self.pressure[i] * self.share(i) * self.cavity.cells[i].projected_area)
-            .sum::<f64>()
-            * self.within_machine
+        self.outlets =
+            if self.fronts.is_empty() { ended } else { self.fronts.iter().map(|f| f.cell).collect() };
     }
 }

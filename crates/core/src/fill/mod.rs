@@ -1,15 +1,19 @@
 //! Filling: gap-resolved, non-isothermal lubrication flow from the nozzle to the end of flow.
 //!
-//! Each step lets in what fills the front's cell. The flow in every wet cell follows from its
+//! Each step lets in what fills the cell of one front; branches share the flow as their resistance has
+//! it, and fronts that meet weld. The flow in every wet cell follows from its
 //! temperatures at the start of the step; then heat is stored, carried, conducted and dissipated,
 //! cell by cell downstream, implicitly. Temperatures travel between cells on the cumulative flow
 //! share ψ, which conserves enthalpy through changes of profile and of shape alike.
 
 pub mod conduction;
 mod march;
+mod readings;
 pub mod section;
+mod split;
+mod warmth;
 
-pub use march::{Balance, Drive, March};
+pub use march::{Balance, Drive, Front, March, Weld};
 
 use crate::cavity::Cavity;
 use crate::feedstock::Material;
@@ -50,6 +54,9 @@ pub struct Fill<'a> {
     pub opening_force: f64,
     /// Coldest front temperature \[K\].
     pub coldest_front: f64,
+    /// Greatest nozzle pressure needed after the switch-over, at no less than a twentieth of the set
+    /// rate \[Pa\]; zero where all of the volume is filled before.
+    pub finishing_need: f64,
     /// The state just before the machine's pressure first ran out, where it did.
     pub before_limit: Option<Box<March<'a>>>,
 }
@@ -58,13 +65,24 @@ pub struct Fill<'a> {
 ///
 /// Notes the state at which the machine's limit was first passed, for [`limited`] to go on from.
 pub fn unlimited<'a>(material: &'a Material, cavity: &'a Cavity, drive: Drive) -> Fill<'a> {
-    run(March::new(material, cavity, drive), drive, false)
+    run(March::new(material, cavity, drive), drive, false, &mut |_, _| ())
+}
+
+/// Fills the path as the machine can, within its pressure, showing each moment and its nozzle pressure
+/// to a watcher.
+pub fn actual<'a>(
+    material: &'a Material,
+    cavity: &'a Cavity,
+    drive: Drive,
+    watch: &mut dyn FnMut(&March<'a>, f64),
+) -> Fill<'a> {
+    run(March::new(material, cavity, drive), drive, true, watch)
 }
 
 /// Goes on from where the machine's pressure ran out, at that pressure and the rate it still gives,
 /// until the path is full or the front stalls.
 pub fn limited<'a>(start: March<'a>, drive: Drive) -> Fill<'a> {
-    run(start, drive, true)
+    run(start, drive, true, &mut |_, _| ())
 }
 
 /// A fill slower than this share of the set rate has stalled.
@@ -72,34 +90,81 @@ const STALLED: f64 = 1e-4;
 /// Longest step of a slowed fill, as a share of the time elapsed.
 const SLOW_STEP: f64 = 0.03;
 
-fn run<'a>(mut march: March<'a>, drive: Drive, limited: bool) -> Fill<'a> {
-    let mut record = Recorder::new(&march);
-    let mut before_limit = None;
+/// After the switch-over, the rate below which the need is computed on at this share of the set rate.
+const FINISHING: f64 = 0.05;
+
+fn run<'a>(
+    mut march: March<'a>,
+    drive: Drive,
+    limited: bool,
+    watch: &mut dyn FnMut(&March<'a>, f64),
+) -> Fill<'a> {
+    let mut record = Recorder::new();
+    let mut before_limit: Option<Box<March<'a>>> = None;
     let mut rate = drive.rate;
+    let switch_volume = drive.switch_over * march.cavity().volume;
     loop {
-        let (mut pressure, _) = march.flow(drive.rate);
-        let mut q = drive.rate;
-        if pressure > drive.max_pressure {
-            if before_limit.is_none() && !limited {
+        let volume = march.volume();
+        let switched = drive.switch_over < 1.0 && volume >= switch_volume * (1.0 - 1e-9);
+        let (q, pressure) = if switched {
+            let (q, pressure, short) = finish(&mut march, drive, rate, limited, &mut record.finishing_need);
+            if short && before_limit.is_none() {
                 before_limit = Some(Box::new(march.clone()));
             }
-            if limited {
-                q = march.flow_at_pressure(drive.max_pressure, rate);
-                pressure = drive.max_pressure;
+            (q, pressure)
+        } else {
+            let (pressure, _) = march.flow(drive.rate);
+            if pressure > drive.max_pressure && before_limit.is_none() && !limited {
+                before_limit = Some(Box::new(march.clone()));
             }
-        }
+            if pressure > drive.max_pressure && limited {
+                (march.flow_at_pressure(drive.max_pressure, rate), drive.max_pressure)
+            } else {
+                (drive.rate, pressure)
+            }
+        };
         rate = q;
         record.note(&march, q, pressure);
+        watch(&march, pressure);
         if march.is_full() || q < STALLED * drive.rate {
             break;
         }
-        let mut volume = march.room();
+        let mut dt = march.time_to_next();
         if q < 0.999 * drive.rate {
-            volume = volume.min(q * SLOW_STEP * march.time);
+            dt = dt.min(SLOW_STEP * march.time);
         }
-        march.advance(q, volume);
+        if !switched && drive.switch_over < 1.0 {
+            dt = dt.min((switch_volume - volume) / q);
+        }
+        march.advance(dt);
     }
     record.finish(march, before_limit)
+}
+
+/// Rate, nozzle pressure and whether the hold pressure falls short, after the switch-over: the rate that
+/// the hold pressure gives, at most the set rate. Unless the fill is limited, the need is computed on at
+/// a share of the set rate.
+fn finish(
+    march: &mut March<'_>,
+    drive: Drive,
+    guess: f64,
+    limited: bool,
+    need: &mut f64,
+) -> (f64, f64, bool) {
+    let least = FINISHING * drive.rate;
+    let (at_least, _) = march.flow(least);
+    *need = need.max(at_least);
+    let short = at_least > drive.hold_pressure;
+    if short && !limited {
+        return (least, at_least, true);
+    }
+    let (at_set_rate, _) = march.flow(drive.rate);
+    if at_set_rate <= drive.hold_pressure {
+        return (drive.rate, at_set_rate, false);
+    }
+    // With nothing to push against there is no rate to find.
+    let pressure = drive.hold_pressure.max(1.0);
+    (march.flow_at_pressure(pressure, guess.min(drive.rate)), pressure, short)
 }
 
 /// Collects the history and the extremes of a run.
@@ -108,17 +173,17 @@ struct Recorder {
     peak: f64,
     gate_peak: f64,
     opening_force: f64,
-    coldest_front: f64,
+    finishing_need: f64,
 }
 
 impl Recorder {
-    fn new(march: &March<'_>) -> Self {
+    fn new() -> Self {
         Self {
             history: History::default(),
             peak: 0.0,
             gate_peak: 0.0,
             opening_force: 0.0,
-            coldest_front: march.front_temperature,
+            finishing_need: 0.0,
         }
     }
 
@@ -131,22 +196,22 @@ impl Recorder {
         h.rate.push(q);
         h.volume.push(march.volume());
         h.front.push(march.front_distance());
-        h.front_temperature.push(march.front_temperature);
+        h.front_temperature.push(march.front_temperature());
         self.peak = self.peak.max(pressure);
         self.gate_peak = self.gate_peak.max(gate);
         self.opening_force = self.opening_force.max(march.opening_force());
-        self.coldest_front = self.coldest_front.min(march.front_temperature);
     }
 
     fn finish<'a>(self, march: March<'a>, before_limit: Option<Box<March<'a>>>) -> Fill<'a> {
         Fill {
             full: march.is_full(),
+            coldest_front: march.coldest_front,
+            finishing_need: self.finishing_need,
             end: march,
             history: self.history,
             peak: self.peak,
             gate_peak: self.gate_peak,
             opening_force: self.opening_force,
-            coldest_front: self.coldest_front,
             before_limit,
         }
     }

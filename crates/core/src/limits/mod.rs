@@ -9,12 +9,16 @@ mod burning;
 mod cold_front;
 mod ejection;
 mod flash;
+mod hold_cover;
 mod rate;
+mod residual;
 mod separation;
 mod short_shot;
 mod shot;
 mod sink;
 mod stiff_gate;
+mod switch_over;
+mod weld;
 
 use crate::case::Point;
 use crate::format::number;
@@ -27,6 +31,8 @@ use std::borrow::Cow;
 pub enum Limit {
     /// Filling at the set rate needs more pressure than the machine has.
     ShortShot,
+    /// The hold pressure does not fill the rest after the switch-over.
+    SwitchOver,
     /// The melt is too stiff at the gate.
     StiffGate,
     /// Powder and binder part under shear.
@@ -35,10 +41,16 @@ pub enum Limit {
     Burning,
     /// The flow front is too cold to weld.
     ColdFront,
+    /// Two fronts are too cold where they meet.
+    Weld,
     /// The opening force lifts the mould.
     Flash,
     /// Packing cannot make up for shrinkage.
     Sink,
+    /// The pressure is let off before the gate has frozen.
+    HoldCover,
+    /// The part still presses on its walls when the mould opens.
+    Residual,
     /// The mould is too hot for the part ever to be ejected.
     Ejection,
     /// The machine cannot deliver that much in one shot.
@@ -48,18 +60,22 @@ pub enum Limit {
 }
 
 /// How many limits there are.
-pub const COUNT: usize = 10;
+pub const COUNT: usize = 14;
 
 impl Limit {
     /// Every limit, in the order of the work.
     pub const ALL: [Self; COUNT] = [
         Self::ShortShot,
+        Self::SwitchOver,
         Self::StiffGate,
         Self::Separation,
         Self::Burning,
         Self::ColdFront,
+        Self::Weld,
         Self::Flash,
         Self::Sink,
+        Self::HoldCover,
+        Self::Residual,
         Self::Ejection,
         Self::Shot,
         Self::Rate,
@@ -73,12 +89,16 @@ impl Limit {
     fn definition(self) -> &'static Definition {
         match self {
             Self::ShortShot => &short_shot::DEFINITION,
+            Self::SwitchOver => &switch_over::DEFINITION,
             Self::StiffGate => &stiff_gate::DEFINITION,
             Self::Separation => &separation::DEFINITION,
             Self::Burning => &burning::DEFINITION,
             Self::ColdFront => &cold_front::DEFINITION,
+            Self::Weld => &weld::DEFINITION,
             Self::Flash => &flash::DEFINITION,
             Self::Sink => &sink::DEFINITION,
+            Self::HoldCover => &hold_cover::DEFINITION,
+            Self::Residual => &residual::DEFINITION,
             Self::Ejection => &ejection::DEFINITION,
             Self::Shot => &shot::DEFINITION,
             Self::Rate => &rate::DEFINITION,
@@ -128,6 +148,8 @@ struct Measure {
     scale: Scale,
     /// Whether the value stands for anything beyond it.
     beyond_reckoning: bool,
+    /// Whether there is anything to measure.
+    absent: bool,
 }
 
 /// How found and allowed turn into a margin.
@@ -135,6 +157,8 @@ struct Measure {
 enum Scale {
     /// At most the threshold; ln(threshold/value).
     RatioBelow,
+    /// At least the threshold; ln(value/threshold).
+    RatioAbove,
     /// At most the threshold; (threshold − value)/unit.
     Below(f64),
     /// At least the threshold; (value − threshold)/unit.
@@ -142,12 +166,20 @@ enum Scale {
 }
 
 impl Measure {
+    /// Nothing in this scenario can break the limit.
+    const ABSENT: Self =
+        Self { value: 0.0, threshold: 0.0, scale: Scale::Below(1.0), beyond_reckoning: false, absent: true };
+
     fn new(value: f64, threshold: f64, scale: Scale) -> Self {
-        Self { value, threshold, scale, beyond_reckoning: false }
+        Self { value, threshold, scale, beyond_reckoning: false, absent: false }
     }
 
     fn g(&self) -> f64 {
+        if self.absent {
+            return UNBROKEN;
+        }
         match self.scale {
+            Scale::RatioAbove => (self.value.max(1e-12) / self.threshold.max(1e-12)).ln(),
             Scale::RatioBelow => (self.threshold / self.value.max(1e-12)).ln(),
             Scale::Below(unit) => (self.threshold - self.value) / unit,
             Scale::Above(unit) => (self.value - self.threshold) / unit,
@@ -155,23 +187,26 @@ impl Measure {
     }
 }
 
+/// Margin of a limit that nothing in the scenario can break.
+const UNBROKEN: f64 = 100.0;
+
 /// Margins g of every limit, in the order of [`Limit::ALL`].
 pub fn margins(point: &Point<'_>) -> [f64; COUNT] {
     Limit::ALL.map(|limit| (limit.definition().measure)(point).g())
 }
 
-/// Every limit with its sentence.
+/// Every limit that the scenario could break, with its sentence.
 pub fn explain(point: &Point<'_>) -> Vec<Margin> {
-    Limit::ALL.iter().map(|&limit| explain_one(limit, point)).collect()
+    let measured = Limit::ALL.into_iter().map(|limit| (limit, (limit.definition().measure)(point)));
+    measured.filter(|(_, m)| !m.absent).map(|(limit, m)| explain_one(limit, m)).collect()
 }
 
-fn explain_one(limit: Limit, point: &Point<'_>) -> Margin {
+fn explain_one(limit: Limit, m: Measure) -> Margin {
     let d = limit.definition();
-    let m = (d.measure)(point);
     let g = m.g();
     let shown = |v: f64| format!("{} {}", number(v, 3), d.unit);
     let allowed = match m.scale {
-        Scale::Above(_) => format!("at least {} is needed", shown(m.threshold)),
+        Scale::Above(_) | Scale::RatioAbove => format!("at least {} is needed", shown(m.threshold)),
         _ => format!("at most {} is allowed", shown(m.threshold)),
     };
     // A difference of temperatures is in kelvin.

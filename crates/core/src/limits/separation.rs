@@ -6,12 +6,12 @@ pub(super) const DEFINITION: Definition = Definition {
     label: "separation",
     unit: "1/s",
     measure: |p| {
-        let rate = |passage: &crate::cavity::Passage| {
-            let q = p.case.drive.rate / passage.copies;
+        let rate = |(i, passage): (usize, &crate::cavity::Passage)| {
+            let q = p.fill.end.passage_flow(i) / passage.copies;
             passage.apparent_shear_rate(q, 0.0).max(passage.apparent_shear_rate(q, 1.0))
         };
         Measure::new(
-            p.case.cavity.passages.iter().map(rate).fold(0.0, f64::max),
+            p.case.cavity.passages.iter().enumerate().map(rate).fold(0.0, f64::max),
             p.case.thresholds.shear_rate,
             Scale::RatioBelow,
         )

@@ -17,6 +17,7 @@ pub(super) const DEFINITION: Definition = Definition {
             threshold: most * p.case.thresholds.pressure_use / 100.0,
             scale: Scale::RatioBelow,
             beyond_reckoning: need > TIMES * most,
+            absent: false,
         }
     },
     found: "Filling at the set rate needs",

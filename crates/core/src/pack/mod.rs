@@ -1,28 +1,57 @@
 //! Packing under the hold pressure, gate freeze and cooling, from the state at the end of filling.
 //!
-//! Each cell cools by conduction; its melt contracts (β) and gives under pressure (κ):
-//! V (κ dp/dt − β dT̄/dt) = Q_in − Q_out, with Q between cells from the fluidity of the cooling melt
-//! at the stress it last saw. Pressures below zero stand for melt in tension, where a void would open.
+//! Each cell cools by conduction, with the latent heat of its binder, while melt creeps through it. Its
+//! mass follows from temperature and pressure (`feedstock::pvt`): d(Vρ)/dt = ρQ_in − ρQ_out, with Q
+//! between cells from the fluidity of the cooling melt at the stress it last saw. A gate that has frozen
+//! is shut; what it has sealed in stays. Melt bears no tension: where its mass no longer fills the cell,
+//! a void opens, or the skin sinks.
 
+mod conduction;
+mod convection;
+mod density;
+mod events;
 #[cfg(test)]
 mod laws;
+mod mass;
 mod network;
+mod outcome;
 mod transient;
 
-pub use transient::{History, Hold, HoldDrive, hold};
+pub use events::History;
+pub use outcome::{Balance, End, Gate, Hold};
+pub use transient::{Moment, hold, hold_watched};
 
-/// Temperature of the cold part \[K\]: 23 °C, the standard atmosphere of ISO 291.
-pub const ROOM: f64 = 296.15;
-
-use crate::feedstock::Material;
-
-/// Volumetric shrinkage from the sealed melt to the cold part, β(T̄ − T_room) − κp.
-pub fn shrinkage(material: &Material, pressure: f64, temperature: f64) -> f64 {
-    material.expansion * (temperature - ROOM) - material.compressibility * pressure
+/// What the hold is driven by, in SI.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HoldDrive {
+    /// Steps of the nozzle pressure: until when, from the end of filling \[s\], and how much \[Pa\]. After
+    /// the last the nozzle pressure is let off.
+    pub steps: Vec<(f64, f64)>,
+    /// Temperature of the melt at the nozzle \[K\].
+    pub melt: f64,
+    /// Wall temperature \[K\].
+    pub wall: f64,
+    /// Contact conductance \[W/m²K\].
+    pub contact: f64,
+    /// Whether dissipation heats the melt.
+    pub heating: bool,
+    /// Whether the flow carries heat. Off only to show what that does.
+    pub convection: bool,
 }
 
-/// Pressure at sealing that leaves just the shrinkage `allowed` \[Pa\]: the inverse of [`shrinkage`];
-/// zero where none is needed.
-pub fn needed_pressure(material: &Material, allowed: f64, temperature: f64) -> f64 {
-    ((material.expansion * (temperature - ROOM) - allowed) / material.compressibility).max(0.0)
+impl HoldDrive {
+    /// When the nozzle pressure is let off \[s\].
+    pub fn time(&self) -> f64 {
+        self.steps.last().map_or(0.0, |step| step.0)
+    }
+
+    /// Nozzle pressure in a step that starts at a time \[Pa\].
+    fn pressure(&self, time: f64) -> f64 {
+        self.steps.iter().find(|step| time < step.0 * (1.0 - 1e-9)).map_or(0.0, |step| step.1)
+    }
+
+    /// Time until the nozzle pressure changes next \[s\].
+    fn to_change(&self, time: f64) -> f64 {
+        self.steps.iter().map(|step| step.0 - time).find(|left| *left > 1e-9 * time).unwrap_or(f64::INFINITY)
+    }
 }

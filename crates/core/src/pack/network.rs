@@ -1,51 +1,88 @@
-//! The pressure along the path during packing: one implicit step of a chain of compressible cells.
+//! Pressures along the path during packing: one implicit step of a tree of compressible cells.
 
-/// A chain of cells between the nozzle and the end of flow.
-pub struct Chain<'a> {
-    /// Compliance κV of each cell \[m³/Pa\].
+/// One step of the masses in a tree of cells, each fed by one before it; linear in the pressures.
+///
+/// Masses are volumes of cold mixture \[m³\].
+pub struct Network<'a> {
+    /// The cell that feeds each cell; the nozzle feeds the first.
+    pub feeder: &'a [Option<usize>],
+    /// Gain of mass with pressure of each cell \[m³/Pa\].
     pub compliance: &'a [f64],
-    /// Volume each cell gives up in the step by contraction \[m³\].
-    pub contraction: &'a [f64],
-    /// Flow resistance of each cell \[Pa s/m³\].
-    pub resistance: &'a [f64],
-    /// Nozzle pressure \[Pa\], or `None` when the nozzle is shut.
-    pub nozzle: Option<f64>,
-    /// Step \[s\].
-    pub dt: f64,
+    /// Mass each cell has beyond what fills it at no pressure, linearised: c p = excess + inflow \[m³\].
+    pub excess: &'a [f64],
+    /// Mass that flows into each cell from its feeder per pressure difference in the step \[m³/Pa\].
+    pub conductance: &'a [f64],
+    /// Cells joined by a weld line, and the same measure between them.
+    pub welds: &'a [([usize; 2], f64)],
+    /// Nozzle pressure \[Pa\].
+    pub nozzle: f64,
 }
 
-impl Chain<'_> {
-    /// Moves the pressures on by one backward Euler step and sets the flow into each cell \[m³/s\].
-    pub fn step(&self, pressure: &mut [f64], inflow: &mut [f64], scratch: &mut [f64]) {
-        let n = pressure.len();
-        let face = |i: usize| {
-            let upstream = if i == 0 { 0.0 } else { self.resistance[i - 1] };
-            2.0 / (upstream + self.resistance[i])
-        };
-        let inlet = if self.nozzle.is_some() { face(0) } else { 0.0 };
-        let supply = self.nozzle.unwrap_or(0.0);
-        // Elimination without a difference: `kept` is 1 − (eliminated upper diagonal), found from what
-        // is left of the pivot. Conductances span many decades, and compliances must not drown in them.
-        let (mut lower, mut kept, mut eliminated) = (inlet * self.dt, 1.0, supply);
-        for i in 0..n {
-            let upper = if i + 1 < n { face(i + 1) * self.dt } else { 0.0 };
-            let own = self.compliance[i] + lower * kept;
-            let diagonal = own + upper;
-            let right = self.compliance[i] * pressure[i] - self.contraction[i] + lower * eliminated;
-            eliminated = right / diagonal;
-            pressure[i] = eliminated;
-            scratch[i] = upper / diagonal;
-            kept = own / diagonal;
-            lower = upper;
+impl Network<'_> {
+    /// Solves for the pressures at the end of the step and the mass that flows into each cell from its
+    /// feeder and across each weld, first cell to second.
+    pub fn solve(&self, pressure: &mut [f64], inflow: &mut [f64], across: &mut [f64], s: &mut Scratch) {
+        self.factor(s);
+        self.substitute(self.excess, self.nozzle, pressure, s);
+        // Each weld closes a loop in the tree: a correction of rank one (Sherman and Morrison).
+        s.loops.clear();
+        for (k, &([a, b], g)) in self.welds.iter().enumerate() {
+            let mut unit = vec![0.0; pressure.len()];
+            (unit[a], unit[b]) = (1.0, -1.0);
+            let mut z = vec![0.0; pressure.len()];
+            self.substitute(&unit, 0.0, &mut z, s);
+            for (([c, d], _), (earlier, weight)) in self.welds[..k].iter().zip(&s.loops) {
+                let jump = weight * (z[*c] - z[*d]);
+                z.iter_mut().zip(earlier).for_each(|(z, e)| *z -= jump * e);
+            }
+            let weight = g / (1.0 + g * (z[a] - z[b]));
+            let jump = weight * (pressure[a] - pressure[b]);
+            pressure.iter_mut().zip(&z).for_each(|(p, z)| *p -= jump * z);
+            s.loops.push((z, weight));
         }
-        for i in (0..n - 1).rev() {
-            pressure[i] += scratch[i] * pressure[i + 1];
+        for i in 0..pressure.len() {
+            let before = self.feeder[i].map_or(self.nozzle, |from| pressure[from]);
+            inflow[i] = self.conductance[i] * (before - pressure[i]);
         }
-        inflow[0] = inlet * (supply - pressure[0]);
-        for i in 1..n {
-            inflow[i] = face(i) * (pressure[i - 1] - pressure[i]);
+        for (flow, &([a, b], g)) in across.iter_mut().zip(self.welds) {
+            *flow = g * (pressure[a] - pressure[b]);
         }
     }
+
+    /// Elimination from the ends of the tree to the nozzle, without a difference: conductances span
+    /// many decades, and compliances must not drown in them.
+    fn factor(&self, s: &mut Scratch) {
+        s.own.clear();
+        s.own.extend_from_slice(self.compliance);
+        for i in (0..self.feeder.len()).rev() {
+            let (own, g) = (s.own[i], self.conductance[i]);
+            if let Some(from) = self.feeder[i] {
+                s.own[from] += g * (own / (own + g));
+            }
+        }
+    }
+
+    fn substitute(&self, right: &[f64], nozzle: f64, x: &mut [f64], s: &mut Scratch) {
+        x.copy_from_slice(right);
+        for i in (0..x.len()).rev() {
+            let g = self.conductance[i];
+            if let Some(from) = self.feeder[i] {
+                x[from] += g / (s.own[i] + g) * x[i];
+            }
+        }
+        for i in 0..x.len() {
+            let g = self.conductance[i];
+            let before = self.feeder[i].map_or(nozzle, |from| x[from]);
+            x[i] = (x[i] + g * before) / (s.own[i] + g);
+        }
+    }
+}
+
+/// Buffers kept between steps.
+#[derive(Debug, Clone, Default)]
+pub struct Scratch {
+    own: Vec<f64>,
+    loops: Vec<(Vec<f64>, f64)>,
 }
 
 #[cfg(test)]
@@ -58,23 +95,26 @@ mod tests {
     #[test]
     fn a_uniform_chain_fills_up_like_diffusion() {
         let n = 200;
-        let (compliance, resistance) = (vec![1.0 / n as f64; n], vec![1.0 / n as f64; n]);
-        let none = vec![0.0; n];
-        let mut pressure = vec![0.0; n];
-        let (mut inflow, mut scratch) = (vec![0.0; n], vec![0.0; n]);
+        let feeder: Vec<Option<usize>> = (0..n).map(|i: usize| i.checked_sub(1)).collect();
+        let compliance = vec![1.0 / n as f64; n];
         let steps = 2000;
         let dt = 0.5 / f64::from(steps);
+        let mut conductance = vec![n as f64 * dt; n];
+        conductance[0] *= 2.0;
+        let (mut pressure, mut inflow) = (vec![0.0; n], vec![0.0; n]);
         let mut delivered = 0.0;
         for _ in 0..steps {
-            let chain = Chain {
+            let excess: Vec<f64> = pressure.iter().zip(&compliance).map(|(p, c)| p * c).collect();
+            let network = Network {
+                feeder: &feeder,
                 compliance: &compliance,
-                contraction: &none,
-                resistance: &resistance,
-                nozzle: Some(1.0),
-                dt,
+                excess: &excess,
+                conductance: &conductance,
+                welds: &[],
+                nozzle: 1.0,
             };
-            chain.step(&mut pressure, &mut inflow, &mut scratch);
-            delivered += inflow[0] * dt;
+            network.solve(&mut pressure, &mut inflow, &mut [], &mut Scratch::default());
+            delivered += inflow[0];
         }
         let exact = 1.0 - 4.0 / PI * (-PI * PI / 8.0).exp();
         assert!((pressure[n - 1] - exact).abs() < 2e-3, "{} against {exact}", pressure[n - 1]);
@@ -82,21 +122,35 @@ mod tests {
         assert!((delivered - stored).abs() < 1e-12, "{delivered} against {stored}");
     }
 
+    /// A tree with a loop against the balance of every cell, written out.
     #[test]
-    fn a_shut_chain_keeps_its_volume_and_evens_out() {
-        let compliance = [1e-3, 2e-3, 1e-3];
-        let contraction = [1e-4, 0.0, 0.0];
-        let resistance = [1.0, 1.0, 1.0];
-        let mut pressure = [0.5, 0.5, 0.5];
-        let chain = Chain {
+    fn every_cell_of_a_tree_with_welds_balances() {
+        let feeder = [None, Some(0), Some(1), Some(1), Some(3), Some(0)];
+        let compliance = [1.0, 2.0, 0.5, 1.5, 1.0, 0.7];
+        let excess = [0.3, -0.1, 0.2, 0.0, 0.4, 0.1];
+        let conductance = [5.0, 1e3, 1e-40, 2.0, 0.3, 7.0];
+        let welds = [([2, 4], 3.0), ([4, 5], 0.8)];
+        let (mut p, mut inflow, mut across) = ([0.0; 6], [0.0; 6], [0.0; 2]);
+        let network = Network {
+            feeder: &feeder,
             compliance: &compliance,
-            contraction: &contraction,
-            resistance: &resistance,
-            nozzle: None,
-            dt: 100.0,
+            excess: &excess,
+            conductance: &conductance,
+            welds: &welds,
+            nozzle: 2.0,
         };
-        chain.step(&mut pressure, &mut [0.0; 3], &mut [0.0; 3]);
-        let expected = 0.5 - 1e-4 / 4e-3;
-        assert!(pressure.iter().all(|p| (p - expected).abs() < 1e-4), "{pressure:?}");
+        network.solve(&mut p, &mut inflow, &mut across, &mut Scratch::default());
+        for i in 0..6 {
+            let mut gained = excess[i] + inflow[i];
+            for (c, from) in feeder.iter().enumerate() {
+                if *from == Some(i) {
+                    gained -= inflow[c];
+                }
+            }
+            for (([a, b], _), flow) in welds.iter().zip(across) {
+                gained += if *b == i { flow } else { 0.0 } - if *a == i { flow } else { 0.0 };
+            }
+            assert!((compliance[i] * p[i] - gained).abs() < 1e-12, "cell {i}: {p:?}");
+        }
     }
 }

@@ -1,6 +1,6 @@
 //! The batch sheet: masses to weigh for a wanted mass or volume of feedstock.
 
-use super::check::{Resolved, push, tidy};
+use super::check::{Resolved, held_to, push, tidy};
 use crate::feedstock::mixture;
 use crate::scenario::ScenarioError;
 use serde::{Deserialize, Serialize};
@@ -91,9 +91,7 @@ pub(super) fn sheet(r: &Resolved, batch: &Batch) -> Result<BatchSheet, ScenarioE
         Amount::MassKg(m) => ("batch.amount.mass_kg", m),
         Amount::VolumeL(v) => ("batch.amount.volume_l", v),
     };
-    if !(amount > 0.0 && amount <= 1e5) {
-        push(&mut problems, path, format!("is {amount}; accepted is more than 0, up to 100000"));
-    }
+    held_to(&mut problems, path, amount);
     let (mass, volume) = match batch.amount {
         Amount::MassKg(m) => (m, m / density * 1e3),
         Amount::VolumeL(v) => (v * density * 1e-3, v),
@@ -103,14 +101,9 @@ pub(super) fn sheet(r: &Resolved, batch: &Batch) -> Result<BatchSheet, ScenarioE
     let (mut back, mut back_share) = (0.0, share);
     if let Some(regrind) = batch.regrind {
         back = regrind.mass_fraction;
-        if !(0.0..=1.0).contains(&back) {
-            push(&mut problems, "batch.regrind.mass_fraction", format!("is {back}; accepted is 0 to 1"));
-        }
+        held_to(&mut problems, "batch.regrind.mass_fraction", back);
         if let Some(loading) = regrind.loading {
-            if !(0.0..=80.0).contains(&loading) {
-                let message = format!("is {loading} vol%; accepted is 0 to 80 vol%");
-                push(&mut problems, "batch.regrind.loading", message);
-            }
+            held_to(&mut problems, "batch.regrind.loading", loading);
             back_share = mixture::powder_mass_fraction(loading / 100.0, powder_density, binder_density);
         }
         // What the regrind brings must not exceed what the batch holds, of powder or of binder.

@@ -105,6 +105,24 @@ impl Blend {
         self.by_mass(|p| (p.latent_heat.value * 1e3, p.latent_heat.error() * 1e3))
     }
 
+    /// Ends of the range in which the latent heat is given up, evenly spread \[°C\]: the straight line
+    /// through the temperatures at which a tenth and nine tenths of it have been.
+    pub fn setting_range(&self) -> [f64; 2] {
+        let latent = |t: f64| self.by_mass(|p| (p.latent_heat.value * Melting::of(p).share(t), 0.0)).value;
+        let whole = latent(1e3);
+        let at = |share: f64| {
+            let (mut low, mut high) = (-200.0, 500.0);
+            for _ in 0..60 {
+                let middle = 0.5 * (low + high);
+                if latent(middle) < share * whole { low = middle } else { high = middle }
+            }
+            0.5 * (low + high)
+        };
+        let (from, to) = (at(0.1), at(0.9));
+        let margin = ((to - from) / 8.0).max(0.5);
+        [from - margin, to + margin]
+    }
+
     /// Apparent heat capacity \[J/kgK\] at `t` \[°C\].
     pub fn heat_capacity(&self, t: f64) -> f64 {
         self.by_mass(|p| (p.apparent_heat_capacity(t), 0.0)).value

@@ -2,7 +2,7 @@
 
 use super::blend::Blend;
 use super::library::{self, BinderPart, Powder};
-use super::{Loading, Recipe, batch};
+use super::{Loading, Recipe, batch, options};
 use crate::catalogue;
 use crate::feedstock::mixture;
 use crate::scenario::{Problem, ScenarioError};
@@ -123,10 +123,8 @@ impl Recipe {
                 push(problems, name, format!("is {value}; accepted is {}", parameter.range_text()));
             }
         }
-        if let Some(t) = self.reference_temperature
-            && !(60.0..=400.0).contains(&t)
-        {
-            push(problems, "reference_temperature", format!("is {t} °C; accepted is 60 to 400 °C"));
+        if let Some(t) = self.reference_temperature {
+            held_to(problems, "reference_temperature", t);
         }
     }
 
@@ -139,9 +137,10 @@ impl Recipe {
                 ("loading.mass_percent", w, phi)
             }
         };
-        if !(0.0..100.0).contains(&given) {
-            push(problems, path, format!("is {given} %; accepted is 0 to less than 100 %"));
-        } else if !(0.0..=0.8).contains(&phi) {
+        if !held_to(problems, path, given) {
+            return phi;
+        }
+        if !(0.0..=0.8).contains(&phi) {
             push(problems, path, format!("comes to {} vol%; accepted is 0 to 80 vol%", tidy(100.0 * phi)));
         } else if phi >= phi_c {
             push(
@@ -164,6 +163,15 @@ pub(super) fn problem(path: &str, message: String) -> ScenarioError {
 
 pub(super) fn push(problems: &mut Vec<Problem>, path: &str, message: String) {
     problems.push(Problem { path: path.to_owned(), message });
+}
+
+/// Holds a number to the range of its entry; says whether it lies in it.
+pub(super) fn held_to(problems: &mut Vec<Problem>, path: &str, value: f64) -> bool {
+    let Some(parameter) = options::at(path).filter(|p| !p.accepts(value)) else {
+        return true;
+    };
+    push(problems, path, format!("is {value}; accepted is {}", parameter.range_text()));
+    false
 }
 
 /// Six decimals at most, without trailing zeros.

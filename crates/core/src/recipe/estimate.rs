@@ -7,11 +7,14 @@ use super::estimated::{Estimated, banded, by_factor, from_library, lopsided, nor
 use super::flow::{self, Contribution, Flow, Temperatures};
 use super::{Recipe, properties, remarks};
 use crate::catalogue;
-use crate::scenario::{ConductivityRule, Feedstock, FlowLaw, ScenarioError};
+use crate::scenario::{ConductivityRule, Feedstock, FlowLaw, PvtLaw, ScenarioError};
 use serde::{Deserialize, Serialize};
 
 /// The provenance every estimated feedstock carries.
 pub const PROVENANCE: &str = "estimated from a recipe";
+
+/// How the setting range is found.
+const SETTING: &str = "straight line through where a tenth and nine tenths of the latent heat are given up; ±10 K by grade, from memory";
 
 /// Conductivity of the mixture by one rule.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -114,6 +117,12 @@ fn parameters(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<Estimated> {
     } else {
         "by mass, mean from 20 °C to the reference temperature, latent heat left out"
     };
+    let keep = if recipe.latent_in_heat_capacity { 0.0 } else { 1e-3 };
+    let latent = blend.latent_heat();
+    let latent = Spread { value: keep * latent.value, error: keep * latent.error };
+    let latent_rule = if recipe.latent_in_heat_capacity { "in the heat capacity" } else { "by mass" };
+    let [solidus, liquidus] = blend.setting_range();
+    let by_grade = |value| Spread { value, error: 5.0 };
     let temperatures = Temperatures::new(recipe, blend);
     let phi_c = Spread { value: 100.0 * r.phi_c, error: 100.0 * r.phi_c_error };
     let phi_c_rule =
@@ -126,6 +135,9 @@ fn parameters(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<Estimated> {
         from_library("feedstock.powder_conductivity", &powder.conductivity),
         normal("feedstock.binder_density", "kg/m³", density, "by volume, at 20 °C as weighed"),
         normal("feedstock.binder_heat_capacity", "J/kgK", heat, heat_rule),
+        normal("feedstock.latent_heat", "kJ/kg", latent, latent_rule),
+        normal("feedstock.solidus", "°C", by_grade(solidus), SETTING),
+        normal("feedstock.liquidus", "°C", by_grade(liquidus), SETTING),
         normal("feedstock.binder_conductivity", "W/mK", blend.conductivity(), "mean by volume"),
         normal(
             "feedstock.binder_expansion",
@@ -219,6 +231,10 @@ fn feedstock(recipe: &Recipe, r: &Resolved, flow: &Flow, parameters: &[Estimated
         found.map_or(f64::NAN, |e| e.value)
     };
     Feedstock {
+        latent_heat: get("latent_heat"),
+        solidus: get("solidus"),
+        liquidus: get("liquidus"),
+        pvt: PvtLaw::Linear,
         name: recipe.name.clone(),
         provenance: PROVENANCE.to_owned(),
         loading_law: recipe.loading_law,

@@ -151,12 +151,11 @@ impl Flow {
 }
 
 /// Standard error of ln η_r that the critical loading's brings: half the change over one error each
-/// way, upwards only where one error down would reach the loading.
+/// way, downwards no further than half-way to the loading.
 fn critical_loading_error(recipe: &Recipe, r: &Resolved, phi: f64) -> f64 {
     let log = |phi_c: f64| recipe.loading_law.relative_viscosity(phi, phi_c, recipe.loading_exponent).ln();
-    let step = r.phi_c_error;
-    let up = (log(r.phi_c) - log(r.phi_c + step)).abs();
-    if r.phi_c - step <= phi { up } else { 0.5 * (up + (log(r.phi_c - step) - log(r.phi_c)).abs()) }
+    let (up, down) = (r.phi_c_error, r.phi_c_error.min(0.5 * (r.phi_c - phi).max(0.0)));
+    0.5 * (log(r.phi_c - down) - log(r.phi_c + up)).abs()
 }
 
 /// Scatter of ln η_r among the published forms at this loading.

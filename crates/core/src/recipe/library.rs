@@ -3,6 +3,7 @@
 //! `data/materials/powders.json` and `binders.json` hold the numbers, each with its range, unit and
 //! source; nothing here knows any of them.
 
+use crate::document;
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;
 
@@ -246,9 +247,9 @@ struct Table<T> {
 }
 
 static POWDERS: LazyLock<Table<Powder>> = LazyLock::new(|| {
-    serde_json::from_str(include_str!("../../data/materials/powders.json")).expect("a test reads every row")
+    document::read(include_str!("../../data/materials/powders.json")).expect("a test reads every row")
 });
 
 static BINDERS: LazyLock<Table<BinderPart>> = LazyLock::new(|| {
-    serde_json::from_str(include_str!("../../data/materials/binders.json")).expect("a test reads every row")
+    document::read(include_str!("../../data/materials/binders.json")).expect("a test reads every row")
 });

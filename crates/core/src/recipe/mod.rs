@@ -31,6 +31,7 @@ mod estimated;
 pub mod flow;
 pub mod heat;
 pub mod library;
+mod options;
 mod properties;
 mod remarks;
 
@@ -40,7 +41,9 @@ pub use curves::{FlowPoint, LoadingPoint, flow_curve, loading_curve};
 pub use estimate::{Estimate, HeatPoint, PROVENANCE, RuleValue};
 pub use estimated::Estimated;
 pub use flow::{Contribution, mouldability};
+pub use options::{CHOICES, Choice, NUMBERS};
 
+use crate::document;
 use crate::scenario::{ConductivityRule, LoadingLaw, ScenarioError};
 use serde::{Deserialize, Serialize};
 
@@ -82,8 +85,9 @@ pub struct Recipe {
     /// 2 K above the end of melting, if that is hotter.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reference_temperature: Option<f64>,
-    /// Whether the feedstock's one binder heat capacity contains the latent heat.
-    #[serde(default = "yes")]
+    /// Whether the binder heat capacity contains the latent heat, as a mean; else the latent heat stands
+    /// by itself with the range in which it is given up.
+    #[serde(default)]
     pub latent_in_heat_capacity: bool,
     /// The batch to weigh, if any.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -149,10 +153,6 @@ fn two() -> f64 {
     2.0
 }
 
-fn yes() -> bool {
-    true
-}
-
 impl Recipe {
     /// Reads and checks a recipe.
     ///
@@ -164,17 +164,17 @@ impl Recipe {
             let message = format!("the recipe has {} bytes; at most {most} are accepted", text.len());
             return Err(check::problem("", message));
         }
-        let mut reader = serde_json::Deserializer::from_str(text);
-        let recipe: Self = serde_path_to_error::deserialize(&mut reader)
-            .map_err(|e| check::problem(&dotted(&e.path().to_string()), e.inner().to_string()))?;
-        reader.end().map_err(|e| check::problem("", format!("after the recipe: {e}")))?;
+        let recipe: Self = document::read(text).map_err(|unread| match &unread.path {
+            Some(path) => check::problem(path, unread.to_string()),
+            None => check::problem("", format!("after the recipe: {unread}")),
+        })?;
         recipe.resolve()?;
         Ok(recipe)
     }
 
     /// The recipe as indented JSON.
     pub fn to_json(&self) -> String {
-        serde_json::to_string_pretty(self).expect("a recipe holds only text and numbers")
+        document::pretty(self).expect("a recipe holds only text and numbers")
     }
 
     /// Checks the recipe.
@@ -203,11 +203,6 @@ impl Recipe {
     }
 }
 
-/// `binder[3].part` as `binder.3.part`, the form scenarios use.
-fn dotted(path: &str) -> String {
-    path.replace('[', ".").replace(']', "").trim_matches('.').to_owned()
-}
-
 /// A worked recipe: the name of the demo scenario it belongs to, and its document.
 pub struct Example {
     /// Name of the demo scenario.
@@ -222,7 +217,7 @@ impl Example {
     }
 }
 
-/// Worked recipes, one for each demo scenario; invented for illustration.
+/// Worked recipes for the feedstocks of the demo scenarios; invented for illustration.
 pub const EXAMPLES: &[Example] = &[
     Example { name: "hinge", json: include_str!("../../data/recipes/hinge.json") },
     Example { name: "guide", json: include_str!("../../data/recipes/guide.json") },

@@ -47,7 +47,7 @@ pub(super) fn remarks(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<String>
     );
     if recipe.latent_in_heat_capacity {
         all.push(
-            "The binder heat capacity is a mean from 20 °C to the reference temperature with the latent heat in it, because the scenario holds one constant."
+            "The binder heat capacity is a mean from 20 °C to the reference temperature with the latent heat in it, as asked for; the scenario then has no latent heat of its own."
                 .to_owned(),
         );
     }

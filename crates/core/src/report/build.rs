@@ -1,16 +1,16 @@
 //! Turns an evaluated set point into the report.
 
 use super::{
-    AfterReport, CavityReport, Closures, CoolReport, CyclePart, FeedstockReport, FillHistory, FillReport,
-    HoldHistory, HoldReport, Outcome, PassageFlow, PassageReport, PathProfile, Report, ViscosityCurve,
+    AfterReport, CavityReport, Closures, FeedstockReport, FillHistory, FillReport, Outcome, PassageFlow,
+    PassageReport, PathProfile, Report, ViscosityCurve, WeldReport, cycle,
 };
 use crate::case::{Case, Point};
 use crate::cavity::{Kind, Passage};
-use crate::cool::{self, Where};
 use crate::feedstock::{ZERO_CELSIUS, mixture};
 use crate::fill::{self, Fill};
+use crate::limits;
+use crate::order;
 use crate::scenario::{Form, Role, Scenario, ScenarioError};
-use crate::{limits, pack};
 
 /// Evaluates a scenario in full.
 ///
@@ -29,18 +29,18 @@ pub fn evaluate(scenario: &Scenario) -> Result<Report, ScenarioError> {
         feedstock: feedstock(scenario, &case),
         cavity: cavity(scenario, &case),
         fill: filling(&point, actual.as_ref()),
-        hold: hold(&point),
-        cool: cool(scenario, &point, actual.as_ref()),
+        hold: cycle::hold(&point),
+        cool: cycle::cool(scenario, &point, actual.as_ref()),
         after: after(scenario),
         remarks: super::remarks::remarks(scenario, &point, actual.as_ref()),
     })
 }
 
-fn celsius(list: impl IntoIterator<Item = f64>) -> Vec<f64> {
+pub(super) fn celsius(list: impl IntoIterator<Item = f64>) -> Vec<f64> {
     list.into_iter().map(|t| t - ZERO_CELSIUS).collect()
 }
 
-fn scaled(list: &[f64], factor: f64) -> Vec<f64> {
+pub(super) fn scaled(list: &[f64], factor: f64) -> Vec<f64> {
     list.iter().map(|v| v * factor).collect()
 }
 
@@ -71,23 +71,21 @@ fn feedstock(s: &Scenario, case: &Case) -> FeedstockReport {
 
 fn cavity(s: &Scenario, case: &Case) -> CavityReport {
     let c = &case.cavity;
-    let mut start = 0.0;
+    let start = |i: usize| c.upstream(i).map(|k| c.passages[k].length).sum::<f64>();
     let passages = c
         .passages
         .iter()
         .zip(&s.cavity.passages)
-        .map(|(p, given)| {
-            let report = passage(p, &given.form, start);
-            start += p.length;
-            report
-        })
+        .enumerate()
+        .map(|(i, (p, given))| passage(p, &given.form, start(i)))
         .collect();
+    let reach = (0..c.passages.len()).map(|i| start(i) + c.passages[i].length).fold(0.0, f64::max);
     let of_part = c.passages.iter().filter(|p| p.role == Role::Part);
     CavityReport {
         volume_cm3: c.volume * 1e6,
         part_volume_cm3: of_part.clone().map(|p| p.volume() * p.copies).sum::<f64>() * 1e6,
         projected_area_cm2: c.cells.iter().map(|c| c.projected_area).sum::<f64>() * 1e4,
-        flow_length_mm: start * 1e3,
+        flow_length_mm: reach * 1e3,
         thickest_mm: of_part.map(Passage::thickest).fold(0.0, f64::max) * 1e3,
         passages,
     }
@@ -109,6 +107,8 @@ fn passage(p: &Passage, form: &Form, start: f64) -> PassageReport {
         name: p.name.clone(),
         role: role.to_owned(),
         shape: shape.to_owned(),
+        feeder: p.feeder,
+        meets: p.meets,
         start_mm: start * 1e3,
         length_mm: p.length * 1e3,
         thickness_mm: p.half_gap.map(|h| 2e3 * h),
@@ -144,7 +144,8 @@ fn filling(point: &Point<'_>, actual: Option<&Fill<'_>>) -> FillReport {
         melt_temperature_max_c: end.hottest - ZERO_CELSIUS,
         viscous_rise_k: end.hottest - case.drive.melt,
         history: history(free, actual, case.cavity.volume),
-        path: path(case, shown),
+        paths: paths(case, shown, &point.hold.shrinkage),
+        weld_lines: welds(case, shown),
         passages: flows(point),
         closures: Closures {
             volume: balance.delivered / filled - 1.0,
@@ -178,33 +179,66 @@ fn history(free: &Fill<'_>, actual: Option<&Fill<'_>>, volume: f64) -> FillHisto
     out
 }
 
-fn path(case: &Case, fill: &Fill<'_>) -> PathProfile {
+/// The way to each end of flow, the last to fill first.
+fn paths(case: &Case, fill: &Fill<'_>, shrinkage: &[f64]) -> Vec<PathProfile> {
     let c = &case.cavity;
     let end = &fill.end;
-    let cells = 0..end.full;
-    PathProfile {
-        distance_mm: cells.clone().map(|i| c.cells[i].distance * 1e3).collect(),
-        pressure_mpa: cells.clone().map(|i| end.pressure[i] / 1e6).collect(),
-        mean_temperature_c: celsius(cells.clone().map(|i| end.mean_temperature(i))),
-        centre_temperature_c: celsius(cells.clone().map(|i| end.layer_temperatures(i)[0])),
-        frozen_percent: cells.clone().map(|i| 100.0 * frozen_share(case, fill, i)).collect(),
-        shear_rate_1_s: cells
-            .map(|i| {
+    let filled = |cell: usize| end.times[cell][1];
+    let mut ends = c.ends.clone();
+    order::sort_by(&mut ends, |&end| -filled(end));
+    let profile = |last: usize| {
+        let mut cells: Vec<usize> = c.path_back(last).filter(|&i| end.share[i] >= 1.0).collect();
+        cells.reverse();
+        let of = |value: &dyn Fn(usize) -> f64| -> Vec<f64> { cells.iter().map(|&i| value(i)).collect() };
+        PathProfile {
+            end: c.passages[c.cells[last].passage].name.clone(),
+            index: c.cells[last].passage,
+            filled_after_s: Some(filled(last)).filter(|t| t.is_finite()),
+            distance_mm: of(&|i| c.cells[i].distance * 1e3),
+            pressure_mpa: of(&|i| end.pressure[i] / 1e6),
+            mean_temperature_c: of(&|i| end.mean_temperature(i) - ZERO_CELSIUS),
+            centre_temperature_c: of(&|i| end.layer_temperatures(i)[0] - ZERO_CELSIUS),
+            frozen_percent: of(&|i| 100.0 * frozen_share(case, end.layer_temperatures(i), i)),
+            shear_rate_1_s: of(&|i| {
                 let cell = &c.cells[i];
-                let q = case.drive.rate / cell.copies;
+                let q = end.greatest_flow[i] / cell.copies;
                 match c.layers(i).kind {
                     Kind::Flat => 3.0 * q / cell.flow_constant,
                     Kind::Round => 4.0 * q / cell.flow_constant,
                 }
-            })
-            .collect(),
-    }
+            }),
+            shrinkage_percent: if fill.full { of(&|i| 100.0 * shrinkage[i]) } else { Vec::new() },
+        }
+    };
+    ends.into_iter().map(profile).collect()
+}
+
+fn welds(case: &Case, fill: &Fill<'_>) -> Vec<WeldReport> {
+    let c = &case.cavity;
+    let report = |w: &fill::Weld| {
+        let [_, cell] = w.cells;
+        let (place, passage) = (&c.cells[cell], &c.passages[c.cells[cell].passage]);
+        // The second cell's own front came from its feeder; the other stands at its far side. Between
+        // them both go on at one speed: they meet in the middle of what is left.
+        let forward = fill.end.feeder[cell] == place.feeder;
+        let share = 0.5 * (1.0 + w.share);
+        let within = if forward { share } else { 1.0 - share };
+        let start: f64 = c.upstream(place.passage).map(|k| c.passages[k].length).sum();
+        WeldReport {
+            passage: passage.name.clone(),
+            index: place.passage,
+            from_start_mm: (place.distance + (within - 0.5) * place.length - start) * 1e3,
+            time_s: w.time,
+            front_temperatures_c: w.temperature.map(|t| t - ZERO_CELSIUS),
+            pressure_mpa: fill.end.pressure[cell] / 1e6,
+        }
+    };
+    fill.end.welds.iter().map(report).collect()
 }
 
 /// Share of the half gap below the no-flow temperature, from the wall inwards.
-fn frozen_share(case: &Case, fill: &Fill<'_>, cell: usize) -> f64 {
+pub(super) fn frozen_share(case: &Case, t: &[f64], cell: usize) -> f64 {
     let layers = case.cavity.layers(cell);
-    let t = fill.end.layer_temperatures(cell);
     let middle = |j: usize| 0.5 * (layers.faces[j] + layers.faces[j + 1]);
     let Some(last) = t.iter().rposition(|&t| t > case.material.no_flow) else { return 1.0 };
     if last + 1 == t.len() {
@@ -218,7 +252,7 @@ fn flows(point: &Point<'_>) -> Vec<PassageFlow> {
     let (case, end) = (point.case, &point.fill.end);
     let c = &case.cavity;
     let flow = |index: usize, p: &Passage| {
-        let q = case.drive.rate / p.copies;
+        let q = end.passage_flow(index) / p.copies;
         let of = |list: &dyn Fn(usize) -> f64| -> Vec<f64> {
             (0..c.cells.len()).filter(|&i| c.cells[i].passage == index).map(list).collect()
         };
@@ -233,73 +267,6 @@ fn flows(point: &Point<'_>) -> Vec<PassageFlow> {
         }
     };
     c.passages.iter().enumerate().map(|(i, p)| flow(i, p)).collect()
-}
-
-/// The hand formula for a passage at its thickest.
-fn hand(case: &Case, p: &Passage, place: Where, target: f64) -> Option<f64> {
-    let half_gap = 0.5 * p.thickest();
-    cool::cooling_time(
-        p.kind,
-        place,
-        half_gap,
-        case.material.diffusivity(),
-        case.drive.melt,
-        case.drive.wall,
-        target,
-    )
-}
-
-fn hold(point: &Point<'_>) -> HoldReport {
-    let (case, hold) = (point.case, &point.hold);
-    let m = &case.material;
-    let gate = &case.cavity.passages[case.cavity.gate];
-    let allowed = case.thresholds.shrinkage / 100.0;
-    let h = &hold.history;
-    HoldReport {
-        gate: gate.name.clone(),
-        gate_freeze_s: hold.gate_freeze,
-        gate_centre_freeze_s: hold.gate_centre_freeze,
-        hand_mean_s: hand(case, gate, Where::Mean, m.no_flow),
-        hand_centre_s: hand(case, gate, Where::Centre, m.no_flow),
-        sealed_after_s: hold.sealed_after,
-        available_pressure_mpa: hold.sealed_pressure.max(0.0) / 1e6,
-        needed_pressure_mpa: pack::needed_pressure(m, allowed, hold.sealed_temperature) / 1e6,
-        shrinkage_percent: 100.0 * pack::shrinkage(m, hold.sealed_pressure, hold.sealed_temperature),
-        opening_force_kn: hold.opening_force / 1e3,
-        history: HoldHistory {
-            time_s: h.time.clone(),
-            nozzle_mpa: scaled(&h.nozzle, 1e-6),
-            gate_mpa: scaled(&h.behind_gate, 1e-6),
-            end_mpa: scaled(&h.end, 1e-6),
-            gate_openness: h.openness.clone(),
-            thickest_mean_c: celsius(h.thickest.iter().copied()),
-        },
-    }
-}
-
-fn cool(s: &Scenario, point: &Point<'_>, actual: Option<&Fill<'_>>) -> CoolReport {
-    let (case, hold) = (point.case, &point.hold);
-    let thickest = case.cavity.thickest(|role| role == Role::Part).map(|i| &case.cavity.passages[i]);
-    let mut cycle = Vec::new();
-    let filled = actual.is_none_or(|fill| fill.full);
-    if let (true, Some(part), Some(runner)) = (filled, hold.part_cooled, hold.runner_cooled) {
-        let held = s.setup.hold_time;
-        for (name, seconds) in [
-            ("close, open and eject", s.machine.idle_time),
-            ("fill", actual.map_or(s.setup.injection_time, |fill| fill.end.time)),
-            ("hold", held),
-            ("cool", (part.max(runner) - held).max(0.0)),
-        ] {
-            cycle.push(CyclePart { name: name.into(), seconds });
-        }
-    }
-    CoolReport {
-        section: thickest.map_or_else(String::new, |p| p.name.clone()),
-        cooling_time_s: hold.part_cooled,
-        hand_s: thickest.and_then(|p| hand(case, p, Where::Mean, case.material.ejection)),
-        runner_time_s: hold.runner_cooled,
-        cycle,
-    }
 }
 
 /// Y = 1 − (φ/ρ_s)^(1/3); the cavity is larger than the sintered part by 1/(1 − Y).

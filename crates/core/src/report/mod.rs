@@ -2,9 +2,14 @@
 //! line prints.
 
 mod build;
+mod cycle;
+mod moments;
 mod remarks;
+mod study;
 
 pub use build::evaluate;
+pub use moments::{CellPlace, Moment, Moments, Stage, moments};
+pub use study::{GateStudy, HoldStudy, hold_study};
 
 use crate::limits::Margin;
 use serde::{Deserialize, Serialize};
@@ -80,7 +85,7 @@ pub struct CavityReport {
     pub part_volume_cm3: f64,
     /// Area projected on the parting plane.
     pub projected_area_cm2: f64,
-    /// Length from the nozzle to the end of flow.
+    /// Greatest length from the nozzle to an end of flow.
     pub flow_length_mm: f64,
     /// Thickest section of the part.
     pub thickest_mm: f64,
@@ -97,6 +102,10 @@ pub struct PassageReport {
     pub role: String,
     /// "tube", "strip" or "disc".
     pub shape: String,
+    /// Position in the list of the passage that feeds it; none feeds the first.
+    pub feeder: Option<usize>,
+    /// Position in the list of the passage whose end its own end meets.
+    pub meets: Option<usize>,
     /// Distance from the nozzle at which it begins.
     pub start_mm: f64,
     /// Length along the flow.
@@ -151,8 +160,10 @@ pub struct FillReport {
     pub viscous_rise_k: f64,
     /// The fill in time.
     pub history: FillHistory,
-    /// Along the path at the end of filling.
-    pub path: PathProfile,
+    /// Along the way to each end of flow, at the end of filling; the last to fill comes first.
+    pub paths: Vec<PathProfile>,
+    /// Where fronts met.
+    pub weld_lines: Vec<WeldReport>,
     /// Flow in each passage at its hardest.
     pub passages: Vec<PassageFlow>,
     /// Volume and enthalpy balances.
@@ -180,9 +191,32 @@ pub struct FillHistory {
     pub front_temperature_c: Vec<f64>,
 }
 
-/// State along the path; one entry a cell.
+/// Two fronts that met.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct WeldReport {
+    /// Passage in which they met.
+    pub passage: String,
+    /// Its position in the list.
+    pub index: usize,
+    /// Distance from where that passage begins.
+    pub from_start_mm: f64,
+    /// When.
+    pub time_s: f64,
+    /// Temperatures of the two fronts.
+    pub front_temperatures_c: [f64; 2],
+    /// Pressure there when the cavity was full.
+    pub pressure_mpa: f64,
+}
+
+/// State along the way from the nozzle to one end of flow; one entry a cell.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, Default)]
 pub struct PathProfile {
+    /// Name of the passage that it ends in.
+    pub end: String,
+    /// Position of that passage in the list.
+    pub index: usize,
+    /// When that end was full; absent where it never was.
+    pub filled_after_s: Option<f64>,
     /// Distance from the nozzle, cell centres.
     pub distance_mm: Vec<f64>,
     /// Pressure.
@@ -193,8 +227,11 @@ pub struct PathProfile {
     pub centre_temperature_c: Vec<f64>,
     /// Share of the half gap that is below the no-flow temperature.
     pub frozen_percent: Vec<f64>,
-    /// Apparent wall shear rate at the set rate.
+    /// Greatest apparent wall shear rate while filling.
     pub shear_rate_1_s: Vec<f64>,
+    /// Volumetric shrinkage from what the cell holds at last to the cold part; empty where the path
+    /// does not fill.
+    pub shrinkage_percent: Vec<f64>,
 }
 
 /// Flow in one passage at its hardest during the fill.
@@ -230,30 +267,81 @@ pub struct Closures {
 /// section never gets there (a mould at melt temperature, say).
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct HoldReport {
-    /// Name of the passage whose freezing ends the packing.
-    pub gate: String,
-    /// Gate freeze: its fluidity has fallen to a thousandth of that at the end of filling.
+    /// The gates, in the order of the passages.
+    pub gates: Vec<GateReport>,
+    /// When the last of them froze.
     pub gate_freeze_s: Option<f64>,
-    /// Time until the gate's centre is at the no-flow temperature.
-    pub gate_centre_freeze_s: Option<f64>,
-    /// The hand formula for the mean temperature. It takes perfect wall contact and a gate at melt
-    /// temperature throughout; contact and the melt flowing through make the gate freeze later.
+    /// How long the nozzle pressure is held, all steps together.
+    pub held_s: f64,
+    /// The ends of flow, the one that shrinks most first.
+    pub ends: Vec<EndReport>,
+    /// Mass of the green parts, all together.
+    pub part_mass_g: f64,
+    /// Mean pressure left in the parts when the mould opens.
+    pub residual_pressure_mpa: f64,
+    /// Least and greatest volumetric shrinkage over the parts.
+    pub shrinkage_spread_percent: [f64; 2],
+    /// Share of the parts that the melt leaves empty when it has set: voids inside or sinks outside.
+    pub void_percent: f64,
+    /// Greatest force that opens the mould while holding.
+    pub opening_force_kn: f64,
+    /// Mass and enthalpy balances.
+    pub closures: HoldClosures,
+    /// The hold in time.
+    pub history: HoldHistory,
+}
+
+/// A gate.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct GateReport {
+    /// Name of the passage.
+    pub name: String,
+    /// Gate freeze: its fluidity has fallen to a thousandth of that at the end of filling.
+    pub freeze_s: Option<f64>,
+    /// Time until its centre is at the no-flow temperature.
+    pub centre_freeze_s: Option<f64>,
+    /// The hand formula for the mean temperature. It takes perfect wall contact, no latent heat and a
+    /// gate at melt temperature throughout.
     pub hand_mean_s: Option<f64>,
     /// The hand formula for the centre temperature.
     pub hand_centre_s: Option<f64>,
-    /// When the cavity was sealed by the gate; the end of the computation where the gate never freezes
-    /// (nothing is sealed then: the melt flows back when the hold ends).
+}
+
+/// An end of flow: the last tenth of the volume on the way there.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct EndReport {
+    /// Name of the passage.
+    pub name: String,
+    /// Name of its gate.
+    pub gate: String,
+    /// When that gate sealed it; the end of the computation where it never does (nothing is sealed then:
+    /// the melt flows back when the hold ends).
     pub sealed_after_s: f64,
-    /// Pressure at the end of flow (the last tenth of the volume) when the cavity was sealed.
-    pub available_pressure_mpa: f64,
+    /// Pressure there when it was sealed.
+    pub sealed_pressure_mpa: f64,
     /// Pressure there that would leave just the shrinkage allowed.
     pub needed_pressure_mpa: f64,
-    /// Volumetric shrinkage from the sealed cavity to the cold part, at the end of flow.
+    /// Volumetric shrinkage from what it holds at last to the cold part.
     pub shrinkage_percent: f64,
-    /// Greatest force that opens the mould while holding.
-    pub opening_force_kn: f64,
-    /// The hold in time.
-    pub history: HoldHistory,
+}
+
+/// Relative balances of the hold; zero would be perfect.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct HoldClosures {
+    /// (mass before + mass delivered − ∫ρ dV)/∫ρ dV.
+    pub mass: f64,
+    /// (enthalpy before + in + dissipation − wall loss − enthalpy after), above the wall temperature,
+    /// relative to what was there and came in plus one kelvin of the volume.
+    pub enthalpy: f64,
+}
+
+/// A named list of values over time.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Trace {
+    /// Name of the passage it is taken at.
+    pub name: String,
+    /// One value a time.
+    pub values: Vec<f64>,
 }
 
 /// The hold in time, from the end of filling.
@@ -263,29 +351,38 @@ pub struct HoldHistory {
     pub time_s: Vec<f64>,
     /// Pressure at the nozzle.
     pub nozzle_mpa: Vec<f64>,
-    /// Pressure behind the gate.
-    pub gate_mpa: Vec<f64>,
-    /// Pressure at the end of flow.
-    pub end_mpa: Vec<f64>,
-    /// Fluidity of the gate relative to that at the end of filling.
-    pub gate_openness: Vec<f64>,
-    /// Mean temperature of the part's thickest section.
-    pub thickest_mean_c: Vec<f64>,
+    /// Pressure behind each gate \[MPa\].
+    pub gates_mpa: Vec<Trace>,
+    /// Pressure at each end of flow \[MPa\].
+    pub ends_mpa: Vec<Trace>,
+    /// Fluidity of each gate relative to that at the end of filling.
+    pub gate_openness: Vec<Trace>,
+    /// Hottest mean temperature of a section of the parts.
+    pub hottest_part_c: Vec<f64>,
+    /// Mass of the parts.
+    pub part_mass_g: Vec<f64>,
 }
 
 /// Cooling and the cycle.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct CoolReport {
-    /// Name of the thickest section of the part.
+    /// Name of the section of the part that cools last by the hand formula: the thickest.
     pub section: String,
-    /// Time from the end of filling until its mean temperature allows ejection.
+    /// Time from the end of filling until every section of the part has a mean temperature that allows
+    /// ejection.
     pub cooling_time_s: Option<f64>,
-    /// The same from the closed form with perfect wall contact.
+    /// The same from the closed form with perfect wall contact and no latent heat.
     pub hand_s: Option<f64>,
     /// The same for the slowest runner or sprue.
     pub runner_time_s: Option<f64>,
+    /// Time to meter the next shot, inside the cooling.
+    pub plasticising_s: f64,
     /// The cycle, part by part; empty when the cavity does not fill or the part never cools enough.
     pub cycle: Vec<CyclePart>,
+    /// The whole cycle.
+    pub cycle_s: Option<f64>,
+    /// What the cycle waits for longest, in words.
+    pub governed_by: String,
 }
 
 /// A stretch of the cycle.
@@ -295,6 +392,8 @@ pub struct CyclePart {
     pub name: Cow<'static, str>,
     /// How long it lasts.
     pub seconds: f64,
+    /// Whether it runs inside the stretch before it, from its beginning.
+    pub inside: bool,
 }
 
 /// After the mould.

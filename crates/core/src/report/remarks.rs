@@ -4,7 +4,6 @@ use crate::case::Point;
 use crate::cavity::Kind;
 use crate::fill::Fill;
 use crate::format::number;
-use crate::pack;
 use crate::scenario::{ConductivityRule, Scenario};
 
 /// Remarks in sentences, the gravest first.
@@ -22,26 +21,21 @@ pub(super) fn remarks(s: &Scenario, point: &Point<'_>, actual: Option<&Fill<'_>>
             format!("Short shot: the front stalls with {percent} % of the volume filled. Hold and cooling are shown as if it had filled.")
         });
     }
-    if let Some(freeze) = point.hold.gate_freeze
-        && s.setup.hold_time < freeze
-    {
-        out.push(format!(
-            "The hold ends after {} s, before the gate freezes at {} s: melt flows back out of the cavity.",
-            number(s.setup.hold_time, 3),
+    let held = point.case.hold.time();
+    match point.hold.gate_freeze() {
+        Some(freeze) if held < freeze => out.push(format!(
+            "The hold ends after {} s, before the last gate freezes at {} s: melt flows back out of the cavity.",
+            number(held, 3),
             number(freeze, 3)
-        ));
+        )),
+        Some(_) => {}
+        None => out.push("A gate does not freeze at this mould temperature: the melt flows back when the hold ends, and nothing is packed.".to_owned()),
     }
-    if point.hold.gate_freeze.is_some()
-        && pack::shrinkage(&point.case.material, point.hold.sealed_pressure, point.hold.sealed_temperature)
-            < 0.0
-    {
+    if point.hold.gate_freeze().is_some() && point.hold.worst_end().shrinkage < 0.0 {
         out.push(
             "The cavity is packed beyond the cold part's volume: the part presses on the wall and may stick."
                 .to_owned(),
         );
-    }
-    if point.hold.gate_freeze.is_none() {
-        out.push("The gate does not freeze at this mould temperature: the melt flows back when the hold ends, and nothing is packed.".to_owned());
     }
     for p in &point.case.cavity.passages {
         let narrow = (0..2).any(|end| p.kind == Kind::Flat && p.width[end] < 4.0 * p.half_gap[end]);

@@ -1,5 +1,7 @@
 //! Cells of a table: how a line is split, and what a cell holds.
 
+use std::borrow::Cow;
+
 /// The number at the start of a cell, and what follows it.
 pub(super) fn number(cell: &str) -> Option<(&str, &str)> {
     let cell = cell.trim();
@@ -52,7 +54,10 @@ pub(super) fn separator_of(header: &str) -> char {
 }
 
 /// Splits a line at the separator, outside double quotes; quotes and outer spaces fall away.
-pub(super) fn split(line: &str, separator: char) -> Vec<String> {
+pub(super) fn split(line: &str, separator: char) -> Vec<Cow<'_, str>> {
+    if !line.contains('"') {
+        return line.split(separator).map(|cell| Cow::Borrowed(cell.trim())).collect();
+    }
     let mut cells = vec![String::new()];
     let mut quoted = false;
     for c in line.chars() {
@@ -64,13 +69,7 @@ pub(super) fn split(line: &str, separator: char) -> Vec<String> {
             cell.push(c);
         }
     }
-    for cell in &mut cells {
-        let trimmed = cell.trim();
-        if trimmed.len() != cell.len() {
-            *cell = trimmed.to_owned();
-        }
-    }
-    cells
+    cells.into_iter().map(|cell| Cow::Owned(cell.trim().to_owned())).collect()
 }
 
 /// A cell short enough to repeat in a message.

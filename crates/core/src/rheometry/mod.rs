@@ -9,6 +9,7 @@ pub mod corrections;
 pub mod fit;
 pub(crate) mod problem;
 mod reading;
+pub(crate) mod small;
 pub(crate) mod table;
 pub(crate) mod text;
 pub(crate) mod units;

@@ -125,7 +125,7 @@ pub fn read(text: &str) -> Result<Table, TableError> {
     } else if pairs && has(Quantity::Temperature) {
         Readings::Pairs(table.rows.iter().filter_map(|row| cells.pair(row)).collect())
     } else {
-        problems.push(Some(table.header_line), None, missing_text(&has, &lacking));
+        table.lacks(missing_text(&has, &lacking), &mut problems);
         return Err(problems);
     };
     problems.or(Table { readings, notes, separator: table.separator })

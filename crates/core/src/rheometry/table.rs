@@ -8,6 +8,8 @@ use super::cells::{number, separator_of, shortened, split};
 use super::problem::TableError;
 use super::text::is_text;
 use super::units::{Quantity, Scale};
+use crate::format;
+use std::borrow::Cow;
 
 /// Rows read at most.
 pub const MAX_ROWS: usize = 100_000;
@@ -45,6 +47,19 @@ impl Table {
     /// Place of a quantity among the columns.
     pub fn place(&self, quantity: Quantity) -> Option<usize> {
         self.columns.iter().position(|column| column.quantity == quantity)
+    }
+
+    /// Says which columns are missing and which headers were not understood, unless a header has been
+    /// refused already: then the missing one may be that.
+    pub fn lacks(&self, missing: String, problems: &mut TableError) {
+        if problems.problems.iter().any(|p| p.line == Some(self.header_line)) {
+            return;
+        }
+        let unknown = match self.ignored.as_slice() {
+            [] => String::new(),
+            some => format!(" Not understood: {}.", some.join(", ")),
+        };
+        problems.push(Some(self.header_line), None, missing + &unknown);
     }
 
     /// Notes for the reader on how the text was understood.
@@ -134,7 +149,7 @@ pub(crate) fn read(text: &str, wanted: &[Quantity], problems: &mut TableError) -
         let values = columns
             .iter_mut()
             .map(|column| {
-                let cell = fields.get(column.place).map_or("", |cell| cell.as_str());
+                let cell = fields.get(column.place).map_or("", |cell| cell.as_ref());
                 value(cell, column, line, &mut decimals, problems)
             })
             .collect();
@@ -166,7 +181,7 @@ pub(crate) fn read(text: &str, wanted: &[Quantity], problems: &mut TableError) -
 
 /// Finds the columns of the header; reports doubles and units that do not fit.
 fn columns_of(
-    cells: &[String],
+    cells: &[Cow<'_, str>],
     wanted: &[Quantity],
     line: usize,
     problems: &mut TableError,
@@ -196,8 +211,10 @@ fn columns_of(
                 ignored.push(shortened(header));
                 continue;
             }
+            let by_weight = quantity == Quantity::Loading && unit.to_ascii_lowercase().contains('w');
+            let convert = if by_weight { " A share by weight has to be converted first." } else { "" };
             let message = format!(
-                "The unit “{}” is not known here: use one of {}.",
+                "The unit “{}” is not known here: use one of {}.{convert}",
                 shortened(&unit),
                 quantity.units_text()
             );
@@ -210,11 +227,13 @@ fn columns_of(
 }
 
 /// Takes a line of units below the header, if this is one.
-fn units_row(columns: &mut [Column], fields: &[String]) -> bool {
-    let bare = |cell: &String| cell.trim_matches(['[', ']', '(', ')', ' ']).to_owned();
+fn units_row(columns: &mut [Column], fields: &[Cow<'_, str>]) -> bool {
+    let bare = |cell: &Cow<'_, str>| cell.trim_matches(['[', ']', '(', ')', ' ']).to_owned();
     let known = |column: &Column| {
         let cell = fields.get(column.place).map(bare).unwrap_or_default();
-        (cell.is_empty() || number(&cell).is_none()).then(|| column.quantity.scale(&cell))
+        // `1/s` begins like a number.
+        let scale = column.quantity.scale(&cell);
+        (cell.is_empty() || scale.is_some() || number(&cell).is_none()).then_some(scale)
     };
     let scales: Vec<Option<Option<Scale>>> = columns.iter().map(known).collect();
     if !scales.iter().all(Option::is_some) || !scales.iter().flatten().any(Option::is_some) {
@@ -262,8 +281,11 @@ fn value(
     } else if digits.contains('.') {
         decimals.point.get_or_insert(line);
     }
-    let parsed = digits.replace(',', ".").replace('−', "-").parse::<f64>();
-    let Some(parsed) = parsed.ok().filter(|value| value.is_finite()) else {
+    let parsed = match digits.contains([',', '−']) {
+        true => format::parsed(&digits.replace(',', ".").replace('−', "-")),
+        false => format::parsed(digits),
+    };
+    let Some(parsed) = parsed else {
         problems.push(Some(line), Some(&column.header), format!("“{}” is not a number.", shortened(cell)));
         return None;
     };

@@ -129,9 +129,9 @@ impl Quantity {
         let exact = self.units().iter().find(|unit| unit.0 == spelt);
         let found = exact.or_else(|| {
             // Capitals may slip, but never between milli and mega.
-            let low = spelt.to_lowercase();
+            let low = lowered(&spelt);
             let milli_or_mega = low.starts_with('m');
-            let same = |unit: &&Unit| unit.0.to_lowercase() == low && !milli_or_mega;
+            let same = |unit: &&Unit| lowered(unit.0) == low && !milli_or_mega;
             self.units().iter().find(same)
         })?;
         Some(Scale { text: found.0.to_owned(), factor: found.1, offset: found.2 })
@@ -140,9 +140,9 @@ impl Quantity {
     /// Which of `wanted` a header names, and the unit text it gives.
     pub fn of_header(header: &str, wanted: &[Self]) -> Option<(Self, Option<String>)> {
         let (name, unit) = split_unit(header);
-        let name = name.to_lowercase().replace(['_', '-'], " ");
+        let name = lowered(name).replace(['_', '-'], " ");
         let name = name.split_whitespace().collect::<Vec<_>>().join(" ");
-        let unchanged = header.trim().to_lowercase();
+        let unchanged = lowered(header.trim());
         let quantity = wanted
             .iter()
             .find(|q| q.names().contains(&name.as_str()) || q.names().contains(&unchanged.as_str()))?;
@@ -164,6 +164,13 @@ fn split_unit(header: &str) -> (&str, Option<String>) {
         Some((name, unit)) => (name.trim(), Some(unit.trim().to_owned())),
         None => (header, None),
     }
+}
+
+/// Latin and Greek in lower case, as names and units are written here. The standard library knows every
+/// script, in tables that would weigh on the page.
+fn lowered(text: &str) -> String {
+    let greek = |c: char| char::from_u32(u32::from(c) + 0x20).unwrap_or(c);
+    text.chars().map(|c| if ('Α'..='Ω').contains(&c) { greek(c) } else { c.to_ascii_lowercase() }).collect()
 }
 
 /// A unit in one spelling: no spaces, dots, carets or raised digits.

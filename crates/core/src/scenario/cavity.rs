@@ -103,6 +103,15 @@ parameters! {
         /// How it lies in the mould; left out, a sprue lies along the opening direction and the rest
         /// across it.
         lies: Option<Lies> = None;
+        /// Name of the passage it follows, one that stands before it in the list; left out, the one just
+        /// before. Passages that follow the same one are branches that share its flow as their
+        /// resistance has it.
+        #[serde(default)]
+        after: Option<String> = None;
+        /// Name of the passage whose far end its own far end meets: their fronts run towards each other
+        /// and weld where they meet, which may be in either. It is enough to say it at one of the two.
+        #[serde(default)]
+        meets: Option<String> = None;
         /// Shape and sizes.
         form: Form = Form::Strip(Strip::default());
     }
@@ -120,8 +129,23 @@ fn whole_circle() -> f64 {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Cavity {
-    /// Passages in the order in which they fill, from the nozzle to the end of flow.
+    /// Passages in the order in which they fill, from the nozzle to the ends of flow.
     pub passages: Vec<Passage>,
+}
+
+impl Cavity {
+    /// Index of the passage that feeds passage `i`, `None` for the first.
+    ///
+    /// # Errors
+    /// The name it follows, where no passage before it bears that name.
+    pub fn feeder(&self, i: usize) -> Result<Option<usize>, &str> {
+        match &self.passages[i].after {
+            None => Ok(i.checked_sub(1)),
+            Some(name) => {
+                self.passages[..i].iter().rposition(|p| p.name == *name).map(Some).ok_or(name.as_str())
+            }
+        }
+    }
 }
 
 /// Greatest number of passages in one path.

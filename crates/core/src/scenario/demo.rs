@@ -27,6 +27,7 @@ pub const DEMOS: &[Demo] = &[
     Demo { name: "hinge", json: include_str!("demos/hinge.json") },
     Demo { name: "guide", json: include_str!("demos/guide.json") },
     Demo { name: "sleeve", json: include_str!("demos/sleeve.json") },
+    Demo { name: "yoke", json: include_str!("demos/yoke.json") },
 ];
 
 /// The demo of that name.

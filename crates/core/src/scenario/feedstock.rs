@@ -91,6 +91,52 @@ parameters! {
     }
 }
 
+/// How the volume of the binder follows temperature and pressure; the powder is taken as rigid.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum PvtLaw {
+    /// v = v₀ (1 + β_b (T − 23 °C)) (1 − κ_b p).
+    Linear,
+    /// Tait's equation in two domains.
+    Tait(TaitConstants),
+}
+
+parameters! {
+    /// Constants of v = v₀(T) [1 − 0.0894 ln(1 + p/B(T))] + v_t, with t = T − b₅ and the transition at
+    /// T_t = b₅ + b₆ p. Above it v₀ = b₁ₘ + b₂ₘ t, B = b₃ₘ exp(−b₄ₘ t), v_t = 0; below it the same with
+    /// b₁ₛ to b₄ₛ, and v_t = b₇ exp(b₈ t − b₉ p). Only ratios of volumes are used: the density at room
+    /// temperature is the binder's own.
+    #[serde(deny_unknown_fields)]
+    pub struct TaitConstants at "feedstock.pvt.tait" {
+        number b1m = 1.2 in 0.1 to 10.0, "b_1m", "cm³/g", "b1m", "Volume of the melt",
+            "Specific volume of the melt at the transition temperature, without pressure.", "i-PP 1.20 cm³/g at 0 °C extrapolated, Danner and High";
+        number b2m = 7.0 in 0.0 to 50.0, "b_2m", "1e-4 cm³/gK", "b2m", "Expansion of the melt",
+            "Rise of the melt's specific volume with temperature.", "i-PP about 7e-4 cm³/gK at 190 °C, from the constants of Danner and High";
+        number b3m = 150.0 in 1.0 to 5000.0, "b_3m", "MPa", "b3m", "Stiffness of the melt",
+            "B of the melt at the transition temperature.", "i-PP 142 MPa at 0 °C, Danner and High";
+        number b4m = 4.5 in 0.0 to 50.0, "b_4m", "1e-3/K", "b4m", "Softening of the melt",
+            "How fast B of the melt falls with temperature.", "i-PP 4.0e-3, HDPE 4.7e-3 1/K, Danner and High";
+        number b5 = 60.0 in -100.0 to 400.0, "b_5", "°C", "b5", "Transition temperature",
+            "Temperature of the transition without pressure.", "paraffin melts at 46 to 68 °C, handbook tables";
+        number b6 = 0.2 in 0.0 to 2.0, "b_6", "K/MPa", "b6", "Rise of the transition",
+            "How far pressure raises the transition.", "from memory";
+        number b1s = 1.135 in 0.1 to 10.0, "b_1s", "cm³/g", "b1s", "Volume of the solid",
+            "Specific volume of the solid at the transition temperature, without pressure and without what melting adds.", "illustrative";
+        number b2s = 6.0 in 0.0 to 50.0, "b_2s", "1e-4 cm³/gK", "b2s", "Expansion of the solid",
+            "Rise of the solid's specific volume with temperature.", "illustrative";
+        number b3s = 250.0 in 1.0 to 5000.0, "b_3s", "MPa", "b3s", "Stiffness of the solid",
+            "B of the solid at the transition temperature.", "illustrative";
+        number b4s = 3.0 in 0.0 to 50.0, "b_4s", "1e-3/K", "b4s", "Softening of the solid",
+            "How fast B of the solid falls with temperature.", "illustrative";
+        number b7 = 0.065 in 0.0 to 5.0, "b_7", "cm³/g", "b7", "Volume of melting",
+            "What melting adds to the specific volume; b₁ₘ − b₁ₛ makes the two domains meet.", "illustrative";
+        number b8 = 0.1 in 0.0 to 5.0, "b_8", "1/K", "b8", "Sharpness of melting",
+            "How sharply melting sets in below the transition.", "illustrative";
+        number b9 = 0.025 in 0.0 to 1.0, "b_9", "1/MPa", "b9", "Pressure on melting",
+            "How pressure presses the volume of melting back.", "b₈ b₆ keeps it constant along the transition; somewhat more makes up for the softer melt";
+    }
+}
+
 /// How viscosity grows with solids loading; published forms, see `feedstock::loading`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -142,15 +188,21 @@ parameters! {
         number particle_size = 10.0 in 0.05 to 200.0, "d_50", "µm", "d50", "Median particle size",
             "Half of the powder by mass is finer. Below about 20 µm is usual.", "common practice";
         number binder_density = 880.0 in 300.0 to 3000.0, "ρ_b", "kg/m³", "rb", "Binder density",
-            "Density of the molten binder blend.", "paraffin about 900, PP 905 to 910 kg/m³ when solid, handbook tables";
+            "Density of the binder blend at room temperature, as weighed; the pvT law says how it falls on melting.", "paraffin about 900, PP 905 to 910 kg/m³ when solid, handbook tables";
         number binder_heat_capacity = 2300.0 in 500.0 to 6000.0, "c_b", "J/kgK", "cb", "Binder heat capacity",
-            "Specific heat of the binder blend.", "paraffin 2140 to 2900, PP 1800 to 1925, handbook tables";
+            "Specific heat of the binder blend, melting left out.", "paraffin 2140 to 2900, PP 1800 to 1925, handbook tables";
         number binder_conductivity = 0.2 in 0.02 to 5.0, "k_b", "W/mK", "kb", "Binder conductivity",
             "Thermal conductivity of the binder blend.", "paraffin 0.2 to 0.25, PP 0.12 to 0.22, handbook tables";
+        number latent_heat = 0.0 in 0.0 to 1000.0, "L_b", "kJ/kg", "Lb", "Latent heat of the binder",
+            "Heat that the binder blend gives up on setting, evenly over its setting range.", "paraffin 160 to 210, stearic acid 215 kJ/kg, handbook tables and CRC-style data";
+        number solidus = 45.0 in -100.0 to 400.0, "T_s", "°C", "Ts", "Setting ends at",
+            "Temperature below which the latent heat has been given up.", "paraffin melts at 46 to 68 °C, handbook tables";
+        number liquidus = 65.0 in -100.0 to 450.0, "T_l", "°C", "Tl", "Setting begins at",
+            "Temperature above which the binder is molten.", "paraffin melts at 46 to 68 °C, handbook tables";
         number binder_expansion = 10.0 in 0.0 to 50.0, "β_b", "1e-4/K", "bb", "Binder expansion",
-            "Volume expansion per kelvin, as a mean from room to melt temperature, melting included.", "from memory; i-PP melt about 6e-4 1/K plus melting";
+            "Volume expansion per kelvin, as a mean from room to melt temperature, melting included; used by the linear pvT law only.", "from memory; i-PP melt about 6e-4 1/K plus melting";
         number binder_compressibility = 0.9 in 0.01 to 5.0, "κ_b", "1/GPa", "kb3", "Binder compressibility",
-            "Relative loss of volume per pressure, as a mean up to 100 MPa.", "i-PP at 190 °C: 0.82 1/GPa from the Tait constants of Danner and High";
+            "Relative loss of volume per pressure, as a mean up to 100 MPa; used by the linear pvT law only.", "i-PP at 190 °C: 0.82 1/GPa from the Tait constants of Danner and High";
         number no_flow_temperature = 70.0 in -50.0 to 400.0, "T_nf", "°C", "Tnf", "No-flow temperature",
             "Below it the feedstock does not flow under any pressure of the machine.", "paraffin melts at 46 to 68 °C, handbook tables";
         number ejection_temperature = 55.0 in -50.0 to 400.0, "T_e", "°C", "Te", "Ejection temperature",
@@ -169,6 +221,8 @@ parameters! {
         loading_law: LoadingLaw = LoadingLaw::Power;
         /// How the conductivity of the mixture is estimated.
         conductivity_rule: ConductivityRule = ConductivityRule::MaxwellEucken;
+        /// How the binder's volume follows temperature and pressure.
+        pvt: PvtLaw = PvtLaw::Linear;
         /// The measured flow law.
         flow_law: FlowLaw = FlowLaw::CrossWlf(CrossWlfConstants::default());
     }

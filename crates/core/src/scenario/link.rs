@@ -1,14 +1,15 @@
 //! A scenario as the text behind `#` in a link: version, demo, and only what differs from it.
 //!
 //! `1;d=hinge;T=172;c2.h=0.8` is version 1, the demo `hinge`, melt temperature 172 °C and a third
-//! passage 0.8 mm thick. Numbers use the catalogue's link keys; text is percent-encoded. When the
-//! passages change in number or shape they travel whole under `c`, and so does the flow law under
-//! `law`. A link is hostile until it has been read: whatever cannot be read is named, skipped, and
-//! the rest still opens.
+//! passage 0.8 mm thick. Numbers use the catalogue's link keys; text is percent-encoded. What changes
+//! in number or shape travels whole: passages under `c`, the flow law under `law`, the pvT law under
+//! `pvt`, further steps of the hold under `hs`. A link is hostile until it has been read: whatever
+//! cannot be read is named, skipped, and the rest still opens.
 
 use super::validate::{Problem, walk};
 use super::{Scenario, demo};
-use crate::catalogue;
+use crate::document;
+use crate::{catalogue, format};
 use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, percent_decode_str, utf8_percent_encode};
 use serde_json::Value;
 
@@ -39,6 +40,17 @@ const TEXT_KEYS: &[(&str, &str)] = &[
     ("window.y.to", "yt"),
 ];
 
+/// Link keys of what may change in number or shape.
+const WHOLE_KEYS: &[(&str, &str)] = &[
+    ("c", "/cavity/passages"),
+    ("law", "/feedstock/flow_law"),
+    ("pvt", "/feedstock/pvt"),
+    ("hs", "/setup/further_hold"),
+];
+
+/// Lists whose numbers have keys of their own: path and the letter before the position.
+const LISTS: &[(&str, &str)] = &[("cavity.passages.", "c"), ("setup.further_hold.", "h")];
+
 /// What a link opened to.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Opened {
@@ -59,7 +71,7 @@ fn encode_against(scenario: &Scenario, demo: &demo::Demo) -> String {
     let mut base = document(&demo.scenario());
     let target = document(scenario);
     let mut text = format!("{LINK_VERSION};d={}", demo.name);
-    for (key, pointer) in [("c", "/cavity/passages"), ("law", "/feedstock/flow_law")] {
+    for (key, pointer) in WHOLE_KEYS {
         let (Some(wanted), Some(have)) = (target.pointer(pointer), base.pointer_mut(pointer)) else {
             continue;
         };
@@ -108,7 +120,7 @@ pub fn decode(text: &str) -> Opened {
     let mut tree = document(&base.scenario());
     // Whole lists first: single numbers then find their place in them.
     for whole in [true, false] {
-        for (key, value) in pairs.iter().filter(|(key, _)| matches!(key.as_str(), "c" | "law") == whole) {
+        for (key, value) in pairs.iter().filter(|(key, _)| whole_pointer(key).is_some() == whole) {
             if key != "d"
                 && let Err(message) = put(&mut tree, key, value)
             {
@@ -116,8 +128,8 @@ pub fn decode(text: &str) -> Opened {
             }
         }
     }
-    match serde_json::from_value::<Scenario>(tree) {
-        Err(e) => problems.push(problem("link", e.to_string())),
+    match document::read::<Scenario>(&tree.to_string()) {
+        Err(unread) => problems.push(problem("link", unread.bare_message())),
         Ok(scenario) => match scenario.validate_plane() {
             Ok(()) => return Opened { scenario, demo: base.name, problems },
             Err(e) => problems.extend(e.problems),
@@ -148,8 +160,7 @@ fn pair(part: &str, problems: &mut Vec<Problem>) -> Option<(String, String)> {
 /// Puts one value in its place, as the kind of value that stands there.
 fn put(tree: &mut Value, key: &str, text: &str) -> Result<(), String> {
     let unknown = || format!("{key:.40?} is not a key of this link version");
-    if matches!(key, "c" | "law") {
-        let pointer = if key == "c" { "/cavity/passages" } else { "/feedstock/flow_law" };
+    if let Some(pointer) = whole_pointer(key) {
         let value: Value = serde_json::from_str(text).map_err(|e| format!("is not readable: {e}"))?;
         *tree.pointer_mut(pointer).ok_or_else(unknown)? = value;
         return Ok(());
@@ -165,8 +176,8 @@ fn put(tree: &mut Value, key: &str, text: &str) -> Result<(), String> {
             "false" => Value::Bool(false),
             _ => return Err(format!("is {text:.40?}; accepted is true or false")),
         }
-    } else if text.is_empty() && path.ends_with(".lies") {
-        // Left to the role.
+    } else if text.is_empty() && [".lies", ".after", ".meets"].iter().any(|field| path.ends_with(field)) {
+        // Left to the role or to the order.
         Value::Null
     } else {
         Value::String(text.to_owned())
@@ -181,8 +192,8 @@ fn number(text: &str, parameter: Option<&'static catalogue::Parameter>) -> Resul
     let accepted =
         parameter.map_or_else(|| "a number".to_owned(), |p| format!("a number, {}", p.range_text()));
     let refuse = || format!("is {text:.40?}; accepted is {accepted}");
-    let value: f64 = text.parse().map_err(|_| refuse())?;
-    if parameter.is_some_and(|p| !p.accepts(value)) || !value.is_finite() {
+    let value = format::parsed(text).ok_or_else(refuse)?;
+    if parameter.is_some_and(|p| !p.accepts(value)) {
         return Err(refuse());
     }
     let whole = parameter.is_some_and(|p| p.whole);
@@ -194,13 +205,23 @@ fn key_of(path: &str) -> Option<String> {
     if let Some((_, key)) = TEXT_KEYS.iter().find(|(p, _)| *p == path) {
         return Some((*key).to_owned());
     }
-    let passage = path.strip_prefix("cavity.passages.").and_then(|rest| rest.split_once('.'));
-    match (passage, catalogue::at(path)) {
-        (Some((index, _)), Some(p)) => Some(format!("c{index}.{}", p.link)),
-        (Some((index, field @ ("name" | "role" | "lies"))), None) => Some(format!("c{index}.{field}")),
+    let listed = LISTS.iter().find_map(|(list, letter)| {
+        let (index, field) = path.strip_prefix(list)?.split_once('.')?;
+        Some((format!("{letter}{index}"), field))
+    });
+    match (listed, catalogue::at(path)) {
+        (Some((place, _)), Some(p)) => Some(format!("{place}.{}", p.link)),
+        (Some((place, field @ ("name" | "role" | "lies" | "after" | "meets"))), None) => {
+            Some(format!("{place}.{field}"))
+        }
         (None, Some(p)) => Some(p.link.to_owned()),
         _ => None,
     }
+}
+
+/// Where what travels whole under a key has its place.
+fn whole_pointer(key: &str) -> Option<&'static str> {
+    WHOLE_KEYS.iter().find(|(k, _)| *k == key).map(|(_, pointer)| *pointer)
 }
 
 /// Path of a link key in a given document: the inverse of [`key_of`].
@@ -215,7 +236,7 @@ fn path_of(key: &str, tree: &Value) -> Option<String> {
 }
 
 fn document(scenario: &Scenario) -> Value {
-    serde_json::to_value(scenario).unwrap_or(Value::Null)
+    document::tree(scenario).unwrap_or(Value::Null)
 }
 
 fn pointer_of(path: &str) -> String {
@@ -266,7 +287,7 @@ fn problem(path: &str, message: String) -> Problem {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::scenario::{FlowLaw, Form, Passage, PowerLawConstants};
+    use crate::scenario::{FlowLaw, Form, HoldStep, Passage, PowerLawConstants, PvtLaw, TaitConstants};
 
     #[test]
     fn a_demo_is_its_name_alone() {
@@ -292,7 +313,9 @@ mod tests {
         assert_eq!(opened.problems, vec![]);
         assert_eq!(opened.scenario, s);
 
-        s.cavity.passages.push(Passage::default());
+        s.cavity.passages.push(Passage { after: Some("feeder".to_owned()), ..Passage::default() });
+        s.feedstock.pvt = PvtLaw::Tait(TaitConstants { b5: 62.0, ..TaitConstants::default() });
+        s.setup.further_hold.push(HoldStep { pressure: 33.0, time: 1.5 });
         s.feedstock.flow_law = FlowLaw::PowerLaw(PowerLawConstants::default());
         let opened = decode(&encode(&s));
         assert_eq!(opened.problems, vec![]);

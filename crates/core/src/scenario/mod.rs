@@ -10,19 +10,22 @@ mod limits;
 pub mod link;
 mod setup;
 mod validate;
+mod validate_cavity;
+mod validate_window;
 mod window;
 
 pub use cavity::{Cavity, Disc, Form, Lies, MAX_PASSAGES, Passage, Role, Strip, Tube};
 pub use feedstock::{
     CarreauYasudaConstants, ConductivityRule, CrossWlfConstants, Feedstock, FlowLaw,
-    HerschelBulkleyConstants, LoadingLaw, PowerLawConstants,
+    HerschelBulkleyConstants, LoadingLaw, PowerLawConstants, PvtLaw, TaitConstants,
 };
 pub use limits::Thresholds;
-pub use setup::{Machine, Model, Setup};
+pub use setup::{HoldStep, MAX_HOLD_STEPS, Machine, Model, Setup};
 pub use validate::{Problem, ScenarioError};
 pub use window::{Axis, Plane, Span};
 
 use crate::catalogue::Parameter;
+use crate::document;
 use serde::{Deserialize, Serialize};
 
 /// Version of the scenario document; readers refuse a newer one.
@@ -38,12 +41,14 @@ pub(crate) const GROUPS: &[&[Parameter]] = &[
     PowerLawConstants::PARAMETERS,
     CarreauYasudaConstants::PARAMETERS,
     HerschelBulkleyConstants::PARAMETERS,
+    TaitConstants::PARAMETERS,
     Passage::PARAMETERS,
     Tube::PARAMETERS,
     Strip::PARAMETERS,
     Disc::PARAMETERS,
     Machine::PARAMETERS,
     Setup::PARAMETERS,
+    HoldStep::PARAMETERS,
     Thresholds::PARAMETERS,
     Model::PARAMETERS,
 ];
@@ -94,17 +99,17 @@ impl Scenario {
                 text.len()
             )));
         }
-        let mut reader = serde_json::Deserializer::from_str(text);
-        let scenario: Self = serde_path_to_error::deserialize(&mut reader)
-            .map_err(|e| ScenarioError::unreadable(text, &e.path().to_string(), e.inner()))?;
-        reader.end().map_err(|e| ScenarioError::malformed(format!("after the document: {e}")))?;
+        let scenario: Self = document::read(text).map_err(|unread| match unread.path {
+            Some(path) => ScenarioError::unreadable(text, path, &unread.error),
+            None => ScenarioError::malformed(format!("after the document: {}", unread.error)),
+        })?;
         scenario.validate()?;
         Ok(scenario)
     }
 
     /// The document as indented JSON.
     pub fn to_json(&self) -> String {
-        serde_json::to_string_pretty(self).expect("a scenario holds only text and numbers")
+        document::pretty(self).expect("a scenario holds only text and numbers")
     }
 
     /// Value of a setting that may span the window, in its edge unit.
@@ -114,6 +119,7 @@ impl Scenario {
             Axis::MouldTemperature => self.setup.mould_temperature,
             Axis::InjectionTime => self.setup.injection_time,
             Axis::HoldPressure => self.setup.hold_pressure,
+            Axis::HoldTime => self.setup.hold_time,
             Axis::SolidsLoading => self.feedstock.solids_loading,
         }
     }
@@ -125,6 +131,7 @@ impl Scenario {
             Axis::MouldTemperature => &mut self.setup.mould_temperature,
             Axis::InjectionTime => &mut self.setup.injection_time,
             Axis::HoldPressure => &mut self.setup.hold_pressure,
+            Axis::HoldTime => &mut self.setup.hold_time,
             Axis::SolidsLoading => &mut self.feedstock.solids_loading,
         };
         *place = value;

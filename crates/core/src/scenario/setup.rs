@@ -14,6 +14,8 @@ parameters! {
             "Force that keeps the mould shut.", "common practice";
         number shot_volume = 30.0 in 0.01 to 100000.0, "V_max", "cm³", "vmax", "Greatest shot",
             "Melt volume the machine can deliver in one shot.", "common practice";
+        number dosing_rate = 8.0 in 0.01 to 5000.0, "Q_d", "cm³/s", "qd", "Plasticising rate",
+            "Volume that the screw melts and meters in a second, while the part cools.", "common practice";
         number idle_time = 4.0 in 0.0 to 120.0, "t_0", "s", "t0", "Close, open and eject",
             "Time of the cycle in which nothing is injected, held or cooled.", "common practice";
     }
@@ -33,10 +35,30 @@ parameters! {
             "Melt pressure at the nozzle once the cavity is full.", "Al2O3 hold of 70 MPa or more better, J. Eur. Ceram. Soc. 20 (2000) 1301";
         number hold_time = 4.0 in 0.0 to 600.0, "t_h", "s", "th", "Hold time",
             "How long the hold pressure is kept after filling.", "Al2O3 hold above 5 s better, J. Eur. Ceram. Soc. 20 (2000) 1301";
+        number switch_over = 100.0 in 50.0 to 100.0, "u_s", "%", "us", "Switch-over",
+            "Share of the volume filled at the set rate; the rest fills at the hold pressure, no faster than before.", "95 to 99 %, common practice";
         number contact_conductance = 5000.0 in 10.0 to 10000000.0, "h_c", "W/m²K", "hc", "Mould contact conductance",
             "Heat transfer between melt and cavity steel. The strongest unknown of a filling calculation.", "1e3 to 1e4 W/m²K, from memory";
     }
+    others {
+        /// Further steps of the hold, after the first.
+        further_hold: Vec<HoldStep> = Vec::new();
+    }
 }
+
+parameters! {
+    /// One further step of the hold.
+    #[serde(deny_unknown_fields)]
+    pub struct HoldStep at "setup.further_hold.*" {
+        number pressure = 30.0 in 0.0 to 400.0, "p_h", "MPa", "p", "Hold pressure of the step",
+            "Melt pressure at the nozzle during this step.", "common practice";
+        number time = 2.0 in 0.01 to 600.0, "t_h", "s", "t", "Time of the step",
+            "How long this step lasts.", "common practice";
+    }
+}
+
+/// Greatest number of steps of the hold after the first.
+pub const MAX_HOLD_STEPS: usize = 8;
 
 parameters! {
     /// How finely the model computes.

@@ -1,7 +1,8 @@
 //! Bad input, said clearly: the field, its value and the accepted range.
 
-use super::{Axis, FlowLaw, Form, MAX_PASSAGES, Role, Scenario, Span, VERSION};
+use super::{FlowLaw, MAX_HOLD_STEPS, MAX_PASSAGES, PvtLaw, Scenario, VERSION};
 use crate::catalogue;
+use crate::document;
 use crate::format::number;
 use serde::Serialize;
 use serde_json::Value;
@@ -31,8 +32,7 @@ impl ScenarioError {
 
     /// An error of reading. Where a catalogued number should stand, says what stands there instead
     /// and what may.
-    pub(crate) fn unreadable(text: &str, path: &str, error: &serde_json::Error) -> Self {
-        let path = bracketless(path.trim_matches('.'));
+    pub(crate) fn unreadable(text: &str, path: String, error: &serde_json::Error) -> Self {
         let said = error.to_string();
         let wrong_kind = [
             "invalid type",
@@ -71,11 +71,6 @@ fn word_at(text: &str, line: usize, column: usize) -> Option<&str> {
     let start = before.rfind(ends).map_or(0, |i| i + 1);
     let end = place + after.find(ends).unwrap_or(after.len());
     line.get(start..end).filter(|word| !word.is_empty())
-}
-
-/// `a[3].b` as `a.3.b`, the form the catalogue uses.
-fn bracketless(path: &str) -> String {
-    path.replace('[', ".").replace(']', "")
 }
 
 impl fmt::Display for ScenarioError {
@@ -152,6 +147,13 @@ impl Scenario {
                 format!("has {count} passages; at most {MAX_PASSAGES} are accepted"),
             ));
         }
+        let steps = self.setup.further_hold.len();
+        if steps > MAX_HOLD_STEPS {
+            problems.push(problem(
+                "setup.further_hold",
+                format!("has {steps} steps; at most {MAX_HOLD_STEPS} are accepted"),
+            ));
+        }
         for (i, passage) in self.cavity.passages.iter().enumerate().take(MAX_PASSAGES) {
             let length = passage.name.chars().count();
             if length > 60 {
@@ -166,7 +168,7 @@ impl Scenario {
     /// Ranges: walks the document's numbers and asks the catalogue about each.
     fn check_numbers(&self, problems: &mut Vec<Problem>) {
         // JSON has no NaN: a number that is not finite turns into null here and is caught as such.
-        let Ok(document) = serde_json::to_value(self) else {
+        let Ok(document) = document::tree(self) else {
             problems.push(problem("", "cannot be written as a document".to_owned()));
             return;
         };
@@ -186,7 +188,7 @@ impl Scenario {
         });
     }
 
-    fn check_feedstock(&self, problems: &mut Vec<Problem>) {
+    pub(super) fn check_feedstock(&self, problems: &mut Vec<Problem>) {
         let f = &self.feedstock;
         if f.sintered_density <= f.solids_loading {
             problems.push(problem(
@@ -211,6 +213,28 @@ impl Scenario {
                 ));
             }
         }
+        if f.latent_heat > 0.0 && f.liquidus < f.solidus + 1.0 {
+            problems.push(problem(
+                "feedstock.liquidus",
+                format!(
+                    "is {} °C; setting must begin at least 1 K above where it ends, {} °C",
+                    f.liquidus, f.solidus
+                ),
+            ));
+        }
+        if let PvtLaw::Tait(t) = &f.pvt
+            && t.b1s + t.b7 > t.b1m + 1e-9
+        {
+            problems.push(problem(
+                "feedstock.pvt.tait.b7",
+                format!(
+                    "is {} cm³/g; solid and melting together, {} cm³/g, must not take more room than the melt, {} cm³/g",
+                    t.b7,
+                    number(t.b1s + t.b7, 6),
+                    t.b1m
+                ),
+            ));
+        }
         if let FlowLaw::CrossWlf(c) = &f.flow_law {
             let coldest = self.setup.mould_temperature.min(self.setup.melt_temperature);
             if c.a2 + coldest - c.d2 <= 1.0 {
@@ -226,39 +250,7 @@ impl Scenario {
         }
     }
 
-    fn check_cavity(&self, problems: &mut Vec<Problem>) {
-        for (i, passage) in self.cavity.passages.iter().enumerate() {
-            if let Form::Disc(d) = &passage.form
-                && d.outer_radius <= d.inner_radius
-            {
-                problems.push(problem(
-                    &format!("cavity.passages.{i}.form.disc.outer_radius"),
-                    format!(
-                        "is {} mm; it must exceed the inner radius, {} mm",
-                        d.outer_radius, d.inner_radius
-                    ),
-                ));
-            }
-        }
-        let place = |role| self.cavity.passages.iter().position(|p| p.role == role);
-        let last_part = self.cavity.passages.iter().rposition(|p| p.role == Role::Part);
-        if let (Some(gate), Some(last)) = (place(Role::Gate), last_part)
-            && gate > last
-        {
-            problems.push(problem(
-                &format!("cavity.passages.{gate}.role"),
-                "is a gate behind the last part: passages stand in the order in which they fill".to_owned(),
-            ));
-        }
-        if last_part.is_none() {
-            problems.push(problem(
-                "cavity.passages",
-                "has no passage with the role \"part\"; at least one is needed".to_owned(),
-            ));
-        }
-    }
-
-    fn check_setup(&self, problems: &mut Vec<Problem>) {
+    pub(super) fn check_setup(&self, problems: &mut Vec<Problem>) {
         let (melt, mould) = (self.setup.melt_temperature, self.setup.mould_temperature);
         if mould > melt {
             problems.push(problem(
@@ -266,12 +258,18 @@ impl Scenario {
                 format!("is {mould} °C; it must not exceed the melt temperature, {melt} °C"),
             ));
         }
-        let (hold, most) = (self.setup.hold_pressure, self.machine.max_pressure);
-        if hold > most {
-            problems.push(problem(
-                "setup.hold_pressure",
-                format!("is {hold} MPa; it must not exceed the greatest injection pressure, {most} MPa"),
-            ));
+        let most = self.machine.max_pressure;
+        let further = self.setup.further_hold.iter().enumerate();
+        let further = further.map(|(i, s)| (format!("setup.further_hold.{i}.pressure"), s.pressure));
+        for (path, hold) in
+            std::iter::once(("setup.hold_pressure".to_owned(), self.setup.hold_pressure)).chain(further)
+        {
+            if hold > most {
+                problems.push(problem(
+                    &path,
+                    format!("is {hold} MPa; it must not exceed the greatest injection pressure, {most} MPa"),
+                ));
+            }
         }
         let no_flow = self.feedstock.no_flow_temperature;
         if melt <= no_flow {
@@ -281,73 +279,9 @@ impl Scenario {
             ));
         }
     }
-
-    /// The whole rectangle must be computable, so each corner is checked as a scenario of its own.
-    fn check_window(&self, problems: &mut Vec<Problem>) {
-        let Self { window, .. } = self;
-        if window.x.axis == window.y.axis {
-            problems.push(problem("window.y.axis", "must differ from window.x.axis".to_owned()));
-            return;
-        }
-        for (side, span) in [("x", &window.x), ("y", &window.y)] {
-            check_span(side, span, problems);
-        }
-        if !problems.is_empty() {
-            return;
-        }
-        for x in [window.x.from, window.x.to] {
-            for y in [window.y.from, window.y.to] {
-                let mut corner = self.clone();
-                corner.set(window.x.axis, x);
-                corner.set(window.y.axis, y);
-                let mut found = Vec::new();
-                corner.check_feedstock(&mut found);
-                corner.check_setup(&mut found);
-                if let Some(first) = found.first() {
-                    problems.push(problem(
-                        "window",
-                        format!(
-                            "reaches a corner that cannot be computed ({}, {}): {} {}",
-                            setting(window.x.axis, x),
-                            setting(window.y.axis, y),
-                            first.path,
-                            first.message
-                        ),
-                    ));
-                    return;
-                }
-            }
-        }
-    }
 }
 
-fn check_span(side: &str, span: &Span, problems: &mut Vec<Problem>) {
-    let parameter = span.axis.parameter();
-    for (end, value) in [("from", span.from), ("to", span.to)] {
-        if !parameter.accepts(value) {
-            problems.push(problem(
-                &format!("window.{side}.{end}"),
-                format!("{} is {value}; accepted is {}", parameter.title, parameter.range_text()),
-            ));
-        }
-    }
-    // Narrower spans than this say nothing and upset the tracing.
-    let wide_enough = span.to - span.from >= 1e-4 * span.from.abs().max(span.to.abs());
-    if problems.is_empty() && !(wide_enough && span.to > span.from) {
-        problems.push(problem(
-            &format!("window.{side}.to"),
-            format!("is {}; it must exceed window.{side}.from, {}", span.to, span.from),
-        ));
-    }
-}
-
-/// A setting in words, such as `Melt temperature 110 °C`.
-fn setting(axis: Axis, value: f64) -> String {
-    let p = axis.parameter();
-    format!("{} {} {}", p.title, number(value, 4), p.unit)
-}
-
-fn problem(path: &str, message: String) -> Problem {
+pub(super) fn problem(path: &str, message: String) -> Problem {
     Problem { path: path.to_owned(), message }
 }
 

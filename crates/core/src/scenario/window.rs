@@ -15,17 +15,20 @@ pub enum Axis {
     InjectionTime,
     /// Hold pressure.
     HoldPressure,
+    /// Hold time, on a logarithmic scale.
+    HoldTime,
     /// Solids loading.
     SolidsLoading,
 }
 
 impl Axis {
     /// Every axis, in the order in which the page offers them.
-    pub const ALL: [Self; 5] = [
+    pub const ALL: [Self; 6] = [
         Self::MeltTemperature,
         Self::MouldTemperature,
         Self::InjectionTime,
         Self::HoldPressure,
+        Self::HoldTime,
         Self::SolidsLoading,
     ];
 
@@ -36,6 +39,7 @@ impl Axis {
             Self::MouldTemperature => "setup.mould_temperature",
             Self::InjectionTime => "setup.injection_time",
             Self::HoldPressure => "setup.hold_pressure",
+            Self::HoldTime => "setup.hold_time",
             Self::SolidsLoading => "feedstock.solids_loading",
         }
     }
@@ -47,7 +51,7 @@ impl Axis {
 
     /// Whether the axis is divided logarithmically.
     pub fn logarithmic(self) -> bool {
-        self == Self::InjectionTime
+        matches!(self, Self::InjectionTime | Self::HoldTime)
     }
 }
 

@@ -2,7 +2,7 @@
 
 use gatefrost_core::limits::Limit;
 use gatefrost_core::report::*;
-use gatefrost_core::scenario::{Axis, Plane, Span};
+use gatefrost_core::scenario::{Axis, Plane, Span, demo};
 use gatefrost_core::window::{LimitLine, Window};
 
 pub(super) const HOSTILE: &str = "<b>Hinge</b> & \"co\" \u{202e}\u{0}";
@@ -80,6 +80,8 @@ fn passage(
         name: name.to_owned(),
         role: role.to_owned(),
         shape: shape.to_owned(),
+        feeder: None,
+        meets: None,
         start_mm: start,
         length_mm: length,
         thickness_mm: t,
@@ -89,18 +91,82 @@ fn passage(
     }
 }
 
+fn traced(name: &str, time: &[f64], value: impl Fn(f64) -> f64) -> Trace {
+    Trace { name: name.to_owned(), values: time.iter().map(|t| value(*t)).collect() }
+}
+
+/// The hand-made path filling and setting: one moment for each fifth of the fill, then two of the hold.
+pub(super) fn moments() -> Moments {
+    let spans: Vec<(usize, [f64; 2])> = report()
+        .cavity
+        .passages
+        .iter()
+        .enumerate()
+        .flat_map(|(i, p)| {
+            let step = p.length_mm / 4.0;
+            (0..4).map(move |k| (i, [0.0, 1.0].map(|end| p.start_mm + step * (f64::from(k) + end))))
+        })
+        .collect();
+    let moment = |time_s: f64, stage: Stage, frozen: f64| {
+        let front = 207.0 * time_s;
+        let filled: Vec<f64> =
+            spans.iter().map(|(_, [a, b])| ((front - a) / (b - a)).clamp(0.0, 1.0)).collect();
+        let all = |value: f64| vec![value; spans.len()];
+        Moment {
+            time_s,
+            stage,
+            nozzle_mpa: if time_s < 3.5 { 60.0 } else { 0.0 },
+            filled_percent: 200.0 * time_s.min(0.5),
+            backwards: vec![false; spans.len()],
+            pressure_mpa: filled.iter().map(|f| f * 40.0).collect(),
+            mean_temperature_c: all(150.0 - 20.0 * time_s),
+            centre_temperature_c: all(160.0 - 20.0 * time_s),
+            frozen_percent: all(frozen),
+            filled,
+        }
+    };
+    let mut list: Vec<Moment> = (0..=5).map(|k| moment(0.1 * f64::from(k), Stage::Fill, 4.0)).collect();
+    list.push(moment(0.5, Stage::Hold, 10.0));
+    list.push(moment(3.5, Stage::Cool, 60.0));
+    Moments {
+        cells: spans.iter().map(|&(passage, span_mm)| CellPlace { passage, span_mm }).collect(),
+        moments: list,
+    }
+}
+
+pub(super) fn study() -> HoldStudy {
+    let hold_time_s: Vec<f64> = (1..=16).map(|k| 0.3 * f64::from(k)).collect();
+    HoldStudy {
+        part_mass_g: hold_time_s.iter().map(|t| 5.1 - 0.3 * (-t).exp()).collect(),
+        shrinkage_percent: hold_time_s.iter().map(|t| 1.0 + 3.0 * (-t).exp()).collect(),
+        hold_time_s,
+        gate_freeze_s: Some(2.31),
+        gates: vec![],
+    }
+}
+
+/// A demo as the core computes it: two arms that meet at a weld line.
+pub(super) fn yoke() -> (Report, Moments, HoldStudy) {
+    let scenario = demo::find("yoke").unwrap().scenario();
+    let study = hold_study(&scenario).unwrap();
+    (evaluate(&scenario).unwrap(), gatefrost_core::report::moments(&scenario).unwrap(), study)
+}
+
 pub(super) fn report() -> Report {
     let n = 60;
     let time: Vec<f64> = (0..=n).map(|i| 0.5 * f64::from(i) / f64::from(n)).collect();
     let hold_time: Vec<f64> = (0..=n).map(|i| 6.0 * f64::from(i) / f64::from(n)).collect();
     let distance: Vec<f64> = (0..103).map(|i| 0.5 + f64::from(i)).collect();
-    let passages = vec![
+    let mut passages = vec![
         passage("sprue", "sprue", "tube", 0.0, 40.0, [3.5, 5.0], [3.5, 5.0]),
         passage("runner", "runner", "tube", 40.0, 22.0, [4.0, 4.0], [4.0, 4.0]),
         passage("edge gate", "gate", "strip", 62.0, 1.5, [1.2, 1.2], [4.0, 4.0]),
         passage("base plate", "part", "strip", 63.5, 24.0, [2.2, 2.2], [14.0, 14.0]),
         passage("ear", "part", "strip", 87.5, 16.0, [1.6, 1.6], [10.0, 8.0]),
     ];
+    for (i, passage) in passages.iter_mut().enumerate() {
+        passage.feeder = i.checked_sub(1);
+    }
     let flow = |name: &str, rate: f64| PassageFlow {
         name: name.to_owned(),
         apparent_shear_rate_1_s: rate,
@@ -161,7 +227,10 @@ pub(super) fn report() -> Report {
                 front_temperature_c: time.iter().map(|t| 165.0 - 40.0 * t).collect(),
                 time_s: time,
             },
-            path: PathProfile {
+            paths: vec![PathProfile {
+                end: "ear".to_owned(),
+                index: 4,
+                filled_after_s: Some(0.5),
                 pressure_mpa: distance.iter().map(|d| 62.0 - 0.6 * d).collect(),
                 mean_temperature_c: distance
                     .iter()
@@ -173,8 +242,10 @@ pub(super) fn report() -> Report {
                     .map(|d| if *d > 63.0 { 14.0 - 0.1 * (d - 63.0) } else { 5.0 })
                     .collect(),
                 shear_rate_1_s: distance.iter().map(|_| 900.0).collect(),
+                shrinkage_percent: distance.iter().map(|_| 1.0).collect(),
                 distance_mm: distance,
-            },
+            }],
+            weld_lines: vec![],
             passages: vec![
                 flow("sprue", 900.0),
                 flow("runner", 640.0),
@@ -186,22 +257,36 @@ pub(super) fn report() -> Report {
             steps: 60,
         },
         hold: HoldReport {
-            gate: "edge gate".to_owned(),
+            gates: vec![GateReport {
+                name: "edge gate".to_owned(),
+                freeze_s: Some(2.31),
+                centre_freeze_s: Some(2.1),
+                hand_mean_s: Some(1.2),
+                hand_centre_s: Some(1.9),
+            }],
             gate_freeze_s: Some(2.31),
-            gate_centre_freeze_s: Some(2.1),
-            hand_mean_s: Some(1.2),
-            hand_centre_s: Some(1.9),
-            sealed_after_s: 2.31,
-            available_pressure_mpa: 30.0,
-            needed_pressure_mpa: 20.0,
-            shrinkage_percent: 1.0,
+            held_s: 3.0,
+            ends: vec![EndReport {
+                name: "ear".to_owned(),
+                gate: "edge gate".to_owned(),
+                sealed_after_s: 2.31,
+                sealed_pressure_mpa: 30.0,
+                needed_pressure_mpa: 20.0,
+                shrinkage_percent: 1.0,
+            }],
+            part_mass_g: 5.1,
+            residual_pressure_mpa: 2.0,
+            shrinkage_spread_percent: [0.7, 1.2],
+            void_percent: 0.0,
             opening_force_kn: 11.0,
+            closures: HoldClosures { mass: 1e-12, enthalpy: 1e-5 },
             history: HoldHistory {
                 nozzle_mpa: hold_time.iter().map(|t| if *t < 3.0 { 60.0 } else { 0.0 }).collect(),
-                gate_mpa: hold_time.iter().map(|t| 56.0 * (-t / 2.4f64).exp()).collect(),
-                end_mpa: hold_time.iter().map(|t| 50.0 * (-t / 1.9f64).exp()).collect(),
-                gate_openness: hold_time.iter().map(|t| (-(t / 0.9f64).powi(2)).exp()).collect(),
-                thickest_mean_c: hold_time.iter().map(|t| 40.0 + 120.0 * (-t / 2.0f64).exp()).collect(),
+                gates_mpa: vec![traced("edge gate", &hold_time, |t| 56.0 * (-t / 2.4f64).exp())],
+                ends_mpa: vec![traced("ear", &hold_time, |t| 50.0 * (-t / 1.9f64).exp())],
+                gate_openness: vec![traced("edge gate", &hold_time, |t| (-(t / 0.9f64).powi(2)).exp())],
+                hottest_part_c: hold_time.iter().map(|t| 40.0 + 120.0 * (-t / 2.0f64).exp()).collect(),
+                part_mass_g: hold_time.iter().map(|t| 5.1 - 0.1 * (-t).exp()).collect(),
                 time_s: hold_time,
             },
         },
@@ -210,16 +295,20 @@ pub(super) fn report() -> Report {
             cooling_time_s: Some(9.0),
             hand_s: Some(8.0),
             runner_time_s: Some(12.0),
+            plasticising_s: 2.2,
             cycle: [
-                ("close", 1.5),
-                ("fill", 0.5),
-                ("hold", 3.0),
-                ("cool", 9.4),
-                ("open and eject", 2.5),
-                ("spray", 0.4),
+                ("close", 1.5, false),
+                ("fill", 0.5, false),
+                ("hold", 3.0, false),
+                ("cool", 9.4, false),
+                ("plasticise", 2.2, true),
+                ("open and eject", 2.5, false),
+                ("spray", 0.4, false),
             ]
-            .map(|(name, seconds)| CyclePart { name: name.into(), seconds })
+            .map(|(name, seconds, inside)| CyclePart { name: name.into(), seconds, inside })
             .to_vec(),
+            cycle_s: Some(17.3),
+            governed_by: "cooling of the part, of base plate first of all".to_owned(),
         },
         after: AfterReport { sintering_shrinkage_percent: 15.0, oversize_factor: 1.18 },
         remarks: vec![],
@@ -232,11 +321,13 @@ pub(super) fn empty_report() -> Report {
     r.feedstock.curves.clear();
     r.cavity.passages.clear();
     r.fill.history = FillHistory::default();
-    r.fill.path = PathProfile::default();
+    r.fill.paths.clear();
     r.fill.passages.clear();
     r.fill.fill_time_s = f64::NAN;
     r.hold.history = HoldHistory::default();
     r.hold.gate_freeze_s = None;
+    r.hold.gates.clear();
+    r.hold.ends.clear();
     r.cool.cycle.clear();
     r
 }

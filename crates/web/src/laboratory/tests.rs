@@ -1,13 +1,16 @@
 //! Checks on what the laboratory offers and gives back.
 
+use super::shelf::{LOADINGS, READINGS};
 use super::*;
+use gatefrost_core::rheometry::fit::Law;
 use gatefrost_core::scenario::demo;
 
 #[test]
 fn the_readings_on_the_shelf_give_fits_and_a_scenario_with_them() {
     let mut laboratory = Laboratory::new();
-    let studied = laboratory.studied(READINGS).unwrap();
+    let studied = readings::study(READINGS, &FitOptions::default()).unwrap();
     assert_eq!(studied.points, 3);
+    laboratory.take_study(&serde_json::to_string(&studied).unwrap()).unwrap();
     assert!((studied.reduction.points[0].viscosity / 258.6 - 1.0).abs() < 1e-3);
     let mut scenario = demo::default_demo().scenario();
     laboratory.put_fit(&mut scenario, 0, 58.0).unwrap();
@@ -20,8 +23,7 @@ fn the_readings_on_the_shelf_give_fits_and_a_scenario_with_them() {
 
 #[test]
 fn the_loadings_on_the_shelf_agree_on_a_critical_one() {
-    let table = critical::read(LOADINGS).unwrap();
-    let found = critical::assess(&table, &CriticalOptions::default());
+    let found = readings::assess(LOADINGS, &CriticalOptions::default()).unwrap().found;
     assert_eq!(found.agree, Some(true), "{}", found.verdict);
     assert!((found.critical.unwrap().value - 65.0).abs() < 0.5, "{}", found.verdict);
 }
@@ -36,5 +38,34 @@ fn every_worked_recipe_fits_the_scenario_it_belongs_to() {
         laboratory.put_recipe(&mut scenario).unwrap();
         assert_eq!(scenario.validate(), Ok(()), "{}", example.name);
         assert_eq!(scenario.feedstock.provenance, recipe::PROVENANCE);
+    }
+}
+
+/// What the page keeps of a study is enough to draw the residuals that the fit had.
+#[test]
+fn the_residuals_drawn_are_those_of_the_fit() {
+    let mut text = "temperature [°C];shear rate [1/s];viscosity [Pa·s]\n".to_owned();
+    for i in 0..40 {
+        let rate = 10_f64.powf(0.1 * f64::from(i));
+        let viscosity = 3000.0 / (1.0 + (0.05 * rate).powf(0.6)) * (1.0 + 0.05 * (3.7 * f64::from(i)).sin());
+        text += &format!("{};{rate:.5};{viscosity:.5}\n", 150 + i % 2 * 15);
+    }
+    let rheometry::Readings::Pairs(points) = rheometry::read(&text).unwrap().readings else {
+        panic!("pairs were given")
+    };
+    let ranking = rheometry::fit::rank(&points, &FitOptions::default());
+    let mut laboratory = Laboratory::new();
+    let studied = readings::study(&text, &FitOptions::default()).unwrap();
+    laboratory.take_study(&serde_json::to_string(&studied).unwrap()).unwrap();
+    assert_eq!(laboratory.fits.len(), ranking.fits.len());
+    for (place, fit) in ranking.fits.iter().enumerate() {
+        laboratory.show_fit(place);
+        let drawn = &laboratory.flow.as_ref().unwrap().residuals;
+        assert_eq!(drawn.len(), points.len());
+        for (drawn, own) in drawn.iter().zip(&fit.residuals) {
+            // No yield stress at all is fitted as a thousandth of the least stress measured.
+            let room = if fit.kind == Law::HerschelBulkley { 2e-3 } else { 1e-9 };
+            assert!((drawn.log_ratio - own.log_ratio).abs() < room, "{:?}", fit.kind);
+        }
     }
 }

@@ -1,5 +1,8 @@
 //! Small helpers on measured curves: straight lines, interpolation and slopes.
 
+use crate::order;
+use crate::rheometry::small::Sums;
+
 /// A straight line through points, with the standard errors of its constants.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Line {
@@ -52,21 +55,12 @@ fn parabola(points: &[(f64, f64)], x0: f64) -> Option<f64> {
     if width <= 0.0 {
         return None;
     }
-    let (mut s, mut t) = ([0.0; 5], [0.0; 3]);
+    let mut sums = Sums::new(3);
     for &(x, y) in points {
         let u = (x - x0) / width;
-        let mut power = 1.0;
-        for (k, sum) in s.iter_mut().enumerate() {
-            *sum += power;
-            if k < 3 {
-                t[k] += power * y;
-            }
-            power *= u;
-        }
+        sums.add(&[1.0, u, u * u, 0.0, 0.0], y);
     }
-    let matrix = nalgebra::Matrix3::new(s[0], s[1], s[2], s[1], s[2], s[3], s[2], s[3], s[4]);
-    let solved = matrix.lu().solve(&nalgebra::Vector3::new(t[0], t[1], t[2]))?;
-    let slope = solved[1] / width;
+    let slope = sums.close().solution()?[1] / width;
     slope.is_finite().then_some(slope)
 }
 
@@ -100,7 +94,7 @@ pub(super) fn interpolate(points: &[(f64, f64)], x: f64) -> Option<f64> {
 
 /// Sorts points by x and merges those closer than `apart` into their mean, so that slopes stay finite.
 pub(super) fn merged(mut points: Vec<(f64, f64)>, apart: f64) -> Vec<(f64, f64)> {
-    points.sort_by(|a, b| a.0.total_cmp(&b.0));
+    order::sort_by(&mut points, |point| point.0);
     let mut out: Vec<(f64, f64, f64)> = Vec::new();
     for (x, y) in points {
         match out.last_mut() {
@@ -122,7 +116,7 @@ pub(super) fn runs<T: Copy>(
     same: impl Fn(f64, f64) -> bool,
 ) -> Vec<Vec<T>> {
     let mut sorted = items.to_vec();
-    sorted.sort_by(|a, b| value(a).total_cmp(&value(b)));
+    order::sort_by(&mut sorted, &value);
     let mut out: Vec<Vec<T>> = Vec::new();
     for item in sorted {
         match out.last_mut() {

@@ -10,6 +10,7 @@ mod mooney;
 mod rabinowitsch;
 
 use super::{FlowPoint, Readings};
+use crate::order;
 use serde::{Deserialize, Serialize};
 
 /// A correction of capillary readings.
@@ -133,12 +134,9 @@ pub fn reduce(readings: &Readings) -> Reduction {
     let curves = bagley::correct(capillary, &mut out, &mut reasons);
     let curves = mooney::correct(curves, &mut out, &mut reasons);
     rabinowitsch::correct(&curves, &mut out, &mut reasons);
-    out.points.sort_by(|a, b| {
-        a.temperature
-            .total_cmp(&b.temperature)
-            .then(a.shear_rate.total_cmp(&b.shear_rate))
-            .then(a.line.cmp(&b.line))
-    });
+    order::sort_by(&mut out.points, |point| point.line as f64);
+    order::sort_by(&mut out.points, |point| point.shear_rate);
+    order::sort_by(&mut out.points, |point| point.temperature);
     out.notes = reasons.notes();
     out
 }
@@ -181,7 +179,7 @@ impl Reasons {
     }
 
     fn notes(mut self) -> Vec<Note> {
-        self.0.sort_by_key(|reason| reason.0);
+        order::sort_by(&mut self.0, |reason| f64::from(reason.0 as u8));
         self.0
             .into_iter()
             .map(|(correction, outcome, reason, places)| {

@@ -1,6 +1,7 @@
 //! Where the data reach, and where a part asks for more.
 
 use crate::format::number;
+use crate::order;
 use crate::rheometry::FlowPoint;
 use serde::{Deserialize, Serialize};
 
@@ -30,7 +31,7 @@ impl DataRange {
             widen(&mut range.temperatures, p.temperature);
         }
         let mut sorted: Vec<f64> = points.iter().map(|p| p.temperature).collect();
-        sorted.sort_by(f64::total_cmp);
+        order::sort(&mut sorted);
         let mut level = f64::NEG_INFINITY;
         for t in sorted {
             if t - level > 1.0 {

@@ -16,12 +16,15 @@ pub use coverage::{DataRange, coverage_warnings};
 
 use super::FlowPoint;
 use crate::feedstock::ZERO_CELSIUS;
+use crate::order;
 use crate::scenario::{CarreauYasudaConstants, CrossWlfConstants, FlowLaw};
 use model::{Coordinates, Datum, Model};
 use serde::{Deserialize, Serialize};
 
-/// Points used at most; more are thinned out evenly.
-const MOST_POINTS: usize = 2000;
+/// Residuals listed at most; of more points an even pick is listed. Every point is fitted.
+pub const MOST_RESIDUALS: usize = 2000;
+/// Points from which the best start is told.
+const SAMPLE: usize = 400;
 
 /// A flow law to fit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -78,6 +81,22 @@ pub struct FitOptions {
 impl Default for FitOptions {
     fn default() -> Self {
         Self { d2: CrossWlfConstants::default().d2, free_a2: false, transition: None }
+    }
+}
+
+impl FitOptions {
+    /// What keeps these options from being used: a number outside the range of its constant.
+    ///
+    /// # Errors
+    /// Names the constant, its value and what is accepted.
+    pub fn validate(&self) -> Result<(), String> {
+        let transition = self.transition.map(|value| (value, "feedstock.flow_law.carreau_yasuda.transition"));
+        for (value, path) in [(self.d2, "feedstock.flow_law.cross_wlf.d2")].into_iter().chain(transition) {
+            if let Some(p) = crate::catalogue::at(path).filter(|p| !p.accepts(value)) {
+                return Err(format!("{} is {value}; accepted is {}", p.title, p.range_text()));
+            }
+        }
+        Ok(())
     }
 }
 
@@ -156,7 +175,8 @@ pub struct Fit {
     pub converged: bool,
     /// Rates and temperatures of the data.
     pub range: DataRange,
-    /// Every point against the fit.
+    /// Points against the fit: every one, or [`MOST_RESIDUALS`] evenly picked in the order of
+    /// temperature and rate.
     pub residuals: Vec<Residual>,
     /// Sentences for the user: what was held and why, what the data do not determine.
     pub remarks: Vec<String>,
@@ -191,19 +211,43 @@ pub struct Ranking {
     pub remarks: Vec<String>,
 }
 
+/// Points as the fits need them.
+struct Readings {
+    data: Vec<Datum>,
+    /// An even pick of them, to begin with.
+    sample: Vec<Datum>,
+    /// Those whose residuals are listed.
+    shown: Vec<FlowPoint>,
+    range: DataRange,
+}
+
+impl Readings {
+    fn new(points: &[FlowPoint]) -> Option<Self> {
+        let usable = |p: &&FlowPoint| {
+            let flow = p.shear_rate > 0.0 && p.viscosity > 0.0;
+            flow && (p.shear_rate * p.viscosity).is_finite() && p.temperature > -ZERO_CELSIUS
+        };
+        let all: Vec<FlowPoint> = points.iter().filter(usable).copied().collect();
+        let range = DataRange::of(&all)?;
+        let data = all.iter().map(Datum::of).collect();
+        let shown = picked(all, MOST_RESIDUALS);
+        let sample = picked(shown.clone(), SAMPLE).iter().map(Datum::of).collect();
+        Some(Self { data, sample, shown, range })
+    }
+}
+
 /// Fits all four laws and ranks them.
 pub fn rank(points: &[FlowPoint], options: &FitOptions) -> Ranking {
     let (mut fits, mut refused) = (Vec::new(), Vec::new());
+    let readings = Readings::new(points);
     for kind in Law::ALL {
-        match fit(points, kind, options) {
+        match fit_to(readings.as_ref(), kind, options) {
             Ok(fit) => fits.push(fit),
             Err(refusal) => refused.push(refusal),
         }
     }
-    fits.sort_by(|a, b| {
-        let key = |fit: &Fit| fit.aicc.unwrap_or(f64::INFINITY);
-        key(a).total_cmp(&key(b)).then(a.log_scatter.total_cmp(&b.log_scatter))
-    });
+    order::sort_by(&mut fits, |fit| fit.log_scatter);
+    order::sort_by(&mut fits, |fit| fit.aicc.unwrap_or(f64::INFINITY));
     let remarks = summary::ranking_remarks(&fits);
     Ranking { fits, refused, remarks }
 }
@@ -213,27 +257,18 @@ pub fn rank(points: &[FlowPoint], options: &FitOptions) -> Ranking {
 /// # Errors
 /// Where there are too few points for its constants, or no minimum was found.
 pub fn fit(points: &[FlowPoint], kind: Law, options: &FitOptions) -> Result<Fit, Refusal> {
+    fit_to(Readings::new(points).as_ref(), kind, options)
+}
+
+fn fit_to(readings: Option<&Readings>, kind: Law, options: &FitOptions) -> Result<Fit, Refusal> {
     let refuse = |reason: String| Err(Refusal { kind, reason });
-    let usable = |p: &&FlowPoint| {
-        let flow = p.shear_rate > 0.0 && p.viscosity > 0.0;
-        flow && (p.shear_rate * p.viscosity).is_finite() && p.temperature > -ZERO_CELSIUS
-    };
-    let all: Vec<FlowPoint> = points.iter().filter(usable).copied().collect();
-    let used = thinned(&all);
-    let data: Vec<Datum> = used
-        .iter()
-        .map(|p| Datum {
-            log_rate: p.shear_rate.ln(),
-            t: p.temperature + ZERO_CELSIUS,
-            log_viscosity: p.viscosity.ln(),
-        })
-        .collect();
-    let Some(range) = DataRange::of(&used) else {
+    let Some(readings) = readings else {
         return refuse("There are no points to fit.".to_owned());
     };
-    let model = Model::new(kind, &data, options);
+    let Readings { data, sample, range, .. } = readings;
+    let model = Model::new(kind, data, options);
     let levels = range.temperature_levels;
-    let (held, mut remarks) = held(&model, levels, options);
+    let (held, remarks) = held(&model, levels, options);
     let needed = model.names().len() - held.len() + 1;
     if data.len() < needed {
         return refuse(format!(
@@ -251,17 +286,14 @@ pub fn fit(points: &[FlowPoint], kind: Law, options: &FitOptions) -> Result<Fit,
             crate::format::number(options.d2, 4)
         ));
     }
-    let mut starts = starts::starts(&model, &data, levels);
+    let mut starts = starts::starts(&model, data, levels);
     for start in &mut starts {
         hold(&model, start, levels, options);
     }
-    let Some(solution) = solve::solve(&model, &data, &starts, &held) else {
+    let Some(solution) = solve::solve(&model, data, sample, &starts, &held) else {
         return refuse("No start led to finite viscosities.".to_owned());
     };
-    if used.len() < all.len() {
-        remarks.push(format!("{} of {} points were used, evenly picked.", used.len(), all.len()));
-    }
-    Ok(summary::fit(&model, &used, &data, &solution, &held, range, remarks))
+    Ok(summary::fit(&model, readings, &solution, &held, remarks))
 }
 
 /// Coordinates that are held, and the sentences that say so.
@@ -310,13 +342,13 @@ fn hold(model: &Model, start: &mut Coordinates, levels: usize, options: &FitOpti
     }
 }
 
-/// At most [`MOST_POINTS`] points, evenly picked in the order of temperature and rate.
-fn thinned(points: &[FlowPoint]) -> Vec<FlowPoint> {
-    if points.len() <= MOST_POINTS {
-        return points.to_vec();
+/// At most so many points, evenly picked in the order of temperature and rate; all of them, as they
+/// are, where there are no more.
+pub fn picked(mut points: Vec<FlowPoint>, most: usize) -> Vec<FlowPoint> {
+    if points.len() <= most {
+        return points;
     }
-    let mut sorted = points.to_vec();
-    sorted
-        .sort_by(|a, b| a.temperature.total_cmp(&b.temperature).then(a.shear_rate.total_cmp(&b.shear_rate)));
-    (0..MOST_POINTS).map(|i| sorted[i * (sorted.len() - 1) / (MOST_POINTS - 1)]).collect()
+    order::sort_by(&mut points, |point| point.shear_rate);
+    order::sort_by(&mut points, |point| point.temperature);
+    (0..most).map(|i| points[i * (points.len() - 1) / (most - 1)]).collect()
 }

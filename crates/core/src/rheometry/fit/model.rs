@@ -5,17 +5,15 @@
 use super::{FitOptions, Law};
 use crate::catalogue::Parameter;
 use crate::feedstock::ZERO_CELSIUS;
+use crate::rheometry::FlowPoint;
 use crate::scenario::{
     CarreauYasudaConstants, CrossWlfConstants, FlowLaw, HerschelBulkleyConstants, PowerLawConstants,
 };
 
 /// Gas constant \[J/mol K\].
 pub(super) const R: f64 = 8.314_462_618;
-/// Constants of a law at most.
-pub(super) const MOST: usize = 5;
-
 /// Values of the coordinates of a law; those beyond its count are not used.
-pub(super) type Coordinates = [f64; MOST];
+pub(super) type Coordinates = crate::rheometry::small::Vector;
 
 /// How a coordinate is kept where it belongs while the solver moves freely.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -80,6 +78,16 @@ pub(super) struct Datum {
     pub t: f64,
     /// ln η.
     pub log_viscosity: f64,
+}
+
+impl Datum {
+    pub fn of(point: &FlowPoint) -> Self {
+        Self {
+            log_rate: point.shear_rate.ln(),
+            t: point.temperature + ZERO_CELSIUS,
+            log_viscosity: point.viscosity.ln(),
+        }
+    }
 }
 
 /// A law with what is not fitted.
@@ -152,55 +160,15 @@ impl Model {
         }
     }
 
-    /// (1/R)(1/T − 1/T_r) per kJ/mol.
-    fn shift(&self, t: f64) -> f64 {
-        1e3 / R * (1.0 / t - 1.0 / self.reference)
-    }
-
-    /// ln η and its derivatives by the coordinates.
-    pub fn log_viscosity(&self, c: &Coordinates, datum: &Datum) -> (f64, Coordinates) {
-        let n = c[0];
-        let rate = datum.log_rate;
-        match self.law {
-            Law::CrossWlf => {
-                let (a1, a2) = (c[3], c[4].exp());
-                let (x, x_mean) = (datum.t - self.reference, self.mean - self.reference);
-                let (share, share_mean) = (x / (a2 + x), x_mean / (a2 + x_mean));
-                let rest = c[2] - a1 * (share - share_mean);
-                let l = rest + rate - c[1];
-                let (log, s) = softplus((1.0 - n) * l);
-                let by_rest = 1.0 - s * (1.0 - n);
-                let by_a2 = a1 * a2 * (share / (a2 + x) - share_mean / (a2 + x_mean));
-                let by_a1 = share_mean - share;
-                (rest - log, [s * l, s * (1.0 - n), by_rest, by_rest * by_a1, by_rest * by_a2])
-            }
-            Law::PowerLaw => {
-                let q = self.shift(datum.t);
-                (c[1] + (n - 1.0) * rate + c[2] * q, [rate, 1.0, q, 0.0, 0.0])
-            }
-            Law::CarreauYasuda => {
-                let q = self.shift(datum.t);
-                let a = c[3].exp();
-                let y = a * (c[2] + rate + c[4] * q);
-                let (log, s) = softplus(y);
-                let m = n - 1.0;
-                let value = c[1] + c[4] * q + m / a * log;
-                (value, [log / a, 1.0, m * s, m * (s * y - log) / a, q * (1.0 + m * s)])
-            }
-            Law::HerschelBulkley => {
-                let q = self.shift(datum.t);
-                let log_g = rate + c[3] * q;
-                let mg = self.regularisation * log_g.exp();
-                let yielding = -c[1].exp() * (-mg).exp_m1();
-                let flowing = (c[2] + n * log_g).exp();
-                let stress = yielding + flowing;
-                let by_log_g = (c[1].exp() * mg * (-mg).exp() + n * flowing) / stress;
-                (
-                    stress.ln() - rate,
-                    [flowing * log_g / stress, yielding / stress, flowing / stress, q * by_log_g, 0.0],
-                )
-            }
-        }
+    /// The law at these coordinates.
+    pub fn at(&self, c: &Coordinates) -> At<'_> {
+        let carried = match self.law {
+            Law::CrossWlf => c[4].exp(),
+            Law::PowerLaw => 0.0,
+            Law::CarreauYasuda => c[3].exp(),
+            Law::HerschelBulkley => c[1].exp(),
+        };
+        At { model: self, c: *c, carried }
     }
 
     /// Logarithms become values, in SI, in the order of [`Model::names`]; `d ln D₁/d coordinates` too.
@@ -260,6 +228,72 @@ impl Model {
     }
 }
 
+/// A law at coordinates that many points are held against.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct At<'a> {
+    model: &'a Model,
+    c: Coordinates,
+    /// The logarithmic coordinate that each point needs as a value: A₂, a or τ_y.
+    carried: f64,
+}
+
+impl At<'_> {
+    /// (1/R)(1/T − 1/T_r) per kJ/mol.
+    fn shift(&self, t: f64) -> f64 {
+        1e3 / R * (1.0 / t - 1.0 / self.model.reference)
+    }
+
+    /// ln η and its derivatives by the coordinates.
+    pub fn log_viscosity(&self, datum: &Datum) -> (f64, Coordinates) {
+        let Self { model, c, carried } = self;
+        let n = c[0];
+        let rate = datum.log_rate;
+        match model.law {
+            Law::CrossWlf => {
+                let (a1, a2) = (c[3], carried);
+                let (x, x_mean) = (datum.t - model.reference, model.mean - model.reference);
+                let (share, share_mean) = (x / (a2 + x), x_mean / (a2 + x_mean));
+                let rest = c[2] - a1 * (share - share_mean);
+                let l = rest + rate - c[1];
+                let (log, s) = softplus((1.0 - n) * l);
+                let by_rest = 1.0 - s * (1.0 - n);
+                let by_a2 = a1 * a2 * (share / (a2 + x) - share_mean / (a2 + x_mean));
+                let by_a1 = share_mean - share;
+                (rest - log, [s * l, s * (1.0 - n), by_rest, by_rest * by_a1, by_rest * by_a2])
+            }
+            Law::PowerLaw => {
+                let q = self.shift(datum.t);
+                (c[1] + (n - 1.0) * rate + c[2] * q, [rate, 1.0, q, 0.0, 0.0])
+            }
+            Law::CarreauYasuda => {
+                let q = self.shift(datum.t);
+                let a = carried;
+                let y = a * (c[2] + rate + c[4] * q);
+                let (log, s) = softplus(y);
+                let m = n - 1.0;
+                let value = c[1] + c[4] * q + m / a * log;
+                (value, [log / a, 1.0, m * s, m * (s * y - log) / a, q * (1.0 + m * s)])
+            }
+            Law::HerschelBulkley => {
+                let q = self.shift(datum.t);
+                let log_g = rate + c[3] * q;
+                let mg = model.regularisation * log_g.exp();
+                let short = (-mg).exp_m1();
+                let yielding = -carried * short;
+                let flowing = (c[2] + n * log_g).exp();
+                let stress = yielding + flowing;
+                // Past a hundred e-foldings the second term is nothing, and mg may overflow.
+                let turning = if mg < 100.0 { carried * mg * (1.0 + short) } else { 0.0 };
+                let by_log_g = (turning + n * flowing) / stress;
+                (
+                    stress.ln() - rate,
+                    [flowing * log_g / stress, yielding / stress, flowing / stress, q * by_log_g, 0.0],
+                )
+            }
+        }
+    }
+}
+
 /// ln(1 + eʸ) and its slope, without overflow.
 fn softplus(y: f64) -> (f64, f64) {
     let small = (-y.abs()).exp();
@@ -283,14 +317,15 @@ mod tests {
             let model = Model::new(law, &data, &FitOptions::default());
             let start = starts(&model, &data, 3)[0];
             for datum in &data {
-                let (_, slopes) = model.log_viscosity(&start, datum);
+                let (_, slopes) = model.at(&start).log_viscosity(datum);
                 for i in 0..model.names().len() {
                     let h = 1e-5;
                     let (mut up, mut down) = (start, start);
                     up[i] += h;
                     down[i] -= h;
-                    let numeric =
-                        (model.log_viscosity(&up, datum).0 - model.log_viscosity(&down, datum).0) / (2.0 * h);
+                    let numeric = (model.at(&up).log_viscosity(datum).0
+                        - model.at(&down).log_viscosity(datum).0)
+                        / (2.0 * h);
                     assert!(
                         (numeric - slopes[i]).abs() < 1e-7 * (1.0 + slopes[i].abs()),
                         "{law:?} {i}: {numeric} {slopes:?}"
@@ -310,7 +345,7 @@ mod tests {
             let resolved = crate::feedstock::Viscosity::resolve(&model.flow_law(&start, false), 1.0);
             for datum in &data {
                 let outside = resolved.viscosity(datum.log_rate.exp(), datum.t, 0.0).ln();
-                assert!((outside - model.log_viscosity(&start, datum).0).abs() < 1e-9, "{law:?}");
+                assert!((outside - model.at(&start).log_viscosity(datum).0).abs() < 1e-9, "{law:?}");
             }
         }
     }

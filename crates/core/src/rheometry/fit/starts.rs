@@ -2,24 +2,20 @@
 
 use super::Law;
 use super::model::{Coordinates, Datum, Model, R};
+use crate::rheometry::small::Sums;
 use crate::scenario::CrossWlfConstants;
-use nalgebra::{DMatrix, DVector};
 
 /// Starts from the power law that fits best, found by linear least squares.
 pub(super) fn starts(model: &Model, data: &[Datum], levels: usize) -> Vec<Coordinates> {
     let columns = if levels < 2 { 2 } else { 3 };
     let energy_scale = |t: f64| 1e3 / R * (1.0 / t - 1.0 / model.mean);
-    let design = DMatrix::from_fn(data.len(), columns, |row, column| match column {
-        0 => 1.0,
-        1 => data[row].log_rate,
-        _ => energy_scale(data[row].t),
-    });
-    let values = DVector::from_iterator(data.len(), data.iter().map(|d| d.log_viscosity));
-    let normal = design.transpose() * &design;
-    let found = normal.lu().solve(&(design.transpose() * values));
-    let (log_k, slope, energy) = match found {
-        Some(x) if x.iter().all(|v| v.is_finite()) => (x[0], x[1], if columns == 3 { x[2] } else { 40.0 }),
-        _ => (data[0].log_viscosity, -0.5, 40.0),
+    let mut sums = Sums::new(columns);
+    for d in data {
+        sums.add(&[1.0, d.log_rate, energy_scale(d.t), 0.0, 0.0], d.log_viscosity);
+    }
+    let (log_k, slope, energy) = match sums.close().solution() {
+        Some(x) => (x[0], x[1], if columns == 3 { x[2] } else { 40.0 }),
+        None => (data[0].log_viscosity, -0.5, 40.0),
     };
     let low = data.iter().map(|d| d.log_rate).fold(f64::INFINITY, f64::min);
     let high = data.iter().map(|d| d.log_rate).fold(f64::NEG_INFINITY, f64::max);

@@ -1,48 +1,43 @@
 //! Standard errors, Student's t and the corrected Akaike criterion.
 
-use nalgebra::{DMatrix, SymmetricEigen};
+use crate::rheometry::small::{MOST, Matrix, eigen};
 use std::f64::consts::PI;
 
 /// Covariance s²(JᵀJ)⁻¹, and which parameters the data do not determine.
 #[derive(Debug, Clone)]
 pub(crate) struct Covariance {
-    pub matrix: DMatrix<f64>,
+    pub matrix: Matrix,
     /// Whether the parameter lies in a direction in which JᵀJ is singular.
-    pub undetermined: Vec<bool>,
+    pub undetermined: [bool; MOST],
 }
 
-/// Covariance from the derivatives J and the variance s² of a reading. Columns are scaled to length 1
-/// first; directions whose eigenvalue is below 1e-12 of the largest count as singular, are left out of
-/// the inverse, and mark the parameters that they mix.
-pub(crate) fn covariance(j: &DMatrix<f64>, variance: f64) -> Covariance {
-    let count = j.ncols();
-    let lengths: Vec<f64> = j.column_iter().map(|column| column.norm()).collect();
-    let scale: Vec<f64> = lengths.iter().map(|&l| if l > 0.0 { 1.0 / l } else { 0.0 }).collect();
-    let mut normal = j.transpose() * j;
-    for r in 0..count {
-        for c in 0..count {
-            normal[(r, c)] *= scale[r] * scale[c];
-        }
-    }
-    let eigen = SymmetricEigen::new(normal);
-    let greatest = eigen.eigenvalues.iter().copied().fold(0.0, f64::max);
-    let mut undetermined: Vec<bool> = lengths.iter().map(|&l| l <= 0.0).collect();
-    let mut matrix = DMatrix::zeros(count, count);
-    for (value, vector) in eigen.eigenvalues.iter().zip(eigen.eigenvectors.column_iter()) {
+/// Covariance from JᵀJ of `count` parameters and the variance s² of a reading. Derivatives are scaled
+/// to length 1 first; directions whose eigenvalue is below 1e-12 of the largest count as singular, are
+/// left out of the inverse, and mark the parameters that they mix.
+pub(crate) fn covariance(normal: &Matrix, count: usize, variance: f64) -> Covariance {
+    let scale: [f64; MOST] =
+        std::array::from_fn(|i| if normal[i][i] > 0.0 { normal[i][i].sqrt().recip() } else { 0.0 });
+    let by_scale = |m: &Matrix| -> Matrix {
+        std::array::from_fn(|r| std::array::from_fn(|c| m[r][c] * scale[r] * scale[c]))
+    };
+    let (values, vectors) = eigen(by_scale(normal), count);
+    let greatest = values[..count].iter().copied().fold(0.0, f64::max);
+    let mut undetermined = std::array::from_fn(|i| i < count && scale[i] <= 0.0);
+    let mut matrix = [[0.0; MOST]; MOST];
+    for (value, vector) in values[..count].iter().zip(&vectors) {
         if *value <= 1e-12 * greatest {
-            for (mark, part) in undetermined.iter_mut().zip(vector.iter()) {
+            for (mark, part) in undetermined.iter_mut().zip(vector) {
                 *mark |= part.abs() > 0.1;
             }
         } else {
-            matrix += vector * vector.transpose() * (variance / value);
+            for (row, by_row) in matrix.iter_mut().zip(vector) {
+                for (cell, by_column) in row.iter_mut().zip(vector) {
+                    *cell += by_row * by_column * variance / value;
+                }
+            }
         }
     }
-    for r in 0..count {
-        for c in 0..count {
-            matrix[(r, c)] *= scale[r] * scale[c];
-        }
-    }
-    Covariance { matrix, undetermined }
+    Covariance { matrix: by_scale(&matrix), undetermined }
 }
 
 /// AICc = N ln(S/N) + 2k + 2k(k + 1)/(N − k − 1), k counting the variance as well; `None` with too few
@@ -80,8 +75,10 @@ pub(crate) fn student_95(degrees: usize) -> f64 {
 
 /// Probability of |t| below a value.
 fn inside(t: f64, degrees: usize) -> f64 {
-    let theta = (t / (degrees as f64).sqrt()).atan();
-    let (sin, cos) = theta.sin_cos();
+    let tan = t / (degrees as f64).sqrt();
+    let theta = tan.atan();
+    let cos = 1.0 / tan.hypot(1.0);
+    let sin = tan * cos;
     let odd = degrees % 2 == 1;
     let mut term = if odd { cos } else { 1.0 };
     let mut sum = 0.0;
@@ -97,6 +94,7 @@ fn inside(t: f64, degrees: usize) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::rheometry::small::Sums;
 
     /// Two-sided 95 % points as printed in every table of Student's t.
     #[test]
@@ -120,16 +118,13 @@ mod tests {
 
     #[test]
     fn two_columns_that_say_the_same_are_undetermined_and_a_third_is_not() {
-        let j =
-            DMatrix::from_fn(
-                6,
-                3,
-                |r, c| {
-                    if c == 2 { (r as f64).sin() } else { (c + 1) as f64 * (1.0 + r as f64) }
-                },
-            );
-        let found = covariance(&j, 1.0);
-        assert_eq!(found.undetermined, [true, true, false]);
-        assert!(found.matrix.iter().all(|value| value.is_finite()));
+        let mut sums = Sums::new(3);
+        for r in 0..6 {
+            let x = 1.0 + f64::from(r);
+            sums.add(&[x, 2.0 * x, f64::from(r).sin(), 0.0, 0.0], 0.0);
+        }
+        let found = covariance(&sums.close().normal, 3, 1.0);
+        assert_eq!(found.undetermined[..3], [true, true, false]);
+        assert!(found.matrix.iter().flatten().all(|value| value.is_finite()));
     }
 }

@@ -1,13 +1,13 @@
 //! From the solver's end to a [`Fit`]: errors, intervals, residuals, sentences.
 
 use super::model::{Coordinates, Datum, Model};
-use super::solve::{Solution, derivatives};
+use super::solve::{Solution, normal};
 use super::statistics::{aicc, covariance, student_95};
-use super::{DataRange, Fit, FittedConstant, Law, Residual, Standing};
+use super::{Fit, FittedConstant, Law, Readings, Residual, Standing};
+use crate::document;
 use crate::format::number;
-use crate::rheometry::FlowPoint;
+use crate::rheometry::small::{MOST, Matrix, eigen};
 use crate::scenario::FlowLaw;
-use nalgebra::DMatrix;
 use serde_json::Value;
 
 /// A logarithm whose standard error is above this says nothing: a factor of 20 either way.
@@ -15,19 +15,19 @@ const VAGUE: f64 = 3.0;
 
 pub(super) fn fit(
     model: &Model,
-    used: &[FlowPoint],
-    data: &[Datum],
+    readings: &Readings,
     solution: &Solution,
     held: &[usize],
-    range: DataRange,
     mut remarks: Vec<String>,
 ) -> Fit {
+    let Readings { data, shown, range, .. } = readings;
     let degrees = data.len() - solution.free.len();
     let variance = solution.squares / degrees.max(1) as f64;
-    let found = covariance(&derivatives(model, data, solution), variance);
+    let count = solution.free.len();
+    let found = covariance(&normal(model, data, solution), count, variance);
     let c = &solution.coordinates;
     let carry = reported(model, c, &solution.free);
-    let spread = &carry * &found.matrix * carry.transpose();
+    let spread = carried(&carry, &found.matrix);
     let no_yield = model.law == Law::HerschelBulkley && solution.bound.contains(&1);
     let law = model.flow_law(c, no_yield);
     let numbers = constants_of(&law);
@@ -50,9 +50,9 @@ pub(super) fn fit(
             logarithmic: place.is_some_and(|place| model.names()[place].1),
         };
         if let Some(row) = place.and_then(|place| solution.free.iter().position(|&other| other == place)) {
-            let error = spread[(row, row)].max(0.0).sqrt();
-            let mixed = (0..solution.free.len())
-                .any(|other| found.undetermined[other] && (other == row || carry[(row, other)] != 0.0));
+            let error = spread[row][row].max(0.0).sqrt();
+            let mixed = (0..count)
+                .any(|other| found.undetermined[other] && (other == row || carry[row][other] != 0.0));
             if mixed {
                 constant.standing = Standing::Undetermined;
             } else {
@@ -83,7 +83,7 @@ pub(super) fn fit(
         constants.push(constant);
     }
     let scaled =
-        |&(r, by_r): &(usize, f64)| rows.iter().map(|&(c, by_c)| spread[(r, c)] * by_r * by_c).collect();
+        |&(r, by_r): &(usize, f64)| rows.iter().map(|&(c, by_c)| spread[r][c] * by_r * by_c).collect();
     let covariance: Vec<Vec<f64>> = rows.iter().map(scaled).collect();
     remarks.extend(remarks_on(&constants));
     if !solution.converged {
@@ -96,11 +96,12 @@ pub(super) fn fit(
 
     let mean = data.iter().map(|d| d.log_viscosity).sum::<f64>() / data.len() as f64;
     let total: f64 = data.iter().map(|d| (d.log_viscosity - mean).powi(2)).sum();
-    let residuals = used
+    let at = model.at(c);
+    let residuals = shown
         .iter()
-        .zip(data)
-        .map(|(&point, datum)| {
-            let fitted = model.log_viscosity(c, datum).0;
+        .map(|&point| {
+            let datum = Datum::of(&point);
+            let fitted = at.log_viscosity(&datum).0;
             Residual { point, fitted: fitted.exp(), log_ratio: datum.log_viscosity - fitted }
         })
         .collect();
@@ -116,7 +117,7 @@ pub(super) fn fit(
         r_squared: if total > 0.0 { 1.0 - solution.squares / total } else { 1.0 },
         aicc,
         converged: solution.converged,
-        range,
+        range: *range,
         residuals,
         remarks,
     }
@@ -124,20 +125,29 @@ pub(super) fn fit(
 
 /// Derivatives of the constants (logarithms where they are fitted so) by the free coordinates. They
 /// differ from the coordinates for D₁ alone.
-fn reported(model: &Model, c: &Coordinates, free: &[usize]) -> DMatrix<f64> {
-    let mut carry = DMatrix::identity(free.len(), free.len());
+fn reported(model: &Model, c: &Coordinates, free: &[usize]) -> Matrix {
+    let mut carry: Matrix = std::array::from_fn(|i| std::array::from_fn(|j| f64::from(u8::from(i == j))));
     if let (Law::CrossWlf, Some(row)) = (model.law, free.iter().position(|&place| place == 2)) {
         let (_, slopes) = model.log_d1(c);
         for (column, &place) in free.iter().enumerate() {
-            carry[(row, column)] = slopes[place];
+            carry[row][column] = slopes[place];
         }
     }
     carry
 }
 
+/// C M Cᵀ.
+fn carried(c: &Matrix, m: &Matrix) -> Matrix {
+    let product = |a: &Matrix, b: &dyn Fn(usize, usize) -> f64| -> Matrix {
+        std::array::from_fn(|i| std::array::from_fn(|j| (0..MOST).map(|k| a[i][k] * b(k, j)).sum()))
+    };
+    let half = product(c, &|k, j| m[k][j]);
+    product(&half, &|k, j| c[j][k])
+}
+
 /// Numbers of a law by field name.
 fn constants_of(law: &FlowLaw) -> Vec<(String, f64)> {
-    let Ok(Value::Object(tagged)) = serde_json::to_value(law) else {
+    let Ok(Value::Object(tagged)) = document::tree(law) else {
         return Vec::new();
     };
     let fields = tagged.into_iter().next().map(|(_, fields)| fields);
@@ -203,16 +213,21 @@ pub(super) fn draw(fit: &Fit, normals: &[f64]) -> FlowLaw {
         .iter()
         .map(|&place| if fit.constants[place].logarithmic { 1.0 / fit.constants[place].value } else { 1.0 })
         .collect();
-    let spread = DMatrix::from_fn(count, count, |r, c| fit.covariance[r][c] * scale[r] * scale[c]);
-    let eigen = nalgebra::SymmetricEigen::new(spread);
+    let mut spread = [[0.0; MOST]; MOST];
+    for (r, row) in spread.iter_mut().take(count).enumerate() {
+        for (c, cell) in row.iter_mut().take(count).enumerate() {
+            *cell = fit.covariance[r][c] * scale[r] * scale[c];
+        }
+    }
+    let (values, vectors) = eigen(spread, count);
     let mut shift = vec![0.0; count];
-    for (k, (value, vector)) in eigen.eigenvalues.iter().zip(eigen.eigenvectors.column_iter()).enumerate() {
-        let size = value.max(0.0).sqrt() * normals.get(k).copied().unwrap_or(0.0);
-        for (sum, part) in shift.iter_mut().zip(vector.iter()) {
+    for k in 0..count {
+        let size = values[k].max(0.0).sqrt() * normals.get(k).copied().unwrap_or(0.0);
+        for (sum, part) in shift.iter_mut().zip(&vectors[k]) {
             *sum += size * part;
         }
     }
-    let Ok(mut tagged) = serde_json::to_value(&fit.law) else {
+    let Ok(mut tagged) = document::tree(&fit.law) else {
         return fit.law.clone();
     };
     for (&place, shift) in fit.free.iter().zip(shift) {
@@ -227,5 +242,5 @@ pub(super) fn draw(fit: &Fit, normals: &[f64]) -> FlowLaw {
             *field = drawn.into();
         }
     }
-    serde_json::from_value(tagged).unwrap_or_else(|_| fit.law.clone())
+    document::read(&tagged.to_string()).unwrap_or_else(|_| fit.law.clone())
 }

@@ -1,0 +1,168 @@
+//! JSON documents, read and written; an error says where in the document it is.
+//!
+//! Every document passes through this one reader and this one writer. Each further kind of
+//! (de)serializer would compile the code of every type once more, which the page's wasm would carry.
+
+mod trail;
+
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+use serde_json::{Error, Value};
+use std::fmt;
+use trail::{Trailed, path_of};
+
+/// Why a document could not be read.
+#[derive(Debug)]
+pub struct Unread {
+    /// Dotted path of the place, such as `cavity.passages.3.role`; `None` for what stands after the
+    /// document's end.
+    pub path: Option<String>,
+    /// What is wrong there.
+    pub error: Error,
+}
+
+impl Unread {
+    /// What is wrong, without the line and column, which mean nothing where nobody wrote the text.
+    pub fn bare_message(&self) -> String {
+        let said = self.error.to_string();
+        let place = format!(" at line {} column {}", self.error.line(), self.error.column());
+        said.strip_suffix(&place).map_or(said.clone(), str::to_owned)
+    }
+}
+
+impl fmt::Display for Unread {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.error.fmt(f)
+    }
+}
+
+impl std::error::Error for Unread {}
+
+/// Reads a document.
+///
+/// # Errors
+/// Says what is wrong and where.
+pub fn read<T: DeserializeOwned>(text: &str) -> Result<T, Unread> {
+    let mut reader = serde_json::Deserializer::from_str(text);
+    let mut trail = Vec::new();
+    let value = T::deserialize(Trailed { inner: &mut reader, trail: &mut trail })
+        .map_err(|error| Unread { path: Some(path_of(&trail)), error })?;
+    reader.end().map_err(|error| Unread { path: None, error })?;
+    Ok(value)
+}
+
+/// Writes a document. A number that is not finite becomes `null`, as in [`tree`].
+///
+/// # Errors
+/// Only for a value that is no JSON, which none of ours is.
+pub fn write(value: &impl Serialize) -> Result<String, Error> {
+    serde_json::to_string(value)
+}
+
+/// A document as a tree of values.
+///
+/// # Errors
+/// As [`write()`].
+pub fn tree(value: &impl Serialize) -> Result<Value, Error> {
+    serde_json::from_str(&write(value)?)
+}
+
+/// A document for people to read: indented.
+///
+/// # Errors
+/// As [`write()`].
+pub fn pretty(value: &impl Serialize) -> Result<String, Error> {
+    Ok(format!("{:#}", tree(value)?))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use serde::Deserialize;
+
+    #[derive(Debug, PartialEq, Serialize, Deserialize)]
+    #[serde(deny_unknown_fields)]
+    struct Shelf {
+        height: f64,
+        #[serde(default)]
+        deep: Option<bool>,
+        things: Vec<Thing>,
+    }
+
+    #[derive(Debug, PartialEq, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    enum Thing {
+        Nothing,
+        Boxed(Sides),
+        Pair(f64, f64),
+        Rolled { radius: f64 },
+    }
+
+    #[derive(Debug, PartialEq, Serialize, Deserialize)]
+    struct Sides {
+        sides: [f64; 2],
+    }
+
+    fn refused(text: &str) -> (Option<String>, String) {
+        let unread = read::<Shelf>(text).expect_err(text);
+        (unread.path.clone(), unread.bare_message())
+    }
+
+    #[test]
+    fn what_is_written_is_read_again() {
+        let things =
+            vec![Thing::Nothing, Thing::Boxed(Sides { sides: [1.0, 0.1] }), Thing::Rolled { radius: 1e-300 }];
+        let shelf = Shelf { height: 2.0, deep: Some(true), things };
+        assert_eq!(read::<Shelf>(&write(&shelf).unwrap()).unwrap(), shelf);
+        assert_eq!(read::<Shelf>(&pretty(&shelf).unwrap()).unwrap(), shelf);
+        assert_eq!(tree(&shelf).unwrap()["things"][1]["boxed"]["sides"][1], 0.1);
+        assert_eq!(tree(&f64::NAN).unwrap(), Value::Null);
+    }
+
+    #[test]
+    fn an_error_names_its_place() {
+        for (text, path, said) in [
+            (r#"{"height": "tall"}"#, "height", "invalid type: string \"tall\", expected f64"),
+            (r#"{"height": 1, "deep": 7}"#, "deep", "invalid type: integer `7`, expected a boolean"),
+            (
+                r#"{"height": 1, "wide": 7}"#,
+                "wide",
+                "unknown field `wide`, expected one of `height`, `deep`, `things`",
+            ),
+            (r#"{"height": 1}"#, "", "missing field `things`"),
+            (
+                r#"{"things": ["nothing", {"boxed": {"sides": [1, null]}}]}"#,
+                "things.1.boxed.sides.1",
+                "invalid type: null, expected f64",
+            ),
+            (
+                r#"{"things": [{"pair": [1, "a"]}]}"#,
+                "things.0.pair.1",
+                "invalid type: string \"a\", expected f64",
+            ),
+            (r#"{"things": [{"rolled": {}}]}"#, "things.0.rolled", "missing field `radius`"),
+            (
+                r#"{"things": [{"cut": {}}]}"#,
+                "things.0",
+                "unknown variant `cut`, expected one of `nothing`, `boxed`, `pair`, `rolled`",
+            ),
+            (
+                r#"{"things": ["cut"]}"#,
+                "things.0",
+                "unknown variant `cut`, expected one of `nothing`, `boxed`, `pair`, `rolled`",
+            ),
+            (r#"{"height": 1 "things": []}"#, "?", "expected `,` or `}`"),
+            (r#"[1, null, []]"#, "", "invalid type: sequence, expected struct Shelf"),
+            ("", "", "EOF while parsing a value"),
+        ] {
+            assert_eq!(refused(text), (Some(path.to_owned()), said.to_owned()), "{text}");
+        }
+        assert_eq!(refused(r#"{"height": 1, "things": []} x"#), (None, "trailing characters".to_owned()));
+    }
+
+    #[test]
+    fn an_error_knows_its_line() {
+        let unread = read::<Shelf>("{\n  \"height\": true,\n  \"things\": []\n}").unwrap_err();
+        assert_eq!(unread.to_string(), "invalid type: boolean `true`, expected f64 at line 2 column 16");
+    }
+}

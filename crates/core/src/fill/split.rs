@@ -1,0 +1,202 @@
+//! Flow through the whole path: how branches share it, and the pressures that go with it.
+
+use super::march::March;
+use super::section::{self, Profile};
+
+/// Pressure at the entry of a cell, linearised in the flow into it: p = offset + slope·q.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Affine {
+    offset: f64,
+    slope: f64,
+}
+
+/// Branches whose flow changes by less than this share of itself are solved.
+const SPLIT_TOLERANCE: f64 = 3e-4;
+/// Rounds of linearisation at most; from the last step's split it takes one or two.
+const MOST_ROUNDS: usize = 40;
+/// A branch may change its flow by this factor in one round.
+const GREATEST_CHANGE: f64 = 5.0;
+/// Least flow into a front, as a share of the whole: a frozen branch is not shut, it crawls.
+const LEAST_SHARE: f64 = 1e-9;
+/// A front that has just entered a branch counts as having filled this much of its cell: the share it
+/// will take is decided by what lies before it.
+const LEAST_FILLED: f64 = 0.25;
+
+impl March<'_> {
+    /// Solves the flow in every cell the melt has reached at the rate `q`, shared among the branches so
+    /// that there is one pressure at each junction, and sets the pressures; returns the pressure at the
+    /// nozzle \[Pa\] and d ln p/d ln q.
+    pub fn flow(&mut self, q: f64) -> (f64, f64) {
+        self.spread(q);
+        for _ in 0..MOST_ROUNDS {
+            self.solve_cells();
+            let change = self.share_out(q);
+            self.add_up();
+            if change < SPLIT_TOLERANCE {
+                break;
+            }
+        }
+        self.settle();
+        for (most, rate) in self.greatest_flow.iter_mut().zip(&self.rate) {
+            *most = most.max(*rate);
+        }
+        let pressure = self.exit[0] + self.share[0] * self.drop[0];
+        self.within_machine = (self.drive.max_pressure / pressure.max(f64::MIN_POSITIVE)).min(1.0);
+        let rise = self.affine[0].slope * q / pressure;
+        (pressure, if pressure > 0.0 && rise > 0.0 { rise } else { 1.0 })
+    }
+
+    /// Rate at which the nozzle pressure is `limit`, from the guess `q`, and the state solved at that
+    /// rate.
+    pub fn flow_at_pressure(&mut self, limit: f64, q: f64) -> f64 {
+        let mut log_q = q.ln();
+        for _ in 0..40 {
+            let (pressure, rise) = self.flow(log_q.exp());
+            let step = (pressure / limit).ln() / rise;
+            if !step.is_finite() || step.abs() < 1e-6 {
+                break;
+            }
+            log_q -= step.clamp(-12.0, 12.0);
+        }
+        log_q.exp()
+    }
+
+    /// Rates at the outlets in the proportions of the last step, for the total `q`.
+    fn spread(&mut self, q: f64) {
+        let total: f64 = self.outlets.iter().map(|&i| self.rate[i]).sum();
+        for &i in &self.outlets {
+            self.rate[i] *= q / total;
+        }
+        self.add_up();
+    }
+
+    /// Flow into every cell from the flows into the outlets.
+    fn add_up(&mut self) {
+        for &i in &self.reached {
+            if !self.outlets.contains(&i) {
+                self.rate[i] = 0.0;
+            }
+        }
+        for &i in self.reached.iter().rev() {
+            if let Some(from) = self.feeder[i] {
+                self.rate[from] += self.rate[i];
+            }
+        }
+    }
+
+    /// Solves every cell that is flowed through, from the fronts back to the nozzle, each at the
+    /// pressure behind it, and linearises the pressure at its entry.
+    fn solve_cells(&mut self) {
+        let branching = self.outlets.len() > 1;
+        for a in &mut self.affine {
+            *a = Affine::default();
+        }
+        self.exit.fill(0.0);
+        for k in (0..self.reached.len()).rev() {
+            let i = self.reached[k];
+            if self.rate[i] <= 0.0 {
+                continue;
+            }
+            let share = if branching { self.share[i].max(LEAST_FILLED) } else { self.share[i] };
+            self.solve_cell(i, self.exit[i] + 0.5 * share * self.drop[i]);
+            let drop = share * self.drop[i];
+            let own = drop / (self.stress[i].slope * self.rate[i]);
+            // `affine[i]` holds Σ offset/slope and Σ 1/slope of the branches behind: p = (q + Σo/s)/Σ1/s.
+            let behind = self.affine[i];
+            let (offset, slope) = if behind.slope > 0.0 {
+                (behind.offset / behind.slope, 1.0 / behind.slope)
+            } else {
+                (0.0, 0.0)
+            };
+            let entry = Affine { offset: offset + drop - own * self.rate[i], slope: slope + own };
+            self.affine[i] = entry;
+            if let Some(from) = self.feeder[i] {
+                self.exit[from] = self.exit[from].max(self.exit[i] + drop);
+                if entry.slope > 0.0 {
+                    self.affine[from].offset += entry.offset / entry.slope;
+                    self.affine[from].slope += 1.0 / entry.slope;
+                }
+            }
+        }
+    }
+
+    /// Shares the flow out anew, so that the linearised pressures of the branches agree at each
+    /// junction; returns the greatest relative change of a front's flow.
+    fn share_out(&mut self, q: f64) -> f64 {
+        if self.outlets.len() < 2 {
+            return 0.0;
+        }
+        // Pressure at the entry of each cell, from the nozzle on.
+        let mut entry = std::mem::take(&mut self.pressure);
+        for &i in &self.reached {
+            if self.rate[i] <= 0.0 {
+                continue;
+            }
+            entry[i] = match self.feeder[i] {
+                None => self.affine[i].offset + self.affine[i].slope * q,
+                Some(from) => {
+                    let share = self.share[from];
+                    let own = share * self.drop[from] / (self.stress[from].slope * self.rate[from]);
+                    let flow = (entry[from] - self.affine[from].offset) / self.affine[from].slope;
+                    entry[from] - share * self.drop[from] - own * (flow - self.rate[from])
+                }
+            };
+        }
+        let (mut worst, mut total) = (0.0_f64, 0.0);
+        for &i in &self.outlets {
+            let old = self.rate[i];
+            let wanted = (entry[i] - self.affine[i].offset) / self.affine[i].slope;
+            let new = wanted.clamp(old / GREATEST_CHANGE, old * GREATEST_CHANGE).max(LEAST_SHARE * q);
+            let change = if new > LEAST_SHARE * q { (new / old - 1.0).abs() } else { 0.0 };
+            worst = worst.max(change);
+            self.rate[i] = if new.is_finite() { new } else { old };
+            total += self.rate[i];
+        }
+        for &i in &self.outlets {
+            self.rate[i] *= q / total;
+        }
+        self.pressure = entry;
+        worst
+    }
+
+    /// Pressures in the middle of every cell from those behind it. Where nothing flows any more the
+    /// melt takes the pressure of what it stands on.
+    fn settle(&mut self) {
+        for k in 0..self.reached.len() {
+            let i = self.reached[k];
+            if self.rate[i] <= 0.0 {
+                self.exit[i] = self.feeder[i].map_or(0.0, |from| self.exit[from]);
+                self.pressure[i] = self.exit[i];
+            } else {
+                self.pressure[i] = self.exit[i] + 0.5 * self.share[i] * self.drop[i];
+            }
+        }
+    }
+
+    /// Flow of one cell at a pressure: stress, profile, pressure drop.
+    fn solve_cell(&mut self, i: usize, pressure: f64) {
+        let cell = &self.cavity.cells[i];
+        let layers = self.cavity.layers(i);
+        let log_reference = self.material.viscosity.reference_stress().ln();
+        let range = i * self.layers..(i + 1) * self.layers;
+        for (a, &t) in self.scratch.mobility.iter_mut().zip(&self.temperature[range.clone()]) {
+            *a = self.material.mobility(t, pressure);
+        }
+        let flow = self.rate[i] / cell.copies / cell.flow_constant;
+        let fluidity = &mut self.scratch.mobility;
+        let curve = &self.material.curve;
+        let slopes = &mut self.scratch.slopes;
+        let guess = self.stress[i].log;
+        let stress = section::solve_stress(layers, curve, log_reference, fluidity, slopes, flow, guess);
+        let mut out = Profile {
+            psi: &mut self.psi[i * (self.layers + 1)..(i + 1) * (self.layers + 1)],
+            heat: &mut self.heat[range],
+        };
+        let greatest = section::profile(layers, fluidity, &mut out) * stress.log.exp();
+        self.greatest_rate[i] = self.greatest_rate[i].max(greatest);
+        self.stress[i] = stress;
+        // Force balance: G = τ_w/H flat, 2τ_w/R round.
+        let gradient = f64::from(1 + layers.kind.power()) * stress.log.exp() / cell.half_gap;
+        self.drop[i] = gradient * cell.taper_factor * cell.length;
+    }
+}

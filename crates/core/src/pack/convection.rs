@@ -1,0 +1,189 @@
+//! Heat that the packing flow carries along.
+
+use super::transient::Transient;
+use crate::cavity::Cavity;
+use crate::fill::section::{self, Profile};
+
+/// What moves less than this share of either cell's volume in a step warms nothing.
+const STIRRED: f64 = 3e-4;
+
+/// Where the flow into a cell comes from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Source {
+    Nozzle,
+    Cell(usize),
+}
+
+/// Carries heat from cell to cell, implicitly upwind, in the order of the flow.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Convection {
+    psi: Vec<f64>,
+    heat: Vec<f64>,
+    carried: Vec<f64>,
+    arriving: Vec<f64>,
+    /// Of each cell: what flows in in all, and out.
+    flows: Vec<[f64; 2]>,
+    sources: Vec<Vec<(Source, f64)>>,
+    order: Vec<usize>,
+    waiting: Vec<usize>,
+}
+
+impl Convection {
+    pub fn new(cavity: &Cavity) -> Self {
+        let (cells, n) = (cavity.cells.len(), cavity.flat.count());
+        Self {
+            psi: vec![0.0; cells * (n + 1)],
+            heat: vec![0.0; cells * n],
+            carried: vec![0.0; n],
+            arriving: vec![0.0; n],
+            flows: vec![[0.0; 2]; cells],
+            sources: vec![Vec::new(); cells],
+            order: Vec::with_capacity(cells),
+            waiting: vec![0; cells],
+        }
+    }
+
+    /// Mixes what flowed into each cell in the last step with what was there, layer by layer, along the
+    /// profile of the flow, and adds the heat of dissipation.
+    pub fn carry(&mut self, t: &mut Transient<'_>, dt: f64) {
+        self.collect(t);
+        self.sort(t);
+        let melt = t.material.heat.of(t.drive.melt);
+        for k in 0..self.order.len() {
+            self.stir(self.order[k], melt, t, dt);
+        }
+        self.settle_balance(melt, t);
+    }
+
+    /// Who feeds whom, and how much.
+    fn collect(&mut self, t: &Transient<'_>) {
+        let m = &t.masses;
+        self.flows.fill([0.0; 2]);
+        self.sources.iter_mut().for_each(Vec::clear);
+        let mut add = |from: Source, to: Option<usize>, moved: f64| {
+            // Told by both sides alike, so that what the one gives up the other gets.
+            let cells = [if let Source::Cell(i) = from { Some(i) } else { None }, to];
+            let smaller = cells.into_iter().flatten().map(|i| m.volume[i]).fold(f64::INFINITY, f64::min);
+            if moved < STIRRED * smaller {
+                return;
+            }
+            if let Source::Cell(i) = from {
+                self.flows[i][1] += moved;
+            }
+            if let Some(i) = to {
+                self.flows[i][0] += moved;
+                self.sources[i].push((from, moved));
+            }
+        };
+        for (i, &moved) in m.inflow.iter().enumerate() {
+            let feeder = t.cavity.cells[i].feeder;
+            if moved > 0.0 {
+                add(feeder.map_or(Source::Nozzle, Source::Cell), Some(i), moved);
+            } else if moved < 0.0 {
+                add(Source::Cell(i), feeder, -moved);
+            }
+        }
+        for (&[a, b], &moved) in t.cavity.welds.iter().zip(&m.across) {
+            let (from, to) = if moved >= 0.0 { (a, b) } else { (b, a) };
+            add(Source::Cell(from), Some(to), moved.abs());
+        }
+    }
+
+    /// Cells in the order of the flow: each after all that feed it. Flow falls with pressure, so there
+    /// is no ring.
+    fn sort(&mut self, t: &Transient<'_>) {
+        self.order.clear();
+        let cells = self.sources.len();
+        let forward = t.masses.inflow.iter().all(|&q| q >= 0.0) && t.cavity.welds.is_empty();
+        if forward {
+            self.order.extend(0..cells);
+            return;
+        }
+        for (waiting, sources) in self.waiting.iter_mut().zip(&self.sources) {
+            *waiting = sources.iter().filter(|(from, _)| *from != Source::Nozzle).count();
+        }
+        self.order.extend((0..cells).filter(|&i| self.waiting[i] == 0));
+        let mut k = 0;
+        while let Some(&done) = self.order.get(k) {
+            for &next in &t.cavity.neighbours[done] {
+                if self.sources[next].iter().any(|(from, _)| *from == Source::Cell(done)) {
+                    self.waiting[next] -= 1;
+                    if self.waiting[next] == 0 {
+                        self.order.push(next);
+                    }
+                }
+            }
+            k += 1;
+        }
+    }
+
+    fn stir(&mut self, i: usize, melt: f64, t: &mut Transient<'_>, dt: f64) {
+        let n = t.layers;
+        let volume = t.masses.volume[i];
+        let [inflow, outflow] = self.flows[i];
+        if inflow.max(outflow) == 0.0 {
+            return;
+        }
+        let layers = t.cavity.layers(i);
+        let own = i * (n + 1)..(i + 1) * (n + 1);
+        let mut out = Profile { psi: &mut self.psi[own.clone()], heat: &mut self.heat[i * n..(i + 1) * n] };
+        section::profile(layers, &t.fluidity[i * n..(i + 1) * n], &mut out);
+        self.arriving.fill(0.0);
+        for &(from, moved) in &self.sources[i] {
+            match from {
+                Source::Nozzle => self.carried.fill(melt),
+                Source::Cell(k) => section::carry(
+                    &self.psi[k * (n + 1)..(k + 1) * (n + 1)],
+                    &t.content[k * n..(k + 1) * n],
+                    &self.psi[own.clone()],
+                    &mut self.carried,
+                ),
+            }
+            for (arriving, carried) in self.arriving.iter_mut().zip(&self.carried) {
+                *arriving += moved * carried;
+            }
+        }
+        // Work of the pressure drop over the cell, turned into heat where the shear is.
+        let flow = t.masses.inflow[i] / dt;
+        let power = if t.drive.heating { flow * flow * t.resistance(i) * dt } else { 0.0 };
+        t.balance.dissipated += power;
+        let kelvin = power / t.heat_per_kelvin(i);
+        let content = &mut t.content[i * n..(i + 1) * n];
+        let temperature = &mut t.temperature[i * n..(i + 1) * n];
+        let mut mean = 0.0;
+        for j in 0..n {
+            let share = self.psi[own.start + j + 1] - self.psi[own.start + j];
+            let here = volume * layers.area[j];
+            content[j] =
+                (here * content[j] + volume * kelvin * self.heat[i * n + j] + share * self.arriving[j])
+                    / (here + share * inflow);
+            temperature[j] = t.material.heat.temperature(content[j]);
+            mean += temperature[j] * layers.area[j];
+        }
+        t.mean[i] = mean;
+        t.stirred.push(i);
+    }
+
+    /// Heat that came in with the melt, and heat of what was packed into each cell on top of what it
+    /// holds at constant density.
+    fn settle_balance(&self, melt: f64, t: &mut Transient<'_>) {
+        let n = t.layers;
+        let wall = t.material.heat.of(t.drive.wall);
+        let flowing = |i: usize| -> f64 {
+            let psi = &self.psi[i * (n + 1)..(i + 1) * (n + 1)];
+            let content = &t.content[i * n..(i + 1) * n];
+            psi.windows(2).zip(content).map(|(p, c)| (p[1] - p[0]) * (c - wall)).sum()
+        };
+        let heat = t.material.volumetric_heat();
+        let from_nozzle = t.masses.inflow[0];
+        if from_nozzle.abs() >= STIRRED * t.masses.volume[0] {
+            let content = if from_nozzle > 0.0 { melt - wall } else { flowing(0) };
+            t.balance.inflow += heat * from_nozzle * content;
+        }
+        for (i, [inflow, outflow]) in self.flows.iter().enumerate() {
+            if inflow.max(*outflow) > 0.0 {
+                t.balance.packed += heat * (inflow - outflow) * flowing(i);
+            }
+        }
+    }
+}

@@ -1,0 +1,74 @@
+//! Density against temperature and pressure as a table over what one hold can meet.
+
+use crate::feedstock::Pvt;
+
+/// Steps of the table: bilinear between them keeps 3e-4 of the density where a binder melts, 1e-5
+/// elsewhere.
+const KELVIN: f64 = 0.5;
+const PASCAL: f64 = 4e6;
+
+/// Relative density r(T, p), bilinear; beyond its edges it goes on straight.
+#[derive(Debug, Clone)]
+pub(super) struct DensityTable {
+    from: f64,
+    columns: usize,
+    rows: usize,
+    /// Row by row of one pressure each.
+    values: Vec<f64>,
+}
+
+impl DensityTable {
+    /// Covers temperatures \[K\] and pressures from none to `most` \[Pa\].
+    pub fn new(pvt: &Pvt, [from, to]: [f64; 2], most: f64) -> Self {
+        let columns = ((to - from) / KELVIN).ceil().max(1.0) as usize + 1;
+        let rows = (most / PASCAL).ceil().max(1.0) as usize + 1;
+        let temperatures: Vec<f64> = (0..columns).map(|k| from + KELVIN * k as f64).collect();
+        let mut values = Vec::with_capacity(columns * rows);
+        for row in 0..rows {
+            pvt.densities(&temperatures, PASCAL * row as f64, &mut values);
+        }
+        Self { from, columns, rows, values }
+    }
+
+    /// Mean over layers of temperatures `t` \[K\] and shares `area`, and its rise with pressure \[1/Pa\].
+    pub fn mean(&self, t: &[f64], area: &[f64], p: f64) -> (f64, f64) {
+        let row = ((p * (1.0 / PASCAL)) as usize).min(self.rows - 2);
+        let share = p * (1.0 / PASCAL) - row as f64;
+        let two = &self.values[row * self.columns..(row + 2) * self.columns];
+        let (below, above) = two.split_at(self.columns);
+        let (mut low, mut high) = (0.0, 0.0);
+        for (&t, a) in t.iter().zip(area) {
+            let place = (t - self.from) * (1.0 / KELVIN);
+            let k = (place as usize).min(self.columns - 2);
+            let f = place - k as f64;
+            low += a * (below[k] + f * (below[k + 1] - below[k]));
+            high += a * (above[k] + f * (above[k + 1] - above[k]));
+        }
+        (low + share * (high - low), (high - low) * (1.0 / PASCAL))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scenario::{Feedstock, PvtLaw, TaitConstants};
+
+    #[test]
+    fn the_table_keeps_its_stated_error() {
+        for law in [PvtLaw::Linear, PvtLaw::Tait(TaitConstants::default())] {
+            let pvt = Pvt::resolve(&Feedstock { pvt: law, ..Feedstock::default() });
+            let table = DensityTable::new(&pvt, [310.0, 445.0], 90e6);
+            for i in 0..540 {
+                let t = 310.0 + 0.25 * f64::from(i);
+                for p in [0.0, 3e6, 41e6, 88e6] {
+                    let ((found, slope), (exact, rise)) = (table.mean(&[t], &[1.0], p), pvt.density(t, p));
+                    assert!((found / exact - 1.0).abs() < 3e-4, "{t} K {p} Pa: {found} against {exact}");
+                    // A chord over 4 MPa cuts the corner where melting sets in.
+                    if !(325.0..355.0).contains(&t) {
+                        assert!((slope / rise - 1.0).abs() < 0.1, "{t} K {p} Pa: {slope} against {rise}");
+                    }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,280 @@
+//! What happens during the hold, and when; the traces of it.
+
+use super::outcome::{self, Gate, Hold};
+use super::transient::Transient;
+use crate::cavity::Cavity;
+use crate::scenario::Role;
+
+/// A gate counts as frozen at this share of its fluidity at the end of filling.
+const FROZEN: f64 = 1e-3;
+
+/// The hold in time; one entry a step, SI, from the end of filling.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct History {
+    /// Time \[s\].
+    pub time: Vec<f64>,
+    /// Nozzle pressure \[Pa\].
+    pub nozzle: Vec<f64>,
+    /// Pressure just behind each gate \[Pa\].
+    pub behind_gate: Vec<Vec<f64>>,
+    /// Pressure at each end of flow, over the last tenth of the volume on the way there \[Pa\].
+    pub end: Vec<Vec<f64>>,
+    /// Fluidity of each gate relative to the end of filling.
+    pub openness: Vec<Vec<f64>>,
+    /// Hottest mean temperature of a section of the part \[K\].
+    pub hottest_part: Vec<f64>,
+    /// Mass of the parts \[kg\].
+    pub part_mass: Vec<f64>,
+}
+
+/// Watches the transient for what has to happen before the part can be ejected.
+pub(super) struct Events {
+    gates: Vec<Watched>,
+    /// Cells that a frozen gate has shut.
+    pub shut: Vec<bool>,
+    /// Weights of the cells in the mean over each end of flow.
+    ends: Vec<Vec<(usize, f64)>>,
+    part_cells: Vec<usize>,
+    part_cooled: Option<f64>,
+    runner_cooled: Option<f64>,
+    ejected: Option<f64>,
+    residual: f64,
+    opening_force: f64,
+    history: History,
+    before: Snapshot,
+}
+
+/// A gate and what is known of it.
+struct Watched {
+    cells: std::ops::Range<usize>,
+    /// The cell just behind it.
+    behind: usize,
+    /// ln of the wall stress at the end of filling, cell by cell.
+    log_stress: Vec<f64>,
+    resistance: f64,
+    log_openness: f64,
+    freeze: Option<f64>,
+    centre_freeze: Option<f64>,
+    /// Pressure and mean temperature at each of its ends when it froze.
+    sealed: Option<Vec<(f64, f64)>>,
+}
+
+/// The scalars whose crossings are events.
+#[derive(Default)]
+struct Snapshot {
+    time: f64,
+    openness: Vec<f64>,
+    centre: Vec<f64>,
+    part: f64,
+    runner: f64,
+    residual: f64,
+    ends: Vec<(f64, f64)>,
+}
+
+impl Events {
+    pub fn new(t: &Transient<'_>) -> Self {
+        let c = t.cavity;
+        let is_part = |i: &usize| c.passages[c.cells[*i].passage].role == Role::Part;
+        let watched = |&gate: &usize| {
+            let cells = c.ranges[gate].clone();
+            let last = cells.end - 1;
+            Watched {
+                behind: (0..c.cells.len()).find(|&i| c.cells[i].feeder == Some(last)).unwrap_or(last),
+                log_stress: t.log_stress[cells.clone()].to_vec(),
+                resistance: cells.clone().map(|i| t.resistance(i)).sum(),
+                cells,
+                log_openness: 0.0,
+                freeze: None,
+                centre_freeze: None,
+                sealed: None,
+            }
+        };
+        let gates: Vec<Watched> = c.gates.iter().map(watched).collect();
+        let mut events = Self {
+            history: History {
+                behind_gate: vec![Vec::new(); gates.len()],
+                openness: vec![Vec::new(); gates.len()],
+                end: vec![Vec::new(); c.ends.len()],
+                ..History::default()
+            },
+            gates,
+            shut: vec![false; c.cells.len()],
+            ends: c.ends.iter().map(|&end| end_weights(c, end)).collect(),
+            part_cells: (0..c.cells.len()).filter(is_part).collect(),
+            part_cooled: None,
+            runner_cooled: None,
+            ejected: None,
+            residual: 0.0,
+            opening_force: 0.0,
+            before: Snapshot::default(),
+        };
+        events.before = events.snapshot(t);
+        events.record(t);
+        events
+    }
+
+    pub fn all_frozen(&self) -> bool {
+        self.gates.iter().all(|g| g.freeze.is_some())
+    }
+
+    /// Whether all has happened that can.
+    pub fn over(&self, t: &Transient<'_>) -> bool {
+        let (can_freeze, can_cool) = (t.drive.wall < t.material.no_flow, t.drive.wall < t.material.ejection);
+        let frozen = self.gates.iter().all(|g| g.freeze.is_some() && g.centre_freeze.is_some());
+        let held = t.time >= t.drive.time() * (1.0 - 1e-9);
+        (frozen || !can_freeze) && (self.ejected.is_some() || !can_cool) && held
+    }
+
+    /// Notes what happened in the step just done; returns the greatest change of a gate's ln(fluidity).
+    pub fn note(&mut self, t: &mut Transient<'_>) -> f64 {
+        let mut closing = 0.0_f64;
+        for g in self.gates.iter_mut().filter(|g| g.freeze.is_none()) {
+            let first = g.cells.start;
+            let resistance: f64 =
+                g.cells.clone().map(|i| 1.0 / t.conductance(i, g.log_stress[i - first])).sum();
+            let now = (g.resistance / resistance).ln();
+            closing = closing.max((now - g.log_openness).abs());
+            g.log_openness = now;
+        }
+        let now = self.snapshot(t);
+        self.cross(t, &now);
+        let pressure = t.masses.pressure.iter().zip(&t.cavity.cells);
+        let force: f64 = pressure.map(|(p, c)| p.max(0.0) * c.projected_area).sum();
+        self.opening_force = self.opening_force.max(force);
+        self.before = now;
+        self.record(t);
+        closing
+    }
+
+    fn cross(&mut self, t: &Transient<'_>, now: &Snapshot) {
+        let before = &self.before;
+        let (no_flow, ejection, wall) = (t.material.no_flow, t.material.ejection, t.drive.wall);
+        let at = |f: f64| before.time + (now.time - before.time) * f;
+        // Temperatures near their wall decay exponentially: they cross in the logarithm.
+        let cooled = |a: f64, b: f64, level: f64| {
+            let above = |t: f64| (t - wall).max(1e-9).ln();
+            (b <= level && level > wall).then(|| {
+                if a <= level { before.time } else { at((above(a) - above(level)) / (above(a) - above(b))) }
+            })
+        };
+        for (k, g) in self.gates.iter_mut().enumerate() {
+            g.centre_freeze = g.centre_freeze.or_else(|| cooled(before.centre[k], now.centre[k], no_flow));
+            let (a, b, level) = (before.openness[k], now.openness[k], FROZEN.ln());
+            if g.freeze.is_none() && b <= level {
+                let f = if a > b { ((a - level) / (a - b)).clamp(0.0, 1.0) } else { 1.0 };
+                g.freeze = Some(at(f));
+                let between = |a: f64, b: f64| a + f * (b - a);
+                let ends = before.ends.iter().zip(&now.ends);
+                g.sealed = Some(ends.map(|(a, b)| (between(a.0, b.0), between(a.1, b.1))).collect());
+                self.shut[g.cells.clone()].fill(true);
+            }
+        }
+        self.part_cooled = self.part_cooled.or_else(|| cooled(before.part, now.part, ejection));
+        self.runner_cooled = self.runner_cooled.or_else(|| cooled(before.runner, now.runner, ejection));
+        if let (None, Some(part), Some(runner)) = (self.ejected, self.part_cooled, self.runner_cooled) {
+            let ready = part.max(runner).max(t.drive.time());
+            if ready <= now.time * (1.0 + 1e-9) {
+                self.ejected = Some(ready);
+                let f = ((ready - before.time) / (now.time - before.time)).clamp(0.0, 1.0);
+                self.residual = before.residual + f * (now.residual - before.residual);
+            }
+        }
+    }
+
+    fn snapshot(&self, t: &Transient<'_>) -> Snapshot {
+        let c = t.cavity;
+        let hottest = |accept: &dyn Fn(Role) -> bool| {
+            let cells = c.cells.iter().zip(&t.mean).filter(|(cell, _)| accept(c.passages[cell.passage].role));
+            cells.map(|(_, &t)| t).fold(f64::NEG_INFINITY, f64::max)
+        };
+        let part = hottest(&|role| role == Role::Part);
+        let runner = hottest(&|role| matches!(role, Role::Sprue | Role::Runner));
+        let volume: f64 = self.part_cells.iter().map(|&i| t.masses.volume[i]).sum();
+        let pushed: f64 =
+            self.part_cells.iter().map(|&i| t.masses.volume[i] * t.masses.pressure[i].max(0.0)).sum();
+        // The cells of a gate stand one behind the other: the first to freeze through closes it.
+        let centre =
+            |g: &Watched| g.cells.clone().map(|i| t.temperature[i * t.layers]).fold(f64::INFINITY, f64::min);
+        Snapshot {
+            time: t.time,
+            openness: self.gates.iter().map(|g| g.log_openness).collect(),
+            centre: self.gates.iter().map(centre).collect(),
+            part,
+            // A path without sprue and runner waits for nothing but the part.
+            runner: if runner.is_finite() { runner } else { part },
+            residual: pushed / volume,
+            ends: self
+                .ends
+                .iter()
+                .map(|end| {
+                    end.iter().fold((0.0, 0.0), |(p, mean), &(i, w)| {
+                        (p + w * t.masses.pressure[i], mean + w * t.mean[i])
+                    })
+                })
+                .collect(),
+        }
+    }
+
+    fn record(&mut self, t: &Transient<'_>) {
+        let h = &mut self.history;
+        h.time.push(t.time);
+        h.nozzle.push(t.drive.pressure(t.time));
+        for (list, g) in h.behind_gate.iter_mut().zip(&self.gates) {
+            list.push(t.masses.pressure[g.behind].max(0.0));
+        }
+        for (list, g) in h.openness.iter_mut().zip(&self.gates) {
+            list.push(g.log_openness.exp());
+        }
+        for (list, end) in h.end.iter_mut().zip(&self.before.ends) {
+            list.push(end.0.max(0.0));
+        }
+        h.hottest_part.push(self.before.part);
+        let mass: f64 = self.part_cells.iter().map(|&i| t.masses.mass[i]).sum();
+        h.part_mass.push(mass * t.material.density);
+    }
+
+    pub fn finish(self, t: Transient<'_>) -> Hold {
+        let gates: Vec<Gate> = t
+            .cavity
+            .gates
+            .iter()
+            .zip(&self.gates)
+            .map(|(&passage, g)| Gate { passage, freeze: g.freeze, centre_freeze: g.centre_freeze })
+            .collect();
+        let sealed: Vec<Option<&Vec<(f64, f64)>>> = self.gates.iter().map(|g| g.sealed.as_ref()).collect();
+        let cells = outcome::Cells::of(&t, &gates);
+        Hold {
+            ends: outcome::ends(&t, &gates, &sealed, &self.ends, &cells),
+            part_mass: self.part_cells.iter().map(|&i| cells.mass[i]).sum::<f64>() * t.material.density,
+            shrinkage: cells.shrinkage,
+            void_share: cells.void_share,
+            balance: outcome::balance(&t),
+            gates,
+            opening_force: self.opening_force,
+            part_cooled: self.part_cooled,
+            runner_cooled: self.runner_cooled,
+            ejected_after: self.ejected,
+            residual_pressure: self.residual,
+            history: self.history,
+        }
+    }
+}
+
+/// Weights of the cells in the last tenth of the volume on the way to an end of flow, of one copy, so
+/// that copies and branches written out are the same. The very last
+/// cell alone would follow the grid: the fountain flow's temperatures converge slowly there.
+fn end_weights(cavity: &Cavity, end: usize) -> Vec<(usize, f64)> {
+    let volume = |i: usize| cavity.cells[i].volume;
+    let tenth: f64 = 0.1 * cavity.path_back(end).map(volume).sum::<f64>();
+    let mut left = tenth;
+    let mut weights = Vec::new();
+    for i in cavity.path_back(end) {
+        let part = volume(i).min(left);
+        weights.push((i, part / tenth));
+        left -= part;
+        if left <= 0.0 {
+            break;
+        }
+    }
+    weights
+}

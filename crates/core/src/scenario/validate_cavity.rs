@@ -1,0 +1,89 @@
+//! Whether the passages make a path: sizes that go together, a tree, gates with parts behind them.
+
+use super::validate::{Problem, problem};
+use super::{Form, Role, Scenario};
+
+impl Scenario {
+    pub(super) fn check_cavity(&self, problems: &mut Vec<Problem>) {
+        for (i, passage) in self.cavity.passages.iter().enumerate() {
+            if let Form::Disc(d) = &passage.form
+                && d.outer_radius <= d.inner_radius
+            {
+                problems.push(problem(
+                    &format!("cavity.passages.{i}.form.disc.outer_radius"),
+                    format!(
+                        "is {} mm; it must exceed the inner radius, {} mm",
+                        d.outer_radius, d.inner_radius
+                    ),
+                ));
+            }
+        }
+        let before = problems.len();
+        for i in 0..self.cavity.passages.len() {
+            self.check_place(i, problems);
+        }
+        if problems.len() == before {
+            self.check_roles(problems);
+        }
+    }
+
+    /// Where a passage stands in the tree.
+    fn check_place(&self, i: usize, problems: &mut Vec<Problem>) {
+        let passages = &self.cavity.passages;
+        let path = |field: &str| format!("cavity.passages.{i}.{field}");
+        if let Err(name) = self.cavity.feeder(i) {
+            let message =
+                format!("is {name:.60?}; it must be the name of a passage that stands before this one");
+            problems.push(problem(&path("after"), message));
+        }
+        let Some(name) = &passages[i].meets else { return };
+        let is_end = |k: usize| (0..passages.len()).all(|c| self.cavity.feeder(c).ok().flatten() != Some(k));
+        let met = passages.iter().position(|p| p.name == *name).filter(|&k| k != i);
+        let message = match met {
+            None => format!("is {name:.60?}; it must be the name of another passage"),
+            Some(k) if !is_end(i) || !is_end(k) => {
+                format!("is {name:.60?}; only ends of flow can meet, passages that no other follows")
+            }
+            Some(k)
+                if passages.iter().enumerate().any(|(o, p)| {
+                    o != i && o != k && p.meets.as_ref().is_some_and(|m| *m == passages[i].name || m == name)
+                }) =>
+            {
+                format!("is {name:.60?}; an end can meet one other end only")
+            }
+            Some(k) if passages[i].copies != passages[k].copies => {
+                format!("is {name:.60?}; passages that meet must have the same number of copies")
+            }
+            Some(_) => return,
+        };
+        problems.push(problem(&path("meets"), message));
+    }
+
+    fn check_roles(&self, problems: &mut Vec<Problem>) {
+        let passages = &self.cavity.passages;
+        let parts: Vec<usize> = (0..passages.len()).filter(|&i| passages[i].role == Role::Part).collect();
+        let upstream = |mut i: usize| {
+            let mut above = Vec::new();
+            while let Ok(Some(feeder)) = self.cavity.feeder(i) {
+                above.push(feeder);
+                i = feeder;
+            }
+            above
+        };
+        for gate in (0..passages.len()).filter(|&i| passages[i].role == Role::Gate) {
+            if !parts.is_empty() && !parts.iter().any(|&part| upstream(part).contains(&gate)) {
+                problems.push(problem(
+                    &format!("cavity.passages.{gate}.role"),
+                    "is a gate with no part behind it: passages stand in the order in which they fill"
+                        .to_owned(),
+                ));
+            }
+        }
+        if parts.is_empty() {
+            problems.push(problem(
+                "cavity.passages",
+                "has no passage with the role \"part\"; at least one is needed".to_owned(),
+            ));
+        }
+    }
+}

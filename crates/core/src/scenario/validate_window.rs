@@ -1,0 +1,77 @@
+//! Whether the plane of the window can be computed.
+
+use super::validate::{Problem, problem};
+use super::{Axis, Scenario, Span};
+use crate::format::number;
+
+impl Scenario {
+    /// The whole rectangle must be computable, so each corner is checked as a scenario of its own.
+    pub(super) fn check_window(&self, problems: &mut Vec<Problem>) {
+        let Self { window, .. } = self;
+        if window.x.axis == window.y.axis {
+            problems.push(problem("window.y.axis", "must differ from window.x.axis".to_owned()));
+            return;
+        }
+        for (side, span) in [("x", &window.x), ("y", &window.y)] {
+            check_span(side, span, problems);
+        }
+        if !problems.is_empty() {
+            return;
+        }
+        for x in [window.x.from, window.x.to] {
+            for y in [window.y.from, window.y.to] {
+                let mut corner = self.clone();
+                corner.set(window.x.axis, x);
+                corner.set(window.y.axis, y);
+                let mut found = Vec::new();
+                corner.check_feedstock(&mut found);
+                corner.check_setup(&mut found);
+                if let Some(first) = found.first() {
+                    problems.push(problem(
+                        "window",
+                        format!(
+                            "reaches a corner that cannot be computed ({}, {}): {} {}",
+                            setting(window.x.axis, x),
+                            setting(window.y.axis, y),
+                            first.path,
+                            first.message
+                        ),
+                    ));
+                    return;
+                }
+            }
+        }
+    }
+}
+
+fn check_span(side: &str, span: &Span, problems: &mut Vec<Problem>) {
+    let parameter = span.axis.parameter();
+    for (end, value) in [("from", span.from), ("to", span.to)] {
+        if !parameter.accepts(value) {
+            problems.push(problem(
+                &format!("window.{side}.{end}"),
+                format!("{} is {value}; accepted is {}", parameter.title, parameter.range_text()),
+            ));
+        }
+    }
+    if span.axis.logarithmic() && span.from <= 0.0 {
+        problems.push(problem(
+            &format!("window.{side}.from"),
+            format!("is {}; this axis is divided logarithmically and must begin above zero", span.from),
+        ));
+    }
+    // Narrower spans than this say nothing and upset the tracing.
+    let wide_enough = span.to - span.from >= 1e-4 * span.from.abs().max(span.to.abs());
+    if problems.is_empty() && !(wide_enough && span.to > span.from) {
+        problems.push(problem(
+            &format!("window.{side}.to"),
+            format!("is {}; it must exceed window.{side}.from, {}", span.to, span.from),
+        ));
+    }
+}
+
+/// A setting in words, such as `Melt temperature 110 °C`.
+fn setting(axis: Axis, value: f64) -> String {
+    let p = axis.parameter();
+    format!("{} {} {}", p.title, number(value, 4), p.unit)
+}

@@ -1,0 +1,122 @@
+//! Tables of readings: read, reduced and fitted in a worker, kept on the page as far as it draws them.
+
+use gatefrost_core::critical::{self, CriticalLoading, CriticalOptions, LoadingTable};
+use gatefrost_core::feedstock::{Viscosity, ZERO_CELSIUS};
+use gatefrost_core::order;
+use gatefrost_core::rheometry::fit::{self, DataRange, FitOptions, Law, MOST_RESIDUALS, Ranking, Residual};
+use gatefrost_core::rheometry::{self, FlowPoint, Reduction, TableError};
+use gatefrost_core::scenario::FlowLaw;
+use serde::{Deserialize, Serialize};
+
+/// Corrections listed at most.
+const MOST_LISTED: usize = 60;
+
+/// Readings reduced and fitted, as far as the page shows them.
+#[derive(Serialize)]
+pub(super) struct Studied {
+    notes: Vec<String>,
+    pub points: usize,
+    pub reduction: Reduction,
+    ranking: Ranking,
+    /// Points to draw.
+    drawn: Vec<FlowPoint>,
+}
+
+/// What the page keeps of it.
+#[derive(Deserialize)]
+pub(super) struct Kept {
+    pub ranking: KeptRanking,
+    pub drawn: Vec<FlowPoint>,
+}
+
+#[derive(Deserialize)]
+pub(super) struct KeptRanking {
+    pub fits: Vec<KeptFit>,
+}
+
+/// A fit as far as figures, warnings and the scenario need it.
+#[derive(Deserialize)]
+pub(super) struct KeptFit {
+    pub kind: Law,
+    pub law: FlowLaw,
+    pub points: usize,
+    pub range: DataRange,
+}
+
+/// Readings against loading, and what came of them.
+#[derive(Serialize, Deserialize)]
+pub(super) struct Assessed {
+    pub table: LoadingTable,
+    pub found: CriticalLoading,
+}
+
+pub(super) fn study(text: &str, options: &FitOptions) -> Result<Studied, TableError> {
+    let table = rheometry::read(text)?;
+    let mut reduction = rheometry::reduce(&table.readings);
+    let mut ranking = fit::rank(&reduction.points, options);
+    // The page draws from the laws; it needs no list of every point beside them.
+    for fit in &mut ranking.fits {
+        fit.residuals.clear();
+    }
+    let points = reduction.points.len();
+    let drawn = fit::picked(reduction.points.clone(), MOST_RESIDUALS);
+    reduction.points.truncate(MOST_LISTED);
+    reduction.ends.truncate(MOST_LISTED);
+    reduction.slip.truncate(MOST_LISTED);
+    reduction.exponents.clear();
+    Ok(Studied { notes: table.notes, points, reduction, ranking, drawn })
+}
+
+pub(super) fn assess(text: &str, options: &CriticalOptions) -> Result<Assessed, TableError> {
+    let mut table = critical::read(text)?;
+    let found = critical::assess(&table, options);
+    thin(&mut table.density);
+    thin(&mut table.resistance);
+    Ok(Assessed { table, found })
+}
+
+/// Leaves an even pick of what is too much to draw.
+fn thin<T>(readings: &mut Vec<T>) {
+    let step = readings.len().div_ceil(MOST_RESIDUALS).max(1);
+    let mut place = 0;
+    readings.retain(|_| {
+        place += 1;
+        (place - 1) % step == 0
+    });
+}
+
+/// Viscosity of a fitted law over the rates of data and part, at each temperature measured.
+pub(super) fn curves_of(
+    fit: &KeptFit,
+    points: &[FlowPoint],
+    rates: &[(String, f64)],
+) -> Vec<(f64, Vec<[f64; 2]>)> {
+    let [mut low, mut high] = fit.range.shear_rates;
+    for (_, rate) in rates.iter().filter(|(_, rate)| rate.is_finite() && *rate > 0.0) {
+        (low, high) = (low.min(*rate), high.max(*rate));
+    }
+    let mut temperatures: Vec<f64> = points.iter().map(|p| p.temperature).collect();
+    order::sort(&mut temperatures);
+    temperatures.dedup_by(|later, first| *later - *first <= 1.0);
+    let law = Viscosity::resolve(&fit.law, 1.0);
+    let curve = |t: f64| {
+        let viscosity = |rate: f64| [rate, law.viscosity(rate, t + ZERO_CELSIUS, 0.0)];
+        (t, spread(low, high, 81).into_iter().map(viscosity).collect())
+    };
+    temperatures.into_iter().map(curve).collect()
+}
+
+/// The points drawn against a fitted law.
+pub(super) fn residuals_of(fit: &KeptFit, points: &[FlowPoint]) -> Vec<Residual> {
+    let law = Viscosity::resolve(&fit.law, 1.0);
+    let against = |&point: &FlowPoint| {
+        let fitted = law.viscosity(point.shear_rate, point.temperature + ZERO_CELSIUS, 0.0);
+        Residual { point, fitted, log_ratio: (point.viscosity / fitted).ln() }
+    };
+    points.iter().map(against).filter(|r| r.log_ratio.is_finite()).collect()
+}
+
+/// Values evenly spaced in their logarithm.
+pub(super) fn spread(from: f64, to: f64, count: u32) -> Vec<f64> {
+    (0..count).map(|i| from * (to / from).powf(f64::from(i) / f64::from(count - 1))).collect()
+}

@@ -1,0 +1,109 @@
+//! What the laboratory has to choose from, and how its fields are described.
+
+use crate::{Entry, to_js};
+use gatefrost_core::catalogue::Parameter;
+use gatefrost_core::recipe::{self, Recipe, library};
+use serde::Serialize;
+use wasm_bindgen::prelude::*;
+
+/// Rheometer readings to try the laboratory with. They are those of a published textbook exercise on
+/// a neat polymer, no feedstock: none could be read in full.
+pub(super) const READINGS: &str = include_str!("readings.csv");
+
+/// Densities and torques to try the laboratory with.
+pub(super) const LOADINGS: &str = include_str!("loadings.csv");
+
+/// Fields of the page that no document holds.
+const FIELDS: &[Parameter] = &[
+    field(
+        "rate",
+        "γ̇",
+        "1/s",
+        [0.01, 1e6],
+        "Shear rate",
+        "Where viscosity is drawn against loading; it changes no constant.",
+    ),
+    field(
+        "temperature",
+        "T",
+        "°C",
+        [60.0, 400.0],
+        "Temperature",
+        "Where viscosity is drawn, and 20 K to either side of it; it changes no constant.",
+    ),
+    field("share", "", "%", [0.0, 100.0], "Share of the binder's mass", "The shares together make 100 %."),
+    field(
+        "regrind",
+        "",
+        "%",
+        [0.0, 100.0],
+        "Regrind in the batch",
+        "Share of the batch's mass that is regrind of the same powder and binder.",
+    ),
+];
+
+const fn field(
+    field: &'static str,
+    symbol: &'static str,
+    unit: &'static str,
+    [min, max]: [f64; 2],
+    title: &'static str,
+    help: &'static str,
+) -> Parameter {
+    let (group, source) = ("page", "common practice");
+    Parameter {
+        group,
+        field,
+        link: "",
+        symbol,
+        unit,
+        min,
+        max,
+        default: None,
+        whole: false,
+        title,
+        help,
+        source,
+    }
+}
+
+/// Powders, binder parts and worked examples of the laboratory, its fields and choices.
+#[derive(Serialize)]
+struct Shelf {
+    powders: &'static [library::Powder],
+    binders: &'static [library::BinderPart],
+    recipes: Vec<NamedRecipe>,
+    readings: &'static str,
+    loadings: &'static str,
+    fields: Vec<Entry>,
+    choices: &'static [recipe::Choice],
+}
+
+#[derive(Serialize)]
+struct NamedRecipe {
+    name: &'static str,
+    recipe: Recipe,
+}
+
+/// What the laboratory has to choose from: powders and binder parts with their sources, worked
+/// recipes, tables of readings to try, and how its own fields are described.
+///
+/// # Errors
+/// Only when the browser cannot hold the answer.
+#[wasm_bindgen]
+pub fn laboratory_shelf() -> Result<JsValue, JsValue> {
+    let recipes =
+        recipe::EXAMPLES.iter().map(|example| NamedRecipe { name: example.name, recipe: example.recipe() });
+    let fields = recipe::NUMBERS.iter().chain(FIELDS);
+    to_js(&Shelf {
+        powders: library::powders(),
+        binders: library::binders(),
+        recipes: recipes.collect(),
+        readings: READINGS,
+        loadings: LOADINGS,
+        fields: fields
+            .map(|parameter| Entry { path: parameter.path(), range: parameter.range_text(), parameter })
+            .collect(),
+        choices: recipe::CHOICES,
+    })
+}

@@ -1,0 +1,3 @@
+//! A whole cycle against a solution that shares no code with it.
+
+mod reference;

@@ -1,0 +1,90 @@
+// How passages hang together. The document says it by names and by order; while the list is edited it
+// is held by the passages themselves, and written back afterwards.
+
+// Position of the passage that feeds another: the one it names, or the one before it; -1 for none.
+export function feederOf(passages, index) {
+  const { after } = passages[index];
+  if (after === null || after === undefined) return index - 1;
+  return passages.slice(0, index).findLastIndex(({ name }) => name === after);
+}
+
+export const isEnd = (passages, index) => passages.every((_, i) => feederOf(passages, i) !== index);
+
+// The passage whose end meets that of another, whichever of the two says so.
+export function partnerOf(passages, index) {
+  const { name, meets } = passages[index];
+  return meets ? passages.find((p) => p.name === meets) : passages.find((p) => p.meets === name);
+}
+
+function feeders(passages) {
+  return new Map(passages.map((passage, index) => [passage, passages[feederOf(passages, index)] ?? null]));
+}
+
+// Names are how one passage refers to another, so those that are referred to must be alone in theirs.
+export function freeName(passages, wanted) {
+  const taken = new Set(passages.map(({ name }) => name));
+  let name = wanted;
+  for (let count = 2; taken.has(name); count += 1) name = `${wanted} ${count}`;
+  return name;
+}
+
+function write(passages, fed) {
+  passages.forEach((passage, index) => {
+    const feeder = fed.get(passage) ?? passages[0];
+    if (index === 0 || feeder === passages[index - 1]) {
+      passage.after = null;
+      return;
+    }
+    if (passages.some((other) => other !== feeder && other.name === feeder.name)) rename(passages, feeder, freeName(passages, feeder.name));
+    passage.after = feeder.name;
+  });
+}
+
+// Another name, and the same in whatever refers to it.
+export function rename(passages, passage, name) {
+  const fed = feeders(passages);
+  const partner = partnerOf(passages, passages.indexOf(passage));
+  const old = passage.name;
+  passage.name = name;
+  for (const other of passages) if (other.after === old && fed.get(other) === passage) other.after = name;
+  if (partner?.meets === old) partner.meets = name;
+}
+
+export const isReferredTo = (passages, passage) =>
+  passages.some((other) => other !== passage && (other.meets === passage.name || (other.after === passage.name && feeders(passages).get(other) === passage)));
+
+// What followed the passage follows the one before it.
+export function remove(passages, index) {
+  const fed = feeders(passages);
+  const [gone] = passages.splice(index, 1);
+  for (const passage of passages) {
+    if (fed.get(passage) === gone) fed.set(passage, fed.get(gone));
+    if (passage.meets === gone.name && passages.every(({ name }) => name !== gone.name)) passage.meets = null;
+  }
+  write(passages, fed);
+}
+
+// Exchanges a passage with the next in the list. Where the next one follows it, they change places
+// along the flow; otherwise only in the order of the list.
+export function exchange(passages, index) {
+  const fed = feeders(passages);
+  const [first, second] = passages.slice(index, index + 2);
+  if (fed.get(second) === first) {
+    for (const passage of passages) if (fed.get(passage) === second) fed.set(passage, first);
+    fed.set(second, fed.get(first));
+    fed.set(first, second);
+  }
+  [passages[index], passages[index + 1]] = [second, first];
+  write(passages, fed);
+}
+
+// At the end of the list: after the last passage, or beside it where its end meets another's.
+export function append(passages, passage) {
+  const last = passages.length - 1;
+  const feeder = last >= 0 && partnerOf(passages, last) ? passages[feederOf(passages, last)] : null;
+  passage.name = freeName(passages, passage.name);
+  const fed = feeders(passages);
+  fed.set(passage, feeder ?? passages[last] ?? null);
+  passages.push(passage);
+  write(passages, fed);
+}
