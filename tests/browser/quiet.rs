@@ -24,7 +24,7 @@ async fn session(page: &Page) {
     page.choose("#demo", "guide").await;
     page.js("for (const box of document.querySelectorAll('details')) box.open = true").await;
     page.idle().await;
-    let slider = page.find("#front-time").await;
+    let slider = page.find("#moment-time").await;
     slider.send_keys(Key::Left + "").await.unwrap();
     let file = page.folder().join("sleeve.json");
     let sleeve = gatefrost_core::scenario::demo::find("sleeve").unwrap();

@@ -145,5 +145,5 @@ fn the_hold_sets_as_deep_as_neumann_has_it() {
         found * H
     });
     let errors = found.map(|d| d / DEPTH - 1.0);
-    assert!(errors[0].abs() < 8e-2 && errors[1].abs() < 1.5e-2 && errors[2].abs() < 1.5e-2, "{errors:?}");
+    assert!(errors[0].abs() < 8e-2 && errors[1].abs() < 2.5e-2 && errors[2].abs() < 1e-2, "{errors:?}");
 }

@@ -42,7 +42,7 @@ fn scenario() -> Scenario {
             },
             "machine": { "max_pressure": PRESSURE / 1e6 / 0.9, "max_rate": RATE * 1e6 / 0.9 },
             "setup": { "hold_pressure": 5, "injection_time": 1 },
-            "limits": { "shear_rate": SHEAR, "gate_viscosity": 1e6, "shrinkage": 20 },
+            "limits": { "shear_rate": SHEAR, "gate_viscosity": 1e6, "shrinkage": 20, "hold_cover": 0 },
             "window": {
                 "x": { "axis": "injection_time", "from": TIME[0], "to": TIME[1] },
                 "y": { "axis": "solids_loading", "from": 100.0 * LOADING[0], "to": 100.0 * LOADING[1] }

@@ -49,9 +49,14 @@ export class Figures {
     this.#fitTo(report);
     const later = new Set(Object.values(LATER).flat());
     const first = (name) => SCRUBBED.includes(name) && !this.#scrubber.known;
-    this.#show([...this.#pictures.keys(), "window"].filter((name) => !later.has(name) || first(name)));
+    this.#show([...this.#pictures.keys()].filter((name) => !later.has(name) || first(name)));
     for (const name of later) this.#wait(name, true);
     this.#scrubber.wait();
+  }
+
+  // The window's picture is its own; its data are here.
+  windowDrawn() {
+    this.#show(["window"]);
   }
 
   setMoments(lines) {

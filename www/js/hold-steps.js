@@ -8,12 +8,18 @@ const LIST = "setup.further_hold";
 
 export function holdSteps() {
   const list = el("ol", { className: "hold-steps", start: 2 });
-  const build = () => focusKept(() => list.replaceChildren(...model.get(LIST).map((_, index) => row(index))));
+  const summary = el("summary");
+  const build = () =>
+    focusKept(() => {
+      const steps = model.get(LIST);
+      list.replaceChildren(...steps.map((_, index) => row(index)));
+      summary.textContent = `More: further steps of the hold (${steps.length || "none"})`;
+    });
   model.addEventListener("replaced", build);
   model.addEventListener("restructured", ({ detail }) => detail === LIST && build());
   build();
   const add = el("button", { type: "button", id: "add-hold-step", onclick: addStep }, "Add a step of the hold");
-  return el("div", { className: "step-editor" }, list, add);
+  return el("details", { className: "more" }, summary, list, add);
 }
 
 function row(index) {

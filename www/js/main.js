@@ -81,6 +81,7 @@ async function start() {
       sheet.set_window(text);
       byId("window-figure").dataset.detail = fine ? "fine" : "coarse";
       picture.refresh();
+      figures.windowDrawn();
       // Drawn at once the first time, so that "ready" means drawn.
       if (!page.dataset.ready) picture.paint();
       page.dataset.ready = "true";

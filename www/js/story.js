@@ -147,7 +147,7 @@ function setup() {
     "The set point: drag it in the window, or type it here.",
     el("div", { className: "fields" }, fieldsOf("setup", ESSENTIAL.setup)),
     resultsOf("setup"),
-    el("details", { className: "more", id: "hold-more" }, el("summary", {}, "More: further steps of the hold"), holdSteps()),
+    holdSteps(),
     more("More: switch-over, contact with the mould", fieldsOf("setup", rest("setup", ESSENTIAL.setup))),
   );
 }

@@ -133,8 +133,11 @@ pub(crate) fn places(report: &Report, moments: &Moments) -> Vec<(String, usize)>
         let next = (0..passages.len()).find(|&i| passages[i].feeder == Some(gate));
         next.and_then(|i| cell_of(i, false)).or_else(|| cell_of(gate, true))
     };
-    let mut places: Vec<(String, usize)> =
-        gates(report).into_iter().take(1).filter_map(|k| Some((behind(report, k), behind_gate(k)?))).collect();
+    let mut places: Vec<(String, usize)> = gates(report)
+        .into_iter()
+        .take(1)
+        .filter_map(|k| Some((behind(report, k), behind_gate(k)?)))
+        .collect();
     let mut shown = ends(report, FEW);
     // The first branch to fill shows how long the others keep it waiting.
     if let Some(first) = report.fill.paths.last().filter(|path| !shown.contains(&path.end.as_str())) {

@@ -9,6 +9,8 @@ pub const ROOM: f64 = 296.15;
 
 /// C of Tait's equation, the same for all polymers.
 const TAIT: f64 = 0.0894;
+/// Least volume of a binder, relative to that at room temperature, whatever its constants.
+const LEAST_VOLUME: f64 = 0.3;
 /// Width over which the two domains are blended \[K\], so that volume is continuous for any constants.
 const BLEND: f64 = 2.0;
 /// Step and first node of the temperature table \[K\].
@@ -49,8 +51,14 @@ impl Pvt {
     pub fn density(&self, t: f64, p: f64) -> (f64, f64) {
         let (v, slope) = match &self.binder {
             Binder::Linear { expansion, compressibility } => {
-                let warm = 1.0 + expansion * (t - ROOM);
-                (warm * (1.0 - compressibility * p), -warm * compressibility)
+                // Far outside of what a binder does the law would leave no volume at all.
+                let warm = (1.0 + expansion * (t - ROOM)).max(LEAST_VOLUME);
+                let squeezed = 1.0 - compressibility * p;
+                if squeezed < LEAST_VOLUME {
+                    (warm * LEAST_VOLUME, 0.0)
+                } else {
+                    (warm * squeezed, -warm * compressibility)
+                }
             }
             Binder::Tait(tait) => tait.at_pressure(p).volume(t),
         };

@@ -71,7 +71,8 @@ pub fn solve_stress(
     // A flow that nothing could drive ends at a stress beyond any machine, not beyond numbers.
     log = log.clamp(-GREATEST_LOG_STRESS, GREATEST_LOG_STRESS);
     for (a, (m, dm)) in mobility.iter_mut().zip(slopes) {
-        *a *= *m - step * *dm;
+        // Where a yield stress makes the slope steep, no step turns the flow around.
+        *a *= (*m - step * *dm).max(0.1 * *m);
     }
     Stress { log, slope }
 }

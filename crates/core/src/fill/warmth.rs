@@ -80,8 +80,11 @@ impl March<'_> {
         let before = self.share[i];
         let after = before + added.unwrap_or(0.0);
         let heat = self.material.volumetric_heat();
-        let drop = if self.drive.heating { self.drop[i] * self.within_machine } else { 0.0 };
-        let power = 0.5 * (before + after) * drop * through / heat;
+        // The nozzle's pressure is known at the start of the step only: in its first, melt far too stiff
+        // would be heated beyond all measure.
+        let within = if self.drive.heating { self.within_machine } else { 0.0 };
+        let drop = (0.5 * (before + after) * self.drop[i] * within).min(self.drive.max_pressure);
+        let power = drop * through / heat;
         let h = cell.half_gap;
         let share = 0.5 * (before + after) * self.material.diffusivity() * dt / (h * h);
         let range = i * n..(i + 1) * n;

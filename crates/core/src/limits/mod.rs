@@ -180,7 +180,7 @@ impl Measure {
         }
         match self.scale {
             Scale::RatioAbove => (self.value.max(1e-12) / self.threshold.max(1e-12)).ln(),
-            Scale::RatioBelow => (self.threshold / self.value.max(1e-12)).ln(),
+            Scale::RatioBelow => (self.threshold.max(1e-12) / self.value.max(1e-12)).ln(),
             Scale::Below(unit) => (self.threshold - self.value) / unit,
             Scale::Above(unit) => (self.value - self.threshold) / unit,
         }

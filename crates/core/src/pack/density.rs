@@ -7,7 +7,11 @@ use crate::feedstock::Pvt;
 const KELVIN: f64 = 0.5;
 const PASCAL: f64 = 4e6;
 
-/// Relative density r(T, p), bilinear; beyond its edges it goes on straight.
+/// Most columns and rows: 1000 K and 400 MPa, far beyond what any machine and binder bear.
+const MOST: [usize; 2] = [2000, 101];
+
+/// Relative density r(T, p), bilinear; beyond its temperatures it stays, beyond its pressures it goes on
+/// straight.
 #[derive(Debug, Clone)]
 pub(super) struct DensityTable {
     from: f64,
@@ -20,8 +24,8 @@ pub(super) struct DensityTable {
 impl DensityTable {
     /// Covers temperatures \[K\] and pressures from none to `most` \[Pa\].
     pub fn new(pvt: &Pvt, [from, to]: [f64; 2], most: f64) -> Self {
-        let columns = ((to - from) / KELVIN).ceil().max(1.0) as usize + 1;
-        let rows = (most / PASCAL).ceil().max(1.0) as usize + 1;
+        let columns = ((to - from) / KELVIN).ceil().clamp(1.0, MOST[0] as f64) as usize + 1;
+        let rows = (most / PASCAL).ceil().clamp(1.0, MOST[1] as f64) as usize + 1;
         let temperatures: Vec<f64> = (0..columns).map(|k| from + KELVIN * k as f64).collect();
         let mut values = Vec::with_capacity(columns * rows);
         for row in 0..rows {
@@ -36,9 +40,10 @@ impl DensityTable {
         let share = p * (1.0 / PASCAL) - row as f64;
         let two = &self.values[row * self.columns..(row + 2) * self.columns];
         let (below, above) = two.split_at(self.columns);
+        let last = (self.columns - 1) as f64;
         let (mut low, mut high) = (0.0, 0.0);
         for (&t, a) in t.iter().zip(area) {
-            let place = (t - self.from) * (1.0 / KELVIN);
+            let place = ((t - self.from) * (1.0 / KELVIN)).clamp(0.0, last);
             let k = (place as usize).min(self.columns - 2);
             let f = place - k as f64;
             low += a * (below[k] + f * (below[k + 1] - below[k]));

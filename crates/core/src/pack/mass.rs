@@ -8,6 +8,13 @@ use crate::cavity::Cavity;
 /// no longer fills its cell, so soft that a missing per cent is ten kilopascal.
 const VOID: f64 = 1e6;
 
+/// Least density of what flows, relative to the cold mixture, and least rise of a density with pressure
+/// \[1/Pa\]: no constants may turn the flow around or leave a cell without a pressure.
+const THINNEST: f64 = 0.2;
+const LEAST_SLOPE: f64 = 1e-13;
+/// Times that a step may be solved until every cell is on its own line, of melt or of void.
+const MOST_PIECES: usize = 12;
+
 /// Masses and pressures of the cells. Masses are volumes of cold mixture, all copies \[m³\]; they follow
 /// from what flows and never drift, pressures follow from them.
 #[derive(Debug, Clone)]
@@ -76,18 +83,20 @@ impl Masses {
         }
     }
 
-    /// Begins a step that ends at the layers' temperatures given.
+    /// Begins a step that ends at the layers' temperatures given, or goes on with it around the pressures
+    /// last solved for.
     pub fn begin(&mut self, cavity: &Cavity, temperature: &[f64]) {
         let n = cavity.flat.count();
         for i in 0..self.mass.len() {
             let t = &temperature[i * n..(i + 1) * n];
             let p = self.pressure[i].max(0.0);
             let (now, slope) = self.table.mean(t, &cavity.layers(i).area, p);
+            let slope = slope.max(LEAST_SLOPE);
             self.density[i] = [now - slope * p, slope];
             // What flows has the density of the cell it comes from.
             let from = self.feeder[i].unwrap_or(i);
             let source = if self.inflow[i] >= 0.0 { from } else { i };
-            self.dense[i] = self.mass[source] / self.volume[source];
+            self.dense[i] = (self.mass[source] / self.volume[source]).max(THINNEST);
         }
     }
 
@@ -108,12 +117,12 @@ impl Masses {
             self.conductance[i] = if before.is_finite() { open / (1.0 + before) } else { 0.0 };
         }
         for ([a, b], g) in &mut self.welds {
-            let dense = self.mass[*a] / self.volume[*a];
+            let dense = (self.mass[*a] / self.volume[*a]).max(THINNEST);
             *g = 2.0 * dt * dense / (resistance[*a] + resistance[*b]);
         }
         // A cell without pressure follows the void's line, one with pressure the melt's; which of them a
         // cell is on shows when the step is solved.
-        for _ in 0..4 {
+        for _ in 0..MOST_PIECES {
             self.linearise();
             let network = Network {
                 feeder: &self.feeder,
@@ -164,6 +173,6 @@ impl Masses {
 
     /// Share of a cell that its melt leaves empty, were it without pressure.
     pub fn void_share(&self, i: usize) -> f64 {
-        (-self.pressure[i] / VOID).max(0.0)
+        (-self.pressure[i] / VOID).clamp(0.0, 1.0)
     }
 }

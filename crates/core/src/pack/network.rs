@@ -40,18 +40,32 @@ impl Network<'_> {
             pressure.iter_mut().zip(&z).for_each(|(p, z)| *p -= jump * z);
             s.loops.push((z, weight));
         }
-        for i in 0..pressure.len() {
-            let before = self.feeder[i].map_or(self.nozzle, |from| pressure[from]);
-            inflow[i] = self.conductance[i] * (before - pressure[i]);
-        }
         for (flow, &([a, b], g)) in across.iter_mut().zip(self.welds) {
             *flow = g * (pressure[a] - pressure[b]);
+        }
+        // What flows into a cell is what it and all behind it gain. Where it conducts well, that is the
+        // better sum: a small difference of pressures times a large conductance would be noise.
+        for i in 0..pressure.len() {
+            s.gain[i] = self.compliance[i] * pressure[i] - self.excess[i];
+        }
+        for (flow, ([a, b], _)) in across.iter().zip(self.welds) {
+            s.gain[*a] += flow;
+            s.gain[*b] -= flow;
+        }
+        for i in (0..pressure.len()).rev() {
+            let before = self.feeder[i].map_or(self.nozzle, |from| pressure[from]);
+            let g = self.conductance[i];
+            inflow[i] = if g > s.own[i] { s.gain[i] } else { g * (before - pressure[i]) };
+            if let Some(from) = self.feeder[i] {
+                s.gain[from] += inflow[i];
+            }
         }
     }
 
     /// Elimination from the ends of the tree to the nozzle, without a difference: conductances span
     /// many decades, and compliances must not drown in them.
     fn factor(&self, s: &mut Scratch) {
+        s.gain.resize(self.feeder.len(), 0.0);
         s.own.clear();
         s.own.extend_from_slice(self.compliance);
         for i in (0..self.feeder.len()).rev() {
@@ -82,6 +96,7 @@ impl Network<'_> {
 #[derive(Debug, Clone, Default)]
 pub struct Scratch {
     own: Vec<f64>,
+    gain: Vec<f64>,
     loops: Vec<(Vec<f64>, f64)>,
 }
 

@@ -82,9 +82,9 @@ pub struct Balance {
 }
 
 impl Balance {
-    /// (Mass before + delivered − after)/after.
+    /// (Mass before + delivered − after)/before.
     pub fn mass_closure(&self) -> f64 {
-        (self.mass_before + self.mass_delivered - self.mass_after) / self.mass_after
+        (self.mass_before + self.mass_delivered - self.mass_after) / self.mass_before
     }
 
     /// What is missing from the heat balance, relative to all heat that was there or came in plus
@@ -179,7 +179,7 @@ pub(super) fn ends(
 pub(super) fn balance(t: &Transient<'_>) -> Balance {
     let (c, m) = (t.cavity, &t.masses);
     let found = |i: usize| {
-        let layers = &t.temperature[i * t.layers..(i + 1) * t.layers];
+        let layers = &t.solved_temperature[i * t.layers..(i + 1) * t.layers];
         m.holds(c, i, layers, m.pressure[i].max(0.0)) * (1.0 - m.void_share(i))
     };
     Balance {

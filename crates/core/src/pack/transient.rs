@@ -20,6 +20,9 @@ const LONGEST_STEP: f64 = 1.0 / 6.0;
 /// gate closes.
 const CLOSING_STEP: f64 = 0.2;
 
+/// Changes of pressure over which density counts as linear \[Pa\], and solutions of a step at most.
+const SMALL_CHANGE: f64 = 1e5;
+const MOST_SOLUTIONS: usize = 8;
 /// A stress that changes by less than this in its logarithm leaves the fluidity as it is.
 const SAME_STRESS: f64 = 0.02;
 /// A section this far below the no-flow temperature in its middle does not flow \[K\].
@@ -87,6 +90,8 @@ pub(super) struct Transient<'a> {
     pub temperature: Vec<f64>,
     /// Layer heat contents \[K\].
     pub content: Vec<f64>,
+    /// Temperatures that the masses were last solved at \[K\].
+    pub solved_temperature: Vec<f64>,
     /// Mean temperature of each cell \[K\].
     pub mean: Vec<f64>,
     pub masses: Masses,
@@ -97,6 +102,7 @@ pub(super) struct Transient<'a> {
     /// Resistance of each cell at the end of the last step, and at its start \[Pa s/m³\].
     resistance: Vec<f64>,
     start_resistance: Vec<f64>,
+    pressure_before: Vec<f64>,
     /// ln of the stress it was taken at.
     resisting_stress: Vec<f64>,
     /// Resistance of each cell in the last step, all copies \[Pa s/m³\]: the mean it was solved with.
@@ -124,6 +130,7 @@ impl<'a> Transient<'a> {
             layers,
             time: 0.0,
             temperature: end.temperature.clone(),
+            solved_temperature: end.temperature.clone(),
             content: end.temperature.iter().map(|&t| material.heat.of(t)).collect(),
             mean: (0..cells).map(|i| end.mean_temperature(i)).collect(),
             masses: Masses::new(table, cavity, &end.temperature, pressure),
@@ -131,6 +138,7 @@ impl<'a> Transient<'a> {
             fluidity: vec![0.0; cells * layers],
             resistance: vec![0.0; cells],
             start_resistance: vec![0.0; cells],
+            pressure_before: vec![0.0; cells],
             resisting_stress: vec![0.0; cells],
             mean_resistance: vec![0.0; cells],
             stirred: Vec::with_capacity(cells),
@@ -169,19 +177,19 @@ impl<'a> Transient<'a> {
     /// One step: conduction, then the masses, then the heat that the flow carries along.
     fn step(&mut self, dt: f64, shut: &[bool], sealed: bool) {
         self.conduct(dt);
-        self.masses.begin(self.cavity, &self.temperature);
         let nozzle = self.drive.pressure(self.time);
         self.start_resistance.clone_from(&self.resistance);
         self.resist(shut, 0.0);
-        self.masses.solve(&self.mean_resistance, nozzle, dt);
+        self.let_flow(nozzle, dt);
         // The fluidity depends on the stress, and the stress on what flows: with the stress of the last
         // step alone a gate that closes would close too soon. Once more brings second order.
         self.note_stress(dt);
         if !sealed && self.resist(shut, SAME_STRESS) {
-            self.masses.solve(&self.mean_resistance, nozzle, dt);
+            self.let_flow(nozzle, dt);
             self.note_stress(dt);
         }
         self.masses.commit();
+        self.solved_temperature.clone_from(&self.temperature);
         if self.drive.convection {
             self.convect(dt);
         }
@@ -192,6 +200,20 @@ impl<'a> Transient<'a> {
     pub fn heat_per_kelvin(&self, i: usize) -> f64 {
         let cell = &self.cavity.cells[i];
         self.material.volumetric_heat() * cell.volume * cell.copies
+    }
+
+    /// Solves the masses of the step: Newton on the density, which is linear for small changes of
+    /// pressure only.
+    fn let_flow(&mut self, nozzle: f64, dt: f64) {
+        for _ in 0..MOST_SOLUTIONS {
+            self.pressure_before.clone_from(&self.masses.pressure);
+            self.masses.begin(self.cavity, &self.temperature);
+            self.masses.solve(&self.mean_resistance, nozzle, dt);
+            let changes = self.pressure_before.iter().zip(&self.masses.pressure).map(|(a, b)| (a - b).abs());
+            if changes.fold(0.0, f64::max) < SMALL_CHANGE {
+                break;
+            }
+        }
     }
 
     /// Resistances of the step, of the cells whose stress has changed by more than `changed` in its

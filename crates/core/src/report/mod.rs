@@ -328,7 +328,7 @@ pub struct EndReport {
 /// Relative balances of the hold; zero would be perfect.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct HoldClosures {
-    /// (mass before + mass delivered − ∫ρ dV)/∫ρ dV.
+    /// (mass before + mass delivered − ∫ρ dV)/mass before.
     pub mass: f64,
     /// (enthalpy before + in + dissipation − wall loss − enthalpy after), above the wall temperature,
     /// relative to what was there and came in plus one kelvin of the volume.

@@ -1,3 +1,0 @@
-//! A whole cycle against a solution that shares no code with it.
-
-mod reference;

@@ -1,0 +1,108 @@
+//! Monotone laws of hold and cooling, and margins that do not jump.
+
+use gatefrost_core::case::Case;
+use gatefrost_core::pack::{self, Hold, HoldDrive};
+use gatefrost_core::report::hold_study;
+use gatefrost_core::scenario::{Scenario, demo};
+
+fn held(s: &Scenario) -> Hold {
+    s.validate().expect("valid");
+    Case::resolve(s).evaluate().hold
+}
+
+/// A number of the hold for each value of a setting, demo by demo.
+fn along(
+    values: &[f64],
+    set: impl Fn(&mut Scenario, f64),
+    read: impl Fn(&Hold) -> f64,
+) -> Vec<(&'static str, Vec<f64>)> {
+    let of = |d: &'static demo::Demo| {
+        let at = |&v: &f64| {
+            let mut s = d.scenario();
+            set(&mut s, v);
+            read(&held(&s))
+        };
+        (d.name, values.iter().map(at).collect())
+    };
+    demo::DEMOS.iter().map(of).collect()
+}
+
+fn freeze(h: &Hold) -> f64 {
+    h.gate_freeze().expect("freezes")
+}
+
+#[test]
+fn more_hold_pressure_packs_more() {
+    let pressures = [10.0, 25.0, 40.0, 55.0, 70.0];
+    for (name, mass) in along(&pressures, |s, v| s.setup.hold_pressure = v, |h| h.part_mass) {
+        assert!(mass.windows(2).all(|m| m[1] > m[0]), "{name}: {mass:?}");
+    }
+}
+
+#[test]
+fn a_hotter_mould_freezes_the_gate_later() {
+    let moulds = [25.0, 32.0, 40.0, 48.0];
+    for (name, time) in along(&moulds, |s, v| s.setup.mould_temperature = v, freeze) {
+        assert!(time.windows(2).all(|t| t[1] > t[0]), "{name}: {time:?}");
+    }
+}
+
+/// Gate freeze by conduction alone.
+#[test]
+fn latent_heat_delays_freezing_by_conduction() {
+    for d in demo::DEMOS {
+        let at = |latent: f64| {
+            let mut s = d.scenario();
+            s.feedstock.latent_heat = latent;
+            let case = Case::resolve(&s);
+            let point = case.evaluate();
+            let still = HoldDrive { convection: false, ..case.hold.clone() };
+            freeze(&pack::hold(&case.material, &case.cavity, &point.fill.end, &still))
+        };
+        let time = [0.0, 60.0, 120.0, 180.0].map(at);
+        assert!(time.windows(2).all(|t| t[1] > t[0]), "{}: {time:?}", d.name);
+    }
+}
+
+/// Not gate freeze with creep: a part that sets later draws less melt through the gate, which then freezes sooner.
+#[test]
+fn latent_heat_delays_cooling() {
+    let cooled = |h: &Hold| h.part_cooled.expect("the part cools");
+    for (name, time) in along(&[0.0, 60.0, 120.0, 180.0], |s, v| s.feedstock.latent_heat = v, cooled) {
+        assert!(time.windows(2).all(|t| t[1] > t[0]), "{name}: {time:?}");
+    }
+}
+
+/// A hold let off before the gate is frozen loses mass, the more the sooner; one longer than that changes
+/// nothing.
+#[test]
+fn only_a_hold_shorter_than_gate_freeze_loses_mass() {
+    for d in demo::DEMOS {
+        let mut s = d.scenario();
+        s.setup.hold_time = 30.0;
+        let long = held(&s);
+        let mut mass = |share: f64| {
+            s.setup.hold_time = share * freeze(&long);
+            held(&s).part_mass
+        };
+        let short = [0.1, 0.2, 0.4].map(&mut mass);
+        assert!(short.windows(2).all(|m| m[1] > m[0]), "{}: {short:?}", d.name);
+        assert!(short[2] < 0.999 * long.part_mass, "{}: {short:?} of {}", d.name, long.part_mass);
+        for share in [1.05, 1.5, 3.0] {
+            let kept = mass(share) / long.part_mass - 1.0;
+            assert!(kept.abs() < 1e-5, "{} at {share}: {kept}", d.name);
+        }
+    }
+}
+
+/// Creeping melt, latent heat and the contact's resistance each delay the freezing of every gate.
+#[test]
+fn the_study_of_the_hold_shows_what_delays_freezing() {
+    for d in demo::DEMOS {
+        for gate in hold_study(&d.scenario()).expect("valid").gates {
+            let times = [gate.freeze_s, gate.without_creep_s, gate.without_latent_s, gate.perfect_contact_s];
+            let times = times.map(|t| t.expect("freezes"));
+            assert!(times.windows(2).all(|t| t[1] < t[0]), "{} {}: {times:?}", d.name, gate.name);
+        }
+    }
+}
