@@ -50,6 +50,29 @@ fn numbers_out_of_range_are_named_with_value_and_range() {
 }
 
 #[test]
+fn a_tree_that_does_not_hang_together_says_where() {
+    for (pointer, value, words) in [
+        ("/cavity/passages/2/after", json!("nowhere"), "stands before this one"),
+        ("/cavity/passages/1/after", json!("ear"), "stands before this one"),
+        ("/cavity/passages/4/meets", json!("nowhere"), "the name of another passage"),
+        ("/cavity/passages/4/meets", json!("sprue"), "only ends of flow can meet"),
+    ] {
+        let said = refused_with(pointer, value);
+        let field = pointer[1..].replace('/', ".");
+        assert!(said.contains(&field) && said.contains(words), "{said}");
+    }
+    let step = |pressure: f64| json!({ "pressure": pressure, "time": 1 });
+    let said = refused_with("/setup/further_hold", json!([step(20.0), step(900.0)]));
+    for part in ["setup.further_hold.1.pressure", "900", "0 to 400 MPa"] {
+        assert!(said.contains(part), "{part:?} is not in {said:?}");
+    }
+    let said = refused_with("/setup/further_hold", json!(vec![step(20.0); 9]));
+    assert!(said.contains("setup.further_hold") && said.contains("has 9 steps; at most 8"), "{said}");
+    let said = refused_with("/feedstock/pvt", json!({ "tait": { "b5": 60 } }));
+    assert!(said.contains("missing field"), "{said}");
+}
+
+#[test]
 fn every_problem_has_its_own_line() {
     let mut document = demo();
     put(&mut document, "/setup/melt_temperature", json!(-5));
