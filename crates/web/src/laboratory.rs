@@ -10,7 +10,7 @@ mod shelf;
 pub use shelf::laboratory_shelf;
 
 use crate::entry::typed_number;
-use crate::sheet::{Options, failed};
+use crate::sheet::{Options, failed, on_canvas};
 use crate::{json, read, thrown, to_js};
 use gatefrost_core::critical::{CriticalOptions, DensityOptions, ResistanceOptions};
 use gatefrost_core::document;
@@ -19,8 +19,7 @@ use gatefrost_core::report::Report;
 use gatefrost_core::rheometry::fit::{FitOptions, coverage_warnings};
 use gatefrost_core::rheometry::{self, FlowPoint, TableError};
 use gatefrost_core::scenario::{Problem, Scenario, ScenarioError, link};
-use gatefrost_plot::{Figure, FlowStudy, LoadingStudy, RecipeStudy, Study, draw, svg, table};
-use plotters_canvas::CanvasBackend;
+use gatefrost_plot::{Figure, FlowStudy, LoadingStudy, RecipeStudy, Study, svg, table};
 use readings::{Assessed, Kept, KeptFit, curves_of, residuals_of, spread};
 use wasm_bindgen::prelude::*;
 use web_sys::HtmlCanvasElement;
@@ -218,10 +217,7 @@ impl Laboratory {
         options: JsValue,
     ) -> Result<JsValue, JsValue> {
         let options = Options::read(options)?;
-        let figure = self.figure(figure)?;
-        let backend = CanvasBackend::with_canvas_object(canvas)
-            .ok_or_else(|| JsError::new("this canvas cannot be drawn on"))?;
-        to_js(&draw(backend, &figure, &options.style()).map_err(failed)?)
+        on_canvas(canvas, &self.figure(figure)?, options)
     }
 
     /// A figure as SVG text.

@@ -36,15 +36,19 @@ struct Entry {
     parameter: &'static Parameter,
 }
 
+impl Entry {
+    fn of(parameter: &'static Parameter) -> Self {
+        Self { path: parameter.path(), range: parameter.range_text(), parameter }
+    }
+}
+
 /// Every number of a scenario: path, title, symbol, unit, range, help, source.
 ///
 /// # Errors
 /// Only when the browser cannot hold the list.
 #[wasm_bindgen]
 pub fn catalogue() -> Result<JsValue, JsValue> {
-    let entries: Vec<Entry> = catalogue::all()
-        .map(|parameter| Entry { path: parameter.path(), range: parameter.range_text(), parameter })
-        .collect();
+    let entries: Vec<Entry> = catalogue::all().map(Entry::of).collect();
     to_js(&entries)
 }
 

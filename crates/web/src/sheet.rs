@@ -138,11 +138,7 @@ impl Sheet {
         options: JsValue,
     ) -> Result<JsValue, JsValue> {
         let options = Options::read(options)?;
-        let figure = self.figure(figure, options)?;
-        let backend = CanvasBackend::with_canvas_object(canvas)
-            .ok_or_else(|| JsError::new("this canvas cannot be drawn on"))?;
-        let layout = draw(backend, &figure, &options.style()).map_err(failed)?;
-        to_js(&layout)
+        on_canvas(canvas, &self.figure(figure, options)?, options)
     }
 
     /// A figure as SVG text.
@@ -195,6 +191,17 @@ impl Sheet {
             other => Err(JsError::new(&format!("there is no figure {other:.40}"))),
         }
     }
+}
+
+/// Draws a figure over the whole canvas; returns where its plots came to lie.
+pub(crate) fn on_canvas(
+    canvas: HtmlCanvasElement,
+    figure: &Figure<'_>,
+    options: Options,
+) -> Result<JsValue, JsValue> {
+    let backend = CanvasBackend::with_canvas_object(canvas)
+        .ok_or_else(|| JsError::new("this canvas cannot be drawn on"))?;
+    to_js(&draw(backend, figure, &options.style()).map_err(failed)?)
 }
 
 pub(crate) fn failed(error: impl std::fmt::Display) -> JsValue {

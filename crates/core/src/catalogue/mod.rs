@@ -38,6 +38,33 @@ pub struct Parameter {
 }
 
 impl Parameter {
+    /// A number that stands in no scenario: it has no link key, and no default of its own.
+    pub const fn apart(
+        group: &'static str,
+        field: &'static str,
+        symbol: &'static str,
+        unit: &'static str,
+        [min, max]: [f64; 2],
+        title: &'static str,
+        help: &'static str,
+    ) -> Self {
+        let source = "common practice";
+        Self {
+            group,
+            field,
+            link: "",
+            symbol,
+            unit,
+            min,
+            max,
+            default: None,
+            whole: false,
+            title,
+            help,
+            source,
+        }
+    }
+
     /// Full path of the parameter, such as `setup.melt_temperature`.
     pub fn path(&self) -> String {
         format!("{}.{}", self.group, self.field)

@@ -92,6 +92,11 @@ impl Layers {
         self.area.len()
     }
 
+    /// Mean over the section of one value a layer.
+    pub fn mean(&self, values: &[f64]) -> f64 {
+        values.iter().zip(&self.area).map(|(value, area)| value * area).sum()
+    }
+
     /// Conductance of the wall face in k/H² per volume for the Biot number h_c H/k.
     pub fn wall_conductance(&self, biot: f64) -> f64 {
         f64::from(1 + self.kind.power()) / (self.wall_distance + 1.0 / biot)

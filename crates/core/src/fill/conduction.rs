@@ -18,9 +18,9 @@ pub struct Section<'a> {
 }
 
 /// Rounds of linearisation at most, where latent heat makes the step nonlinear.
-const MOST_ROUNDS: usize = 6;
+pub(crate) const MOST_ROUNDS: usize = 6;
 /// Disagreement of temperature and heat content that is let pass \[K\].
-const AGREEMENT: f64 = 0.1;
+pub(crate) const AGREEMENT: f64 = 0.1;
 
 impl Section<'_> {
     /// Solves weight_j Θ_j + (conduction out of layer j at T) = right_j, with Θ = Θ(T) the heat content
@@ -117,7 +117,7 @@ mod tests {
             let mut t = vec![430.0; 12];
             let mut content: Vec<f64> = t.iter().map(|&t| heat.of(t)).collect();
             let mut scratch = vec![0.0; 48];
-            let total = |c: &[f64]| -> f64 { c.iter().zip(&layers.area).map(|(c, a)| c * a).sum() };
+            let total = |c: &[f64]| layers.mean(c);
             for _ in 0..600 {
                 let before = total(&content);
                 let right: Vec<f64> = content.iter().zip(&layers.area).map(|(c, a)| c * a).collect();

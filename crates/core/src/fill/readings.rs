@@ -9,9 +9,7 @@ impl March<'_> {
         let wall = self.material.heat.of(self.drive.wall);
         let of = |&i: &usize| {
             let cell = &self.cavity.cells[i];
-            let area = &self.cavity.layers(i).area;
-            let content = &self.content[i * self.layers..(i + 1) * self.layers];
-            let mean: f64 = content.iter().zip(area).map(|(c, a)| c * a).sum();
+            let mean = self.cavity.layers(i).mean(&self.content[i * self.layers..(i + 1) * self.layers]);
             heat * self.share[i] * cell.volume * cell.copies * (mean - wall)
         };
         self.reached.iter().map(of).sum()
@@ -24,8 +22,7 @@ impl March<'_> {
 
     /// Mean temperature of a cell over its area \[K\].
     pub fn mean_temperature(&self, i: usize) -> f64 {
-        let area = &self.cavity.layers(i).area;
-        self.layer_temperatures(i).iter().zip(area).map(|(t, a)| t * a).sum()
+        self.cavity.layers(i).mean(self.layer_temperatures(i))
     }
 
     /// Greatest flow into a passage so far, all copies \[m³/s\].

@@ -6,6 +6,7 @@
 use super::transient::Transient;
 use crate::cavity::{Cavity, Kind, Layers};
 use crate::feedstock::HeatContent;
+use crate::fill::conduction::{AGREEMENT, MOST_ROUNDS};
 
 /// Cells solved side by side.
 const LANES: usize = 4;
@@ -15,10 +16,6 @@ type Lanes = [f64; LANES];
 
 /// γ of the two-stage, L-stable, second-order Runge–Kutta step (SDIRK2, γ = 1 − 1/√2).
 const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
-/// Rounds of linearisation at most, and what temperature and heat content may disagree \[K\], as in
-/// `fill::conduction`.
-const MOST_ROUNDS: usize = 6;
-const AGREEMENT: f64 = 0.1;
 
 /// Cells of one kind of section, by fours; the last of a kind fills up its four by itself.
 #[derive(Debug, Clone, Default)]

@@ -299,8 +299,7 @@ impl<'a> Transient<'a> {
     pub fn stored(&self) -> f64 {
         let wall = self.material.heat.of(self.drive.wall);
         let of = |i: usize| {
-            let content = &self.content[i * self.layers..(i + 1) * self.layers];
-            let mean: f64 = content.iter().zip(&self.cavity.layers(i).area).map(|(c, a)| c * a).sum();
+            let mean = self.cavity.layers(i).mean(&self.content[i * self.layers..(i + 1) * self.layers]);
             self.heat_per_kelvin(i) * (mean - wall)
         };
         (0..self.cavity.cells.len()).map(of).sum()

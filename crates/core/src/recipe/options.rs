@@ -3,35 +3,9 @@
 use crate::catalogue::Parameter;
 use serde::Serialize;
 
-const fn number(
-    group: &'static str,
-    field: &'static str,
-    symbol: &'static str,
-    unit: &'static str,
-    [min, max]: [f64; 2],
-    title: &'static str,
-    help: &'static str,
-) -> Parameter {
-    let source = "common practice";
-    Parameter {
-        group,
-        field,
-        link: "",
-        symbol,
-        unit,
-        min,
-        max,
-        default: None,
-        whole: false,
-        title,
-        help,
-        source,
-    }
-}
-
 /// Numbers of a recipe that are no scenario's; paths begin with `recipe`.
 pub const NUMBERS: &[Parameter] = &[
-    number(
+    Parameter::apart(
         "recipe.loading",
         "volume_percent",
         "φ",
@@ -40,7 +14,7 @@ pub const NUMBERS: &[Parameter] = &[
         "Solids loading",
         "Share of the powder in the volume at 20 °C, as weighed; it must stay below the critical loading.",
     ),
-    number(
+    Parameter::apart(
         "recipe.loading",
         "mass_percent",
         "w_p",
@@ -49,7 +23,7 @@ pub const NUMBERS: &[Parameter] = &[
         "Powder by mass",
         "Share of the powder in the mass.",
     ),
-    number(
+    Parameter::apart(
         "recipe",
         "reference_temperature",
         "T_r",
@@ -58,7 +32,7 @@ pub const NUMBERS: &[Parameter] = &[
         "Reference temperature",
         "Where the flow law, the heat capacity and the expansion are estimated. Empty: 160 °C, or the next 5 °C step at least 2 K above the end of melting, if that is hotter.",
     ),
-    number(
+    Parameter::apart(
         "recipe.batch.amount",
         "mass_kg",
         "M",
@@ -67,7 +41,7 @@ pub const NUMBERS: &[Parameter] = &[
         "Mass of the batch",
         "Feedstock to weigh for, regrind included.",
     ),
-    number(
+    Parameter::apart(
         "recipe.batch.amount",
         "volume_l",
         "V",
@@ -76,7 +50,7 @@ pub const NUMBERS: &[Parameter] = &[
         "Volume of the batch",
         "Feedstock to weigh for, without voids, at 20 °C.",
     ),
-    number(
+    Parameter::apart(
         "recipe.batch.regrind",
         "mass_fraction",
         "",
@@ -85,7 +59,7 @@ pub const NUMBERS: &[Parameter] = &[
         "Regrind",
         "Share of the batch's mass that is regrind of the same powder and binder.",
     ),
-    number(
+    Parameter::apart(
         "recipe.batch.regrind",
         "loading",
         "φ_r",

@@ -137,7 +137,7 @@ fn sections(case: &Case, temperature: &[f64], wet: &dyn Fn(usize) -> bool) -> Mo
     let of = |value: &dyn Fn(usize) -> f64, dry: f64| -> Vec<f64> {
         (0..cells).map(|i| if wet(i) { value(i) } else { dry }).collect()
     };
-    let mean = |i: usize| layers(i).iter().zip(&c.layers(i).area).map(|(t, a)| t * a).sum();
+    let mean = |i: usize| c.layers(i).mean(layers(i));
     Moment {
         time_s: 0.0,
         stage: Stage::Fill,

@@ -42,29 +42,16 @@ const FIELDS: &[Parameter] = &[
     ),
 ];
 
+/// A field of the page.
 const fn field(
     field: &'static str,
     symbol: &'static str,
     unit: &'static str,
-    [min, max]: [f64; 2],
+    range: [f64; 2],
     title: &'static str,
     help: &'static str,
 ) -> Parameter {
-    let (group, source) = ("page", "common practice");
-    Parameter {
-        group,
-        field,
-        link: "",
-        symbol,
-        unit,
-        min,
-        max,
-        default: None,
-        whole: false,
-        title,
-        help,
-        source,
-    }
+    Parameter::apart("page", field, symbol, unit, range, title, help)
 }
 
 /// Powders, binder parts and worked examples of the laboratory, its fields and choices.
@@ -101,9 +88,7 @@ pub fn laboratory_shelf() -> Result<JsValue, JsValue> {
         recipes: recipes.collect(),
         readings: READINGS,
         loadings: LOADINGS,
-        fields: fields
-            .map(|parameter| Entry { path: parameter.path(), range: parameter.range_text(), parameter })
-            .collect(),
+        fields: fields.map(Entry::of).collect(),
         choices: recipe::CHOICES,
     })
 }
