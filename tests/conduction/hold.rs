@@ -131,7 +131,8 @@ fn cooling_and_centre_freeze_times_follow_the_series() {
 
 /// Late in the cooling the chart's one term is all: the middle of the hold's own section falls as
 /// A₁ exp(−λ₁² Fo), with λ₁ and A₁ of the textbook's table at Bi = 0.1, 1 and 10. The hold's
-/// steps grow with the time elapsed, to half a decay time at last: 1 % of what is left by then.
+/// steps grow with the time elapsed, to a decay time at last: 1.5 % of what is left as long as that is an
+/// eighth, 0.18 % of what there was after that.
 #[test]
 fn the_middle_of_the_hold_follows_the_one_term_charts() {
     for (biot, slab, cylinder) in TABLE {
@@ -147,7 +148,7 @@ fn the_middle_of_the_hold_follows_the_one_term_charts() {
             for (fourier, found) in late {
                 let exact = a * (-lambda * lambda * fourier).exp();
                 assert!(
-                    off(found, exact) < 1.5e-2,
+                    (found - exact).abs() < 1.5e-2 * exact.max(0.12),
                     "{kind:?}, Bi {biot}, Fo {fourier}: {found} against {exact}"
                 );
             }

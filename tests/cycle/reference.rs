@@ -3,11 +3,11 @@
 //! sprue, edge gate and plate, from the first melt to ejection.
 //!
 //! A packing flow that creeps through the gate keeps it warm: when it freezes is the most delicate of
-//! the results, and of first order in the cells that the gate has. So each difference must be small
-//! where the grid is fine, and shrink to there from the default grid.
+//! the results, of first order in the cells that the gate has and in the time step. With six cells in a
+//! gate the step decides, on every grid. What cooling alone decides must shrink with the grid.
 
 use gatefrost_core::case::Case;
-use gatefrost_core::pack::Hold;
+use gatefrost_core::pack::{self, Hold};
 use gatefrost_core::scenario::Model;
 use gatefrost_tests::build;
 use gatefrost_tests::numeric::interpolate;
@@ -48,7 +48,10 @@ fn case(reference: &Value, (cells, layers): (usize, usize), changes: &Value) -> 
         "model": { "axial_cells": cells, "layers": layers }
     });
     build::merge(&mut all, changes);
-    Case::resolve(&build::scenario(scenario["cavity"]["passages"].clone(), &all))
+    let mut case = Case::resolve(&build::scenario(scenario["cavity"]["passages"].clone(), &all));
+    // The reference shuts the gate where it counts as frozen.
+    case.hold.shut = pack::FROZEN;
+    case
 }
 
 /// A trace of the reference as times and values.
@@ -129,65 +132,45 @@ fn compare(name: &str, bounds: &[Allowed], pressure: [f64; 2]) {
 #[test]
 fn a_cycle_with_linear_pvt() {
     let bounds = [
-        allowed("gate_freeze", 0.07, 0.025, 0.0, true),
-        allowed("centre_freeze", 0.08, 0.03, 0.0, true),
-        allowed("sealed_pressure", 0.03, 0.01, 0.0, true),
-        allowed("sealed_temperature", 3.0, 1.2, 1.0, true),
-        allowed("mass_sealed", 1e-3, 4e-4, 0.0, true),
-        allowed("mass_end", 1e-3, 4e-4, 0.0, true),
-        allowed("shrinkage", 6e-4, 3e-4, 1.0, true),
-        allowed("delivered", 0.05, 0.03, 0.0, false),
-        allowed("part_cooled", 0.02, 0.01, 0.0, true),
+        allowed("gate_freeze", 0.025, 0.02, 0.0, false),
+        allowed("centre_freeze", 0.035, 0.03, 0.0, false),
+        allowed("sealed_pressure", 7e-3, 7e-3, 0.0, false),
+        allowed("sealed_temperature", 1.5, 1.2, 1.0, true),
+        allowed("mass_sealed", 4e-4, 3e-4, 0.0, false),
+        allowed("mass_end", 4e-4, 3e-4, 0.0, false),
+        allowed("shrinkage", 4e-4, 3e-4, 1.0, false),
+        allowed("delivered", 0.045, 0.045, 0.0, false),
+        allowed("part_cooled", 0.015, 7e-3, 0.0, true),
     ];
-    compare("F", &bounds, [0.01, 0.005]);
+    compare("F", &bounds, [3e-3, 2e-3]);
 }
 
 #[test]
 fn a_cycle_with_taits_equation_and_latent_heat() {
     let bounds = [
-        allowed("gate_freeze", 0.12, 0.03, 0.0, true),
-        allowed("centre_freeze", 0.15, 0.04, 0.0, true),
-        allowed("sealed_pressure", 0.04, 0.015, 0.0, true),
-        allowed("sealed_temperature", 4.0, 1.5, 1.0, true),
-        allowed("mass_sealed", 1.5e-3, 6e-4, 0.0, true),
-        allowed("mass_end", 1.5e-3, 6e-4, 0.0, true),
-        allowed("shrinkage", 2e-3, 6e-4, 1.0, true),
-        allowed("delivered", 0.08, 0.06, 0.0, false),
-        allowed("part_cooled", 0.02, 0.01, 0.0, true),
+        allowed("gate_freeze", 0.035, 0.03, 0.0, false),
+        allowed("centre_freeze", 0.055, 0.045, 0.0, false),
+        allowed("sealed_pressure", 8e-3, 8e-3, 0.0, false),
+        allowed("sealed_temperature", 1.6, 1.2, 1.0, true),
+        allowed("mass_sealed", 5e-4, 4e-4, 0.0, false),
+        allowed("mass_end", 6e-4, 5e-4, 0.0, false),
+        allowed("shrinkage", 8e-4, 6e-4, 1.0, false),
+        allowed("delivered", 0.075, 0.075, 0.0, false),
+        allowed("part_cooled", 0.015, 7e-3, 0.0, true),
     ];
-    compare("G", &bounds, [0.01, 0.005]);
+    compare("G", &bounds, [3e-3, 2e-3]);
 }
 
-/// The pressure falls within hundredths of a second when it is let off; how much flows back until then
-/// is decided by steps that the grid does not set. When the middle of the gate freezes is not compared:
-/// its coldest place is at its very end, and moves there with the cells.
+/// When the middle of the gate freezes is not compared: its coldest place is at its very end, and moves
+/// there with the cells.
 #[test]
 fn a_hold_let_off_too_soon() {
     let bounds = [
-        allowed("gate_freeze", 0.025, 0.025, 0.0, false),
-        allowed("sealed_pressure", 0.01, 0.01, 60e6, false),
-        allowed("mass_end", 1.5e-3, 1.5e-3, 0.0, false),
-        allowed("shrinkage", 2e-3, 2e-3, 1.0, false),
-        allowed("part_cooled", 0.02, 0.01, 0.0, true),
+        allowed("gate_freeze", 4e-3, 4e-3, 0.0, false),
+        allowed("sealed_pressure", 1e-3, 1e-3, 60e6, false),
+        allowed("mass_end", 4e-4, 4e-4, 0.0, false),
+        allowed("shrinkage", 7e-4, 5e-4, 1.0, false),
+        allowed("part_cooled", 0.015, 7e-3, 0.0, true),
     ];
-    compare("H", &bounds, [0.01, 0.005]);
-}
-
-/// The same hold with further steps of no pressure at all, on which the solver has to land: the
-/// difference that the plain one leaves is one of its time steps.
-#[test]
-fn a_hold_let_off_too_soon_in_small_steps() {
-    let table = table();
-    let reference = &table["cases"]["H"];
-    let steps: Vec<Value> = (0..4).map(|_| json!({ "pressure": 0, "time": 0.01 })).collect();
-    let plain = case(reference, FINE, &json!({}));
-    let stepped = case(reference, FINE, &json!({ "setup": { "further_hold": steps } }));
-    let [plain, stepped] = [&plain, &stepped].map(|c| c.evaluate().hold);
-    for (key, small) in [("gate_freeze", 5e-3), ("mass_end", 4e-4), ("shrinkage", 0.01)] {
-        let value = number(&reference["results"][key]["value"]);
-        let [a, b] = [&plain, &stepped].map(|hold| result(hold, key) / value - 1.0);
-        eprintln!("H {key}: as it is {a:+.5}, in small steps {b:+.5}");
-        assert!(b.abs() < small, "{key}: {b} in small steps");
-        assert!(b.abs() < 0.6 * a.abs() || a.abs() < small, "{key}: {a} then {b}");
-    }
+    compare("H", &bounds, [2e-3, 2e-3]);
 }

@@ -109,20 +109,14 @@ fn problems(r: &Report, s: &Scenario) -> Vec<String> {
 fn check(count: usize, seed: u64, wild: u64) {
     let mut failures = Vec::new();
     let mut branched = 0;
-    let mut lagging = 0;
     for s in scenarios(count, seed, wild) {
         branched += usize::from(Case::resolve(&s).cavity.ends.len() > 1);
         let r = evaluate(&s).expect("it is valid");
         let found = problems(&r, &s);
-        // The masses themselves are a ledger and never drift. pvT at the pressures found may lag behind it
-        // where random constants leave a cell half void in the last step: in a few of a hundred.
-        if found.iter().all(|f| f.starts_with("hold's mass closure")) {
-            lagging += usize::from(!found.is_empty());
-        } else {
+        if !found.is_empty() {
             failures.push((found, s));
         }
     }
-    assert!(lagging * 8 <= count, "{lagging} of {count} lag");
     assert!(branched > count / 10, "trees are among them: {branched} of {count}");
     if !failures.is_empty() {
         failures.sort_by_key(|(_, s)| s.cavity.passages.len());

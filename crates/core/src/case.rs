@@ -59,6 +59,7 @@ impl Case {
                 wall,
                 contact,
                 heating: s.model.viscous_heating,
+                shut: pack::SHUT,
                 convection: true,
             },
             machine: s.machine.clone(),

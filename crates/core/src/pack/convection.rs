@@ -144,7 +144,7 @@ impl Convection {
             }
         }
         // Work of the pressure drop over the cell, turned into heat where the shear is.
-        let flow = t.masses.inflow[i] / dt;
+        let flow = t.masses.flow(i, dt);
         let power = if t.drive.heating { flow * flow * t.resistance(i) * dt } else { 0.0 };
         t.balance.dissipated += power;
         let kelvin = power / t.heat_per_kelvin(i);

@@ -10,8 +10,11 @@ const PASCAL: f64 = 4e6;
 /// Most columns and rows: 1000 K and 400 MPa, far beyond what any machine and binder bear.
 const MOST: [usize; 2] = [2000, 101];
 
-/// Relative density r(T, p), bilinear; beyond its temperatures it stays, beyond its pressures it goes on
-/// straight.
+/// Least rise of a density with pressure \[1/Pa\]: no constants may leave a cell without a pressure.
+const LEAST_SLOPE: f64 = 1e-13;
+
+/// Relative density r(T, p), bilinear and rising with pressure; beyond its temperatures it stays, beyond
+/// its pressures it goes on straight.
 #[derive(Debug, Clone)]
 pub(super) struct DensityTable {
     from: f64,
@@ -19,6 +22,21 @@ pub(super) struct DensityTable {
     rows: usize,
     /// Row by row of one pressure each.
     values: Vec<f64>,
+}
+
+/// A stretch of density against pressure between two rows of the table: r = at_zero + slope p.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(super) struct Line {
+    /// Where it would meet no pressure.
+    pub at_zero: f64,
+    /// Rise with pressure \[1/Pa\].
+    pub slope: f64,
+}
+
+impl Line {
+    pub fn at(&self, p: f64) -> f64 {
+        self.at_zero + self.slope * p
+    }
 }
 
 impl DensityTable {
@@ -31,14 +49,20 @@ impl DensityTable {
         for row in 0..rows {
             pvt.densities(&temperatures, PASCAL * row as f64, &mut values);
         }
+        for k in columns..values.len() {
+            values[k] = values[k].max(values[k - columns] + LEAST_SLOPE * PASCAL);
+        }
         Self { from, columns, rows, values }
     }
 
-    /// Mean over layers of temperatures `t` \[K\] and shares `area`, and its rise with pressure \[1/Pa\].
-    pub fn mean(&self, t: &[f64], area: &[f64], p: f64) -> (f64, f64) {
-        let row = ((p * (1.0 / PASCAL)) as usize).min(self.rows - 2);
-        let share = p * (1.0 / PASCAL) - row as f64;
-        let two = &self.values[row * self.columns..(row + 2) * self.columns];
+    /// The stretch of the table that holds a pressure, counted from none.
+    pub fn stretch(&self, p: f64) -> usize {
+        ((p * (1.0 / PASCAL)) as usize).min(self.rows - 2)
+    }
+
+    /// Mean density over layers of temperatures `t` \[K\] and shares `area` on a stretch of pressures.
+    pub fn mean(&self, t: &[f64], area: &[f64], stretch: usize) -> Line {
+        let two = &self.values[stretch * self.columns..(stretch + 2) * self.columns];
         let (below, above) = two.split_at(self.columns);
         let last = (self.columns - 1) as f64;
         let (mut low, mut high) = (0.0, 0.0);
@@ -49,7 +73,8 @@ impl DensityTable {
             low += a * (below[k] + f * (below[k + 1] - below[k]));
             high += a * (above[k] + f * (above[k + 1] - above[k]));
         }
-        (low + share * (high - low), (high - low) * (1.0 / PASCAL))
+        let slope = (high - low) * (1.0 / PASCAL);
+        Line { at_zero: low - slope * PASCAL * stretch as f64, slope }
     }
 }
 
@@ -66,7 +91,8 @@ mod tests {
             for i in 0..540 {
                 let t = 310.0 + 0.25 * f64::from(i);
                 for p in [0.0, 3e6, 41e6, 88e6] {
-                    let ((found, slope), (exact, rise)) = (table.mean(&[t], &[1.0], p), pvt.density(t, p));
+                    let line = table.mean(&[t], &[1.0], table.stretch(p));
+                    let ((found, slope), (exact, rise)) = ((line.at(p), line.slope), pvt.density(t, p));
                     assert!((found / exact - 1.0).abs() < 3e-4, "{t} K {p} Pa: {found} against {exact}");
                     // A chord over 4 MPa cuts the corner where melting sets in.
                     if !(325.0..355.0).contains(&t) {

@@ -1,12 +1,10 @@
 //! What happens during the hold, and when; the traces of it.
 
+use super::FROZEN;
 use super::outcome::{self, Gate, Hold};
 use super::transient::Transient;
 use crate::cavity::Cavity;
 use crate::scenario::Role;
-
-/// A gate counts as frozen at this share of its fluidity at the end of filling.
-const FROZEN: f64 = 1e-3;
 
 /// The hold in time; one entry a step, SI, from the end of filling.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -57,6 +55,7 @@ struct Watched {
     centre_freeze: Option<f64>,
     /// Pressure and mean temperature at each of its ends when it froze.
     sealed: Option<Vec<(f64, f64)>>,
+    shut: bool,
 }
 
 /// The scalars whose crossings are events.
@@ -87,6 +86,7 @@ impl Events {
                 freeze: None,
                 centre_freeze: None,
                 sealed: None,
+                shut: false,
             }
         };
         let gates: Vec<Watched> = c.gates.iter().map(watched).collect();
@@ -117,6 +117,10 @@ impl Events {
         self.gates.iter().all(|g| g.freeze.is_some())
     }
 
+    pub fn all_shut(&self) -> bool {
+        self.gates.iter().all(|g| g.shut)
+    }
+
     /// Whether all has happened that can.
     pub fn over(&self, t: &Transient<'_>) -> bool {
         let (can_freeze, can_cool) = (t.drive.wall < t.material.no_flow, t.drive.wall < t.material.ejection);
@@ -128,12 +132,14 @@ impl Events {
     /// Notes what happened in the step just done; returns the greatest change of a gate's ln(fluidity).
     pub fn note(&mut self, t: &mut Transient<'_>) -> f64 {
         let mut closing = 0.0_f64;
-        for g in self.gates.iter_mut().filter(|g| g.freeze.is_none()) {
+        for g in self.gates.iter_mut().filter(|g| !g.shut) {
             let first = g.cells.start;
             let resistance: f64 =
                 g.cells.clone().map(|i| 1.0 / t.conductance(i, g.log_stress[i - first])).sum();
             let now = (g.resistance / resistance).ln();
-            closing = closing.max((now - g.log_openness).abs());
+            if g.freeze.is_none() {
+                closing = closing.max((now - g.log_openness).abs());
+            }
             g.log_openness = now;
         }
         let now = self.snapshot(t);
@@ -166,6 +172,9 @@ impl Events {
                 let between = |a: f64, b: f64| a + f * (b - a);
                 let ends = before.ends.iter().zip(&now.ends);
                 g.sealed = Some(ends.map(|(a, b)| (between(a.0, b.0), between(a.1, b.1))).collect());
+            }
+            if !g.shut && b <= t.drive.shut.ln() {
+                g.shut = true;
                 self.shut[g.cells.clone()].fill(true);
             }
         }

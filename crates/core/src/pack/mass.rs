@@ -1,6 +1,6 @@
 //! Mass in the cells: pvT on one side, flow on the other.
 
-use super::density::DensityTable;
+use super::density::{DensityTable, Line};
 use super::network::{Network, Scratch};
 use crate::cavity::Cavity;
 
@@ -8,12 +8,16 @@ use crate::cavity::Cavity;
 /// no longer fills its cell, so soft that a missing per cent is ten kilopascal.
 const VOID: f64 = 1e6;
 
-/// Least density of what flows, relative to the cold mixture, and least rise of a density with pressure
-/// \[1/Pa\]: no constants may turn the flow around or leave a cell without a pressure.
+/// Least density of what flows, relative to the cold mixture: no constants may turn the flow around.
 const THINNEST: f64 = 0.2;
-const LEAST_SLOPE: f64 = 1e-13;
-/// Times that a step may be solved until every cell is on its own line, of melt or of void.
-const MOST_PIECES: usize = 12;
+/// Most that flows into a cell for a difference of a pascal, in volumes of the cavity: melt thinner than
+/// that needs no pressure to speak of, and its flow would drown in rounding.
+const THINNEST_FLOW: f64 = 1e-3;
+/// Times that a step may be solved until every cell is on its own stretch of density against pressure.
+const MOST_ROUNDS: usize = 60;
+/// After so many, cells move by one stretch at a time: where density bends up with pressure, as where a
+/// binder sets under it, whole leaps may go back and forth.
+const LEAPS: usize = 12;
 
 /// Masses and pressures of the cells. Masses are volumes of cold mixture, all copies \[m³\]; they follow
 /// from what flows and never drift, pressures follow from them.
@@ -40,13 +44,28 @@ pub(super) struct Masses {
     /// Conductance of the cells that each cell feeds \[m³/(Pa s)\].
     beyond: Vec<f64>,
     welds: Vec<([usize; 2], f64)>,
-    /// Cells that were taken as void in the last solution.
-    void: Vec<bool>,
-    /// Relative density without pressure and its slope, linearised, of each cell in this step.
-    density: Vec<[f64; 2]>,
+    /// Density of each cell against pressure in this step, on the stretch it is on.
+    lines: Vec<Piece>,
     /// Relative density of what flows into each cell.
     dense: Vec<f64>,
     scratch: Scratch,
+}
+
+/// A stretch of the density of a cell against pressure.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+struct Piece {
+    /// Which of the table's.
+    stretch: usize,
+    line: Line,
+    /// Whether the cell is without pressure, and part of it empty.
+    void: bool,
+}
+
+impl Piece {
+    /// The line the cell is on.
+    fn line(&self) -> Line {
+        if self.void { Line { slope: self.line.at_zero / VOID, ..self.line } } else { self.line }
+    }
 }
 
 impl Masses {
@@ -58,7 +77,8 @@ impl Masses {
         let mass: Vec<f64> = (0..cells)
             .map(|i| {
                 let t = &temperature[i * n..(i + 1) * n];
-                volume[i] * table.mean(t, &cavity.layers(i).area, pressure[i]).0
+                let line = table.mean(t, &cavity.layers(i).area, table.stretch(pressure[i]));
+                volume[i] * line.at(pressure[i])
             })
             .collect();
         Self {
@@ -76,54 +96,39 @@ impl Masses {
             conductance: vec![0.0; cells],
             beyond: vec![0.0; cells],
             welds: cavity.welds.iter().map(|&cells| (cells, 0.0)).collect(),
-            void: vec![false; cells],
-            density: vec![[0.0; 2]; cells],
+            lines: vec![Piece::default(); cells],
             dense: vec![1.0; cells],
             scratch: Scratch::default(),
         }
     }
 
-    /// Begins a step that ends at the layers' temperatures given, or goes on with it around the pressures
-    /// last solved for.
+    /// Begins a step that ends at the layers' temperatures given.
     pub fn begin(&mut self, cavity: &Cavity, temperature: &[f64]) {
         let n = cavity.flat.count();
         for i in 0..self.mass.len() {
+            let void = self.pressure[i] < 0.0;
+            let stretch = self.table.stretch(self.pressure[i].max(0.0));
             let t = &temperature[i * n..(i + 1) * n];
-            let p = self.pressure[i].max(0.0);
-            let (now, slope) = self.table.mean(t, &cavity.layers(i).area, p);
-            let slope = slope.max(LEAST_SLOPE);
-            self.density[i] = [now - slope * p, slope];
-            // What flows has the density of the cell it comes from.
-            let from = self.feeder[i].unwrap_or(i);
-            let source = if self.inflow[i] >= 0.0 { from } else { i };
-            self.dense[i] = (self.mass[source] / self.volume[source]).max(THINNEST);
+            let line = self.table.mean(t, &cavity.layers(i).area, stretch);
+            self.lines[i] = Piece { stretch, line, void };
         }
     }
 
     /// Solves the backward Euler step that was begun, at the cells' resistances: pressures, and what
     /// flows. May be called again with better resistances.
-    pub fn solve(&mut self, resistance: &[f64], nozzle: f64, dt: f64) {
-        self.beyond.fill(0.0);
-        for (i, feeder) in self.feeder.iter().enumerate() {
-            if let Some(from) = *feeder {
-                self.beyond[from] += 1.0 / resistance[i];
+    ///
+    /// Density against pressure is a chain of straight stretches, the void's before them: each round
+    /// solves with every cell on the stretch it was last found on. Where the chain bends down, as melt
+    /// does at the void and under pressure, the pressures rise from round to round and never pass the
+    /// solution (Newton on a concave rise with an M-matrix).
+    pub fn solve(&mut self, cavity: &Cavity, temperature: &[f64], resistance: &[f64], nozzle: f64, dt: f64) {
+        self.conduct(resistance, dt);
+        for round in 0..MOST_ROUNDS {
+            for (i, piece) in self.lines.iter().enumerate() {
+                let line = piece.line();
+                self.compliance[i] = self.volume[i] * line.slope;
+                self.excess[i] = self.mass[i] - self.volume[i] * line.at_zero;
             }
-        }
-        for i in 0..self.mass.len() {
-            // Half of the feeder and half of the cell itself. Branches share their feeder's half: each
-            // has as much of it to itself as its part of what flows, taken as its own conductance's.
-            let before = self.feeder[i].map_or(0.0, |from| resistance[from] * self.beyond[from]);
-            let open = 2.0 * dt * self.dense[i] / resistance[i];
-            self.conductance[i] = if before.is_finite() { open / (1.0 + before) } else { 0.0 };
-        }
-        for ([a, b], g) in &mut self.welds {
-            let dense = (self.mass[*a] / self.volume[*a]).max(THINNEST);
-            *g = 2.0 * dt * dense / (resistance[*a] + resistance[*b]);
-        }
-        // A cell without pressure follows the void's line, one with pressure the melt's; which of them a
-        // cell is on shows when the step is solved.
-        for _ in 0..MOST_PIECES {
-            self.linearise();
             let network = Network {
                 feeder: &self.feeder,
                 compliance: &self.compliance,
@@ -133,14 +138,61 @@ impl Masses {
                 nozzle,
             };
             network.solve(&mut self.pressure, &mut self.inflow, &mut self.across, &mut self.scratch);
-            let mut changed = false;
-            for (void, p) in self.void.iter_mut().zip(&self.pressure) {
-                changed |= std::mem::replace(void, *p < 0.0) != *void;
-            }
-            if !changed {
+            if !self.change_pieces(cavity, temperature, round >= LEAPS) {
                 break;
             }
         }
+    }
+
+    /// Conductances between cells over a step, in mass.
+    fn conduct(&mut self, resistance: &[f64], dt: f64) {
+        let most = THINNEST_FLOW * self.volume.iter().sum::<f64>();
+        self.beyond.fill(0.0);
+        for (i, feeder) in self.feeder.iter().enumerate() {
+            // What flows has the density of the cell it comes from.
+            let from = feeder.unwrap_or(i);
+            let source = if self.inflow[i] >= 0.0 { from } else { i };
+            self.dense[i] = (self.mass[source] / self.volume[source]).max(THINNEST);
+            if let Some(from) = *feeder {
+                self.beyond[from] += 1.0 / resistance[i];
+            }
+        }
+        for i in 0..self.mass.len() {
+            // Half of the feeder and half of the cell itself. Branches share their feeder's half: each
+            // has as much of it to itself as its part of what flows, taken as its own conductance's.
+            let before = self.feeder[i].map_or(0.0, |from| resistance[from] * self.beyond[from]);
+            let open = 2.0 * dt * self.dense[i] / resistance[i];
+            self.conductance[i] = if before.is_finite() { (open / (1.0 + before)).min(most) } else { 0.0 };
+        }
+        for ([a, b], g) in &mut self.welds {
+            let dense = (self.mass[*a] / self.volume[*a]).max(THINNEST);
+            *g = (2.0 * dt * dense / (resistance[*a] + resistance[*b])).min(most);
+        }
+    }
+
+    /// Puts every cell on the stretch that holds its pressure, or one nearer to it; returns whether any
+    /// was on another.
+    fn change_pieces(&mut self, cavity: &Cavity, temperature: &[f64], gently: bool) -> bool {
+        let n = cavity.flat.count();
+        let mut changed = false;
+        for (i, piece) in self.lines.iter_mut().enumerate() {
+            let p = self.pressure[i];
+            let void = p < 0.0;
+            let aim = self.table.stretch(p.max(0.0));
+            if void == piece.void && aim == piece.stretch {
+                continue;
+            }
+            changed = true;
+            let stretch =
+                if gently { aim.clamp(piece.stretch.saturating_sub(1), piece.stretch + 1) } else { aim };
+            if stretch != piece.stretch {
+                let t = &temperature[i * n..(i + 1) * n];
+                piece.line = self.table.mean(t, &cavity.layers(i).area, stretch);
+                piece.stretch = stretch;
+            }
+            piece.void = void && stretch == 0;
+        }
+        changed
     }
 
     /// Moves the masses by what the solved step lets flow.
@@ -158,17 +210,15 @@ impl Masses {
         }
     }
 
-    fn linearise(&mut self) {
-        for (i, &[without, slope]) in self.density.iter().enumerate() {
-            let slope = if self.void[i] { without / VOID } else { slope };
-            self.compliance[i] = self.volume[i] * slope;
-            self.excess[i] = self.mass[i] - self.volume[i] * without;
-        }
-    }
-
     /// Mass that cell `i` holds at the layers' temperatures and a pressure, by pvT.
     pub fn holds(&self, cavity: &Cavity, i: usize, layers: &[f64], pressure: f64) -> f64 {
-        self.volume[i] * self.table.mean(layers, &cavity.layers(i).area, pressure).0
+        let stretch = self.table.stretch(pressure);
+        self.volume[i] * self.table.mean(layers, &cavity.layers(i).area, stretch).at(pressure)
+    }
+
+    /// Flow into cell `i` in the last step, of `dt`, by volume of the melt \[m³/s\].
+    pub fn flow(&self, i: usize, dt: f64) -> f64 {
+        self.inflow[i] / (self.dense[i] * dt)
     }
 
     /// Share of a cell that its melt leaves empty, were it without pressure.

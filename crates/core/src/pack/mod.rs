@@ -2,9 +2,9 @@
 //!
 //! Each cell cools by conduction, with the latent heat of its binder, while melt creeps through it. Its
 //! mass follows from temperature and pressure (`feedstock::pvt`): d(Vρ)/dt = ρQ_in − ρQ_out, with Q
-//! between cells from the fluidity of the cooling melt at the stress it last saw. A gate that has frozen
-//! is shut; what it has sealed in stays. Melt bears no tension: where its mass no longer fills the cell,
-//! a void opens, or the skin sinks.
+//! between cells from the fluidity of the cooling melt at the stress it last saw. A gate through which
+//! next to nothing creeps any more is shut; what it has sealed in stays. Melt bears no tension: where its
+//! mass no longer fills the cell, a void opens, or the skin sinks.
 
 mod conduction;
 mod convection;
@@ -21,6 +21,12 @@ pub use events::History;
 pub use outcome::{Balance, End, Gate, Hold};
 pub use transient::{Moment, hold, hold_watched};
 
+/// A gate counts as frozen at this share of its fluidity at the end of filling.
+pub const FROZEN: f64 = 1e-3;
+/// At this share it is shut. What creeps until then decides how much is lost where the hold ends just
+/// after the gate has frozen: under the pressure inside melt shears more, and flows more easily.
+pub const SHUT: f64 = 1e-7;
+
 /// What the hold is driven by, in SI.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HoldDrive {
@@ -35,6 +41,8 @@ pub struct HoldDrive {
     pub contact: f64,
     /// Whether dissipation heats the melt.
     pub heating: bool,
+    /// Share of its fluidity at the end of filling at which a gate is shut.
+    pub shut: f64,
     /// Whether the flow carries heat. Off only to show what that does.
     pub convection: bool,
 }

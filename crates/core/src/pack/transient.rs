@@ -14,15 +14,14 @@ const MAX_STEPS: usize = 600;
 /// First step, as a part of the time in which the gate cools, and growth from step to step.
 const FIRST_STEP: f64 = 1.0 / 100.0;
 const GROWTH: f64 = 1.25;
+/// Growth once the gates have frozen: all that is left is cooling.
+const SEALED_GROWTH: f64 = 1.5;
 /// Longest step until the gates have frozen, as a part of the time in which they cool.
 const LONGEST_STEP: f64 = 1.0 / 6.0;
 /// Greatest change of ln(gate fluidity) aimed at in a step: the sealed pressure is decided while the
 /// gate closes.
 const CLOSING_STEP: f64 = 0.2;
 
-/// Changes of pressure over which density counts as linear \[Pa\], and solutions of a step at most.
-const SMALL_CHANGE: f64 = 1e5;
-const MOST_SOLUTIONS: usize = 8;
 /// A stress that changes by less than this in its logarithm leaves the fluidity as it is.
 const SAME_STRESS: f64 = 0.02;
 /// A section this far below the no-flow temperature in its middle does not flow \[K\].
@@ -67,14 +66,22 @@ pub fn hold_watched(
         if events.over(&t) {
             break;
         }
-        // Land on the changes of the nozzle pressure.
-        let step = dt.min(drive.to_change(t.time));
-        t.step(step, &events.shut, events.all_frozen());
+        // Land on the changes of the nozzle pressure; what flows then does so in no time.
+        let to_change = drive.to_change(t.time);
+        let step = dt.min(to_change);
+        t.step(step, &events.shut, events.all_shut());
         let closing = events.note(&mut t);
         watch(t.moment());
+        if events.all_shut() {
+            dt = step.max(0.5 * dt) * SEALED_GROWTH;
+            continue;
+        }
         dt = step.max(0.5 * dt) * GROWTH;
         if can_freeze && !events.all_frozen() {
             dt = dt.min(step * CLOSING_STEP / closing.max(1e-9)).min(pace * LONGEST_STEP).max(0.02 * step);
+        }
+        if step >= to_change {
+            dt = dt.min(pace * FIRST_STEP);
         }
     }
     events.finish(t)
@@ -102,7 +109,6 @@ pub(super) struct Transient<'a> {
     /// Resistance of each cell at the end of the last step, and at its start \[Pa s/m³\].
     resistance: Vec<f64>,
     start_resistance: Vec<f64>,
-    pressure_before: Vec<f64>,
     /// ln of the stress it was taken at.
     resisting_stress: Vec<f64>,
     /// Resistance of each cell in the last step, all copies \[Pa s/m³\]: the mean it was solved with.
@@ -138,7 +144,6 @@ impl<'a> Transient<'a> {
             fluidity: vec![0.0; cells * layers],
             resistance: vec![0.0; cells],
             start_resistance: vec![0.0; cells],
-            pressure_before: vec![0.0; cells],
             resisting_stress: vec![0.0; cells],
             mean_resistance: vec![0.0; cells],
             stirred: Vec::with_capacity(cells),
@@ -180,12 +185,13 @@ impl<'a> Transient<'a> {
         let nozzle = self.drive.pressure(self.time);
         self.start_resistance.clone_from(&self.resistance);
         self.resist(shut, 0.0);
-        self.let_flow(nozzle, dt);
+        self.masses.begin(self.cavity, &self.temperature);
+        self.masses.solve(self.cavity, &self.temperature, &self.mean_resistance, nozzle, dt);
         // The fluidity depends on the stress, and the stress on what flows: with the stress of the last
         // step alone a gate that closes would close too soon. Once more brings second order.
         self.note_stress(dt);
         if !sealed && self.resist(shut, SAME_STRESS) {
-            self.let_flow(nozzle, dt);
+            self.masses.solve(self.cavity, &self.temperature, &self.mean_resistance, nozzle, dt);
             self.note_stress(dt);
         }
         self.masses.commit();
@@ -202,23 +208,9 @@ impl<'a> Transient<'a> {
         self.material.volumetric_heat() * cell.volume * cell.copies
     }
 
-    /// Solves the masses of the step: Newton on the density, which is linear for small changes of
-    /// pressure only.
-    fn let_flow(&mut self, nozzle: f64, dt: f64) {
-        for _ in 0..MOST_SOLUTIONS {
-            self.pressure_before.clone_from(&self.masses.pressure);
-            self.masses.begin(self.cavity, &self.temperature);
-            self.masses.solve(&self.mean_resistance, nozzle, dt);
-            let changes = self.pressure_before.iter().zip(&self.masses.pressure).map(|(a, b)| (a - b).abs());
-            if changes.fold(0.0, f64::max) < SMALL_CHANGE {
-                break;
-            }
-        }
-    }
-
     /// Resistances of the step, of the cells whose stress has changed by more than `changed` in its
     /// logarithm; returns whether there were any. They grow by orders of magnitude as a section freezes:
-    /// their geometric mean over the step is of second order. Cells of a frozen gate are shut.
+    /// their geometric mean over the step is of second order. Cells of a shut gate are shut.
     fn resist(&mut self, shut: &[bool], changed: f64) -> bool {
         let mut any = false;
         for i in 0..self.cavity.cells.len() {
@@ -240,7 +232,7 @@ impl<'a> Transient<'a> {
         let floor = self.material.viscosity.reference_stress().ln() - 4.6;
         for (i, cell) in self.cavity.cells.iter().enumerate() {
             let layers = self.cavity.layers(i);
-            let flow = self.masses.inflow[i].abs() / dt;
+            let flow = self.masses.flow(i, dt).abs();
             let gradient = flow * self.mean_resistance[i] / (cell.taper_factor * cell.length);
             let stress = gradient * cell.half_gap / f64::from(1 + layers.kind.power());
             self.log_stress[i] = stress.max(1e-300).ln().max(floor);

@@ -22,8 +22,8 @@ parameters! {
             "How far the flow front must stay above the no-flow temperature, so that fronts still weld.", "common practice";
         number weld_reserve = 25.0 in 0.0 to 200.0, "ΔT_w", "K", "dw", "Reserve of a weld line",
             "How far the colder of two fronts must be above the no-flow temperature where they meet.", "common practice";
-        number hold_cover = 100.0 in 0.0 to 500.0, "u_h", "%", "uh", "Hold over gate freeze",
-            "Shortest hold, as a share of the time the last gate takes to freeze; zero asks for none.", "hold until the gate is frozen, common practice";
+        number hold_cover = 115.0 in 0.0 to 500.0, "u_h", "%", "uh", "Hold over gate freeze",
+            "Shortest hold, as a share of the time the last gate takes to freeze; zero asks for none. Released too soon after that, melt under full pressure still tears the gate open.", "gate freeze and a reserve, common practice";
         number residual_pressure = 15.0 in 0.0 to 400.0, "p_r", "MPa", "pr", "Residual pressure allowed",
             "Greatest mean pressure left in the part when the mould opens, before it sticks or cracks on ejection.", "common practice; find your own by trial";
         number shrinkage = 2.0 in 0.0 to 20.0, "S_a", "%", "Sa", "Volumetric shrinkage allowed",
