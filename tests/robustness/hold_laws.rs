@@ -107,6 +107,9 @@ fn the_study_of_the_hold_shows_what_delays_freezing() {
     }
 }
 
+/// A reading of the hold: its name, its unit and how to take it.
+type Reading = (&'static str, f64, fn(&Hold) -> f64);
+
 /// Where a reading changes most between neighbours of a row of hold times, finer rows find a slope and no
 /// step. Only between gate freeze and the reserve after it may it be as good as one: there the melt that
 /// runs back either tears the gate open or does not.
@@ -120,7 +123,7 @@ fn readings_of_the_hold_do_not_jump() {
         let first = long.gates.iter().filter_map(|g| g.freeze).fold(last, f64::min);
         let reserve = Thresholds::default().hold_cover / 100.0;
         for (from, to) in [(0.3 * first, 0.95 * first), (reserve * last, 2.0 * last)] {
-            let readings: [(&str, f64, fn(&Hold) -> f64); 3] = [
+            let readings: [Reading; 3] = [
                 ("residual pressure", 1e6, |h| h.residual_pressure),
                 ("shrinkage", 1e-3, |h| h.worst_end().shrinkage),
                 ("part mass", 1e-6, |h| h.part_mass),

@@ -13,11 +13,11 @@ use crate::fill::March;
 const MAX_STEPS: usize = 600;
 /// First step, as a part of the time in which the gate cools, and growth from step to step.
 const FIRST_STEP: f64 = 1.0 / 100.0;
-const GROWTH: f64 = 1.25;
+const GROWTH: f64 = 1.3;
 /// Growth once the gates have frozen: all that is left is cooling.
 const SEALED_GROWTH: f64 = 1.5;
 /// Longest step until the gates have frozen, as a part of the time in which they cool.
-const LONGEST_STEP: f64 = 1.0 / 6.0;
+const LONGEST_STEP: f64 = 1.0 / 3.0;
 /// Greatest change of ln(gate fluidity) aimed at in a step: the sealed pressure is decided while the
 /// gate closes.
 const CLOSING_STEP: f64 = 0.2;
@@ -251,10 +251,15 @@ impl<'a> Transient<'a> {
         }
         let x = log_stress - self.material.viscosity.reference_stress().ln();
         let p = self.masses.pressure[i].max(0.0);
+        let (frozen, still) = (self.material.no_flow - FROZEN_THROUGH, self.material.frozen_mobility());
         let fluidity = &mut self.fluidity[i * n..(i + 1) * n];
         let mut sum = 0.0;
         for (j, (f, &t)) in fluidity.iter_mut().zip(&self.temperature[i * n..(i + 1) * n]).enumerate() {
-            *f = self.material.mobility(t, p) * self.material.curve.at(x + layers.log_stress_points[j]).0;
+            *f = if t < frozen {
+                still
+            } else {
+                self.material.mobility(t, p) * self.material.curve.at(x + layers.log_stress_points[j]).0
+            };
             sum += layers.flow_weight[j] * *f;
         }
         let stress_per_drop =
