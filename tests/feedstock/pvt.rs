@@ -74,7 +74,7 @@ impl Polymer {
 fn material(pvt: Value, loading: f64) -> Material {
     let part = json!([{ "name": "part", "role": "part", "form": { "strip": { "length": 20, "width": 10, "thickness": 2 } } }]);
     let changes = json!({ "feedstock": { "pvt": pvt, "solids_loading": loading } });
-    Case::resolve(&build::scenario(part, &changes)).material
+    Material::clone(&Case::resolve(&build::scenario(part, &changes)).material)
 }
 
 /// i-PP at 190 °C: 1.32268e-3 m³/kg at 0.1 MPa, 1.21415e-3 at 100 MPa.

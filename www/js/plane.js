@@ -1,9 +1,9 @@
 // Which two settings span the window, and how far.
 
-import { axes } from "app/core";
+import { axes, moves, set_point } from "app/core";
 import { el } from "app/dom";
 import { idOf } from "app/fields";
-import { model, parameter } from "app/model";
+import { model } from "app/model";
 
 let known = null;
 
@@ -12,7 +12,8 @@ export function axisOf(name) {
   return known.find((axis) => axis.axis === name);
 }
 
-export const axisPaths = () => ["x", "y"].map((side) => axisOf(model.get(`window.${side}.axis`)).path);
+// Every number that moving the set point in the plane changes.
+export const axisPaths = () => moves(model.text(), 1, 1).map(([path]) => path);
 
 export function buildPlane(root) {
   axisOf("");
@@ -29,7 +30,7 @@ function side(name, words) {
   const axis = el(
     "select",
     { id: idOf(path("axis")), onchange: () => choose(name, axis.value) },
-    known.map((choice) => el("option", { value: choice.axis }, parameter(choice.path).title)),
+    known.map((choice) => el("option", { value: choice.axis }, choice.title)),
   );
   const ends = ["from", "to"].map((end) => {
     const input = el("input", {
@@ -55,7 +56,7 @@ function side(name, words) {
   );
   const show = () => {
     axis.value = model.get(path("axis"));
-    unit.textContent = parameter(axisOf(axis.value).path).unit;
+    unit.textContent = axisOf(axis.value).unit;
     for (const { end, input } of ends) {
       const refused = model.refused.has(path(end));
       input.setAttribute("aria-invalid", String(refused));
@@ -92,12 +93,17 @@ function choose(side, wanted) {
 
 const kept = new Map();
 
+// Value of a setting, wherever it may stand.
+function valueOf(axis) {
+  const [value] = set_point(JSON.stringify({ ...model.scenario, window: { ...model.scenario.window, x: { axis, from: 0, to: 1 } } }));
+  return value;
+}
+
 function rangeAbout(name) {
-  const { path, logarithmic } = axisOf(name);
+  const { logarithmic, min, max } = axisOf(name);
   const before = kept.get(name);
-  const value = model.get(path);
+  const value = valueOf(name);
   if (before && value > before.from && value < before.to) return { from: before.from, to: before.to };
-  const { min, max } = parameter(path);
   const within = (v) => Math.min(max, Math.max(min, Number(v.toPrecision(3))));
   if (logarithmic) {
     // A time of nothing has no place on such an axis.
@@ -116,6 +122,7 @@ function lineRange(name, value, within) {
     mould_temperature: [value - 25, Math.min(value + 25, setup.melt_temperature)],
     hold_pressure: [0, Math.min(Math.max(value * 2, 10), machine.max_pressure)],
     solids_loading: [value - 10, Math.min(value + 5, feedstock.critical_loading - 1)],
+    gate_depth: [value / 2.5, value * 2.5],
   }[name];
   return { from: within(room[0]), to: within(room[1]) };
 }

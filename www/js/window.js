@@ -1,8 +1,8 @@
 // The window: limit lines in the plane of two settings, and the set point to drag through it.
 
-import { fraction_of, value_at } from "app/core";
+import { fraction_of, moves, set_point, value_at } from "app/core";
 import { byId } from "app/dom";
-import { model, parameter } from "app/model";
+import { model } from "app/model";
 import { short } from "app/numbers";
 import { Picture } from "app/picture";
 import { axisOf } from "app/plane";
@@ -17,8 +17,7 @@ const STEPS = {
 };
 
 const spans = () => [model.get("window.x"), model.get("window.y")];
-const settings = () => spans().map((span) => axisOf(span.axis).path);
-const setPoint = () => settings().map((path) => model.get(path));
+const setPoint = () => set_point(model.text());
 
 function fractions() {
   const point = setPoint();
@@ -33,14 +32,13 @@ function rounded(span, value) {
 }
 
 function moveTo(wanted, moving) {
-  const pairs = spans().map((span, i) => {
-    const { path } = axisOf(span.axis);
-    const { min, max } = parameter(path);
+  const values = spans().map((span, i) => {
+    const { min, max } = axisOf(span.axis);
     const within = Math.min(1, Math.max(0, wanted[i]));
     const value = rounded(span, value_at(JSON.stringify(span), within));
-    return [path, Math.min(max, Math.max(min, value))];
+    return Math.min(max, Math.max(min, value));
   });
-  model.setAll(pairs, moving);
+  model.setAll(moves(model.text(), ...values), moving);
 }
 
 export function buildWindow(sheet) {
@@ -104,9 +102,10 @@ export function buildWindow(sheet) {
 }
 
 export function setPointWords() {
-  const words = settings().map((path) => {
-    const entry = parameter(path);
-    return `${entry.title.toLowerCase()} ${short(model.get(path))} ${entry.unit}`;
+  const values = setPoint();
+  const words = spans().map(({ axis }, i) => {
+    const entry = axisOf(axis);
+    return `${entry.title.toLowerCase()} ${short(values[i])} ${entry.unit}`;
   });
   return `Set point: ${words.join(", ")}`;
 }

@@ -3,16 +3,18 @@
 use crate::cavity::Cavity;
 use crate::feedstock::{Material, ZERO_CELSIUS};
 use crate::fill::{self, Drive, Fill};
+use crate::limits::Limit;
 use crate::pack::{self, Hold, HoldDrive};
 use crate::scenario::{Machine, Scenario, Setup, Thresholds};
+use std::sync::Arc;
 
 /// A validated scenario in SI.
 #[derive(Debug, Clone)]
 pub struct Case {
     /// The feedstock.
-    pub material: Material,
+    pub material: Arc<Material>,
     /// The flow path.
-    pub cavity: Cavity,
+    pub cavity: Arc<Cavity>,
     /// What drives the fill.
     pub drive: Drive,
     /// What drives the hold.
@@ -21,6 +23,8 @@ pub struct Case {
     pub machine: Machine,
     /// Where the limits lie, in edge units.
     pub thresholds: Thresholds,
+    /// Limits that do not count.
+    pub ignored: Vec<Limit>,
 }
 
 /// One set point, evaluated: the fill at the set rate with whatever pressure it takes, and the hold
@@ -40,6 +44,15 @@ impl Case {
     pub fn resolve(s: &Scenario) -> Self {
         let material = Material::resolve(&s.feedstock);
         let cavity = Cavity::resolve(&s.cavity, &s.model, material.viscosity.exponent());
+        Self::driven(Arc::new(material), Arc::new(cavity), s)
+    }
+
+    /// The same feedstock and flow path, driven as another scenario has it.
+    pub fn at(&self, s: &Scenario) -> Self {
+        Self::driven(Arc::clone(&self.material), Arc::clone(&self.cavity), s)
+    }
+
+    fn driven(material: Arc<Material>, cavity: Arc<Cavity>, s: &Scenario) -> Self {
         let wall = s.setup.mould_temperature + ZERO_CELSIUS;
         let contact = s.setup.contact_conductance;
         Self {
@@ -64,6 +77,7 @@ impl Case {
             },
             machine: s.machine.clone(),
             thresholds: s.limits.clone(),
+            ignored: s.ignored.clone(),
             material,
             cavity,
         }

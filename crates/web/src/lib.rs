@@ -72,11 +72,12 @@ pub fn demos() -> Result<JsValue, JsValue> {
 #[derive(Serialize)]
 struct AxisEntry {
     axis: Axis,
-    path: &'static str,
+    #[serde(flatten)]
+    entry: Entry,
     logarithmic: bool,
 }
 
-/// The settings that may span the window, with the path of the number each of them moves.
+/// The settings that may span the window, described as the numbers of the catalogue are.
 ///
 /// # Errors
 /// Only when the browser cannot hold the list.
@@ -84,9 +85,31 @@ struct AxisEntry {
 pub fn axes() -> Result<JsValue, JsValue> {
     let entries: Vec<AxisEntry> = Axis::ALL
         .into_iter()
-        .map(|axis| AxisEntry { axis, path: axis.path(), logarithmic: axis.logarithmic() })
+        .map(|axis| AxisEntry { axis, entry: Entry::of(axis.parameter()), logarithmic: axis.logarithmic() })
         .collect();
     to_js(&entries)
+}
+
+/// Where the set point stands on the two sides of the window, in edge units; `null` where a scenario has
+/// no such setting.
+///
+/// # Errors
+/// When it is no scenario.
+#[wasm_bindgen]
+pub fn set_point(scenario: &str) -> Result<JsValue, JsValue> {
+    let scenario: Scenario = document::read(scenario).map_err(sheet::failed)?;
+    to_js(&[scenario.window.x.axis, scenario.window.y.axis].map(|axis| scenario.get(axis)))
+}
+
+/// The numbers that change when the set point is moved to values on the two sides, as `[path, value]`.
+///
+/// # Errors
+/// When it is no scenario.
+#[wasm_bindgen]
+pub fn moves(scenario: &str, x: f64, y: f64) -> Result<JsValue, JsValue> {
+    let scenario: Scenario = document::read(scenario).map_err(sheet::failed)?;
+    let window = &scenario.window;
+    to_js(&[scenario.moves(window.x.axis, x), scenario.moves(window.y.axis, y)].concat())
 }
 
 /// A passage of a shape ("tube", "strip" or "disc") with the catalogue's default sizes, or nothing

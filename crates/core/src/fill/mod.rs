@@ -65,7 +65,7 @@ pub struct Fill<'a> {
 ///
 /// Notes the state at which the machine's limit was first passed, for [`limited`] to go on from.
 pub fn unlimited<'a>(material: &'a Material, cavity: &'a Cavity, drive: Drive) -> Fill<'a> {
-    run(March::new(material, cavity, drive), drive, false, &mut |_, _| ())
+    Start::new(material, cavity, drive).finish(drive)
 }
 
 /// Fills the path as the machine can, within its pressure, showing each moment and its nozzle pressure
@@ -76,13 +76,38 @@ pub fn actual<'a>(
     drive: Drive,
     watch: &mut dyn FnMut(&March<'a>, f64),
 ) -> Fill<'a> {
-    run(March::new(material, cavity, drive), drive, true, watch)
+    let mut run = Run::new(March::new(material, cavity, drive), drive, true);
+    run.go(drive, watch, |_| false);
+    run.done()
 }
 
 /// Goes on from where the machine's pressure ran out, at that pressure and the rate it still gives,
 /// until the path is full or the front stalls.
 pub fn limited<'a>(start: March<'a>, drive: Drive) -> Fill<'a> {
-    run(start, drive, true, &mut |_, _| ())
+    let mut run = Run::new(start, drive, true);
+    run.go(drive, &mut |_, _| (), |_| false);
+    run.done()
+}
+
+/// A fill at the set rate up to the switch-over. What comes after it depends on the hold pressure, what
+/// came before does not.
+#[derive(Debug, Clone)]
+pub struct Start<'a>(Run<'a>);
+
+impl<'a> Start<'a> {
+    /// Fills up to the switch-over with whatever pressure that takes.
+    pub fn new(material: &'a Material, cavity: &'a Cavity, drive: Drive) -> Self {
+        let mut run = Run::new(March::new(material, cavity, drive), drive, false);
+        run.go(drive, &mut |_, _| (), Run::switched);
+        Self(run)
+    }
+
+    /// Fills the rest. The drive may differ from that of the start in its hold pressure alone.
+    pub fn finish(mut self, drive: Drive) -> Fill<'a> {
+        self.0.march.drive = drive;
+        self.0.go(drive, &mut |_, _| (), |_| false);
+        self.0.done()
+    }
 }
 
 /// A fill slower than this share of the set rate has stalled.
@@ -93,52 +118,88 @@ const SLOW_STEP: f64 = 0.03;
 /// After the switch-over, the rate below which the need is computed on at this share of the set rate.
 const FINISHING: f64 = 0.05;
 
-fn run<'a>(
-    mut march: March<'a>,
-    drive: Drive,
+/// A fill under way.
+#[derive(Debug, Clone)]
+struct Run<'a> {
+    march: March<'a>,
+    /// Whether the machine's pressure is the most there is.
     limited: bool,
-    watch: &mut dyn FnMut(&March<'a>, f64),
-) -> Fill<'a> {
-    let mut record = Recorder::new();
-    let mut before_limit: Option<Box<March<'a>>> = None;
-    let mut rate = drive.rate;
-    let switch_volume = drive.switch_over * march.cavity().volume;
-    loop {
-        let volume = march.volume();
-        let switched = drive.switch_over < 1.0 && volume >= switch_volume * (1.0 - 1e-9);
-        let (q, pressure) = if switched {
-            let (q, pressure, short) = finish(&mut march, drive, rate, limited, &mut record.finishing_need);
-            if short && before_limit.is_none() {
-                before_limit = Some(Box::new(march.clone()));
-            }
-            (q, pressure)
-        } else {
-            let (pressure, _) = march.flow(drive.rate);
-            if pressure > drive.max_pressure && before_limit.is_none() && !limited {
-                before_limit = Some(Box::new(march.clone()));
-            }
-            if pressure > drive.max_pressure && limited {
-                (march.flow_at_pressure(drive.max_pressure, rate), drive.max_pressure)
-            } else {
-                (drive.rate, pressure)
-            }
-        };
-        rate = q;
-        record.note(&march, q, pressure);
-        watch(&march, pressure);
-        if march.is_full() || q < STALLED * drive.rate {
-            break;
+    record: Recorder,
+    before_limit: Option<Box<March<'a>>>,
+    rate: f64,
+    /// Volume at which the pressure takes over; that of the path where it never does \[m³\].
+    switch_volume: f64,
+    switches: bool,
+    over: bool,
+}
+
+impl<'a> Run<'a> {
+    fn new(march: March<'a>, drive: Drive, limited: bool) -> Self {
+        Self {
+            switch_volume: drive.switch_over * march.cavity().volume,
+            switches: drive.switch_over < 1.0,
+            over: false,
+            march,
+            limited,
+            record: Recorder::new(),
+            before_limit: None,
+            rate: drive.rate,
         }
-        let mut dt = march.time_to_next();
-        if q < 0.999 * drive.rate {
-            dt = dt.min(SLOW_STEP * march.time);
-        }
-        if !switched && drive.switch_over < 1.0 {
-            dt = dt.min((switch_volume - volume) / q);
-        }
-        march.advance(dt);
     }
-    record.finish(march, before_limit)
+
+    fn switched(&self) -> bool {
+        self.switches && self.march.volume() >= self.switch_volume * (1.0 - 1e-9)
+    }
+
+    /// Goes on until the path is full, the front stalls or it is told to pause.
+    fn go(&mut self, drive: Drive, watch: &mut dyn FnMut(&March<'a>, f64), pause: impl Fn(&Self) -> bool) {
+        while !self.over && !pause(self) {
+            let switched = self.switched();
+            let (q, pressure) = if switched { self.finish_on(drive) } else { self.inject(drive) };
+            self.rate = q;
+            self.record.note(&self.march, q, pressure);
+            watch(&self.march, pressure);
+            self.over = self.march.is_full() || q < STALLED * drive.rate;
+            if self.over {
+                break;
+            }
+            let mut dt = self.march.time_to_next();
+            if q < 0.999 * drive.rate {
+                dt = dt.min(SLOW_STEP * self.march.time);
+            }
+            if !switched && self.switches {
+                dt = dt.min((self.switch_volume - self.march.volume()) / q);
+            }
+            self.march.advance(dt);
+        }
+    }
+
+    /// Rate and nozzle pressure before the switch-over.
+    fn inject(&mut self, drive: Drive) -> (f64, f64) {
+        let (pressure, _) = self.march.flow(drive.rate);
+        if pressure <= drive.max_pressure {
+            return (drive.rate, pressure);
+        }
+        if self.limited {
+            return (self.march.flow_at_pressure(drive.max_pressure, self.rate), drive.max_pressure);
+        }
+        self.before_limit.get_or_insert_with(|| Box::new(self.march.clone()));
+        (drive.rate, pressure)
+    }
+
+    /// Rate and nozzle pressure after the switch-over.
+    fn finish_on(&mut self, drive: Drive) -> (f64, f64) {
+        let need = &mut self.record.finishing_need;
+        let (q, pressure, short) = finish(&mut self.march, drive, self.rate, self.limited, need);
+        if short {
+            self.before_limit.get_or_insert_with(|| Box::new(self.march.clone()));
+        }
+        (q, pressure)
+    }
+
+    fn done(self) -> Fill<'a> {
+        self.record.finish(self.march, self.before_limit)
+    }
 }
 
 /// Rate, nozzle pressure and whether the hold pressure falls short, after the switch-over: the rate that
@@ -168,6 +229,7 @@ fn finish(
 }
 
 /// Collects the history and the extremes of a run.
+#[derive(Debug, Clone)]
 struct Recorder {
     history: History,
     peak: f64,

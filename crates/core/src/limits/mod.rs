@@ -125,6 +125,9 @@ pub struct Margin {
     pub sentence: String,
     /// What would help most.
     pub remedy: Cow<'static, str>,
+    /// Whether the scenario leaves this limit out.
+    #[serde(default)]
+    pub ignored: bool,
 }
 
 /// What a limit is.
@@ -198,7 +201,9 @@ pub fn margins(point: &Point<'_>) -> [f64; COUNT] {
 /// Every limit that the scenario could break, with its sentence.
 pub fn explain(point: &Point<'_>) -> Vec<Margin> {
     let measured = Limit::ALL.into_iter().map(|limit| (limit, (limit.definition().measure)(point)));
-    measured.filter(|(_, m)| !m.absent).map(|(limit, m)| explain_one(limit, m)).collect()
+    let ignored = |limit| point.case.ignored.contains(&limit);
+    let explained = |(limit, m)| Margin { ignored: ignored(limit), ..explain_one(limit, m) };
+    measured.filter(|(_, m)| !m.absent).map(explained).collect()
 }
 
 fn explain_one(limit: Limit, m: Measure) -> Margin {
@@ -224,5 +229,6 @@ fn explain_one(limit: Limit, m: Measure) -> Margin {
         unit: d.unit.into(),
         sentence: format!("{} {more}{}; {allowed}, {verdict}.", d.found, shown(m.value)),
         remedy: d.remedy.into(),
+        ignored: false,
     }
 }

@@ -24,7 +24,7 @@ pub fn evaluate(scenario: &Scenario) -> Result<Report, ScenarioError> {
     let actual = point.fill.before_limit.clone().map(|start| fill::limited(*start, case.drive));
     Ok(Report {
         scenario: scenario.name.clone(),
-        inside: margins.iter().all(|m| m.g >= 0.0),
+        inside: margins.iter().all(|m| m.g >= 0.0 || m.ignored),
         margins,
         feedstock: feedstock(scenario, &case),
         cavity: cavity(scenario, &case),

@@ -3,7 +3,7 @@
 use super::cycle::hand;
 use crate::case::Case;
 use crate::cool::Where;
-use crate::feedstock::HeatContent;
+use crate::feedstock::{HeatContent, Material};
 use crate::fill;
 use crate::pack::{self, Hold, HoldDrive};
 use crate::scenario::{Scenario, ScenarioError};
@@ -63,7 +63,7 @@ pub fn hold_study(scenario: &Scenario) -> Result<HoldStudy, ScenarioError> {
     let set = run(&case.material, &case.hold);
 
     let still = HoldDrive { convection: false, ..case.hold.clone() };
-    let mut plain = case.material.clone();
+    let mut plain = Material::clone(&case.material);
     plain.heat = HeatContent::new(0.0, 1.0, 0.0);
     let perfect = HoldDrive { contact: PERFECT, ..still.clone() };
     let stripped = [run(&case.material, &still), run(&plain, &still), run(&plain, &perfect)];

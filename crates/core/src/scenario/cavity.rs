@@ -133,7 +133,52 @@ pub struct Cavity {
     pub passages: Vec<Passage>,
 }
 
+impl Form {
+    /// Depth where the flow enters: thickness, or diameter of a tube \[mm\].
+    pub fn depth(&self) -> f64 {
+        match self {
+            Self::Tube(t) => t.diameter,
+            Self::Strip(s) => s.thickness,
+            Self::Disc(d) => d.thickness,
+        }
+    }
+
+    /// Its depths by field, and what they are \[mm\].
+    pub fn depths(&self) -> impl Iterator<Item = (&'static str, f64)> {
+        let (entry, end) = match self {
+            Self::Tube(t) => (("tube.diameter", t.diameter), ("tube.diameter_end", t.diameter_end)),
+            Self::Strip(s) => (("strip.thickness", s.thickness), ("strip.thickness_end", s.thickness_end)),
+            Self::Disc(d) => (("disc.thickness", d.thickness), ("disc.thickness_end", d.thickness_end)),
+        };
+        std::iter::once(entry).chain(end.1.map(|depth| (end.0, depth)))
+    }
+
+    /// Makes it deeper by a factor throughout.
+    pub fn scale_depth(&mut self, factor: f64) {
+        let (depth, end) = match self {
+            Self::Tube(t) => (&mut t.diameter, &mut t.diameter_end),
+            Self::Strip(s) => (&mut s.thickness, &mut s.thickness_end),
+            Self::Disc(d) => (&mut d.thickness, &mut d.thickness_end),
+        };
+        *depth *= factor;
+        if let Some(end) = end {
+            *end *= factor;
+        }
+    }
+}
+
 impl Cavity {
+    /// Depth of the first gate \[mm\]; none where there is no gate.
+    pub fn gate_depth(&self) -> Option<f64> {
+        self.passages.iter().find(|p| p.role == Role::Gate).map(|p| p.form.depth())
+    }
+
+    /// Makes all passages of a role deeper by a factor.
+    pub fn scale_depth(&mut self, role: Role, factor: f64) {
+        let of_role = self.passages.iter_mut().filter(|p| p.role == role);
+        of_role.for_each(|p| p.form.scale_depth(factor));
+    }
+
     /// Index of the passage that feeds passage `i`, `None` for the first.
     ///
     /// # Errors

@@ -3,7 +3,7 @@
 //! `1;d=hinge;T=172;c2.h=0.8` is version 1, the demo `hinge`, melt temperature 172 °C and a third
 //! passage 0.8 mm thick. Numbers use the catalogue's link keys; text is percent-encoded. What changes
 //! in number or shape travels whole: passages under `c`, the flow law under `law`, the pvT law under
-//! `pvt`, further steps of the hold under `hs`. A link is hostile until it has been read: whatever
+//! `pvt`, further steps of the hold under `hs`, limits left out under `ig`. A link is hostile until it has been read: whatever
 //! cannot be read is named, skipped, and the rest still opens.
 
 use super::validate::{Problem, walk};
@@ -46,6 +46,7 @@ const WHOLE_KEYS: &[(&str, &str)] = &[
     ("law", "/feedstock/flow_law"),
     ("pvt", "/feedstock/pvt"),
     ("hs", "/setup/further_hold"),
+    ("ig", "/ignored"),
 ];
 
 /// Lists whose numbers have keys of their own: path and the letter before the position.

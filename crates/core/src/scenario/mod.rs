@@ -26,6 +26,7 @@ pub use window::{Axis, Plane, Span};
 
 use crate::catalogue::Parameter;
 use crate::document;
+use crate::limits::Limit;
 use serde::{Deserialize, Serialize};
 
 /// Version of the scenario document; readers refuse a newer one.
@@ -78,6 +79,9 @@ pub struct Scenario {
     /// Thresholds of the limits.
     #[serde(default)]
     pub limits: Thresholds,
+    /// Limits that neither bound the window nor count against the set point.
+    #[serde(default)]
+    pub ignored: Vec<Limit>,
     /// The plane the window is cut along.
     #[serde(default)]
     pub window: Plane,
@@ -110,30 +114,5 @@ impl Scenario {
     /// The document as indented JSON.
     pub fn to_json(&self) -> String {
         document::pretty(self).expect("a scenario holds only text and numbers")
-    }
-
-    /// Value of a setting that may span the window, in its edge unit.
-    pub fn get(&self, axis: Axis) -> f64 {
-        match axis {
-            Axis::MeltTemperature => self.setup.melt_temperature,
-            Axis::MouldTemperature => self.setup.mould_temperature,
-            Axis::InjectionTime => self.setup.injection_time,
-            Axis::HoldPressure => self.setup.hold_pressure,
-            Axis::HoldTime => self.setup.hold_time,
-            Axis::SolidsLoading => self.feedstock.solids_loading,
-        }
-    }
-
-    /// Moves a setting that may span the window.
-    pub fn set(&mut self, axis: Axis, value: f64) {
-        let place = match axis {
-            Axis::MeltTemperature => &mut self.setup.melt_temperature,
-            Axis::MouldTemperature => &mut self.setup.mould_temperature,
-            Axis::InjectionTime => &mut self.setup.injection_time,
-            Axis::HoldPressure => &mut self.setup.hold_pressure,
-            Axis::HoldTime => &mut self.setup.hold_time,
-            Axis::SolidsLoading => &mut self.feedstock.solids_loading,
-        };
-        *place = value;
     }
 }

@@ -166,7 +166,7 @@ impl Scenario {
     }
 
     /// Ranges: walks the document's numbers and asks the catalogue about each.
-    fn check_numbers(&self, problems: &mut Vec<Problem>) {
+    pub(super) fn check_numbers(&self, problems: &mut Vec<Problem>) {
         // JSON has no NaN: a number that is not finite turns into null here and is caught as such.
         let Ok(document) = document::tree(self) else {
             problems.push(problem("", "cannot be written as a document".to_owned()));

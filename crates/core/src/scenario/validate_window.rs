@@ -13,6 +13,10 @@ impl Scenario {
             return;
         }
         for (side, span) in [("x", &window.x), ("y", &window.y)] {
+            if span.axis == Axis::GateDepth && self.cavity.gate_depth().is_none() {
+                let message = "asks for a gate depth; none of the passages is a gate".to_owned();
+                problems.push(problem(&format!("window.{side}.axis"), message));
+            }
             check_span(side, span, problems);
         }
         if !problems.is_empty() {
@@ -24,6 +28,7 @@ impl Scenario {
                 corner.set(window.x.axis, x);
                 corner.set(window.y.axis, y);
                 let mut found = Vec::new();
+                corner.check_numbers(&mut found);
                 corner.check_feedstock(&mut found);
                 corner.check_setup(&mut found);
                 if let Some(first) = found.first() {

@@ -1,5 +1,6 @@
 //! Which plane of the operating space the window shows.
 
+use super::{Role, Scenario};
 use crate::catalogue::{self, Parameter};
 use serde::{Deserialize, Serialize};
 
@@ -19,34 +20,38 @@ pub enum Axis {
     HoldTime,
     /// Solids loading.
     SolidsLoading,
+    /// Depth of the first gate; all others in proportion.
+    GateDepth,
 }
 
 impl Axis {
     /// Every axis, in the order in which the page offers them.
-    pub const ALL: [Self; 6] = [
+    pub const ALL: [Self; 7] = [
         Self::MeltTemperature,
         Self::MouldTemperature,
         Self::InjectionTime,
         Self::HoldPressure,
         Self::HoldTime,
         Self::SolidsLoading,
+        Self::GateDepth,
     ];
 
-    /// Path of the scenario number that the axis moves.
-    pub fn path(self) -> &'static str {
-        match self {
+    /// Path of the scenario number that the axis moves, where it is one.
+    fn path(self) -> Option<&'static str> {
+        Some(match self {
             Self::MeltTemperature => "setup.melt_temperature",
             Self::MouldTemperature => "setup.mould_temperature",
             Self::InjectionTime => "setup.injection_time",
             Self::HoldPressure => "setup.hold_pressure",
             Self::HoldTime => "setup.hold_time",
             Self::SolidsLoading => "feedstock.solids_loading",
-        }
+            Self::GateDepth => return None,
+        })
     }
 
-    /// Catalogue entry of that number.
+    /// Title, unit and range of what the axis moves.
     pub fn parameter(self) -> &'static Parameter {
-        catalogue::at(self.path()).expect("every axis moves a catalogued number")
+        self.path().map_or(&GATE_DEPTH, |path| catalogue::at(path).expect("every path is catalogued"))
     }
 
     /// Whether the axis is divided logarithmically.
@@ -54,6 +59,17 @@ impl Axis {
         matches!(self, Self::InjectionTime | Self::HoldTime)
     }
 }
+
+/// The depth of the gates as one setting.
+static GATE_DEPTH: Parameter = Parameter::apart(
+    "cavity",
+    "gate_depth",
+    "h_g",
+    "mm",
+    [0.05, 50.0],
+    "Gate depth",
+    "Thickness or diameter of the first gate; all gates change in proportion.",
+);
 
 /// One side of the window: the setting and the range shown.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -95,6 +111,54 @@ pub struct Plane {
     pub x: Span,
     /// Vertical side.
     pub y: Span,
+}
+
+impl Scenario {
+    /// Value of a setting that may span the window, in its edge unit; NaN for the depth of a gate where
+    /// there is none.
+    pub fn get(&self, axis: Axis) -> f64 {
+        match axis {
+            Axis::MeltTemperature => self.setup.melt_temperature,
+            Axis::MouldTemperature => self.setup.mould_temperature,
+            Axis::InjectionTime => self.setup.injection_time,
+            Axis::HoldPressure => self.setup.hold_pressure,
+            Axis::HoldTime => self.setup.hold_time,
+            Axis::SolidsLoading => self.feedstock.solids_loading,
+            Axis::GateDepth => self.cavity.gate_depth().unwrap_or(f64::NAN),
+        }
+    }
+
+    /// Moves a setting that may span the window.
+    pub fn set(&mut self, axis: Axis, value: f64) {
+        match axis {
+            Axis::MeltTemperature => self.setup.melt_temperature = value,
+            Axis::MouldTemperature => self.setup.mould_temperature = value,
+            Axis::InjectionTime => self.setup.injection_time = value,
+            Axis::HoldPressure => self.setup.hold_pressure = value,
+            Axis::HoldTime => self.setup.hold_time = value,
+            Axis::SolidsLoading => self.feedstock.solids_loading = value,
+            Axis::GateDepth => {
+                if let Some(before) = self.cavity.gate_depth() {
+                    self.cavity.scale_depth(Role::Gate, value / before);
+                }
+            }
+        }
+    }
+}
+
+impl Scenario {
+    /// The numbers that change when a setting is moved, by path, and what they become.
+    pub fn moves(&self, axis: Axis, value: f64) -> Vec<(String, f64)> {
+        if let Some(path) = axis.path() {
+            return vec![(path.to_owned(), value)];
+        }
+        let factor = value / self.get(axis);
+        let gates = self.cavity.passages.iter().enumerate().filter(|(_, p)| p.role == Role::Gate);
+        gates
+            .flat_map(|(i, p)| p.form.depths().map(move |(field, depth)| (i, field, depth * factor)))
+            .map(|(i, field, depth)| (format!("cavity.passages.{i}.form.{field}"), depth))
+            .collect()
+    }
 }
 
 impl Default for Plane {

@@ -1,17 +1,21 @@
 //! The window: where every limit holds, in a plane of two settings.
 //!
-//! The plane is evaluated on a grid of nodes. Where a limit changes sign along a grid edge, its zero
-//! is searched on that edge with further evaluations; the zeros are joined through the cells by
-//! marching squares. The usable region is what is left of each cell when the limits have cut it.
+//! The plane is evaluated on a coarse grid, and more finely where a limit's line runs (`surface`). On a
+//! lattice of interpolated margins the lines are joined by marching squares; the usable region is what is
+//! left of each cell when the limits have cut it (`lattice`).
 
 mod cell;
+mod lattice;
 mod outline;
 mod sample;
+mod surface;
 mod trace;
 
-pub use trace::{Detail, trace};
+pub use sample::margins_at;
+pub use surface::{Margins, Surface};
+pub use trace::{Detail, trace, window};
 
-use crate::limits::Limit;
+use crate::limits::{Limit, Margin};
 use crate::scenario::Plane;
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
@@ -32,7 +36,10 @@ pub struct Window {
     pub outlines: Vec<Vec<[f64; 2]>>,
     /// Share of the plane (on its own scales) in which every limit holds, 0..1.
     pub usable_share: f64,
-    /// Full evaluations it took.
+    /// Where there is no usable region: the place that comes nearest to one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub nearest: Option<Nearest>,
+    /// Evaluations it took.
     pub evaluations: usize,
 }
 
@@ -46,4 +53,13 @@ pub struct LimitLine {
     /// The line's pieces: points (x, y) in edge units. Going along a piece, the side that is out
     /// lies on the left (x to the right, y up).
     pub pieces: Vec<Vec<[f64; 2]>>,
+}
+
+/// The place of an empty window where the worst of the limits is missed by least.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Nearest {
+    /// Where, in edge units.
+    pub place: [f64; 2],
+    /// What is missed there and by how much, the worst first: limits that conflict.
+    pub missed: Vec<Margin>,
 }

@@ -1,6 +1,6 @@
 //! Joining: cuts to lines, pieces of cells to outlines.
 
-use super::sample::Place;
+use super::surface::Place;
 use std::collections::HashMap;
 
 /// Points closer than this (in fractions of the plane) are one.

@@ -1,74 +1,81 @@
-//! Evaluations of the plane: nodes of a grid, and zeros along its edges.
+//! Evaluations of places in the plane, sharing what they have in common.
 
-use crate::case::Case;
-use crate::limits::{self, COUNT};
-use crate::scenario::Scenario;
+use super::surface::{Margins, Place};
+use crate::case::{Case, Point};
+use crate::fill;
+use crate::limits;
+use crate::pack;
+use crate::scenario::{Axis, Scenario};
 
-/// A point of the plane as fractions of its two spans.
-pub(super) type Place = [f64; 2];
-
-/// Every limit's margin at a place.
-pub(super) type Margins = [f64; COUNT];
-
-/// Evaluates places of the plane of one scenario.
-pub(super) struct Sampler {
-    scenario: Scenario,
-    /// Evaluations so far.
-    pub count: usize,
+/// The first stage of the computation that a setting touches; those before it are the same wherever the
+/// setting stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Touches {
+    /// The feedstock or the cavity: everything.
+    Everything,
+    /// The fill.
+    Fill,
+    /// The fill after the switch-over.
+    Finish,
+    /// The hold.
+    Hold,
 }
 
-impl Sampler {
-    pub fn new(scenario: Scenario) -> Self {
-        Self { scenario, count: 0 }
+fn touches(axis: Axis) -> Touches {
+    match axis {
+        Axis::SolidsLoading | Axis::GateDepth => Touches::Everything,
+        Axis::MeltTemperature | Axis::MouldTemperature | Axis::InjectionTime => Touches::Fill,
+        Axis::HoldPressure => Touches::Finish,
+        Axis::HoldTime => Touches::Hold,
     }
+}
 
-    pub fn margins(&mut self, place: Place) -> Margins {
-        let plane = self.scenario.window.clone();
-        self.scenario.set(plane.x.axis, plane.x.at(place[0]));
-        self.scenario.set(plane.y.axis, plane.y.at(place[1]));
-        self.count += 1;
-        limits::margins(&Case::resolve(&self.scenario).evaluate())
-    }
+/// Margins of every limit at places of a scenario's plane, fractions of its two sides.
+///
+/// Places that differ only in what does not touch the fill share it up to the switch-over.
+pub fn margins_at(scenario: &Scenario, places: &[Place]) -> Vec<Margins> {
+    let plane = &scenario.window;
+    let values: Vec<[f64; 2]> = places.iter().map(|p| [plane.x.at(p[0]), plane.y.at(p[1])]).collect();
+    margins_of(scenario, [plane.x.axis, plane.y.axis], &values)
+}
 
-    /// Zero of one limit between two places of opposite sign, to `tolerance` of the distance between
-    /// them; with a tolerance of 1 or more, by the secant alone, without evaluating.
-    ///
-    /// Illinois's form of the false position: the bracket always holds the zero.
-    pub fn zero(&mut self, limit: usize, a: (Place, f64), b: (Place, f64), tolerance: f64) -> Place {
-        let at = |f: f64| [a.0[0] + f * (b.0[0] - a.0[0]), a.0[1] + f * (b.0[1] - a.0[1])];
-        let (mut low, mut high) = ((0.0, a.1), (1.0, b.1));
-        let secant = |low: (f64, f64), high: (f64, f64)| low.0 + (high.0 - low.0) * low.1 / (low.1 - high.1);
-        let mut guess = secant(low, high);
-        if tolerance >= 1.0 {
-            return at(guess);
+/// Margins of every limit at values of some settings.
+pub(crate) fn margins_of<const N: usize>(
+    scenario: &Scenario,
+    axes: [Axis; N],
+    values: &[[f64; N]],
+) -> Vec<Margins> {
+    let at = |value: &[f64; N]| {
+        let mut s = scenario.clone();
+        for (axis, value) in axes.iter().zip(value) {
+            s.set(*axis, *value);
         }
-        // Which end was kept last: halving its value keeps a convex margin from stalling there.
-        let mut kept = 0;
-        for _ in 0..20 {
-            let g = self.margins(at(guess))[limit];
-            if g == 0.0 {
-                break;
-            }
-            if (g > 0.0) == (low.1 > 0.0) {
-                low = (guess, g);
-                if kept == 1 {
-                    high.1 *= 0.5;
-                }
-                kept = 1;
-            } else {
-                high = (guess, g);
-                if kept == -1 {
-                    low.1 *= 0.5;
-                }
-                kept = -1;
-            }
-            let next = secant(low, high);
-            let moved = (next - guess).abs();
-            guess = next;
-            if moved < tolerance || high.0 - low.0 < tolerance {
-                break;
-            }
+        s
+    };
+    let base = Case::resolve(scenario);
+    let everything = axes.iter().any(|&axis| touches(axis) == Touches::Everything);
+    // Settings that the fill up to the switch-over depends on.
+    let filling = axes.map(|axis| touches(axis) <= Touches::Fill);
+    let alike = |a: &[f64; N], b: &[f64; N]| (0..N).all(|k| !filling[k] || a[k] == b[k]);
+    let mut out = vec![[0.0; limits::COUNT]; values.len()];
+    let mut done = vec![false; values.len()];
+    for first in 0..values.len() {
+        if done[first] {
+            continue;
         }
-        at(guess)
+        let scenario = at(&values[first]);
+        let case = if everything { Case::resolve(&scenario) } else { base.at(&scenario) };
+        let started = fill::Start::new(&case.material, &case.cavity, case.drive);
+        for k in first..values.len() {
+            if done[k] || !alike(&values[first], &values[k]) {
+                continue;
+            }
+            let case = case.at(&at(&values[k]));
+            let fill = started.clone().finish(case.drive);
+            let hold = pack::hold(&case.material, &case.cavity, &fill.end, &case.hold);
+            out[k] = limits::margins(&Point { case: &case, fill, hold });
+            done[k] = true;
+        }
     }
+    out
 }

@@ -1,36 +1,45 @@
 //! Tracing the limit lines of a plane.
 
-use super::cell::{self, Cut};
-use super::outline;
-use super::sample::{Margins, Place, Sampler};
-use super::{LimitLine, Window};
-use crate::limits::{COUNT, Limit};
+use super::lattice::Lattice;
+use super::sample::margins_at;
+use super::surface::{Margins, Place, Surface};
+use super::{LimitLine, Nearest, Window};
+use crate::case::Case;
+use crate::limits::{self, Limit, Margin};
+use crate::order;
 use crate::scenario::{Model, Scenario, ScenarioError};
 
 /// How finely a window is traced.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Detail {
-    /// While a hand drags: few nodes, a coarse model, zeros by the secant.
+    /// While a hand drags: few nodes and a coarse model.
     Coarse,
-    /// When it rests: the scenario's own model, zeros on grid edges to 0.2 % of the axis.
+    /// When it rests: the scenario's own model, lines to 1 % of the axes.
     Fine,
 }
 
 impl Detail {
-    /// Cells of the grid along each side.
-    fn cells(self) -> usize {
+    /// Cells of the coarse grid along each side, and how often they may be halved.
+    pub(super) fn grid(self) -> (usize, u32) {
         match self {
-            Self::Coarse => 8,
-            Self::Fine => 12,
+            Self::Coarse => (5, 2),
+            Self::Fine => (6, 3),
         }
     }
 
-    /// Tolerance of a zero, as a share of its edge.
-    fn tolerance(self) -> f64 {
-        match self {
-            Self::Coarse => 1.0,
-            Self::Fine => 0.002 * self.cells() as f64,
+    /// Whether lines are tested and mended.
+    pub(super) fn tested(self) -> bool {
+        self == Self::Fine
+    }
+
+    /// The scenario to evaluate for it.
+    pub fn scenario(self, scenario: &Scenario) -> Scenario {
+        let mut scenario = scenario.clone();
+        if self == Self::Coarse {
+            let m = &mut scenario.model;
+            *m = Model { axial_cells: m.axial_cells.min(16), layers: m.layers.min(10), ..m.clone() };
         }
+        scenario
     }
 }
 
@@ -40,194 +49,139 @@ impl Detail {
 /// Whatever [`Scenario::validate_plane`] finds.
 pub fn trace(scenario: &Scenario, detail: Detail) -> Result<Window, ScenarioError> {
     scenario.validate_plane()?;
-    let mut scenario = scenario.clone();
-    if detail == Detail::Coarse {
-        let m = &mut scenario.model;
-        *m = Model { axial_cells: m.axial_cells.min(16), layers: m.layers.min(10), ..m.clone() };
+    let scenario = detail.scenario(scenario);
+    let mut surface = Surface::new(detail);
+    loop {
+        let wanted = surface.wanted();
+        if wanted.is_empty() {
+            return Ok(window(&scenario, &surface));
+        }
+        surface.give(&margins_at(&scenario, &wanted));
     }
+}
+
+/// The window that a surface shows, with limits that the scenario leaves out left out.
+pub fn window(scenario: &Scenario, surface: &Surface) -> Window {
     let plane = scenario.window.clone();
-    let mut sampler = Sampler::new(scenario);
-    let traced = Traced::over(detail, |place| sampler.margins(place));
-    let window = traced.window(detail, &mut |limit, a, b, tolerance| sampler.zero(limit, a, b, tolerance));
+    let ignored = |limit: Limit| scenario.ignored.contains(&limit);
+    let mut nodes = surface.lattice.clone();
+    for (index, limit) in Limit::ALL.into_iter().enumerate() {
+        if ignored(limit) {
+            nodes.iter_mut().for_each(|margins| margins[index] = f64::INFINITY);
+        }
+    }
+    let joined = Lattice { cells: surface.steps, nodes: &nodes }.join();
     let value = |p: Place| [plane.x.at(p[0]), plane.y.at(p[1])];
     let values = |lines: Vec<Vec<Place>>| -> Vec<Vec<[f64; 2]>> {
         lines.into_iter().map(|line| line.into_iter().map(value).collect()).collect()
     };
     let mut lines = Vec::new();
     let (mut broken_everywhere, mut held_everywhere) = (Vec::new(), Vec::new());
-    for (index, (limit, pieces)) in Limit::ALL.into_iter().zip(window.lines).enumerate() {
-        if pieces.is_empty() {
-            let list =
-                if traced.nodes[0][index] < 0.0 { &mut broken_everywhere } else { &mut held_everywhere };
-            list.push(limit);
-        } else {
+    for (index, (limit, pieces)) in Limit::ALL.into_iter().zip(joined.lines).enumerate() {
+        if !pieces.is_empty() {
             lines.push(LimitLine { limit, label: limit.label().into(), pieces: values(pieces) });
+        } else if nodes[0][index] < 0.0 {
+            broken_everywhere.push(limit);
+        } else if !ignored(limit) {
+            held_everywhere.push(limit);
         }
     }
-    Ok(Window {
+    Window {
         lines,
         broken_everywhere,
         held_everywhere,
-        outlines: values(window.outlines),
-        usable_share: window.usable_share,
-        evaluations: sampler.count,
+        outlines: values(joined.outlines),
+        usable_share: joined.usable_share,
+        nearest: if joined.usable_share > 0.0 { None } else { nearest(scenario, surface.steps, &nodes) },
+        evaluations: surface.evaluations,
         plane,
-    })
+    }
 }
 
-/// Margins at the nodes of the grid, row by row.
-struct Traced {
-    cells: usize,
-    nodes: Vec<Margins>,
-}
-
-/// Lines and outlines in fractions of the plane.
-struct Joined {
-    lines: Vec<Vec<Vec<Place>>>,
-    outlines: Vec<Vec<Place>>,
-    usable_share: f64,
-}
-
-impl Traced {
-    fn over(detail: Detail, mut margins: impl FnMut(Place) -> Margins) -> Self {
-        let cells = detail.cells();
-        let mut nodes = Vec::with_capacity((cells + 1) * (cells + 1));
-        for j in 0..=cells {
-            for i in 0..=cells {
-                nodes.push(margins([i as f64 / cells as f64, j as f64 / cells as f64]));
-            }
-        }
-        Self { cells, nodes }
-    }
-
-    fn place(&self, i: usize, j: usize) -> Place {
-        [i as f64 / self.cells as f64, j as f64 / self.cells as f64]
-    }
-
-    fn node(&self, i: usize, j: usize) -> &Margins {
-        &self.nodes[j * (self.cells + 1) + i]
-    }
-
-    /// Zeros of one limit on the edges along x (j rows of `cells`) and along y (`cells` rows of i).
-    fn zeros(
-        &self,
-        limit: usize,
-        tolerance: f64,
-        zero: &mut impl FnMut(usize, (Place, f64), (Place, f64), f64) -> Place,
-    ) -> [Vec<Option<Place>>; 2] {
-        let n = self.cells;
-        let mut on_edge = |a: (usize, usize), b: (usize, usize)| {
-            let (ga, gb) = (self.node(a.0, a.1)[limit], self.node(b.0, b.1)[limit]);
-            ((ga < 0.0) != (gb < 0.0))
-                .then(|| zero(limit, (self.place(a.0, a.1), ga), (self.place(b.0, b.1), gb), tolerance))
-        };
-        let along_x = (0..=n).flat_map(|j| (0..n).map(move |i| (i, j)));
-        let along_x = along_x.map(|(i, j)| on_edge((i, j), (i + 1, j))).collect();
-        let along_y = (0..n).flat_map(|j| (0..=n).map(move |i| (i, j)));
-        let along_y = along_y.map(|(i, j)| on_edge((i, j), (i, j + 1))).collect();
-        [along_x, along_y]
-    }
-
-    fn window(
-        &self,
-        detail: Detail,
-        zero: &mut impl FnMut(usize, (Place, f64), (Place, f64), f64) -> Place,
-    ) -> Joined {
-        let n = self.cells;
-        let mut pieces: Vec<Vec<Vec<Place>>> = (0..n * n)
-            .map(|c| {
-                let (i, j) = (c % n, c / n);
-                vec![self.corners(i, j).map(|(i, j)| self.place(i, j)).to_vec()]
-            })
-            .collect();
-        let mut lines = Vec::with_capacity(COUNT);
-        for limit in 0..COUNT {
-            let [along_x, along_y] = self.zeros(limit, detail.tolerance(), zero);
-            let mut cuts: Vec<Cut> = Vec::new();
-            for (c, left) in pieces.iter_mut().enumerate() {
-                let (i, j) = (c % n, c / n);
-                let g = self.corners(i, j).map(|(i, j)| self.node(i, j)[limit]);
-                if g.iter().all(|g| *g < 0.0) {
-                    left.clear();
-                    continue;
-                }
-                let crossings = [
-                    along_x[j * n + i],
-                    along_y[j * (n + 1) + i + 1],
-                    along_x[(j + 1) * n + i],
-                    along_y[j * (n + 1) + i],
-                ];
-                let through = cell::cuts(g, crossings);
-                let middle = g.iter().sum::<f64>() > 0.0;
-                *left = cell::keep_inside(std::mem::take(left), &through, middle);
-                cuts.extend(through);
-            }
-            lines.push(outline::join(&cuts));
-        }
-        let kept: Vec<Vec<Place>> = pieces.into_iter().flatten().collect();
-        Joined {
-            lines,
-            usable_share: kept.iter().map(|p| cell::area(p)).sum(),
-            outlines: outline::outlines(&kept),
-        }
-    }
-
-    /// Node indices of a cell's corners, counterclockwise.
-    fn corners(&self, i: usize, j: usize) -> [(usize, usize); 4] {
-        [(i, j), (i + 1, j), (i + 1, j + 1), (i, j + 1)]
-    }
+/// The node where the worst margin is best, evaluated in full.
+fn nearest(scenario: &Scenario, steps: usize, nodes: &[Margins]) -> Option<Nearest> {
+    let worst = |margins: &Margins| margins.iter().copied().fold(f64::INFINITY, f64::min);
+    let (best, _) = nodes.iter().enumerate().max_by(|(_, a), (_, b)| worst(a).total_cmp(&worst(b)))?;
+    let share = |k: usize| k as f64 / steps as f64;
+    let plane = &scenario.window;
+    let place = [plane.x.at(share(best % (steps + 1))), plane.y.at(share(best / (steps + 1)))];
+    let mut there = scenario.clone();
+    there.set(plane.x.axis, place[0]);
+    there.set(plane.y.axis, place[1]);
+    let missed = |m: &Margin| m.g < 0.0 && !m.ignored;
+    let mut missed: Vec<Margin> =
+        limits::explain(&Case::resolve(&there).evaluate()).into_iter().filter(missed).collect();
+    order::sort_by(&mut missed, |m| m.g);
+    Some(Nearest { place, missed })
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::limits::COUNT;
+    use crate::window::cell;
 
     /// Two limits with known zeros: a circle to stay within, and a line to stay above.
-    fn margins(p: Place) -> Margins {
+    fn margins([x, y]: Place) -> Margins {
         let mut g = [1.0; COUNT];
-        g[0] = 0.16 - (p[0] - 0.5).powi(2) - (p[1] - 0.5).powi(2);
-        g[1] = p[1] - 0.5;
+        g[0] = 0.4 - (x - 0.5).hypot(y - 0.5);
+        g[1] = (3.0 * (y - 0.45 - 0.2 * x * x)).sinh();
         g
     }
 
-    fn joined(detail: Detail) -> Joined {
-        let traced = Traced::over(detail, margins);
-        traced.window(detail, &mut |limit, a, b, _| {
-            let (mut low, mut high) = (a.0, b.0);
-            for _ in 0..50 {
-                let middle = [0.5 * (low[0] + high[0]), 0.5 * (low[1] + high[1])];
-                if (margins(middle)[limit] > 0.0) == (a.1 > 0.0) { low = middle } else { high = middle }
-            }
-            low
-        })
-    }
-
-    #[test]
-    fn known_boundaries_are_traced_to_one_per_cent_of_the_axis() {
-        let window = joined(Detail::Fine);
-        assert_eq!(window.lines[0].len(), 1, "the circle is one closed line");
-        let circle = &window.lines[0][0];
-        assert_eq!(circle.first(), circle.last());
-        for pair in circle.windows(2) {
-            // Vertices and the chord's middle both lie within 1 % of the axis of the true circle.
-            let middle = [0.5 * (pair[0][0] + pair[1][0]), 0.5 * (pair[0][1] + pair[1][1])];
-            for p in [pair[0], middle] {
-                let r = (p[0] - 0.5).hypot(p[1] - 0.5);
-                assert!((r - 0.4).abs() < 0.01, "{p:?}");
-            }
+    fn surface(of: impl Fn(Place) -> Margins) -> Surface {
+        let mut surface = Surface::new(Detail::Fine);
+        while !surface.wanted().is_empty() {
+            let found: Vec<Margins> = surface.wanted().into_iter().map(&of).collect();
+            surface.give(&found);
         }
-        let half_disc = 0.5 * std::f64::consts::PI * 0.16;
-        assert!((window.usable_share - half_disc).abs() < 0.01, "{}", window.usable_share);
-        assert_eq!(window.outlines.len(), 1);
+        surface
     }
 
     #[test]
-    fn out_lies_on_the_left_of_a_line() {
-        let window = joined(Detail::Fine);
-        // Out is outside the circle: with out on the left, the line turns clockwise.
-        assert!(cell::area(&window.lines[0][0]) < 0.0);
-        // Out is below y = 1/2: the line runs from right to left.
-        let line = &window.lines[1][0];
-        assert!(line[0][0] > line[line.len() - 1][0]);
+    fn lines_lie_within_one_per_cent_of_the_axis() {
+        let surface = surface(margins);
+        let joined = Lattice { cells: surface.steps, nodes: &surface.lattice }.join();
+        assert_eq!(joined.lines[0].len(), 1, "the circle is one closed line");
+        for [x, y] in &joined.lines[0][0] {
+            let off = (x - 0.5).hypot(y - 0.5) - 0.4;
+            assert!(off.abs() < 0.01, "{x}, {y}: {off}");
+        }
+        for [x, y] in &joined.lines[1][0] {
+            let off = y - 0.45 - 0.2 * x * x;
+            assert!(off.abs() < 0.01, "{x}, {y}: {off}");
+        }
+        let uniform = (surface.steps + 1) * (surface.steps + 1);
+        assert!(surface.evaluations < uniform / 8, "{} of {uniform}", surface.evaluations);
+    }
+
+    /// An island smaller than the coarse grid shows where the cubics foresee it, or not at all; a jump is
+    /// found to the finest division.
+    #[test]
+    fn a_jump_is_traced_too() {
+        let surface = surface(|[x, y]| {
+            let mut g = [1.0; COUNT];
+            g[0] = if x + 0.3 * y > 0.617 { 1.0 } else { -2.0 };
+            g
+        });
+        let joined = Lattice { cells: surface.steps, nodes: &surface.lattice }.join();
+        for [x, y] in joined.lines[0].concat() {
+            assert!((x + 0.3 * y - 0.617).abs() < 1.1 / surface.steps as f64, "{x}, {y}");
+        }
+    }
+
+    #[test]
+    fn cells_that_no_line_crosses_are_left_alone() {
+        let surface = surface(|[x, y]| {
+            let mut g = [1.0 + x + y; COUNT];
+            g[3] = -1.0 - x * y;
+            g
+        });
+        let (cells, _) = Detail::Fine.grid();
+        assert_eq!(surface.evaluations, (cells + 1) * (cells + 1));
+        let joined = Lattice { cells: surface.steps, nodes: &surface.lattice }.join();
+        assert!(joined.lines.iter().all(Vec::is_empty) && joined.usable_share == 0.0);
+        let everywhere = [[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]];
+        assert!((cell::area(&everywhere) - 1.0).abs() < 1e-12);
     }
 }

@@ -52,6 +52,7 @@ pub(super) fn window() -> Window {
         held_everywhere: vec![],
         outlines: vec![outline],
         usable_share: 0.3,
+        nearest: None,
         evaluations: 100,
     }
 }

@@ -1,0 +1,262 @@
+//! Margins over the plane from as few evaluations as the lines need.
+//!
+//! A coarse grid of nodes is joined by cubics. Cells that a limit crosses are tested in their middle:
+//! where the line there lies further from the cubics than allowed, the cell is divided in four, and so
+//! on. What a finer node finds beyond what was foreseen is spread over its neighbourhood as a hat (a
+//! hierarchical basis, Yserentant, Numer. Math. 49 (1986) 379, from memory), so that the surface stays
+//! continuous whatever is divided.
+
+use super::Detail;
+use crate::limits::COUNT;
+
+/// A point of the plane as fractions of its two spans.
+pub(super) type Place = [f64; 2];
+
+/// Every limit's margin at a place.
+pub type Margins = [f64; COUNT];
+
+/// How far a line may lie in the middle of a cell from where it is drawn, as a share of the axis; 0.01 is
+/// promised.
+const TOLERANCE: f64 = 0.004;
+/// What is left of that when a cell has been divided: hats are of second order.
+const LEFT: f64 = 0.25;
+
+/// Margins beyond a few of their units are drawn together: they say no more than that the line is far.
+const FAR: f64 = 4.0;
+
+/// Margins as they are interpolated: near zero themselves.
+fn near(g: f64) -> f64 {
+    g / (1.0 + g.abs() / FAR)
+}
+
+/// A cell of the grid after some divisions: its lower left corner and its size in lattice steps.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Cell {
+    at: [usize; 2],
+    size: usize,
+}
+
+/// What has been asked for and not been given yet.
+#[derive(Debug, Clone, PartialEq)]
+enum Stage {
+    /// The nodes of the coarse grid.
+    Grid,
+    /// The middles of these cells.
+    Test(Vec<Cell>),
+    /// The middles of the edges of these cells, whose lines lie too far off; of some so far that their
+    /// quarters have to be tested too.
+    Divide(Vec<Cell>),
+    Done,
+}
+
+/// The surface, and what it still needs to know.
+///
+/// [`Self::wanted`] says where to evaluate, [`Self::give`] takes what was found there; in between, others
+/// may do the work, side by side.
+#[derive(Debug, Clone)]
+pub struct Surface {
+    /// Steps of the lattice along each side.
+    pub(super) steps: usize,
+    /// Lattice steps of a cell of the coarse grid.
+    coarse: usize,
+    /// Whether lines are tested, and mended where they lie too far off.
+    tested: bool,
+    /// Interpolated margins on the lattice, row by row.
+    pub(super) lattice: Vec<Margins>,
+    /// Which lattice nodes have been evaluated.
+    known: Vec<bool>,
+    stage: Stage,
+    wanted: Vec<[usize; 2]>,
+    /// Evaluations so far.
+    pub evaluations: usize,
+}
+
+impl Surface {
+    /// A surface of which nothing is known yet.
+    pub fn new(detail: Detail) -> Self {
+        let (cells, divisions) = detail.grid();
+        let coarse = 1 << divisions;
+        let steps = cells * coarse;
+        let nodes = (steps + 1) * (steps + 1);
+        let wanted = (0..=cells).flat_map(|j| (0..=cells).map(move |i| [i * coarse, j * coarse])).collect();
+        Self {
+            steps,
+            coarse,
+            tested: detail.tested(),
+            lattice: vec![[0.0; COUNT]; nodes],
+            known: vec![false; nodes],
+            stage: Stage::Grid,
+            wanted,
+            evaluations: 0,
+        }
+    }
+
+    /// Where to evaluate next, as fractions of the two sides; nowhere once the surface is good enough.
+    pub fn wanted(&self) -> Vec<[f64; 2]> {
+        let share = |k: usize| k as f64 / self.steps as f64;
+        self.wanted.iter().map(|[i, j]| [share(*i), share(*j)]).collect()
+    }
+
+    /// Takes the margins found where they were wanted, in that order.
+    pub fn give(&mut self, found: &[Margins]) {
+        let wanted = std::mem::take(&mut self.wanted);
+        self.evaluations += wanted.len();
+        let found: Vec<Margins> = found.iter().map(|margins| margins.map(near)).collect();
+        match std::mem::replace(&mut self.stage, Stage::Done) {
+            Stage::Grid => {
+                self.interpolate(&wanted, &found);
+                if self.tested {
+                    self.test(self.coarse_cells());
+                }
+            }
+            Stage::Test(cells) => {
+                let offs = cells.iter().zip(&found).map(|(&cell, margins)| self.off(cell, margins));
+                let far: Vec<(Cell, f64)> =
+                    cells.iter().copied().zip(offs).filter(|(_, off)| *off > TOLERANCE).collect();
+                self.spread(&wanted, &found);
+                self.divide(&far);
+            }
+            Stage::Divide(cells) => {
+                self.spread(&wanted, &found);
+                self.test(cells.into_iter().flat_map(quarters).collect());
+            }
+            Stage::Done => {}
+        }
+    }
+
+    fn index(&self, [i, j]: [usize; 2]) -> usize {
+        j * (self.steps + 1) + i
+    }
+
+    fn coarse_cells(&self) -> Vec<Cell> {
+        let n = self.steps / self.coarse;
+        let size = self.coarse;
+        (0..n * n).map(|c| Cell { at: [c % n * size, c / n * size], size }).collect()
+    }
+
+    /// Asks for the middles of the cells that a limit crosses.
+    fn test(&mut self, cells: Vec<Cell>) {
+        let crossed = |cell: &Cell| cell.size > 1 && (0..COUNT).any(|limit| self.crosses(*cell, limit));
+        let cells: Vec<Cell> = cells.into_iter().filter(crossed).collect();
+        self.wanted = cells.iter().map(|c| c.at.map(|k| k + c.size / 2)).collect();
+        self.stage = if cells.is_empty() { Stage::Done } else { Stage::Test(cells) };
+    }
+
+    /// Asks for the middles of the edges of cells that have to be divided, each with how far off it is.
+    fn divide(&mut self, cells: &[(Cell, f64)]) {
+        for &(Cell { at: [i, j], size }, _) in cells {
+            let half = size / 2;
+            for node in [[i + half, j], [i + size, j + half], [i + half, j + size], [i, j + half]] {
+                if !self.known[self.index(node)] && !self.wanted.contains(&node) {
+                    self.wanted.push(node);
+                }
+            }
+        }
+        let doubtful = cells.iter().filter(|(_, off)| *off * LEFT > TOLERANCE).map(|(cell, _)| *cell);
+        let doubtful: Vec<Cell> = doubtful.collect();
+        if self.wanted.is_empty() {
+            self.test(doubtful.into_iter().flat_map(quarters).collect());
+        } else {
+            self.stage = Stage::Divide(doubtful);
+        }
+    }
+
+    /// Least and greatest margin on the lattice of a cell.
+    fn range(&self, Cell { at: [i, j], size }: Cell, limit: usize) -> [f64; 2] {
+        let mut range = [f64::INFINITY, f64::NEG_INFINITY];
+        for row in j..=j + size {
+            for g in &self.lattice[self.index([i, row])..=self.index([i + size, row])] {
+                range = [range[0].min(g[limit]), range[1].max(g[limit])];
+            }
+        }
+        range
+    }
+
+    /// Whether a limit's line goes through a cell, or so near to one of its corners that it might.
+    fn crosses(&self, cell: Cell, limit: usize) -> bool {
+        let [least, most] = self.range(cell, limit);
+        let slack = 0.05 * (most - least);
+        least < slack && most >= -slack && most > least
+    }
+
+    /// How far the lines through a cell lie from where the margins found in its middle have them, as a
+    /// share of the axis.
+    fn off(&self, cell: Cell, found: &Margins) -> f64 {
+        let middle = self.index(cell.at.map(|k| k + cell.size / 2));
+        let size = cell.size as f64 / self.steps as f64;
+        let of = |limit: usize| {
+            let [least, most] = self.range(cell, limit);
+            let missed = (found[limit] - self.lattice[middle][limit]).abs();
+            size * missed / (most - least).max(missed)
+        };
+        (0..COUNT).filter(|&limit| self.crosses(cell, limit)).map(of).fold(0.0, f64::max)
+    }
+
+    /// Spreads what nodes found beyond what was foreseen, each over its neighbourhood.
+    fn spread(&mut self, nodes: &[[usize; 2]], found: &[Margins]) {
+        let foreseen: Vec<Margins> = nodes.iter().map(|&n| self.lattice[self.index(n)]).collect();
+        for ((&[i, j], found), foreseen) in nodes.iter().zip(found).zip(&foreseen) {
+            let node = self.index([i, j]);
+            self.known[node] = true;
+            // A node in the middle of a division lies at odd multiples of its reach.
+            let reach = 1 << i.trailing_zeros().min(j.trailing_zeros());
+            let beyond: Margins = std::array::from_fn(|limit| found[limit] - foreseen[limit]);
+            let near = |k: usize| k.saturating_sub(reach)..=(k + reach).min(self.steps);
+            for row in near(j) {
+                for column in near(i) {
+                    let hat = |a: usize, b: usize| 1.0 - a.abs_diff(b) as f64 / reach as f64;
+                    let share = hat(column, i) * hat(row, j);
+                    let index = self.index([column, row]);
+                    for (g, beyond) in self.lattice[index].iter_mut().zip(beyond) {
+                        *g += share * beyond;
+                    }
+                }
+            }
+        }
+    }
+
+    /// Cubics through the coarse grid: first along its rows, then along all columns of the lattice.
+    fn interpolate(&mut self, nodes: &[[usize; 2]], found: &[Margins]) {
+        for (&node, found) in nodes.iter().zip(found) {
+            let index = self.index(node);
+            self.lattice[index] = *found;
+            self.known[index] = true;
+        }
+        let stride = self.steps + 1;
+        for j in (0..=self.steps).step_by(self.coarse) {
+            self.interpolate_line(j * stride, 1);
+        }
+        for i in 0..=self.steps {
+            self.interpolate_line(i, stride);
+        }
+    }
+
+    /// Catmull and Rom's cubics along a line of the lattice; at its ends parabolas give the slope.
+    fn interpolate_line(&mut self, first: usize, stride: usize) {
+        let cells = self.steps / self.coarse;
+        let at = |k: usize| first + k * self.coarse * stride;
+        for limit in 0..COUNT {
+            let v: Vec<f64> = (0..=cells).map(|k| self.lattice[at(k)][limit]).collect();
+            let slope = |k: usize| match k {
+                0 => -1.5 * v[0] + 2.0 * v[1] - 0.5 * v[2],
+                k if k == cells => 1.5 * v[k] - 2.0 * v[k - 1] + 0.5 * v[k - 2],
+                k => 0.5 * (v[k + 1] - v[k - 1]),
+            };
+            for k in 0..cells {
+                let (da, db, rise) = (slope(k), slope(k + 1), v[k + 1] - v[k]);
+                let (bend, twist) = (3.0 * rise - 2.0 * da - db, da + db - 2.0 * rise);
+                for step in 1..self.coarse {
+                    let t = step as f64 / self.coarse as f64;
+                    self.lattice[at(k) + step * stride][limit] = v[k] + t * (da + t * (bend + t * twist));
+                }
+            }
+        }
+    }
+}
+
+/// The four quarters of a cell.
+fn quarters(cell: Cell) -> [Cell; 4] {
+    let size = cell.size / 2;
+    let [i, j] = cell.at;
+    [[i, j], [i + size, j], [i, j + size], [i + size, j + size]].map(|at| Cell { at, size })
+}
