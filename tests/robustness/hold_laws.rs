@@ -124,8 +124,8 @@ fn readings_of_the_hold_do_not_jump() {
         let reserve = Thresholds::default().hold_cover / 100.0;
         for (from, to) in [(0.3 * first, 0.95 * first), (reserve * last, 2.0 * last)] {
             let readings: [Reading; 3] = [
-                ("residual pressure", 1e6, |h| h.residual_pressure),
-                ("shrinkage", 1e-3, |h| h.worst_end().shrinkage),
+                ("residual pressure", 1e6, |h| h.opened.residual),
+                ("shrinkage", 1e-3, |h| h.sink.shrinkage),
                 ("part mass", 1e-6, |h| h.part_mass),
             ];
             for (what, unit, read) in readings {

@@ -88,7 +88,7 @@ fn compare(one: &Point<'_>, tree: &Point<'_>, branches: usize) {
     let (h, k) = (&one.hold, &tree.hold);
     assert_eq!((h.gates.len(), k.gates.len(), k.ends.len()), (1, branches, branches));
     same("mass", k.part_mass, h.part_mass, 1e-9);
-    same("residual pressure", k.residual_pressure + 1.0, h.residual_pressure + 1.0, 1e-6);
+    same("residual pressure", k.opened.residual + 1.0, h.opened.residual + 1.0, 1e-6);
     same("cooling", k.part_cooled.expect("cools"), h.part_cooled.expect("cools"), 1e-6);
     for (gate, end) in k.gates.iter().zip(&k.ends) {
         same("freeze", gate.freeze.expect("freezes"), h.gate_freeze().expect("freezes"), 1e-6);

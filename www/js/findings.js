@@ -27,10 +27,9 @@ const CAUSES = [
 ];
 const ENDS = [
   ["End of flow", "name"],
-  ["through", "gate"],
-  ["sealed after", "sealed_after_s", SECONDS],
+  ["sealed by", "gate"],
+  ["after", "sealed_after_s", SECONDS],
   ["pressure then", "sealed_pressure_mpa", PRESSURE],
-  ["pressure that would do", "needed_pressure_mpa", PRESSURE],
   ["shrinkage by volume", "shrinkage_percent", ["%", 3]],
 ];
 const WELDS = [
@@ -39,7 +38,8 @@ const WELDS = [
   ["fronts met after", "time_s", SECONDS],
   ["one front", "front_temperatures_c.0", DEGREES],
   ["the other", "front_temperatures_c.1", DEGREES],
-  ["pressure when full", "pressure_mpa", PRESSURE],
+  ["greatest pressure, holding", "pressure_mpa", PRESSURE],
+  ["pressure when it set", "pressure_when_set_mpa", PRESSURE],
 ];
 
 const REASONS = [

@@ -55,6 +55,8 @@ impl Case {
     fn driven(material: Arc<Material>, cavity: Arc<Cavity>, s: &Scenario) -> Self {
         let wall = s.setup.mould_temperature + ZERO_CELSIUS;
         let contact = s.setup.contact_conductance;
+        let steps = hold_steps(&s.setup);
+        let held = steps.last().map_or(0.0, |step| step.0);
         Self {
             drive: Drive {
                 melt: s.setup.melt_temperature + ZERO_CELSIUS,
@@ -67,7 +69,8 @@ impl Case {
                 heating: s.model.viscous_heating,
             },
             hold: HoldDrive {
-                steps: hold_steps(&s.setup),
+                opens: s.setup.cooling_time.map(|time| held + time),
+                steps,
                 melt: s.setup.melt_temperature + ZERO_CELSIUS,
                 wall,
                 contact,

@@ -242,6 +242,27 @@ impl Cavity {
             .find_map(|i| self.gates.iter().position(|&gate| gate == i))
     }
 
+    /// Indices of all gates that melt can come through to a passage, across weld lines too, counted in
+    /// [`Self::gates`].
+    pub fn gates_of(&self, passage: usize) -> Vec<usize> {
+        let mut gates: Vec<usize> = self.gate_of(passage).into_iter().collect();
+        let sides = |weld: &[usize; 2]| weld.map(|cell| self.gate_of(self.cells[cell].passage));
+        // Each round follows the weld lines one further.
+        for _ in 0..self.welds.len() {
+            for [a, b] in self.welds.iter().map(sides) {
+                for (one, other) in [(a, b), (b, a)] {
+                    if let (Some(one), Some(other)) = (one, other)
+                        && gates.contains(&one)
+                        && !gates.contains(&other)
+                    {
+                        gates.push(other);
+                    }
+                }
+            }
+        }
+        gates
+    }
+
     /// Indices of the cells between the nozzle and a cell, that cell first.
     pub fn path_back(&self, cell: usize) -> impl Iterator<Item = usize> {
         std::iter::successors(Some(cell), |&i| self.cells[i].feeder)

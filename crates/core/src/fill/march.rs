@@ -50,14 +50,14 @@ pub struct Front {
     pub temperature: f64,
 }
 
-/// Two fronts that met.
+/// Two fronts in one cell, that meet when it is full.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Weld {
-    /// Cells on the two sides.
+    /// The last cell of the front that came second, and the cell in which the other stood.
     pub cells: [usize; 2],
-    /// Share of the second cell that its own front had filled.
+    /// Share of the second cell that its own front fills.
     pub share: f64,
-    /// When \[s\].
+    /// When they met; when the second came, until they have \[s\].
     pub time: f64,
     /// Temperature of the two fronts \[K\].
     pub temperature: [f64; 2],
@@ -78,7 +78,8 @@ pub struct March<'a> {
     pub share: Vec<f64>,
     /// The fronts, at most one in a cell.
     pub fronts: Vec<Front>,
-    /// Cells the flow goes to: those of the fronts, or those that were filled last.
+    /// Cells the flow goes to: those of the fronts, those whose flow fills a cell that another front
+    /// stands in, or those that were filled last.
     pub(super) outlets: Vec<usize>,
     /// Fronts that met.
     pub welds: Vec<Weld>,
@@ -213,9 +214,16 @@ impl<'a> March<'a> {
     pub fn time_to_next(&self) -> f64 {
         let of = |f: &Front| {
             let cell = &self.cavity.cells[f.cell];
-            cell.volume * cell.copies * (1.0 - self.share[f.cell]) / self.rate[f.cell]
+            let second: f64 = self.joining(f.cell).map(|k| self.rate[self.welds[k].cells[0]]).sum();
+            cell.volume * cell.copies * (1.0 - self.share[f.cell]) / (self.rate[f.cell] + second)
         };
         self.fronts.iter().map(of).fold(f64::INFINITY, f64::min)
+    }
+
+    /// Welds under way in a cell: other fronts that fill it from its far side.
+    fn joining(&self, cell: usize) -> impl Iterator<Item = usize> {
+        let open = self.share[cell] < 1.0;
+        (0..self.welds.len()).filter(move |&k| open && self.welds[k].cells[1] == cell)
     }
 
     /// Puts a front at the entry of a cell.
@@ -258,10 +266,37 @@ impl<'a> March<'a> {
                 self.conduct(i, dt, None);
             }
         }
+        for front in 0..self.fronts.len() {
+            self.join(self.fronts[front].cell, dt);
+        }
         self.pass_on();
     }
 
-    /// Moves fronts whose cells are full into the cells beyond, or ends them where they meet another.
+    /// Lets what arrives at the far side of a front's cell fill it too, mixed with what is there.
+    fn join(&mut self, cell: usize, dt: f64) {
+        let n = self.layers;
+        let welds: Vec<usize> = self.joining(cell).collect();
+        for k in welds {
+            let from = self.welds[k].cells[0];
+            let into = &self.cavity.cells[cell];
+            let room = 1.0 - self.share[cell];
+            let added = (self.rate[from] * dt / (into.volume * into.copies)).min(room);
+            let psi = &self.psi[from * (n + 1)..(from + 1) * (n + 1)];
+            let leaving = &self.leaving[from * n..(from + 1) * n];
+            let arriving: f64 = psi.windows(2).zip(leaving).map(|(p, c)| (p[1] - p[0]) * c).sum();
+            let before = self.share[cell];
+            self.share[cell] += added;
+            self.welds[k].share -= added;
+            for j in cell * n..(cell + 1) * n {
+                let content = (before * self.content[j] + added * arriving) / self.share[cell];
+                self.content[j] = content;
+                self.temperature[j] = self.material.heat.temperature(content);
+            }
+        }
+    }
+
+    /// Moves fronts whose cells are full into the cells beyond; where another front stands there, both
+    /// fill what is left of it.
     fn pass_on(&mut self) {
         let mut ended = Vec::new();
         for front in std::mem::take(&mut self.fronts) {
@@ -271,33 +306,44 @@ impl<'a> March<'a> {
                 self.fronts.push(front);
                 continue;
             }
+            for weld in self.welds.iter_mut().filter(|w| w.cells[1] == i) {
+                weld.time = self.time;
+                ended.push(weld.cells[0]);
+            }
             self.share[i] = 1.0;
             self.times[i][1] = self.time;
             ended.push(i);
-            let beyond = &self.cavity.neighbours[i];
-            // At first a new branch takes its part by the size of its section.
-            let size = |&c: &usize| self.cavity.cells[c].flow_constant * self.cavity.cells[c].copies;
-            let open = beyond.iter().filter(|&&c| self.times[c][0].is_infinite());
-            let per_size = self.rate[i] / open.map(size).sum::<f64>();
-            for &beyond in beyond {
-                if self.times[beyond][0].is_infinite() {
-                    self.enter(beyond, Some(i), front.content);
-                    self.rate[beyond] = per_size * size(&beyond);
-                } else if self.feeder[i] != Some(beyond)
-                    && self.feeder[beyond] != Some(i)
-                    && !self.welds.iter().any(|w| w.cells == [beyond, i])
-                {
-                    let temperature = [i, beyond].map(|c| self.material.heat.temperature(self.laid[c]));
-                    self.welds.push(Weld {
-                        cells: [i, beyond],
-                        share: self.share[beyond],
-                        time: self.time,
-                        temperature,
-                    });
-                }
+            self.go_beyond(front);
+        }
+        ended.sort_unstable();
+        ended.dedup();
+        let joining = self.welds.iter().filter(|w| self.share[w.cells[1]] < 1.0).map(|w| w.cells[0]);
+        self.outlets = if self.fronts.is_empty() {
+            ended
+        } else {
+            self.fronts.iter().map(|f| f.cell).chain(joining).collect()
+        };
+    }
+
+    /// What a front that has filled its cell finds beyond it.
+    fn go_beyond(&mut self, front: Front) {
+        let i = front.cell;
+        let beyond = &self.cavity.neighbours[i];
+        // At first a new branch takes its part by the size of its section.
+        let size = |&c: &usize| self.cavity.cells[c].flow_constant * self.cavity.cells[c].copies;
+        let open = beyond.iter().filter(|&&c| self.times[c][0].is_infinite());
+        let per_size = self.rate[i] / open.map(size).sum::<f64>();
+        for &beyond in beyond {
+            if self.times[beyond][0].is_infinite() {
+                self.enter(beyond, Some(i), front.content);
+                self.rate[beyond] = per_size * size(&beyond);
+            } else if self.feeder[i] != Some(beyond)
+                && self.feeder[beyond] != Some(i)
+                && !self.welds.iter().any(|w| w.cells == [beyond, i])
+            {
+                let temperature = [i, beyond].map(|c| self.material.heat.temperature(self.laid[c]));
+                self.welds.push(Weld { cells: [i, beyond], share: 1.0, time: self.time, temperature });
             }
         }
-        self.outlets =
-            if self.fronts.is_empty() { ended } else { self.fronts.iter().map(|f| f.cell).collect() };
     }
 }

@@ -1,16 +1,17 @@
-//! Ejection: a wall at or above the ejection temperature never lets the part set.
+//! Ejection: the hottest section when the mould opens, or, where the mould waits, a wall at or above the
+//! ejection temperature, which never lets the part set.
 
 use super::{Definition, Measure, Scale};
 use crate::feedstock::ZERO_CELSIUS;
 
 pub(super) const DEFINITION: Definition = Definition {
-    label: "never sets",
+    label: "ejected too hot",
     unit: "°C",
     measure: |p| {
-        let (wall, ejection) = (p.case.drive.wall, p.case.material.ejection);
-        Measure::new(wall - ZERO_CELSIUS, ejection - ZERO_CELSIUS, Scale::Below(10.0))
+        let found = if p.case.hold.opens.is_some() { p.hold.opened.hottest } else { p.case.drive.wall };
+        Measure::new(found - ZERO_CELSIUS, p.case.material.ejection - ZERO_CELSIUS, Scale::Below(10.0))
     },
-    found: "The mould stands at",
-    beyond: "the part never grows cold enough to eject",
-    remedy: "A colder mould.",
+    found: "When the mould opens, the hottest section (the wall, where the mould waits) is at",
+    beyond: "the green part is too soft to be pushed out whole",
+    remedy: "A longer cooling time, a thinner section or a colder mould.",
 };

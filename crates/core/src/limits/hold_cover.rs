@@ -2,7 +2,7 @@
 
 use super::{Definition, Measure, Scale};
 
-/// A gate that never freezes asks for this many times the hold at least.
+/// A gate that freezes later than this many times the hold, or never, asks for so much.
 const NEVER: f64 = 10.0;
 
 pub(super) const DEFINITION: Definition = Definition {
@@ -10,8 +10,7 @@ pub(super) const DEFINITION: Definition = Definition {
     unit: "s",
     measure: |p| {
         let held = p.case.hold.time();
-        let last = p.hold.history.time.last().copied().unwrap_or(held);
-        let freeze = p.hold.gate_freeze().unwrap_or_else(|| last.max(NEVER * held));
+        let freeze = p.hold.gate_freeze().unwrap_or(f64::INFINITY).min(NEVER * held.max(0.1));
         Measure::new(held, freeze * p.case.thresholds.hold_cover / 100.0, Scale::RatioAbove)
     },
     found: "The pressure is held for",

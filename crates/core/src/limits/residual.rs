@@ -6,7 +6,7 @@ pub(super) const DEFINITION: Definition = Definition {
     label: "sticking",
     unit: "MPa",
     measure: |p| {
-        Measure::new(p.hold.residual_pressure / 1e6, p.case.thresholds.residual_pressure, Scale::Below(5.0))
+        Measure::new(p.hold.opened.residual / 1e6, p.case.thresholds.residual_pressure, Scale::Below(5.0))
     },
     found: "When the mould opens, the part still presses on its walls with",
     beyond: "it sticks, and cracks as it is pushed out",

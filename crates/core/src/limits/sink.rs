@@ -1,5 +1,5 @@
-//! Sink: what the part loses in volume between what was packed in and room temperature, at the end of
-//! flow that loses most.
+//! Sink: what the part loses in volume between what was packed in and room temperature, over the tenth of
+//! it that loses most.
 
 use super::{Definition, Measure, Scale};
 
@@ -7,9 +7,9 @@ pub(super) const DEFINITION: Definition = Definition {
     label: "sink",
     unit: "%",
     measure: |p| {
-        Measure::new(100.0 * p.hold.worst_end().shrinkage, p.case.thresholds.shrinkage, Scale::Below(1.0))
+        Measure::new(100.0 * p.hold.sink.shrinkage, p.case.thresholds.shrinkage, Scale::Below(1.0))
     },
-    found: "From what was packed in to the cold part, the volume shrinkage at the end of flow is",
+    found: "From what was packed in to the cold part, the tenth of it that shrinks most loses in volume",
     beyond: "sinks and voids show",
     remedy: "More hold pressure, a hold longer than gate freeze, or a thicker gate.",
 };

@@ -23,6 +23,8 @@ pub struct History {
     pub hottest_part: Vec<f64>,
     /// Mass of the parts \[kg\].
     pub part_mass: Vec<f64>,
+    /// Pressure \[Pa\] and mean temperature \[K\] where fronts met.
+    pub welds: Vec<Vec<(f64, f64)>>,
 }
 
 /// Watches the transient for what has to happen before the part can be ejected.
@@ -33,10 +35,12 @@ pub(super) struct Events {
     /// Weights of the cells in the mean over each end of flow.
     ends: Vec<Vec<(usize, f64)>>,
     part_cells: Vec<usize>,
+    /// The same by the gate that feeds them.
+    parts: Vec<Vec<usize>>,
     part_cooled: Option<f64>,
     runner_cooled: Option<f64>,
     ejected: Option<f64>,
-    residual: f64,
+    opened: Option<outcome::Opened>,
     opening_force: f64,
     history: History,
     before: Snapshot,
@@ -90,27 +94,46 @@ impl Events {
             }
         };
         let gates: Vec<Watched> = c.gates.iter().map(watched).collect();
+        let part_cells: Vec<usize> = (0..c.cells.len()).filter(is_part).collect();
+        let of_gate = |g: usize| {
+            let fed = |&&i: &&usize| c.gate_of(c.cells[i].passage).unwrap_or(0) == g;
+            part_cells.iter().filter(fed).copied().collect::<Vec<usize>>()
+        };
         let mut events = Self {
+            parts: (0..gates.len()).map(of_gate).filter(|cells| !cells.is_empty()).collect(),
             history: History {
                 behind_gate: vec![Vec::new(); gates.len()],
                 openness: vec![Vec::new(); gates.len()],
                 end: vec![Vec::new(); c.ends.len()],
+                welds: vec![Vec::new(); t.weld_cells.len()],
                 ..History::default()
             },
             gates,
             shut: vec![false; c.cells.len()],
             ends: c.ends.iter().map(|&end| end_weights(c, end)).collect(),
-            part_cells: (0..c.cells.len()).filter(is_part).collect(),
+            part_cells,
             part_cooled: None,
             runner_cooled: None,
             ejected: None,
-            residual: 0.0,
+            opened: None,
             opening_force: 0.0,
             before: Snapshot::default(),
         };
         events.before = events.snapshot(t);
+        events.shut_what_is_frozen(t);
         events.record(t);
         events
+    }
+
+    /// Gates that were frozen before the hold began.
+    fn shut_what_is_frozen(&mut self, t: &Transient<'_>) {
+        for (k, g) in self.gates.iter_mut().enumerate() {
+            if self.before.centre[k] <= t.material.no_flow {
+                (g.freeze, g.centre_freeze, g.shut) = (Some(0.0), Some(0.0), true);
+                g.sealed = Some(self.before.ends.clone());
+                self.shut[g.cells.clone()].fill(true);
+            }
+        }
     }
 
     pub fn all_frozen(&self) -> bool {
@@ -126,7 +149,11 @@ impl Events {
         let (can_freeze, can_cool) = (t.drive.wall < t.material.no_flow, t.drive.wall < t.material.ejection);
         let frozen = self.gates.iter().all(|g| g.freeze.is_some() && g.centre_freeze.is_some());
         let held = t.time >= t.drive.time() * (1.0 - 1e-9);
-        (frozen || !can_freeze) && (self.ejected.is_some() || !can_cool) && held
+        let open = match t.drive.opens {
+            Some(opens) => t.time >= opens,
+            None => self.ejected.is_some() || !can_cool,
+        };
+        (frozen || !can_freeze) && open && held
     }
 
     /// Notes what happened in the step just done; returns the greatest change of a gate's ln(fluidity).
@@ -166,6 +193,10 @@ impl Events {
         for (k, g) in self.gates.iter_mut().enumerate() {
             g.centre_freeze = g.centre_freeze.or_else(|| cooled(before.centre[k], now.centre[k], no_flow));
             let (a, b, level) = (before.openness[k], now.openness[k], FROZEN.ln());
+            // Melt that is pushed in anew may open it again.
+            if g.freeze.is_some() && !g.shut && b > level && t.drive.pressure(before.time) > 0.0 {
+                (g.freeze, g.sealed) = (None, None);
+            }
             if g.freeze.is_none() && b <= level {
                 let f = if a > b { ((a - level) / (a - b)).clamp(0.0, 1.0) } else { 1.0 };
                 g.freeze = Some(at(f));
@@ -182,11 +213,18 @@ impl Events {
         self.runner_cooled = self.runner_cooled.or_else(|| cooled(before.runner, now.runner, ejection));
         if let (None, Some(part), Some(runner)) = (self.ejected, self.part_cooled, self.runner_cooled) {
             let ready = part.max(runner).max(t.drive.time());
-            if ready <= now.time * (1.0 + 1e-9) {
-                self.ejected = Some(ready);
-                let f = ((ready - before.time) / (now.time - before.time)).clamp(0.0, 1.0);
-                self.residual = before.residual + f * (now.residual - before.residual);
-            }
+            self.ejected = Some(ready).filter(|ready| *ready <= now.time * (1.0 + 1e-9));
+        }
+        if let (None, Some(opens)) = (&self.opened, t.drive.opens.or(self.ejected))
+            && opens <= now.time * (1.0 + 1e-9)
+        {
+            let f = ((opens - before.time) / (now.time - before.time)).clamp(0.0, 1.0);
+            let between = |a: f64, b: f64| a + f * (b - a);
+            self.opened = Some(outcome::Opened {
+                residual: between(before.residual, now.residual),
+                hottest: between(before.part.max(before.runner), now.part.max(now.runner)),
+                ..outcome::Opened::at(t, opens)
+            });
         }
     }
 
@@ -198,9 +236,11 @@ impl Events {
         };
         let part = hottest(&|role| role == Role::Part);
         let runner = hottest(&|role| matches!(role, Role::Sprue | Role::Runner));
-        let volume: f64 = self.part_cells.iter().map(|&i| t.masses.volume[i]).sum();
-        let pushed: f64 =
-            self.part_cells.iter().map(|&i| t.masses.volume[i] * t.masses.pressure[i].max(0.0)).sum();
+        let pressure = |cells: &Vec<usize>| {
+            let volume: f64 = cells.iter().map(|&i| t.masses.volume[i]).sum();
+            let pushed = cells.iter().map(|&i| t.masses.volume[i] * t.masses.pressure[i].max(0.0));
+            pushed.sum::<f64>() / volume
+        };
         // The cells of a gate stand one behind the other: the first to freeze through closes it.
         let centre =
             |g: &Watched| g.cells.clone().map(|i| t.temperature[i * t.layers]).fold(f64::INFINITY, f64::min);
@@ -211,7 +251,7 @@ impl Events {
             part,
             // A path without sprue and runner waits for nothing but the part.
             runner: if runner.is_finite() { runner } else { part },
-            residual: pushed / volume,
+            residual: self.parts.iter().map(pressure).fold(0.0, f64::max),
             ends: self
                 .ends
                 .iter()
@@ -240,6 +280,9 @@ impl Events {
         h.hottest_part.push(self.before.part);
         let mass: f64 = self.part_cells.iter().map(|&i| t.masses.mass[i]).sum();
         h.part_mass.push(mass * t.material.density);
+        for (list, &i) in h.welds.iter_mut().zip(&t.weld_cells) {
+            list.push((t.masses.pressure[i].max(0.0), t.mean[i]));
+        }
     }
 
     pub fn finish(self, t: Transient<'_>) -> Hold {
@@ -252,18 +295,24 @@ impl Events {
             .collect();
         let sealed: Vec<Option<&Vec<(f64, f64)>>> = self.gates.iter().map(|g| g.sealed.as_ref()).collect();
         let cells = outcome::Cells::of(&t, &gates);
+        let last = &self.before;
+        let opened = self.opened.unwrap_or_else(|| outcome::Opened {
+            residual: last.residual,
+            hottest: last.part.max(last.runner),
+            ..outcome::Opened::at(&t, t.time)
+        });
         Hold {
+            sink: outcome::sink(&t, &cells),
             ends: outcome::ends(&t, &gates, &sealed, &self.ends, &cells),
             part_mass: self.part_cells.iter().map(|&i| cells.mass[i]).sum::<f64>() * t.material.density,
             shrinkage: cells.shrinkage,
-            void_share: cells.void_share,
             balance: outcome::balance(&t),
             gates,
             opening_force: self.opening_force,
             part_cooled: self.part_cooled,
             runner_cooled: self.runner_cooled,
             ejected_after: self.ejected,
-            residual_pressure: self.residual,
+            opened,
             history: self.history,
         }
     }

@@ -44,7 +44,7 @@ fn shrinkage_is_continuous_where_the_gate_ceases_to_freeze() {
         let mut scenario = d.scenario();
         let mut at = |mould: f64| {
             scenario.setup.mould_temperature = scenario.feedstock.no_flow_temperature + mould;
-            held(&scenario).worst_end().shrinkage
+            held(&scenario).sink.shrinkage
         };
         let (freezes, never) = (at(-0.5), at(0.5));
         assert!((freezes - never).abs() < 3e-3, "{}: {freezes} against {never}", d.name);
@@ -75,7 +75,7 @@ fn melt_bears_no_tension() {
         assert!(hold.history.end.iter().flatten().all(|&p| p >= 0.0), "{}", d.name);
         // Without pressure the parts shrink by all that cooling from their freezing takes away.
         assert!(hold.ends.iter().all(|e| e.shrinkage > 0.01), "{}: {:?}", d.name, hold.ends);
-        let shares = &hold.void_share;
+        let shares = &hold.opened.void_share;
         assert!(shares.iter().all(|s| (0.0..0.2).contains(s)), "{}: {shares:?}", d.name);
     }
 }

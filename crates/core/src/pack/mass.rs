@@ -14,7 +14,7 @@ const THINNEST: f64 = 0.2;
 /// that needs no pressure to speak of, and its flow would drown in rounding.
 const THINNEST_FLOW: f64 = 1e-3;
 /// Times that a step may be solved until every cell is on its own stretch of density against pressure.
-const MOST_ROUNDS: usize = 60;
+const MOST_ROUNDS: usize = 400;
 /// After so many, cells move by one stretch at a time: where density bends up with pressure, as where a
 /// binder sets under it, whole leaps may go back and forth.
 const LEAPS: usize = 12;

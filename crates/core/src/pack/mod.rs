@@ -18,7 +18,7 @@ mod outcome;
 mod transient;
 
 pub use events::History;
-pub use outcome::{Balance, End, Gate, Hold};
+pub use outcome::{Balance, End, Gate, Hold, Opened, Sink};
 pub use transient::{Moment, hold, hold_watched};
 
 /// A gate counts as frozen at this share of its fluidity at the end of filling.
@@ -33,6 +33,8 @@ pub struct HoldDrive {
     /// Steps of the nozzle pressure: until when, from the end of filling \[s\], and how much \[Pa\]. After
     /// the last the nozzle pressure is let off.
     pub steps: Vec<(f64, f64)>,
+    /// When the mould opens, from the end of filling \[s\]; none to wait until all is cool enough.
+    pub opens: Option<f64>,
     /// Temperature of the melt at the nozzle \[K\].
     pub melt: f64,
     /// Wall temperature \[K\].

@@ -27,10 +27,13 @@ impl Network<'_> {
         // Each weld closes a loop in the tree: a correction of rank one (Sherman and Morrison).
         s.loops.clear();
         for (k, &([a, b], g)) in self.welds.iter().enumerate() {
-            let mut unit = vec![0.0; pressure.len()];
-            (unit[a], unit[b]) = (1.0, -1.0);
             let mut z = vec![0.0; pressure.len()];
+            let mut unit = std::mem::take(&mut s.unit);
+            unit.clear();
+            unit.resize(pressure.len(), 0.0);
+            (unit[a], unit[b]) = (1.0, -1.0);
             self.substitute(&unit, 0.0, &mut z, s);
+            s.unit = unit;
             for (([c, d], _), (earlier, weight)) in self.welds[..k].iter().zip(&s.loops) {
                 let jump = weight * (z[*c] - z[*d]);
                 z.iter_mut().zip(earlier).for_each(|(z, e)| *z -= jump * e);
@@ -98,6 +101,7 @@ pub struct Scratch {
     own: Vec<f64>,
     gain: Vec<f64>,
     loops: Vec<(Vec<f64>, f64)>,
+    unit: Vec<f64>,
 }
 
 #[cfg(test)]

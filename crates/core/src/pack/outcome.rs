@@ -2,6 +2,7 @@
 
 use super::events::History;
 use super::transient::Transient;
+use crate::scenario::Role;
 
 /// What came of the hold, SI; times from the end of filling.
 #[derive(Debug, Clone, PartialEq)]
@@ -14,8 +15,8 @@ pub struct Hold {
     pub ends: Vec<End>,
     /// Volumetric shrinkage of each cell, from what it holds at last to the cold part.
     pub shrinkage: Vec<f64>,
-    /// Share of each cell that its melt leaves empty at last: a void inside or a sink outside.
-    pub void_share: Vec<f64>,
+    /// The tenth of a part, along its path, that shrinks most.
+    pub sink: Sink,
     /// Mass of the parts \[kg\].
     pub part_mass: f64,
     /// Greatest opening force of the hold \[N\].
@@ -26,10 +27,51 @@ pub struct Hold {
     pub runner_cooled: Option<f64>,
     /// When both were and the hold was over \[s\].
     pub ejected_after: Option<f64>,
-    /// Mean pressure left in the parts then \[Pa\].
-    pub residual_pressure: f64,
+    /// What is there when the mould opens; at the end of the computation where it never does.
+    pub opened: Opened,
     /// Balances of mass and heat.
     pub balance: Balance,
+}
+
+/// The parts as the mould opens.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Opened {
+    /// When \[s\].
+    pub time: f64,
+    /// Mean pressure left in the parts behind the gate that has most \[Pa\].
+    pub residual: f64,
+    /// Mean temperature of the hottest section of parts, sprue and runners \[K\].
+    pub hottest: f64,
+    /// Share of each cell that its melt leaves empty: a void inside or a sink outside.
+    pub void_share: Vec<f64>,
+    /// Volumetric shrinkage of each cell from the mould to what it holds, free of pressure, as warm as it
+    /// is then.
+    pub shrinkage: Vec<f64>,
+}
+
+impl Opened {
+    /// Voids and shrinkage as they are now.
+    pub(super) fn at(t: &Transient<'_>, time: f64) -> Self {
+        let (c, m, n) = (t.cavity, &t.masses, t.layers);
+        let cells = 0..c.cells.len();
+        let free = |i: usize| m.holds(c, i, &t.temperature[i * n..(i + 1) * n], 0.0);
+        Self {
+            time,
+            residual: 0.0,
+            hottest: t.drive.wall,
+            void_share: cells.clone().map(|i| m.void_share(i)).collect(),
+            shrinkage: cells.map(|i| 1.0 - m.mass[i] / free(i)).collect(),
+        }
+    }
+}
+
+/// Where a part shrinks most: the mean over a tenth of its volume along the path.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sink {
+    /// Index of the passage.
+    pub passage: usize,
+    /// Volumetric shrinkage from what it holds at last to the cold part.
+    pub shrinkage: f64,
 }
 
 /// A gate.
@@ -48,9 +90,10 @@ pub struct Gate {
 pub struct End {
     /// Index of the passage.
     pub passage: usize,
-    /// Its gate, counted in [`Hold::gates`].
+    /// The gate that sealed it, counted in [`Hold::gates`]: the last to freeze of those that melt could
+    /// come through, across weld lines too.
     pub gate: usize,
-    /// When that gate sealed it; the end of the computation where it never does \[s\].
+    /// When it did; the end of the computation where it never does \[s\].
     pub sealed_after: f64,
     /// Mean pressure there then \[Pa\].
     pub sealed_pressure: f64,
@@ -102,19 +145,6 @@ impl Hold {
     pub fn gate_freeze(&self) -> Option<f64> {
         self.gates.iter().try_fold(0.0, |last: f64, g| Some(last.max(g.freeze?)))
     }
-
-    /// The end of flow that shrinks most.
-    pub fn worst_end(&self) -> End {
-        let more = |a: &End, b: &End| a.shrinkage.total_cmp(&b.shrinkage);
-        self.ends.iter().copied().max_by(more).unwrap_or(End {
-            passage: 0,
-            gate: 0,
-            sealed_after: 0.0,
-            sealed_pressure: 0.0,
-            sealed_temperature: 0.0,
-            shrinkage: 0.0,
-        })
-    }
 }
 
 /// What each cell holds at last.
@@ -122,7 +152,6 @@ pub(super) struct Cells {
     /// Mass \[m³ of cold mixture\].
     pub mass: Vec<f64>,
     pub shrinkage: Vec<f64>,
-    pub void_share: Vec<f64>,
 }
 
 impl Cells {
@@ -142,7 +171,6 @@ impl Cells {
             .collect();
         Self {
             shrinkage: mass.iter().zip(&m.volume).map(|(mass, volume)| 1.0 - mass / volume).collect(),
-            void_share: (0..c.cells.len()).map(|i| m.void_share(i)).collect(),
             mass,
         }
     }
@@ -158,9 +186,11 @@ pub(super) fn ends(
     cells: &Cells,
 ) -> Vec<End> {
     let c = t.cavity;
+    let frozen = |g: usize| gates[g].freeze.unwrap_or(f64::INFINITY);
     let of = |(k, &cell): (usize, &usize)| {
         let passage = c.cells[cell].passage;
-        let gate = c.gate_of(passage).unwrap_or(0);
+        let last = c.gates_of(passage).into_iter().max_by(|&a, &b| frozen(a).total_cmp(&frozen(b)));
+        let gate = last.unwrap_or(0);
         let mean = weights[k].iter().map(|&(i, w)| w * t.mean[i]).sum();
         let (pressure, temperature) = sealed[gate].map_or((0.0, mean), |ends| ends[k]);
         End {
@@ -173,6 +203,33 @@ pub(super) fn ends(
         }
     };
     c.ends.iter().enumerate().map(of).collect()
+}
+
+/// The tenth of a part that shrinks most. A single cell would follow the grid; the temperatures of the
+/// fountain flow converge slowly at the very end.
+pub(super) fn sink(t: &Transient<'_>, cells: &Cells) -> Sink {
+    let c = t.cavity;
+    let is_part = |i: &usize| c.passages[c.cells[*i].passage].role == Role::Part;
+    let volume = |i: usize| c.cells[i].volume;
+    let part_of = |end: usize| c.path_back(end).take_while(is_part).map(volume).sum::<f64>();
+    let least = c.ends.iter().map(|&end| part_of(end)).filter(|v| *v > 0.0).fold(f64::INFINITY, f64::min);
+    let tenth = 0.1 * least;
+    let mut worst = Sink { passage: 0, shrinkage: f64::NEG_INFINITY };
+    for last in (0..c.cells.len()).filter(is_part) {
+        let (mut left, mut mean) = (tenth, 0.0);
+        for i in c.path_back(last).take_while(is_part) {
+            let part = volume(i).min(left);
+            mean += part * cells.shrinkage[i];
+            left -= part;
+            if left <= 0.0 {
+                break;
+            }
+        }
+        if left <= 1e-9 * tenth && mean > worst.shrinkage * tenth {
+            worst = Sink { passage: c.cells[last].passage, shrinkage: mean / tenth };
+        }
+    }
+    if worst.shrinkage.is_finite() { worst } else { Sink { passage: 0, shrinkage: 0.0 } }
 }
 
 /// The balances at the end of the hold, with the mass that pvT finds in the cells.

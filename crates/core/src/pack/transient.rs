@@ -16,8 +16,9 @@ const FIRST_STEP: f64 = 1.0 / 100.0;
 const GROWTH: f64 = 1.3;
 /// Growth once the gates have frozen: all that is left is cooling.
 const SEALED_GROWTH: f64 = 1.5;
-/// Longest step until the gates have frozen, as a part of the time in which they cool.
-const LONGEST_STEP: f64 = 1.0 / 3.0;
+/// Longest step until the gates have frozen, as a part of the time in which they cool, and of the time
+/// elapsed where that is longer: a gate may freeze late, or never.
+const LONGEST_STEP: [f64; 2] = [1.0 / 3.0, 0.05];
 /// Greatest change of ln(gate fluidity) aimed at in a step: the sealed pressure is decided while the
 /// gate closes.
 const CLOSING_STEP: f64 = 0.2;
@@ -78,7 +79,8 @@ pub fn hold_watched(
         }
         dt = step.max(0.5 * dt) * GROWTH;
         if can_freeze && !events.all_frozen() {
-            dt = dt.min(step * CLOSING_STEP / closing.max(1e-9)).min(pace * LONGEST_STEP).max(0.02 * step);
+            let longest = (LONGEST_STEP[0] * pace).max(LONGEST_STEP[1] * t.time);
+            dt = dt.min(step * CLOSING_STEP / closing.max(1e-9)).min(longest).max(0.02 * step);
         }
         if step >= to_change {
             dt = dt.min(pace * FIRST_STEP);
@@ -111,6 +113,8 @@ pub(super) struct Transient<'a> {
     start_resistance: Vec<f64>,
     /// ln of the stress it was taken at.
     resisting_stress: Vec<f64>,
+    /// Cells in which fronts met.
+    pub weld_cells: Vec<usize>,
     /// Resistance of each cell in the last step, all copies \[Pa s/m³\]: the mean it was solved with.
     mean_resistance: Vec<f64>,
     /// Cells that the flow of the last step has warmed.
@@ -145,6 +149,7 @@ impl<'a> Transient<'a> {
             resistance: vec![0.0; cells],
             start_resistance: vec![0.0; cells],
             resisting_stress: vec![0.0; cells],
+            weld_cells: end.welds.iter().map(|w| w.cells[1]).collect(),
             mean_resistance: vec![0.0; cells],
             stirred: Vec::with_capacity(cells),
             conduction: Conduction::new(cavity),

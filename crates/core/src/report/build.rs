@@ -145,7 +145,7 @@ fn filling(point: &Point<'_>, actual: Option<&Fill<'_>>) -> FillReport {
         viscous_rise_k: end.hottest - case.drive.melt,
         history: history(free, actual, case.cavity.volume),
         paths: paths(case, shown, &point.hold.shrinkage),
-        weld_lines: welds(case, shown),
+        weld_lines: welds(point, shown),
         passages: flows(point),
         closures: Closures {
             volume: balance.delivered / filled - 1.0,
@@ -183,7 +183,11 @@ fn history(free: &Fill<'_>, actual: Option<&Fill<'_>>, volume: f64) -> FillHisto
 fn paths(case: &Case, fill: &Fill<'_>, shrinkage: &[f64]) -> Vec<PathProfile> {
     let c = &case.cavity;
     let end = &fill.end;
-    let filled = |cell: usize| end.times[cell][1];
+    // The other front of a weld may have filled its last cells sooner than its own front came there.
+    let filled = |cell: usize| {
+        let range = c.ranges[c.cells[cell].passage].clone();
+        end.times[range].iter().map(|t| t[1]).fold(0.0, f64::max)
+    };
     let mut ends = c.ends.clone();
     order::sort_by(&mut ends, |&end| -filled(end));
     let profile = |last: usize| {
@@ -213,16 +217,16 @@ fn paths(case: &Case, fill: &Fill<'_>, shrinkage: &[f64]) -> Vec<PathProfile> {
     ends.into_iter().map(profile).collect()
 }
 
-fn welds(case: &Case, fill: &Fill<'_>) -> Vec<WeldReport> {
-    let c = &case.cavity;
-    let report = |w: &fill::Weld| {
+fn welds(point: &Point<'_>, fill: &Fill<'_>) -> Vec<WeldReport> {
+    let c = &point.case.cavity;
+    let no_flow = point.case.material.no_flow;
+    let held = |k: usize| point.hold.history.welds.get(k).map_or(&[][..], |trace| trace);
+    let report = |(k, w): (usize, &fill::Weld)| {
         let [_, cell] = w.cells;
         let (place, passage) = (&c.cells[cell], &c.passages[c.cells[cell].passage]);
-        // The second cell's own front came from its feeder; the other stands at its far side. Between
-        // them both go on at one speed: they meet in the middle of what is left.
+        // The second cell's own front came from its feeder; the other entered at its far side.
         let forward = fill.end.feeder[cell] == place.feeder;
-        let share = 0.5 * (1.0 + w.share);
-        let within = if forward { share } else { 1.0 - share };
+        let within = if forward { w.share } else { 1.0 - w.share };
         let start: f64 = c.upstream(place.passage).map(|k| c.passages[k].length).sum();
         WeldReport {
             passage: passage.name.clone(),
@@ -230,10 +234,11 @@ fn welds(case: &Case, fill: &Fill<'_>) -> Vec<WeldReport> {
             from_start_mm: (place.distance + (within - 0.5) * place.length - start) * 1e3,
             time_s: w.time,
             front_temperatures_c: w.temperature.map(|t| t - ZERO_CELSIUS),
-            pressure_mpa: fill.end.pressure[cell] / 1e6,
+            pressure_mpa: held(k).iter().map(|(p, _)| p / 1e6).fold(0.0, f64::max),
+            pressure_when_set_mpa: held(k).iter().find(|(_, t)| *t <= no_flow).map(|(p, _)| p / 1e6),
         }
     };
-    fill.end.welds.iter().map(report).collect()
+    fill.end.welds.iter().enumerate().map(report).collect()
 }
 
 /// Share of the half gap below the no-flow temperature, from the wall inwards.

@@ -20,7 +20,6 @@ pub(super) fn hold(point: &Point<'_>) -> HoldReport {
     let (case, hold) = (point.case, &point.hold);
     let (m, c) = (&case.material, &case.cavity);
     let name = |passage: usize| c.passages[passage].name.clone();
-    let allowed = 1.0 - case.thresholds.shrinkage / 100.0;
     let gates = hold.gates.iter().map(|g| {
         let gate = &c.passages[g.passage];
         GateReport {
@@ -38,7 +37,6 @@ pub(super) fn hold(point: &Point<'_>) -> HoldReport {
         gate: name(hold.gates[e.gate].passage),
         sealed_after_s: e.sealed_after,
         sealed_pressure_mpa: e.sealed_pressure / 1e6,
-        needed_pressure_mpa: m.pvt.pressure_at(allowed, e.sealed_temperature) / 1e6,
         shrinkage_percent: 100.0 * e.shrinkage,
     });
     let parts = || (0..c.cells.len()).filter(|&i| c.passages[c.cells[i].passage].role == Role::Part);
@@ -52,12 +50,17 @@ pub(super) fn hold(point: &Point<'_>) -> HoldReport {
         held_s: case.hold.time(),
         ends: ends.collect(),
         part_mass_g: hold.part_mass * 1e3,
-        residual_pressure_mpa: hold.residual_pressure / 1e6,
+        residual_pressure_mpa: hold.opened.residual / 1e6,
+        shrinks_most: name(hold.sink.passage),
+        shrinkage_percent: 100.0 * hold.sink.shrinkage,
+        shrinkage_when_opened_percent: 100.0
+            * parts().map(|i| hold.opened.shrinkage[i] * volume(i)).sum::<f64>()
+            / part_volume,
         shrinkage_spread_percent: [
             100.0 * shrinkage(f64::min, f64::INFINITY),
             100.0 * shrinkage(f64::max, f64::NEG_INFINITY),
         ],
-        void_percent: 100.0 * parts().map(|i| hold.void_share[i] * volume(i)).sum::<f64>() / part_volume,
+        void_percent: 100.0 * parts().map(|i| hold.opened.void_share[i] * volume(i)).sum::<f64>() / part_volume,
         opening_force_kn: hold.opening_force / 1e3,
         closures: HoldClosures {
             mass: hold.balance.mass_closure(),
@@ -116,9 +119,11 @@ pub(super) fn cool(s: &Scenario, point: &Point<'_>, actual: Option<&Fill<'_>>) -
     let held = case.hold.time();
     let fill = actual.map_or(point.fill.end.time, |fill| fill.end.time);
     // The screw meters the next shot once the hold is over, and the mould waits for it.
-    let cooling = (part.max(runner) - held).max(plasticising);
+    let cooling = s.setup.cooling_time.unwrap_or(part.max(runner) - held).max(plasticising);
     let whole = s.machine.idle_time + fill + held + cooling;
-    report.governed_by = if held + plasticising >= part.max(runner) {
+    report.governed_by = if s.setup.cooling_time.is_some_and(|set| set >= plasticising) {
+        "the cooling time that is set".to_owned()
+    } else if held + plasticising >= part.max(runner) {
         if part.max(runner) <= held {
             "the hold: everything is cool enough before it ends".to_owned()
         } else {

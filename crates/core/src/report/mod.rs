@@ -204,8 +204,10 @@ pub struct WeldReport {
     pub time_s: f64,
     /// Temperatures of the two fronts.
     pub front_temperatures_c: [f64; 2],
-    /// Pressure there when the cavity was full.
+    /// Greatest pressure there under the hold.
     pub pressure_mpa: f64,
+    /// Pressure there when its mean temperature fell to the no-flow temperature: with it the line set.
+    pub pressure_when_set_mpa: Option<f64>,
 }
 
 /// State along the way from the nozzle to one end of flow; one entry a cell.
@@ -277,11 +279,18 @@ pub struct HoldReport {
     pub ends: Vec<EndReport>,
     /// Mass of the green parts, all together.
     pub part_mass_g: f64,
-    /// Mean pressure left in the parts when the mould opens.
+    /// Mean pressure left when the mould opens in the parts of the gate that has most.
     pub residual_pressure_mpa: f64,
+    /// Name of the passage with the tenth of a part that shrinks most.
+    pub shrinks_most: String,
+    /// Volumetric shrinkage of that tenth, from what it holds at last to the cold part.
+    pub shrinkage_percent: f64,
+    /// Mean volumetric shrinkage of the parts when the mould opens, from the mould to the part as warm as
+    /// it then is, free of pressure; negative where it springs back.
+    pub shrinkage_when_opened_percent: f64,
     /// Least and greatest volumetric shrinkage over the parts.
     pub shrinkage_spread_percent: [f64; 2],
-    /// Share of the parts that the melt leaves empty when it has set: voids inside or sinks outside.
+    /// Share of the parts that the melt leaves empty when the mould opens: voids inside or sinks outside.
     pub void_percent: f64,
     /// Greatest force that opens the mould while holding.
     pub opening_force_kn: f64,
@@ -312,15 +321,13 @@ pub struct GateReport {
 pub struct EndReport {
     /// Name of the passage.
     pub name: String,
-    /// Name of its gate.
+    /// Name of the gate that sealed it: the last to freeze of those that melt could come through.
     pub gate: String,
     /// When that gate sealed it; the end of the computation where it never does (nothing is sealed then:
     /// the melt flows back when the hold ends).
     pub sealed_after_s: f64,
     /// Pressure there when it was sealed.
     pub sealed_pressure_mpa: f64,
-    /// Pressure there that would leave just the shrinkage allowed.
-    pub needed_pressure_mpa: f64,
     /// Volumetric shrinkage from what it holds at last to the cold part.
     pub shrinkage_percent: f64,
 }

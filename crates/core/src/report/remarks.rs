@@ -31,7 +31,7 @@ pub(super) fn remarks(s: &Scenario, point: &Point<'_>, actual: Option<&Fill<'_>>
         Some(_) => {}
         None => out.push("A gate does not freeze at this mould temperature: the melt flows back when the hold ends, and nothing is packed.".to_owned()),
     }
-    if point.hold.gate_freeze().is_some() && point.hold.worst_end().shrinkage < 0.0 {
+    if point.hold.gate_freeze().is_some() && point.hold.sink.shrinkage < 0.0 {
         out.push(
             "The cavity is packed beyond the cold part's volume: the part presses on the wall and may stick."
                 .to_owned(),

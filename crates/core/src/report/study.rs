@@ -9,11 +9,12 @@ use crate::pack::{self, Hold, HoldDrive};
 use crate::scenario::{Scenario, ScenarioError};
 use serde::{Deserialize, Serialize};
 
-/// Hold times the part mass is computed for: while the gate closes, and after that.
-const HOLDS: [usize; 2] = [13, 4];
-/// How far each of the two reaches, in times of the last gate's freezing. The second goes on to the
-/// hold that is set, but not beyond so many times.
-const REACH: [f64; 2] = [1.6, 2.4];
+/// Hold times the part mass is computed for: while the gate closes, where the mass comes to stand still,
+/// and after that.
+const HOLDS: [usize; 3] = [8, 7, 4];
+/// How far each reaches, in times of the last gate's freezing. The last goes on to the hold that is set,
+/// but not beyond so many times.
+const REACH: [f64; 3] = [0.92, 1.2, 2.4];
 const LONGEST: f64 = 8.0;
 /// Contact so good that the wall's temperature is the melt's \[W/m²K\].
 const PERFECT: f64 = 1e7;
@@ -25,7 +26,7 @@ pub struct HoldStudy {
     pub hold_time_s: Vec<f64>,
     /// Mass of the green parts after a hold of each time.
     pub part_mass_g: Vec<f64>,
-    /// Shrinkage of the end of flow that shrinks most, for each.
+    /// Shrinkage of the tenth of a part that shrinks most, for each.
     pub shrinkage_percent: Vec<f64>,
     /// When the last gate freezes at the hold time set.
     pub gate_freeze_s: Option<f64>,
@@ -81,12 +82,14 @@ pub fn hold_study(scenario: &Scenario) -> Result<HoldStudy, ScenarioError> {
     };
 
     let held = case.hold.time();
-    let unit = set.gate_freeze().unwrap_or_else(|| held.max(0.1));
-    let near = REACH[0] * unit;
-    let far = (1.1 * held).clamp(REACH[1] * unit, LONGEST * unit);
-    let part = |k: usize, of: usize| k as f64 / of as f64;
-    let mut times: Vec<f64> = (1..=HOLDS[0]).map(|k| near * part(k, HOLDS[0])).collect();
-    times.extend((1..=HOLDS[1]).map(|k| near + (far - near) * part(k, HOLDS[1])));
+    let unit = set.gate_freeze().filter(|t| *t > 0.0).unwrap_or_else(|| held.max(0.1));
+    let far = (1.1 * held).clamp(REACH[2] * unit, LONGEST * unit);
+    let mut times = Vec::new();
+    let mut from = 0.0;
+    for (count, to) in HOLDS.into_iter().zip([REACH[0] * unit, REACH[1] * unit, far]) {
+        times.extend((1..=count).map(|k| from + (to - from) * k as f64 / count as f64));
+        from = to;
+    }
     let mut study = HoldStudy {
         hold_time_s: Vec::with_capacity(times.len()),
         part_mass_g: Vec::with_capacity(times.len()),
@@ -94,12 +97,22 @@ pub fn hold_study(scenario: &Scenario) -> Result<HoldStudy, ScenarioError> {
         gate_freeze_s: set.gate_freeze(),
         gates: case.cavity.gates.iter().enumerate().map(gate).collect(),
     };
-    let pressure = case.hold.steps[0].1;
     for time in times {
-        let hold = run(&case.material, &HoldDrive { steps: vec![(time, pressure)], ..case.hold.clone() });
+        let hold = run(&case.material, &HoldDrive { steps: until(&case.hold.steps, time), ..case.hold.clone() });
         study.hold_time_s.push(time);
         study.part_mass_g.push(hold.part_mass * 1e3);
-        study.shrinkage_percent.push(100.0 * hold.worst_end().shrinkage);
+        study.shrinkage_percent.push(100.0 * hold.sink.shrinkage);
     }
     Ok(study)
+}
+
+/// Steps of the nozzle pressure cut off at a time, or the last of them held until then.
+fn until(steps: &[(f64, f64)], time: f64) -> Vec<(f64, f64)> {
+    let mut out: Vec<(f64, f64)> = steps.iter().copied().take_while(|step| step.0 < time).collect();
+    match (steps.get(out.len()), out.last_mut()) {
+        (Some(step), _) => out.push((time, step.1)),
+        (None, Some(last)) => last.0 = time,
+        (None, None) => {}
+    }
+    out
 }

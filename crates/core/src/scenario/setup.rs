@@ -35,6 +35,8 @@ parameters! {
             "Melt pressure at the nozzle once the cavity is full.", "Al2O3 hold of 70 MPa or more better, J. Eur. Ceram. Soc. 20 (2000) 1301";
         number hold_time = 4.0 in 0.0 to 600.0, "t_h", "s", "th", "Hold time",
             "How long the hold pressure is kept after filling.", "Al2O3 hold above 5 s better, J. Eur. Ceram. Soc. 20 (2000) 1301";
+        optional cooling_time = 10.0 in 0.0 to 1200.0, "t_c", "s", "tc", "Cooling time",
+            "From the end of the hold until the mould opens; left out, the mould waits until everything is cool enough.", "common practice";
         number switch_over = 100.0 in 50.0 to 100.0, "u_s", "%", "us", "Switch-over",
             "Share of the volume filled at the set rate; the rest fills at the hold pressure, no faster than before.", "95 to 99 %, common practice";
         number contact_conductance = 5000.0 in 10.0 to 10000000.0, "h_c", "W/m²K", "hc", "Mould contact conductance",
