@@ -159,7 +159,7 @@ fn the_hold_study_says_what_holding_longer_brings_and_why_gates_freeze() {
     }
     let csv = run_on(&["hold", "-", "--csv"], yoke.as_bytes()).out;
     let mut lines = csv.lines();
-    let head = "Hold time [s],Mass of the parts [g],Greatest shrinkage at an end of flow [%]";
+    let head = "Hold time [s],Mass of the parts [g],Greatest shrinkage over a tenth of a part [%]";
     assert_eq!(lines.next().map(str::trim_end), Some(head));
     let first: Vec<f64> =
         lines.next().expect("a row").split(',').map(|v| v.trim().parse().expect("a number")).collect();

@@ -209,7 +209,7 @@ pub(crate) fn mass(report: &Report, study: &HoldStudy) -> Stack {
         x_log: false,
         x_from_zero: true,
         x_reach: 0.0,
-        panes: vec![mass, pane("Greatest shrinkage at an end of flow, by volume", "%", 1.0, shrinkage)],
+        panes: vec![mass, pane("Greatest shrinkage, by volume", "%", 1.0, shrinkage)],
         marks,
         empty: "No hold has been computed.",
     }

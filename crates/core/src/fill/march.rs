@@ -308,15 +308,17 @@ impl<'a> March<'a> {
             }
             for weld in self.welds.iter_mut().filter(|w| w.cells[1] == i) {
                 weld.time = self.time;
-                ended.push(weld.cells[0]);
+                if !ended.contains(&weld.cells[0]) {
+                    ended.push(weld.cells[0]);
+                }
             }
             self.share[i] = 1.0;
             self.times[i][1] = self.time;
-            ended.push(i);
+            if !ended.contains(&i) {
+                ended.push(i);
+            }
             self.go_beyond(front);
         }
-        ended.sort_unstable();
-        ended.dedup();
         let joining = self.welds.iter().filter(|w| self.share[w.cells[1]] < 1.0).map(|w| w.cells[0]);
         self.outlets = if self.fronts.is_empty() {
             ended

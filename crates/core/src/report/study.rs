@@ -98,7 +98,8 @@ pub fn hold_study(scenario: &Scenario) -> Result<HoldStudy, ScenarioError> {
         gates: case.cavity.gates.iter().enumerate().map(gate).collect(),
     };
     for time in times {
-        let hold = run(&case.material, &HoldDrive { steps: until(&case.hold.steps, time), ..case.hold.clone() });
+        let hold =
+            run(&case.material, &HoldDrive { steps: until(&case.hold.steps, time), ..case.hold.clone() });
         study.hold_time_s.push(time);
         study.part_mass_g.push(hold.part_mass * 1e3);
         study.shrinkage_percent.push(100.0 * hold.sink.shrinkage);

@@ -1,0 +1,49 @@
+//! The refinement study behind the default resolution: end-of-fill pressure, hottest melt and
+//! coldest front against cells and layers, for every demo at three rates.
+//!
+//! `cargo run --release -p gatefrost-core --example refinement`
+#![allow(clippy::print_stdout)]
+
+use gatefrost_core::cavity::Cavity;
+use gatefrost_core::feedstock::{Material, ZERO_CELSIUS};
+use gatefrost_core::fill::{self, Drive};
+use gatefrost_core::scenario::{Model, demo};
+use std::time::Instant;
+
+fn main() {
+    for d in demo::DEMOS {
+        let s = d.scenario();
+        for factor in [0.25, 1.0, 4.0] {
+            println!("\n{} at {} s", d.name, s.setup.injection_time * factor);
+            println!("cells layers  p MPa    hottest  front    enthalpy   ms");
+            for (cells, layers) in
+                [(24, 12), (48, 12), (48, 20), (48, 40), (96, 20), (192, 20), (384, 20), (384, 40), (600, 40)]
+            {
+                let model = Model { axial_cells: cells, layers, ..s.model.clone() };
+                let material = Material::resolve(&s.feedstock);
+                let cavity = Cavity::resolve(&s.cavity, &model, material.viscosity.exponent());
+                let drive = Drive {
+                    melt: s.setup.melt_temperature + ZERO_CELSIUS,
+                    wall: s.setup.mould_temperature + ZERO_CELSIUS,
+                    contact: s.setup.contact_conductance,
+                    rate: cavity.volume / (s.setup.injection_time * factor),
+                    max_pressure: 1e9,
+                    switch_over: 1.0,
+                    hold_pressure: 0.0,
+                    heating: true,
+                };
+                let start = Instant::now();
+                let fill = fill::unlimited(&material, &cavity, drive);
+                let ms = start.elapsed().as_secs_f64() * 1e3;
+                let b = fill.end.balance;
+                let closure = (b.inflow + b.dissipated - b.lost - fill.end.stored()) / b.inflow;
+                println!(
+                    "{cells:5} {layers:5} {:9.3} {:8.2} {:8.2} {closure:10.1e} {ms:8.2}",
+                    fill.peak / 1e6,
+                    fill.end.hottest - ZERO_CELSIUS,
+                    fill.coldest_front - ZERO_CELSIUS,
+                );
+            }
+        }
+    }
+}
