@@ -18,6 +18,7 @@ pub mod order;
 pub mod pack;
 pub mod recipe;
 pub mod report;
+pub mod robust;
 pub mod rheometry;
 pub mod scenario;
 pub mod uncertainty;

@@ -20,7 +20,7 @@ pub use feedstock::{
     HerschelBulkleyConstants, LoadingLaw, PowerLawConstants, PvtLaw, TaitConstants,
 };
 pub use limits::Thresholds;
-pub use setup::{HoldStep, MAX_HOLD_STEPS, Machine, Model, Setup};
+pub use setup::{HoldStep, MAX_HOLD_STEPS, Machine, Model, Scatter, Setup};
 pub use validate::{Problem, ScenarioError};
 pub use window::{Axis, Plane, Span};
 
@@ -51,6 +51,7 @@ pub(crate) const GROUPS: &[&[Parameter]] = &[
     Setup::PARAMETERS,
     HoldStep::PARAMETERS,
     Thresholds::PARAMETERS,
+    Scatter::PARAMETERS,
     Model::PARAMETERS,
 ];
 
@@ -79,6 +80,9 @@ pub struct Scenario {
     /// Thresholds of the limits.
     #[serde(default)]
     pub limits: Thresholds,
+    /// How well settings and loading repeat.
+    #[serde(default)]
+    pub scatter: Scatter,
     /// Limits that neither bound the window nor count against the set point.
     #[serde(default)]
     pub ignored: Vec<Limit>,

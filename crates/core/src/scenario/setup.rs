@@ -59,6 +59,25 @@ parameters! {
     }
 }
 
+parameters! {
+    /// How well settings and loading repeat from shot to shot: standard deviations.
+    #[serde(default, deny_unknown_fields)]
+    pub struct Scatter at "scatter" {
+        number melt_temperature = 1.5 in 0.0 to 50.0, "σ_T", "K", "sT", "Scatter of the melt temperature",
+            "Standard deviation from shot to shot.", "heating zones hold 1 to 2 K, common practice";
+        number mould_temperature = 1.0 in 0.0 to 50.0, "σ_w", "K", "sw", "Scatter of the mould temperature",
+            "Standard deviation of the cavity steel from shot to shot.", "common practice";
+        number injection_time = 1.0 in 0.0 to 50.0, "σ_i", "%", "si", "Scatter of the injection time",
+            "Standard deviation, as a share of the injection time.", "common practice";
+        number hold_pressure = 0.5 in 0.0 to 50.0, "σ_p", "MPa", "sp", "Scatter of the hold pressure",
+            "Standard deviation at the nozzle.", "common practice";
+        number hold_time = 0.02 in 0.0 to 10.0, "σ_h", "s", "sh", "Scatter of the hold time",
+            "Standard deviation of the time the pressure is held.", "common practice";
+        number solids_loading = 0.1 in 0.0 to 5.0, "σ_φ", "vol%", "sf", "Scatter of the loading",
+            "Standard deviation of the solids loading from batch to batch.", "weighing and mixing, common practice";
+    }
+}
+
 /// Greatest number of steps of the hold after the first.
 pub const MAX_HOLD_STEPS: usize = 8;
 

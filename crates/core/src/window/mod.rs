@@ -12,6 +12,7 @@ mod surface;
 mod trace;
 
 pub use sample::margins_at;
+pub(crate) use sample::margins_of;
 pub use surface::{Margins, Surface};
 pub use trace::{Detail, trace, window};
 

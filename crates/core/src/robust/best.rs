@@ -1,0 +1,264 @@
+//! The set point that bears the largest disturbance of all settings at once.
+
+use super::surrogate::Surrogate;
+use super::{DIMENSIONS, DISTURBED, SET, Values, bounds, counting, points, scatter, standing};
+use crate::limits::{COUNT, Limit};
+use crate::order;
+use crate::scenario::{Axis, Model, Scenario, ScenarioError};
+use crate::window::{Margins, margins_of};
+use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
+
+/// Beyond so many standard deviations a disturbance is out of this world.
+const MOST: f64 = 30.0;
+/// Rounds on the coarse model, then on the scenario's own.
+const ROUNDS: [usize; 2] = [4, 1];
+/// Half widths of the first box: kelvin, kelvin, a share of the time, a share of the machine's pressure, a
+/// share of the time; the loading stays within its scatter.
+const BOX: [f64; SET] = [15.0, 10.0, 0.5, 0.2, 0.4];
+/// How the box narrows from round to round.
+const NARROWER: f64 = 0.6;
+
+/// The set point that bears most.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Best {
+    /// What would be set: setting and value, in edge units.
+    pub settings: Vec<(Axis, f64)>,
+    /// Largest disturbance it bears, in standard deviations of all settings at once; negative where it is
+    /// outside, and no set point nearby is inside.
+    pub bears: f64,
+    /// The same for the present set point.
+    pub present_bears: f64,
+    /// What fails first at the best set point, nearest first.
+    pub failing: Vec<Failing>,
+    /// The same at the present one.
+    pub present_failing: Vec<Failing>,
+}
+
+/// A limit that a disturbance reaches.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Failing {
+    /// Which.
+    pub limit: Limit,
+    /// Its short name.
+    pub label: Cow<'static, str>,
+    /// Smallest disturbance that reaches it, in standard deviations of all settings at once.
+    pub at: f64,
+    /// That disturbance, setting by setting, in edge units.
+    pub disturbance: Vec<(Axis, f64)>,
+}
+
+/// Searches the settings for the point x where min over the limits of g(x)/‖σ ∂g/∂x‖ is largest: there the
+/// largest ellipsoid of disturbances touches the nearest limit. The margins are quadratics fitted over a
+/// box that narrows about the best point; at last each distance is corrected with the model's own margins
+/// at the place where the limit should be met.
+///
+/// # Errors
+/// Whatever [`Scenario::validate`] finds.
+pub fn best(scenario: &Scenario) -> Result<Best, ScenarioError> {
+    scenario.validate()?;
+    let search = Search::new(scenario);
+    let place = search.find();
+    let half = search.narrow();
+    let [found, present] = [place, standing(scenario)].map(|x| {
+        let surrogate = Surrogate::over(scenario, x, half, &search.bounds);
+        search.failing(scenario, &surrogate, &x)
+    });
+    let bears = |failing: &[Failing]| failing.first().map_or(MOST, |f| f.at);
+    let (bears_best, bears_present) = (bears(&found), bears(&present));
+    // What was found on the quadratics may prove no better than what is there.
+    if bears_best <= bears_present {
+        return Ok(Best {
+            settings: settings(&standing(scenario)),
+            bears: bears_present,
+            present_bears: bears_present,
+            failing: present.clone(),
+            present_failing: present,
+        });
+    }
+    Ok(Best {
+        settings: settings(&place),
+        bears: bears_best,
+        present_bears: bears_present,
+        failing: found,
+        present_failing: present,
+    })
+}
+
+/// How much the best set point bears, by the coarse model alone.
+pub(super) fn bears(scenario: &Scenario) -> f64 {
+    let search = Search::new(scenario);
+    let coarse = search.coarse(scenario);
+    let place = search.search(&coarse, standing(scenario), search.wide(scenario), ROUNDS[0]);
+    let surrogate = Surrogate::over(&coarse, place, search.narrow(), &search.bounds);
+    search.failing(&coarse, &surrogate, &place).first().map_or(MOST, |f| f.at)
+}
+
+fn settings(x: &Values) -> Vec<(Axis, f64)> {
+    DISTURBED.into_iter().zip(*x).take(SET).collect()
+}
+
+struct Search<'a> {
+    scenario: &'a Scenario,
+    sigma: Values,
+    bounds: [[f64; 2]; DIMENSIONS],
+    counting: Vec<usize>,
+}
+
+impl<'a> Search<'a> {
+    fn new(scenario: &'a Scenario) -> Self {
+        Self {
+            scenario,
+            sigma: scatter(scenario),
+            bounds: bounds(scenario),
+            counting: counting(scenario),
+        }
+    }
+
+    fn coarse(&self, scenario: &Scenario) -> Scenario {
+        let m = &scenario.model;
+        let model = Model { axial_cells: m.axial_cells.min(20), layers: m.layers.min(10), ..m.clone() };
+        Scenario { model, ..scenario.clone() }
+    }
+
+    /// Half widths to begin with.
+    fn wide(&self, scenario: &Scenario) -> Values {
+        let s = &scenario.setup;
+        let pressure = scenario.machine.max_pressure;
+        let scale = [1.0, 1.0, s.injection_time, pressure, s.hold_time.max(0.1)];
+        let mut half = self.narrow();
+        for k in 0..SET {
+            half[k] = half[k].max(BOX[k] * scale[k]);
+        }
+        half
+    }
+
+    /// Half widths that a few standard deviations need.
+    fn narrow(&self) -> Values {
+        let x = standing(self.scenario);
+        std::array::from_fn(|k| (4.0 * self.sigma[k]).max(0.01 * x[k].abs()))
+    }
+
+    fn find(&self) -> Values {
+        let coarse = self.coarse(self.scenario);
+        let wide = self.wide(self.scenario);
+        let place = self.search(&coarse, standing(self.scenario), wide, ROUNDS[0]);
+        let narrowed = NARROWER.powi(ROUNDS[0] as i32);
+        let narrow = self.narrow();
+        let half = std::array::from_fn(|k| (wide[k] * narrowed).max(narrow[k]));
+        self.search(self.scenario, place, half, ROUNDS[1])
+    }
+
+    fn search(&self, scenario: &Scenario, mut place: Values, mut half: Values, rounds: usize) -> Values {
+        let narrow = self.narrow();
+        for _ in 0..rounds {
+            let surrogate = Surrogate::over(scenario, place, half, &self.bounds);
+            place = self.climb(&surrogate, place);
+            half = std::array::from_fn(|k| (half[k] * NARROWER).max(narrow[k]));
+        }
+        place
+    }
+
+    /// The best point of a surrogate's box: from spread starts by steps along each setting, halved when
+    /// none helps.
+    fn climb(&self, surrogate: &Surrogate, present: Values) -> Values {
+        let low: Values = std::array::from_fn(|k| surrogate.centre[k] - surrogate.half[k]);
+        let high: Values = std::array::from_fn(|k| surrogate.centre[k] + surrogate.half[k]);
+        let mut starts: Vec<Values> = points::spread(24, 0.1)
+            .into_iter()
+            .map(|p| {
+                let place = |k: usize| low[k] + (high[k] - low[k]) * p[k];
+                std::array::from_fn(|k| if k < SET { place(k) } else { present[k] })
+            })
+            .collect();
+        starts.push(std::array::from_fn(|k| present[k].clamp(low[k], high[k])));
+        let (mut best, mut most) = (present, f64::NEG_INFINITY);
+        for mut x in starts {
+            let mut bears = self.bears(surrogate, &x);
+            let mut step = 0.3;
+            while step > 0.005 {
+                let mut better = false;
+                for k in 0..SET {
+                    for sign in [1.0, -1.0] {
+                        let mut y = x;
+                        y[k] = (x[k] + sign * step * surrogate.half[k]).clamp(low[k], high[k]);
+                        let there = self.bears(surrogate, &y);
+                        if there > bears {
+                            (x, bears, better) = (y, there, true);
+                        }
+                    }
+                }
+                if !better {
+                    step *= 0.5;
+                }
+            }
+            if bears > most {
+                (best, most) = (x, bears);
+            }
+        }
+        best
+    }
+
+    fn bears(&self, surrogate: &Surrogate, x: &Values) -> f64 {
+        let (g, slopes) = (surrogate.at(x), surrogate.slopes(x));
+        self.counting.iter().map(|&k| self.distance(g[k], &slopes[k])).fold(MOST, f64::min)
+    }
+
+    /// Standard deviations to where a margin vanishes, by its slope.
+    fn distance(&self, g: f64, slope: &Values) -> f64 {
+        let steep = self.steepness(slope);
+        (g / steep.max(1e-9)).clamp(-MOST, MOST)
+    }
+
+    /// ‖σ ∂g/∂x‖.
+    fn steepness(&self, slope: &Values) -> f64 {
+        slope.iter().zip(self.sigma).map(|(s, sigma)| (s * sigma).powi(2)).sum::<f64>().sqrt()
+    }
+
+    /// What fails first about a place, each distance corrected by the model.
+    fn failing(&self, scenario: &Scenario, surrogate: &Surrogate, x: &Values) -> Vec<Failing> {
+        let (g, slopes) = (surrogate.at(x), surrogate.slopes(x));
+        let mut near: Vec<(usize, f64)> = self
+            .counting
+            .iter()
+            .map(|&k| (k, self.distance(g[k], &slopes[k])))
+            .filter(|(_, at)| *at < MOST)
+            .collect();
+        order::sort_by(&mut near, |(_, at)| *at);
+        near.truncate(6);
+        let disturbances: Vec<Values> = near.iter().map(|&(k, at)| self.towards(&slopes[k], at)).collect();
+        let mut places = vec![*x];
+        let shifted = |d: &Values| -> Values {
+            std::array::from_fn(|k| (x[k] + d[k]).clamp(self.bounds[k][0], self.bounds[k][1]))
+        };
+        places.extend(disturbances.iter().map(shifted));
+        let margins: Vec<Margins> = margins_of(scenario, DISTURBED, &places);
+        let mut failing: Vec<Failing> = near
+            .iter()
+            .zip(&margins[1..])
+            .zip(&disturbances)
+            .map(|((&(k, at), there), disturbance)| {
+                // The secant from here to there meets zero.
+                let (from, to) = (margins[0][k], there[k]);
+                let factor = if (from - to).abs() > 1e-9 { from / (from - to) } else { 1.0 };
+                let factor = if at < 0.0 || !(0.2..5.0).contains(&factor) { 1.0 } else { factor };
+                Failing {
+                    limit: Limit::ALL[k],
+                    label: Limit::ALL[k].label().into(),
+                    at: (at * factor).clamp(-MOST, MOST),
+                    disturbance: DISTURBED.into_iter().zip(disturbance.map(|d| d * factor)).collect(),
+                }
+            })
+            .collect();
+        order::sort_by(&mut failing, |f| f.at);
+        failing
+    }
+
+    /// The smallest disturbance that reaches a limit: −t σ² ∂g/∂x/‖σ ∂g/∂x‖.
+    fn towards(&self, slope: &Values, at: f64) -> Values {
+        let steep = self.steepness(slope).max(1e-12);
+        std::array::from_fn(|k| -at * self.sigma[k].powi(2) * slope[k] / steep)
+    }
+}
+
+const _: () = assert!(SET < DIMENSIONS && DIMENSIONS <= COUNT);
