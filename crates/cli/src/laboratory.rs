@@ -7,7 +7,7 @@ use crate::output::{complain, json, print};
 use gatefrost_core::critical::{self, CriticalOptions, DensityFit, Estimate, ResistanceFit};
 use gatefrost_core::evaluate;
 use gatefrost_core::format::number;
-use gatefrost_core::recipe::{self, EXAMPLES, library};
+use gatefrost_core::recipe::{EXAMPLES, library};
 use gatefrost_core::report::Report;
 use gatefrost_core::rheometry::fit::{self as fitting, DataRange, Fit, Ranking, Refusal, coverage_warnings};
 use gatefrost_core::rheometry::{self, Reduction};
@@ -19,21 +19,11 @@ use std::path::Path;
 /// Estimates a feedstock.
 pub(crate) fn estimate(source: &Source, feedstock: bool) -> Result<(), Failure> {
     let estimate = source.recipe()?.estimate().map_err(|e| Failure::scenario(&source.name(), &e))?;
-    let uncertainty = Uncertainty::of_estimate(&estimate);
     if feedstock {
         estimate.remarks.iter().for_each(|remark| complain(remark));
         return print(&json(&estimate.feedstock)?);
     }
-    print(&json(&RecipeDocument { estimate, uncertainty })?)
-}
-
-/// What `recipe` prints.
-#[derive(Serialize)]
-struct RecipeDocument {
-    #[serde(flatten)]
-    estimate: recipe::Estimate,
-    /// Standard errors of the feedstock's numbers, to draw from.
-    uncertainty: Uncertainty,
+    print(&json(&estimate)?)
 }
 
 /// Prints an example recipe.
@@ -168,6 +158,8 @@ fn applied(scenario: &Scenario, best: &Fit, call: &FitCall) -> Result<(Report, S
         scenario.feedstock.measured_loading = loading;
     }
     scenario.feedstock.flow_law = best.law.clone();
+    let known = scenario.feedstock.uncertainty.take();
+    scenario.feedstock.uncertainty = Some(Uncertainty::of_fit(best).beside(known.as_ref()));
     let file = readings.path().and_then(Path::file_name).map(|f| f.to_string_lossy().into_owned());
     let file: String = file.unwrap_or_else(|| readings.name()).chars().take(60).collect();
     scenario.feedstock.provenance =

@@ -108,7 +108,9 @@ fn a_part_beyond_the_readings_is_warned_of_and_the_law_goes_into_its_scenario() 
     assert!(fitted["feedstock"]["provenance"].as_str().expect("text").contains("readings.csv"));
     let scenario: Value = serde_json::from_slice(&std::fs::read(&out).expect("there")).expect("JSON");
     assert_eq!(scenario["feedstock"]["flow_law"], found["fits"][0]["law"]);
+    assert_eq!(scenario["feedstock"]["uncertainty"], found["uncertainty"]);
     let mut others = scenario.clone();
+    others["feedstock"].as_object_mut().expect("an object").remove("uncertainty");
     others["feedstock"]["flow_law"] = demo()["feedstock"]["flow_law"].clone();
     others["feedstock"]["provenance"] = demo()["feedstock"]["provenance"].clone();
     assert_eq!(others, demo(), "nothing else has changed");
@@ -154,7 +156,7 @@ fn what_is_held_is_held_where_it_was_asked_to_be() {
 #[test]
 fn the_uncertainty_of_recipe_and_fit_comes_along() {
     let estimate = run_on(&["recipe", "-"], example().to_string().as_bytes()).json();
-    let numbers = estimate["uncertainty"]["numbers"].as_array().expect("numbers");
+    let numbers = estimate["feedstock"]["uncertainty"]["numbers"].as_array().expect("numbers");
     let of = |path: &str| numbers.iter().find(|n| n["path"] == path).expect("there");
     assert_eq!(of("feedstock.flow_law.cross_wlf.d1")["logarithmic"], true);
     let mut parameters = estimate["parameters"].as_array().expect("parameters").iter();

@@ -19,6 +19,7 @@ use gatefrost_core::report::Report;
 use gatefrost_core::rheometry::fit::{FitOptions, coverage_warnings};
 use gatefrost_core::rheometry::{self, FlowPoint, TableError};
 use gatefrost_core::scenario::{Problem, Scenario, ScenarioError, link};
+use gatefrost_core::uncertainty::Uncertainty;
 use gatefrost_plot::{Figure, FlowStudy, LoadingStudy, RecipeStudy, Study, svg, table};
 use readings::{Assessed, Kept, KeptFit, curves_of, residuals_of, spread};
 use wasm_bindgen::prelude::*;
@@ -50,6 +51,7 @@ pub struct Laboratory {
     /// Points drawn.
     points: Vec<FlowPoint>,
     fits: Vec<KeptFit>,
+    uncertainties: Vec<Uncertainty>,
     flow: Option<FlowStudy>,
     loading: Option<LoadingStudy>,
     rates: Vec<(String, f64)>,
@@ -99,8 +101,8 @@ impl Laboratory {
     /// # Errors
     /// When the text is no such answer.
     pub fn take_study(&mut self, studied: &str) -> Result<(), JsError> {
-        let Kept { ranking, drawn } = document::read(studied)?;
-        (self.points, self.fits) = (drawn, ranking.fits);
+        let Kept { ranking, uncertainties, drawn } = document::read(studied)?;
+        (self.points, self.fits, self.uncertainties) = (drawn, ranking.fits, uncertainties);
         self.show_fit(0);
         Ok(())
     }
@@ -297,6 +299,9 @@ impl Laboratory {
     fn put_fit(&self, scenario: &mut Scenario, place: usize, loading: f64) -> Result<(), ScenarioError> {
         let fit = self.fits.get(place).ok_or_else(|| lacking("There is no fitted law to take."))?;
         let feedstock = &mut scenario.feedstock;
+        let known = feedstock.uncertainty.take();
+        let fitted = self.uncertainties.get(place).cloned().unwrap_or_default();
+        feedstock.uncertainty = Some(fitted.beside(known.as_ref()));
         feedstock.flow_law = fit.law.clone();
         feedstock.measured_loading = loading;
         feedstock.provenance = format!("fitted to your data, {}, {} points", fit.kind.label(), fit.points);

@@ -8,6 +8,7 @@ use super::flow::{self, Contribution, Flow, Temperatures};
 use super::{Recipe, properties, remarks};
 use crate::catalogue;
 use crate::scenario::{ConductivityRule, Feedstock, FlowLaw, PvtLaw, ScenarioError};
+use crate::uncertainty::Uncertainty;
 use serde::{Deserialize, Serialize};
 
 /// The provenance every estimated feedstock carries.
@@ -237,6 +238,7 @@ fn feedstock(recipe: &Recipe, r: &Resolved, flow: &Flow, parameters: &[Estimated
         pvt: PvtLaw::Linear,
         name: recipe.name.clone(),
         provenance: PROVENANCE.to_owned(),
+        uncertainty: Some(Uncertainty::of_estimate(parameters)),
         loading_law: recipe.loading_law,
         conductivity_rule: recipe.conductivity_rule,
         flow_law: flow.law(recipe.flow_form),

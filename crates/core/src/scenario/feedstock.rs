@@ -1,6 +1,7 @@
 //! The feedstock as the user describes it.
 
 use crate::catalogue::parameters;
+use crate::uncertainty::Uncertainty;
 use serde::{Deserialize, Serialize};
 
 /// Flow law with its constants, as measured at `measured_loading`.
@@ -223,6 +224,9 @@ parameters! {
         conductivity_rule: ConductivityRule = ConductivityRule::MaxwellEucken;
         /// How the binder's volume follows temperature and pressure.
         pvt: PvtLaw = PvtLaw::Linear;
+        /// How far the numbers may be off, where that is known.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        uncertainty: Option<Uncertainty> = None;
         /// The measured flow law.
         flow_law: FlowLaw = FlowLaw::CrossWlf(CrossWlfConstants::default());
     }

@@ -6,6 +6,7 @@ use gatefrost_core::order;
 use gatefrost_core::rheometry::fit::{self, DataRange, FitOptions, Law, MOST_RESIDUALS, Ranking, Residual};
 use gatefrost_core::rheometry::{self, FlowPoint, Reduction, TableError};
 use gatefrost_core::scenario::FlowLaw;
+use gatefrost_core::uncertainty::Uncertainty;
 use serde::{Deserialize, Serialize};
 
 /// Corrections listed at most.
@@ -18,6 +19,8 @@ pub(super) struct Studied {
     pub points: usize,
     pub reduction: Reduction,
     ranking: Ranking,
+    /// How far the constants of each fit may be off.
+    uncertainties: Vec<Uncertainty>,
     /// Points to draw.
     drawn: Vec<FlowPoint>,
 }
@@ -26,6 +29,7 @@ pub(super) struct Studied {
 #[derive(Deserialize)]
 pub(super) struct Kept {
     pub ranking: KeptRanking,
+    pub uncertainties: Vec<Uncertainty>,
     pub drawn: Vec<FlowPoint>,
 }
 
@@ -64,7 +68,8 @@ pub(super) fn study(text: &str, options: &FitOptions) -> Result<Studied, TableEr
     reduction.ends.truncate(MOST_LISTED);
     reduction.slip.truncate(MOST_LISTED);
     reduction.exponents.clear();
-    Ok(Studied { notes: table.notes, points, reduction, ranking, drawn })
+    let uncertainties = ranking.fits.iter().map(Uncertainty::of_fit).collect();
+    Ok(Studied { notes: table.notes, points, reduction, ranking, uncertainties, drawn })
 }
 
 pub(super) fn assess(text: &str, options: &CriticalOptions) -> Result<Assessed, TableError> {
