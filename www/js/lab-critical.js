@@ -24,7 +24,7 @@ export function criticalStation({ laboratory, shelf, spawn, recipe }) {
   let found = null;
   let tableNotes = [];
 
-  const keep = keeper("critical", () => ({ powder: powder.input.value, binder: binder.input.value, exponent: exponent.input.value }));
+  const keep = keeper("critical", () => ({ powder: powder.input.value, binder: binder.input.value, exponent: exponent.input.value, exponentError: exponentError.input.value }));
   const again = () => {
     keep();
     box.again();
@@ -32,7 +32,8 @@ export function criticalStation({ laboratory, shelf, spawn, recipe }) {
   const powder = numberBox("critical-powder", "feedstock.powder_density", { empty: "fitted", changed: again, help: "Density of the solid, not of the heap. Empty: fitted too." });
   const binder = numberBox("critical-binder", "feedstock.binder_density", { empty: "fitted", changed: again, help: "At the temperature of the density readings, as a rule 20 °C. Empty: fitted too." });
   const exponent = numberBox("critical-exponent", "feedstock.loading_exponent", { title: "Exponent of the divergence", empty: "fitted", value: 2, changed: again, help: "m in (1 − φ/φc)^−m; 2 is customary. Empty: fitted too, which takes readings close to the critical loading." });
-  for (const [field, text] of [[powder, kept.powder], [binder, kept.binder], [exponent, kept.exponent]]) {
+  const exponentError = numberBox("critical-exponent-error", "page.exponent_error", { value: 0.4, changed: again });
+  for (const [field, text] of [[powder, kept.powder], [binder, kept.binder], [exponent, kept.exponent], [exponentError, kept.exponentError]]) {
     if (text !== undefined) field.input.value = text;
   }
   const box = tableBox("critical-text", "Readings against loading", {
@@ -45,10 +46,10 @@ export function criticalStation({ laboratory, shelf, spawn, recipe }) {
     cleared,
     working,
   });
-  byId("critical-ins").append(box.root, powder.root, binder.root, exponent.root);
+  byId("critical-ins").append(box.root, powder.root, binder.root, exponent.root, exponentError.root);
   byId("critical-outs").append(said, results);
   button.addEventListener("click", () => {
-    recipe.setCritical(found.critical.value);
+    recipe.setCritical(found.critical);
     byId("recipe").scrollIntoView({ block: "start" });
     byId("recipe").focus({ preventScroll: true });
   });
@@ -56,7 +57,7 @@ export function criticalStation({ laboratory, shelf, spawn, recipe }) {
   box.again();
 
   function job(text) {
-    const known = [powder, binder, exponent].map((field) => field.read());
+    const known = [powder, binder, exponent, exponentError].map((field) => field.read());
     return known.some(Number.isNaN) ? null : { call: "assess", args: [text, ...known.map((value) => value ?? undefined)] };
   }
 

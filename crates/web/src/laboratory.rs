@@ -151,7 +151,8 @@ impl Laboratory {
     }
 
     /// Fits a critical loading to densities and torques or viscosities. Densities \[kg/m³\] that are
-    /// not known are fitted too; so is the exponent, if wanted. For a worker: it may take long.
+    /// not known are fitted too; so is the exponent, if wanted. What is given of it is known to within
+    /// `exponent_error`. For a worker: it may take long.
     ///
     /// # Errors
     /// Throws `{problems: [{line, column, message}], unlisted}`.
@@ -160,10 +161,11 @@ impl Laboratory {
         powder_density: Option<f64>,
         binder_density: Option<f64>,
         exponent: Option<f64>,
+        exponent_error: f64,
     ) -> Result<String, JsValue> {
         let options = CriticalOptions {
             density: DensityOptions { powder_density, binder_density },
-            resistance: ResistanceOptions { exponent },
+            resistance: ResistanceOptions { exponent, exponent_error },
         };
         json(&readings::assess(text, &options).map_err(|e| refused(&e))?)
     }

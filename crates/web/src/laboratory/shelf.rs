@@ -33,6 +33,14 @@ const FIELDS: &[Parameter] = &[
     ),
     field("share", "", "%", [0.0, 100.0], "Share of the binder's mass", "The shares together make 100 %."),
     field(
+        "exponent_error",
+        "",
+        "",
+        [0.0, 2.0],
+        "Standard error of the exponent",
+        "How well the exponent is known beforehand; 0 holds it. A smaller exponent goes with a lower critical loading, and the interval carries that.",
+    ),
+    field(
         "regrind",
         "",
         "%",
