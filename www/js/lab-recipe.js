@@ -14,6 +14,7 @@ const LOADINGS = [
 // Fields of the page by their paths in the recipe.
 const FIELDS = {
   critical_loading: "critical",
+  critical_loading_error: "criticalError",
   particle_size: "size",
   loading_exponent: "exponent",
   reference_temperature: "reference",
@@ -54,6 +55,7 @@ export function recipeStation(bench) {
   const loading = numberBox("recipe-loading", "recipe.loading.volume_percent", { changed: typed });
   const slider = el("input", { id: "recipe-slider", type: "range", min: "30", max: "75", step: "0.1", "aria-label": "Powder content", oninput: slid });
   const critical = numberBox("recipe-critical", "feedstock.critical_loading", { empty: "usual", changed, help: "It belongs to the lot: measure it, or find it in station 3. Empty: that of a usual lot of the powder." });
+  const criticalError = numberBox("recipe-critical-error", "recipe.critical_loading_error", { empty: "usual", changed });
   const size = numberBox("recipe-size", "feedstock.particle_size", { empty: "usual", changed });
   const law = ruleBox("loading_law", changed);
   const exponent = numberBox("recipe-exponent", "feedstock.loading_exponent", { value: 2, changed });
@@ -71,7 +73,7 @@ export function recipeStation(bench) {
   const regrind = numberBox("recipe-regrind", "page.regrind", { value: 0, changed });
   const regrindLoading = numberBox("recipe-regrind-loading", "recipe.batch.regrind.loading", { empty: "same", changed });
   // What is kept of the station, by name; the binder's parts beside it.
-  const boxes = { powder, unit, loading, critical, size, law, exponent, rule, form, noFlow, reference, rate, temperature, amountOf, amount, regrind, regrindLoading };
+  const boxes = { powder, unit, loading, critical, criticalError, size, law, exponent, rule, form, noFlow, reference, rate, temperature, amountOf, amount, regrind, regrindLoading };
   const parts = el("ol", { className: "parts" });
   const sum = el("p", { id: "recipe-sum", "aria-live": "polite" });
   const trouble = el("ul", { className: "trouble", id: "recipe-trouble", hidden: true, "aria-live": "polite" });
@@ -94,7 +96,7 @@ export function recipeStation(bench) {
     el("fieldset", {}, el("legend", {}, "Binder, % by mass"), parts,
       el("div", { className: "row" }, el("button", { type: "button", id: "recipe-add", onclick: add }, "Add a part")), sum),
     trouble,
-    el("fieldset", {}, el("legend", {}, "What is known of the lot"), critical.root, size.root),
+    el("fieldset", {}, el("legend", {}, "What is known of the lot"), critical.root, criticalError.root, size.root),
     el("details", { className: "more rules", id: "recipe-rules" }, el("summary", {}, "Rules of the estimate"),
       law.root, exponent.root, form.root, reference.root, noFlow.root, rule.root),
     el("fieldset", {}, el("legend", {}, "The curves are drawn at"), rate.root, temperature.root),
@@ -125,6 +127,7 @@ export function recipeStation(bench) {
     unit.set(given);
     loading.set(recipe.loading[given]);
     critical.set(recipe.critical_loading);
+    criticalError.set(recipe.critical_loading_error);
     size.set(recipe.particle_size);
     law.set(recipe.loading_law);
     exponent.set(recipe.loading_exponent);
@@ -238,7 +241,7 @@ export function recipeStation(bench) {
     const shares = rows.map((r) => r.read());
     const total = shares.reduce((a, b) => a + b, 0);
     sum.textContent = `Sum: ${number(total, 6)} %`;
-    const given = { loading: loading.read(), critical: critical.read(), size: size.read(), exponent: exponent.read(), rate: rate.read(), temperature: temperature.read(), amount: amount.read(), regrind: regrind.read(), regrindLoading: regrindLoading.read(), reference: reference.read() };
+    const given = { loading: loading.read(), critical: critical.read(), criticalError: criticalError.read(), size: size.read(), exponent: exponent.read(), rate: rate.read(), temperature: temperature.read(), amount: amount.read(), regrind: regrind.read(), regrindLoading: regrindLoading.read(), reference: reference.read() };
     if ([...shares, ...Object.values(given)].some(Number.isNaN)) return null;
     return {
       rate: given.rate,
@@ -249,6 +252,7 @@ export function recipeStation(bench) {
         loading: { [unit.read()]: given.loading },
         binder: rows.map((r, i) => ({ part: r.part(), mass_fraction: Number((shares[i] / 100).toPrecision(12)) })),
         ...(given.critical !== null && { critical_loading: given.critical }),
+        ...(given.critical !== null && given.criticalError !== null && { critical_loading_error: given.criticalError }),
         ...(given.size !== null && { particle_size: given.size }),
         loading_law: law.read(),
         loading_exponent: given.exponent,
@@ -281,6 +285,8 @@ export function recipeStation(bench) {
     }
     results.classList.remove("old");
     byId("recipe-use").disabled = false;
+    // A batch that cannot be mixed takes nothing from the estimate.
+    refuse(estimate.batch_refused ?? []);
     for (const figure of figures) figure.refresh();
     say();
     fillTables();
@@ -325,7 +331,12 @@ export function recipeStation(bench) {
         tableOf("What makes the viscosity uncertain", [{ words: "Source of error" }, "As a factor"], estimate.viscosity_errors.map((e) => [e.source, `× ${number(Math.exp(e.log_error), 3)}`])),
         tableOf("Conductivity by each rule", [{ words: "Rule" }, "W/mK"], estimate.conductivities.map((c) => [ruleWords("conductivity_rule", c.rule), number(c.conductivity, 3)]))),
     );
+    remarks.replaceChildren(el("h3", {}, "To bear in mind"), list(estimate.remarks));
     const sheet = estimate.batch;
+    if (!sheet) {
+      batch.replaceChildren();
+      return;
+    }
     batch.replaceChildren(
       tableOf(`To weigh for ${number(sheet.mass_kg, 5)} kg or ${number(sheet.volume_l, 5)} L, ${number(sheet.volume_percent, 4)} vol% or ${number(sheet.mass_percent, 4)} % by mass of powder`, [{ words: "Material" }, "kg"], [
         ...(sheet.regrind_kg > 0 ? [["Regrind", number(sheet.regrind_kg, 5)]] : []),
@@ -333,8 +344,6 @@ export function recipeStation(bench) {
         ...sheet.parts.map((p) => [p.name, number(p.mass_kg, 5)]),
       ]),
     );
-    remarks.replaceChildren(el("h3", {}, "To bear in mind"), list(estimate.remarks));
-  }
 
   put((shelf.recipes.find(({ recipe }) => recipe.name === bench.scenario.feedstock.name) ?? first).recipe);
   const kept = recall("recipe");
@@ -344,8 +353,9 @@ export function recipeStation(bench) {
   }
   return {
     ready: () => estimate !== null,
-    setCritical(value) {
+    setCritical({ value, standard_error }) {
       critical.set(Number(value.toFixed(2)));
+      criticalError.set(typeof standard_error === "number" ? Number(standard_error.toPrecision(3)) : null);
       changed();
     },
   };

@@ -11,7 +11,7 @@ use gatefrost_core::recipe::{EXAMPLES, library};
 use gatefrost_core::report::Report;
 use gatefrost_core::rheometry::fit::{self as fitting, DataRange, Fit, Ranking, Refusal, coverage_warnings};
 use gatefrost_core::rheometry::{self, Reduction};
-use gatefrost_core::scenario::Scenario;
+use gatefrost_core::scenario::{Scenario, ScenarioError};
 use gatefrost_core::uncertainty::Uncertainty;
 use serde::Serialize;
 use std::path::Path;
@@ -23,7 +23,12 @@ pub(crate) fn estimate(source: &Source, feedstock: bool) -> Result<(), Failure> 
         estimate.remarks.iter().for_each(|remark| complain(remark));
         return print(&json(&estimate.feedstock)?);
     }
-    print(&json(&estimate)?)
+    print(&json(&estimate)?)?;
+    if estimate.batch_refused.is_empty() {
+        return Ok(());
+    }
+    let refused = ScenarioError { problems: estimate.batch_refused };
+    Err(Failure::scenario(&source.name(), &refused))
 }
 
 /// Prints an example recipe.

@@ -242,6 +242,17 @@ fn example() -> Value {
 }
 
 #[test]
+fn a_batch_that_cannot_be_mixed_is_named_and_the_estimate_printed() {
+    let mut recipe = example();
+    recipe["batch"] =
+        json!({ "amount": { "mass_kg": 1 }, "regrind": { "mass_fraction": 0.9, "loading": 20 } });
+    let ran = run_on(&["recipe", "-"], recipe.to_string().as_bytes());
+    assert_eq!(ran.code, 1);
+    assert!(ran.err.contains("batch.regrind.mass_fraction") && ran.err.lines().count() == 1, "{}", ran.err);
+    assert!(ran.json()["feedstock"]["flow_law"].is_object());
+}
+
+#[test]
 fn a_batch_closes() {
     let mut recipe = example();
     recipe["batch"] = json!({ "amount": { "mass_kg": 12.5 }, "regrind": { "mass_fraction": 0.3 } });

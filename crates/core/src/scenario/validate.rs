@@ -5,12 +5,12 @@ use crate::catalogue;
 use crate::document;
 use crate::format::number;
 use crate::uncertainty::Uncertainty;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use std::fmt;
 
 /// One thing wrong with a scenario.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Problem {
     /// Path of the field, such as `setup.melt_temperature`; empty when the whole document is meant.
     pub path: String,
