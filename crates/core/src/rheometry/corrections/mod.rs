@@ -8,6 +8,7 @@ mod bagley;
 mod curve;
 mod mooney;
 mod rabinowitsch;
+mod wall_law;
 
 use super::{FlowPoint, Readings};
 use crate::order;
