@@ -9,7 +9,9 @@ use gatefrost_core::evaluate;
 use gatefrost_core::format::number;
 use gatefrost_core::recipe::{EXAMPLES, library};
 use gatefrost_core::report::Report;
-use gatefrost_core::rheometry::fit::{self as fitting, DataRange, Fit, Ranking, Refusal, coverage_warnings};
+use gatefrost_core::rheometry::fit::{
+    self as fitting, DataRange, Fit, PartSpan, Ranking, Refusal, coverage_warnings,
+};
 use gatefrost_core::rheometry::{self, Reduction};
 use gatefrost_core::scenario::{Scenario, ScenarioError};
 use gatefrost_core::uncertainty::Uncertainty;
@@ -175,21 +177,12 @@ fn applied(scenario: &Scenario, best: &Fit, call: &FitCall) -> Result<(Report, S
 
 /// Where the part asks for more than was measured.
 fn coverage(report: &Report, loading: String, range: Option<DataRange>) -> PartCoverage {
-    let fill = &report.fill;
-    let rates = fill.paths.iter().flat_map(|path| &path.shear_rate_1_s);
-    let slowest = rates.copied().fold(f64::INFINITY, f64::min);
-    let fastest = fill
-        .passages
-        .iter()
-        .map(|p| p.apparent_shear_rate_1_s.max(p.greatest_shear_rate_1_s))
-        .fold(slowest, f64::max);
-    let shear_rates = [slowest, fastest];
-    let temperatures = [fill.front_temperature_min_c, fill.melt_temperature_max_c];
+    let span = PartSpan::of(report);
     PartCoverage {
         scenario: report.scenario.clone(),
-        shear_rate_1_s: shear_rates,
-        temperature_c: temperatures,
-        warnings: range.map_or_else(Vec::new, |range| coverage_warnings(&range, shear_rates, temperatures)),
+        warnings: range.map_or_else(Vec::new, |range| coverage_warnings(&range, &span)),
+        shear_rate_1_s: span.shear_rates,
+        temperature_c: span.temperatures,
         loading,
     }
 }

@@ -6,10 +6,9 @@ use crate::sheet::Point;
 use crate::style::{DOTS, Dashes, LONG, SHORT, SOLID};
 use crate::table::{Cell, Table, columns};
 use gatefrost_core::critical::{CriticalLoading, LoadingTable, Resistance};
-use gatefrost_core::order;
 use gatefrost_core::recipe;
 use gatefrost_core::rheometry::FlowPoint;
-use gatefrost_core::rheometry::fit::Residual;
+use gatefrost_core::rheometry::fit::{Residual, temperature_levels};
 
 const ORDER: [Dashes; 4] = [SOLID, LONG, SHORT, DOTS];
 /// Curves of a fit drawn at most; data of more temperatures are drawn as points.
@@ -168,16 +167,9 @@ fn recipe_loading(s: &RecipeStudy) -> Stack {
     }
 }
 
-/// Temperatures measured, those within 1 K counted as one, rising; and which of them each point has.
+/// Temperatures measured, and which of them each point has.
 fn levels(points: &[FlowPoint]) -> (Vec<f64>, impl Fn(f64) -> usize) {
-    let mut sorted: Vec<f64> = points.iter().map(|p| p.temperature).collect();
-    order::sort(&mut sorted);
-    let mut levels: Vec<f64> = Vec::new();
-    for t in sorted {
-        if levels.last().is_none_or(|last| t - last > 1.0) {
-            levels.push(t);
-        }
-    }
+    let levels = temperature_levels(points.iter().map(|p| p.temperature));
     let starts = levels.clone();
     (levels, move |t: f64| starts.partition_point(|start| *start <= t).saturating_sub(1))
 }
@@ -324,10 +316,10 @@ fn flow_table(s: &FlowStudy, caption: String) -> Table {
         ("Fitted viscosity", "Pa·s"),
         ("Reading above the fit", "%"),
     ];
-    // Points that were thinned out have no residual.
-    let fitted = |p: &FlowPoint| s.residuals.iter().find(|r| r.point == *p);
+    // Residuals come in the order of the points; those that are not finite are left out.
+    let mut residuals = s.residuals.iter().peekable();
     let row = |p: &FlowPoint| {
-        let fit = fitted(p);
+        let fit = residuals.next_if(|r| r.point == *p);
         let off = fit.map_or(f64::NAN, off_percent);
         let value = fit.map_or(f64::NAN, |r| r.fitted);
         let numbers = [p.line as f64, p.temperature, p.shear_rate, p.stress / 1e3, p.viscosity, value, off];

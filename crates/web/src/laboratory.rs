@@ -16,7 +16,7 @@ use gatefrost_core::critical::{CriticalOptions, DensityOptions, ResistanceOption
 use gatefrost_core::document;
 use gatefrost_core::recipe::{self, Recipe};
 use gatefrost_core::report::Report;
-use gatefrost_core::rheometry::fit::{FitOptions, coverage_warnings};
+use gatefrost_core::rheometry::fit::{FitOptions, PartSpan, coverage_warnings};
 use gatefrost_core::rheometry::{self, FlowPoint, TableError};
 use gatefrost_core::scenario::{Problem, Scenario, ScenarioError, link};
 use gatefrost_core::uncertainty::Uncertainty;
@@ -27,6 +27,9 @@ use web_sys::HtmlCanvasElement;
 
 /// Temperatures shown beside the chosen one, and how far from it \[K\].
 const STEP: f64 = 20.0;
+
+/// Name of a feedstock whose flow law was fitted.
+const FITTED_NAME: &str = "Feedstock from readings";
 
 /// The text of a file of readings, whatever its encoding.
 ///
@@ -54,8 +57,7 @@ pub struct Laboratory {
     uncertainties: Vec<Uncertainty>,
     flow: Option<FlowStudy>,
     loading: Option<LoadingStudy>,
-    rates: Vec<(String, f64)>,
-    temperatures: Option<[f64; 2]>,
+    part: Option<PartSpan>,
 }
 
 #[wasm_bindgen]
@@ -109,45 +111,51 @@ impl Laboratory {
 
     /// Shows one of the fits, counted from the best.
     pub fn show_fit(&mut self, place: usize) {
-        let points = self.points.clone();
-        let mut study = FlowStudy { points, rates: self.rates.clone(), ..FlowStudy::default() };
+        let rates = self.part.as_ref().map_or_else(Vec::new, |part| part.passages.clone());
+        let mut study = FlowStudy { points: self.points.clone(), rates, ..FlowStudy::default() };
         if let Some(fit) = self.fits.get(place) {
             fit.kind.label().clone_into(&mut study.law);
-            study.curves = curves_of(fit, &self.points, &self.rates);
+            study.curves = curves_of(fit, &self.points, &study.rates);
             study.residuals = residuals_of(fit, &self.points);
         }
         self.flow = Some(study);
     }
 
-    /// Takes the shear rates and temperatures of a part from a report.
+    /// The scenario, as JSON, with a fitted law measured at `loading` [vol%] in place of its own: what the
+    /// part asks of the data is asked of that law. Without fits the scenario as it is.
+    ///
+    /// # Errors
+    /// Throws what is wrong with either, by its path.
+    pub fn scenario_with_fit(&self, scenario: &str, place: usize, loading: f64) -> Result<String, JsValue> {
+        let mut scenario = read(scenario)?;
+        if !self.fits.is_empty() {
+            self.put_fit(&mut scenario, place, loading).map_err(|e| thrown(&e))?;
+        }
+        scenario.validate().map_err(|e| thrown(&e))?;
+        Ok(scenario.to_json())
+    }
+
+    /// Takes what a part asks of the data from its report.
     ///
     /// # Errors
     /// When the text is no report.
     pub fn set_part(&mut self, report: &str) -> Result<(), JsError> {
         let report: Report = document::read(report)?;
-        let fill = &report.fill;
-        self.rates = fill.passages.iter().map(|p| (p.name.clone(), p.apparent_shear_rate_1_s)).collect();
-        self.temperatures = Some([fill.front_temperature_min_c, fill.melt_temperature_max_c]);
-        if let Some(flow) = &mut self.flow {
-            flow.rates.clone_from(&self.rates);
-        }
+        self.part = Some(PartSpan::of(&report));
         Ok(())
     }
 
-    /// Forgets the part: there is none any more.
+    /// Forgets the part: it is not known any more.
     pub fn forget_part(&mut self) {
-        self.rates.clear();
-        self.temperatures = None;
+        self.part = None;
     }
 
     /// Where the part asks for more than the data behind a fit; nothing without a part.
     pub fn coverage(&self, place: usize) -> Vec<String> {
-        let (Some(fit), Some(temperatures)) = (self.fits.get(place), self.temperatures) else {
-            return Vec::new();
-        };
-        let rates = self.rates.iter().map(|(_, rate)| *rate);
-        let span = rates.fold([f64::INFINITY, 0.0_f64], |[a, b], r| [a.min(r), b.max(r)]);
-        coverage_warnings(&fit.range, span, temperatures)
+        match (self.fits.get(place), &self.part) {
+            (Some(fit), Some(part)) => coverage_warnings(&fit.range, part),
+            _ => Vec::new(),
+        }
     }
 
     /// Fits a critical loading to densities and torques or viscosities. Densities \[kg/m³\] that are
@@ -306,7 +314,12 @@ impl Laboratory {
         feedstock.uncertainty = Some(fitted.beside(known.as_ref()));
         feedstock.flow_law = fit.law.clone();
         feedstock.measured_loading = loading;
-        feedstock.provenance = format!("fitted to your data, {}, {} points", fit.kind.label(), fit.points);
+        // The name and the notes are those of another feedstock, unless a recipe gave them.
+        if feedstock.provenance != recipe::PROVENANCE {
+            FITTED_NAME.clone_into(&mut feedstock.name);
+        }
+        let points = if fit.points == 1 { "1 point".to_owned() } else { format!("{} points", fit.points) };
+        feedstock.provenance = format!("fitted to your data, {}, {points}", fit.kind.label());
         Ok(())
     }
 }

@@ -10,7 +10,7 @@ mod reading;
 pub mod resistance;
 
 pub use density::{DensityFit, DensityOptions};
-pub use reading::{LoadingReading, LoadingTable, Resistance, read};
+pub use reading::{FORM, LoadingReading, LoadingTable, Resistance, read};
 pub use resistance::{ResistanceFit, ResistanceOptions};
 
 use crate::format::number;

@@ -2,7 +2,6 @@
 
 use gatefrost_core::critical::{self, CriticalLoading, CriticalOptions, LoadingTable};
 use gatefrost_core::feedstock::{Viscosity, ZERO_CELSIUS};
-use gatefrost_core::order;
 use gatefrost_core::rheometry::fit::{self, DataRange, FitOptions, Law, MOST_RESIDUALS, Ranking, Residual};
 use gatefrost_core::rheometry::{self, FlowPoint, Reduction, TableError};
 use gatefrost_core::scenario::FlowLaw;
@@ -100,9 +99,7 @@ pub(super) fn curves_of(
     for (_, rate) in rates.iter().filter(|(_, rate)| rate.is_finite() && *rate > 0.0) {
         (low, high) = (low.min(*rate), high.max(*rate));
     }
-    let mut temperatures: Vec<f64> = points.iter().map(|p| p.temperature).collect();
-    order::sort(&mut temperatures);
-    temperatures.dedup_by(|later, first| *later - *first <= 1.0);
+    let temperatures = fit::temperature_levels(points.iter().map(|p| p.temperature));
     let law = Viscosity::resolve(&fit.law, 1.0);
     let curve = |t: f64| {
         let viscosity = |rate: f64| [rate, law.viscosity(rate, t + ZERO_CELSIUS, 0.0)];

@@ -2,7 +2,9 @@
 
 use crate::{Entry, to_js};
 use gatefrost_core::catalogue::Parameter;
+use gatefrost_core::critical;
 use gatefrost_core::recipe::{self, Recipe, library};
+use gatefrost_core::rheometry::{self, fit::Law};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
 
@@ -68,6 +70,9 @@ struct Shelf {
     powders: &'static [library::Powder],
     binders: &'static [library::BinderPart],
     recipes: Vec<NamedRecipe>,
+    laws: Vec<(Law, &'static str)>,
+    readings_form: &'static [&'static str],
+    loadings_form: &'static [&'static str],
     readings: &'static str,
     loadings: &'static str,
     fields: Vec<Entry>,
@@ -94,6 +99,9 @@ pub fn laboratory_shelf() -> Result<JsValue, JsValue> {
         powders: library::powders(),
         binders: library::binders(),
         recipes: recipes.collect(),
+        laws: Law::ALL.iter().map(|&law| (law, law.label())).collect(),
+        readings_form: rheometry::FORM,
+        loadings_form: critical::FORM,
         readings: READINGS,
         loadings: LOADINGS,
         fields: fields.map(Entry::of).collect(),

@@ -5,9 +5,7 @@
 use super::curve::{interpolate, line, merged, runs, slope_at};
 use super::{Apparent, Correction, Curve, EndCorrection, Outcome, Reasons, Reduction, degrees, millimetres};
 use crate::rheometry::CapillaryReading;
-
-/// Temperatures within this many kelvin count as one.
-pub(super) const SAME_TEMPERATURE: f64 = 1.0;
+use crate::rheometry::fit::SAME_TEMPERATURE;
 
 /// Lengths, diameters and L/D within 1 % count as one.
 fn same_size(a: f64, b: f64) -> bool {
