@@ -7,12 +7,6 @@ import { keeper, recall } from "app/lab-keep";
 import { tableBox } from "app/lab-table";
 import { number } from "app/numbers";
 
-const FORM = [
-  "One header line, then one line for each loading; cells may be empty.",
-  "loading [vol%], and one or both of density [g/cm³ or kg/m³] and a resistance to flow: torque [N·m], viscosity [Pa·s] at one shear rate and temperature, or relative viscosity.",
-  "Separated by commas, semicolons or tabs; decimal commas where the separator is no comma. # begins a comment.",
-];
-
 export function criticalStation({ laboratory, shelf, spawn, recipe }) {
   const kept = recall("critical") ?? {};
   const figure = labFigure(laboratory, "critical", "Density and flow resistance against loading", "Density peaks at the critical loading, the resistance diverges there. The wash is the 95 % interval.", { tall: true });
@@ -38,7 +32,7 @@ export function criticalStation({ laboratory, shelf, spawn, recipe }) {
   }
   const box = tableBox("critical-text", "Readings against loading", {
     spawn,
-    form: FORM,
+    form: shelf.loadings_form,
     example: shelf.loadings,
     exampleWords: "The worked example is made up for illustration from a known critical loading of 65 vol%, rounded as readings are.",
     job,
@@ -92,8 +86,10 @@ export function criticalStation({ laboratory, shelf, spawn, recipe }) {
     const rows = [];
     const remarks = [...tableNotes];
     const add = (by, title, estimate, unit) => {
-      const bounds = estimate.standard_error === null ? "given" : interval(estimate);
-      rows.push([`${title}, by ${by}`, number(estimate.value, 4), bounds, unit]);
+      const open = estimate.low === null && estimate.high === null;
+      const bounds = open && estimate.standard_error === null ? "given" : interval(estimate);
+      const error = typeof estimate.standard_error === "number" ? number(estimate.standard_error, 2) : "–";
+      rows.push([`${title}, by ${by}`, number(estimate.value, 4), error, bounds, unit]);
     };
     const { density, resistance } = found;
     if (density.Ok) {
@@ -109,7 +105,8 @@ export function criticalStation({ laboratory, shelf, spawn, recipe }) {
       add(by, "Exponent m", resistance.Ok.exponent, "–");
       remarks.push(...resistance.Ok.remarks);
     } else remarks.push(`Flow resistance: ${resistance.Err}`);
-    const heads = [{ words: "Constant" }, "Value", "95 % interval", { words: "Unit" }];
+    if (found.agree) add("both together", "Critical loading", found.critical, "vol%");
+    const heads = [{ words: "Constant" }, "Value", "Standard error", "95 % interval", { words: "Unit" }];
     numbers.replaceChildren(...[rows.length > 0 && tableOf("What was fitted", heads, rows), list(remarks)].filter(Boolean));
   }
 }

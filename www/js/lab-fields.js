@@ -118,7 +118,8 @@ export const list = (lines, attributes = {}) =>
   el("ul", { className: "list", ...attributes }, lines.map((line) => el("li", {}, line)));
 
 // A table with its caption; `heads` are texts, or {words} for columns of text.
-export function tableOf(caption, heads, rows) {
+// `className`: "stacked" hides the columns from the fourth on where the screen is narrow.
+export function tableOf(caption, heads, rows, className = "") {
   const wordy = heads.map((head) => typeof head === "object");
   const cell = (tag, value, i, more) => el(tag, { className: wordy[i] ? "words" : "", ...more }, value ?? "–");
   return el(
@@ -126,7 +127,7 @@ export function tableOf(caption, heads, rows) {
     { className: "scroll", tabIndex: 0, role: "region", "aria-label": caption },
     el(
       "table",
-      {},
+      { className },
       el("caption", {}, caption),
       el("thead", {}, el("tr", {}, heads.map((head, i) => cell("th", head.words ?? head, i, { scope: "col" })))),
       el("tbody", {}, rows.map((row) => el("tr", {}, row.map((value, i) => cell("td", value, i, {}))))),

@@ -1,6 +1,6 @@
 // Station 1: powder, binder parts and loading give an estimated feedstock, each number with its band.
 
-import { byId, el, onceAFrame, whenQuiet } from "app/dom";
+import { byId, download, el, fileName, onceAFrame, whenQuiet } from "app/dom";
 import { choiceBox, described, list, numberBox, readNumber, ruleBox, ruleWords, tableOf, wayBack } from "app/lab-fields";
 import { labFigure } from "app/lab-figures";
 import { keeper, recall } from "app/lab-keep";
@@ -33,6 +33,10 @@ export function recipeStation(bench) {
   const [first] = shelf.recipes;
   let rows = [];
   let estimate = null;
+  // Viscosity at the rate and temperature that the curves are drawn at, these two, and a remark on the curves.
+  let chosen = null;
+  let at = null;
+  let remark = null;
   const figures = [
     labFigure(laboratory, "recipe_flow", "Viscosity against shear rate", "Around the chosen temperature; the wash is the band of the middle one."),
     labFigure(laboratory, "recipe_loading", "Viscosity against loading", "At the chosen shear rate and temperature, with its band."),
@@ -79,10 +83,11 @@ export function recipeStation(bench) {
   const trouble = el("ul", { className: "trouble", id: "recipe-trouble", hidden: true, "aria-live": "polite" });
 
   const said = el("p", { className: "said-so", id: "recipe-said", role: "status", "aria-live": "polite" });
+  const beyond = el("p", { className: "small", id: "recipe-beyond", hidden: true });
   const remarks = el("div");
   const numbers = el("div", { id: "recipe-numbers" });
   const batch = el("div", { id: "recipe-batch" });
-  const results = el("div", {}, said, el("div", { className: "figures" }, figures.map((f) => f.root)), numbers, batch, remarks);
+  const results = el("div", {}, said, beyond, el("div", { className: "figures" }, figures.map((f) => f.root)), numbers, batch, remarks);
 
   const back = wayBack("Put back my recipe");
   byId("recipe-ins").append(
@@ -276,7 +281,8 @@ export function recipeStation(bench) {
       return;
     }
     try {
-      estimate = JSON.parse(laboratory.estimate(JSON.stringify(wanted.recipe), wanted.rate, wanted.temperature));
+      ({ estimate, chosen, remark } = JSON.parse(laboratory.estimate(JSON.stringify(wanted.recipe), wanted.rate, wanted.temperature)));
+      at = [wanted.rate, wanted.temperature];
     } catch (error) {
       if (!error?.problems) throw error;
       refuse(error.problems);
@@ -315,19 +321,26 @@ export function recipeStation(bench) {
   }
 
   function say() {
-    const property = (quantity) => estimate.properties.find((p) => p.quantity === quantity);
-    const at = property("viscosity_at_1000");
-    said.textContent = `An estimate: ${number(at.value, 3)} Pa·s at 1000 1/s and ${number(property("reference_temperature").value, 4)} °C, between ${number(at.low, 2)} and ${number(at.high, 2)} Pa·s.`;
+    said.textContent = `An estimate: ${number(chosen.viscosity, 3)} Pa·s at ${number(at[0], 4)} 1/s and ${number(at[1], 4)} °C, between ${number(chosen.low, 2)} and ${number(chosen.high, 2)} Pa·s.`;
+    beyond.textContent = remark ?? "";
+    beyond.hidden = !remark;
   }
 
   function show() {
     if (!estimate) return;
-    const line = (e) => [title(e.quantity), number(e.value, 4), e.low === e.high ? "–" : `${number(e.low, 4)} to ${number(e.high, 4)}`, e.unit || "–", e.rule.replaceAll("_", "")];
+    // On a narrow screen unit and rule stand with value and name, in place of columns to scroll to.
+    const under = (words, below) => el("span", {}, words, el("span", { className: "under" }, below));
+    const line = (e) => {
+      const rule = e.rule.replaceAll("_", "");
+      const band = e.low === e.high ? "–" : `${number(e.low, 4)} to ${number(e.high, 4)}`;
+      return [under(title(e.quantity), rule), under(number(e.value, 4), e.unit), band, e.unit || "–", rule];
+    };
     const heads = [{ words: "Quantity" }, "Estimate", "Band, low to high", { words: "Unit" }, { words: "Rule or source" }];
     numbers.replaceChildren(
-      tableOf("Constants of the feedstock", heads, estimate.parameters.map(line)),
+      tableOf("Constants of the feedstock", heads, estimate.parameters.map(line), "stacked"),
+      el("div", { className: "row files" }, el("button", { type: "button", className: "quiet", onclick: () => save() }, "Estimate as a file (JSON)")),
       el("details", { className: "more" }, el("summary", {}, "Further properties, and what makes the viscosity uncertain"),
-        tableOf("Properties of binder and mixture", heads, estimate.properties.map(line)),
+        tableOf("Properties of binder and mixture", heads, estimate.properties.map(line), "stacked"),
         tableOf("What makes the viscosity uncertain", [{ words: "Source of error" }, "As a factor"], estimate.viscosity_errors.map((e) => [e.source, `× ${number(Math.exp(e.log_error), 3)}`])),
         tableOf("Conductivity by each rule", [{ words: "Rule" }, "W/mK"], estimate.conductivities.map((c) => [ruleWords("conductivity_rule", c.rule), number(c.conductivity, 3)]))),
     );
@@ -344,6 +357,11 @@ export function recipeStation(bench) {
         ...sheet.parts.map((p) => [p.name, number(p.mass_kg, 5)]),
       ]),
     );
+
+  // Feedstock with its uncertainty, and where each number comes from.
+  function save() {
+    download(fileName(name.value || "feedstock", "-estimate.json"), "application/json", `${JSON.stringify(estimate, null, 2)}\n`);
+  }
 
   put((shelf.recipes.find(({ recipe }) => recipe.name === bench.scenario.feedstock.name) ?? first).recipe);
   const kept = recall("recipe");

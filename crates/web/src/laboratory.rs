@@ -14,6 +14,7 @@ use crate::sheet::{Options, failed, on_canvas};
 use crate::{json, read, thrown, to_js};
 use gatefrost_core::critical::{CriticalOptions, DensityOptions, ResistanceOptions};
 use gatefrost_core::document;
+use gatefrost_core::format::number;
 use gatefrost_core::recipe::{self, Recipe};
 use gatefrost_core::report::Report;
 use gatefrost_core::rheometry::fit::{FitOptions, PartSpan, coverage_warnings};
@@ -22,6 +23,7 @@ use gatefrost_core::scenario::{Problem, Scenario, ScenarioError, link};
 use gatefrost_core::uncertainty::Uncertainty;
 use gatefrost_plot::{Figure, FlowStudy, LoadingStudy, RecipeStudy, Study, svg, table};
 use readings::{Assessed, Kept, KeptFit, curves_of, residuals_of, spread};
+use serde::Serialize;
 use wasm_bindgen::prelude::*;
 use web_sys::HtmlCanvasElement;
 
@@ -44,6 +46,16 @@ pub fn decode_readings(bytes: &[u8]) -> Result<String, JsValue> {
 #[wasm_bindgen]
 pub fn number_typed(text: &str) -> f64 {
     typed_number(text).unwrap_or(f64::NAN)
+}
+
+/// What the page shows of an estimate.
+#[derive(Serialize)]
+struct Shown {
+    estimate: recipe::Estimate,
+    /// Viscosity at the rate and temperature chosen.
+    chosen: Option<recipe::FlowPoint>,
+    /// Where the curves go on below what flows.
+    remark: Option<String>,
 }
 
 /// The three stations, each with what it last computed.
@@ -148,6 +160,11 @@ impl Laboratory {
     /// Forgets the part: it is not known any more.
     pub fn forget_part(&mut self) {
         self.part = None;
+    }
+
+    /// Whether what the part asks of the data is known.
+    pub fn knows_part(&self) -> bool {
+        self.part.is_some()
     }
 
     /// Where the part asks for more than the data behind a fit; nothing without a part.
@@ -274,12 +291,7 @@ impl Laboratory {
         Ok(Figure::Study(study))
     }
 
-    fn estimated(
-        &mut self,
-        text: &str,
-        rate: f64,
-        temperature: f64,
-    ) -> Result<recipe::Estimate, ScenarioError> {
+    fn estimated(&mut self, text: &str, rate: f64, temperature: f64) -> Result<Shown, ScenarioError> {
         let recipe = Recipe::from_json(text)?;
         let estimate = recipe.estimate()?;
         let rates = spread(1.0, 1e5, 61);
@@ -287,6 +299,20 @@ impl Laboratory {
             .into_iter()
             .map(|t| Ok((t, recipe::flow_curve(&recipe, t, &rates)?)))
             .collect::<Result<Vec<_>, ScenarioError>>()?;
+        let chosen = recipe::flow_curve(&recipe, temperature, &[rate])?.pop();
+        let stiff: Vec<String> = curves
+            .iter()
+            .map(|(t, _)| *t)
+            .filter(|t| *t <= estimate.feedstock.no_flow_temperature)
+            .map(|t| format!("{} °C", number(t, 4)))
+            .collect();
+        let remark = (!stiff.is_empty()).then(|| {
+            format!(
+                "At {} the feedstock does not flow, by its no-flow temperature of {} °C: the curve there is the melt's, carried on.",
+                stiff.join(", "),
+                number(estimate.feedstock.no_flow_temperature, 4)
+            )
+        });
         let study = RecipeStudy {
             name: recipe.name.clone(),
             curves,
@@ -297,7 +323,7 @@ impl Laboratory {
             at: [rate, temperature],
         };
         self.recipe = Some((recipe, study));
-        Ok(estimate)
+        Ok(Shown { estimate, chosen, remark })
     }
 
     fn put_recipe(&self, scenario: &mut Scenario) -> Result<(), ScenarioError> {

@@ -133,7 +133,7 @@ fn the_critical_loading_is_marked_in_both_plots() {
 fn the_divergence_is_drawn_to_the_top_and_the_intervals_over_the_whole_height() {
     let study = loading_study();
     let figure = Figure::Study(Study::Critical(&study));
-    let (sheet, layout) = sheet_of(&figure, 760, 560, &Style::default());
+    let (sheet, layout) = sheet_of(&figure, 760, 480, &Style::default());
     let below = &layout.others[0];
     let fit = study.found.resistance.as_ref().unwrap();
     let critical = below.to_pixel([fit.critical.value, 1.0])[0];
