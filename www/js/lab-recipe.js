@@ -357,6 +357,7 @@ export function recipeStation(bench) {
         ...sheet.parts.map((p) => [p.name, number(p.mass_kg, 5)]),
       ]),
     );
+  }
 
   // Feedstock with its uncertainty, and where each number comes from.
   function save() {
