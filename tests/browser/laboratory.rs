@@ -360,7 +360,16 @@ fn the_rules_of_a_recipe_change_what_they_are_for() {
         .await;
         assert_ne!(row("No-flow temperature").await, no_flow);
         assert_ne!(row("Binder heat capacity").await, binder);
-        assert!(page.text("#recipe-said").await.contains("180 °C"));
+        // What the first line says holds where the curves are drawn.
+        assert!(page.text("#recipe-said").await.contains("1000 1/s and 160 °C"));
+        page.fill("#recipe-temperature", "75").await;
+        page.fill("#recipe-rate", "200").await;
+        page.wait_until(
+            "document.querySelector('#recipe-said').textContent.includes('200 1/s and 75 °C')",
+            READY,
+        )
+        .await;
+        assert!(page.text("#recipe-beyond").await.contains("does not flow"));
         page.fill("#recipe-reference", "20").await;
         page.frames().await;
         assert!(page.text("#recipe-reference-error").await.contains("60 to 400 °C"));

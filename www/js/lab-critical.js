@@ -1,7 +1,7 @@
 // Station 3: the critical loading from densities and from torques or viscosities.
 
 import { byId, el } from "app/dom";
-import { list, numberBox, tableOf } from "app/lab-fields";
+import { list, numberBox, tableOf, under } from "app/lab-fields";
 import { labFigure } from "app/lab-figures";
 import { keeper, recall } from "app/lab-keep";
 import { tableBox } from "app/lab-table";
@@ -89,7 +89,7 @@ export function criticalStation({ laboratory, shelf, spawn, recipe }) {
       const open = estimate.low === null && estimate.high === null;
       const bounds = open && estimate.standard_error === null ? "given" : interval(estimate);
       const error = typeof estimate.standard_error === "number" ? number(estimate.standard_error, 2) : "–";
-      rows.push([`${title}, by ${by}`, number(estimate.value, 4), error, bounds, unit]);
+      rows.push([`${title}, by ${by}`, under(number(estimate.value, 4), unit), bounds, error, unit]);
     };
     const { density, resistance } = found;
     if (density.Ok) {
@@ -106,8 +106,8 @@ export function criticalStation({ laboratory, shelf, spawn, recipe }) {
       remarks.push(...resistance.Ok.remarks);
     } else remarks.push(`Flow resistance: ${resistance.Err}`);
     if (found.agree) add("both together", "Critical loading", found.critical, "vol%");
-    const heads = [{ words: "Constant" }, "Value", "Standard error", "95 % interval", { words: "Unit" }];
-    numbers.replaceChildren(...[rows.length > 0 && tableOf("What was fitted", heads, rows), list(remarks)].filter(Boolean));
+    const heads = [{ words: "Constant" }, "Value", "95 % interval", "Standard error", { words: "Unit" }];
+    numbers.replaceChildren(...[rows.length > 0 && tableOf("What was fitted", heads, rows, "stacked"), list(remarks)].filter(Boolean));
   }
 }
 

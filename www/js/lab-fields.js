@@ -117,6 +117,9 @@ export const ruleWords = (field, value) =>
 export const list = (lines, attributes = {}) =>
   el("ul", { className: "list", ...attributes }, lines.map((line) => el("li", {}, line)));
 
+// On a narrow screen what stands in hidden columns stands under a word of those that stay.
+export const under = (words, below) => el("span", {}, words, el("span", { className: "under" }, below));
+
 // A table with its caption; `heads` are texts, or {words} for columns of text.
 // `className`: "stacked" hides the columns from the fourth on where the screen is narrow.
 export function tableOf(caption, heads, rows, className = "") {

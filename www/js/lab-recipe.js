@@ -1,7 +1,7 @@
 // Station 1: powder, binder parts and loading give an estimated feedstock, each number with its band.
 
 import { byId, download, el, fileName, onceAFrame, whenQuiet } from "app/dom";
-import { choiceBox, described, list, numberBox, readNumber, ruleBox, ruleWords, tableOf, wayBack } from "app/lab-fields";
+import { choiceBox, described, list, numberBox, readNumber, ruleBox, ruleWords, tableOf, under, wayBack } from "app/lab-fields";
 import { labFigure } from "app/lab-figures";
 import { keeper, recall } from "app/lab-keep";
 import { parameter } from "app/model";
@@ -328,8 +328,6 @@ export function recipeStation(bench) {
 
   function show() {
     if (!estimate) return;
-    // On a narrow screen unit and rule stand with value and name, in place of columns to scroll to.
-    const under = (words, below) => el("span", {}, words, el("span", { className: "under" }, below));
     const line = (e) => {
       const rule = e.rule.replaceAll("_", "");
       const band = e.low === e.high ? "–" : `${number(e.low, 4)} to ${number(e.high, 4)}`;
@@ -338,7 +336,7 @@ export function recipeStation(bench) {
     const heads = [{ words: "Quantity" }, "Estimate", "Band, low to high", { words: "Unit" }, { words: "Rule or source" }];
     numbers.replaceChildren(
       tableOf("Constants of the feedstock", heads, estimate.parameters.map(line), "stacked"),
-      el("div", { className: "row files" }, el("button", { type: "button", className: "quiet", onclick: () => save() }, "Estimate as a file (JSON)")),
+      el("div", { className: "row save" }, el("button", { type: "button", className: "quiet", onclick: () => save() }, "Estimate as a file (JSON)")),
       el("details", { className: "more" }, el("summary", {}, "Further properties, and what makes the viscosity uncertain"),
         tableOf("Properties of binder and mixture", heads, estimate.properties.map(line), "stacked"),
         tableOf("What makes the viscosity uncertain", [{ words: "Source of error" }, "As a factor"], estimate.viscosity_errors.map((e) => [e.source, `× ${number(Math.exp(e.log_error), 3)}`])),

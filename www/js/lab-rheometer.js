@@ -1,7 +1,7 @@
 // Station 2: rheometer readings, corrected and fitted; the laws ranked.
 
 import { byId, download, el } from "app/dom";
-import { choiceBox, list, numberBox, tableOf } from "app/lab-fields";
+import { choiceBox, list, numberBox, tableOf, under } from "app/lab-fields";
 import { labFigure } from "app/lab-figures";
 import { keeper, recall } from "app/lab-keep";
 import { tableBox } from "app/lab-table";
@@ -176,21 +176,21 @@ export function rheometerStation(bench) {
       return;
     }
     const rows = fit.constants.map((c) => [
-      `${c.title} (${c.symbol.replace("_", "")})`,
-      number(c.value, 4),
-      typeof c.standard_error === "number" ? number(c.standard_error, 2) : "–",
+      under(`${c.title} (${c.symbol.replace("_", "")})`, STANDINGS[c.standing]),
+      under(number(c.value, 4), c.unit),
       c.interval ? `${number(c.interval[0], 4)} to ${number(c.interval[1], 4)}` : "–",
+      typeof c.standard_error === "number" ? number(c.standard_error, 2) : "–",
       c.unit || "–",
       STANDINGS[c.standing],
     ]);
     const doubt = studied.uncertainties[chosen];
     const symbols = doubt.numbers.map(({ path }) => fit.constants.find((c) => c.path === path).symbol.replace("_", ""));
     constants.replaceChildren(
-      tableOf(`Constants: ${LAWS[fit.kind]}`, [{ words: "Constant" }, "Value", "Standard error", "95 % interval", { words: "Unit" }, { words: "How it came about" }], rows),
+      tableOf(`Constants: ${LAWS[fit.kind]}`, [{ words: "Constant" }, "Value", "95 % interval", "Standard error", { words: "Unit" }, { words: "How it came about" }], rows, "stacked"),
       list(fit.remarks),
       el("details", { className: "more" }, el("summary", {}, "Correlation of the constants"),
         tableOf("Correlation", [{ words: "" }, ...symbols], doubt.correlation.map((row, i) => [symbols[i], ...row.map((value) => number(value, 3))]))),
-      el("div", { className: "row files" }, el("button", { type: "button", className: "quiet", onclick: save }, "Fit as a file (JSON)")),
+      el("div", { className: "row save" }, el("button", { type: "button", className: "quiet", onclick: save }, "Fit as a file (JSON)")),
     );
   }
 

@@ -60,10 +60,10 @@ async function start() {
       station.focus({ preventScroll: true });
     });
   }
-  // Folded tables are printed too.
+  // The flow curve is printed whether it is folded or not.
   const unfolded = new Set();
   addEventListener("beforeprint", () => {
-    for (const details of document.querySelectorAll(".outs .more:not([open])")) {
+    for (const details of document.querySelectorAll("#rheometer-corrected .more:not([open])")) {
       details.open = true;
       unfolded.add(details);
     }

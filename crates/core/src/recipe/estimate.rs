@@ -15,7 +15,8 @@ use serde::{Deserialize, Serialize};
 pub const PROVENANCE: &str = "estimated from a recipe";
 
 /// How the setting range is found.
-const SETTING: &str = "even range with the mean and the mean difference of the temperatures at which the latent heat is given up; error: how far these lie from it, and 5 K by grade, from memory";
+const SETTING: &str =
+    "even range with mean and spread of the latent heat; error: its misfit, and 5 K by grade, from memory";
 /// Standard error of a setting temperature by grade \[K\].
 const BY_GRADE: f64 = 5.0;
 

@@ -171,8 +171,8 @@ fn constants_of(law: &FlowLaw) -> Vec<(String, f64)> {
 
 fn remarks_on(constants: &[FittedConstant]) -> Vec<String> {
     let symbols = |standing: Standing| {
-        let some: Vec<&str> =
-            constants.iter().filter(|c| c.standing == standing).map(|c| c.symbol.as_str()).collect();
+        let of_it = constants.iter().filter(|c| c.standing == standing);
+        let some: Vec<String> = of_it.map(|c| c.symbol.replace('_', "")).collect();
         some.join(", ")
     };
     let mut remarks = Vec::new();
@@ -198,7 +198,8 @@ fn remark_on_pairs(constants: &[FittedConstant], free: &[usize], covariance: &[V
         for (j, &b) in free.iter().enumerate().skip(i + 1) {
             let scale = (covariance[i][i] * covariance[j][j]).sqrt();
             if scale > 0.0 && covariance[i][j].abs() > TOGETHER * scale {
-                pairs.push(format!("{} and {}", constants[a].symbol, constants[b].symbol));
+                let plain = |place: usize| constants[place].symbol.replace('_', "");
+                pairs.push(format!("{} and {}", plain(a), plain(b)));
             }
         }
     }
