@@ -1,11 +1,14 @@
 //! Plots of curves, one above the other on a common horizontal axis, each curve named at its end.
 
+mod ink;
+
 use crate::axes::{self, AxisSpan, Layout, Panel};
 use crate::hatch::dashed;
 use crate::labels::{Flag, Flags, Placer, spread, strokes_of, write_at};
-use crate::sheet::{Point, Rect, Shape, Sheet, Side, text_width, truncated};
+use crate::sheet::{Point, Rect, Sheet, Side, text_width, truncated};
 use crate::style::{CHAIN, Color, Dashes, LABEL, SOLID};
 use crate::window::at_least_a_pixel;
+use ink::{cut, draw_band, draw_sign, draw_span, thinned};
 
 /// A curve.
 pub(crate) struct Curve {
@@ -299,63 +302,6 @@ fn draw_curves(sheet: &mut Sheet, pane: &Pane, panel: &Panel) -> Vec<Vec<Vec<Poi
         drawn.push(runs);
     }
     drawn
-}
-
-/// Signs that stay apart without colour: full and open discs, full and open squares.
-fn draw_sign(sheet: &mut Sheet, sign: usize, center: Point, color: Color) {
-    let (radius, half) = (sheet.px(3.2), sheet.px(6.0));
-    let square = Rect::around(center, half, half);
-    match sign % 4 {
-        0 => sheet.shapes.push(Shape::Disc { center, radius, color }),
-        1 => sheet.shapes.push(Shape::Ring { center, radius, width: sheet.px(1.4), color }),
-        2 => sheet.area(square.corners(), color),
-        _ => sheet.outline(square, 1.4, color),
-    }
-}
-
-fn draw_band(sheet: &mut Sheet, panel: &Panel, upper: &[Point], lower: &[Point]) {
-    let color = sheet.palette.band();
-    for (above, below) in axes::pixels(panel, upper).into_iter().zip(axes::pixels(panel, lower)) {
-        sheet.area(above.into_iter().chain(below.into_iter().rev()).collect(), color);
-    }
-}
-
-fn draw_span(sheet: &mut Sheet, panel: &Panel, ends: &[Point]) {
-    let place = |end: Option<&Point>| {
-        let x = panel.to_pixel([end.map_or(f64::NAN, |p| p[0]), panel.y.from])[0];
-        x.clamp(panel.rect.left, panel.rect.right)
-    };
-    let (left, right) = (place(ends.first()), place(ends.last()));
-    if left < right {
-        let color = sheet.palette.band();
-        sheet.area(Rect { left, right, ..panel.rect }.corners(), color);
-    }
-}
-
-/// A run that goes over the top of its plot, up to there.
-fn cut(run: Vec<Point>, curve: &Curve, panel: &Panel) -> Vec<Point> {
-    let top = panel.rect.top;
-    let Some(out) = run.iter().position(|p| p[1] < top).filter(|_| matches!(curve.form, Form::Over)) else {
-        return run;
-    };
-    let mut kept = run[..out].to_vec();
-    if let Some(last) = kept.last() {
-        let (a, b) = (*last, run[out]);
-        kept.push([a[0] + (b[0] - a[0]) * (top - a[1]) / (b[1] - a[1]), top]);
-    }
-    kept
-}
-
-/// Leaves out points that lie closer than a pixel could show.
-fn thinned(run: &[Point], sheet: &Sheet) -> Vec<Point> {
-    let least = sheet.px(0.6);
-    let mut kept: Vec<Point> = Vec::new();
-    for (i, p) in run.iter().enumerate() {
-        if i + 1 == run.len() || kept.last().is_none_or(|last| crate::hatch::distance(*last, *p) >= least) {
-            kept.push(*p);
-        }
-    }
-    kept
 }
 
 /// Curves of a plot that have a name.

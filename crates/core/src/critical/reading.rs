@@ -77,7 +77,7 @@ const RESISTANCES: [(Quantity, Resistance); 3] = [
     (Quantity::Torque, Resistance::Torque),
 ];
 
-/// Reads the text of a table; its form is described in the module.
+/// Reads the text of a table; its form is that of [`FORM`].
 ///
 /// # Errors
 /// Every problem found, up to 20, with line and column and what is needed.

@@ -1,21 +1,7 @@
 //! A table of rheometer readings, as text, to readings in SI.
 //!
-//! # The table
-//! As [`FORM`] says it:
-//!
-//! One header line, then one line for each reading. Cells are separated by tabs, semicolons or commas;
-//! where it is no comma, numbers may have decimal commas. `#` begins a comment line; blank lines are
-//! skipped. Units stand in the header, in brackets or parentheses (or in a line of their own below
-//! it). The order of the columns is free, others are ignored. Either of two forms:
-//!
-//! - *Capillary readings*: `temperature \[°C\]`, `die diameter \[mm\]` (or `die radius \[mm\]`),
-//!   `die length \[mm\]` (or `L/D`), `pressure \[MPa\]`, and one of `flow rate \[mm³/s\]`,
-//!   `apparent shear rate \[1/s\]`, or `piston speed \[mm/s\]` with `barrel diameter \[mm\]`.
-//! - *Ready-made pairs*: `temperature \[°C\]`, `shear rate \[1/s\]`, and `viscosity \[Pa·s\]` or
-//!   `shear stress \[kPa\]`.
-//!
-//! Units: °C, K; mm, cm, m, µm; mm³/s, cm³/s, m³/s, ml/s or per minute; mm/s, mm/min, m/s; MPa, bar,
-//! kPa, Pa; 1/s; Pa·s, kPa·s, mPa·s.
+//! [`FORM`] says in words what a table may hold. Units stand in the header, in brackets or parentheses,
+//! or in a line of their own below it; `super::units` lists them.
 
 use super::problem::TableError;
 use super::table::{self, Row};
@@ -112,7 +98,7 @@ const WANTED: &[Quantity] = &[
     Quantity::Viscosity,
 ];
 
-/// Reads the text of a table; its form is described in the module.
+/// Reads the text of a table; its form is that of [`FORM`].
 ///
 /// # Errors
 /// Every problem found, up to 20, with line and column and what is needed.
