@@ -68,6 +68,26 @@ fn shares_by_volume_and_by_mass_convert_both_ways() {
     assert!(off(by_mass.estimate().unwrap().feedstock.solids_loading, 60.0) < 1e-12);
 }
 
+/// A batch that cannot be mixed takes nothing from the estimate.
+#[test]
+fn a_batch_that_cannot_be_mixed_leaves_the_estimate() {
+    let with = |batch: serde_json::Value| recipe(&json!({ "batch": batch })).estimate().unwrap();
+    let sound = with(json!({ "amount": { "mass_kg": 1 } }));
+    assert!(sound.batch.is_some() && sound.batch_refused.is_empty());
+    for (batch, path) in [
+        (json!({ "amount": { "mass_kg": 0 } }), "batch.amount.mass_kg"),
+        (
+            json!({ "amount": { "mass_kg": 1 }, "regrind": { "mass_fraction": 0.9, "loading": 20 } }),
+            "batch.regrind.mass_fraction",
+        ),
+    ] {
+        let refused = with(batch);
+        assert_eq!(refused.batch, None);
+        assert_eq!(refused.batch_refused[0].path, path);
+        assert_eq!(refused.parameters, sound.parameters);
+    }
+}
+
 #[test]
 fn regrind_that_brings_too_much_is_refused_with_the_most_that_fits() {
     let recipe = recipe(&json!({}));

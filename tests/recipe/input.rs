@@ -66,8 +66,10 @@ fn loadings_out_of_range_name_the_range() {
     says(json!({ "critical_loading": 95 }), "critical_loading", &["95", "20 to 90"]);
     says(json!({ "loading_exponent": 9 }), "loading_exponent", &["9", "0.5 to 4"]);
     says(json!({ "reference_temperature": 20 }), "reference_temperature", &["20", "60 to 400"]);
-    let none = json!({ "batch": { "amount": { "mass_kg": 0 } } });
-    says(none, "batch.amount.mass_kg", &["is 0", "0.001 to 100000"]);
+    says(json!({ "critical_loading_error": 11 }), "critical_loading_error", &["11", "0 to 10"]);
+    let mut alone = json!({ "critical_loading_error": 1 });
+    alone["critical_loading"] = json!(null);
+    says(alone, "critical_loading_error", &["needs the critical_loading"]);
 }
 
 #[test]

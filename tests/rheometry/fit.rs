@@ -4,11 +4,14 @@ use crate::made::{points, spaced};
 use gatefrost_core::feedstock::Viscosity;
 use gatefrost_core::rheometry::FlowPoint;
 use gatefrost_core::rheometry::fit::{
-    Fit, FitOptions, FittedConstant, Law, MOST_RESIDUALS, Standing, coverage_warnings, fit, rank,
+    DataRange, Fit, FitOptions, FittedConstant, Law, MOST_RESIDUALS, PartSpan, Standing, coverage_warnings,
+    fit, rank,
 };
 use gatefrost_core::scenario::{
-    CarreauYasudaConstants, CrossWlfConstants, FlowLaw, HerschelBulkleyConstants, PowerLawConstants,
+    CarreauYasudaConstants, CrossWlfConstants, Feedstock, FlowLaw, HerschelBulkleyConstants,
+    PowerLawConstants,
 };
+use gatefrost_core::uncertainty::Uncertainty;
 
 fn made(law: &FlowLaw, temperatures: &[f64], rates: &[f64], scatter: f64, seed: u64) -> Vec<FlowPoint> {
     let viscosity = Viscosity::resolve(law, 1.0);
@@ -111,7 +114,10 @@ fn one_temperature_holds_what_it_cannot_tell_and_says_so() {
             let ratio = fitted.viscosity(rate, 433.15, 0.0) / truth.viscosity(rate, 433.15, 0.0);
             assert!((ratio - 1.0).abs() < 0.03, "{kind:?} {ratio}");
         }
-        let warnings = coverage_warnings(&found.range, [5.0, 500.0], [150.0, 170.0]);
+        let warnings = coverage_warnings(
+            &found.range,
+            &PartSpan { shear_rates: [5.0, 500.0], temperatures: [150.0, 170.0], passages: Vec::new() },
+        );
         assert!(warnings[0].contains("assumed temperature dependence"), "{warnings:?}");
     }
 }
@@ -202,16 +208,60 @@ fn very_many_readings_are_all_fitted() {
     }
 }
 
+/// Three temperatures over 20 K with 5 % scatter do not tell A2 from A1: it stays held, and says so.
+/// Over 120 K with next to no scatter they do.
+#[test]
+fn a2_is_fitted_only_where_the_readings_pay_for_it() {
+    let law = FlowLaw::CrossWlf(CrossWlfConstants {
+        d2: 100.0,
+        a1: 12.0,
+        a2: 80.0,
+        d1: 1e6,
+        ..CrossWlfConstants::default()
+    });
+    let options = FitOptions { free_a2: true, d2: 100.0, ..FitOptions::default() };
+    // Were the truth the customary value, holding it would be right however well the readings tell it.
+    let a2 = |temperatures: &[f64], scatter: f64| {
+        let points = made(&law, temperatures, &spaced(10.0, 1e4, 8), scatter, 4);
+        let found = fit(&points, Law::CrossWlf, &options).unwrap();
+        let remarks = found.remarks.join(" ");
+        (constant(&found, "a2").clone(), remarks)
+    };
+    let (held, said) = a2(&[160.0, 170.0, 180.0], 0.05);
+    assert!(held.standing == Standing::Held && (held.value - 51.6).abs() < 1e-9, "{held:?} {said}");
+    assert!(said.contains("A2 is held at 51.6 K all the same"), "{said}");
+    let (fitted, said) = a2(&[110.0, 130.0, 150.0, 190.0, 230.0], 0.003);
+    assert_eq!(fitted.standing, Standing::Fitted, "{said}");
+    let [low, high] = fitted.interval.unwrap();
+    assert!(low < 80.0 && 80.0 < high && low > 70.0, "{low} {high}");
+}
+
+/// A temperature dependence that is all scatter is not called fitted.
+#[test]
+fn a_constant_whose_interval_holds_zero_is_undetermined() {
+    let law = FlowLaw::PowerLaw(PowerLawConstants { activation_energy: 1.0, ..PowerLawConstants::default() });
+    let points = made(&law, &[158.0, 162.0], &spaced(10.0, 1e3, 5), 0.05, 3);
+    let found = fit(&points, Law::PowerLaw, &FitOptions::default()).unwrap();
+    let energy = constant(&found, "activation_energy");
+    if energy.standing != Standing::AtBound {
+        assert_eq!(energy.standing, Standing::Undetermined, "{energy:?}");
+    }
+    assert!(found.remarks.iter().any(|r| r.contains('E')), "{:?}", found.remarks);
+    assert_eq!(constant(&found, "n").standing, Standing::Fitted);
+}
+
 #[test]
 fn laws_drawn_from_a_fit_scatter_as_its_errors_say() {
     let (kind, law) = &laws()[0];
     let found =
         fit(&made(law, &TEMPERATURES, &spaced(2.0, 2e4, 8), 0.05, 2), *kind, &FitOptions::default()).unwrap();
+    let doubt = Uncertainty::of_fit(&found);
+    let feedstock = Feedstock { flow_law: found.law.clone(), ..Feedstock::default() };
     let mut random = gatefrost_tests::random::Random::new(8);
     let mut logs = Vec::new();
     for _ in 0..2000 {
         let z: Vec<f64> = found.free.iter().map(|_| crate::made::normal(&mut random)).collect();
-        let FlowLaw::CrossWlf(drawn) = found.draw(&z) else { panic!("another law") };
+        let FlowLaw::CrossWlf(drawn) = doubt.draw(&feedstock, &z).flow_law else { panic!("another law") };
         logs.push(drawn.d1.ln());
     }
     let d1 = constant(&found, "d1");
@@ -220,7 +270,6 @@ fn laws_drawn_from_a_fit_scatter_as_its_errors_say() {
     let expected = d1.standard_error.unwrap() / d1.value;
     assert!((spread / expected - 1.0).abs() < 0.08, "{spread} for {expected}");
     assert!((mean - d1.value.ln()).abs() < 4.0 * expected / 2000_f64.sqrt());
-    assert_eq!(found.draw(&[]), found.law);
 }
 
 #[test]
@@ -229,9 +278,30 @@ fn a_part_outside_the_data_is_warned_of_and_one_inside_is_not() {
     let range = fit(&made(law, &TEMPERATURES, &spaced(10.0, 1e3, 5), 0.0, 1), *kind, &FitOptions::default())
         .unwrap()
         .range;
-    assert!(coverage_warnings(&range, [20.0, 900.0], [150.0, 170.0]).is_empty());
-    let warnings = coverage_warnings(&range, [1.0, 5000.0], [120.0, 190.0]);
+    let span = |shear_rates, temperatures| PartSpan { shear_rates, temperatures, passages: Vec::new() };
+    assert!(coverage_warnings(&range, &span([20.0, 900.0], [150.0, 170.0])).is_empty());
+    let warnings = coverage_warnings(&range, &span([1.0, 5000.0], [120.0, 190.0]));
     assert_eq!(warnings.len(), 4);
     assert!(warnings[0].contains("5000 1/s, 5 times faster"), "{}", warnings[0]);
     assert!(warnings[2].contains("190 °C, hotter"), "{}", warnings[2]);
+}
+
+/// Layers that shear faster than the gap as a whole count: data that end just below them do not cover the
+/// part, though they cover every apparent rate.
+#[test]
+fn a_part_is_covered_up_to_its_fastest_layer() {
+    let scenario = gatefrost_core::scenario::demo::default_demo().scenario();
+    let report = gatefrost_core::evaluate(&scenario).unwrap();
+    let span = PartSpan::of(&report);
+    let apparent = report.fill.passages.iter().map(|p| p.apparent_shear_rate_1_s).fold(0.0, f64::max);
+    let [slowest, fastest] = span.shear_rates;
+    assert!(fastest > 1.05 * apparent, "{fastest} {apparent}: the demo tells nothing here");
+    let range = |top: f64| DataRange {
+        shear_rates: [0.5 * slowest, top],
+        temperatures: [span.temperatures[0] - 1.0, span.temperatures[1] + 1.0],
+        temperature_levels: 3,
+    };
+    assert!(coverage_warnings(&range(fastest), &span).is_empty());
+    let warnings = coverage_warnings(&range(0.99 * fastest), &span);
+    assert!(warnings.len() == 1 && warnings[0].contains("faster than anything measured"), "{warnings:?}");
 }

@@ -64,6 +64,42 @@ impl PowerFluid {
     }
 }
 
+/// Capillary readings of any fluid γ̇(τ, T) without slip or end loss.
+pub struct AnyFluid<F: Fn(f64, f64) -> f64> {
+    /// Shear rate \[1/s\] at a stress \[Pa\] and temperature \[°C\].
+    pub rate: F,
+}
+
+impl<F: Fn(f64, f64) -> f64> AnyFluid<F> {
+    /// 4Q/πR³ = (4/τ³)∫τ²γ̇ dτ, by Simpson's rule in ln τ.
+    pub fn apparent_rate(&self, stress: f64, temperature: f64) -> f64 {
+        let inner = |log: f64| (3.0 * log).exp() * (self.rate)(log.exp(), temperature);
+        4.0 / stress.powi(3) * gatefrost_tests::numeric::simpson(inner, stress.ln() - 9.0, stress.ln(), 200)
+    }
+
+    /// The reading at an apparent shear rate.
+    pub fn reading(&self, temperature: f64, d: f64, l: f64, rate: f64, line: usize) -> CapillaryReading {
+        let (mut low, mut high) = (1.0_f64, 1e8_f64);
+        for _ in 0..45 {
+            let middle = (low * high).sqrt();
+            if self.apparent_rate(middle, temperature) < rate { low = middle } else { high = middle }
+        }
+        let flow = rate * PI * (0.5 * d).powi(3) / 4.0;
+        CapillaryReading { temperature, diameter: d, length: l, flow, pressure: 4.0 * low * l / d, line }
+    }
+}
+
+/// Shear rate of a Cross fluid η = η₀/(1 + (η₀γ̇/τ*)^(1−n)) at a stress, by bisection.
+pub fn cross_rate(eta0: f64, tau_star: f64, n: f64, stress: f64) -> f64 {
+    let (mut low, mut high) = (1e-9_f64, 1e12_f64);
+    for _ in 0..50 {
+        let middle = (low * high).sqrt();
+        let viscosity = eta0 / (1.0 + (eta0 * middle / tau_star).powf(1.0 - n));
+        if viscosity * middle < stress { low = middle } else { high = middle }
+    }
+    (low * high).sqrt()
+}
+
 /// Values spaced evenly in their logarithm.
 pub fn spaced(from: f64, to: f64, count: usize) -> Vec<f64> {
     (0..count).map(|i| from * (to / from).powf(i as f64 / (count - 1) as f64)).collect()

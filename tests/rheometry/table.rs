@@ -206,9 +206,9 @@ fn a_hundred_thousand_rows_are_read_and_fitted_and_one_more_is_refused() {
     let (line, _, message) = only(&text);
     assert_eq!(line, Some(MAX_ROWS + 2));
     assert!(message.contains("More than 100000 rows"), "{message}");
-    text += &"#".repeat(4_000_000);
+    text += &"#".repeat(16_000_000);
     let (_, _, message) = only(&text);
-    assert!(message.contains("at most 4 MB"), "{message}");
+    assert!(message.contains("at most 16 MB"), "{message}");
 }
 
 /// `1/s` in a line of units begins like a number and is none.
@@ -229,4 +229,38 @@ fn a_strange_header_is_said_once_and_by_what_it_is() {
     let error = critical::read("loading [wt%];density [g/cm³]\n80;4.4\n").unwrap_err();
     assert_eq!(error.problems.len(), 1, "{error}");
     assert!(error.to_string().contains("converted first"), "{error}");
+}
+
+/// A wrong unit in the header goes far past what any rheometer reaches.
+#[test]
+fn units_that_cannot_be_right_are_asked_about() {
+    let refused = |text: &str| read(text).unwrap_err().to_string();
+    let capillary = "temperature [°C];die diameter [mm];die length [mm];flow rate [mm³/s];pressure [MPa]\n";
+    let said = refused(&format!("{capillary}190;2;10;200;3000000\n"));
+    assert!(said.contains("is the unit right?") && said.contains("line 2") && said.contains("MPa"), "{said}");
+    let said = refused("temperature [°C];shear rate [1/s];viscosity [kPa·s]\n190;100;2000000\n");
+    assert!(said.contains("1e9 Pa·s"), "{said}");
+    let said = refused("temperature [°C];shear rate [1/s];viscosity [Pa·s]\n190;1000000000;2\n");
+    assert!(said.contains("1e8 1/s"), "{said}");
+    let psi = read(&format!("{}190;2;10;200;145.0377\n", capillary.replace("MPa", "psi"))).unwrap();
+    let Readings::Capillary(readings) = psi.readings else { panic!("capillary readings") };
+    assert!((readings[0].pressure / 1e6 - 1.0).abs() < 1e-6);
+}
+
+#[test]
+fn stress_and_viscosity_are_held_against_each_other() {
+    let head = "temperature [°C];shear rate [1/s];viscosity [Pa·s];shear stress [kPa]\n";
+    let notes = |rows: &str| read(&format!("{head}{rows}")).unwrap().notes.join(" ");
+    let agreeing = notes("190;100;500;50\n190;200;400;80\n");
+    assert!(agreeing.contains("the viscosity is used") && agreeing.contains("agree"), "{agreeing}");
+    let off = notes("190;100;500;50\n190;200;400;160\n190;400;300;132\n");
+    assert!(off.contains("2 rows") && off.contains("line 3") && off.contains("2 times"), "{off}");
+}
+
+#[test]
+fn apparent_values_alone_are_taken_and_said_to_be_apparent() {
+    let table =
+        read("temperature [°C];apparent shear rate [1/s];apparent viscosity [Pa·s]\n190;100;500\n").unwrap();
+    assert!(matches!(table.readings, Readings::Pairs(ref points) if points[0].viscosity == 500.0));
+    assert!(table.notes.join(" ").contains("too high"), "{:?}", table.notes);
 }

@@ -1,17 +1,11 @@
 // Station 3: the critical loading from densities and from torques or viscosities.
 
 import { byId, el } from "app/dom";
-import { list, numberBox, tableOf } from "app/lab-fields";
+import { list, numberBox, tableOf, under } from "app/lab-fields";
 import { labFigure } from "app/lab-figures";
 import { keeper, recall } from "app/lab-keep";
 import { tableBox } from "app/lab-table";
 import { number } from "app/numbers";
-
-const FORM = [
-  "One header line, then one line for each loading; cells may be empty.",
-  "loading [vol%], and one or both of density [g/cm³ or kg/m³] and a resistance to flow: torque [N·m], viscosity [Pa·s] at one shear rate and temperature, or relative viscosity.",
-  "Separated by commas, semicolons or tabs; decimal commas where the separator is no comma. # begins a comment.",
-];
 
 export function criticalStation({ laboratory, shelf, spawn, recipe }) {
   const kept = recall("critical") ?? {};
@@ -24,7 +18,7 @@ export function criticalStation({ laboratory, shelf, spawn, recipe }) {
   let found = null;
   let tableNotes = [];
 
-  const keep = keeper("critical", () => ({ powder: powder.input.value, binder: binder.input.value, exponent: exponent.input.value }));
+  const keep = keeper("critical", () => ({ powder: powder.input.value, binder: binder.input.value, exponent: exponent.input.value, exponentError: exponentError.input.value }));
   const again = () => {
     keep();
     box.again();
@@ -32,12 +26,13 @@ export function criticalStation({ laboratory, shelf, spawn, recipe }) {
   const powder = numberBox("critical-powder", "feedstock.powder_density", { empty: "fitted", changed: again, help: "Density of the solid, not of the heap. Empty: fitted too." });
   const binder = numberBox("critical-binder", "feedstock.binder_density", { empty: "fitted", changed: again, help: "At the temperature of the density readings, as a rule 20 °C. Empty: fitted too." });
   const exponent = numberBox("critical-exponent", "feedstock.loading_exponent", { title: "Exponent of the divergence", empty: "fitted", value: 2, changed: again, help: "m in (1 − φ/φc)^−m; 2 is customary. Empty: fitted too, which takes readings close to the critical loading." });
-  for (const [field, text] of [[powder, kept.powder], [binder, kept.binder], [exponent, kept.exponent]]) {
+  const exponentError = numberBox("critical-exponent-error", "page.exponent_error", { value: 0.4, changed: again });
+  for (const [field, text] of [[powder, kept.powder], [binder, kept.binder], [exponent, kept.exponent], [exponentError, kept.exponentError]]) {
     if (text !== undefined) field.input.value = text;
   }
   const box = tableBox("critical-text", "Readings against loading", {
     spawn,
-    form: FORM,
+    form: shelf.loadings_form,
     example: shelf.loadings,
     exampleWords: "The worked example is made up for illustration from a known critical loading of 65 vol%, rounded as readings are.",
     job,
@@ -45,10 +40,10 @@ export function criticalStation({ laboratory, shelf, spawn, recipe }) {
     cleared,
     working,
   });
-  byId("critical-ins").append(box.root, powder.root, binder.root, exponent.root);
+  byId("critical-ins").append(box.root, powder.root, binder.root, exponent.root, exponentError.root);
   byId("critical-outs").append(said, results);
   button.addEventListener("click", () => {
-    recipe.setCritical(found.critical.value);
+    recipe.setCritical(found.critical);
     byId("recipe").scrollIntoView({ block: "start" });
     byId("recipe").focus({ preventScroll: true });
   });
@@ -56,7 +51,7 @@ export function criticalStation({ laboratory, shelf, spawn, recipe }) {
   box.again();
 
   function job(text) {
-    const known = [powder, binder, exponent].map((field) => field.read());
+    const known = [powder, binder, exponent, exponentError].map((field) => field.read());
     return known.some(Number.isNaN) ? null : { call: "assess", args: [text, ...known.map((value) => value ?? undefined)] };
   }
 
@@ -91,8 +86,10 @@ export function criticalStation({ laboratory, shelf, spawn, recipe }) {
     const rows = [];
     const remarks = [...tableNotes];
     const add = (by, title, estimate, unit) => {
-      const bounds = estimate.standard_error === null ? "given" : interval(estimate);
-      rows.push([`${title}, by ${by}`, number(estimate.value, 4), bounds, unit]);
+      const open = estimate.low === null && estimate.high === null;
+      const bounds = open && estimate.standard_error === null ? "given" : interval(estimate);
+      const error = typeof estimate.standard_error === "number" ? number(estimate.standard_error, 2) : "–";
+      rows.push([`${title}, by ${by}`, under(number(estimate.value, 4), unit), bounds, error, unit]);
     };
     const { density, resistance } = found;
     if (density.Ok) {
@@ -108,8 +105,9 @@ export function criticalStation({ laboratory, shelf, spawn, recipe }) {
       add(by, "Exponent m", resistance.Ok.exponent, "–");
       remarks.push(...resistance.Ok.remarks);
     } else remarks.push(`Flow resistance: ${resistance.Err}`);
-    const heads = [{ words: "Constant" }, "Value", "95 % interval", { words: "Unit" }];
-    numbers.replaceChildren(...[rows.length > 0 && tableOf("What was fitted", heads, rows), list(remarks)].filter(Boolean));
+    if (found.agree) add("both together", "Critical loading", found.critical, "vol%");
+    const heads = [{ words: "Constant" }, "Value", "95 % interval", "Standard error", { words: "Unit" }];
+    numbers.replaceChildren(...[rows.length > 0 && tableOf("What was fitted", heads, rows, "stacked"), list(remarks)].filter(Boolean));
   }
 }
 

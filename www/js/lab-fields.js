@@ -117,8 +117,12 @@ export const ruleWords = (field, value) =>
 export const list = (lines, attributes = {}) =>
   el("ul", { className: "list", ...attributes }, lines.map((line) => el("li", {}, line)));
 
+// On a narrow screen what stands in hidden columns stands under a word of those that stay.
+export const under = (words, below) => el("span", {}, words, el("span", { className: "under" }, below));
+
 // A table with its caption; `heads` are texts, or {words} for columns of text.
-export function tableOf(caption, heads, rows) {
+// `className`: "stacked" hides the columns from the fourth on where the screen is narrow.
+export function tableOf(caption, heads, rows, className = "") {
   const wordy = heads.map((head) => typeof head === "object");
   const cell = (tag, value, i, more) => el(tag, { className: wordy[i] ? "words" : "", ...more }, value ?? "–");
   return el(
@@ -126,7 +130,7 @@ export function tableOf(caption, heads, rows) {
     { className: "scroll", tabIndex: 0, role: "region", "aria-label": caption },
     el(
       "table",
-      {},
+      { className },
       el("caption", {}, caption),
       el("thead", {}, el("tr", {}, heads.map((head, i) => cell("th", head.words ?? head, i, { scope: "col" })))),
       el("tbody", {}, rows.map((row) => el("tr", {}, row.map((value, i) => cell("td", value, i, {}))))),

@@ -1,7 +1,7 @@
 // Station 1: powder, binder parts and loading give an estimated feedstock, each number with its band.
 
-import { byId, el, onceAFrame, whenQuiet } from "app/dom";
-import { choiceBox, described, list, numberBox, readNumber, ruleBox, ruleWords, tableOf, wayBack } from "app/lab-fields";
+import { byId, download, el, fileName, onceAFrame, whenQuiet } from "app/dom";
+import { choiceBox, described, list, numberBox, readNumber, ruleBox, ruleWords, tableOf, under, wayBack } from "app/lab-fields";
 import { labFigure } from "app/lab-figures";
 import { keeper, recall } from "app/lab-keep";
 import { parameter } from "app/model";
@@ -14,6 +14,7 @@ const LOADINGS = [
 // Fields of the page by their paths in the recipe.
 const FIELDS = {
   critical_loading: "critical",
+  critical_loading_error: "criticalError",
   particle_size: "size",
   loading_exponent: "exponent",
   reference_temperature: "reference",
@@ -32,6 +33,10 @@ export function recipeStation(bench) {
   const [first] = shelf.recipes;
   let rows = [];
   let estimate = null;
+  // Viscosity at the rate and temperature that the curves are drawn at, these two, and a remark on the curves.
+  let chosen = null;
+  let at = null;
+  let remark = null;
   const figures = [
     labFigure(laboratory, "recipe_flow", "Viscosity against shear rate", "Around the chosen temperature; the wash is the band of the middle one."),
     labFigure(laboratory, "recipe_loading", "Viscosity against loading", "At the chosen shear rate and temperature, with its band."),
@@ -54,6 +59,7 @@ export function recipeStation(bench) {
   const loading = numberBox("recipe-loading", "recipe.loading.volume_percent", { changed: typed });
   const slider = el("input", { id: "recipe-slider", type: "range", min: "30", max: "75", step: "0.1", "aria-label": "Powder content", oninput: slid });
   const critical = numberBox("recipe-critical", "feedstock.critical_loading", { empty: "usual", changed, help: "It belongs to the lot: measure it, or find it in station 3. Empty: that of a usual lot of the powder." });
+  const criticalError = numberBox("recipe-critical-error", "recipe.critical_loading_error", { empty: "usual", changed });
   const size = numberBox("recipe-size", "feedstock.particle_size", { empty: "usual", changed });
   const law = ruleBox("loading_law", changed);
   const exponent = numberBox("recipe-exponent", "feedstock.loading_exponent", { value: 2, changed });
@@ -71,16 +77,17 @@ export function recipeStation(bench) {
   const regrind = numberBox("recipe-regrind", "page.regrind", { value: 0, changed });
   const regrindLoading = numberBox("recipe-regrind-loading", "recipe.batch.regrind.loading", { empty: "same", changed });
   // What is kept of the station, by name; the binder's parts beside it.
-  const boxes = { powder, unit, loading, critical, size, law, exponent, rule, form, noFlow, reference, rate, temperature, amountOf, amount, regrind, regrindLoading };
+  const boxes = { powder, unit, loading, critical, criticalError, size, law, exponent, rule, form, noFlow, reference, rate, temperature, amountOf, amount, regrind, regrindLoading };
   const parts = el("ol", { className: "parts" });
   const sum = el("p", { id: "recipe-sum", "aria-live": "polite" });
   const trouble = el("ul", { className: "trouble", id: "recipe-trouble", hidden: true, "aria-live": "polite" });
 
   const said = el("p", { className: "said-so", id: "recipe-said", role: "status", "aria-live": "polite" });
+  const beyond = el("p", { className: "small", id: "recipe-beyond", hidden: true });
   const remarks = el("div");
   const numbers = el("div", { id: "recipe-numbers" });
   const batch = el("div", { id: "recipe-batch" });
-  const results = el("div", {}, said, el("div", { className: "figures" }, figures.map((f) => f.root)), numbers, batch, remarks);
+  const results = el("div", {}, said, beyond, el("div", { className: "figures" }, figures.map((f) => f.root)), numbers, batch, remarks);
 
   const back = wayBack("Put back my recipe");
   byId("recipe-ins").append(
@@ -94,7 +101,7 @@ export function recipeStation(bench) {
     el("fieldset", {}, el("legend", {}, "Binder, % by mass"), parts,
       el("div", { className: "row" }, el("button", { type: "button", id: "recipe-add", onclick: add }, "Add a part")), sum),
     trouble,
-    el("fieldset", {}, el("legend", {}, "What is known of the lot"), critical.root, size.root),
+    el("fieldset", {}, el("legend", {}, "What is known of the lot"), critical.root, criticalError.root, size.root),
     el("details", { className: "more rules", id: "recipe-rules" }, el("summary", {}, "Rules of the estimate"),
       law.root, exponent.root, form.root, reference.root, noFlow.root, rule.root),
     el("fieldset", {}, el("legend", {}, "The curves are drawn at"), rate.root, temperature.root),
@@ -125,6 +132,7 @@ export function recipeStation(bench) {
     unit.set(given);
     loading.set(recipe.loading[given]);
     critical.set(recipe.critical_loading);
+    criticalError.set(recipe.critical_loading_error);
     size.set(recipe.particle_size);
     law.set(recipe.loading_law);
     exponent.set(recipe.loading_exponent);
@@ -238,7 +246,7 @@ export function recipeStation(bench) {
     const shares = rows.map((r) => r.read());
     const total = shares.reduce((a, b) => a + b, 0);
     sum.textContent = `Sum: ${number(total, 6)} %`;
-    const given = { loading: loading.read(), critical: critical.read(), size: size.read(), exponent: exponent.read(), rate: rate.read(), temperature: temperature.read(), amount: amount.read(), regrind: regrind.read(), regrindLoading: regrindLoading.read(), reference: reference.read() };
+    const given = { loading: loading.read(), critical: critical.read(), criticalError: criticalError.read(), size: size.read(), exponent: exponent.read(), rate: rate.read(), temperature: temperature.read(), amount: amount.read(), regrind: regrind.read(), regrindLoading: regrindLoading.read(), reference: reference.read() };
     if ([...shares, ...Object.values(given)].some(Number.isNaN)) return null;
     return {
       rate: given.rate,
@@ -249,6 +257,7 @@ export function recipeStation(bench) {
         loading: { [unit.read()]: given.loading },
         binder: rows.map((r, i) => ({ part: r.part(), mass_fraction: Number((shares[i] / 100).toPrecision(12)) })),
         ...(given.critical !== null && { critical_loading: given.critical }),
+        ...(given.critical !== null && given.criticalError !== null && { critical_loading_error: given.criticalError }),
         ...(given.size !== null && { particle_size: given.size }),
         loading_law: law.read(),
         loading_exponent: given.exponent,
@@ -272,7 +281,8 @@ export function recipeStation(bench) {
       return;
     }
     try {
-      estimate = JSON.parse(laboratory.estimate(JSON.stringify(wanted.recipe), wanted.rate, wanted.temperature));
+      ({ estimate, chosen, remark } = JSON.parse(laboratory.estimate(JSON.stringify(wanted.recipe), wanted.rate, wanted.temperature)));
+      at = [wanted.rate, wanted.temperature];
     } catch (error) {
       if (!error?.problems) throw error;
       refuse(error.problems);
@@ -281,6 +291,8 @@ export function recipeStation(bench) {
     }
     results.classList.remove("old");
     byId("recipe-use").disabled = false;
+    // A batch that cannot be mixed takes nothing from the estimate.
+    refuse(estimate.batch_refused ?? []);
     for (const figure of figures) figure.refresh();
     say();
     fillTables();
@@ -309,23 +321,33 @@ export function recipeStation(bench) {
   }
 
   function say() {
-    const property = (quantity) => estimate.properties.find((p) => p.quantity === quantity);
-    const at = property("viscosity_at_1000");
-    said.textContent = `An estimate: ${number(at.value, 3)} Pa·s at 1000 1/s and ${number(property("reference_temperature").value, 4)} °C, between ${number(at.low, 2)} and ${number(at.high, 2)} Pa·s.`;
+    said.textContent = `An estimate: ${number(chosen.viscosity, 3)} Pa·s at ${number(at[0], 4)} 1/s and ${number(at[1], 4)} °C, between ${number(chosen.low, 2)} and ${number(chosen.high, 2)} Pa·s.`;
+    beyond.textContent = remark ?? "";
+    beyond.hidden = !remark;
   }
 
   function show() {
     if (!estimate) return;
-    const line = (e) => [title(e.quantity), number(e.value, 4), e.low === e.high ? "–" : `${number(e.low, 4)} to ${number(e.high, 4)}`, e.unit || "–", e.rule.replaceAll("_", "")];
+    const line = (e) => {
+      const rule = e.rule.replaceAll("_", "");
+      const band = e.low === e.high ? "–" : `${number(e.low, 4)} to ${number(e.high, 4)}`;
+      return [under(title(e.quantity), rule), under(number(e.value, 4), e.unit), band, e.unit || "–", rule];
+    };
     const heads = [{ words: "Quantity" }, "Estimate", "Band, low to high", { words: "Unit" }, { words: "Rule or source" }];
     numbers.replaceChildren(
-      tableOf("Constants of the feedstock", heads, estimate.parameters.map(line)),
+      tableOf("Constants of the feedstock", heads, estimate.parameters.map(line), "stacked"),
+      el("div", { className: "row save" }, el("button", { type: "button", className: "quiet", onclick: () => save() }, "Estimate as a file (JSON)")),
       el("details", { className: "more" }, el("summary", {}, "Further properties, and what makes the viscosity uncertain"),
-        tableOf("Properties of binder and mixture", heads, estimate.properties.map(line)),
+        tableOf("Properties of binder and mixture", heads, estimate.properties.map(line), "stacked"),
         tableOf("What makes the viscosity uncertain", [{ words: "Source of error" }, "As a factor"], estimate.viscosity_errors.map((e) => [e.source, `× ${number(Math.exp(e.log_error), 3)}`])),
         tableOf("Conductivity by each rule", [{ words: "Rule" }, "W/mK"], estimate.conductivities.map((c) => [ruleWords("conductivity_rule", c.rule), number(c.conductivity, 3)]))),
     );
+    remarks.replaceChildren(el("h3", {}, "To bear in mind"), list(estimate.remarks));
     const sheet = estimate.batch;
+    if (!sheet) {
+      batch.replaceChildren();
+      return;
+    }
     batch.replaceChildren(
       tableOf(`To weigh for ${number(sheet.mass_kg, 5)} kg or ${number(sheet.volume_l, 5)} L, ${number(sheet.volume_percent, 4)} vol% or ${number(sheet.mass_percent, 4)} % by mass of powder`, [{ words: "Material" }, "kg"], [
         ...(sheet.regrind_kg > 0 ? [["Regrind", number(sheet.regrind_kg, 5)]] : []),
@@ -333,7 +355,11 @@ export function recipeStation(bench) {
         ...sheet.parts.map((p) => [p.name, number(p.mass_kg, 5)]),
       ]),
     );
-    remarks.replaceChildren(el("h3", {}, "To bear in mind"), list(estimate.remarks));
+  }
+
+  // Feedstock with its uncertainty, and where each number comes from.
+  function save() {
+    download(fileName(name.value || "feedstock", "-estimate.json"), "application/json", `${JSON.stringify(estimate, null, 2)}\n`);
   }
 
   put((shelf.recipes.find(({ recipe }) => recipe.name === bench.scenario.feedstock.name) ?? first).recipe);
@@ -344,8 +370,9 @@ export function recipeStation(bench) {
   }
   return {
     ready: () => estimate !== null,
-    setCritical(value) {
+    setCritical({ value, standard_error }) {
       critical.set(Number(value.toFixed(2)));
+      criticalError.set(typeof standard_error === "number" ? Number(standard_error.toPrecision(3)) : null);
       changed();
     },
   };

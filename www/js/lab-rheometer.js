@@ -1,39 +1,31 @@
 // Station 2: rheometer readings, corrected and fitted; the laws ranked.
 
-import { byId, el } from "app/dom";
-import { choiceBox, list, numberBox, tableOf } from "app/lab-fields";
+import { byId, download, el } from "app/dom";
+import { choiceBox, list, numberBox, tableOf, under } from "app/lab-fields";
 import { labFigure } from "app/lab-figures";
 import { keeper, recall } from "app/lab-keep";
 import { tableBox } from "app/lab-table";
+import { inWords } from "app/notices";
 import { number } from "app/numbers";
 
-const FORM = [
-  "One header line that names the columns with their units in brackets, then one line for each reading. Columns may stand in any order; others are passed over.",
-  "Capillary readings: temperature [°C], die diameter [mm], die length [mm] (or L/D), pressure [MPa], and one of flow rate [mm³/s], apparent shear rate [1/s], or piston speed [mm/s] with barrel diameter [mm].",
-  "Or ready-made pairs: temperature [°C], shear rate [1/s], and viscosity [Pa·s] or shear stress [kPa].",
-  "Separated by commas, semicolons or tabs; decimal commas where the separator is no comma. # begins a comment. Other units are understood: K, cm, bar, kPa, cm³/s, per minute.",
-];
+const counted = (points) => (points === 1 ? "1 point" : `${points} points`);
+
 const EXAMPLE =
   "The worked example is a published textbook exercise on a neat polypropylene, three dies at one temperature. It is no feedstock: no complete readings of one could be found.";
-const LAWS = {
-  cross_wlf: "Cross–WLF",
-  power_law: "Power law, Arrhenius",
-  carreau_yasuda: "Carreau–Yasuda, Arrhenius",
-  herschel_bulkley: "Herschel–Bulkley, Arrhenius",
-};
-const OUTCOMES = { made: "Made", not_made: "Not made", doubtful: "Look again" };
-const CORRECTIONS = { ends: "ends of the die (Bagley)", slip: "slip at the wall (Mooney)", wall_rate: "shear rate at the wall (Weissenberg, Rabinowitsch)" };
 const STANDINGS = { fitted: "fitted", held: "held", at_bound: "at the end of its range", undetermined: "not determined by the data" };
 
 export function rheometerStation(bench) {
   const { laboratory, shelf, spawn, use } = bench;
+  const LAWS = Object.fromEntries(shelf.laws);
   const kept = recall("rheometer") ?? {};
   let studied = null;
   let chosen = 0;
   // The law to show of the next answer: the one last chosen, while the readings are those of before.
   let wanted = kept.law ?? null;
+  // Why the part could not be computed with the law chosen.
+  let unknown = null;
   const figures = [
-    labFigure(laboratory, "flow", "Viscosity against shear rate", "Readings as signs, one for each temperature; the law chosen below as lines; the part’s own rates upright where a scenario came along."),
+    labFigure(laboratory, "flow", "Viscosity against shear rate", "Readings as signs, one for each temperature; the law chosen below as lines; the rates of the scenario’s part upright, computed with that law."),
     labFigure(laboratory, "residuals", "Readings against the fit", "How far each reading lies above the chosen law. A pattern means that the law does not suit."),
   ];
   const said = el("p", { className: "said-so", id: "rheometer-said", role: "status", "aria-live": "polite" });
@@ -58,7 +50,7 @@ export function rheometerStation(bench) {
   };
   const typed = () => {
     keep();
-    measured.read();
+    if (!Number.isNaN(measured.read())) askPart();
   };
   const measured = numberBox("rheometer-loading", "feedstock.measured_loading", { title: "Loading of the feedstock measured", value: bench.scenario.feedstock.solids_loading, changed: typed });
   const others = choiceBox("rheometer-others", "Its other constants", [["scenario", "those of the scenario"], ["recipe", "those of the recipe above"]], keep);
@@ -70,7 +62,7 @@ export function rheometerStation(bench) {
   }
   others.set(kept.others);
   const button = el("button", { type: "button", id: "rheometer-use", disabled: true, onclick: useFit }, "Use this feedstock");
-  const box = tableBox("rheometer-text", "Readings, pasted, dropped or opened", { spawn, form: FORM, example: shelf.readings, exampleWords: EXAMPLE, job, take, cleared, working });
+  const box = tableBox("rheometer-text", "Readings, pasted, dropped or opened", { spawn, form: shelf.readings_form, example: shelf.readings, exampleWords: EXAMPLE, job, take, cleared, working });
   byId("rheometer-ins").append(
     box.root,
     el("details", { className: "more rules", id: "rheometer-held", open: Boolean(kept.d2 || kept.transition || kept.a2) }, el("summary", {}, "What the fit holds"),
@@ -133,10 +125,32 @@ export function rheometerStation(bench) {
     button.disabled = fits.length === 0;
     said.textContent =
       fits.length === 0
-        ? `${studied.points} points; no law could be fitted.`
-        : `${studied.points} points. ${fits[0].aicc === null ? "Too few to rank the laws" : `Best by AICc: ${LAWS[fits[0].kind]}`}. Chosen: ${LAWS[fits[place].kind]}, scatter ${number(100 * fits[place].log_scatter, 2)} %.`;
+        ? `${counted(studied.points)}; no law could be fitted.`
+        : `${counted(studied.points)}. ${fits[0].aicc === null ? "Too few to rank the laws" : `Best by AICc: ${LAWS[fits[0].kind]}`}. Chosen: ${LAWS[fits[place].kind]}, scatter ${number(100 * fits[place].log_scatter, 2)} %.`;
     showRanking();
     showConstants();
+    showCoverage();
+    askPart();
+  }
+
+  // The part asks of the data what it asks of the law chosen, not of the scenario's own.
+  function askPart() {
+    const loading = measured.read();
+    if (!studied || Number.isNaN(loading)) return;
+    try {
+      bench.findPart(laboratory.scenario_with_fit(JSON.stringify(bench.scenario), chosen, loading));
+    } catch (error) {
+      if (!error?.problems) throw error;
+      bench.findPart(null);
+      laboratory.forget_part();
+      unknown = error.problems.map(inWords);
+      partKnown();
+    }
+  }
+
+  function partKnown() {
+    laboratory.show_fit(chosen);
+    for (const figure of figures) figure.refresh();
     showCoverage();
   }
 
@@ -146,13 +160,13 @@ export function rheometerStation(bench) {
       const input = el("input", { type: "radio", name: "rheometer-fit", value: String(i), checked: i === chosen, onchange: () => choose(i) });
       return [el("label", { className: "pick" }, input, ` ${i + 1}. ${LAWS[fit.kind]}`), number(fit.aicc, 4), `${number(100 * fit.log_scatter, 2)} %`, number(fit.r_squared, 5), String(fit.points), String(fit.degrees_of_freedom), fit.converged ? "yes" : "no"];
     });
-    const kept = ranking.querySelector("input:focus")?.value;
+    const focused = ranking.querySelector("input:focus")?.value;
     ranking.replaceChildren(
       tableOf("Laws, the best first", [{ words: "Law" }, "AICc", "Scatter", "r²", "Points", "Left over", "At a minimum"], rows),
       el("p", { className: "small" }, "AICc is the corrected Akaike criterion, smaller is better; there is none with too few points. Left over: points less fitted constants."),
       list([...remarks, ...refused.map(({ kind, reason }) => `${LAWS[kind]} was not fitted: ${reason}`)]),
     );
-    if (kept !== undefined) ranking.querySelector(`input[value="${kept}"]`)?.focus();
+    if (focused !== undefined) ranking.querySelector(`input[value="${focused}"]`)?.focus();
   }
 
   function showConstants() {
@@ -162,36 +176,53 @@ export function rheometerStation(bench) {
       return;
     }
     const rows = fit.constants.map((c) => [
-      `${c.title} (${c.symbol.replace("_", "")})`,
-      number(c.value, 4),
+      under(`${c.title} (${c.symbol.replace("_", "")})`, STANDINGS[c.standing]),
+      under(number(c.value, 4), c.unit),
       c.interval ? `${number(c.interval[0], 4)} to ${number(c.interval[1], 4)}` : "–",
+      typeof c.standard_error === "number" ? number(c.standard_error, 2) : "–",
       c.unit || "–",
       STANDINGS[c.standing],
     ]);
+    const doubt = studied.uncertainties[chosen];
+    const symbols = doubt.numbers.map(({ path }) => fit.constants.find((c) => c.path === path).symbol.replace("_", ""));
     constants.replaceChildren(
-      tableOf(`Constants: ${LAWS[fit.kind]}`, [{ words: "Constant" }, "Value", "95 % interval", { words: "Unit" }, { words: "How it came about" }], rows),
+      tableOf(`Constants: ${LAWS[fit.kind]}`, [{ words: "Constant" }, "Value", "95 % interval", "Standard error", { words: "Unit" }, { words: "How it came about" }], rows, "stacked"),
       list(fit.remarks),
+      el("details", { className: "more" }, el("summary", {}, "Correlation of the constants"),
+        tableOf("Correlation", [{ words: "" }, ...symbols], doubt.correlation.map((row, i) => [symbols[i], ...row.map((value) => number(value, 3))]))),
+      el("div", { className: "row save" }, el("button", { type: "button", className: "quiet", onclick: save }, "Fit as a file (JSON)")),
     );
+  }
+
+  // The law with errors, covariance and what was corrected, as the command line prints it.
+  function save() {
+    const { reduction, notes, uncertainties, ranking } = studied;
+    const text = JSON.stringify({ notes, reduction, fits: [ranking.fits[chosen]], uncertainty: uncertainties[chosen] }, null, 2);
+    download(`fit-${ranking.fits[chosen].kind}.json`, "application/json", `${text}\n`);
   }
 
   function showCoverage() {
     const warnings = laboratory.coverage(chosen);
-    const none = bench.hasPart ? "The readings cover the shear rates and temperatures of the part." : "No scenario came along in the address, so the part’s own rates are not shown.";
+    const none = laboratory.knows_part()
+      ? `The readings cover the shear rates and temperatures of the part, ${bench.scenario.name}, computed with this law.`
+      : unknown
+        ? `What the part asks of the readings is not known, since it cannot be computed with this law: ${unknown.join(" ")}`
+        : "What the part asks of the readings is being computed.";
     const words = studied.ranking.fits.length === 0 ? [] : warnings.length > 0 ? warnings : [none];
     coverage.replaceChildren(list(words, warnings.length > 0 ? { className: "list error" } : {}));
   }
 
   function showNotes() {
     const { reduction } = studied;
-    const lines = reduction.notes.map(({ correction, outcome, text }) => (correction ? `${OUTCOMES[outcome]}, ${CORRECTIONS[correction]}: ${text}` : text));
+    const lines = reduction.notes.map(({ text }) => text);
     notes.replaceChildren(el("h3", {}, "Corrections"), list([...studied.notes, ...lines]));
     const sure = (value, error, factor, digits) => `${number(value * factor, digits)}${typeof error === "number" ? ` ± ${number(error * factor, 2)}` : ""}`;
     const many = (shown) => (studied.points > shown.length && shown.length >= 60 ? `, the first ${shown.length}` : "");
     corrected.replaceChildren(
       ...[
         reduction.ends.length > 0 &&
-          tableOf("End corrections", ["Temperature, °C", "Die, mm", "Apparent rate, 1/s", "End length, mm", "End pressure, MPa", "Wall stress, kPa", "Dies"],
-            reduction.ends.map((e) => [number(e.temperature, 4), number(e.diameter * 1e3, 3), number(e.apparent_rate, 4), sure(e.length, e.length_error, 1e3, 3), sure(e.pressure, e.pressure_error, 1e-6, 3), sure(e.stress, e.stress_error, 1e-3, 4), String(e.dies)])),
+          tableOf("End corrections; ± is one standard error, left over are the readings less the constants of the line", ["Temperature, °C", "Die, mm", "Apparent rate, 1/s", "End length, mm", "End pressure, MPa", "Wall stress, kPa", "Dies", "Left over"],
+            reduction.ends.map((e) => [number(e.temperature, 4), number(e.diameter * 1e3, 3), number(e.apparent_rate, 4), sure(e.length, e.length_error, 1e3, 3), sure(e.pressure, e.pressure_error, 1e-6, 3), sure(e.stress, e.stress_error, 1e-3, 4), String(e.dies), String(e.degrees_of_freedom)])),
         reduction.slip.length > 0 &&
           tableOf("Slip at the wall", ["Temperature, °C", "Wall stress, kPa", "Slip velocity, mm/s"],
             reduction.slip.map((s) => [number(s.temperature, 4), number(s.stress / 1e3, 4), sure(s.velocity, s.velocity_error, 1e3, 3)])),
@@ -207,10 +238,14 @@ export function rheometerStation(bench) {
     scenarioChanged() {
       measured.set(bench.scenario.feedstock.solids_loading);
       measured.read();
+      laboratory.forget_part();
+      if (studied) partKnown();
+      askPart();
     },
     // The rates and temperatures of its part are known.
     partChanged() {
-      if (studied) choose(chosen);
+      unknown = null;
+      if (studied) partKnown();
     },
   };
 }

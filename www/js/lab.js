@@ -40,18 +40,18 @@ async function start() {
   const laboratory = new Laboratory();
   const shelf = laboratory_shelf();
   learn(shelf);
-  const bench = { laboratory, shelf, spawn, scenario: null, hasPart: false, use };
+  const bench = { laboratory, shelf, spawn, scenario: null, use };
 
   openAddress(bench);
   const recipe = recipeStation(bench);
   bench.recipe = recipe;
-  const rheometer = rheometerStation(bench);
+  let rheometer = null;
+  bench.findPart = (text) => findPart(bench, text, () => rheometer?.partChanged());
+  rheometer = rheometerStation(bench);
   criticalStation(bench);
-  findPart(bench, rheometer);
   addEventListener("hashchange", () => {
     openAddress(bench);
     rheometer.scenarioChanged();
-    findPart(bench, rheometer);
   });
   for (const button of document.querySelectorAll("[data-to]")) {
     button.addEventListener("click", () => {
@@ -60,34 +60,41 @@ async function start() {
       station.focus({ preventScroll: true });
     });
   }
+  // The flow curve is printed whether it is folded or not.
+  const unfolded = new Set();
+  addEventListener("beforeprint", () => {
+    for (const details of document.querySelectorAll("#rheometer-corrected .more:not([open])")) {
+      details.open = true;
+      unfolded.add(details);
+    }
+  });
+  addEventListener("afterprint", () => {
+    for (const details of unfolded) details.open = false;
+    unfolded.clear();
+  });
   page.dataset.ready = "true";
   // The stations that hold readings say themselves when they are done.
   const reading = [...document.querySelectorAll("textarea")].some((field) => field.value.trim() !== "");
   if (!reading) page.dataset.busy = "false";
 }
 
-// The shear rates and temperatures of the scenario's part, to hold readings against.
-async function findPart(bench, rheometer) {
+// The shear rates and temperatures of the part of a scenario, given as text, to hold readings against.
+async function findPart(bench, scenario, known) {
   bench.hand?.stop();
-  if (!bench.hasPart) {
-    bench.laboratory.forget_part();
-    rheometer.partChanged();
-    return;
-  }
+  if (scenario === null) return;
   bench.hand ??= new Hand(bench.spawn);
-  const { text } = await bench.hand.run({ call: "evaluate", scenario: JSON.stringify(bench.scenario) });
+  const { text } = await bench.hand.run({ call: "evaluate", scenario });
   if (!text) return;
   bench.laboratory.set_part(text);
-  rheometer.partChanged();
+  known();
 }
 
-// The scenario that the address carries; its own shear rates are shown where it carries one.
+// The scenario that the address carries, or the first demo.
 function openAddress(bench) {
   const { scenario, problems } = open_link(location.hash);
   dismiss("link");
   if (problems.length > 0) notice("link", "Not everything in this link could be read.", problems.map(inWords));
   bench.scenario = scenario;
-  bench.hasPart = location.hash.length > 1;
   byId("scenario-name").textContent = scenario.name;
   byId("to-window").href = `index.html${location.hash}`;
 }

@@ -42,6 +42,7 @@ gatefrost: filling, packing, gate freeze and the processing window of powder inj
   gatefrost critical FILE.csv
                              find the critical loading from density, torque or viscosity readings
       --exponent M           exponent of the divergence, or free; 2 unless given
+      --exponent-error S     how well it is known, its standard error; 0.4 unless given, 0 holds it
       --powder-density RHO   where known, in kg/m³
       --binder-density RHO   where known, in kg/m³
   gatefrost parameters       print every number a scenario can hold, as JSON
@@ -109,7 +110,7 @@ fn options(command: &str) -> Option<&'static [&'static str]> {
         "parameters" => &["markdown"],
         "recipe" => &["list", "example", "feedstock"],
         "fit" => &["law", "free-a2", "d2", "transition", "scenario", "loading", "apply"],
-        "critical" => &["exponent", "powder-density", "binder-density"],
+        "critical" => &["exponent", "exponent-error", "powder-density", "binder-density"],
         "report" | "link" | "open" => &[],
         _ => return None,
     })
@@ -233,6 +234,14 @@ impl Given {
             Some(free) if free == "free" => None,
             Some(number) => Some(quantity("exponent", &number, "feedstock.loading_exponent")?),
         };
+        let exponent_error = match self.value("exponent-error").map(text).transpose()? {
+            None => ResistanceOptions::default().exponent_error,
+            Some(given) => {
+                given.trim().parse().ok().filter(|e| (0.0..=2.0).contains(e)).ok_or_else(|| {
+                    wrong(format!("--exponent-error is {given:?}; accepted is a number, 0 to 2"))
+                })?
+            }
+        };
         let mut density = |option, path| match self.value(option).map(text).transpose()? {
             None => Ok(None),
             Some(number) => quantity(option, &number, path).map(Some),
@@ -241,7 +250,7 @@ impl Given {
             powder_density: density("powder-density", "feedstock.powder_density")?,
             binder_density: density("binder-density", "feedstock.binder_density")?,
         };
-        let options = CriticalOptions { density, resistance: ResistanceOptions { exponent } };
+        let options = CriticalOptions { density, resistance: ResistanceOptions { exponent, exponent_error } };
         Ok(Command::Critical { source: self.source("critical")?, options })
     }
 

@@ -7,11 +7,13 @@ use crate::output::{complain, json, print};
 use gatefrost_core::critical::{self, CriticalOptions, DensityFit, Estimate, ResistanceFit};
 use gatefrost_core::evaluate;
 use gatefrost_core::format::number;
-use gatefrost_core::recipe::{self, EXAMPLES, library};
+use gatefrost_core::recipe::{EXAMPLES, library};
 use gatefrost_core::report::Report;
-use gatefrost_core::rheometry::fit::{self as fitting, DataRange, Fit, Ranking, Refusal, coverage_warnings};
+use gatefrost_core::rheometry::fit::{
+    self as fitting, DataRange, Fit, PartSpan, Ranking, Refusal, coverage_warnings,
+};
 use gatefrost_core::rheometry::{self, Reduction};
-use gatefrost_core::scenario::Scenario;
+use gatefrost_core::scenario::{Scenario, ScenarioError};
 use gatefrost_core::uncertainty::Uncertainty;
 use serde::Serialize;
 use std::path::Path;
@@ -19,21 +21,16 @@ use std::path::Path;
 /// Estimates a feedstock.
 pub(crate) fn estimate(source: &Source, feedstock: bool) -> Result<(), Failure> {
     let estimate = source.recipe()?.estimate().map_err(|e| Failure::scenario(&source.name(), &e))?;
-    let uncertainty = Uncertainty::of_estimate(&estimate);
     if feedstock {
         estimate.remarks.iter().for_each(|remark| complain(remark));
         return print(&json(&estimate.feedstock)?);
     }
-    print(&json(&RecipeDocument { estimate, uncertainty })?)
-}
-
-/// What `recipe` prints.
-#[derive(Serialize)]
-struct RecipeDocument {
-    #[serde(flatten)]
-    estimate: recipe::Estimate,
-    /// Standard errors of the feedstock's numbers, to draw from.
-    uncertainty: Uncertainty,
+    print(&json(&estimate)?)?;
+    if estimate.batch_refused.is_empty() {
+        return Ok(());
+    }
+    let refused = ScenarioError { problems: estimate.batch_refused };
+    Err(Failure::scenario(&source.name(), &refused))
 }
 
 /// Prints an example recipe.
@@ -168,6 +165,8 @@ fn applied(scenario: &Scenario, best: &Fit, call: &FitCall) -> Result<(Report, S
         scenario.feedstock.measured_loading = loading;
     }
     scenario.feedstock.flow_law = best.law.clone();
+    let known = scenario.feedstock.uncertainty.take();
+    scenario.feedstock.uncertainty = Some(Uncertainty::of_fit(best).beside(known.as_ref()));
     let file = readings.path().and_then(Path::file_name).map(|f| f.to_string_lossy().into_owned());
     let file: String = file.unwrap_or_else(|| readings.name()).chars().take(60).collect();
     scenario.feedstock.provenance =
@@ -178,21 +177,12 @@ fn applied(scenario: &Scenario, best: &Fit, call: &FitCall) -> Result<(Report, S
 
 /// Where the part asks for more than was measured.
 fn coverage(report: &Report, loading: String, range: Option<DataRange>) -> PartCoverage {
-    let fill = &report.fill;
-    let rates = fill.paths.iter().flat_map(|path| &path.shear_rate_1_s);
-    let slowest = rates.copied().fold(f64::INFINITY, f64::min);
-    let fastest = fill
-        .passages
-        .iter()
-        .map(|p| p.apparent_shear_rate_1_s.max(p.greatest_shear_rate_1_s))
-        .fold(slowest, f64::max);
-    let shear_rates = [slowest, fastest];
-    let temperatures = [fill.front_temperature_min_c, fill.melt_temperature_max_c];
+    let span = PartSpan::of(report);
     PartCoverage {
         scenario: report.scenario.clone(),
-        shear_rate_1_s: shear_rates,
-        temperature_c: temperatures,
-        warnings: range.map_or_else(Vec::new, |range| coverage_warnings(&range, shear_rates, temperatures)),
+        warnings: range.map_or_else(Vec::new, |range| coverage_warnings(&range, &span)),
+        shear_rate_1_s: span.shear_rates,
+        temperature_c: span.temperatures,
         loading,
     }
 }

@@ -4,9 +4,9 @@
 //! the flow law with their correlation. Both become an [`Uncertainty`], and [`Uncertainty::draw`] gives
 //! feedstocks that scatter as it says.
 
-use crate::recipe::Estimate;
+use crate::recipe::Estimated;
 use crate::rheometry::fit::Fit;
-use crate::rheometry::small::{MOST, eigen};
+use crate::rheometry::small::{MOST, Matrix, eigen};
 use crate::scenario::{Feedstock, Problem, ScenarioError};
 use crate::{catalogue, document};
 use serde::{Deserialize, Serialize};
@@ -41,8 +41,8 @@ pub struct Uncertainty {
 
 impl Uncertainty {
     /// That of a recipe's estimate: every number independent of the others.
-    pub fn of_estimate(estimate: &Estimate) -> Self {
-        let uncertain = estimate.parameters.iter().filter(|e| e.standard_error > 0.0);
+    pub fn of_estimate(parameters: &[Estimated]) -> Self {
+        let uncertain = parameters.iter().filter(|e| e.standard_error > 0.0);
         let numbers = uncertain.map(|e| Doubt {
             path: e.quantity.clone().into_owned(),
             standard_error: e.standard_error,
@@ -70,10 +70,10 @@ impl Uncertainty {
         Self { numbers: numbers.collect(), correlation: correlation.collect() }
     }
 
-    /// This fit's uncertainty with that of an estimate for everything but the flow law.
-    pub fn with_estimate(mut self, estimate: &Estimate) -> Self {
-        let others = Self::of_estimate(estimate).numbers;
-        self.numbers.extend(others.into_iter().filter(|d| !d.path.starts_with("feedstock.flow_law.")));
+    /// This fit's uncertainty, with what was known of everything but the flow law.
+    pub fn beside(mut self, others: Option<&Self>) -> Self {
+        let others = others.into_iter().flat_map(|others| &others.numbers);
+        self.numbers.extend(others.filter(|d| !d.path.starts_with("feedstock.flow_law.")).cloned());
         self
     }
 
@@ -95,6 +95,8 @@ impl Uncertainty {
             }
             if !doubt.path.starts_with("feedstock.") || catalogue::at(&doubt.path).is_none() {
                 push(format!("numbers.{i}.path"), format!("{:.80?} is no number of a feedstock", doubt.path));
+            } else if self.numbers[..i].iter().any(|other| other.path == doubt.path) {
+                push(format!("numbers.{i}.path"), format!("{:?} stands there twice", doubt.path));
             }
         }
         let side = self.correlation.len();
@@ -102,14 +104,20 @@ impl Uncertainty {
         if side > most || self.correlation.iter().any(|row| row.len() != side) {
             push("correlation".to_owned(), format!("must be square, with at most {most} rows"));
         } else {
+            let mut sound = true;
             for (i, row) in self.correlation.iter().enumerate() {
                 let fits = |j: usize| {
                     (row[j] - self.correlation[j][i]).abs() < 1e-6 && (-1.0..=1.0).contains(&row[j])
                 };
                 if !(0..side).all(fits) || (row[i] - 1.0).abs() > 1e-6 {
+                    sound = false;
                     let message = "must be symmetric, from −1 to 1, with 1 on the diagonal".to_owned();
                     push(format!("correlation.{i}"), message);
                 }
+            }
+            if sound && eigen(self.matrix(side), side).0[..side].iter().any(|value| *value < -1e-6) {
+                let message = "contradicts itself: no numbers go together like that".to_owned();
+                push("correlation".to_owned(), message);
             }
         }
         if problems.is_empty() { Ok(()) } else { Err(ScenarioError { problems }) }
@@ -118,9 +126,11 @@ impl Uncertainty {
     /// A feedstock drawn from the uncertainty: `normals` are independent standard normal numbers, one
     /// for each of `numbers` (missing ones count as 0). What is drawn stays within the range of the
     /// catalogue, and the feedstock valid. Numbers of another flow law than its own are passed over.
+    /// What is drawn is one possible feedstock, so it has no uncertainty of its own.
     pub fn draw(&self, feedstock: &Feedstock, normals: &[f64]) -> Feedstock {
-        let Ok(mut document) = document::tree(feedstock) else {
-            return feedstock.clone();
+        let certain = Feedstock { uncertainty: None, ..feedstock.clone() };
+        let Ok(mut document) = document::tree(&certain) else {
+            return certain;
         };
         for (doubt, shift) in self.numbers.iter().zip(self.shifts(normals)) {
             let mut fields = doubt.path.strip_prefix("feedstock.").unwrap_or_default().split('.');
@@ -130,8 +140,7 @@ impl Uncertainty {
             let drawn = if doubt.logarithmic { value * shift.exp() } else { value + shift };
             *place = Value::from(drawn.clamp(parameter.min, parameter.max));
         }
-        let mut drawn: Feedstock =
-            document::read(&document.to_string()).unwrap_or_else(|_| feedstock.clone());
+        let mut drawn: Feedstock = document::read(&document.to_string()).unwrap_or(certain);
         // What must not cross stays apart: the critical loading goes no further than half-way down to the
         // loadings in use, and setting begins above where it ends.
         let full = drawn.solids_loading.max(drawn.measured_loading);
@@ -140,17 +149,21 @@ impl Uncertainty {
         drawn
     }
 
+    /// The correlation as a matrix of the solver's size.
+    fn matrix(&self, side: usize) -> Matrix {
+        let at = |i: usize, j: usize| self.correlation.get(i).and_then(|row| row.get(j)).copied();
+        std::array::from_fn(|i| {
+            std::array::from_fn(|j| if i < side && j < side { at(i, j).unwrap_or(0.0) } else { 0.0 })
+        })
+    }
+
     /// How far each number moves, correlated where it is.
     fn shifts(&self, normals: &[f64]) -> Vec<f64> {
         let normal = |i: usize| normals.get(i).copied().unwrap_or(0.0);
         let mut unit: Vec<f64> = (0..self.numbers.len()).map(normal).collect();
         let side = self.correlation.len().min(MOST).min(unit.len());
         if side > 0 {
-            let at = |i: usize, j: usize| self.correlation.get(i).and_then(|row| row.get(j)).copied();
-            let matrix = std::array::from_fn(|i| {
-                std::array::from_fn(|j| if i < side && j < side { at(i, j).unwrap_or(0.0) } else { 0.0 })
-            });
-            let (values, vectors) = eigen(matrix, side);
+            let (values, vectors) = eigen(self.matrix(side), side);
             let moved =
                 |i: usize| (0..side).map(|k| values[k].max(0.0).sqrt() * normal(k) * vectors[k][i]).sum();
             for (i, u) in unit.iter_mut().enumerate().take(side) {
@@ -200,6 +213,10 @@ mod tests {
         let doubt = Uncertainty::of_fit(&fit);
         assert_eq!(doubt.validate(), Ok(()));
         let feedstock = Feedstock { flow_law: fit.law.clone(), ..Feedstock::default() };
+        assert_eq!(
+            doubt.draw(&Feedstock { uncertainty: Some(doubt.clone()), ..feedstock.clone() }, &[]),
+            feedstock
+        );
         let drawn: Vec<[f64; 2]> = (0..4000)
             .map(|seed| {
                 let FlowLaw::CrossWlf(c) = doubt.draw(&feedstock, &normals(seed, 8)).flow_law else {
@@ -227,7 +244,7 @@ mod tests {
     #[test]
     fn a_recipe_s_uncertainty_travels_and_its_draws_are_feedstocks() {
         let estimate = EXAMPLES[0].recipe().estimate().unwrap();
-        let doubt = Uncertainty::of_fit(&fitted()).with_estimate(&estimate);
+        let doubt = Uncertainty::of_fit(&fitted()).beside(estimate.feedstock.uncertainty.as_ref());
         let text = serde_json::to_string(&doubt).unwrap();
         let read: Uncertainty = serde_json::from_str(&text).unwrap();
         assert_eq!(read.validate(), Ok(()));
@@ -256,9 +273,13 @@ mod tests {
         assert!(refused(&[doubt("setup.melt_temperature", 1.0)], &[]).contains("numbers.0.path"));
         let negative = doubt("feedstock.particle_size", -1.0);
         assert!(refused(&[good.clone(), negative], &[]).contains("numbers.1.standard_error"));
-        let both = [good.clone(), good.clone()];
+        assert!(refused(&[good.clone(), good.clone()], &[]).contains("numbers.1.path"));
+        let both = [good.clone(), doubt("feedstock.binder_density", 5.0)];
         assert!(refused(&both[..1], &[&[1.0, 0.0]]).contains("square"));
         assert!(refused(&both, &[&[1.0, 0.5], &[0.2, 1.0]]).contains("correlation.0"));
+        let three = [&both[..], &[doubt("feedstock.particle_size", 1.0)]].concat();
+        let odd: [&[f64]; 3] = [&[1.0, 0.9, 0.9], &[0.9, 1.0, -0.9], &[0.9, -0.9, 1.0]];
+        assert!(refused(&three, &odd).contains("contradicts"));
         assert!(refused(&both[..1], &[&[f64::NAN]]).contains("correlation.0"));
     }
 }

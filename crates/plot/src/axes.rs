@@ -99,6 +99,18 @@ pub struct Layout {
 }
 
 impl Layout {
+    /// The layout of a picture shown so many times smaller.
+    pub(crate) fn shrunk(mut self, times: f64) -> Self {
+        self.width /= times;
+        self.height /= times;
+        for panel in std::iter::once(&mut self.plot).chain(&mut self.others) {
+            let Rect { left, top, right, bottom } = panel.rect;
+            panel.rect =
+                Rect { left: left / times, top: top / times, right: right / times, bottom: bottom / times };
+        }
+        self
+    }
+
     /// Value under a pixel, by the first plot.
     pub fn to_value(&self, pixel: [f64; 2]) -> [f64; 2] {
         self.plot.to_value(pixel)

@@ -9,7 +9,7 @@ use gatefrost_core::critical::{CriticalLoading, LoadingTable, Resistance};
 use gatefrost_core::order;
 use gatefrost_core::recipe;
 use gatefrost_core::rheometry::FlowPoint;
-use gatefrost_core::rheometry::fit::Residual;
+use gatefrost_core::rheometry::fit::{Residual, temperature_levels};
 
 const ORDER: [Dashes; 4] = [SOLID, LONG, SHORT, DOTS];
 /// Curves of a fit drawn at most; data of more temperatures are drawn as points.
@@ -168,16 +168,9 @@ fn recipe_loading(s: &RecipeStudy) -> Stack {
     }
 }
 
-/// Temperatures measured, those within 1 K counted as one, rising; and which of them each point has.
+/// Temperatures measured, and which of them each point has.
 fn levels(points: &[FlowPoint]) -> (Vec<f64>, impl Fn(f64) -> usize) {
-    let mut sorted: Vec<f64> = points.iter().map(|p| p.temperature).collect();
-    order::sort(&mut sorted);
-    let mut levels: Vec<f64> = Vec::new();
-    for t in sorted {
-        if levels.last().is_none_or(|last| t - last > 1.0) {
-            levels.push(t);
-        }
-    }
+    let levels = temperature_levels(points.iter().map(|p| p.temperature));
     let starts = levels.clone();
     (levels, move |t: f64| starts.partition_point(|start| *start <= t).saturating_sub(1))
 }
@@ -226,38 +219,47 @@ fn critical(s: &LoadingStudy) -> Stack {
     let all = s.table.density.iter().chain(s.table.resistance.iter().map(|(_, r)| r)).map(|r| r.loading);
     let (low, high) = all.fold((f64::INFINITY, 0.0_f64), |(a, b), v| (a.min(v), b.max(v)));
     let over = |i: u32| low + (high - low) * f64::from(i) / 160.0;
-    let measured = |readings: &[Point], of: &[Point], interval: [Option<f64>; 2]| {
-        let values = readings.iter().chain(of).map(|p| p[1]);
-        let (least, most) = values.fold((f64::INFINITY, 0.0_f64), |(a, b), v| (a.min(v), b.max(v)));
-        let [from, to] = [interval[0].unwrap_or(low).max(low), interval[1].unwrap_or(high).min(high)];
-        let edge = |y: f64| vec![[from, y], [to, y]];
-        let band = (from < to && !of.is_empty()).then(|| Curve::band(edge(most), edge(least)));
-        let line = Curve::line(of.to_vec(), SOLID, true);
-        band.into_iter().chain([line, Curve::dots(readings.to_vec(), 0)]).collect::<Vec<_>>()
+    // An interval that is open reaches to the end of the axis.
+    let mut reach = high;
+    let mut wash = |interval: [Option<f64>; 2], value: f64| {
+        reach = reach.max(interval[1].unwrap_or(value) + 1.0);
+        Curve::span(interval[0].unwrap_or(low).max(low), interval[1].unwrap_or(f64::MAX))
     };
     if !s.table.density.is_empty() {
         let dots: Vec<Point> = s.table.density.iter().map(|r| [r.loading, r.value]).collect();
-        let (line, interval) = s.found.density.as_ref().map_or((Vec::new(), [None; 2]), |fit| {
+        let mut curves = Vec::new();
+        if let Ok(fit) = &s.found.density {
             marks.push(mark("density", fit.critical.value));
-            let line = (0..=160).map(|i| [over(i), fit.at(over(i))]).collect();
-            (line, [fit.critical.low, fit.critical.high])
-        });
-        panes.push(pane("Density", "kg/m³", false, measured(&dots, &line, interval)));
+            curves.push(wash([fit.critical.low, fit.critical.high], fit.critical.value));
+            // The peak itself is a corner of the curve.
+            let mut places: Vec<f64> = (0..=160).map(over).chain([fit.critical.value]).collect();
+            order::sort(&mut places);
+            curves.push(Curve::line(places.iter().map(|&x| [x, fit.at(x)]).collect(), SOLID, true));
+        }
+        curves.push(Curve::dots(dots, 0));
+        panes.push(pane("Density", "kg/m³", false, curves));
     }
     if let Some((of, _)) = s.table.resistance.first() {
         let dots: Vec<Point> = s.table.resistance.iter().map(|(_, r)| [r.loading, r.value]).collect();
-        // The curve runs off to infinity; it is shown as far as a little above the readings.
-        let top = dots.iter().fold(0.0_f64, |top, p| top.max(p[1])) * 1.3;
-        let (line, interval) = s.found.resistance.as_ref().map_or((Vec::new(), [None; 2]), |fit| {
-            marks.push(mark(of.label(), fit.critical.value));
-            let points = (0..=160).filter_map(|i| Some([over(i), fit.at(over(i))?]));
-            (points.filter(|p| p[1] <= top).collect(), [fit.critical.low, fit.critical.high])
-        });
+        let mut curves = Vec::new();
+        if let Ok(fit) = &s.found.resistance {
+            let critical = fit.critical.value;
+            marks.push(mark(of.label(), critical));
+            curves.push(wash([fit.critical.low, fit.critical.high], critical));
+            // It runs off to infinity: from point to point a twentieth of the way that is left.
+            let left = |i: u32| (critical - low) * 0.95_f64.powf(f64::from(i));
+            let line = (0..=300).filter_map(|i| Some([critical - left(i), fit.at(critical - left(i))?]));
+            curves.push(Curve::over(line.collect()));
+            // Room above the readings for the curve to rise in.
+            let most = dots.iter().fold(0.0_f64, |top, p| top.max(p[1]));
+            curves.push(Curve::unseen(vec![[low, 5.0 * most]]));
+        }
+        curves.push(Curve::dots(dots, 0));
         let (title, unit) = resistance_words(*of);
         // It grows a hundredfold towards the divergence, and is fitted in logarithms.
-        panes.push(pane(title, unit, true, measured(&dots, &line, interval)));
+        panes.push(pane(title, unit, true, curves));
     }
-    let x_reach = marks.iter().fold(0.0_f64, |reach, m| reach.max(m.at));
+    let x_reach = marks.iter().fold(reach, |reach, m| reach.max(m.at + 1.0));
     if panes.is_empty() {
         panes.push(pane("Density", "kg/m³", false, Vec::new()));
     }
@@ -324,10 +326,10 @@ fn flow_table(s: &FlowStudy, caption: String) -> Table {
         ("Fitted viscosity", "Pa·s"),
         ("Reading above the fit", "%"),
     ];
-    // Points that were thinned out have no residual.
-    let fitted = |p: &FlowPoint| s.residuals.iter().find(|r| r.point == *p);
+    // Residuals come in the order of the points; those that are not finite are left out.
+    let mut residuals = s.residuals.iter().peekable();
     let row = |p: &FlowPoint| {
-        let fit = fitted(p);
+        let fit = residuals.next_if(|r| r.point == *p);
         let off = fit.map_or(f64::NAN, off_percent);
         let value = fit.map_or(f64::NAN, |r| r.fitted);
         let numbers = [p.line as f64, p.temperature, p.shear_rate, p.stress / 1e3, p.viscosity, value, off];

@@ -160,10 +160,27 @@ pub fn draw<DB: DrawingBackend>(
     figure: &Figure<'_>,
     style: &Style,
 ) -> Result<Layout, PlotError> {
+    draw_fine(backend, figure, style, 1)
+}
+
+/// As [`draw`], on a backend that shows what it is given `fineness` times smaller: its coordinates are
+/// whole numbers, and slanting lines would show that as stairs. The layout is in pixels as shown.
+///
+/// # Errors
+/// When the backend has no area or refuses to draw.
+pub fn draw_fine<DB: DrawingBackend>(
+    backend: DB,
+    figure: &Figure<'_>,
+    style: &Style,
+    fineness: u32,
+) -> Result<Layout, PlotError> {
     let (width, height) = backend.get_size();
-    let (sheet, layout) = lay_out(figure, width, height, style)?;
-    backend::play(backend, &sheet, 1.0)?;
-    Ok(layout)
+    let (wide, high) = (width.saturating_mul(fineness), height.saturating_mul(fineness));
+    let fine = f64::from(fineness);
+    let style = Style { scale: style.safe_scale() * fine, ..*style };
+    let (sheet, layout) = lay_out(figure, wide, high, &style)?;
+    backend::play(backend, &sheet, 1.0, fine)?;
+    Ok(layout.shrunk(fine))
 }
 
 /// Coordinates of a plotters backend are whole numbers: an SVG is drawn this much larger than it
@@ -184,7 +201,7 @@ pub fn svg(figure: &Figure<'_>, width_px: u32, height_px: u32, style: &Style) ->
     let style = Style { scale: f64::from(FINENESS), ..*style };
     let (sheet, _) = lay_out(figure, width, height, &style)?;
     let mut drawn = String::new();
-    backend::play(SVGBackend::with_string(&mut drawn, (width, height)), &sheet, SVG_TEXT)?;
+    backend::play(SVGBackend::with_string(&mut drawn, (width, height)), &sheet, SVG_TEXT, 1.0)?;
 
     // Our own opening tag in place of the backend's: true size, fine coordinates, a name.
     let body = drawn.split_once('>').map_or("", |(_, body)| body);

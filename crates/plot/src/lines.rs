@@ -1,11 +1,14 @@
 //! Plots of curves, one above the other on a common horizontal axis, each curve named at its end.
 
+mod ink;
+
 use crate::axes::{self, AxisSpan, Layout, Panel};
 use crate::hatch::dashed;
 use crate::labels::{Flag, Flags, Placer, spread, strokes_of, write_at};
-use crate::sheet::{Point, Rect, Shape, Sheet, Side, text_width, truncated};
+use crate::sheet::{Point, Rect, Sheet, Side, text_width, truncated};
 use crate::style::{CHAIN, Color, Dashes, LABEL, SOLID};
 use crate::window::at_least_a_pixel;
+use ink::{cut, draw_band, draw_sign, draw_span, thinned};
 
 /// A curve.
 pub(crate) struct Curve {
@@ -27,6 +30,10 @@ pub(crate) enum Form {
     Unseen,
     /// As single points, marked by one of four signs.
     Dots(usize),
+    /// As a line that the vertical axis need not reach: it runs out at the frame.
+    Over,
+    /// As an upright wash between the first and the last point, over the whole height.
+    Span,
     /// As a wash down to the lower edge given here.
     Band(Vec<Point>),
 }
@@ -40,6 +47,16 @@ impl Curve {
     /// Single points.
     pub fn dots(points: Vec<Point>, sign: usize) -> Self {
         Self { form: Form::Dots(sign), ..Self::line(points, SOLID, false) }
+    }
+
+    /// A leading line that runs out of the plot.
+    pub fn over(points: Vec<Point>) -> Self {
+        Self { form: Form::Over, ..Self::line(points, SOLID, true) }
+    }
+
+    /// An upright wash between two places.
+    pub fn span(from: f64, to: f64) -> Self {
+        Self { form: Form::Span, ..Self::line(vec![[from, f64::NAN], [to, f64::NAN]], SOLID, false) }
     }
 
     /// A wash between two edges over the same places.
@@ -141,8 +158,10 @@ pub(crate) fn draw(sheet: &mut Sheet, stack: &Stack, area: Rect) -> Layout {
         }
         axes::grid(sheet, panel);
         for curve in &pane.curves {
-            if let Form::Band(lower) = &curve.form {
-                draw_band(sheet, panel, &curve.points, lower);
+            match &curve.form {
+                Form::Band(lower) => draw_band(sheet, panel, &curve.points, lower),
+                Form::Span => draw_span(sheet, panel, &curve.points),
+                _ => {}
             }
         }
         draw_marks(sheet, stack, panel);
@@ -175,18 +194,28 @@ fn extent(values: impl Iterator<Item = f64>, log: bool) -> Option<(f64, f64)> {
 
 fn x_axis(stack: &Stack) -> AxisSpan {
     let all = stack.panes.iter().flat_map(|p| &p.curves).flat_map(Curve::reach).map(|p| p[0]);
+    // Signs at the ends of the range shall not stand half outside the frame.
+    let signs = stack.panes.iter().flat_map(|p| &p.curves).any(|c| matches!(c.form, Form::Dots(_)));
+    let air = if signs { 0.02 } else { 0.0 };
     let (title, unit) = stack.x;
     let (from, to) = match extent(all, stack.x_log) {
-        Some((low, high)) if stack.x_log => (low, high),
+        Some((low, high)) if stack.x_log => {
+            let air = (high / low).powf(air);
+            (low / air, high * air)
+        }
         Some((low, high)) if stack.x_from_zero => (low.min(0.0), high.max(stack.x_reach)),
-        Some((low, high)) => (low, high.max(stack.x_reach)),
+        Some((low, high)) => {
+            let high = high.max(stack.x_reach);
+            (low - air * (high - low), high + air * (high - low))
+        }
         None => (f64::NAN, f64::NAN),
     };
     AxisSpan::new(title, unit, from, to, stack.x_log)
 }
 
 fn y_axis(pane: &Pane) -> AxisSpan {
-    let all = pane.curves.iter().flat_map(Curve::reach).map(|p| p[1]);
+    let bound = pane.curves.iter().filter(|c| !matches!(c.form, Form::Over));
+    let all = bound.flat_map(Curve::reach).map(|p| p[1]);
     let (from, to) = match extent(all, pane.log) {
         Some((low, high)) if pane.log => (low / 1.25, high * 1.25),
         Some((low, high)) => {
@@ -241,7 +270,7 @@ fn draw_curves(sheet: &mut Sheet, pane: &Pane, panel: &Panel) -> Vec<Vec<Vec<Poi
         let color = curve.color(sheet);
         let mut width = if curve.leading { 2.2 } else { 1.7 };
         match &curve.form {
-            Form::Line => {}
+            Form::Line | Form::Over => {}
             Form::Thin => width = 1.0,
             Form::Unseen => {
                 drawn.push(Vec::new());
@@ -255,14 +284,16 @@ fn draw_curves(sheet: &mut Sheet, pane: &Pane, panel: &Panel) -> Vec<Vec<Vec<Poi
                 continue;
             }
             // Drawn before, below the marks.
-            Form::Band(_) => {
+            Form::Band(_) | Form::Span => {
                 drawn.push(Vec::new());
                 continue;
             }
         }
         let pattern = sheet.pattern(curve.dashes);
-        let runs: Vec<Vec<Point>> =
-            axes::pixels(panel, &curve.points).into_iter().map(|r| thinned(&r, sheet)).collect();
+        let runs: Vec<Vec<Point>> = axes::pixels(panel, &curve.points)
+            .into_iter()
+            .map(|r| thinned(&cut(r, curve, panel), sheet))
+            .collect();
         for run in &runs {
             for dash in dashed(run, &pattern) {
                 sheet.path(dash, width, color);
@@ -271,37 +302,6 @@ fn draw_curves(sheet: &mut Sheet, pane: &Pane, panel: &Panel) -> Vec<Vec<Vec<Poi
         drawn.push(runs);
     }
     drawn
-}
-
-/// Signs that stay apart without colour: full and open discs, full and open squares.
-fn draw_sign(sheet: &mut Sheet, sign: usize, center: Point, color: Color) {
-    let (radius, half) = (sheet.px(3.2), sheet.px(6.0));
-    let square = Rect::around(center, half, half);
-    match sign % 4 {
-        0 => sheet.shapes.push(Shape::Disc { center, radius, color }),
-        1 => sheet.shapes.push(Shape::Ring { center, radius, width: sheet.px(1.4), color }),
-        2 => sheet.area(square.corners(), color),
-        _ => sheet.outline(square, 1.4, color),
-    }
-}
-
-fn draw_band(sheet: &mut Sheet, panel: &Panel, upper: &[Point], lower: &[Point]) {
-    let color = sheet.palette.band();
-    for (above, below) in axes::pixels(panel, upper).into_iter().zip(axes::pixels(panel, lower)) {
-        sheet.area(above.into_iter().chain(below.into_iter().rev()).collect(), color);
-    }
-}
-
-/// Leaves out points that lie closer than a pixel could show.
-fn thinned(run: &[Point], sheet: &Sheet) -> Vec<Point> {
-    let least = sheet.px(0.6);
-    let mut kept: Vec<Point> = Vec::new();
-    for (i, p) in run.iter().enumerate() {
-        if i + 1 == run.len() || kept.last().is_none_or(|last| crate::hatch::distance(*last, *p) >= least) {
-            kept.push(*p);
-        }
-    }
-    kept
 }
 
 /// Curves of a plot that have a name.

@@ -91,7 +91,11 @@ pub fn table(figure: &Figure<'_>) -> Table {
         Figure::Trace(report, moments) => trace(report, moments, figure.caption()),
         Figure::Mass(_, study) => side_by_side(
             figure.caption(),
-            &[("Hold time", "s"), ("Mass of the parts", "g"), ("Greatest shrinkage over a tenth of a part", "%")],
+            &[
+                ("Hold time", "s"),
+                ("Mass of the parts", "g"),
+                ("Greatest shrinkage over a tenth of a part", "%"),
+            ],
             &[&study.hold_time_s, &study.part_mass_g, &study.shrinkage_percent],
         ),
         Figure::Cavity(report, _) => cavity(report, figure.caption()),

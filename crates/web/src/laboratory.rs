@@ -14,18 +14,24 @@ use crate::sheet::{Options, failed, on_canvas};
 use crate::{json, read, thrown, to_js};
 use gatefrost_core::critical::{CriticalOptions, DensityOptions, ResistanceOptions};
 use gatefrost_core::document;
+use gatefrost_core::format::number;
 use gatefrost_core::recipe::{self, Recipe};
 use gatefrost_core::report::Report;
-use gatefrost_core::rheometry::fit::{FitOptions, coverage_warnings};
+use gatefrost_core::rheometry::fit::{FitOptions, PartSpan, coverage_warnings};
 use gatefrost_core::rheometry::{self, FlowPoint, TableError};
 use gatefrost_core::scenario::{Problem, Scenario, ScenarioError, link};
+use gatefrost_core::uncertainty::Uncertainty;
 use gatefrost_plot::{Figure, FlowStudy, LoadingStudy, RecipeStudy, Study, svg, table};
 use readings::{Assessed, Kept, KeptFit, curves_of, residuals_of, spread};
+use serde::Serialize;
 use wasm_bindgen::prelude::*;
 use web_sys::HtmlCanvasElement;
 
 /// Temperatures shown beside the chosen one, and how far from it \[K\].
 const STEP: f64 = 20.0;
+
+/// Name of a feedstock whose flow law was fitted.
+const FITTED_NAME: &str = "Feedstock from readings";
 
 /// The text of a file of readings, whatever its encoding.
 ///
@@ -42,6 +48,16 @@ pub fn number_typed(text: &str) -> f64 {
     typed_number(text).unwrap_or(f64::NAN)
 }
 
+/// What the page shows of an estimate.
+#[derive(Serialize)]
+struct Shown {
+    estimate: recipe::Estimate,
+    /// Viscosity at the rate and temperature chosen.
+    chosen: Option<recipe::FlowPoint>,
+    /// Where the curves go on below what flows.
+    remark: Option<String>,
+}
+
 /// The three stations, each with what it last computed.
 #[wasm_bindgen]
 #[derive(Default)]
@@ -50,10 +66,10 @@ pub struct Laboratory {
     /// Points drawn.
     points: Vec<FlowPoint>,
     fits: Vec<KeptFit>,
+    uncertainties: Vec<Uncertainty>,
     flow: Option<FlowStudy>,
     loading: Option<LoadingStudy>,
-    rates: Vec<(String, f64)>,
-    temperatures: Option<[f64; 2]>,
+    part: Option<PartSpan>,
 }
 
 #[wasm_bindgen]
@@ -99,57 +115,69 @@ impl Laboratory {
     /// # Errors
     /// When the text is no such answer.
     pub fn take_study(&mut self, studied: &str) -> Result<(), JsError> {
-        let Kept { ranking, drawn } = document::read(studied)?;
-        (self.points, self.fits) = (drawn, ranking.fits);
+        let Kept { ranking, uncertainties, drawn } = document::read(studied)?;
+        (self.points, self.fits, self.uncertainties) = (drawn, ranking.fits, uncertainties);
         self.show_fit(0);
         Ok(())
     }
 
     /// Shows one of the fits, counted from the best.
     pub fn show_fit(&mut self, place: usize) {
-        let points = self.points.clone();
-        let mut study = FlowStudy { points, rates: self.rates.clone(), ..FlowStudy::default() };
+        let rates = self.part.as_ref().map_or_else(Vec::new, |part| part.passages.clone());
+        let mut study = FlowStudy { points: self.points.clone(), rates, ..FlowStudy::default() };
         if let Some(fit) = self.fits.get(place) {
             fit.kind.label().clone_into(&mut study.law);
-            study.curves = curves_of(fit, &self.points, &self.rates);
+            study.curves = curves_of(fit, &self.points, &study.rates);
             study.residuals = residuals_of(fit, &self.points);
         }
         self.flow = Some(study);
     }
 
-    /// Takes the shear rates and temperatures of a part from a report.
+    /// The scenario, as JSON, with a fitted law measured at `loading` [vol%] in place of its own: what the
+    /// part asks of the data is asked of that law. Without fits the scenario as it is.
+    ///
+    /// # Errors
+    /// Throws what is wrong with either, by its path.
+    pub fn scenario_with_fit(&self, scenario: &str, place: usize, loading: f64) -> Result<String, JsValue> {
+        let mut scenario = read(scenario)?;
+        if !self.fits.is_empty() {
+            self.put_fit(&mut scenario, place, loading).map_err(|e| thrown(&e))?;
+        }
+        scenario.validate().map_err(|e| thrown(&e))?;
+        Ok(scenario.to_json())
+    }
+
+    /// Takes what a part asks of the data from its report.
     ///
     /// # Errors
     /// When the text is no report.
     pub fn set_part(&mut self, report: &str) -> Result<(), JsError> {
         let report: Report = document::read(report)?;
-        let fill = &report.fill;
-        self.rates = fill.passages.iter().map(|p| (p.name.clone(), p.apparent_shear_rate_1_s)).collect();
-        self.temperatures = Some([fill.front_temperature_min_c, fill.melt_temperature_max_c]);
-        if let Some(flow) = &mut self.flow {
-            flow.rates.clone_from(&self.rates);
-        }
+        self.part = Some(PartSpan::of(&report));
         Ok(())
     }
 
-    /// Forgets the part: there is none any more.
+    /// Forgets the part: it is not known any more.
     pub fn forget_part(&mut self) {
-        self.rates.clear();
-        self.temperatures = None;
+        self.part = None;
+    }
+
+    /// Whether what the part asks of the data is known.
+    pub fn knows_part(&self) -> bool {
+        self.part.is_some()
     }
 
     /// Where the part asks for more than the data behind a fit; nothing without a part.
     pub fn coverage(&self, place: usize) -> Vec<String> {
-        let (Some(fit), Some(temperatures)) = (self.fits.get(place), self.temperatures) else {
-            return Vec::new();
-        };
-        let rates = self.rates.iter().map(|(_, rate)| *rate);
-        let span = rates.fold([f64::INFINITY, 0.0_f64], |[a, b], r| [a.min(r), b.max(r)]);
-        coverage_warnings(&fit.range, span, temperatures)
+        match (self.fits.get(place), &self.part) {
+            (Some(fit), Some(part)) => coverage_warnings(&fit.range, part),
+            _ => Vec::new(),
+        }
     }
 
     /// Fits a critical loading to densities and torques or viscosities. Densities \[kg/m³\] that are
-    /// not known are fitted too; so is the exponent, if wanted. For a worker: it may take long.
+    /// not known are fitted too; so is the exponent, if wanted. What is given of it is known to within
+    /// `exponent_error`. For a worker: it may take long.
     ///
     /// # Errors
     /// Throws `{problems: [{line, column, message}], unlisted}`.
@@ -158,10 +186,11 @@ impl Laboratory {
         powder_density: Option<f64>,
         binder_density: Option<f64>,
         exponent: Option<f64>,
+        exponent_error: f64,
     ) -> Result<String, JsValue> {
         let options = CriticalOptions {
             density: DensityOptions { powder_density, binder_density },
-            resistance: ResistanceOptions { exponent },
+            resistance: ResistanceOptions { exponent, exponent_error },
         };
         json(&readings::assess(text, &options).map_err(|e| refused(&e))?)
     }
@@ -262,12 +291,7 @@ impl Laboratory {
         Ok(Figure::Study(study))
     }
 
-    fn estimated(
-        &mut self,
-        text: &str,
-        rate: f64,
-        temperature: f64,
-    ) -> Result<recipe::Estimate, ScenarioError> {
+    fn estimated(&mut self, text: &str, rate: f64, temperature: f64) -> Result<Shown, ScenarioError> {
         let recipe = Recipe::from_json(text)?;
         let estimate = recipe.estimate()?;
         let rates = spread(1.0, 1e5, 61);
@@ -275,6 +299,20 @@ impl Laboratory {
             .into_iter()
             .map(|t| Ok((t, recipe::flow_curve(&recipe, t, &rates)?)))
             .collect::<Result<Vec<_>, ScenarioError>>()?;
+        let chosen = recipe::flow_curve(&recipe, temperature, &[rate])?.pop();
+        let stiff: Vec<String> = curves
+            .iter()
+            .map(|(t, _)| *t)
+            .filter(|t| *t <= estimate.feedstock.no_flow_temperature)
+            .map(|t| format!("{} °C", number(t, 4)))
+            .collect();
+        let remark = (!stiff.is_empty()).then(|| {
+            format!(
+                "At {} the feedstock does not flow, by its no-flow temperature of {} °C: the curve there is the melt's, carried on.",
+                stiff.join(", "),
+                number(estimate.feedstock.no_flow_temperature, 4)
+            )
+        });
         let study = RecipeStudy {
             name: recipe.name.clone(),
             curves,
@@ -285,7 +323,7 @@ impl Laboratory {
             at: [rate, temperature],
         };
         self.recipe = Some((recipe, study));
-        Ok(estimate)
+        Ok(Shown { estimate, chosen, remark })
     }
 
     fn put_recipe(&self, scenario: &mut Scenario) -> Result<(), ScenarioError> {
@@ -297,9 +335,17 @@ impl Laboratory {
     fn put_fit(&self, scenario: &mut Scenario, place: usize, loading: f64) -> Result<(), ScenarioError> {
         let fit = self.fits.get(place).ok_or_else(|| lacking("There is no fitted law to take."))?;
         let feedstock = &mut scenario.feedstock;
+        let known = feedstock.uncertainty.take();
+        let fitted = self.uncertainties.get(place).cloned().unwrap_or_default();
+        feedstock.uncertainty = Some(fitted.beside(known.as_ref()));
         feedstock.flow_law = fit.law.clone();
         feedstock.measured_loading = loading;
-        feedstock.provenance = format!("fitted to your data, {}, {} points", fit.kind.label(), fit.points);
+        // The name and the notes are those of another feedstock, unless a recipe gave them.
+        if feedstock.provenance != recipe::PROVENANCE {
+            FITTED_NAME.clone_into(&mut feedstock.name);
+        }
+        let points = if fit.points == 1 { "1 point".to_owned() } else { format!("{} points", fit.points) };
+        feedstock.provenance = format!("fitted to your data, {}, {points}", fit.kind.label());
         Ok(())
     }
 }

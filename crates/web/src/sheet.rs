@@ -5,12 +5,13 @@ use crate::to_js;
 use gatefrost_core::document;
 use gatefrost_core::report::{HoldStudy, Moments, Report, Stage};
 use gatefrost_core::window::Window;
-use gatefrost_plot::{At, Figure, Style, draw, svg, table};
+use gatefrost_plot::{At, Figure, Style, draw_fine, svg, table};
 use js_sys::JSON;
 use plotters_canvas::CanvasBackend;
 use serde::{Deserialize, Serialize};
+use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
-use web_sys::HtmlCanvasElement;
+use web_sys::{CanvasRenderingContext2d, HtmlCanvasElement};
 
 /// How the page wants a figure.
 #[derive(Debug, Clone, Copy, Deserialize)]
@@ -194,14 +195,23 @@ impl Sheet {
 }
 
 /// Draws a figure over the whole canvas; returns where its plots came to lie.
+/// How much finer than its pixels a canvas is drawn on.
+const FINENESS: u32 = 4;
+
 pub(crate) fn on_canvas(
     canvas: HtmlCanvasElement,
     figure: &Figure<'_>,
     options: Options,
 ) -> Result<JsValue, JsValue> {
-    let backend = CanvasBackend::with_canvas_object(canvas)
-        .ok_or_else(|| JsError::new("this canvas cannot be drawn on"))?;
-    to_js(&draw(backend, figure, &options.style()).map_err(failed)?)
+    let refused = || JsError::new("this canvas cannot be drawn on");
+    let context = canvas.get_context("2d")?.and_then(|context| context.dyn_into().ok());
+    let context: CanvasRenderingContext2d = context.ok_or_else(refused)?;
+    let backend = CanvasBackend::with_canvas_object(canvas).ok_or_else(refused)?;
+    let small = 1.0 / f64::from(FINENESS);
+    context.set_transform(small, 0.0, 0.0, small, 0.0, 0.0)?;
+    let drawn = draw_fine(backend, figure, &options.style(), FINENESS);
+    context.reset_transform()?;
+    to_js(&drawn.map_err(failed)?)
 }
 
 pub(crate) fn failed(error: impl std::fmt::Display) -> JsValue {

@@ -5,6 +5,9 @@ use super::profile::{Linear, scan, solve};
 use super::{Estimate, LoadingReading};
 use serde::{Deserialize, Serialize};
 
+/// Usual scatter of a density, as a share (from memory).
+const USUAL_SCATTER: f64 = 0.002;
+
 /// Densities that are known; the others are fitted.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
@@ -59,6 +62,30 @@ fn shares(loading: f64, critical: f64) -> (f64, f64) {
     }
 }
 
+/// The densities as a linear problem.
+pub(super) fn linear<'a>(readings: &'a [LoadingReading], options: &DensityOptions) -> Linear<'a> {
+    let DensityOptions { powder_density, binder_density } = *options;
+    let row = move |critical: f64, i: usize| {
+        let (of_powder, of_binder) = shares(0.01 * readings[i].loading, critical);
+        let value = readings[i].value
+            - powder_density.map_or(0.0, |density| of_powder * density)
+            - binder_density.map_or(0.0, |density| of_binder * density);
+        // Of two columns the second falls away with its density; of one, the first is the binder's.
+        let columns = if powder_density.is_some() { [of_binder, 0.0] } else { [of_powder, of_binder] };
+        (columns, value)
+    };
+    let free = usize::from(powder_density.is_none()) + usize::from(binder_density.is_none());
+    let mean = readings.iter().map(|r| r.value).sum::<f64>() / readings.len().max(1) as f64;
+    Linear {
+        free,
+        readings: readings.len(),
+        above: 0.0,
+        usual_scatter: USUAL_SCATTER * mean,
+        known: None,
+        row: Box::new(row),
+    }
+}
+
 /// Fits the critical loading, and the densities that are not known.
 ///
 /// # Errors
@@ -71,20 +98,10 @@ pub fn fit(readings: &[LoadingReading], options: &DensityOptions) -> Result<Dens
     }
     let least = readings.iter().map(|r| 0.01 * r.loading).fold(f64::INFINITY, f64::min);
     let most = readings.iter().map(|r| 0.01 * r.loading).fold(0.0, f64::max);
-    let row = |critical: f64, i: usize| {
-        let (of_powder, of_binder) = shares(0.01 * readings[i].loading, critical);
-        let value = readings[i].value
-            - options.powder_density.map_or(0.0, |density| of_powder * density)
-            - options.binder_density.map_or(0.0, |density| of_binder * density);
-        // Of two columns the second falls away with its density; of one, the first is the binder's.
-        let columns =
-            if options.powder_density.is_some() { [of_binder, 0.0] } else { [of_powder, of_binder] };
-        (columns, value)
-    };
-    let model = Linear { free: free - 1, readings: readings.len(), above: 0.0, row: &row };
+    let model = linear(readings, options);
     // Beyond the highest reading the model has no peak in reach and no longer depends on φc.
-    let flat = solve(model, 1.0)
-        .map(|(_, squares)| squares)
+    let flat = solve(&model, 1.0)
+        .map(|solved| solved.squares)
         .ok_or("The densities are not distinct enough to fit.")?;
     let width = most - least;
     if width < 1e-4 {
@@ -94,9 +111,8 @@ pub fn fit(readings: &[LoadingReading], options: &DensityOptions) -> Result<Dens
         );
     }
     let grid: Vec<f64> = (1..400).map(|i| least + width * f64::from(i) / 400.0).collect();
-    let found = scan(model, &grid, Some(flat)).ok_or("The densities are not distinct enough to fit.")?;
-    let squares = found.scatter.powi(2) * (readings.len() - free) as f64;
-    if flat <= squares * 1.0001 || found.critical.value > grid[grid.len() - 1] {
+    let found = scan(&model, &grid, Some(flat)).ok_or("The densities are not distinct enough to fit.")?;
+    if flat <= found.squares * 1.0001 || found.critical.value > grid[grid.len() - 1] {
         return Err(format!(
             "The densities show no peak up to {} vol%: the critical loading lies higher, or the highest reading is close to it. Take readings beyond the peak.",
             crate::format::number(100.0 * most, 3)

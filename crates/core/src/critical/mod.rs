@@ -10,7 +10,7 @@ mod reading;
 pub mod resistance;
 
 pub use density::{DensityFit, DensityOptions};
-pub use reading::{LoadingReading, LoadingTable, Resistance, read};
+pub use reading::{FORM, LoadingReading, LoadingTable, Resistance, read};
 pub use resistance::{ResistanceFit, ResistanceOptions};
 
 use crate::format::number;
@@ -24,7 +24,8 @@ pub const CUSTOMARY_DISTANCE: [f64; 2] = [2.0, 5.0];
 pub struct Estimate {
     /// Value.
     pub value: f64,
-    /// Standard error from s²(JᵀJ)⁻¹; `None` where the readings do not determine it.
+    /// Standard error from s²(JᵀJ)⁻¹, or that of a normal distribution with the same interval where two
+    /// signs are taken together; `None` where the readings do not determine it.
     pub standard_error: Option<f64>,
     /// 95 % interval: least value, `None` where it is open below.
     pub low: Option<f64>,
@@ -73,7 +74,14 @@ pub fn assess(table: &LoadingTable, options: &CriticalOptions) -> CriticalLoadin
     } else {
         resistance::fit(&table.resistance, &options.resistance)
     };
-    let (critical, agree, verdict) = compare(&density, &resistance);
+    let both = |a: &DensityFit, b: &ResistanceFit| {
+        let signs = [
+            &density::linear(&table.density, &options.density),
+            &resistance::linear(&table.resistance, &options.resistance),
+        ];
+        profile::together(signs, [0.01 * a.critical.value, 0.01 * b.critical.value]).map(Estimate::in_percent)
+    };
+    let (critical, agree, verdict) = compare(&density, &resistance, both);
     let (recommended, reason) = recommend(critical.as_ref());
     CriticalLoading { density, resistance, critical, agree, verdict, recommended, reason }
 }
@@ -81,16 +89,15 @@ pub fn assess(table: &LoadingTable, options: &CriticalOptions) -> CriticalLoadin
 fn compare(
     density: &Result<DensityFit, String>,
     resistance: &Result<ResistanceFit, String>,
+    both: impl Fn(&DensityFit, &ResistanceFit) -> Option<Estimate>,
 ) -> (Option<Estimate>, Option<bool>, String) {
     match (density, resistance) {
         (Ok(d), Ok(r)) => {
             let (a, b) = (d.critical, r.critical);
             let apart = (a.value - b.value).abs();
-            let both = a.standard_error.zip(b.standard_error).map(|(x, y)| x.hypot(y));
-            let agree = both.map_or_else(|| overlap(&a, &b), |error| apart <= 2.0 * error || overlap(&a, &b));
+            let common = if compatible(&a, &b) { both(d, r) } else { None };
             let said = format!("Density gives {}, {} gives {}", text(&a), r.of.label(), text(&b));
-            if agree {
-                let common = mean(&a, &b);
+            if let Some(common) = common {
                 let verdict =
                     format!("{said}: the two agree within their errors. Taken together: {}.", text(&common));
                 return (Some(common), Some(true), verdict);
@@ -119,24 +126,13 @@ fn compare(
     }
 }
 
-fn overlap(a: &Estimate, b: &Estimate) -> bool {
-    a.low.unwrap_or(0.0) <= b.high.unwrap_or(100.0) && b.low.unwrap_or(0.0) <= a.high.unwrap_or(100.0)
-}
-
-/// Mean weighted by the inverse variances; the better known of the two where one has no error.
-fn mean(a: &Estimate, b: &Estimate) -> Estimate {
-    match (a.standard_error, b.standard_error) {
-        (Some(x), Some(y)) if x > 0.0 && y > 0.0 => {
-            let (wa, wb) = (1.0 / (x * x), 1.0 / (y * y));
-            let value = (wa * a.value + wb * b.value) / (wa + wb);
-            let error = (1.0 / (wa + wb)).sqrt();
-            let half = 1.96 * error;
-            Estimate { value, standard_error: Some(error), low: Some(value - half), high: Some(value + half) }
-        }
-        (None, Some(_)) => *b,
-        (Some(x), Some(_)) if x > 0.0 => *b,
-        _ => *a,
-    }
+/// Whether two values differ by no more than 99 of 100 such pairs would: the halves of their 95 %
+/// intervals that lie between them, added as squares, and by the ratio of normal quantiles wider.
+fn compatible(a: &Estimate, b: &Estimate) -> bool {
+    const WIDER: f64 = 2.576 / 1.96;
+    let (lower, upper) = if a.value < b.value { (a, b) } else { (b, a) };
+    let room = lower.high.zip(upper.low).map(|(high, low)| (high - lower.value).hypot(upper.value - low));
+    room.is_none_or(|room| upper.value - lower.value <= WIDER * room)
 }
 
 /// `65.2 vol% (64.8 to 65.7)`.

@@ -10,6 +10,13 @@ use crate::rheometry::table::{self, Row};
 use crate::rheometry::units::Quantity;
 use serde::{Deserialize, Serialize};
 
+/// The form of a table in words, for whoever has to write one.
+pub const FORM: &[&str] = &[
+    "One header line, then one line for each loading; cells may be empty.",
+    "loading [vol%], and one or both of density [g/cm³ or kg/m³] and a resistance to flow: torque [N·m], viscosity [Pa·s] at one shear rate and temperature, or relative viscosity.",
+    "Separated by commas, semicolons or tabs; decimal commas where the separator is no comma. # begins a comment.",
+];
+
 /// A reading at one loading.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct LoadingReading {
@@ -70,7 +77,7 @@ const RESISTANCES: [(Quantity, Resistance); 3] = [
     (Quantity::Torque, Resistance::Torque),
 ];
 
-/// Reads the text of a table; its form is described in the module.
+/// Reads the text of a table; its form is that of [`FORM`].
 ///
 /// # Errors
 /// Every problem found, up to 20, with line and column and what is needed.

@@ -2,7 +2,7 @@
 
 use super::blend::Blend;
 use super::library::{self, BinderPart, Powder};
-use super::{Loading, Recipe, batch, options};
+use super::{Loading, Recipe, options};
 use crate::catalogue;
 use crate::feedstock::mixture;
 use crate::scenario::{Problem, ScenarioError};
@@ -28,7 +28,7 @@ pub(super) struct Resolved {
     pub reference: f64,
 }
 
-/// Standard error of a critical loading the user gives.
+/// Standard error of a critical loading given without one.
 const GIVEN_PHI_C_ERROR: f64 = 0.01;
 
 impl Recipe {
@@ -51,7 +51,9 @@ impl Recipe {
 
         let blend = Blend::new(parts);
         let (phi_c, phi_c_error) = match self.critical_loading {
-            Some(given) => (given / 100.0, GIVEN_PHI_C_ERROR),
+            Some(given) => {
+                (given / 100.0, self.critical_loading_error.map_or(GIVEN_PHI_C_ERROR, |e| e / 100.0))
+            }
             None => (powder.critical_loading.value / 100.0, powder.critical_loading.error() / 100.0),
         };
         let phi = self.check_loading(&mut problems, powder, &blend, phi_c);
@@ -59,12 +61,6 @@ impl Recipe {
         let reference =
             self.reference_temperature.unwrap_or_else(|| (((end + 2.0) / 5.0).ceil() * 5.0).max(160.0));
         let resolved = Resolved { powder, blend, phi, phi_c, phi_c_error, sum, reference };
-        if let (Some(batch), true) = (&self.batch, problems.is_empty()) {
-            match batch::sheet(&resolved, batch) {
-                Ok(_) => {}
-                Err(e) => problems.extend(e.problems),
-            }
-        }
         if problems.is_empty() { Ok(resolved) } else { Err(ScenarioError { problems }) }
     }
 
@@ -125,6 +121,13 @@ impl Recipe {
         }
         if let Some(t) = self.reference_temperature {
             held_to(problems, "reference_temperature", t);
+        }
+        if let Some(error) = self.critical_loading_error
+            && held_to(problems, "critical_loading_error", error)
+            && self.critical_loading.is_none()
+        {
+            let message = format!("is {error}; it needs the critical_loading whose error it is");
+            push(problems, "critical_loading_error", message);
         }
     }
 

@@ -7,14 +7,18 @@ use super::estimated::{Estimated, banded, by_factor, from_library, lopsided, nor
 use super::flow::{self, Contribution, Flow, Temperatures};
 use super::{Recipe, properties, remarks};
 use crate::catalogue;
-use crate::scenario::{ConductivityRule, Feedstock, FlowLaw, PvtLaw, ScenarioError};
+use crate::scenario::{ConductivityRule, Feedstock, FlowLaw, Problem, PvtLaw, ScenarioError};
+use crate::uncertainty::Uncertainty;
 use serde::{Deserialize, Serialize};
 
 /// The provenance every estimated feedstock carries.
 pub const PROVENANCE: &str = "estimated from a recipe";
 
 /// How the setting range is found.
-const SETTING: &str = "straight line through where a tenth and nine tenths of the latent heat are given up; ±10 K by grade, from memory";
+const SETTING: &str =
+    "even range with mean and spread of the latent heat; error: its misfit, and 5 K by grade, from memory";
+/// Standard error of a setting temperature by grade \[K\].
+const BY_GRADE: f64 = 5.0;
 
 /// Conductivity of the mixture by one rule.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -53,8 +57,11 @@ pub struct Estimate {
     pub conductivities: Vec<RuleValue>,
     /// Heat against temperature.
     pub heat: Vec<HeatPoint>,
-    /// The batch sheet, where the recipe asks for one.
+    /// The batch sheet, where the recipe asks for one that can be mixed.
     pub batch: Option<BatchSheet>,
+    /// What keeps the batch from being mixed; the estimate stands all the same.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub batch_refused: Vec<Problem>,
     /// What to bear in mind, in sentences.
     pub remarks: Vec<String>,
 }
@@ -82,9 +89,10 @@ pub(super) fn estimate(recipe: &Recipe, r: &Resolved) -> Result<Estimate, Scenar
     if !problems.is_empty() {
         return Err(ScenarioError { problems });
     }
-    let batch = match &recipe.batch {
-        Some(wanted) => Some(batch::sheet(r, wanted)?),
-        None => None,
+    let (batch, batch_refused) = match recipe.batch.as_ref().map(|wanted| batch::sheet(r, wanted)) {
+        None => (None, Vec::new()),
+        Some(Ok(sheet)) => (Some(sheet), Vec::new()),
+        Some(Err(refused)) => (None, refused.problems),
     };
     Ok(Estimate {
         properties: properties::properties(recipe, r, &flow),
@@ -95,6 +103,7 @@ pub(super) fn estimate(recipe: &Recipe, r: &Resolved) -> Result<Estimate, Scenar
         feedstock,
         parameters,
         batch,
+        batch_refused,
     })
 }
 
@@ -121,12 +130,16 @@ fn parameters(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<Estimated> {
     let latent = blend.latent_heat();
     let latent = Spread { value: keep * latent.value, error: keep * latent.error };
     let latent_rule = if recipe.latent_in_heat_capacity { "in the heat capacity" } else { "by mass" };
-    let [solidus, liquidus] = blend.setting_range();
-    let by_grade = |value| Spread { value, error: 5.0 };
+    let setting = blend.setting_range();
+    let setting_error = setting.misfit.hypot(BY_GRADE);
+    let by_grade = |value| Spread { value, error: setting_error };
     let temperatures = Temperatures::new(recipe, blend);
     let phi_c = Spread { value: 100.0 * r.phi_c, error: 100.0 * r.phi_c_error };
-    let phi_c_rule =
-        if recipe.critical_loading.is_some() { "as given, ±2 vol%" } else { "usual for the powder" };
+    let phi_c_rule = match (recipe.critical_loading, recipe.critical_loading_error) {
+        (None, _) => "usual for the powder",
+        (_, None) => "as given, ±2 vol%",
+        (_, Some(_)) => "as given, with its error",
+    };
 
     let mut all = vec![
         normal("feedstock.critical_loading", "vol%", phi_c, phi_c_rule),
@@ -136,8 +149,8 @@ fn parameters(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<Estimated> {
         normal("feedstock.binder_density", "kg/m³", density, "by volume, at 20 °C as weighed"),
         normal("feedstock.binder_heat_capacity", "J/kgK", heat, heat_rule),
         normal("feedstock.latent_heat", "kJ/kg", latent, latent_rule),
-        normal("feedstock.solidus", "°C", by_grade(solidus), SETTING),
-        normal("feedstock.liquidus", "°C", by_grade(liquidus), SETTING),
+        normal("feedstock.solidus", "°C", by_grade(setting.from), SETTING),
+        normal("feedstock.liquidus", "°C", by_grade(setting.to), SETTING),
         normal("feedstock.binder_conductivity", "W/mK", blend.conductivity(), "mean by volume"),
         normal(
             "feedstock.binder_expansion",
@@ -237,6 +250,7 @@ fn feedstock(recipe: &Recipe, r: &Resolved, flow: &Flow, parameters: &[Estimated
         pvt: PvtLaw::Linear,
         name: recipe.name.clone(),
         provenance: PROVENANCE.to_owned(),
+        uncertainty: Some(Uncertainty::of_estimate(parameters)),
         loading_law: recipe.loading_law,
         conductivity_rule: recipe.conductivity_rule,
         flow_law: flow.law(recipe.flow_form),

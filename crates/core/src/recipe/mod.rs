@@ -36,7 +36,7 @@ mod properties;
 mod remarks;
 
 pub use batch::{Amount, Batch, BatchSheet, PartMass, Regrind, mass_percent, volume_percent};
-pub use blend::{Blend, Spread};
+pub use blend::{Blend, Setting, Spread};
 pub use curves::{FlowPoint, LoadingPoint, flow_curve, loading_curve};
 pub use estimate::{Estimate, HeatPoint, PROVENANCE, RuleValue};
 pub use estimated::Estimated;
@@ -63,6 +63,9 @@ pub struct Recipe {
     /// Critical loading φc [vol%]; left out, that of a usual lot of the powder is taken.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub critical_loading: Option<f64>,
+    /// Its standard error [vol%], as station or command `critical` gives it; left out, 1 vol%.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub critical_loading_error: Option<f64>,
     /// Median particle size \[µm\]; left out, the powder's usual size.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub particle_size: Option<f64>,
@@ -177,7 +180,7 @@ impl Recipe {
         document::pretty(self).expect("a recipe holds only text and numbers")
     }
 
-    /// Checks the recipe.
+    /// Checks the recipe, but not whether its batch can be mixed.
     ///
     /// # Errors
     /// Lists every problem with its field, value and accepted range.

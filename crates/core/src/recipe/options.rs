@@ -25,6 +25,15 @@ pub const NUMBERS: &[Parameter] = &[
     ),
     Parameter::apart(
         "recipe",
+        "critical_loading_error",
+        "",
+        "vol%",
+        [0.0, 10.0],
+        "Standard error of the critical loading",
+        "How well the critical loading is known, as its fit says. Empty: 1 vol%.",
+    ),
+    Parameter::apart(
+        "recipe",
         "reference_temperature",
         "T_r",
         "°C",

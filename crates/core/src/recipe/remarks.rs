@@ -5,11 +5,14 @@ use super::check::{Resolved, tidy};
 use super::flow::{BACKBONE_SHARE, CUSTOMARY_RATE, Flow};
 use super::library::PartRole;
 use super::{NoFlowRule, Recipe};
+use crate::format::number;
 use crate::scenario::LoadingLaw;
 use std::borrow::Cow;
 
 /// Viscosity above which a feedstock is customarily called too stiff \[Pa·s\].
 const CUSTOMARY_CEILING: f64 = 1000.0;
+/// Misfit of the setting range from which it is remarked on \[K\].
+const POOR_SETTING: f64 = 10.0;
 /// Customary distance from the critical loading [vol%].
 const CUSTOMARY_MARGIN: f64 = 2.0;
 
@@ -50,6 +53,15 @@ pub(super) fn remarks(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<String>
             "The binder heat capacity is a mean from 20 °C to the reference temperature with the latent heat in it, as asked for; the scenario then has no latent heat of its own."
                 .to_owned(),
         );
+    }
+    let setting = r.blend.setting_range();
+    if !recipe.latent_in_heat_capacity && setting.misfit > POOR_SETTING {
+        all.push(format!(
+            "The parts of the binder set far apart: the even setting range, {} to {} °C, misses where the latent heat is given up by {} K in the root mean square. Cooling times carry that.",
+            number(setting.from, 3),
+            number(setting.to, 3),
+            number(setting.misfit, 2)
+        ));
     }
     if (r.sum - 1.0).abs() > 1e-9 {
         all.push(format!("The mass fractions sum to {} and were scaled to 1.", tidy(r.sum)));

@@ -16,6 +16,6 @@ pub(crate) mod units;
 
 pub use corrections::{Reduction, reduce};
 pub use problem::{TableError, TableProblem};
-pub use reading::{CapillaryReading, FlowPoint, Readings, Table, read};
+pub use reading::{CapillaryReading, FORM, FlowPoint, Readings, Table, read};
 pub use table::MAX_ROWS;
 pub use text::{MAX_BYTES, decode};

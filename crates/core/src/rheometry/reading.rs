@@ -1,19 +1,7 @@
 //! A table of rheometer readings, as text, to readings in SI.
 //!
-//! # The table
-//! One header line, then one line for each reading. Cells are separated by tabs, semicolons or commas;
-//! where it is no comma, numbers may have decimal commas. `#` begins a comment line; blank lines are
-//! skipped. Units stand in the header, in brackets or parentheses (or in a line of their own below
-//! it). The order of the columns is free, others are ignored. Either of two forms:
-//!
-//! - *Capillary readings*: `temperature \[°C\]`, `die diameter \[mm\]` (or `die radius \[mm\]`),
-//!   `die length \[mm\]` (or `L/D`), `pressure \[MPa\]`, and one of `flow rate \[mm³/s\]`,
-//!   `apparent shear rate \[1/s\]`, or `piston speed \[mm/s\]` with `barrel diameter \[mm\]`.
-//! - *Ready-made pairs*: `temperature \[°C\]`, `shear rate \[1/s\]`, and `viscosity \[Pa·s\]` or
-//!   `shear stress \[kPa\]`.
-//!
-//! Units: °C, K; mm, cm, m, µm; mm³/s, cm³/s, m³/s, ml/s or per minute; mm/s, mm/min, m/s; MPa, bar,
-//! kPa, Pa; 1/s; Pa·s, kPa·s, mPa·s.
+//! [`FORM`] says in words what a table may hold. Units stand in the header, in brackets or parentheses,
+//! or in a line of their own below it; `super::units` lists them.
 
 use super::problem::TableError;
 use super::table::{self, Row};
@@ -86,6 +74,14 @@ pub struct Table {
     pub separator: char,
 }
 
+/// The form of a table in words, for whoever has to write one.
+pub const FORM: &[&str] = &[
+    "One header line that names the columns with their units in brackets, then one line for each reading. Columns may stand in any order; others are passed over. Up to 100 000 rows.",
+    "Capillary readings: temperature [°C], die diameter [mm] (or die radius [mm]), die length [mm] (or L/D), pressure [MPa], and one of flow rate [mm³/s], apparent shear rate [1/s], or piston speed [mm/s] with barrel diameter [mm].",
+    "Or ready-made pairs: temperature [°C], shear rate [1/s], and viscosity [Pa·s] or shear stress [kPa].",
+    "Separated by commas, semicolons or tabs; decimal commas where the separator is no comma. # begins a comment. Other units are understood: K, cm, bar, kPa, psi, cm³/s, per minute.",
+];
+
 const WANTED: &[Quantity] = &[
     Quantity::Temperature,
     Quantity::DieDiameter,
@@ -102,7 +98,7 @@ const WANTED: &[Quantity] = &[
     Quantity::Viscosity,
 ];
 
-/// Reads the text of a table; its form is described in the module.
+/// Reads the text of a table; its form is that of [`FORM`].
 ///
 /// # Errors
 /// Every problem found, up to 20, with line and column and what is needed.
@@ -113,7 +109,9 @@ pub fn read(text: &str) -> Result<Table, TableError> {
     };
     let mut notes = table.notes();
     let has = |quantity| table.place(quantity).is_some();
-    let pairs = has(Quantity::ShearRate) && (has(Quantity::Viscosity) || has(Quantity::ShearStress));
+    let dies = [Quantity::DieDiameter, Quantity::DieRadius, Quantity::DieLength, Quantity::Pressure];
+    let rate = has(Quantity::ShearRate) || has(Quantity::ApparentRate) && !dies.into_iter().any(has);
+    let pairs = rate && (has(Quantity::Viscosity) || has(Quantity::ShearStress));
     let lacking = lacking_capillary(&has);
     let capillary = lacking.is_empty();
     let mut cells = Cells { table: &table, problems: &mut problems };
@@ -123,7 +121,15 @@ pub fn read(text: &str) -> Result<Table, TableError> {
         }
         Readings::Capillary(table.rows.iter().filter_map(|row| cells.capillary(row)).collect())
     } else if pairs && has(Quantity::Temperature) {
-        Readings::Pairs(table.rows.iter().filter_map(|row| cells.pair(row)).collect())
+        let mut off = Disagreement::default();
+        let points = table.rows.iter().filter_map(|row| cells.pair(row, &mut off)).collect();
+        if has(Quantity::ShearStress) && has(Quantity::Viscosity) {
+            notes.push(off.note());
+        }
+        if !has(Quantity::ShearRate) {
+            notes.push("Apparent shear rates without die and pressure cannot be corrected and are taken as they are: of a melt that thins, the viscosity comes out too high.".to_owned());
+        }
+        Readings::Pairs(points)
     } else {
         table.lacks(missing_text(&has, &lacking), &mut problems);
         return Err(problems);
@@ -178,6 +184,38 @@ fn missing_text(has: &impl Fn(Quantity) -> bool, lacking: &[String]) -> String {
     )
 }
 
+/// Rows whose shear stress is not viscosity times shear rate.
+#[derive(Default)]
+struct Disagreement {
+    rows: usize,
+    /// Factor and line of the worst.
+    worst: Option<(f64, usize)>,
+}
+
+impl Disagreement {
+    fn take(&mut self, factor: f64, line: usize) {
+        let off = |factor: f64| if factor > 0.0 { factor.ln().abs() } else { f64::INFINITY };
+        if off(factor) > 1.05_f64.ln() {
+            self.rows += 1;
+            if self.worst.is_none_or(|(worst, _)| off(factor) > off(worst)) {
+                self.worst = Some((factor, line));
+            }
+        }
+    }
+
+    fn note(&self) -> String {
+        let used = "Shear stress and viscosity are both given; the viscosity is used.";
+        match self.worst {
+            None => format!("{used} They agree within 5 %."),
+            Some((factor, line)) => format!(
+                "{used} In {} the stress is not viscosity times shear rate, most of all on line {line}, where it is {} times that: check their units and which of them is corrected.",
+                if self.rows == 1 { "1 row".to_owned() } else { format!("{} rows", self.rows) },
+                crate::format::number(factor, 3)
+            ),
+        }
+    }
+}
+
 /// Takes values out of rows and reports what is absent or impossible.
 struct Cells<'a> {
     table: &'a table::Table,
@@ -225,7 +263,17 @@ impl Cells<'_> {
     }
 
     fn above_zero(&mut self, row: &Row, quantity: Quantity) -> Option<f64> {
-        self.get(row, quantity, |value| value > 0.0, "It must be above zero")
+        // Far beyond what any rheometer reaches; a wrong unit in the header goes well past it.
+        let (most, need) = match quantity {
+            Quantity::Pressure => (1e9, "It must be above zero and at most 1000 MPa (is the unit right?)"),
+            Quantity::ShearStress => (1e9, "It must be above zero and at most 1000 MPa (is the unit right?)"),
+            Quantity::ShearRate | Quantity::ApparentRate => {
+                (1e8, "It must be above zero and at most 1e8 1/s (is the unit right?)")
+            }
+            Quantity::Viscosity => (1e9, "It must be above zero and at most 1e9 Pa·s (is the unit right?)"),
+            _ => (f64::INFINITY, "It must be above zero"),
+        };
+        self.get(row, quantity, |value| value > 0.0 && value <= most, need)
     }
 
     fn temperature(&mut self, row: &Row) -> Option<f64> {
@@ -293,11 +341,20 @@ impl Cells<'_> {
         })
     }
 
-    fn pair(&mut self, row: &Row) -> Option<FlowPoint> {
+    fn pair(&mut self, row: &Row, off: &mut Disagreement) -> Option<FlowPoint> {
         let temperature = self.temperature(row);
-        let shear_rate = self.above_zero(row, Quantity::ShearRate);
+        let true_rate = self.table.place(Quantity::ShearRate).is_some();
+        let shear_rate =
+            self.above_zero(row, if true_rate { Quantity::ShearRate } else { Quantity::ApparentRate });
         let viscosity = match self.table.place(Quantity::Viscosity) {
-            Some(_) => self.above_zero(row, Quantity::Viscosity),
+            Some(_) => {
+                let viscosity = self.above_zero(row, Quantity::Viscosity);
+                let stress = self.table.place(Quantity::ShearStress).and_then(|place| row.values[place]);
+                if let (Some(eta), Some(rate), Some(stress)) = (viscosity, shear_rate, stress) {
+                    off.take(stress / (eta * rate), row.line);
+                }
+                viscosity
+            }
             None => {
                 let stress = self.above_zero(row, Quantity::ShearStress);
                 stress.zip(shear_rate).map(|(stress, rate)| stress / rate)

@@ -3,7 +3,7 @@
 use super::problem::{TableError, TableProblem};
 
 /// Bytes read at most.
-pub const MAX_BYTES: usize = 4_000_000;
+pub const MAX_BYTES: usize = 16_000_000;
 
 /// Refuses what is too long or no text.
 pub(crate) fn is_text(text: &str) -> Result<(), TableProblem> {

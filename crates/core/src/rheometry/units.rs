@@ -34,7 +34,8 @@ pub(crate) struct Scale {
 }
 
 const LENGTH: &[Unit] = &[("mm", 1e-3, 0.0), ("cm", 1e-2, 0.0), ("m", 1.0, 0.0), ("µm", 1e-6, 0.0)];
-const PRESSURE: &[Unit] = &[("MPa", 1e6, 0.0), ("bar", 1e5, 0.0), ("kPa", 1e3, 0.0), ("Pa", 1.0, 0.0)];
+const PRESSURE: &[Unit] =
+    &[("MPa", 1e6, 0.0), ("bar", 1e5, 0.0), ("kPa", 1e3, 0.0), ("Pa", 1.0, 0.0), ("psi", 6894.757, 0.0)];
 const RATE: &[Unit] = &[("1/s", 1.0, 0.0), ("/s", 1.0, 0.0), ("s-1", 1.0, 0.0), ("1/min", 1.0 / 60.0, 0.0)];
 const VISCOSITY: &[Unit] =
     &[("Pas", 1.0, 0.0), ("kPas", 1e3, 0.0), ("mPas", 1e-3, 0.0), ("P", 0.1, 0.0), ("cP", 1e-3, 0.0)];
@@ -82,7 +83,9 @@ impl Quantity {
             Self::ApparentRate => &["apparent shear rate", "apparent rate"],
             Self::ShearRate => &["shear rate", "true shear rate", "wall shear rate", "rate"],
             Self::ShearStress => &["shear stress", "wall shear stress", "stress", "tau", "τ"],
-            Self::Viscosity => &["viscosity", "true viscosity", "shear viscosity", "eta", "η"],
+            Self::Viscosity => {
+                &["viscosity", "true viscosity", "shear viscosity", "apparent viscosity", "eta", "η"]
+            }
             Self::RelativeViscosity => &["relative viscosity", "eta_r", "ηr"],
             Self::Loading => &["loading", "solids loading", "powder loading", "solid loading", "phi", "φ"],
             Self::Density => &["density", "mixture density", "rho", "ρ"],

@@ -107,12 +107,7 @@ struct Search<'a> {
 
 impl<'a> Search<'a> {
     fn new(scenario: &'a Scenario) -> Self {
-        Self {
-            scenario,
-            sigma: scatter(scenario),
-            bounds: bounds(scenario),
-            counting: counting(scenario),
-        }
+        Self { scenario, sigma: scatter(scenario), bounds: bounds(scenario), counting: counting(scenario) }
     }
 
     fn coarse(&self, scenario: &Scenario) -> Scenario {

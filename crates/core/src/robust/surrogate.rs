@@ -185,12 +185,11 @@ mod tests {
             let found: Vec<Margins> = places.iter().map(|u| of(u, cubic)).collect();
             let (terms, error) = fit(&places, &found);
             let s = Surrogate { centre: [0.0; DIMENSIONS], half: [1.0; DIMENSIONS], terms, error };
-            let missed: Vec<f64> =
-                points::spread(50, 0.37)
-                    .iter()
-                    .map(|p| p.map(|p| 2.0 * p - 1.0))
-                    .map(|u| s.at(&u)[2] - of(&u, cubic)[2])
-                    .collect();
+            let missed: Vec<f64> = points::spread(50, 0.37)
+                .iter()
+                .map(|p| p.map(|p| 2.0 * p - 1.0))
+                .map(|u| s.at(&u)[2] - of(&u, cubic)[2])
+                .collect();
             let rms = (missed.iter().map(|m| m * m).sum::<f64>() / missed.len() as f64).sqrt();
             if cubic == 0.0 {
                 assert!(rms < 1e-9 && s.error[2] < 1e-9, "{rms} {}", s.error[2]);
@@ -198,7 +197,11 @@ mod tests {
                 let expected = [-0.4, 0.15, 0.0, 0.06, 0.0, 0.2];
                 assert!(slope.iter().zip(expected).all(|(a, b)| (a - b).abs() < 1e-9), "{slope:?}");
             } else {
-                assert!(rms > 1e-3 && s.error[2] > 0.5 * rms && s.error[2] < 4.0 * rms, "{rms} {}", s.error[2]);
+                assert!(
+                    rms > 1e-3 && s.error[2] > 0.5 * rms && s.error[2] < 4.0 * rms,
+                    "{rms} {}",
+                    s.error[2]
+                );
             }
         }
     }

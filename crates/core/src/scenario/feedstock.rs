@@ -1,6 +1,7 @@
 //! The feedstock as the user describes it.
 
 use crate::catalogue::parameters;
+use crate::uncertainty::Uncertainty;
 use serde::{Deserialize, Serialize};
 
 /// Flow law with its constants, as measured at `measured_loading`.
@@ -117,7 +118,7 @@ parameters! {
         number b4m = 4.5 in 0.0 to 50.0, "b_4m", "1e-3/K", "b4m", "Softening of the melt",
             "How fast B of the melt falls with temperature.", "i-PP 4.0e-3, HDPE 4.7e-3 1/K, Danner and High";
         number b5 = 60.0 in -100.0 to 400.0, "b_5", "°C", "b5", "Transition temperature",
-            "Temperature of the transition without pressure.", "paraffin melts at 46 to 68 °C, handbook tables";
+            "Temperature of the transition without pressure.", "paraffin melts at 46 to 68 °C, handbook tables from memory";
         number b6 = 0.2 in 0.0 to 2.0, "b_6", "K/MPa", "b6", "Rise of the transition",
             "How far pressure raises the transition.", "from memory";
         number b1s = 1.135 in 0.1 to 10.0, "b_1s", "cm³/g", "b1s", "Volume of the solid",
@@ -180,31 +181,31 @@ parameters! {
         number loading_exponent = 2.0 in 0.5 to 4.0, "m", "", "m", "Exponent of the loading law",
             "m in (1 − φ/φc)^−m; used by the power form only.", "about 2 for PIM, handbook";
         number powder_density = 7950.0 in 500.0 to 25000.0, "ρ_p", "kg/m³", "rp", "Powder density",
-            "Density of the solid, not of the heap.", "316L 7900 to 8030, handbook tables";
+            "Density of the solid, not of the heap.", "316L 7900 to 8030, handbook tables from memory";
         number powder_heat_capacity = 480.0 in 50.0 to 3000.0, "c_p", "J/kgK", "cp", "Powder heat capacity",
-            "Specific heat of the powder material.", "316L 450 to 502, handbook tables";
+            "Specific heat of the powder material.", "316L 450 to 502, handbook tables from memory";
         number powder_conductivity = 15.0 in 0.05 to 1000.0, "k_p", "W/mK", "kp", "Powder conductivity",
-            "Thermal conductivity of the powder material.", "316L 14.6 to 15.9, handbook tables";
+            "Thermal conductivity of the powder material.", "316L 14.6 to 15.9, handbook tables from memory";
         number particle_size = 10.0 in 0.05 to 200.0, "d_50", "µm", "d50", "Median particle size",
             "Half of the powder by mass is finer. Below about 20 µm is usual.", "common practice";
         number binder_density = 880.0 in 300.0 to 3000.0, "ρ_b", "kg/m³", "rb", "Binder density",
-            "Density of the binder blend at room temperature, as weighed; the pvT law says how it falls on melting.", "paraffin about 900, PP 905 to 910 kg/m³ when solid, handbook tables";
+            "Density of the binder blend at room temperature, as weighed; the pvT law says how it falls on melting.", "paraffin about 900, PP 905 to 910 kg/m³ when solid, handbook tables from memory";
         number binder_heat_capacity = 2300.0 in 500.0 to 6000.0, "c_b", "J/kgK", "cb", "Binder heat capacity",
-            "Specific heat of the binder blend, melting left out.", "paraffin 2140 to 2900, PP 1800 to 1925, handbook tables";
+            "Specific heat of the binder blend, melting left out.", "paraffin 2140 to 2900, PP 1800 to 1925, handbook tables from memory";
         number binder_conductivity = 0.2 in 0.02 to 5.0, "k_b", "W/mK", "kb", "Binder conductivity",
-            "Thermal conductivity of the binder blend.", "paraffin 0.2 to 0.25, PP 0.12 to 0.22, handbook tables";
+            "Thermal conductivity of the binder blend.", "paraffin 0.2 to 0.25, PP 0.12 to 0.22, handbook tables from memory";
         number latent_heat = 0.0 in 0.0 to 1000.0, "L_b", "kJ/kg", "Lb", "Latent heat of the binder",
-            "Heat that the binder blend gives up on setting, evenly over its setting range.", "paraffin 160 to 210, stearic acid 215 kJ/kg, handbook tables and CRC-style data";
+            "Heat that the binder blend gives up on setting, evenly over its setting range.", "paraffin 160 to 210, stearic acid 215 kJ/kg, handbook tables from memory";
         number solidus = 45.0 in -100.0 to 400.0, "T_s", "°C", "Ts", "Setting ends at",
-            "Temperature below which the latent heat has been given up.", "paraffin melts at 46 to 68 °C, handbook tables";
+            "Temperature below which the latent heat has been given up.", "paraffin melts at 46 to 68 °C, handbook tables from memory";
         number liquidus = 65.0 in -100.0 to 450.0, "T_l", "°C", "Tl", "Setting begins at",
-            "Temperature above which the binder is molten.", "paraffin melts at 46 to 68 °C, handbook tables";
+            "Temperature above which the binder is molten.", "paraffin melts at 46 to 68 °C, handbook tables from memory";
         number binder_expansion = 10.0 in 0.0 to 50.0, "β_b", "1e-4/K", "bb", "Binder expansion",
             "Volume expansion per kelvin, as a mean from room to melt temperature, melting included; used by the linear pvT law only.", "from memory; i-PP melt about 6e-4 1/K plus melting";
         number binder_compressibility = 0.9 in 0.01 to 5.0, "κ_b", "1/GPa", "kb3", "Binder compressibility",
             "Relative loss of volume per pressure, as a mean up to 100 MPa; used by the linear pvT law only.", "i-PP at 190 °C: 0.82 1/GPa from the Tait constants of Danner and High";
         number no_flow_temperature = 70.0 in -50.0 to 400.0, "T_nf", "°C", "Tnf", "No-flow temperature",
-            "Below it the feedstock does not flow under any pressure of the machine.", "paraffin melts at 46 to 68 °C, handbook tables";
+            "Below it the feedstock does not flow under any pressure of the machine.", "paraffin melts at 46 to 68 °C, handbook tables from memory";
         number ejection_temperature = 55.0 in -50.0 to 400.0, "T_e", "°C", "Te", "Ejection temperature",
             "Hottest mean temperature at which the green part keeps its shape.", "common practice";
         number burn_onset = 210.0 in 50.0 to 600.0, "T_b", "°C", "Tb", "Onset of decomposition",
@@ -223,6 +224,9 @@ parameters! {
         conductivity_rule: ConductivityRule = ConductivityRule::MaxwellEucken;
         /// How the binder's volume follows temperature and pressure.
         pvt: PvtLaw = PvtLaw::Linear;
+        /// How far the numbers may be off, where that is known.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        uncertainty: Option<Uncertainty> = None;
         /// The measured flow law.
         flow_law: FlowLaw = FlowLaw::CrossWlf(CrossWlfConstants::default());
     }

@@ -3,12 +3,14 @@
 //! `1;d=hinge;T=172;c2.h=0.8` is version 1, the demo `hinge`, melt temperature 172 °C and a third
 //! passage 0.8 mm thick. Numbers use the catalogue's link keys; text is percent-encoded. What changes
 //! in number or shape travels whole: passages under `c`, the flow law under `law`, the pvT law under
-//! `pvt`, further steps of the hold under `hs`, limits left out under `ig`. A link is hostile until it has been read: whatever
+//! `pvt`, further steps of the hold under `hs`, limits left out under `ig`, the feedstock's uncertainty
+//! under `un`. A link is hostile until it has been read: whatever
 //! cannot be read is named, skipped, and the rest still opens.
 
 use super::validate::{Problem, walk};
 use super::{Scenario, demo};
 use crate::document;
+use crate::uncertainty::Uncertainty;
 use crate::{catalogue, format};
 use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, percent_decode_str, utf8_percent_encode};
 use serde_json::Value;
@@ -47,7 +49,11 @@ const WHOLE_KEYS: &[(&str, &str)] = &[
     ("pvt", "/feedstock/pvt"),
     ("hs", "/setup/further_hold"),
     ("ig", "/ignored"),
+    ("un", UNCERTAINTY),
 ];
+
+/// What may be missing from a document, and has no keys for the numbers in it.
+const UNCERTAINTY: &str = "/feedstock/uncertainty";
 
 /// Lists whose numbers have keys of their own: path and the letter before the position.
 const LISTS: &[(&str, &str)] = &[("cavity.passages.", "c"), ("setup.further_hold.", "h")];
@@ -73,12 +79,13 @@ fn encode_against(scenario: &Scenario, demo: &demo::Demo) -> String {
     let target = document(scenario);
     let mut text = format!("{LINK_VERSION};d={}", demo.name);
     for (key, pointer) in WHOLE_KEYS {
-        let (Some(wanted), Some(have)) = (target.pointer(pointer), base.pointer_mut(pointer)) else {
-            continue;
-        };
-        if !same_shape(have, wanted) {
+        let wanted = target.pointer(pointer).unwrap_or(&Value::Null);
+        let have = base.pointer(pointer).unwrap_or(&Value::Null);
+        if !same_shape(have, wanted) || *pointer == UNCERTAINTY && have != wanted {
             push_pair(&mut text, key, &wanted.to_string());
-            *have = wanted.clone();
+            if let Some(have) = base.pointer_mut(pointer) {
+                *have = wanted.clone();
+            }
         }
     }
     walk(&target, &mut String::new(), &mut |path, value| {
@@ -163,6 +170,13 @@ fn put(tree: &mut Value, key: &str, text: &str) -> Result<(), String> {
     let unknown = || format!("{key:.40?} is not a key of this link version");
     if let Some(pointer) = whole_pointer(key) {
         let value: Value = serde_json::from_str(text).map_err(|e| format!("is not readable: {e}"))?;
+        if pointer == UNCERTAINTY {
+            // Looked at by itself, so that what is wrong with it costs no more than it.
+            let said: Option<Uncertainty> = document::read(text).map_err(|e| e.bare_message())?;
+            said.map_or(Ok(()), |said| said.validate()).map_err(|e| e.to_string())?;
+            tree["feedstock"]["uncertainty"] = value;
+            return Ok(());
+        }
         *tree.pointer_mut(pointer).ok_or_else(unknown)? = value;
         return Ok(());
     }
@@ -289,6 +303,7 @@ fn problem(path: &str, message: String) -> Problem {
 mod tests {
     use super::*;
     use crate::scenario::{FlowLaw, Form, HoldStep, Passage, PowerLawConstants, PvtLaw, TaitConstants};
+    use crate::uncertainty::Doubt;
 
     #[test]
     fn a_demo_is_its_name_alone() {
@@ -318,9 +333,26 @@ mod tests {
         s.feedstock.pvt = PvtLaw::Tait(TaitConstants { b5: 62.0, ..TaitConstants::default() });
         s.setup.further_hold.push(HoldStep { pressure: 33.0, time: 1.5 });
         s.feedstock.flow_law = FlowLaw::PowerLaw(PowerLawConstants::default());
+        s.feedstock.uncertainty = Some(Uncertainty {
+            numbers: ["feedstock.flow_law.power_law.n", "feedstock.powder_density"]
+                .map(|path| Doubt { path: path.to_owned(), standard_error: 0.1 / 3.0, logarithmic: false })
+                .to_vec(),
+            correlation: vec![vec![1.0]],
+        });
         let opened = decode(&encode(&s));
         assert_eq!(opened.problems, vec![]);
         assert_eq!(opened.scenario, s);
+    }
+
+    #[test]
+    fn an_uncertainty_that_is_none_costs_no_more_than_itself() {
+        for bad in ["7", "{\"numbers\":[{\"path\":\"setup.hold_time\",\"standard_error\":1}]}"] {
+            let opened = decode(&format!("1;d=hinge;T=172;un={bad}"));
+            assert_eq!(opened.problems.len(), 1, "{bad}: {:?}", opened.problems);
+            assert_eq!(opened.problems[0].path, "un");
+            assert_eq!(opened.scenario.setup.melt_temperature, 172.0);
+            assert_eq!(opened.scenario.feedstock.uncertainty, None);
+        }
     }
 
     #[test]

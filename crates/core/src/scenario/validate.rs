@@ -4,12 +4,13 @@ use super::{FlowLaw, MAX_HOLD_STEPS, MAX_PASSAGES, PvtLaw, Scenario, VERSION};
 use crate::catalogue;
 use crate::document;
 use crate::format::number;
-use serde::Serialize;
+use crate::uncertainty::Uncertainty;
+use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use std::fmt;
 
 /// One thing wrong with a scenario.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Problem {
     /// Path of the field, such as `setup.melt_temperature`; empty when the whole document is meant.
     pub path: String,
@@ -153,6 +154,13 @@ impl Scenario {
                 "setup.further_hold",
                 format!("has {steps} steps; at most {MAX_HOLD_STEPS} are accepted"),
             ));
+        }
+        if let Some(Err(refused)) = self.feedstock.uncertainty.as_ref().map(Uncertainty::validate) {
+            let placed = refused
+                .problems
+                .into_iter()
+                .map(|p| Problem { path: format!("feedstock.uncertainty.{}", p.path), message: p.message });
+            problems.extend(placed);
         }
         for (i, passage) in self.cavity.passages.iter().enumerate().take(MAX_PASSAGES) {
             let length = passage.name.chars().count();

@@ -127,6 +127,72 @@ fn the_critical_loading_is_marked_in_both_plots() {
     assert_eq!(table(&figure).rows.len(), study.table.density.len() + study.table.resistance.len());
 }
 
+/// The figure's sense is the divergence: the torque's curve leaves its plot at the top, before φc and with
+/// φc inside the frame; each plot has the wash of its interval, over its whole height.
+#[test]
+fn the_divergence_is_drawn_to_the_top_and_the_intervals_over_the_whole_height() {
+    let study = loading_study();
+    let figure = Figure::Study(Study::Critical(&study));
+    let (sheet, layout) = sheet_of(&figure, 760, 480, &Style::default());
+    let below = &layout.others[0];
+    let fit = study.found.resistance.as_ref().unwrap();
+    let critical = below.to_pixel([fit.critical.value, 1.0])[0];
+    assert!(critical < below.rect.right - 10.0, "φc stands on the frame");
+    let leaves = sheet.shapes.iter().any(|shape| match shape {
+        Shape::Path { points, color, .. } if *color == sheet.palette.accent => points
+            .iter()
+            .any(|p| (p[1] - below.rect.top).abs() < 0.01 && p[0] < critical && p[0] > critical - 60.0),
+        _ => false,
+    });
+    assert!(leaves, "the curve stops inside the plot");
+    let intervals = [study.found.density.as_ref().unwrap().critical, fit.critical];
+    for (panel, interval) in [&layout.plot, below].into_iter().zip(intervals) {
+        let [from, to] =
+            [interval.low.unwrap(), interval.high.unwrap()].map(|x| panel.to_pixel([x, panel.y.from])[0]);
+        let washed = areas(&figure).into_iter().any(|area| {
+            (area[0][0] - from).abs() < 0.01
+                && (area[1][0] - to).abs() < 0.01
+                && (area[0][1] - panel.rect.top).abs() < 0.01
+                && (area[2][1] - panel.rect.bottom).abs() < 0.01
+        });
+        assert!(washed && to < panel.rect.right, "{from} {to}");
+    }
+}
+
+#[test]
+fn signs_stand_inside_the_frame() {
+    let study = flow_study();
+    for figure in [Study::Flow(&study), Study::Residuals(&study)].map(Figure::Study) {
+        let (sheet, layout) = sheet_of(&figure, 360, 300, &Style::default());
+        let rect = layout.plot.rect;
+        for shape in &sheet.shapes {
+            if let Shape::Disc { center, radius, .. } | Shape::Ring { center, radius, .. } = shape {
+                assert!(
+                    center[0] - radius > rect.left && center[0] + radius < rect.right,
+                    "{center:?} {rect:?}"
+                );
+            }
+        }
+    }
+}
+
+/// Drawn finer, a figure lies where it lay, and what runs along the pixels stays on them.
+#[test]
+fn a_finer_backend_changes_no_place() {
+    let study = flow_study();
+    let figure = Figure::Study(Study::Flow(&study));
+    let layout = |fineness| {
+        let mut text = String::new();
+        let backend = plotters_svg::SVGBackend::with_string(&mut text, (760, 480));
+        let layout = crate::draw_fine(backend, &figure, &Style::default(), fineness).unwrap();
+        (layout, text)
+    };
+    let ((coarse, _), (fine, drawn)) = (layout(1), layout(4));
+    assert!((fine.plot.rect.left - coarse.plot.rect.left).abs() < 1e-6 && fine.width == 760.0);
+    let frame = format!("{}", 4.0 * (fine.plot.rect.left - 0.5).round() + 2.0);
+    assert!(drawn.contains(&format!("{frame},")), "no edge at {frame}");
+}
+
 #[test]
 fn tables_hold_the_readings_and_files_keep_hostile_text_as_text() {
     let study = flow_study();

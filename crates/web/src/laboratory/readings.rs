@@ -2,10 +2,10 @@
 
 use gatefrost_core::critical::{self, CriticalLoading, CriticalOptions, LoadingTable};
 use gatefrost_core::feedstock::{Viscosity, ZERO_CELSIUS};
-use gatefrost_core::order;
 use gatefrost_core::rheometry::fit::{self, DataRange, FitOptions, Law, MOST_RESIDUALS, Ranking, Residual};
 use gatefrost_core::rheometry::{self, FlowPoint, Reduction, TableError};
 use gatefrost_core::scenario::FlowLaw;
+use gatefrost_core::uncertainty::Uncertainty;
 use serde::{Deserialize, Serialize};
 
 /// Corrections listed at most.
@@ -18,6 +18,8 @@ pub(super) struct Studied {
     pub points: usize,
     pub reduction: Reduction,
     ranking: Ranking,
+    /// How far the constants of each fit may be off.
+    uncertainties: Vec<Uncertainty>,
     /// Points to draw.
     drawn: Vec<FlowPoint>,
 }
@@ -26,6 +28,7 @@ pub(super) struct Studied {
 #[derive(Deserialize)]
 pub(super) struct Kept {
     pub ranking: KeptRanking,
+    pub uncertainties: Vec<Uncertainty>,
     pub drawn: Vec<FlowPoint>,
 }
 
@@ -64,7 +67,8 @@ pub(super) fn study(text: &str, options: &FitOptions) -> Result<Studied, TableEr
     reduction.ends.truncate(MOST_LISTED);
     reduction.slip.truncate(MOST_LISTED);
     reduction.exponents.clear();
-    Ok(Studied { notes: table.notes, points, reduction, ranking, drawn })
+    let uncertainties = ranking.fits.iter().map(Uncertainty::of_fit).collect();
+    Ok(Studied { notes: table.notes, points, reduction, ranking, uncertainties, drawn })
 }
 
 pub(super) fn assess(text: &str, options: &CriticalOptions) -> Result<Assessed, TableError> {
@@ -95,9 +99,7 @@ pub(super) fn curves_of(
     for (_, rate) in rates.iter().filter(|(_, rate)| rate.is_finite() && *rate > 0.0) {
         (low, high) = (low.min(*rate), high.max(*rate));
     }
-    let mut temperatures: Vec<f64> = points.iter().map(|p| p.temperature).collect();
-    order::sort(&mut temperatures);
-    temperatures.dedup_by(|later, first| *later - *first <= 1.0);
+    let temperatures = fit::temperature_levels(points.iter().map(|p| p.temperature));
     let law = Viscosity::resolve(&fit.law, 1.0);
     let curve = |t: f64| {
         let viscosity = |rate: f64| [rate, law.viscosity(rate, t + ZERO_CELSIUS, 0.0)];

@@ -2,7 +2,9 @@
 
 use crate::{Entry, to_js};
 use gatefrost_core::catalogue::Parameter;
+use gatefrost_core::critical;
 use gatefrost_core::recipe::{self, Recipe, library};
+use gatefrost_core::rheometry::{self, fit::Law};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
 
@@ -33,6 +35,14 @@ const FIELDS: &[Parameter] = &[
     ),
     field("share", "", "%", [0.0, 100.0], "Share of the binder's mass", "The shares together make 100 %."),
     field(
+        "exponent_error",
+        "",
+        "",
+        [0.0, 2.0],
+        "Standard error of the exponent",
+        "How well the exponent is known beforehand; 0 holds it. A smaller exponent goes with a lower critical loading, and the interval carries that.",
+    ),
+    field(
         "regrind",
         "",
         "%",
@@ -60,6 +70,9 @@ struct Shelf {
     powders: &'static [library::Powder],
     binders: &'static [library::BinderPart],
     recipes: Vec<NamedRecipe>,
+    laws: Vec<(Law, &'static str)>,
+    readings_form: &'static [&'static str],
+    loadings_form: &'static [&'static str],
     readings: &'static str,
     loadings: &'static str,
     fields: Vec<Entry>,
@@ -86,6 +99,9 @@ pub fn laboratory_shelf() -> Result<JsValue, JsValue> {
         powders: library::powders(),
         binders: library::binders(),
         recipes: recipes.collect(),
+        laws: Law::ALL.iter().map(|&law| (law, law.label())).collect(),
+        readings_form: rheometry::FORM,
+        loadings_form: critical::FORM,
         readings: READINGS,
         loadings: LOADINGS,
         fields: fields.map(Entry::of).collect(),

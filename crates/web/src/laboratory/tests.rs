@@ -21,6 +21,32 @@ fn the_readings_on_the_shelf_give_fits_and_a_scenario_with_them() {
     assert!(laboratory.put_fit(&mut scenario, 9, 58.0).is_err());
 }
 
+/// A recipe's errors go along, and a fit's take the place of those of its flow law alone.
+#[test]
+fn how_far_the_numbers_may_be_off_goes_with_the_scenario() {
+    let mut laboratory = Laboratory::new();
+    laboratory.estimated(&recipe::EXAMPLES[0].recipe().to_json(), 1000.0, 160.0).unwrap();
+    laboratory
+        .take_study(
+            &serde_json::to_string(&readings::study(READINGS, &FitOptions::default()).unwrap()).unwrap(),
+        )
+        .unwrap();
+    let mut scenario = demo::default_demo().scenario();
+    laboratory.put_recipe(&mut scenario).unwrap();
+    let of_recipe = scenario.feedstock.uncertainty.clone().unwrap();
+    laboratory.put_fit(&mut scenario, 0, 58.0).unwrap();
+    let opened = link::decode(&link::encode(&scenario));
+    assert_eq!((opened.problems.len(), &opened.scenario.feedstock), (0, &scenario.feedstock));
+    let both = opened.scenario.feedstock.uncertainty.unwrap();
+    let paths = |u: &Uncertainty, flow: bool| -> Vec<String> {
+        let of = u.numbers.iter().map(|d| d.path.clone());
+        of.filter(|path| path.starts_with("feedstock.flow_law.") == flow).collect()
+    };
+    assert_eq!(paths(&both, true), paths(&laboratory.uncertainties[0], true));
+    assert_eq!(paths(&both, false), paths(&of_recipe, false));
+    assert!(paths(&both, false).contains(&"feedstock.critical_loading".to_owned()));
+}
+
 #[test]
 fn the_loadings_on_the_shelf_agree_on_a_critical_one() {
     let found = readings::assess(LOADINGS, &CriticalOptions::default()).unwrap().found;

@@ -5,9 +5,7 @@
 use super::curve::{interpolate, line, merged, runs, slope_at};
 use super::{Apparent, Correction, Curve, EndCorrection, Outcome, Reasons, Reduction, degrees, millimetres};
 use crate::rheometry::CapillaryReading;
-
-/// Temperatures within this many kelvin count as one.
-pub(super) const SAME_TEMPERATURE: f64 = 1.0;
+use crate::rheometry::fit::SAME_TEMPERATURE;
 
 /// Lengths, diameters and L/D within 1 % count as one.
 fn same_size(a: f64, b: f64) -> bool {
@@ -114,6 +112,7 @@ impl Group {
     ) -> Option<EndCorrection> {
         let place = format!("{}, {} 1/s", self.place(), crate::format::number(rate, 3));
         let mut fit = line(samples)?;
+        let mut constants = 2;
         if fit.slope <= 0.0 {
             let reason = "pressure does not rise with die length; the readings are left out. Check lengths and pressures.";
             reasons.add(Correction::Ends, Outcome::Doubtful, place, reason);
@@ -126,6 +125,7 @@ impl Group {
             let (lp, ll) = samples.iter().fold((0.0, 0.0), |s, (l, p)| (s.0 + l * p, s.1 + l * l));
             fit.slope = lp / ll;
             fit.intercept = 0.0;
+            constants = 1;
             fit.variances = fit.variances.map(|_| {
                 let left: f64 = samples.iter().map(|(l, p)| (p - fit.slope * l).powi(2)).sum();
                 [0.0, left / (samples.len() as f64 - 1.0) / ll, 0.0]
@@ -150,6 +150,7 @@ impl Group {
             length_error: errors.map(|e| e.1),
             stress: fit.slope * self.diameter / 4.0,
             stress_error: errors.map(|e| e.2),
+            degrees_of_freedom: samples.len() - constants,
             dies,
             r_squared: fit.r_squared,
         })

@@ -8,6 +8,7 @@ mod bagley;
 mod curve;
 mod mooney;
 mod rabinowitsch;
+mod wall_law;
 
 use super::{FlowPoint, Readings};
 use crate::order;
@@ -72,6 +73,8 @@ pub struct EndCorrection {
     pub stress_error: Option<f64>,
     /// Dies of different length used.
     pub dies: usize,
+    /// Readings less constants of the line: with one left over an error is itself known to a factor of ten.
+    pub degrees_of_freedom: usize,
     /// Share r² of the scatter in pressure that the line explains.
     pub r_squared: f64,
 }

@@ -2,8 +2,49 @@
 
 use crate::format::number;
 use crate::order;
+use crate::report::Report;
 use crate::rheometry::FlowPoint;
 use serde::{Deserialize, Serialize};
+
+/// Temperatures within this many kelvin count as one.
+pub const SAME_TEMPERATURE: f64 = 1.0;
+
+/// The temperatures measured, rising, those within [`SAME_TEMPERATURE`] of a lower one left out.
+pub fn temperature_levels(temperatures: impl Iterator<Item = f64>) -> Vec<f64> {
+    let mut levels: Vec<f64> = temperatures.collect();
+    order::sort(&mut levels);
+    levels.dedup_by(|later, first| *later - *first <= SAME_TEMPERATURE);
+    levels
+}
+
+/// What a part asks of the data.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct PartSpan {
+    /// Least and greatest shear rate at the wall \[1/s\].
+    pub shear_rates: [f64; 2],
+    /// Coldest flow front and hottest melt \[°C\].
+    pub temperatures: [f64; 2],
+    /// Greatest shear rate in each passage, by its name \[1/s\].
+    pub passages: Vec<(String, f64)>,
+}
+
+impl PartSpan {
+    /// Of an evaluated part. Where heated or frozen layers shear faster than the apparent rate of the
+    /// whole gap, their rate counts: that is what the flow law is asked for.
+    pub fn of(report: &Report) -> Self {
+        let fill = &report.fill;
+        let passages: Vec<(String, f64)> = fill
+            .passages
+            .iter()
+            .map(|p| (p.name.clone(), p.apparent_shear_rate_1_s.max(p.greatest_shear_rate_1_s)))
+            .collect();
+        let along = fill.paths.iter().flat_map(|path| &path.shear_rate_1_s).copied();
+        let all = || along.clone().chain(passages.iter().map(|p| p.1)).filter(|rate| *rate > 0.0);
+        let shear_rates = [all().fold(f64::INFINITY, f64::min), all().fold(0.0, f64::max)];
+        let temperatures = [fill.front_temperature_min_c, fill.melt_temperature_max_c];
+        Self { shear_rates, temperatures, passages }
+    }
+}
 
 /// Range of the data behind a fit.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -30,22 +71,14 @@ impl DataRange {
             widen(&mut range.shear_rates, p.shear_rate);
             widen(&mut range.temperatures, p.temperature);
         }
-        let mut sorted: Vec<f64> = points.iter().map(|p| p.temperature).collect();
-        order::sort(&mut sorted);
-        let mut level = f64::NEG_INFINITY;
-        for t in sorted {
-            if t - level > 1.0 {
-                range.temperature_levels += 1;
-                level = t;
-            }
-        }
+        range.temperature_levels = temperature_levels(points.iter().map(|p| p.temperature)).len();
         Some(range)
     }
 }
 
-/// Says where the shear rates \[1/s\] and melt temperatures \[°C\] of a part lie outside the data.
-/// Nothing where they are covered.
-pub fn coverage_warnings(range: &DataRange, shear_rates: [f64; 2], temperatures: [f64; 2]) -> Vec<String> {
+/// Says where a part lies outside the data. Nothing where it is covered.
+pub fn coverage_warnings(range: &DataRange, part: &PartSpan) -> Vec<String> {
+    let PartSpan { shear_rates, temperatures, .. } = *part;
     let mut warnings = Vec::new();
     let measured = format!("{} to {} 1/s", number(range.shear_rates[0], 3), number(range.shear_rates[1], 3));
     if shear_rates[1] > range.shear_rates[1] * 1.001 {

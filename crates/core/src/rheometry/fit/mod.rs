@@ -12,10 +12,11 @@ mod starts;
 pub(crate) mod statistics;
 mod summary;
 
-pub use coverage::{DataRange, coverage_warnings};
+pub use coverage::{DataRange, PartSpan, SAME_TEMPERATURE, coverage_warnings, temperature_levels};
 
 use super::FlowPoint;
 use crate::feedstock::ZERO_CELSIUS;
+use crate::format::number;
 use crate::order;
 use crate::scenario::{CarreauYasudaConstants, CrossWlfConstants, FlowLaw};
 use model::{Coordinates, Datum, Model};
@@ -182,15 +183,6 @@ pub struct Fit {
     pub remarks: Vec<String>,
 }
 
-impl Fit {
-    /// A law drawn from the uncertainty of the fit: `normals` are independent standard normal numbers,
-    /// one for each of `free`. Logarithmic constants are drawn as logarithms. Values are kept within
-    /// the range of the catalogue.
-    pub fn draw(&self, normals: &[f64]) -> FlowLaw {
-        summary::draw(self, normals)
-    }
-}
-
 /// Why a law could not be fitted.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Refusal {
@@ -260,7 +252,34 @@ pub fn fit(points: &[FlowPoint], kind: Law, options: &FitOptions) -> Result<Fit,
     fit_to(Readings::new(points).as_ref(), kind, options)
 }
 
+/// As [`fitted`]; but where A₂ was asked for and the readings do not pay for it, it is held after all.
 fn fit_to(readings: Option<&Readings>, kind: Law, options: &FitOptions) -> Result<Fit, Refusal> {
+    let free = fitted(readings, kind, options)?;
+    let of_a2 = |c: &&FittedConstant| c.path.ends_with(".a2") && c.standing != Standing::Held;
+    let Some(a2) = free.constants.iter().find(of_a2) else {
+        return Ok(free);
+    };
+    let Ok(mut held) = fitted(readings, kind, &FitOptions { free_a2: false, ..*options }) else {
+        return Ok(free);
+    };
+    let paid = free.aicc.zip(held.aicc).is_some_and(|(free, held)| free < held);
+    if paid && a2.standing == Standing::Fitted {
+        return Ok(free);
+    }
+    let why = match a2.interval {
+        Some([low, high]) => {
+            format!("its 95 % interval would be {} to {} K", number(low, 3), number(high, 3))
+        }
+        None => "they do not determine it".to_owned(),
+    };
+    held.remarks.push(format!(
+        "A2 is held at {} K all the same: the readings do not pay for fitting it ({why}).",
+        number(CrossWlfConstants::default().a2, 3)
+    ));
+    Ok(held)
+}
+
+fn fitted(readings: Option<&Readings>, kind: Law, options: &FitOptions) -> Result<Fit, Refusal> {
     let refuse = |reason: String| Err(Refusal { kind, reason });
     let Some(readings) = readings else {
         return refuse("There are no points to fit.".to_owned());
@@ -283,7 +302,7 @@ fn fit_to(readings: Option<&Readings>, kind: Law, options: &FitOptions) -> Resul
     if kind == Law::CrossWlf && range.temperatures[0] - options.d2 < -CrossWlfConstants::default().a2 + 5.0 {
         return refuse(format!(
             "The reference temperature D2 = {} °C lies too far above the data.",
-            crate::format::number(options.d2, 4)
+            number(options.d2, 4)
         ));
     }
     let mut starts = starts::starts(&model, data, levels);

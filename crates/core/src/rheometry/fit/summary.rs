@@ -6,12 +6,17 @@ use super::statistics::{aicc, covariance, student_95};
 use super::{Fit, FittedConstant, Law, Readings, Residual, Standing};
 use crate::document;
 use crate::format::number;
-use crate::rheometry::small::{MOST, Matrix, eigen};
+use crate::rheometry::small::{MOST, Matrix};
 use crate::scenario::FlowLaw;
 use serde_json::Value;
 
-/// A logarithm whose standard error is above this says nothing: a factor of 20 either way.
+/// A logarithm whose standard error is above this says nothing: a factor of 20 either way. Only D₁ comes
+/// near it, because D₂ may lie far from the data.
 const VAGUE: f64 = 3.0;
+/// Nor does a logarithm whose 95 % interval spans this factor and leaves the accepted range.
+const WIDE: f64 = 100.0;
+/// Constants whose correlation is above this in size say little one by one.
+const TOGETHER: f64 = 0.99;
 
 pub(super) fn fit(
     model: &Model,
@@ -56,15 +61,21 @@ pub(super) fn fit(
             if mixed {
                 constant.standing = Standing::Undetermined;
             } else {
-                let vague =
-                    if constant.logarithmic { error > VAGUE } else { error > parameter.max - parameter.min };
-                constant.standing = if vague { Standing::Undetermined } else { Standing::Fitted };
                 constant.standard_error = Some(if constant.logarithmic { error * value } else { error });
-                constant.interval = Some(if constant.logarithmic {
+                let interval = if constant.logarithmic {
                     [value * (-t * error).exp(), value * (t * error).min(600.0).exp()]
                 } else {
                     [value - t * error, value + t * error]
-                });
+                };
+                let outside = interval[0] < parameter.min || interval[1] > parameter.max;
+                let vague = if constant.logarithmic {
+                    error > VAGUE || outside && interval[1] > WIDE * interval[0]
+                } else {
+                    // None of these constants can be nothing: an interval with zero in it says just that.
+                    interval[0] <= 0.0 || error > parameter.max - parameter.min
+                };
+                constant.standing = if vague { Standing::Undetermined } else { Standing::Fitted };
+                constant.interval = Some(interval);
                 free.push(constants.len());
                 rows.push((row, if constant.logarithmic { value } else { 1.0 }));
             }
@@ -86,6 +97,7 @@ pub(super) fn fit(
         |&(r, by_r): &(usize, f64)| rows.iter().map(|&(c, by_c)| spread[r][c] * by_r * by_c).collect();
     let covariance: Vec<Vec<f64>> = rows.iter().map(scaled).collect();
     remarks.extend(remarks_on(&constants));
+    remarks.extend(remark_on_pairs(&constants, &free, &covariance));
     if !solution.converged {
         remarks.push("The solver did not settle on a minimum; take the constants with care.".to_owned());
     }
@@ -159,8 +171,8 @@ fn constants_of(law: &FlowLaw) -> Vec<(String, f64)> {
 
 fn remarks_on(constants: &[FittedConstant]) -> Vec<String> {
     let symbols = |standing: Standing| {
-        let some: Vec<&str> =
-            constants.iter().filter(|c| c.standing == standing).map(|c| c.symbol.as_str()).collect();
+        let of_it = constants.iter().filter(|c| c.standing == standing);
+        let some: Vec<String> = of_it.map(|c| c.symbol.replace('_', "")).collect();
         some.join(", ")
     };
     let mut remarks = Vec::new();
@@ -177,6 +189,26 @@ fn remarks_on(constants: &[FittedConstant]) -> Vec<String> {
         ));
     }
     remarks
+}
+
+/// Names the constants that the data tell together only.
+fn remark_on_pairs(constants: &[FittedConstant], free: &[usize], covariance: &[Vec<f64>]) -> Option<String> {
+    let mut pairs = Vec::new();
+    for (i, &a) in free.iter().enumerate() {
+        for (j, &b) in free.iter().enumerate().skip(i + 1) {
+            let scale = (covariance[i][i] * covariance[j][j]).sqrt();
+            if scale > 0.0 && covariance[i][j].abs() > TOGETHER * scale {
+                let plain = |place: usize| constants[place].symbol.replace('_', "");
+                pairs.push(format!("{} and {}", plain(a), plain(b)));
+            }
+        }
+    }
+    (!pairs.is_empty()).then(|| {
+        format!(
+            "The data tell {} together only (correlation above {TOGETHER} in size): use them as they stand, and do not read one of them by itself.",
+            pairs.join("; ")
+        )
+    })
 }
 
 pub(super) fn ranking_remarks(fits: &[Fit]) -> Vec<String> {
@@ -203,44 +235,4 @@ pub(super) fn ranking_remarks(fits: &[Fit]) -> Vec<String> {
         ));
     }
     remarks
-}
-
-pub(super) fn draw(fit: &Fit, normals: &[f64]) -> FlowLaw {
-    let count = fit.free.len();
-    // Of the logarithms where a constant is fitted as one.
-    let scale: Vec<f64> = fit
-        .free
-        .iter()
-        .map(|&place| if fit.constants[place].logarithmic { 1.0 / fit.constants[place].value } else { 1.0 })
-        .collect();
-    let mut spread = [[0.0; MOST]; MOST];
-    for (r, row) in spread.iter_mut().take(count).enumerate() {
-        for (c, cell) in row.iter_mut().take(count).enumerate() {
-            *cell = fit.covariance[r][c] * scale[r] * scale[c];
-        }
-    }
-    let (values, vectors) = eigen(spread, count);
-    let mut shift = vec![0.0; count];
-    for k in 0..count {
-        let size = values[k].max(0.0).sqrt() * normals.get(k).copied().unwrap_or(0.0);
-        for (sum, part) in shift.iter_mut().zip(&vectors[k]) {
-            *sum += size * part;
-        }
-    }
-    let Ok(mut tagged) = document::tree(&fit.law) else {
-        return fit.law.clone();
-    };
-    for (&place, shift) in fit.free.iter().zip(shift) {
-        let constant = &fit.constants[place];
-        let drawn = if constant.logarithmic { constant.value * shift.exp() } else { constant.value + shift };
-        let Some(parameter) = crate::catalogue::at(&constant.path) else {
-            continue;
-        };
-        let drawn = drawn.clamp(parameter.min, parameter.max);
-        let fields = tagged.as_object_mut().and_then(|object| object.values_mut().next());
-        if let Some(field) = fields.and_then(|fields| fields.get_mut(parameter.field)) {
-            *field = drawn.into();
-        }
-    }
-    document::read(&tagged.to_string()).unwrap_or_else(|_| fit.law.clone())
 }
