@@ -29,8 +29,8 @@ export class Calculator {
     this.#pump();
   });
 
-  // `on` has report(text), window(text, fine), moments(text), study(text), problems(list),
-  // failure(words), busy(flag).
+  // `on` has report(answer), window(answer, fine), moments(answer), study(answer), problems(list),
+  // failure(words), busy(flag); an answer is {text, bytes}: JSON, and the same packed for the core.
   constructor(spawn, on) {
     this.#point = new Hand(spawn);
     this.#plane = new Hand(spawn);
@@ -76,7 +76,7 @@ export class Calculator {
     if (!answer.stopped) {
       this.#pointDone = scenario;
       this.#done.clear();
-      this.#deliver(answer, (text) => this.#on.report(text));
+      this.#deliver(answer, (found) => this.#on.report(found));
     }
     this.#pump();
   }
@@ -110,11 +110,11 @@ export class Calculator {
     if (!answer.stopped) {
       if (next.later) {
         this.#done.set(next.later, scenario);
-        if (scenario === this.#wanted?.scenario) this.#deliver(answer, (text) => this.#on[next.name](text));
+        if (scenario === this.#wanted?.scenario) this.#deliver(answer, (found) => this.#on[next.name](found));
       } else {
         // A failed trace is not tried again until something changes.
         this.#drawn = answer.text ? next : { key: next.key, fine: true };
-        this.#deliver(answer, (text) => this.#on.window(text, next.fine));
+        this.#deliver(answer, (found) => this.#on.window(found, next.fine));
       }
     }
     this.#pump();
@@ -125,7 +125,7 @@ export class Calculator {
     if (!this.#wanted) return;
     if (answer.problems) this.#on.problems(answer.problems);
     else if (answer.failure) this.#on.failure(answer.failure);
-    else use(answer.text);
+    else use(answer);
   }
 
   #tellBusy() {

@@ -39,8 +39,10 @@ function workerBody() {
     const { id, call, scenario, fine, args } = data;
     try {
       // The laboratory's readings come as { call: "study" | "assess", args }.
-      const text = args ? self.Laboratory[call](...args) : self[call](scenario, fine);
-      self.postMessage({ id, text });
+      const answer = args ? self.Laboratory[call](...args) : self[call](scenario, fine);
+      const { text, bytes } = answer;
+      answer.free();
+      self.postMessage({ id, text, bytes }, [bytes.buffer]);
     } catch (error) {
       if (error && error.problems) {
         self.postMessage({ id, problems: error.problems, unlisted: error.unlisted });

@@ -68,11 +68,11 @@ export function criticalStation({ laboratory, shelf, spawn, recipe }) {
     said.textContent = { empty: "No readings yet: paste some, or press “Worked example”.", field: "Not fitted: see the message at the field.", refused: "Not fitted: see the list below the readings." }[why];
   }
 
-  function take(answer) {
-    const assessed = JSON.parse(answer);
+  function take({ text, bytes }) {
+    const assessed = JSON.parse(text);
     found = assessed.found;
     tableNotes = assessed.table.notes;
-    laboratory.take_assessment(answer);
+    laboratory.take_assessment(bytes);
     results.hidden = false;
     results.classList.remove("old");
     figure.refresh();

@@ -106,9 +106,9 @@ export function rheometerStation(bench) {
     said.textContent = { empty: "No readings yet: paste some, or press “Worked example”.", field: "Not fitted: see the message at the field.", refused: "Not fitted: see the list below the readings." }[why];
   }
 
-  function take(answer) {
-    studied = JSON.parse(answer);
-    laboratory.take_study(answer);
+  function take({ text, bytes }) {
+    studied = JSON.parse(text);
+    laboratory.take_study(bytes);
     results.hidden = false;
     results.classList.remove("old");
     choose(Math.max(0, studied.ranking.fits.findIndex(({ kind }) => kind === wanted)));

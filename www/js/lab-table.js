@@ -96,7 +96,7 @@ export function tableBox(id, title, { spawn, form, example, exampleWords, job, t
   const deliver = (answer) => {
     dismiss(`failure-${id}`);
     if (answer.text) {
-      take(answer.text);
+      take(answer);
       return;
     }
     if (answer.problems) refuse(answer);

@@ -83,9 +83,9 @@ async function findPart(bench, scenario, known) {
   bench.hand?.stop();
   if (scenario === null) return;
   bench.hand ??= new Hand(bench.spawn);
-  const { text } = await bench.hand.run({ call: "evaluate", scenario });
-  if (!text) return;
-  bench.laboratory.set_part(text);
+  const { bytes } = await bench.hand.run({ call: "evaluate", scenario });
+  if (!bytes) return;
+  bench.laboratory.set_part(bytes);
   known();
 }
 

@@ -70,15 +70,15 @@ async function start() {
     page.dataset.inside = report.inside;
   });
   const calculator = new Calculator(spawn, {
-    report(text) {
+    report({ text, bytes }) {
       report = JSON.parse(text);
-      sheet.set_report(text);
+      sheet.set_report(bytes);
       dismiss("failure");
       dim(false);
       showReport();
     },
-    window(text, fine) {
-      sheet.set_window(text);
+    window({ bytes }, fine) {
+      sheet.set_window(bytes);
       byId("window-figure").dataset.detail = fine ? "fine" : "coarse";
       picture.refresh();
       figures.windowDrawn();
@@ -87,9 +87,9 @@ async function start() {
       page.dataset.ready = "true";
     },
     // The figures of the report are drawn with the next frame; these go after them.
-    moments: (text) => requestAnimationFrame(() => figures.setMoments(sheet.set_moments(text))),
-    study(text) {
-      sheet.set_study(text);
+    moments: ({ bytes }) => requestAnimationFrame(() => figures.setMoments(sheet.set_moments(bytes))),
+    study({ text, bytes }) {
+      sheet.set_study(bytes);
       const study = JSON.parse(text);
       requestAnimationFrame(() => {
         figures.setStudy();

@@ -11,9 +11,8 @@ pub use shelf::laboratory_shelf;
 
 use crate::entry::typed_number;
 use crate::sheet::{Options, failed, on_canvas};
-use crate::{json, read, thrown, to_js};
+use crate::{Answer, answer, json, packed, read, thrown, to_js, unpacked};
 use gatefrost_core::critical::{CriticalOptions, DensityOptions, ResistanceOptions};
-use gatefrost_core::document;
 use gatefrost_core::format::number;
 use gatefrost_core::recipe::{self, Recipe};
 use gatefrost_core::report::Report;
@@ -104,19 +103,20 @@ impl Laboratory {
         d2: Option<f64>,
         free_a2: bool,
         transition: Option<f64>,
-    ) -> Result<String, JsValue> {
+    ) -> Result<Answer, JsValue> {
         let customary = FitOptions::default();
         let options = FitOptions { d2: d2.unwrap_or(customary.d2), free_a2, transition };
-        json(&readings::study(text, &options).map_err(|e| refused(&e))?)
+        let (studied, kept) = readings::study(text, &options).map_err(|e| refused(&e))?;
+        Ok(Answer { text: json(&studied)?, bytes: packed(&kept)? })
     }
 
     /// Takes what [`Laboratory::study`] answered, to draw it.
     ///
     /// # Errors
-    /// When the text is no such answer.
-    pub fn take_study(&mut self, studied: &str) -> Result<(), JsError> {
-        let Kept { ranking, uncertainties, drawn } = document::read(studied)?;
-        (self.points, self.fits, self.uncertainties) = (drawn, ranking.fits, uncertainties);
+    /// When the bytes are no such answer.
+    pub fn take_study(&mut self, studied: &[u8]) -> Result<(), JsError> {
+        let Kept { fits, uncertainties, drawn } = unpacked(studied)?;
+        (self.points, self.fits, self.uncertainties) = (drawn, fits, uncertainties);
         self.show_fit(0);
         Ok(())
     }
@@ -150,9 +150,9 @@ impl Laboratory {
     /// Takes what a part asks of the data from its report.
     ///
     /// # Errors
-    /// When the text is no report.
-    pub fn set_part(&mut self, report: &str) -> Result<(), JsError> {
-        let report: Report = document::read(report)?;
+    /// When the bytes are no report.
+    pub fn set_part(&mut self, report: &[u8]) -> Result<(), JsError> {
+        let report: Report = unpacked(report)?;
         self.part = Some(PartSpan::of(&report));
         Ok(())
     }
@@ -187,20 +187,20 @@ impl Laboratory {
         binder_density: Option<f64>,
         exponent: Option<f64>,
         exponent_error: f64,
-    ) -> Result<String, JsValue> {
+    ) -> Result<Answer, JsValue> {
         let options = CriticalOptions {
             density: DensityOptions { powder_density, binder_density },
             resistance: ResistanceOptions { exponent, exponent_error },
         };
-        json(&readings::assess(text, &options).map_err(|e| refused(&e))?)
+        answer(&readings::assess(text, &options).map_err(|e| refused(&e))?)
     }
 
     /// Takes what [`Laboratory::assess`] answered, to draw it.
     ///
     /// # Errors
-    /// When the text is no such answer.
-    pub fn take_assessment(&mut self, assessed: &str) -> Result<(), JsError> {
-        let Assessed { table, found } = document::read(assessed)?;
+    /// When the bytes are no such answer.
+    pub fn take_assessment(&mut self, assessed: &[u8]) -> Result<(), JsError> {
+        let Assessed { table, found } = unpacked(assessed)?;
         self.loading = Some(LoadingStudy { name: String::new(), table, found });
         Ok(())
     }

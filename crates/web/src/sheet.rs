@@ -1,7 +1,7 @@
 //! The figures of one scenario: holds the last report and window, draws them on canvases, writes
 //! them as files.
 
-use crate::to_js;
+use crate::{to_js, unpacked};
 use gatefrost_core::document;
 use gatefrost_core::report::{HoldStudy, Moments, Report, Stage};
 use gatefrost_core::window::Window;
@@ -82,23 +82,23 @@ impl Sheet {
         Self::default()
     }
 
-    /// Takes the text that `evaluate` gave. Moments and study of another report are dropped.
+    /// Takes what `evaluate` packed. Moments and study of another report are dropped.
     ///
     /// # Errors
-    /// When it is no report.
-    pub fn set_report(&mut self, text: &str) -> Result<(), JsError> {
-        self.report = Some(document::read(text)?);
+    /// When the bytes are no report.
+    pub fn set_report(&mut self, bytes: &[u8]) -> Result<(), JsError> {
+        self.report = Some(unpacked(bytes)?);
         self.moments = None;
         self.study = None;
         Ok(())
     }
 
-    /// Takes the text that `moments` gave; returns a line for each moment.
+    /// Takes what `moments` packed; returns a line for each moment.
     ///
     /// # Errors
-    /// When it is no such text.
-    pub fn set_moments(&mut self, text: &str) -> Result<JsValue, JsValue> {
-        let moments: Moments = document::read(text).map_err(failed)?;
+    /// When the bytes are none of it.
+    pub fn set_moments(&mut self, bytes: &[u8]) -> Result<JsValue, JsValue> {
+        let moments: Moments = unpacked(bytes)?;
         let line = |m: &gatefrost_core::report::Moment| MomentLine {
             time_s: m.time_s,
             stage: m.stage,
@@ -110,21 +110,21 @@ impl Sheet {
         to_js(&lines)
     }
 
-    /// Takes the text that `hold_study` gave.
+    /// Takes what `hold_study` packed.
     ///
     /// # Errors
-    /// When it is no such text.
-    pub fn set_study(&mut self, text: &str) -> Result<(), JsError> {
-        self.study = Some(document::read(text)?);
+    /// When the bytes are none of it.
+    pub fn set_study(&mut self, bytes: &[u8]) -> Result<(), JsError> {
+        self.study = Some(unpacked(bytes)?);
         Ok(())
     }
 
-    /// Takes the text that `trace` gave.
+    /// Takes what `trace` packed.
     ///
     /// # Errors
-    /// When it is no window.
-    pub fn set_window(&mut self, text: &str) -> Result<(), JsError> {
-        self.window = Some(document::read(text)?);
+    /// When the bytes are no window.
+    pub fn set_window(&mut self, bytes: &[u8]) -> Result<(), JsError> {
+        self.window = Some(unpacked(bytes)?);
         Ok(())
     }
 

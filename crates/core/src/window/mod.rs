@@ -38,7 +38,6 @@ pub struct Window {
     /// Share of the plane (on its own scales) in which every limit holds, 0..1.
     pub usable_share: f64,
     /// Where there is no usable region: the place that comes nearest to one.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub nearest: Option<Nearest>,
     /// Evaluations it took.
     pub evaluations: usize,

@@ -2,7 +2,9 @@
 
 use gatefrost_core::critical::{self, CriticalLoading, CriticalOptions, LoadingTable};
 use gatefrost_core::feedstock::{Viscosity, ZERO_CELSIUS};
-use gatefrost_core::rheometry::fit::{self, DataRange, FitOptions, Law, MOST_RESIDUALS, Ranking, Residual};
+use gatefrost_core::rheometry::fit::{
+    self, DataRange, Fit, FitOptions, Law, MOST_RESIDUALS, Ranking, Residual,
+};
 use gatefrost_core::rheometry::{self, FlowPoint, Reduction, TableError};
 use gatefrost_core::scenario::FlowLaw;
 use gatefrost_core::uncertainty::Uncertainty;
@@ -20,25 +22,19 @@ pub(super) struct Studied {
     ranking: Ranking,
     /// How far the constants of each fit may be off.
     uncertainties: Vec<Uncertainty>,
-    /// Points to draw.
-    drawn: Vec<FlowPoint>,
 }
 
 /// What the page keeps of it.
-#[derive(Deserialize)]
+#[derive(Serialize, Deserialize)]
 pub(super) struct Kept {
-    pub ranking: KeptRanking,
+    pub fits: Vec<KeptFit>,
     pub uncertainties: Vec<Uncertainty>,
+    /// Points to draw.
     pub drawn: Vec<FlowPoint>,
 }
 
-#[derive(Deserialize)]
-pub(super) struct KeptRanking {
-    pub fits: Vec<KeptFit>,
-}
-
 /// A fit as far as figures, warnings and the scenario need it.
-#[derive(Deserialize)]
+#[derive(Serialize, Deserialize)]
 pub(super) struct KeptFit {
     pub kind: Law,
     pub law: FlowLaw,
@@ -53,7 +49,7 @@ pub(super) struct Assessed {
     pub found: CriticalLoading,
 }
 
-pub(super) fn study(text: &str, options: &FitOptions) -> Result<Studied, TableError> {
+pub(super) fn study(text: &str, options: &FitOptions) -> Result<(Studied, Kept), TableError> {
     let table = rheometry::read(text)?;
     let mut reduction = rheometry::reduce(&table.readings);
     let mut ranking = fit::rank(&reduction.points, options);
@@ -67,8 +63,12 @@ pub(super) fn study(text: &str, options: &FitOptions) -> Result<Studied, TableEr
     reduction.ends.truncate(MOST_LISTED);
     reduction.slip.truncate(MOST_LISTED);
     reduction.exponents.clear();
-    let uncertainties = ranking.fits.iter().map(Uncertainty::of_fit).collect();
-    Ok(Studied { notes: table.notes, points, reduction, ranking, uncertainties, drawn })
+    let uncertainties: Vec<Uncertainty> = ranking.fits.iter().map(Uncertainty::of_fit).collect();
+    let kept =
+        |fit: &Fit| KeptFit { kind: fit.kind, law: fit.law.clone(), points: fit.points, range: fit.range };
+    let fits = ranking.fits.iter().map(kept).collect();
+    let kept = Kept { fits, uncertainties: uncertainties.clone(), drawn };
+    Ok((Studied { notes: table.notes, points, reduction, ranking, uncertainties }, kept))
 }
 
 pub(super) fn assess(text: &str, options: &CriticalOptions) -> Result<Assessed, TableError> {

@@ -8,9 +8,9 @@ use gatefrost_core::scenario::demo;
 #[test]
 fn the_readings_on_the_shelf_give_fits_and_a_scenario_with_them() {
     let mut laboratory = Laboratory::new();
-    let studied = readings::study(READINGS, &FitOptions::default()).unwrap();
+    let (studied, kept) = readings::study(READINGS, &FitOptions::default()).unwrap();
     assert_eq!(studied.points, 3);
-    laboratory.take_study(&serde_json::to_string(&studied).unwrap()).unwrap();
+    laboratory.take_study(&packed(&kept).unwrap()).unwrap();
     assert!((studied.reduction.points[0].viscosity / 258.6 - 1.0).abs() < 1e-3);
     let mut scenario = demo::default_demo().scenario();
     laboratory.put_fit(&mut scenario, 0, 58.0).unwrap();
@@ -26,11 +26,8 @@ fn the_readings_on_the_shelf_give_fits_and_a_scenario_with_them() {
 fn how_far_the_numbers_may_be_off_goes_with_the_scenario() {
     let mut laboratory = Laboratory::new();
     laboratory.estimated(&recipe::EXAMPLES[0].recipe().to_json(), 1000.0, 160.0).unwrap();
-    laboratory
-        .take_study(
-            &serde_json::to_string(&readings::study(READINGS, &FitOptions::default()).unwrap()).unwrap(),
-        )
-        .unwrap();
+    let (_, kept) = readings::study(READINGS, &FitOptions::default()).unwrap();
+    laboratory.take_study(&packed(&kept).unwrap()).unwrap();
     let mut scenario = demo::default_demo().scenario();
     laboratory.put_recipe(&mut scenario).unwrap();
     let of_recipe = scenario.feedstock.uncertainty.clone().unwrap();
@@ -81,8 +78,8 @@ fn the_residuals_drawn_are_those_of_the_fit() {
     };
     let ranking = rheometry::fit::rank(&points, &FitOptions::default());
     let mut laboratory = Laboratory::new();
-    let studied = readings::study(&text, &FitOptions::default()).unwrap();
-    laboratory.take_study(&serde_json::to_string(&studied).unwrap()).unwrap();
+    let (_, kept) = readings::study(&text, &FitOptions::default()).unwrap();
+    laboratory.take_study(&packed(&kept).unwrap()).unwrap();
     assert_eq!(laboratory.fits.len(), ranking.fits.len());
     for (place, fit) in ranking.fits.iter().enumerate() {
         laboratory.show_fit(place);
