@@ -3,4 +3,5 @@
 mod closures;
 mod hold_laws;
 mod laws;
+mod safety;
 mod window;

@@ -35,7 +35,7 @@ pub struct Uncertainty {
     /// The numbers that are uncertain.
     pub numbers: Vec<Doubt>,
     /// Correlation matrix of the first of them, as many as it has rows; the others are independent.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[serde(default)]
     pub correlation: Vec<Vec<f64>>,
 }
 

@@ -13,9 +13,11 @@ use std::borrow::Cow;
 const MOST: f64 = 30.0;
 /// Rounds on the coarse model, then on the scenario's own.
 const ROUNDS: [usize; 2] = [4, 1];
-/// Half widths of the first box: kelvin, kelvin, a share of the time, a share of the machine's pressure, a
-/// share of the time; the loading stays within its scatter.
+/// How far from the present set point is searched: kelvin, kelvin, a share of the time, a share of the
+/// machine's pressure, a share of the time; the loading stays within its scatter.
 const BOX: [f64; SET] = [15.0, 10.0, 0.5, 0.2, 0.4];
+/// Directions in which the promise is tried.
+const DIRECTIONS: usize = 32;
 /// How the box narrows from round to round.
 const NARROWER: f64 = 0.6;
 
@@ -61,7 +63,7 @@ pub fn best(scenario: &Scenario) -> Result<Best, ScenarioError> {
     let place = search.find();
     let half = search.narrow();
     let [found, present] = [place, standing(scenario)].map(|x| {
-        let surrogate = Surrogate::over(scenario, x, half, &search.bounds);
+        let surrogate = Surrogate::over(scenario, x, half, &search.computable);
         search.failing(scenario, &surrogate, &x)
     });
     let bears = |failing: &[Failing]| failing.first().map_or(MOST, |f| f.at);
@@ -90,7 +92,7 @@ pub(super) fn bears(scenario: &Scenario) -> f64 {
     let search = Search::new(scenario);
     let coarse = search.coarse(scenario);
     let place = search.search(&coarse, standing(scenario), search.wide(scenario), ROUNDS[0]);
-    let surrogate = Surrogate::over(&coarse, place, search.narrow(), &search.bounds);
+    let surrogate = Surrogate::over(&coarse, place, search.narrow(), &search.computable);
     search.failing(&coarse, &surrogate, &place).first().map_or(MOST, |f| f.at)
 }
 
@@ -101,13 +103,29 @@ fn settings(x: &Values) -> Vec<(Axis, f64)> {
 struct Search<'a> {
     scenario: &'a Scenario,
     sigma: Values,
+    /// Where the search may go.
     bounds: [[f64; 2]; DIMENSIONS],
+    /// What can be computed.
+    computable: [[f64; 2]; DIMENSIONS],
     counting: Vec<usize>,
 }
 
 impl<'a> Search<'a> {
     fn new(scenario: &'a Scenario) -> Self {
-        Self { scenario, sigma: scatter(scenario), bounds: bounds(scenario), counting: counting(scenario) }
+        let computable = bounds(scenario);
+        let mut search = Self {
+            scenario,
+            sigma: scatter(scenario),
+            bounds: computable,
+            computable,
+            counting: counting(scenario),
+        };
+        let (x, wide) = (standing(scenario), search.wide(scenario));
+        for k in 0..SET {
+            let [low, high] = &mut search.bounds[k];
+            (*low, *high) = (low.max(x[k] - wide[k]).min(x[k]), high.min(x[k] + wide[k]).max(x[k]));
+        }
+        search
     }
 
     fn coarse(&self, scenario: &Scenario) -> Scenario {
@@ -196,35 +214,32 @@ impl<'a> Search<'a> {
 
     fn bears(&self, surrogate: &Surrogate, x: &Values) -> f64 {
         let (g, slopes) = (surrogate.at(x), surrogate.slopes(x));
-        self.counting.iter().map(|&k| self.distance(g[k], &slopes[k])).fold(MOST, f64::min)
+        let sigma = self.sigma_at(x);
+        self.counting.iter().map(|&k| distance(g[k], &slopes[k], &sigma)).fold(MOST, f64::min)
     }
 
-    /// Standard deviations to where a margin vanishes, by its slope.
-    fn distance(&self, g: f64, slope: &Values) -> f64 {
-        let steep = self.steepness(slope);
-        (g / steep.max(1e-9)).clamp(-MOST, MOST)
-    }
-
-    /// ‖σ ∂g/∂x‖.
-    fn steepness(&self, slope: &Values) -> f64 {
-        slope.iter().zip(self.sigma).map(|(s, sigma)| (s * sigma).powi(2)).sum::<f64>().sqrt()
+    /// Standard deviations at a place: that of the injection time is a share of it.
+    fn sigma_at(&self, x: &Values) -> Values {
+        let mut sigma = self.sigma;
+        sigma[2] = self.scenario.scatter.injection_time / 100.0 * x[2];
+        sigma
     }
 
     /// What fails first about a place, each distance corrected by the model.
     fn failing(&self, scenario: &Scenario, surrogate: &Surrogate, x: &Values) -> Vec<Failing> {
-        let (g, slopes) = (surrogate.at(x), surrogate.slopes(x));
+        let (g, slopes, sigma) = (surrogate.at(x), surrogate.slopes(x), self.sigma_at(x));
         let mut near: Vec<(usize, f64)> = self
             .counting
             .iter()
-            .map(|&k| (k, self.distance(g[k], &slopes[k])))
+            .map(|&k| (k, distance(g[k], &slopes[k], &sigma)))
             .filter(|(_, at)| *at < MOST)
             .collect();
         order::sort_by(&mut near, |(_, at)| *at);
         near.truncate(6);
-        let disturbances: Vec<Values> = near.iter().map(|&(k, at)| self.towards(&slopes[k], at)).collect();
+        let disturbances: Vec<Values> = near.iter().map(|&(k, at)| towards(&slopes[k], &sigma, at)).collect();
         let mut places = vec![*x];
         let shifted = |d: &Values| -> Values {
-            std::array::from_fn(|k| (x[k] + d[k]).clamp(self.bounds[k][0], self.bounds[k][1]))
+            std::array::from_fn(|k| (x[k] + d[k]).clamp(self.computable[k][0], self.computable[k][1]))
         };
         places.extend(disturbances.iter().map(shifted));
         let margins: Vec<Margins> = margins_of(scenario, DISTURBED, &places);
@@ -246,14 +261,62 @@ impl<'a> Search<'a> {
             })
             .collect();
         order::sort_by(&mut failing, |f| f.at);
+        self.doubt(scenario, x, &margins[0], &mut failing);
         failing
     }
 
-    /// The smallest disturbance that reaches a limit: −t σ² ∂g/∂x/‖σ ∂g/∂x‖.
-    fn towards(&self, slope: &Values, at: f64) -> Values {
-        let steep = self.steepness(slope).max(1e-12);
-        std::array::from_fn(|k| -at * self.sigma[k].powi(2) * slope[k] / steep)
+    /// Tries the disturbance that is promised in many directions: a limit that bends, or one that nobody
+    /// looked at, may be met sooner than the slopes say.
+    fn doubt(&self, scenario: &Scenario, x: &Values, here: &Margins, failing: &mut Vec<Failing>) {
+        let promised = failing.first().map_or(MOST, |f| f.at);
+        if promised <= 0.0 {
+            return;
+        }
+        let sigma = self.sigma_at(x);
+        let disturbances: Vec<Values> = points::normal(DIRECTIONS, 0.2)
+            .into_iter()
+            .map(|z| {
+                let length = z.iter().map(|z| z * z).sum::<f64>().sqrt();
+                std::array::from_fn(|k| {
+                    let far = x[k] + promised * sigma[k] * z[k] / length;
+                    far.clamp(self.computable[k][0], self.computable[k][1]) - x[k]
+                })
+            })
+            .collect();
+        let places: Vec<Values> = disturbances.iter().map(|d| std::array::from_fn(|k| x[k] + d[k])).collect();
+        let found = margins_of(scenario, DISTURBED, &places);
+        for &k in &self.counting {
+            let worst = (0..found.len()).min_by(|&a, &b| found[a][k].total_cmp(&found[b][k]));
+            let Some(worst) = worst.filter(|&d| found[d][k] < 0.0) else { continue };
+            let factor = (here[k] / (here[k] - found[worst][k])).clamp(0.0, 1.0);
+            failing.retain(|f| f.limit != Limit::ALL[k] || f.at < factor * promised);
+            if !failing.iter().any(|f| f.limit == Limit::ALL[k]) {
+                failing.push(Failing {
+                    limit: Limit::ALL[k],
+                    label: Limit::ALL[k].label().into(),
+                    at: factor * promised,
+                    disturbance: DISTURBED.into_iter().zip(disturbances[worst].map(|d| d * factor)).collect(),
+                });
+            }
+        }
+        order::sort_by(failing, |f| f.at);
     }
+}
+
+/// Standard deviations to where a margin vanishes, by its slope.
+fn distance(g: f64, slope: &Values, sigma: &Values) -> f64 {
+    (g / steepness(slope, sigma).max(1e-9)).clamp(-MOST, MOST)
+}
+
+/// ‖σ ∂g/∂x‖.
+fn steepness(slope: &Values, sigma: &Values) -> f64 {
+    slope.iter().zip(sigma).map(|(s, sigma)| (s * sigma).powi(2)).sum::<f64>().sqrt()
+}
+
+/// The smallest disturbance that reaches a limit: −t σ² ∂g/∂x/‖σ ∂g/∂x‖.
+fn towards(slope: &Values, sigma: &Values, at: f64) -> Values {
+    let steep = steepness(slope, sigma).max(1e-12);
+    std::array::from_fn(|k| -at * sigma[k].powi(2) * slope[k] / steep)
 }
 
 const _: () = assert!(SET < DIMENSIONS && DIMENSIONS <= COUNT);

@@ -4,20 +4,33 @@ use super::DIMENSIONS;
 
 /// Points of the additive recurrence on the powers of the root of x^(d+1) = x + 1 (M. Roberts's R-sequence,
 /// from memory): as even as a Sobol sequence for some hundreds of points, and shifted at will.
-pub(super) fn spread(count: usize, shift: f64) -> Vec<[f64; DIMENSIONS]> {
+fn recurrence(dimensions: usize, shift: f64) -> impl Fn(usize, usize) -> f64 {
     let mut root = 1.0_f64;
     for _ in 0..60 {
-        root = (1.0 + root).powf(1.0 / (DIMENSIONS as f64 + 1.0));
+        root = (1.0 + root).powf(1.0 / (dimensions as f64 + 1.0));
     }
-    let step: [f64; DIMENSIONS] = std::array::from_fn(|k| root.powi(-(k as i32 + 1)));
     // Shifts of the dimensions must not go together.
-    let start: [f64; DIMENSIONS] = std::array::from_fn(|k| 0.5 + shift * (1.0 + k as f64).sqrt());
-    (1..=count).map(|n| std::array::from_fn(|k| (start[k] + n as f64 * step[k]).fract())).collect()
+    move |n, k| {
+        let start = 0.5 + shift * (1.0 + k as f64).sqrt();
+        (start + n as f64 * root.powi(-(k as i32 + 1))).fract()
+    }
+}
+
+/// Points in the unit cube of the disturbances.
+pub(super) fn spread(count: usize, shift: f64) -> Vec<[f64; DIMENSIONS]> {
+    let at = recurrence(DIMENSIONS, shift);
+    (1..=count).map(|n| std::array::from_fn(|k| at(n, k))).collect()
 }
 
 /// The same, normally distributed.
 pub(super) fn normal(count: usize, shift: f64) -> Vec<[f64; DIMENSIONS]> {
     spread(count, shift).into_iter().map(|p| p.map(quantile)).collect()
+}
+
+/// Normally distributed points in any number of dimensions.
+pub(super) fn normals(dimensions: usize, count: usize) -> Vec<Vec<f64>> {
+    let at = recurrence(dimensions, 0.0);
+    (1..=count).map(|n| (0..dimensions).map(|k| quantile(at(n, k))).collect()).collect()
 }
 
 /// Quantile of the normal distribution, to 2e-9 (Acklam's rational form with one step of Halley, from
