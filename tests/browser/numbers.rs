@@ -1,6 +1,6 @@
 //! The page and the command line give the same numbers for the same scenario.
 //!
-//! Both call `gatefrost_core::evaluate`; `gatefrost report` prints what it returns. Here the native
+//! Both call `gatefrost_report::evaluate`; `gatefrost report` prints what it returns. Here the native
 //! build of it stands for the command line. The tolerance is not zero: exponentials and powers come
 //! from another mathematical library on wasm32 and differ in the last bit, and the hold chooses its
 //! steps by what it finds, which carries that bit on.
@@ -54,10 +54,10 @@ fn compare(page: &Value, native: &Value, path: &str) -> usize {
 }
 
 async fn agrees(page: &Page, scenario: &Scenario) {
-    let report = gatefrost_core::evaluate(scenario).unwrap();
+    let report = gatefrost_report::evaluate(scenario).unwrap();
     let report = serde_json::to_value(report).unwrap();
     // The page shows the study of the hold beside the report.
-    let study = gatefrost_core::report::hold_study(scenario).unwrap();
+    let study = gatefrost_report::hold_study(scenario).unwrap();
     let mut computed = report.clone();
     computed["study"] = serde_json::to_value(study).unwrap();
     let shown = page.numbers().await;

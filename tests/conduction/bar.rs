@@ -4,9 +4,9 @@
 use super::hold::{ALPHA, EJECTION, H, MELT, WALL, biot, path};
 use super::series::Series;
 use gatefrost_core::cavity::Kind;
-use gatefrost_core::evaluate;
 use gatefrost_core::fill::March;
 use gatefrost_core::pack;
+use gatefrost_report::evaluate;
 use gatefrost_tests::build;
 use gatefrost_tests::numeric::{bisect, off};
 use serde_json::json;

@@ -1,8 +1,8 @@
 //! Conductivity within its bounds; density, heat capacity and shares of the mixture.
 
-use gatefrost_core::evaluate;
 use gatefrost_core::feedstock::mixture::{density, loading_of_mass_fraction, powder_mass_fraction};
 use gatefrost_core::scenario::{ConductivityRule, demo};
+use gatefrost_report::evaluate;
 use gatefrost_tests::numeric::off;
 
 const RULES: [ConductivityRule; 3] =

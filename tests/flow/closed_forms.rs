@@ -1,8 +1,8 @@
 //! Newtonian and power-law flow in slit, tube and disc.
 
-use gatefrost_core::evaluate;
-use gatefrost_core::report::Report;
 use gatefrost_core::scenario::Scenario;
+use gatefrost_report::Report;
+use gatefrost_report::evaluate;
 use gatefrost_tests::build::{self, isothermal, merge, power_law};
 use gatefrost_tests::numeric::off;
 use serde_json::{Value, json};

@@ -1,7 +1,7 @@
 //! Cross–WLF flow against an integral over the gap written apart: Simpson's rule, shear rate at each
 //! stress by bisection, and the flow rate inverted by bisection on the gradient.
 
-use gatefrost_core::evaluate;
+use gatefrost_report::evaluate;
 use gatefrost_tests::build::{self, isothermal, merge};
 use gatefrost_tests::numeric::{bisect, off, simpson};
 use serde_json::{Value, json};

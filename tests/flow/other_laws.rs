@@ -1,6 +1,6 @@
 //! Carreau–Yasuda and Herschel–Bulkley flow against integrals of their shear rate over the section.
 
-use gatefrost_core::evaluate;
+use gatefrost_report::evaluate;
 use gatefrost_tests::build::{self, isothermal, merge};
 use gatefrost_tests::numeric::{bisect, off, simpson};
 use serde_json::{Value, json};

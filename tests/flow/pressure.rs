@@ -1,7 +1,7 @@
 //! Pressure-dependent viscosity with a closed form, and the machine's limit.
 
-use gatefrost_core::evaluate;
-use gatefrost_core::report::Outcome;
+use gatefrost_report::Outcome;
+use gatefrost_report::evaluate;
 use gatefrost_tests::build::{self, isothermal, merge, power_law};
 use gatefrost_tests::numeric::{interpolate, off};
 use serde_json::json;

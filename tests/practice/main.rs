@@ -1,10 +1,10 @@
 //! What the trade knows, as checks of the demos. Every value here is common practice unless a source
 //! stands beside it.
 
-use gatefrost_core::evaluate;
 use gatefrost_core::limits::Limit;
-use gatefrost_core::report::Report;
 use gatefrost_core::scenario::{FlowLaw, LoadingLaw, Scenario, demo};
+use gatefrost_report::Report;
+use gatefrost_report::evaluate;
 
 fn demos() -> Vec<(&'static str, Scenario, Report)> {
     let run = |d: &demo::Demo| {

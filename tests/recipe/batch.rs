@@ -1,7 +1,9 @@
 //! The batch sheet closes.
 
 use crate::{part, recipe, solid};
-use gatefrost_core::recipe::{Amount, Batch, BatchSheet, Recipe, Regrind, mass_percent, volume_percent};
+use gatefrost_laboratory::recipe::{
+    Amount, Batch, BatchSheet, Recipe, Regrind, mass_percent, volume_percent,
+};
 use gatefrost_tests::numeric::off;
 use serde_json::json;
 
@@ -64,7 +66,7 @@ fn shares_by_volume_and_by_mass_convert_both_ways() {
     let by_volume = recipe(&json!({})).estimate().unwrap();
     let mut by_mass = recipe(&json!({}));
     by_mass.loading =
-        gatefrost_core::recipe::Loading::MassPercent(by_volume.get("powder_mass").unwrap().value);
+        gatefrost_laboratory::recipe::Loading::MassPercent(by_volume.get("powder_mass").unwrap().value);
     assert!(off(by_mass.estimate().unwrap().feedstock.solids_loading, 60.0) < 1e-12);
 }
 

@@ -3,9 +3,9 @@
 use crate::{example, part, recipe};
 use gatefrost_core::catalogue;
 use gatefrost_core::feedstock::Viscosity;
-use gatefrost_core::recipe::library::BinderPart;
-use gatefrost_core::recipe::{EXAMPLES, Estimate, flow_curve, loading_curve, mouldability};
 use gatefrost_core::scenario::demo;
+use gatefrost_laboratory::recipe::library::BinderPart;
+use gatefrost_laboratory::recipe::{EXAMPLES, Estimate, flow_curve, loading_curve, mouldability};
 use gatefrost_tests::numeric::off;
 use serde_json::json;
 
@@ -16,7 +16,8 @@ fn the_examples_evaluate_in_the_demos_they_belong_to() {
     for example in EXAMPLES {
         let mut scenario = demo::find(example.name).unwrap().scenario();
         scenario.feedstock = example.recipe().estimate().unwrap().feedstock;
-        let report = gatefrost_core::evaluate(&scenario).unwrap_or_else(|e| panic!("{}: {e}", example.name));
+        let report =
+            gatefrost_report::evaluate(&scenario).unwrap_or_else(|e| panic!("{}: {e}", example.name));
         assert_eq!(report.feedstock.provenance, "estimated from a recipe");
         let thick = report.feedstock.viscosity_at_1000_pa_s;
         assert!((5.0..1000.0).contains(&thick), "{}: {thick} Pa·s at 1000 1/s", example.name);

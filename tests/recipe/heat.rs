@@ -1,10 +1,10 @@
 //! Heat of melting: energy is conserved, whatever the temperatures.
 
 use crate::{part, recipe};
-use gatefrost_core::recipe::Blend;
-use gatefrost_core::recipe::heat::Melting;
-use gatefrost_core::recipe::library::{BinderPart, binders};
 use gatefrost_core::scenario::Feedstock;
+use gatefrost_laboratory::recipe::Blend;
+use gatefrost_laboratory::recipe::heat::Melting;
+use gatefrost_laboratory::recipe::library::{BinderPart, binders};
 use gatefrost_tests::numeric::{off, simpson};
 use serde_json::json;
 

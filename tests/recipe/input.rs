@@ -1,6 +1,6 @@
 //! Bad recipes are refused with the field, the value and what is accepted.
 
-use gatefrost_core::recipe::Recipe;
+use gatefrost_laboratory::recipe::Recipe;
 use gatefrost_tests::build::merge;
 use serde_json::{Value, json};
 
@@ -107,7 +107,7 @@ fn a_law_that_leaves_all_measure_is_refused_by_name() {
 
 #[test]
 fn a_recipe_survives_being_written_and_read() {
-    for example in gatefrost_core::recipe::EXAMPLES {
+    for example in gatefrost_laboratory::recipe::EXAMPLES {
         let recipe = example.recipe();
         assert_eq!(Recipe::from_json(&recipe.to_json()), Ok(recipe), "{}", example.name);
     }

@@ -8,8 +8,8 @@ mod input;
 mod mixing;
 mod rows;
 
-use gatefrost_core::recipe::library::{self, BinderPart, Powder};
-use gatefrost_core::recipe::{EXAMPLES, Recipe};
+use gatefrost_laboratory::recipe::library::{self, BinderPart, Powder};
+use gatefrost_laboratory::recipe::{EXAMPLES, Recipe};
 use serde_json::{Value, json};
 
 /// A recipe read from the document a user would write, `changes` merged into it.

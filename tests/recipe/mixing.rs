@@ -1,8 +1,8 @@
 //! Mixing rules: relative viscosity, conductivity, logarithmic viscosity.
 
 use crate::{part, recipe};
-use gatefrost_core::recipe::Blend;
 use gatefrost_core::scenario::{ConductivityRule, LoadingLaw};
+use gatefrost_laboratory::recipe::Blend;
 use gatefrost_tests::numeric::off;
 use serde_json::json;
 

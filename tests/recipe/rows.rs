@@ -1,7 +1,7 @@
 //! Every row of the library, and its numbers against public tables.
 
 use crate::{part, solid};
-use gatefrost_core::recipe::library::{How, Value, binder, binders, powder, powders};
+use gatefrost_laboratory::recipe::library::{How, Value, binder, binders, powder, powders};
 use gatefrost_tests::numeric::off;
 use std::collections::HashSet;
 

@@ -1,8 +1,8 @@
 //! Corrections of capillary readings.
 
 use crate::made::{AnyFluid, PowerFluid, cross_rate, normal, spaced};
-use gatefrost_core::rheometry::corrections::{Correction, Outcome};
-use gatefrost_core::rheometry::{Readings, Reduction, read, reduce};
+use gatefrost_laboratory::rheometry::corrections::{Correction, Outcome};
+use gatefrost_laboratory::rheometry::{Readings, Reduction, read, reduce};
 use gatefrost_tests::random::Random;
 
 /// Data of a published textbook exercise: polypropylene at 190 °C, D = 2 mm, three dies, three rates.

@@ -2,16 +2,15 @@
 
 use crate::made::{points, spaced};
 use gatefrost_core::feedstock::Viscosity;
-use gatefrost_core::rheometry::FlowPoint;
-use gatefrost_core::rheometry::fit::{
-    DataRange, Fit, FitOptions, FittedConstant, Law, MOST_RESIDUALS, PartSpan, Standing, coverage_warnings,
-    fit, rank,
-};
 use gatefrost_core::scenario::{
     CarreauYasudaConstants, CrossWlfConstants, Feedstock, FlowLaw, HerschelBulkleyConstants,
     PowerLawConstants,
 };
-use gatefrost_core::uncertainty::Uncertainty;
+use gatefrost_laboratory::rheometry::FlowPoint;
+use gatefrost_laboratory::rheometry::fit::{
+    DataRange, Fit, FitOptions, FittedConstant, Law, MOST_RESIDUALS, PartSpan, Standing, coverage_warnings,
+    fit, rank,
+};
 
 fn made(law: &FlowLaw, temperatures: &[f64], rates: &[f64], scatter: f64, seed: u64) -> Vec<FlowPoint> {
     let viscosity = Viscosity::resolve(law, 1.0);
@@ -255,7 +254,7 @@ fn laws_drawn_from_a_fit_scatter_as_its_errors_say() {
     let (kind, law) = &laws()[0];
     let found =
         fit(&made(law, &TEMPERATURES, &spaced(2.0, 2e4, 8), 0.05, 2), *kind, &FitOptions::default()).unwrap();
-    let doubt = Uncertainty::of_fit(&found);
+    let doubt = gatefrost_laboratory::uncertainty::of_fit(&found);
     let feedstock = Feedstock { flow_law: found.law.clone(), ..Feedstock::default() };
     let mut random = gatefrost_tests::random::Random::new(8);
     let mut logs = Vec::new();
@@ -291,7 +290,7 @@ fn a_part_outside_the_data_is_warned_of_and_one_inside_is_not() {
 #[test]
 fn a_part_is_covered_up_to_its_fastest_layer() {
     let scenario = gatefrost_core::scenario::demo::default_demo().scenario();
-    let report = gatefrost_core::evaluate(&scenario).unwrap();
+    let report = gatefrost_report::evaluate(&scenario).unwrap();
     let span = PartSpan::of(&report);
     let apparent = report.fill.passages.iter().map(|p| p.apparent_shear_rate_1_s).fold(0.0, f64::max);
     let [slowest, fastest] = span.shear_rates;

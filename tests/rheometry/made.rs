@@ -1,6 +1,6 @@
 //! Readings made from a known law.
 
-use gatefrost_core::rheometry::{CapillaryReading, FlowPoint};
+use gatefrost_laboratory::rheometry::{CapillaryReading, FlowPoint};
 use gatefrost_tests::random::Random;
 use std::f64::consts::PI;
 

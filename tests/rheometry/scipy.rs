@@ -1,10 +1,10 @@
 //! The same readings fitted by `scipy.optimize.curve_fit` (`tests/reference/fit_curve_fit.py`).
 
-use gatefrost_core::critical::{
+use gatefrost_laboratory::critical::{
     DensityOptions, LoadingReading, Resistance, ResistanceOptions, density, resistance,
 };
-use gatefrost_core::rheometry::FlowPoint;
-use gatefrost_core::rheometry::fit::{FitOptions, Law, fit};
+use gatefrost_laboratory::rheometry::FlowPoint;
+use gatefrost_laboratory::rheometry::fit::{FitOptions, Law, fit};
 use serde_json::Value;
 
 fn reference() -> Value {

@@ -1,7 +1,7 @@
 //! Tables as people paste them, good and bad.
 
-use gatefrost_core::critical;
-use gatefrost_core::rheometry::{
+use gatefrost_laboratory::critical;
+use gatefrost_laboratory::rheometry::{
     CapillaryReading, MAX_ROWS, Readings, TableError, decode, fit, read, reduce,
 };
 

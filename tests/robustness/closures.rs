@@ -1,10 +1,10 @@
 //! Random scenarios over the ranges of the catalogue: balances close, numbers are numbers.
 
 use gatefrost_core::case::Case;
-use gatefrost_core::evaluate;
 use gatefrost_core::fill;
-use gatefrost_core::report::{Moment, Report, hold_study, moments};
 use gatefrost_core::scenario::{Scenario, link};
+use gatefrost_report::evaluate;
+use gatefrost_report::{Moment, Report, hold_study, moments};
 use gatefrost_tests::random::Random;
 use serde_json::Value;
 

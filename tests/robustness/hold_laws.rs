@@ -2,8 +2,8 @@
 
 use gatefrost_core::case::Case;
 use gatefrost_core::pack::{self, Hold, HoldDrive};
-use gatefrost_core::report::hold_study;
 use gatefrost_core::scenario::{Scenario, Thresholds, demo};
+use gatefrost_report::hold_study;
 
 fn held(s: &Scenario) -> Hold {
     s.validate().expect("valid");

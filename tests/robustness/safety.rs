@@ -2,9 +2,9 @@
 
 use gatefrost_core::case::Case;
 use gatefrost_core::limits::{self, Limit};
-use gatefrost_core::robust::{DISTURBED, answers, best, levers, yields};
 use gatefrost_core::scenario::{Axis, Scenario, demo};
 use gatefrost_core::uncertainty::{Doubt, Uncertainty};
+use gatefrost_safety::{DISTURBED, answers, best, levers, yields};
 use gatefrost_tests::random::Random;
 
 /// A demo on a coarse model, its scatter some times the usual.
@@ -135,7 +135,7 @@ fn the_best_set_point_bears_what_it_promises_and_more_than_others() {
 #[test]
 fn an_uncertain_feedstock_costs_yield() {
     let mut s = coarse("hinge", 1.0);
-    let pressure = gatefrost_core::evaluate(&s).expect("valid").fill.required_pressure_mpa;
+    let pressure = gatefrost_report::evaluate(&s).expect("valid").fill.required_pressure_mpa;
     s.limits.pressure_use = 105.0 * pressure / s.machine.max_pressure;
     let certain = yields(&s).expect("valid");
     let path = "feedstock.flow_law.cross_wlf.tau_star".to_owned();
@@ -171,7 +171,7 @@ fn answers_stand_at_their_boundaries() {
     let fills = |loading: f64| {
         let mut s = s.clone();
         s.set(Axis::SolidsLoading, loading);
-        let margins = gatefrost_core::evaluate(&s).expect("valid").margins;
+        let margins = gatefrost_report::evaluate(&s).expect("valid").margins;
         let asked = [Limit::ShortShot, Limit::SwitchOver, Limit::StiffGate];
         margins.iter().filter(|m| asked.contains(&m.limit)).all(|m| m.g >= 0.0)
     };
@@ -183,7 +183,7 @@ fn answers_stand_at_their_boundaries() {
         for p in s.cavity.passages.iter_mut().skip(1) {
             p.copies *= times;
         }
-        let margins = gatefrost_core::evaluate(&s).expect("valid").margins;
+        let margins = gatefrost_report::evaluate(&s).expect("valid").margins;
         let asked = [Limit::ShortShot, Limit::SwitchOver, Limit::Flash, Limit::Shot, Limit::Rate];
         margins.iter().filter(|m| asked.contains(&m.limit)).all(|m| m.g >= 0.0)
     };

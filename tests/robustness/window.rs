@@ -115,7 +115,7 @@ fn the_margin_vanishes_on_the_traced_line() {
             let mut there = s.clone();
             there.set(s.window.x.axis, x);
             there.set(s.window.y.axis, y);
-            let r = gatefrost_core::evaluate(&there).expect("valid");
+            let r = gatefrost_report::evaluate(&there).expect("valid");
             let g = r.margins.iter().find(|m| m.limit == line.limit).expect("is reported").g;
             // The time axis spans ln 100 = 4.6; margins here are logarithms of at most its first power.
             assert!(g.abs() < 0.05, "{}: g = {g} at {x}, {y}", line.label);

@@ -1,9 +1,9 @@
 //! Tools of many and unlike branches.
 
 use gatefrost_core::case::Case;
-use gatefrost_core::evaluate;
-use gatefrost_core::report::{Report, hold_study, moments};
 use gatefrost_core::scenario::{MAX_PASSAGES, Scenario, demo};
+use gatefrost_report::evaluate;
+use gatefrost_report::{Report, hold_study, moments};
 use gatefrost_tests::build;
 use gatefrost_tests::numeric::off;
 use serde_json::{Value, json};

@@ -1,8 +1,8 @@
 //! The order in which branches are written does not matter.
 
-use gatefrost_core::evaluate;
-use gatefrost_core::report::Report;
 use gatefrost_core::scenario::{Scenario, demo};
+use gatefrost_report::Report;
+use gatefrost_report::evaluate;
 use gatefrost_tests::numeric::off;
 
 /// The demo with two gates, its branches in another order; every passage says whom it follows.

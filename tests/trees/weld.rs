@@ -8,7 +8,7 @@
 
 use gatefrost_core::case::Case;
 use gatefrost_core::fill;
-use gatefrost_core::{evaluate, report::WeldReport};
+use gatefrost_report::{WeldReport, evaluate};
 use gatefrost_tests::build::{self, isothermal, merge, power_law};
 use gatefrost_tests::numeric::off;
 use serde_json::json;

@@ -113,7 +113,7 @@ export class Calculator {
         if (scenario === this.#wanted?.scenario) this.#deliver(answer, (found) => this.#on[next.name](found));
       } else {
         // A failed trace is not tried again until something changes.
-        this.#drawn = answer.text ? next : { key: next.key, fine: true };
+        this.#drawn = answer.bytes ? next : { key: next.key, fine: true };
         this.#deliver(answer, (found) => this.#on.window(found, next.fine));
       }
     }

@@ -112,7 +112,7 @@ export function showFindings({ fill: { paths, weld_lines: welds }, hold, cool })
   governed.textContent = cool.governed_by ? `The cycle is governed by ${cool.governed_by}.` : "There is no cycle: the cavity does not fill, or the part never cools enough.";
 }
 
-export function showStudy({ gates }) {
+export function showStudy(gates) {
   fill("causes", "study.gates", gates);
   tables.causes.root.classList.remove("waiting");
 }

@@ -14,6 +14,7 @@ import { dismiss, inWords, notice } from "app/notices";
 import { axisPaths, buildPlane } from "app/plane";
 import { resultsOf, showProvenance, showResults } from "app/results";
 import { stick } from "app/stick";
+import { buildSafety, safetyRoot } from "app/safety";
 import { buildStory } from "app/story";
 import { buildWindow, setPointWords } from "app/window";
 
@@ -55,6 +56,7 @@ async function start() {
   buildStory(byId("story-steps"));
   buildPlane(byId("plane"));
   buildFindings(byId("finding-list"));
+  buildSafety(safetyRoot(), spawn);
   buildDemos();
   const picture = buildWindow(sheet);
   const figures = new Figures(byId("figure-list"), sheet);
@@ -88,12 +90,11 @@ async function start() {
     },
     // The figures of the report are drawn with the next frame; these go after them.
     moments: ({ bytes }) => requestAnimationFrame(() => figures.setMoments(sheet.set_moments(bytes))),
-    study({ text, bytes }) {
-      sheet.set_study(bytes);
-      const study = JSON.parse(text);
+    study({ bytes }) {
+      const gates = sheet.set_study(bytes);
       requestAnimationFrame(() => {
         figures.setStudy();
-        showStudy(study);
+        showStudy(gates);
       });
     },
     problems: (problems) => showTrouble(problems),

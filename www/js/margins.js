@@ -1,6 +1,7 @@
 // Every limit in words, in the order of the core: what happens, by how much it is cleared, what helps.
 
 import { el } from "app/dom";
+import { model } from "app/model";
 
 const rows = new Map();
 
@@ -20,6 +21,7 @@ function row(limit) {
     state: el("span", { className: "state" }),
     sentence: el("p", {}),
     remedy: el("p", { className: "remedy" }),
+    counts: el("input", { type: "checkbox", onchange: () => count(limit, parts.counts.checked) }),
   };
   parts.root = el(
     "li",
@@ -27,6 +29,7 @@ function row(limit) {
     el("div", { className: "head" }, parts.label, parts.state),
     parts.sentence,
     parts.remedy,
+    el("label", { className: "counts small" }, parts.counts, " counts"),
   );
   rows.set(limit, parts);
   return parts.root;
@@ -34,17 +37,28 @@ function row(limit) {
 
 function fill(parts, margin) {
   const holds = margin.g >= 0;
-  parts.root.classList.toggle("out", !holds);
+  parts.root.classList.toggle("out", !holds && !margin.ignored);
+  parts.root.classList.toggle("ignored", margin.ignored);
   parts.root.dataset.g = margin.g;
   parts.label.textContent = margin.label;
-  parts.state.textContent = holds ? "cleared" : "not cleared";
+  parts.counts.checked = !margin.ignored;
+  parts.counts.setAttribute("aria-label", `${margin.label} counts`);
+  parts.state.textContent = margin.ignored ? "left out" : holds ? "cleared" : "not cleared";
   parts.sentence.textContent = margin.sentence;
   parts.remedy.textContent = `What helps: ${margin.remedy}`;
 }
 
+// A limit that does not count bounds no window and breaks nothing.
+function count(limit, counts) {
+  model.restructure("ignored", (scenario) => {
+    const others = scenario.ignored.filter((other) => other !== limit);
+    scenario.ignored = counts ? others : [...others, limit];
+  });
+}
+
 // The set point in one sentence, for the line under the window and for screen readers.
 export function verdict(report) {
-  const broken = report.margins.filter((margin) => margin.g < 0);
+  const broken = report.margins.filter((margin) => margin.g < 0 && !margin.ignored);
   if (broken.length === 0) return { inside: true, words: "Inside: every limit is cleared." };
   const names = broken.map((margin) => margin.label.toLowerCase());
   return { inside: false, words: `Outside: ${names.join(", ")}.` };

@@ -3,8 +3,8 @@
 use crate::failure::Failure;
 use crate::input::Source;
 use gatefrost_core::catalogue;
-use gatefrost_core::critical::{CriticalOptions, DensityOptions, ResistanceOptions};
-use gatefrost_core::rheometry::fit::{FitOptions, Law};
+use gatefrost_laboratory::critical::{CriticalOptions, DensityOptions, ResistanceOptions};
+use gatefrost_laboratory::rheometry::fit::{FitOptions, Law};
 use lexopt::{Arg, Parser, ValueExt};
 use std::ffi::OsString;
 use std::path::PathBuf;
@@ -20,6 +20,8 @@ gatefrost: filling, packing, gate freeze and the processing window of powder inj
       --csv                  as CSV, one row for each moment and cell
   gatefrost hold FILE        part mass against hold time, and why each gate freezes when it does, as JSON
       --csv                  mass and shrinkage against hold time, as CSV
+  gatefrost safety FILE      what the set point bears, the best one near it, the share of shots inside,
+                             what would widen the window, how small a gate and how much powder, as JSON
   gatefrost window FILE      trace the limits; print their lines as JSON and write an SVG
       --coarse               a quicker, rougher window
       --svg OUT.svg          where to write the SVG (else beside FILE; window.svg for standard input)
@@ -64,6 +66,7 @@ pub(crate) enum Command {
     Report(Source),
     Moments { source: Source, csv: bool },
     Hold { source: Source, csv: bool },
+    Safety(Source),
     Window { source: Source, coarse: bool, svg: Option<PathBuf> },
     Link(Source),
     Open(String),
@@ -162,6 +165,7 @@ impl Given {
             "report" => Command::Report(self.source(name)?),
             "moments" => Command::Moments { source: self.source(name)?, csv: self.has("csv") },
             "hold" => Command::Hold { source: self.source(name)?, csv: self.has("csv") },
+            "safety" => Command::Safety(self.source(name)?),
             "window" => Command::Window {
                 source: self.source(name)?,
                 coarse: self.has("coarse"),

@@ -5,10 +5,11 @@ use crate::failure::Failure;
 use crate::input::Source;
 use crate::output::{complain, json, print};
 use crate::{laboratory, moments, parameters};
+use gatefrost_core::catalogue;
 use gatefrost_core::scenario::{demo, link};
 use gatefrost_core::window::{self, Detail};
-use gatefrost_core::{catalogue, evaluate};
 use gatefrost_plot::{Figure, Style, svg};
+use gatefrost_report::evaluate;
 use std::path::PathBuf;
 
 /// Size of the window's figure, in CSS pixels.
@@ -26,6 +27,7 @@ pub(crate) fn run(command: Command) -> Result<(), Failure> {
         Command::Moments { source, csv: false } => moments::moments(&source),
         Command::Hold { source, csv: true } => moments::hold_csv(&source),
         Command::Hold { source, csv: false } => moments::hold(&source),
+        Command::Safety(source) => safety(&source),
         Command::Window { source, coarse, svg } => {
             let detail = if coarse { Detail::Coarse } else { Detail::Fine };
             trace(&source, detail, svg)
@@ -66,6 +68,12 @@ fn demo_list() -> String {
 fn report(source: &Source) -> Result<(), Failure> {
     let report = evaluate(&source.scenario()?).map_err(|e| Failure::scenario(&source.name(), &e))?;
     print(&json(&report)?)
+}
+
+fn safety(source: &Source) -> Result<(), Failure> {
+    let found =
+        gatefrost_safety::safety(&source.scenario()?).map_err(|e| Failure::scenario(&source.name(), &e))?;
+    print(&json(&found)?)
 }
 
 fn trace(source: &Source, detail: Detail, out: Option<PathBuf>) -> Result<(), Failure> {

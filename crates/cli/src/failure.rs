@@ -1,7 +1,7 @@
 //! What can go wrong, sorted by exit code.
 
-use gatefrost_core::rheometry::TableError;
 use gatefrost_core::scenario::{Problem, ScenarioError};
+use gatefrost_laboratory::rheometry::TableError;
 use std::io;
 
 /// Why a command did not end well.

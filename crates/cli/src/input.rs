@@ -1,9 +1,9 @@
 //! Reading documents and tables from files and from standard input.
 
 use crate::failure::Failure;
-use gatefrost_core::recipe::Recipe;
-use gatefrost_core::rheometry;
 use gatefrost_core::scenario::{MAX_JSON_BYTES, Scenario, ScenarioError};
+use gatefrost_laboratory::recipe::Recipe;
+use gatefrost_laboratory::rheometry;
 use std::ffi::{OsStr, OsString};
 use std::fs::File;
 use std::io::{self, Read};

@@ -4,17 +4,17 @@ use crate::args::FitCall;
 use crate::failure::Failure;
 use crate::input::Source;
 use crate::output::{complain, json, print};
-use gatefrost_core::critical::{self, CriticalOptions, DensityFit, Estimate, ResistanceFit};
-use gatefrost_core::evaluate;
 use gatefrost_core::format::number;
-use gatefrost_core::recipe::{EXAMPLES, library};
-use gatefrost_core::report::Report;
-use gatefrost_core::rheometry::fit::{
-    self as fitting, DataRange, Fit, PartSpan, Ranking, Refusal, coverage_warnings,
-};
-use gatefrost_core::rheometry::{self, Reduction};
 use gatefrost_core::scenario::{Scenario, ScenarioError};
 use gatefrost_core::uncertainty::Uncertainty;
+use gatefrost_laboratory::critical::{self, CriticalOptions, DensityFit, Estimate, ResistanceFit};
+use gatefrost_laboratory::recipe::{EXAMPLES, library};
+use gatefrost_laboratory::rheometry::fit::{
+    self as fitting, DataRange, Fit, PartSpan, Ranking, Refusal, coverage_warnings,
+};
+use gatefrost_laboratory::rheometry::{self, Reduction};
+use gatefrost_report::Report;
+use gatefrost_report::evaluate;
 use serde::Serialize;
 use std::path::Path;
 
@@ -147,7 +147,7 @@ pub(crate) fn fit(call: &FitCall) -> Result<(), Failure> {
         complain(&format!("the scenario with the best law is in {}", out.display()));
     }
     let Ranking { fits, refused, remarks } = ranking;
-    let uncertainty = fits.first().map(Uncertainty::of_fit);
+    let uncertainty = fits.first().map(gatefrost_laboratory::uncertainty::of_fit);
     let document = FitDocument { notes: table.notes, reduction, fits, refused, remarks, uncertainty, part };
     print(&json(&document)?)?;
     if document.fits.is_empty() {
@@ -166,7 +166,8 @@ fn applied(scenario: &Scenario, best: &Fit, call: &FitCall) -> Result<(Report, S
     }
     scenario.feedstock.flow_law = best.law.clone();
     let known = scenario.feedstock.uncertainty.take();
-    scenario.feedstock.uncertainty = Some(Uncertainty::of_fit(best).beside(known.as_ref()));
+    scenario.feedstock.uncertainty =
+        Some(gatefrost_laboratory::uncertainty::of_fit(best).beside(known.as_ref()));
     let file = readings.path().and_then(Path::file_name).map(|f| f.to_string_lossy().into_owned());
     let file: String = file.unwrap_or_else(|| readings.name()).chars().take(60).collect();
     scenario.feedstock.provenance =

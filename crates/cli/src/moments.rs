@@ -3,9 +3,9 @@
 use crate::failure::Failure;
 use crate::input::Source;
 use crate::output::{json, print};
-use gatefrost_core::report::{self, HoldStudy, Moments, Stage};
 use gatefrost_core::scenario::Scenario;
 use gatefrost_plot::{Cell, Column, Table};
+use gatefrost_report::{HoldStudy, Moments, Stage};
 
 /// Prints the moments as JSON.
 pub(crate) fn moments(source: &Source) -> Result<(), Failure> {
@@ -74,12 +74,12 @@ pub(crate) fn hold_csv(source: &Source) -> Result<(), Failure> {
 
 fn followed(source: &Source) -> Result<(Scenario, Moments), Failure> {
     let scenario = source.scenario()?;
-    let found = report::moments(&scenario).map_err(|e| Failure::scenario(&source.name(), &e))?;
+    let found = gatefrost_report::moments(&scenario).map_err(|e| Failure::scenario(&source.name(), &e))?;
     Ok((scenario, found))
 }
 
 fn studied(source: &Source) -> Result<HoldStudy, Failure> {
-    report::hold_study(&source.scenario()?).map_err(|e| Failure::scenario(&source.name(), &e))
+    gatefrost_report::hold_study(&source.scenario()?).map_err(|e| Failure::scenario(&source.name(), &e))
 }
 
 fn print_table(heads: &[(&str, &str)], rows: Vec<Vec<Cell>>) -> Result<(), Failure> {

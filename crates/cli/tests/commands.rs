@@ -3,9 +3,10 @@
 mod common;
 
 use common::{demo, program, run, run_on, scratch};
+use gatefrost_core::catalogue;
 use gatefrost_core::scenario::Scenario;
 use gatefrost_core::scenario::demo::DEMOS;
-use gatefrost_core::{catalogue, evaluate};
+use gatefrost_report::evaluate;
 use serde_json::Value;
 use std::process::Stdio;
 

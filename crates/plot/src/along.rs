@@ -5,7 +5,7 @@ use crate::curves::{curve, zipped};
 use crate::lines::{Curve, Form, Mark, Pane, Stack};
 use crate::sheet::Point;
 use crate::style::{LONG, SOLID};
-use gatefrost_core::report::{Moment, PassageReport, Report};
+use gatefrost_report::{Moment, PassageReport, Report};
 
 /// Branches beside the leading one that are named, too.
 const NAMED: usize = 3;
@@ -35,7 +35,7 @@ pub(crate) fn way_to(passages: &[PassageReport], end: usize) -> Vec<usize> {
 /// The ways to all ends, the leading one first: the one asked for by its passage, or the last to fill.
 pub(crate) fn ways(report: &Report, at: Option<At<'_>>, leading: Option<usize>) -> Vec<Way> {
     let moment = at.and_then(|at| Some((at, at.moment()?)));
-    let way = |path: &gatefrost_core::report::PathProfile| {
+    let way = |path: &gatefrost_report::PathProfile| {
         let mut way = Way { end: path.end.clone(), index: path.index, ..Way::default() };
         match moment {
             Some((at, moment)) => {

@@ -12,7 +12,7 @@ use crate::labels::{Flag, Flags};
 use crate::sheet::{Rect, Sheet, Side, text_width};
 use crate::style::{CHAIN, SHORT, SMALL};
 use crate::window::at_least_a_pixel;
-use gatefrost_core::report::{PassageReport, Report};
+use gatefrost_report::{PassageReport, Report};
 use melt::Melt;
 use rows::Row;
 

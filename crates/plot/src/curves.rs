@@ -4,7 +4,7 @@ use crate::axes::reading;
 use crate::lines::{Curve, Form, Mark, Pane, Stack};
 use crate::sheet::Point;
 use crate::style::{DOTS, Dashes, LONG, SHORT, SOLID};
-use gatefrost_core::report::{Outcome, Report};
+use gatefrost_report::{Outcome, Report};
 
 pub(crate) const ORDER: [Dashes; 4] = [SOLID, LONG, SHORT, DOTS];
 

@@ -6,7 +6,7 @@ use crate::labels::{Flag, Flags};
 use crate::sheet::{Rect, Sheet, Side};
 use crate::style::{LABEL, SMALL};
 use crate::window::at_least_a_pixel;
-use gatefrost_core::report::{CyclePart, Report};
+use gatefrost_report::{CyclePart, Report};
 
 /// Height of the strip in CSS pixels, and of what runs inside one of its parts.
 const STRIP: f64 = 34.0;

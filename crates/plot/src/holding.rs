@@ -6,7 +6,7 @@ use crate::lines::{Curve, Mark, Pane, Stack};
 use crate::sheet::Point;
 use crate::style::{DOTS, LONG, SHORT, SOLID};
 use gatefrost_core::order;
-use gatefrost_core::report::{HoldStudy, Moment, Moments, Report, Stage};
+use gatefrost_report::{HoldStudy, Moment, Moments, Report, Stage};
 
 /// Gates or ends shown before only the decisive one is.
 const FEW: usize = 2;

@@ -5,11 +5,11 @@ use crate::lines::{Curve, Mark, Pane, Stack};
 use crate::sheet::Point;
 use crate::style::{DOTS, Dashes, LONG, SHORT, SOLID};
 use crate::table::{Cell, Table, columns};
-use gatefrost_core::critical::{CriticalLoading, LoadingTable, Resistance};
 use gatefrost_core::order;
-use gatefrost_core::recipe;
-use gatefrost_core::rheometry::FlowPoint;
-use gatefrost_core::rheometry::fit::{Residual, temperature_levels};
+use gatefrost_laboratory::critical::{CriticalLoading, LoadingTable, Resistance};
+use gatefrost_laboratory::recipe;
+use gatefrost_laboratory::rheometry::FlowPoint;
+use gatefrost_laboratory::rheometry::fit::{Residual, temperature_levels};
 
 const ORDER: [Dashes; 4] = [SOLID, LONG, SHORT, DOTS];
 /// Curves of a fit drawn at most; data of more temperatures are drawn as points.
@@ -340,7 +340,7 @@ fn flow_table(s: &FlowStudy, caption: String) -> Table {
 
 fn critical_table(s: &LoadingStudy, caption: String) -> Table {
     let heads = [("Line", ""), ("What", ""), ("Solids loading", "vol%"), ("Reading", ""), ("Fitted", "")];
-    let row = |what: String, r: &gatefrost_core::critical::LoadingReading, fitted: Option<f64>| {
+    let row = |what: String, r: &gatefrost_laboratory::critical::LoadingReading, fitted: Option<f64>| {
         let fitted = fitted.map_or(Cell::Empty, Cell::number);
         vec![
             Cell::number(r.line as f64),

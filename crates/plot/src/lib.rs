@@ -26,8 +26,8 @@ pub use sheet::Rect;
 pub use style::{Color, FONT_FAMILY, Palette, Style};
 pub use table::{Cell, Column, Table, table};
 
-use gatefrost_core::report::{CellPlace, HoldStudy, Moment, Moments, Report, Stage};
 use gatefrost_core::window::Window;
+use gatefrost_report::{CellPlace, HoldStudy, Moment, Moments, Report, Stage};
 use plotters_backend::DrawingBackend;
 use plotters_svg::SVGBackend;
 use sheet::Sheet;

@@ -2,8 +2,8 @@
 
 use crate::window::nothing_usable;
 use crate::{At, Figure, along, holding};
-use gatefrost_core::report::{Moments, Report, Stage};
 use gatefrost_core::window::Window;
+use gatefrost_report::{Moments, Report, Stage};
 use serde::Serialize;
 
 /// A figure's numbers.

@@ -6,7 +6,8 @@ use crate::hatch::{clipped, dashed, distance, hatched, length, within};
 use crate::labels::{NOBODY, Placer, Spot, closest, strokes_of, write_at};
 use crate::sheet::{Point, Rect, Shape, Sheet, truncated};
 use crate::style::{CHAIN, LABEL, SMALL, limit_dashes};
-use gatefrost_core::limits::Limit;
+use gatefrost_core::format::number;
+use gatefrost_core::limits::{Limit, Margin};
 use gatefrost_core::order;
 use gatefrost_core::scenario::Span;
 use gatefrost_core::window::{LimitLine, Window};
@@ -261,6 +262,16 @@ pub(crate) fn nothing_usable(window: &Window) -> Option<String> {
     let mut text = "No setting in this plane is usable.".to_owned();
     if window.broken_everywhere.is_empty() {
         text.push_str(" Every point breaks one limit or another.");
+        if let Some(nearest) = window.nearest.as_ref().filter(|n| !n.missed.is_empty()) {
+            let of = |m: &Margin| {
+                let missed = number((m.value - m.threshold).abs(), 2);
+                format!("{} by {missed} {}", m.label, if m.unit == "°C" { "K" } else { &m.unit })
+            };
+            let missed: Vec<String> = nearest.missed.iter().map(of).collect();
+            let [x, y] = nearest.place.map(|v| number(v, 3));
+            let [a, b] = [window.plane.x.axis, window.plane.y.axis].map(|axis| axis.parameter().unit);
+            text.push_str(&format!(" Nearest at {x} {a}, {y} {b}, which misses {}.", missed.join(" and ")));
+        }
     } else {
         text.push_str(" Broken everywhere here: ");
         text.push_str(&listed(&window.broken_everywhere));

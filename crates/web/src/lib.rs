@@ -17,13 +17,13 @@ pub use sheet::Sheet;
 
 use gatefrost_core::catalogue::{self, Parameter};
 use gatefrost_core::document;
-use gatefrost_core::report;
 use gatefrost_core::scenario::{
     Axis, CarreauYasudaConstants, CrossWlfConstants, Disc, FlowLaw, Form, HerschelBulkleyConstants, Passage,
     PowerLawConstants, Problem, PvtLaw, Scenario, ScenarioError, Span, Strip, TaitConstants, Tube, demo,
     link,
 };
 use gatefrost_core::window::{self, Detail};
+use gatefrost_report as report;
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
 
@@ -232,7 +232,7 @@ pub fn fraction_of(span: &str, value: f64) -> f64 {
 }
 
 /// What a worker computed: for scripts as JSON text, and packed for the page's own core, which draws from
-/// it. Packed, it is a third as long, and what unpacks it is small.
+/// it; each where it is asked for. Packed, it is a third as long, and what unpacks it is small.
 #[wasm_bindgen(getter_with_clone)]
 pub struct Answer {
     /// JSON text.
@@ -241,13 +241,20 @@ pub struct Answer {
     pub bytes: Vec<u8>,
 }
 
+impl Answer {
+    /// For the page's core alone.
+    fn packed(value: &impl Serialize) -> Result<Self, JsValue> {
+        Ok(Self { text: String::new(), bytes: packed(value)? })
+    }
+}
+
 /// Evaluates a scenario in full: the report.
 ///
 /// # Errors
 /// Throws the scenario's problems.
 #[wasm_bindgen]
 pub fn evaluate(scenario: &str) -> Result<Answer, JsValue> {
-    answer(&gatefrost_core::evaluate(&read(scenario)?).map_err(|e| thrown(&e))?)
+    answer(&gatefrost_report::evaluate(&read(scenario)?).map_err(|e| thrown(&e))?)
 }
 
 /// Traces the window, coarsely while a hand is moving or finely when it rests.
@@ -257,7 +264,24 @@ pub fn evaluate(scenario: &str) -> Result<Answer, JsValue> {
 #[wasm_bindgen]
 pub fn trace(scenario: &str, fine: bool) -> Result<Answer, JsValue> {
     let detail = if fine { Detail::Fine } else { Detail::Coarse };
-    answer(&window::trace(&read(scenario)?, detail).map_err(|e| thrown(&e))?)
+    Answer::packed(&window::trace(&read(scenario)?, detail).map_err(|e| thrown(&e))?)
+}
+
+/// Works out one part of how safe the set point is: `best`, `shots`, `levers` or `answers`.
+///
+/// # Errors
+/// Throws the scenario's problems, or says that there is no such part.
+#[wasm_bindgen]
+pub fn safety(scenario: &str, part: &str) -> Result<Answer, JsValue> {
+    let s = read(scenario)?;
+    let text = match part {
+        "best" => json(&gatefrost_safety::best(&s).map_err(|e| thrown(&e))?)?,
+        "shots" => json(&gatefrost_safety::yields(&s).map_err(|e| thrown(&e))?)?,
+        "levers" => json(&gatefrost_safety::levers(&s).map_err(|e| thrown(&e))?)?,
+        "answers" => json(&gatefrost_safety::answers(&s).map_err(|e| thrown(&e))?)?,
+        other => return Err(JsError::new(&format!("there is no part {other:.40}")).into()),
+    };
+    Ok(Answer { text, bytes: Vec::new() })
 }
 
 /// Follows one cycle moment by moment.
@@ -266,7 +290,7 @@ pub fn trace(scenario: &str, fine: bool) -> Result<Answer, JsValue> {
 /// Throws the scenario's problems.
 #[wasm_bindgen]
 pub fn moments(scenario: &str) -> Result<Answer, JsValue> {
-    answer(&report::moments(&read(scenario)?).map_err(|e| thrown(&e))?)
+    Answer::packed(&report::moments(&read(scenario)?).map_err(|e| thrown(&e))?)
 }
 
 /// Part mass against hold time, and why the gates freeze when they do.
@@ -275,7 +299,7 @@ pub fn moments(scenario: &str) -> Result<Answer, JsValue> {
 /// Throws the scenario's problems.
 #[wasm_bindgen]
 pub fn hold_study(scenario: &str) -> Result<Answer, JsValue> {
-    answer(&report::hold_study(&read(scenario)?).map_err(|e| thrown(&e))?)
+    Answer::packed(&report::hold_study(&read(scenario)?).map_err(|e| thrown(&e))?)
 }
 
 fn read(scenario: &str) -> Result<Scenario, JsValue> {

@@ -3,9 +3,9 @@
 
 use crate::{to_js, unpacked};
 use gatefrost_core::document;
-use gatefrost_core::report::{HoldStudy, Moments, Report, Stage};
 use gatefrost_core::window::Window;
 use gatefrost_plot::{At, Figure, Style, draw_fine, svg, table};
+use gatefrost_report::{HoldStudy, Moments, Report, Stage};
 use js_sys::JSON;
 use plotters_canvas::CanvasBackend;
 use serde::{Deserialize, Serialize};
@@ -99,7 +99,7 @@ impl Sheet {
     /// When the bytes are none of it.
     pub fn set_moments(&mut self, bytes: &[u8]) -> Result<JsValue, JsValue> {
         let moments: Moments = unpacked(bytes)?;
-        let line = |m: &gatefrost_core::report::Moment| MomentLine {
+        let line = |m: &gatefrost_report::Moment| MomentLine {
             time_s: m.time_s,
             stage: m.stage,
             filled_percent: m.filled_percent,
@@ -110,13 +110,15 @@ impl Sheet {
         to_js(&lines)
     }
 
-    /// Takes what `hold_study` packed.
+    /// Takes what `hold_study` packed; returns its gates.
     ///
     /// # Errors
     /// When the bytes are none of it.
-    pub fn set_study(&mut self, bytes: &[u8]) -> Result<(), JsError> {
-        self.study = Some(unpacked(bytes)?);
-        Ok(())
+    pub fn set_study(&mut self, bytes: &[u8]) -> Result<JsValue, JsValue> {
+        let study: HoldStudy = unpacked(bytes)?;
+        let gates = to_js(&study.gates);
+        self.study = Some(study);
+        gates
     }
 
     /// Takes what `trace` packed.

@@ -12,7 +12,7 @@ mod surface;
 mod trace;
 
 pub use sample::margins_at;
-pub(crate) use sample::margins_of;
+pub use sample::{margins_here, margins_of};
 pub use surface::{Margins, Surface};
 pub use trace::{Detail, trace, window};
 

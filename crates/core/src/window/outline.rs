@@ -1,31 +1,53 @@
 //! Joining: cuts to lines, pieces of cells to outlines.
 
 use super::surface::Place;
-use std::collections::HashMap;
+use crate::order;
 
 /// Points closer than this (in fractions of the plane) are one.
 const SAME: f64 = 1e-7;
 
-type Key = (i64, i64);
+/// A point as one number: its two rounded fractions, side by side. Whole numbers below 2⁵³ are exact.
+fn key([x, y]: Place) -> f64 {
+    const WIDE: f64 = 4.0 / SAME;
+    (x / SAME).round() * WIDE + (y / SAME).round()
+}
 
-fn key(p: Place) -> Key {
-    ((p[0] / SAME).round() as i64, (p[1] / SAME).round() as i64)
+/// Segments by the point they begin at.
+struct ByStart {
+    /// Keys in rising order, and the segment of each.
+    keys: Vec<f64>,
+    segments: Vec<usize>,
+}
+
+impl ByStart {
+    fn of(segments: &[[Place; 2]]) -> Self {
+        let keys: Vec<f64> = segments.iter().map(|s| key(s[0])).collect();
+        let segments = order::rising(&keys);
+        Self { keys: segments.iter().map(|&i| keys[i]).collect(), segments }
+    }
+
+    /// Segments that begin at a point, in their own order.
+    fn at(&self, point: Place) -> &[usize] {
+        let key = key(point);
+        let first = self.keys.partition_point(|k| *k < key);
+        let count = self.keys[first..].iter().take_while(|k| **k == key).count();
+        &self.segments[first..first + count]
+    }
 }
 
 /// Joins directed segments head to tail into lines; closed lines repeat their first point.
 pub(super) fn join(segments: &[[Place; 2]]) -> Vec<Vec<Place>> {
-    let mut from: HashMap<Key, Vec<usize>> = HashMap::new();
-    let mut arrivals: HashMap<Key, usize> = HashMap::new();
-    for (i, [a, b]) in segments.iter().enumerate() {
-        from.entry(key(*a)).or_default().push(i);
-        *arrivals.entry(key(*b)).or_default() += 1;
+    let starts = ByStart::of(segments);
+    let mut arrived = vec![false; segments.len()];
+    for [_, end] in segments {
+        starts.at(*end).iter().for_each(|&i| arrived[i] = true);
     }
     let mut used = vec![false; segments.len()];
     let mut lines = Vec::new();
     // Open lines first, from where nothing arrives; what is left over is closed.
     for open in [true, false] {
         for start in 0..segments.len() {
-            if used[start] || (open && arrivals.contains_key(&key(segments[start][0]))) {
+            if used[start] || (open && arrived[start]) {
                 continue;
             }
             let mut line = vec![segments[start][0]];
@@ -34,8 +56,7 @@ pub(super) fn join(segments: &[[Place; 2]]) -> Vec<Vec<Place>> {
                 used[current] = true;
                 let end = segments[current][1];
                 line.push(end);
-                let next = from.get(&key(end)).and_then(|list| list.iter().copied().find(|&i| !used[i]));
-                match next {
+                match starts.at(end).iter().copied().find(|&i| !used[i]) {
                     Some(i) => current = i,
                     None => break,
                 }
@@ -49,20 +70,26 @@ pub(super) fn join(segments: &[[Place; 2]]) -> Vec<Vec<Place>> {
 /// Outlines of a union of polygons that tile: edges that two of them share in opposite directions
 /// cancel, the rest is joined. Counterclockwise around what is inside.
 pub(super) fn outlines(polygons: &[Vec<Place>]) -> Vec<Vec<Place>> {
-    let mut edges: HashMap<(Key, Key), [Place; 2]> = HashMap::new();
-    let mut order = Vec::new();
+    let mut edges: Vec<[Place; 2]> = Vec::new();
     for polygon in polygons {
         for (i, &a) in polygon.iter().enumerate() {
             let b = polygon[(i + 1) % polygon.len()];
-            let (ka, kb) = (key(a), key(b));
-            if ka != kb && edges.remove(&(kb, ka)).is_none() {
-                edges.insert((ka, kb), [a, b]);
-                order.push((ka, kb));
+            if key(a) != key(b) {
+                edges.push([a, b]);
             }
         }
     }
-    // In the order of the cells, not of the hash, so that the same window is the same text.
-    let left: Vec<[Place; 2]> = order.iter().filter_map(|k| edges.remove(k)).collect();
+    let starts = ByStart::of(&edges);
+    let mut cancelled = vec![false; edges.len()];
+    for i in 0..edges.len() {
+        let back = |&&j: &&usize| !cancelled[j] && key(edges[j][1]) == key(edges[i][0]);
+        if !cancelled[i]
+            && let Some(&j) = starts.at(edges[i][1]).iter().find(back)
+        {
+            (cancelled[i], cancelled[j]) = (true, true);
+        }
+    }
+    let left: Vec<[Place; 2]> = (0..edges.len()).filter(|&i| !cancelled[i]).map(|i| edges[i]).collect();
     join(&left)
 }
 

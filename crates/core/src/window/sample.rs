@@ -36,41 +36,41 @@ fn touches(axis: Axis) -> Touches {
 pub fn margins_at(scenario: &Scenario, places: &[Place]) -> Vec<Margins> {
     let plane = &scenario.window;
     let values: Vec<[f64; 2]> = places.iter().map(|p| [plane.x.at(p[0]), plane.y.at(p[1])]).collect();
-    margins_of(scenario, [plane.x.axis, plane.y.axis], &values)
+    margins_of(scenario, &[plane.x.axis, plane.y.axis], values.as_flattened(), places.len())
 }
 
-/// Margins of every limit at values of some settings.
-pub(crate) fn margins_of<const N: usize>(
-    scenario: &Scenario,
-    axes: [Axis; N],
-    values: &[[f64; N]],
-) -> Vec<Margins> {
-    let at = |value: &[f64; N]| {
+/// Margins of every limit at values of some settings: `values` holds one for each of the axes, place by
+/// place.
+pub fn margins_of(scenario: &Scenario, axes: &[Axis], values: &[f64], places: usize) -> Vec<Margins> {
+    let at_place = |k: usize| &values[k * axes.len()..(k + 1) * axes.len()];
+    let at = |k: usize| {
         let mut s = scenario.clone();
-        for (axis, value) in axes.iter().zip(value) {
+        for (axis, value) in axes.iter().zip(at_place(k)) {
             s.set(*axis, *value);
         }
         s
     };
     let base = Case::resolve(scenario);
     let everything = axes.iter().any(|&axis| touches(axis) == Touches::Everything);
-    // Settings that the fill up to the switch-over depends on.
-    let filling = axes.map(|axis| touches(axis) <= Touches::Fill);
-    let alike = |a: &[f64; N], b: &[f64; N]| (0..N).all(|k| !filling[k] || a[k] == b[k]);
-    let mut out = vec![[0.0; limits::COUNT]; values.len()];
-    let mut done = vec![false; values.len()];
-    for first in 0..values.len() {
+    // Only settings that the fill up to the switch-over depends on tell fills apart.
+    let alike = |a: usize, b: usize| {
+        let pairs = axes.iter().zip(at_place(a).iter().zip(at_place(b)));
+        pairs.into_iter().all(|(&axis, (a, b))| touches(axis) > Touches::Fill || a == b)
+    };
+    let mut out = vec![[0.0; limits::COUNT]; places];
+    let mut done = vec![false; places];
+    for first in 0..places {
         if done[first] {
             continue;
         }
-        let scenario = at(&values[first]);
+        let scenario = at(first);
         let case = if everything { Case::resolve(&scenario) } else { base.at(&scenario) };
         let started = fill::Start::new(&case.material, &case.cavity, case.drive);
-        for k in first..values.len() {
-            if done[k] || !alike(&values[first], &values[k]) {
+        for k in first..places {
+            if done[k] || !alike(first, k) {
                 continue;
             }
-            let case = case.at(&at(&values[k]));
+            let case = case.at(&at(k));
             let fill = started.clone().finish(case.drive);
             let hold = pack::hold(&case.material, &case.cavity, &fill.end, &case.hold);
             out[k] = limits::margins(&Point { case: &case, fill, hold });
@@ -78,4 +78,9 @@ pub(crate) fn margins_of<const N: usize>(
         }
     }
     out
+}
+
+/// Margins of every limit at the set point.
+pub fn margins_here(scenario: &Scenario) -> Margins {
+    limits::margins(&Case::resolve(scenario).evaluate())
 }

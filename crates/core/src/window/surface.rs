@@ -101,7 +101,8 @@ impl Surface {
     pub fn give(&mut self, found: &[Margins]) {
         let wanted = std::mem::take(&mut self.wanted);
         self.evaluations += wanted.len();
-        let found: Vec<Margins> = found.iter().map(|margins| margins.map(near)).collect();
+        let mut found = found.to_vec();
+        found.iter_mut().flatten().for_each(|g| *g = near(*g));
         match std::mem::replace(&mut self.stage, Stage::Done) {
             Stage::Grid => {
                 self.interpolate(&wanted, &found);
@@ -200,7 +201,8 @@ impl Surface {
             self.known[node] = true;
             // A node in the middle of a division lies at odd multiples of its reach.
             let reach = 1 << i.trailing_zeros().min(j.trailing_zeros());
-            let beyond: Margins = std::array::from_fn(|limit| found[limit] - foreseen[limit]);
+            let mut beyond = *found;
+            beyond.iter_mut().zip(foreseen).for_each(|(g, foreseen)| *g -= foreseen);
             let near = |k: usize| k.saturating_sub(reach)..=(k + reach).min(self.steps);
             for row in near(j) {
                 for column in near(i) {

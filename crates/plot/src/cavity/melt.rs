@@ -5,7 +5,7 @@ use crate::along::way_to;
 use crate::axes::{Panel, reading};
 use crate::sheet::{Point, Rect, Sheet};
 use crate::style::SMALL;
-use gatefrost_core::report::{Moment, Outcome, PassageReport, Report};
+use gatefrost_report::{Moment, Outcome, PassageReport, Report};
 
 /// What stands where.
 pub(super) struct Melt<'a> {

@@ -1,6 +1,6 @@
 //! The rows of the drawing: the first branch of each junction goes on in its row, the others hang below.
 
-use gatefrost_core::report::PassageReport;
+use gatefrost_report::PassageReport;
 
 /// Passages drawn one behind the other.
 pub(super) struct Row {

@@ -1,9 +1,9 @@
 //! Hand-made reports and windows, plausible enough to look at.
 
 use gatefrost_core::limits::Limit;
-use gatefrost_core::report::*;
 use gatefrost_core::scenario::{Axis, Plane, Span, demo};
 use gatefrost_core::window::{LimitLine, Window};
+use gatefrost_report::*;
 
 pub(super) const HOSTILE: &str = "<b>Hinge</b> & \"co\" \u{202e}\u{0}";
 
@@ -150,7 +150,7 @@ pub(super) fn study() -> HoldStudy {
 pub(super) fn yoke() -> (Report, Moments, HoldStudy) {
     let scenario = demo::find("yoke").unwrap().scenario();
     let study = hold_study(&scenario).unwrap();
-    (evaluate(&scenario).unwrap(), gatefrost_core::report::moments(&scenario).unwrap(), study)
+    (evaluate(&scenario).unwrap(), gatefrost_report::moments(&scenario).unwrap(), study)
 }
 
 pub(super) fn report() -> Report {

@@ -4,10 +4,10 @@ use super::{sheet_of, titled, written};
 use crate::sheet::Shape;
 use crate::table::Cell;
 use crate::{Figure, FlowStudy, LoadingStudy, RecipeStudy, Study, Style, svg, table};
-use gatefrost_core::critical::{self, CriticalOptions};
-use gatefrost_core::recipe::{self, EXAMPLES};
-use gatefrost_core::rheometry::FlowPoint;
-use gatefrost_core::rheometry::fit::{FitOptions, rank};
+use gatefrost_laboratory::critical::{self, CriticalOptions};
+use gatefrost_laboratory::recipe::{self, EXAMPLES};
+use gatefrost_laboratory::rheometry::FlowPoint;
+use gatefrost_laboratory::rheometry::fit::{FitOptions, rank};
 
 fn recipe_study() -> RecipeStudy {
     let recipe = EXAMPLES[0].recipe();

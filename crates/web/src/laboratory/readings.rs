@@ -1,13 +1,13 @@
 //! Tables of readings: read, reduced and fitted in a worker, kept on the page as far as it draws them.
 
-use gatefrost_core::critical::{self, CriticalLoading, CriticalOptions, LoadingTable};
 use gatefrost_core::feedstock::{Viscosity, ZERO_CELSIUS};
-use gatefrost_core::rheometry::fit::{
-    self, DataRange, Fit, FitOptions, Law, MOST_RESIDUALS, Ranking, Residual,
-};
-use gatefrost_core::rheometry::{self, FlowPoint, Reduction, TableError};
 use gatefrost_core::scenario::FlowLaw;
 use gatefrost_core::uncertainty::Uncertainty;
+use gatefrost_laboratory::critical::{self, CriticalLoading, CriticalOptions, LoadingTable};
+use gatefrost_laboratory::rheometry::fit::{
+    self, DataRange, Fit, FitOptions, Law, MOST_RESIDUALS, Ranking, Residual,
+};
+use gatefrost_laboratory::rheometry::{self, FlowPoint, Reduction, TableError};
 use serde::{Deserialize, Serialize};
 
 /// Corrections listed at most.
@@ -63,7 +63,8 @@ pub(super) fn study(text: &str, options: &FitOptions) -> Result<(Studied, Kept),
     reduction.ends.truncate(MOST_LISTED);
     reduction.slip.truncate(MOST_LISTED);
     reduction.exponents.clear();
-    let uncertainties: Vec<Uncertainty> = ranking.fits.iter().map(Uncertainty::of_fit).collect();
+    let uncertainties: Vec<Uncertainty> =
+        ranking.fits.iter().map(gatefrost_laboratory::uncertainty::of_fit).collect();
     let kept =
         |fit: &Fit| KeptFit { kind: fit.kind, law: fit.law.clone(), points: fit.points, range: fit.range };
     let fits = ranking.fits.iter().map(kept).collect();

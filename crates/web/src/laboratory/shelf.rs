@@ -2,9 +2,9 @@
 
 use crate::{Entry, to_js};
 use gatefrost_core::catalogue::Parameter;
-use gatefrost_core::critical;
-use gatefrost_core::recipe::{self, Recipe, library};
-use gatefrost_core::rheometry::{self, fit::Law};
+use gatefrost_laboratory::critical;
+use gatefrost_laboratory::recipe::{self, Recipe, library};
+use gatefrost_laboratory::rheometry::{self, fit::Law};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
 

@@ -2,8 +2,8 @@
 
 use super::shelf::{LOADINGS, READINGS};
 use super::*;
-use gatefrost_core::rheometry::fit::Law;
 use gatefrost_core::scenario::demo;
+use gatefrost_laboratory::rheometry::fit::Law;
 
 #[test]
 fn the_readings_on_the_shelf_give_fits_and_a_scenario_with_them() {

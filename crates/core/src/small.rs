@@ -1,0 +1,189 @@
+//! Least squares with a handful of constants: sums over readings, and matrices of a few rows.
+//!
+//! A fit of five constants needs no matrix as long as its readings: JᵀJ, Jᵀr and rᵀr are summed up row
+//! by row, so a hundred thousand readings take no more room than ten.
+
+/// Constants of a fit at most.
+pub const MOST: usize = 5;
+
+/// One value for each constant; those beyond the count in use are zero.
+pub type Vector = [f64; MOST];
+/// A symmetric matrix over the constants.
+pub type Matrix = [Vector; MOST];
+
+/// Sums of a least-squares problem.
+#[derive(Debug, Clone, Copy)]
+pub struct Sums {
+    /// Constants in use.
+    pub count: usize,
+    /// JᵀJ.
+    pub normal: Matrix,
+    /// Jᵀr.
+    pub gradient: Vector,
+    /// rᵀr.
+    pub squares: f64,
+}
+
+impl Sums {
+    /// Nothing summed up yet, of so many constants.
+    pub fn new(count: usize) -> Self {
+        Self { count, normal: [[0.0; MOST]; MOST], gradient: [0.0; MOST], squares: 0.0 }
+    }
+
+    /// Adds a reading: its derivatives and its residual. The upper half of JᵀJ waits for [`Sums::close`].
+    pub fn add(&mut self, row: &Vector, residual: f64) {
+        for i in 0..self.count {
+            for (sum, x) in self.normal[i][..=i].iter_mut().zip(row) {
+                *sum += row[i] * x;
+            }
+            self.gradient[i] += row[i] * residual;
+        }
+        self.squares += residual * residual;
+    }
+
+    /// The sums once every reading is in.
+    pub fn close(mut self) -> Self {
+        for i in 0..self.count {
+            for j in 0..i {
+                self.normal[j][i] = self.normal[i][j];
+            }
+        }
+        self
+    }
+
+    /// Whether every sum is a number.
+    pub fn is_finite(&self) -> bool {
+        let of = |row: &Vector| row.iter().all(|x| x.is_finite());
+        self.squares.is_finite() && of(&self.gradient) && self.normal.iter().all(of)
+    }
+
+    /// Constants of a linear model whose values took the place of the residuals.
+    pub fn solution(&self) -> Option<Vector> {
+        solve(&self.normal, &self.gradient, self.count)
+    }
+}
+
+/// Solves a x = b for a positive definite matrix, scaled to a unit diagonal first; `None` where it is
+/// not positive definite.
+pub fn solve(a: &Matrix, b: &Vector, count: usize) -> Option<Vector> {
+    let scale: Vector = std::array::from_fn(|i| if a[i][i] > 0.0 { a[i][i].sqrt().recip() } else { 0.0 });
+    let mut l = [[0.0; MOST]; MOST];
+    for i in 0..count {
+        for j in 0..=i {
+            let before: f64 = (0..j).map(|k| l[i][k] * l[j][k]).sum();
+            let left = a[i][j] * scale[i] * scale[j] - before;
+            if i == j {
+                if left.is_nan() || left <= 1e-14 {
+                    return None;
+                }
+                l[i][i] = left.sqrt();
+            } else {
+                l[i][j] = left / l[j][j];
+            }
+        }
+    }
+    let mut x = [0.0; MOST];
+    for i in 0..count {
+        let before: f64 = (0..i).map(|k| l[i][k] * x[k]).sum();
+        x[i] = (b[i] * scale[i] - before) / l[i][i];
+    }
+    for i in (0..count).rev() {
+        let after: f64 = (i + 1..count).map(|k| l[k][i] * x[k]).sum();
+        x[i] = (x[i] - after) / l[i][i];
+    }
+    for i in 0..count {
+        x[i] *= scale[i];
+    }
+    x.iter().all(|x| x.is_finite()).then_some(x)
+}
+
+/// Eigenvalues and eigenvectors (`vectors[k]` belongs to `values[k]`) of a symmetric matrix, by
+/// Jacobi's rotations.
+pub fn eigen(mut a: Matrix, count: usize) -> (Vector, Matrix) {
+    let mut vectors: Matrix = std::array::from_fn(|i| std::array::from_fn(|j| f64::from(u8::from(i == j))));
+    // Each sweep squares what is left beside the diagonal.
+    for _ in 0..30 {
+        let mut turned = false;
+        for p in 0..count {
+            for q in p + 1..count {
+                if a[p][q].abs() <= 1e-17 * (a[p][p] * a[q][q]).abs().sqrt() || !a[p][q].is_finite() {
+                    continue;
+                }
+                turned = true;
+                let theta = 0.5 * (a[q][q] - a[p][p]) / a[p][q];
+                let t = theta.signum() / (theta.abs() + theta.hypot(1.0));
+                let (c, s) = (t.hypot(1.0).recip(), t / t.hypot(1.0));
+                for row in a.iter_mut().take(count) {
+                    (row[p], row[q]) = (c * row[p] - s * row[q], s * row[p] + c * row[q]);
+                }
+                for k in 0..count {
+                    (a[p][k], a[q][k]) = (c * a[p][k] - s * a[q][k], s * a[p][k] + c * a[q][k]);
+                    let (x, y) = (vectors[p][k], vectors[q][k]);
+                    (vectors[p][k], vectors[q][k]) = (c * x - s * y, s * x + c * y);
+                }
+            }
+        }
+        if !turned {
+            break;
+        }
+    }
+    (std::array::from_fn(|i| a[i][i]), vectors)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn times(a: &Matrix, x: &Vector) -> Vector {
+        std::array::from_fn(|i| a[i].iter().zip(x).map(|(a, x)| a * x).sum())
+    }
+
+    /// Sums of rows that are no pattern, over scales as different as those of a fit.
+    fn sums(count: usize) -> Sums {
+        let mut sums = Sums::new(count);
+        for r in 0..40 {
+            let row = std::array::from_fn(|c| {
+                let size = if c < count { 10_f64.powi(3 * c as i32) } else { 0.0 };
+                (1.7 * f64::from(r) * (c as f64 + 1.0)).sin() * size
+            });
+            sums.add(&row, f64::from(r).cos());
+        }
+        sums.close()
+    }
+
+    #[test]
+    fn the_solution_solves() {
+        for count in 1..=MOST {
+            let sums = sums(count);
+            let x = sums.solution().unwrap();
+            for (found, wanted) in times(&sums.normal, &x).iter().zip(sums.gradient) {
+                assert!((found - wanted).abs() <= 1e-9 * wanted.abs(), "{count}: {found} for {wanted}");
+            }
+        }
+        let mut flat = Sums::new(2);
+        flat.add(&[1.0, 2.0, 0.0, 0.0, 0.0], 1.0);
+        assert_eq!(flat.close().solution(), None, "one reading does not tell two constants");
+    }
+
+    #[test]
+    fn eigenvectors_are_stretched_by_their_values_and_stand_upright() {
+        for count in 1..=MOST {
+            let mut a = sums(count).normal;
+            for (i, row) in a.iter_mut().enumerate() {
+                for (j, x) in row.iter_mut().enumerate() {
+                    *x *= 10_f64.powi(-3 * (i + j) as i32);
+                }
+            }
+            let (values, vectors) = eigen(a, count);
+            for k in 0..count {
+                for (found, v) in times(&a, &vectors[k]).iter().zip(vectors[k]) {
+                    assert!((found - values[k] * v).abs() < 1e-12 * a[0][0], "{count} {k}");
+                }
+                for other in 0..count {
+                    let dot: f64 = vectors[k].iter().zip(vectors[other]).map(|(a, b)| a * b).sum();
+                    assert!((dot - f64::from(u8::from(k == other))).abs() < 1e-13);
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,169 @@
+//! Critical loading of a powder in a binder, from densities and from torque or viscosity readings.
+//!
+//! Two independent signs: mixture density peaks where the binder only just fills the voids
+//! ([`density`]), and the resistance to flow diverges there ([`resistance`]). Both are fitted and
+//! compared; the loading to work at lies below. Loadings are in vol% here, as in a scenario.
+
+pub mod density;
+mod profile;
+mod reading;
+pub mod resistance;
+
+pub use density::{DensityFit, DensityOptions};
+pub use reading::{FORM, LoadingReading, LoadingTable, Resistance, read};
+pub use resistance::{ResistanceFit, ResistanceOptions};
+
+use gatefrost_core::format::number;
+use serde::{Deserialize, Serialize};
+
+/// Least and greatest customary distance between working and critical loading [vol%] (common practice).
+pub const CUSTOMARY_DISTANCE: [f64; 2] = [2.0, 5.0];
+
+/// A fitted value with its uncertainty.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Estimate {
+    /// Value.
+    pub value: f64,
+    /// Standard error from s²(JᵀJ)⁻¹, or that of a normal distribution with the same interval where two
+    /// signs are taken together; `None` where the readings do not determine it.
+    pub standard_error: Option<f64>,
+    /// 95 % interval: least value, `None` where it is open below.
+    pub low: Option<f64>,
+    /// 95 % interval: greatest value, `None` where it is open above.
+    pub high: Option<f64>,
+}
+
+/// What the readings say of the critical loading.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct CriticalLoading {
+    /// From density, or why not.
+    pub density: Result<DensityFit, String>,
+    /// From torque or viscosity, or why not.
+    pub resistance: Result<ResistanceFit, String>,
+    /// The critical loading to use [vol%].
+    pub critical: Option<Estimate>,
+    /// Whether the two agree; `None` unless both exist.
+    pub agree: Option<bool>,
+    /// The verdict, in words.
+    pub verdict: String,
+    /// Least and greatest loading to work at [vol%].
+    pub recommended: Option<[f64; 2]>,
+    /// Why that loading, in words.
+    pub reason: String,
+}
+
+/// Options of [`assess`].
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct CriticalOptions {
+    /// How densities are fitted.
+    pub density: DensityOptions,
+    /// How torque or viscosity is fitted.
+    pub resistance: ResistanceOptions,
+}
+
+/// Fits what a table holds, compares the two and recommends a loading.
+pub fn assess(table: &LoadingTable, options: &CriticalOptions) -> CriticalLoading {
+    let density = if table.density.is_empty() {
+        Err("No densities were given.".to_owned())
+    } else {
+        density::fit(&table.density, &options.density)
+    };
+    let resistance = if table.resistance.is_empty() {
+        Err("No torques or viscosities were given.".to_owned())
+    } else {
+        resistance::fit(&table.resistance, &options.resistance)
+    };
+    let both = |a: &DensityFit, b: &ResistanceFit| {
+        let signs = [
+            &density::linear(&table.density, &options.density),
+            &resistance::linear(&table.resistance, &options.resistance),
+        ];
+        profile::together(signs, [0.01 * a.critical.value, 0.01 * b.critical.value]).map(Estimate::in_percent)
+    };
+    let (critical, agree, verdict) = compare(&density, &resistance, both);
+    let (recommended, reason) = recommend(critical.as_ref());
+    CriticalLoading { density, resistance, critical, agree, verdict, recommended, reason }
+}
+
+fn compare(
+    density: &Result<DensityFit, String>,
+    resistance: &Result<ResistanceFit, String>,
+    both: impl Fn(&DensityFit, &ResistanceFit) -> Option<Estimate>,
+) -> (Option<Estimate>, Option<bool>, String) {
+    match (density, resistance) {
+        (Ok(d), Ok(r)) => {
+            let (a, b) = (d.critical, r.critical);
+            let apart = (a.value - b.value).abs();
+            let common = if compatible(&a, &b) { both(d, r) } else { None };
+            let said = format!("Density gives {}, {} gives {}", text(&a), r.of.label(), text(&b));
+            if let Some(common) = common {
+                let verdict =
+                    format!("{said}: the two agree within their errors. Taken together: {}.", text(&common));
+                return (Some(common), Some(true), verdict);
+            }
+            let lower = if a.value < b.value { a } else { b };
+            let verdict = format!(
+                "{said}: they differ by {} vol%, more than their errors allow. Trapped air lowers densities; a melt that slips or powder that is not wetted lowers torque. The lower one is taken, to be safe.",
+                number(apart, 2)
+            );
+            (Some(lower), Some(false), verdict)
+        }
+        (Ok(d), Err(why)) => (
+            Some(d.critical),
+            None,
+            format!("Density gives {}. Nothing to compare it with: {why}", text(&d.critical)),
+        ),
+        (Err(why), Ok(r)) => {
+            let label = r.of.label();
+            (
+                Some(r.critical),
+                None,
+                format!("The {label} gives {}. Nothing to compare it with: {why}", text(&r.critical)),
+            )
+        }
+        (Err(d), Err(r)) => (None, None, format!("No critical loading was found. Density: {d} Flow: {r}")),
+    }
+}
+
+/// Whether two values differ by no more than 99 of 100 such pairs would: the halves of their 95 %
+/// intervals that lie between them, added as squares, and by the ratio of normal quantiles wider.
+fn compatible(a: &Estimate, b: &Estimate) -> bool {
+    const WIDER: f64 = 2.576 / 1.96;
+    let (lower, upper) = if a.value < b.value { (a, b) } else { (b, a) };
+    let room = lower.high.zip(upper.low).map(|(high, low)| (high - lower.value).hypot(upper.value - low));
+    room.is_none_or(|room| upper.value - lower.value <= WIDER * room)
+}
+
+/// `65.2 vol% (64.8 to 65.7)`.
+fn text(e: &Estimate) -> String {
+    let range = match (e.low, e.high) {
+        (Some(low), Some(high)) => format!("{} to {}", number(low, 4), number(high, 4)),
+        (Some(low), None) => format!("above {}", number(low, 4)),
+        (None, Some(high)) => format!("below {}", number(high, 4)),
+        (None, None) => "not bounded by the readings".to_owned(),
+    };
+    format!("{} vol% (95 %: {range})", number(e.value, 4))
+}
+
+fn recommend(critical: Option<&Estimate>) -> (Option<[f64; 2]>, String) {
+    let Some(critical) = critical else {
+        return (None, "Without a critical loading there is none to recommend.".to_owned());
+    };
+    let [near, far] = CUSTOMARY_DISTANCE;
+    let customary = critical.value - near;
+    let high = critical.low.map_or(customary, |low| low.min(customary));
+    let low = (critical.value - far).min(high);
+    let mut reason = format!(
+        "Work at {} to {} vol%: {near} to {far} vol% below the critical loading (common practice). Above that, powder touches powder: a small error in the batch raises the viscosity out of all proportion, and voids stay. Further below, the part shrinks more, and binder and powder separate more easily.",
+        number(low, 3),
+        number(high, 3)
+    );
+    if high < customary {
+        reason += " The upper end is set by the uncertainty of the critical loading, not by custom.";
+    }
+    if critical.low.is_none() || high < critical.value - far {
+        reason += " The critical loading is known more loosely than the distance to keep from it: measure more loadings near it.";
+    }
+    (Some([low.max(0.0), high.max(0.0)]), reason)
+}

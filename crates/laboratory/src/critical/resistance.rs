@@ -1,0 +1,232 @@
+//! Critical loading from the resistance to flow: relative viscosity, viscosity at one shear rate or
+//! mixing torque follow A(1 − φ/φc)^−m and diverge at φc; m is about 2 for powder injection moulding
+//! (handbook; the spread is from memory), and A = 1 for relative viscosity. Fitted in logarithms.
+//!
+//! A smaller m makes up for a smaller φc, so m is not held at 2 but goes into the fit as something known
+//! to be 2 ± 0.4; the interval of φc carries it.
+
+use super::profile::{DENSEST, Found, Linear, scan};
+use super::{Estimate, LoadingReading, Resistance};
+use gatefrost_core::format::number;
+use serde::{Deserialize, Serialize};
+
+/// Usual scatter of ln of a torque or viscosity (from memory).
+const USUAL_SCATTER: f64 = 0.03;
+
+/// What is known of the exponent.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct ResistanceOptions {
+    /// Exponent m, 2 unless given; `None` where the readings alone are to tell it, which takes readings
+    /// close to φc.
+    pub exponent: Option<f64>,
+    /// Its standard error; 0 holds it.
+    pub exponent_error: f64,
+}
+
+impl Default for ResistanceOptions {
+    fn default() -> Self {
+        Self { exponent: Some(2.0), exponent_error: 0.4 }
+    }
+}
+
+/// What is done with the exponent.
+#[derive(Clone, Copy, PartialEq)]
+enum Exponent {
+    Held(f64),
+    About([f64; 2]),
+    Free,
+}
+
+impl ResistanceOptions {
+    fn of_exponent(&self) -> Exponent {
+        match self.exponent {
+            None => Exponent::Free,
+            Some(m) if self.exponent_error > 0.0 => Exponent::About([m, self.exponent_error]),
+            Some(m) => Exponent::Held(m),
+        }
+    }
+}
+
+/// Fit of torques or viscosities.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ResistanceFit {
+    /// What was measured.
+    pub of: Resistance,
+    /// Critical loading φc [vol%].
+    pub critical: Estimate,
+    /// Factor A, in the unit of the readings: the value at loading zero; 1, without error, for relative
+    /// viscosity.
+    pub factor: Estimate,
+    /// Exponent m; without error where it was held.
+    pub exponent: Estimate,
+    /// Standard deviation of ln of a reading about the fit.
+    pub log_scatter: f64,
+    /// Readings used.
+    pub readings: usize,
+    /// Sentences for the user.
+    pub remarks: Vec<String>,
+}
+
+impl ResistanceFit {
+    /// Value of the fitted model at a loading [vol%]; `None` at φc and beyond.
+    pub fn at(&self, loading: f64) -> Option<f64> {
+        let room = 1.0 - loading / self.critical.value;
+        (room > 0.0).then(|| self.factor.value * room.powf(-self.exponent.value))
+    }
+}
+
+/// The readings as a linear problem: columns for ln A, unless it is known, and for m, unless it is held.
+pub(super) fn linear<'a>(
+    readings: &'a [(Resistance, LoadingReading)],
+    options: &ResistanceOptions,
+) -> Linear<'a> {
+    let exponent = options.of_exponent();
+    let relative = readings.first().is_some_and(|(of, _)| *of == Resistance::RelativeViscosity);
+    let logs: Vec<f64> = readings.iter().map(|(_, r)| r.value.ln()).collect();
+    let row = move |critical: f64, i: usize| {
+        let growth = -(-0.01 * readings[i].1.loading / critical).ln_1p();
+        let (column, value) = match exponent {
+            Exponent::Held(m) => (0.0, logs[i] - m * growth),
+            _ => (growth, logs[i]),
+        };
+        (if relative { [column, 0.0] } else { [1.0, column] }, value)
+    };
+    Linear {
+        free: usize::from(!relative) + usize::from(!matches!(exponent, Exponent::Held(_))),
+        readings: readings.len(),
+        above: readings.iter().map(|(_, r)| 0.01 * r.loading).fold(0.0, f64::max),
+        usual_scatter: USUAL_SCATTER,
+        known: if let Exponent::About(known) = exponent { Some(known) } else { None },
+        row: Box::new(row),
+    }
+}
+
+/// Fits φc, A unless it is known to be 1, and m unless it is held.
+///
+/// # Errors
+/// Where the readings are too few, all at one loading, or do not rise.
+pub fn fit(
+    readings: &[(Resistance, LoadingReading)],
+    options: &ResistanceOptions,
+) -> Result<ResistanceFit, String> {
+    let Some(&(of, _)) = readings.first() else {
+        return Err("No torques or viscosities were given.".to_owned());
+    };
+    let exponent = options.of_exponent();
+    let relative = of == Resistance::RelativeViscosity;
+    let needed = 2 + usize::from(!relative) + usize::from(exponent == Exponent::Free);
+    if readings.len() < needed {
+        return Err(format!("{} readings of {}; at least {needed} are needed.", readings.len(), of.label()));
+    }
+    if readings.iter().any(|(_, r)| r.value <= 0.0) {
+        return Err(format!("Every {} must be above zero.", of.label()));
+    }
+    let least = readings.iter().map(|(_, r)| 0.01 * r.loading).fold(f64::INFINITY, f64::min);
+    let most = readings.iter().map(|(_, r)| 0.01 * r.loading).fold(0.0, f64::max);
+    if most - least < 1e-4 {
+        return Err("All readings were taken at the same loading; several are needed.".to_owned());
+    }
+    let found = scanned(readings, options, most).ok_or("The readings are not distinct enough to fit.")?;
+    let (factor, exponent_found) = constants(&found, relative, exponent);
+    if found.critical.value > 0.999 * DENSEST || exponent_found.value <= 0.0 {
+        return Err(format!(
+            "The {} rises too little with loading to tell where it would diverge. Take readings at higher loadings.",
+            of.label()
+        ));
+    }
+    let mut remarks = Vec::new();
+    if found.critical.high.is_none() {
+        remarks.push(
+            "The readings bound the critical loading from below only: take some at higher loadings."
+                .to_owned(),
+        );
+    }
+    remarks.extend(remark_on(exponent, &exponent_found, || {
+        let free = ResistanceOptions { exponent: None, ..*options };
+        let found = scanned(readings, &free, most)?;
+        let (_, m) = constants(&found, relative, Exponent::Free);
+        (m.value > 0.0 && found.critical.value < 0.999 * DENSEST).then(|| (m, found.critical.in_percent()))
+    }));
+    Ok(ResistanceFit {
+        of,
+        critical: found.critical.in_percent(),
+        factor,
+        exponent: exponent_found,
+        log_scatter: found.scatter,
+        readings: readings.len(),
+        remarks,
+    })
+}
+
+fn scanned(
+    readings: &[(Resistance, LoadingReading)],
+    options: &ResistanceOptions,
+    most: f64,
+) -> Option<Found> {
+    // Close to the highest reading the model changes fast.
+    let (near, far) = (1e-5_f64, (DENSEST - most).max(0.02));
+    let grid: Vec<f64> = (0..400).map(|i| most + near * (far / near).powf(f64::from(i) / 399.0)).collect();
+    scan(&linear(readings, options), &grid, None)
+}
+
+/// Factor and exponent of a fit.
+fn constants(found: &Found, relative: bool, exponent: Exponent) -> (Estimate, Estimate) {
+    let fixed = |value| Estimate { value, standard_error: None, low: None, high: None };
+    let of = |place: usize| additive(found.linear[place], found.linear_errors[place], found.t);
+    let factor = if relative {
+        fixed(1.0)
+    } else {
+        let log = of(0);
+        let value = log.value.exp();
+        Estimate {
+            value,
+            standard_error: log.standard_error.map(|e| e * value),
+            low: log.low.map(f64::exp),
+            high: log.high.map(f64::exp),
+        }
+    };
+    let exponent = match exponent {
+        Exponent::Held(m) => fixed(m),
+        _ => of(usize::from(!relative)),
+    };
+    (factor, exponent)
+}
+
+/// What the exponent does to the critical loading, in words. `free` fits both.
+fn remark_on(
+    exponent: Exponent,
+    found: &Estimate,
+    free: impl Fn() -> Option<(Estimate, Estimate)>,
+) -> Option<String> {
+    let said = match exponent {
+        Exponent::Free => {
+            let loose = found.standard_error.is_none_or(|e| e > 0.5 * found.value);
+            return loose.then(|| "The readings hardly tell the exponent from the critical loading: say what is known of the exponent, or measure closer to it.".to_owned());
+        }
+        Exponent::Held(m) => format!(
+            "The critical loading holds for an exponent of exactly {}; a smaller one would lower it.",
+            number(m, 3)
+        ),
+        Exponent::About([m, error]) => format!(
+            "The exponent went in as {} ± {}, as is customary: a smaller one goes with a lower critical loading, and the interval carries that.",
+            number(m, 3),
+            number(error, 2)
+        ),
+    };
+    let Some((m, critical)) = free() else { return Some(said) };
+    Some(format!(
+        "{said} By themselves the readings give an exponent of {} and a critical loading of {}.",
+        number(m.value, 3),
+        super::text(&critical)
+    ))
+}
+
+fn additive(value: f64, error: Option<f64>, t: f64) -> Estimate {
+    Estimate {
+        value,
+        standard_error: error,
+        low: error.map(|e| value - t * e),
+        high: error.map(|e| value + t * e),
+    }
+}

@@ -1,0 +1,6 @@
+//! The feedstock laboratory: from powder, binder and rheometer data to a material that can be moulded.
+
+pub mod critical;
+pub mod recipe;
+pub mod rheometry;
+pub mod uncertainty;

@@ -1,0 +1,189 @@
+//! A recipe checked and its keys looked up.
+
+use super::blend::Blend;
+use super::library::{self, BinderPart, Powder};
+use super::{Loading, Recipe, options};
+use gatefrost_core::catalogue;
+use gatefrost_core::feedstock::mixture;
+use gatefrost_core::scenario::{Problem, ScenarioError};
+
+/// How far the mass fractions may miss 1 before that is an error; within it they are scaled.
+const TOLERANCE: f64 = 1e-3;
+/// Most parts a binder may have.
+const MAX_PARTS: usize = 12;
+
+/// A recipe that has passed its checks.
+pub(super) struct Resolved {
+    pub powder: &'static Powder,
+    pub blend: Blend,
+    /// Solids loading φ by volume at room temperature.
+    pub phi: f64,
+    /// Critical loading.
+    pub phi_c: f64,
+    /// Standard error of the critical loading.
+    pub phi_c_error: f64,
+    /// Sum of the mass fractions as given.
+    pub sum: f64,
+    /// Reference temperature \[°C\].
+    pub reference: f64,
+}
+
+/// Standard error of a critical loading given without one.
+const GIVEN_PHI_C_ERROR: f64 = 0.01;
+
+impl Recipe {
+    pub(super) fn resolve(&self) -> Result<Resolved, ScenarioError> {
+        let mut problems = Vec::new();
+        let length = self.name.chars().count();
+        if length > 120 {
+            push(&mut problems, "name", format!("has {length} characters; at most 120 are accepted"));
+        }
+        let powder = library::powder(&self.powder);
+        if powder.is_none() {
+            let known = library::powders().iter().map(|p| p.key.as_str());
+            push(&mut problems, "powder", unknown(&self.powder, known));
+        }
+        let (parts, sum) = self.check_binder(&mut problems);
+        self.check_numbers(&mut problems);
+        let (Some(powder), true) = (powder, problems.is_empty()) else {
+            return Err(ScenarioError { problems });
+        };
+
+        let blend = Blend::new(parts);
+        let (phi_c, phi_c_error) = match self.critical_loading {
+            Some(given) => {
+                (given / 100.0, self.critical_loading_error.map_or(GIVEN_PHI_C_ERROR, |e| e / 100.0))
+            }
+            None => (powder.critical_loading.value / 100.0, powder.critical_loading.error() / 100.0),
+        };
+        let phi = self.check_loading(&mut problems, powder, &blend, phi_c);
+        let end = blend.melting_end();
+        let reference =
+            self.reference_temperature.unwrap_or_else(|| (((end + 2.0) / 5.0).ceil() * 5.0).max(160.0));
+        let resolved = Resolved { powder, blend, phi, phi_c, phi_c_error, sum, reference };
+        if problems.is_empty() { Ok(resolved) } else { Err(ScenarioError { problems }) }
+    }
+
+    fn check_binder(&self, problems: &mut Vec<Problem>) -> (Vec<(&'static BinderPart, f64)>, f64) {
+        let count = self.binder.len();
+        if count == 0 || count > MAX_PARTS {
+            push(problems, "binder", format!("has {count} parts; accepted is 1 to {MAX_PARTS}"));
+            return (Vec::new(), 0.0);
+        }
+        let mut parts: Vec<(&'static BinderPart, f64)> = Vec::with_capacity(count);
+        for (i, part) in self.binder.iter().enumerate() {
+            let w = part.mass_fraction;
+            if !(w > 0.0 && w <= 1.0) {
+                let path = format!("binder.{i}.mass_fraction");
+                push(problems, &path, format!("is {w}; accepted is more than 0, up to 1"));
+            }
+            let Some(found) = library::binder(&part.part) else {
+                let known = library::binders().iter().map(|p| p.key.as_str());
+                push(problems, &format!("binder.{i}.part"), unknown(&part.part, known));
+                continue;
+            };
+            if parts.iter().any(|(p, _)| p.key == found.key) {
+                push(problems, &format!("binder.{i}.part"), format!("\"{}\" is listed twice", found.key));
+            }
+            parts.push((found, w));
+        }
+        let sum: f64 = self.binder.iter().map(|p| p.mass_fraction).sum();
+        let off = sum - 1.0;
+        if off.is_nan() || off.abs() > TOLERANCE {
+            let side = if off > 0.0 { "too much" } else { "short" };
+            push(
+                problems,
+                "binder",
+                format!(
+                    "the mass fractions sum to {}, {} {side}; they must sum to 1 within {TOLERANCE}",
+                    tidy(sum),
+                    tidy(off.abs())
+                ),
+            );
+        }
+        (parts, sum)
+    }
+
+    /// Numbers that are a scenario's too are held to the scenario's ranges.
+    fn check_numbers(&self, problems: &mut Vec<Problem>) {
+        let given = [
+            ("critical_loading", self.critical_loading),
+            ("particle_size", self.particle_size),
+            ("loading_exponent", Some(self.loading_exponent)),
+        ];
+        for (name, value) in given {
+            let (Some(value), Some(parameter)) = (value, catalogue::at(&format!("feedstock.{name}"))) else {
+                continue;
+            };
+            if !parameter.accepts(value) {
+                push(problems, name, format!("is {value}; accepted is {}", parameter.range_text()));
+            }
+        }
+        if let Some(t) = self.reference_temperature {
+            held_to(problems, "reference_temperature", t);
+        }
+        if let Some(error) = self.critical_loading_error
+            && held_to(problems, "critical_loading_error", error)
+            && self.critical_loading.is_none()
+        {
+            let message = format!("is {error}; it needs the critical_loading whose error it is");
+            push(problems, "critical_loading_error", message);
+        }
+    }
+
+    fn check_loading(&self, problems: &mut Vec<Problem>, powder: &Powder, blend: &Blend, phi_c: f64) -> f64 {
+        let (path, given, phi) = match self.loading {
+            Loading::VolumePercent(v) => ("loading.volume_percent", v, v / 100.0),
+            Loading::MassPercent(w) => {
+                let binder = 1.0 / blend.volume_room().value;
+                let phi = mixture::loading_of_mass_fraction(w / 100.0, powder.density.value, binder);
+                ("loading.mass_percent", w, phi)
+            }
+        };
+        if !held_to(problems, path, given) {
+            return phi;
+        }
+        if !(0.0..=0.8).contains(&phi) {
+            push(problems, path, format!("comes to {} vol%; accepted is 0 to 80 vol%", tidy(100.0 * phi)));
+        } else if phi >= phi_c {
+            push(
+                problems,
+                path,
+                format!(
+                    "comes to {} vol%; it must stay below the critical loading, {} vol%, where the viscosity diverges",
+                    tidy(100.0 * phi),
+                    tidy(100.0 * phi_c)
+                ),
+            );
+        }
+        phi
+    }
+}
+
+pub(super) fn problem(path: &str, message: String) -> ScenarioError {
+    ScenarioError { problems: vec![Problem { path: path.to_owned(), message }] }
+}
+
+pub(super) fn push(problems: &mut Vec<Problem>, path: &str, message: String) {
+    problems.push(Problem { path: path.to_owned(), message });
+}
+
+/// Holds a number to the range of its entry; says whether it lies in it.
+pub(super) fn held_to(problems: &mut Vec<Problem>, path: &str, value: f64) -> bool {
+    let Some(parameter) = options::at(path).filter(|p| !p.accepts(value)) else {
+        return true;
+    };
+    push(problems, path, format!("is {value}; accepted is {}", parameter.range_text()));
+    false
+}
+
+/// Six decimals at most, without trailing zeros.
+pub(super) fn tidy(value: f64) -> String {
+    let text = format!("{value:.6}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+fn unknown<'a>(key: &str, known: impl Iterator<Item = &'a str>) -> String {
+    let shown: String = key.chars().take(40).collect();
+    format!("\"{shown}\" is not in the library; known are {}", known.collect::<Vec<_>>().join(", "))
+}

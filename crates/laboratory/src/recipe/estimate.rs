@@ -1,0 +1,274 @@
+//! The estimate: a feedstock with every constant filled in, each with its band.
+
+use super::batch::{self, BatchSheet};
+use super::blend::{ROOM, Spread};
+use super::check::{Resolved, push};
+use super::estimated::{Estimated, banded, by_factor, from_library, lopsided, normal};
+use super::flow::{self, Contribution, Flow, Temperatures};
+use super::{Recipe, properties, remarks};
+use gatefrost_core::catalogue;
+use gatefrost_core::scenario::{ConductivityRule, Feedstock, FlowLaw, Problem, PvtLaw, ScenarioError};
+use serde::{Deserialize, Serialize};
+
+/// The provenance every estimated feedstock carries.
+pub const PROVENANCE: &str = "estimated from a recipe";
+
+/// How the setting range is found.
+const SETTING: &str =
+    "even range with mean and spread of the latent heat; error: its misfit, and 5 K by grade, from memory";
+/// Standard error of a setting temperature by grade \[K\].
+const BY_GRADE: f64 = 5.0;
+
+/// Conductivity of the mixture by one rule.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct RuleValue {
+    /// The rule.
+    pub rule: ConductivityRule,
+    /// Conductivity \[W/mK\].
+    pub conductivity: f64,
+}
+
+/// The heat of binder and mixture at a temperature.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct HeatPoint {
+    /// Temperature \[°C\].
+    pub temperature: f64,
+    /// Apparent heat capacity of the binder \[J/kgK\].
+    pub binder_heat_capacity: f64,
+    /// Apparent heat capacity of the mixture \[J/kgK\].
+    pub mixture_heat_capacity: f64,
+    /// Molten share of the binder by mass.
+    pub molten: f64,
+}
+
+/// What a recipe gives.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Estimate {
+    /// The feedstock, ready for a scenario.
+    pub feedstock: Feedstock,
+    /// Its estimated constants with their bands, named by their scenario paths.
+    pub parameters: Vec<Estimated>,
+    /// Further properties of binder and mixture.
+    pub properties: Vec<Estimated>,
+    /// What makes the viscosity uncertain.
+    pub viscosity_errors: Vec<Contribution>,
+    /// Conductivity of the mixture by each rule.
+    pub conductivities: Vec<RuleValue>,
+    /// Heat against temperature.
+    pub heat: Vec<HeatPoint>,
+    /// The batch sheet, where the recipe asks for one that can be mixed.
+    pub batch: Option<BatchSheet>,
+    /// What keeps the batch from being mixed; the estimate stands all the same.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub batch_refused: Vec<Problem>,
+    /// What to bear in mind, in sentences.
+    pub remarks: Vec<String>,
+}
+
+impl Estimate {
+    /// The parameter or property of that name.
+    pub fn get(&self, quantity: &str) -> Option<&Estimated> {
+        self.parameters.iter().chain(&self.properties).find(|e| e.quantity == quantity)
+    }
+}
+
+pub(super) fn estimate(recipe: &Recipe, r: &Resolved) -> Result<Estimate, ScenarioError> {
+    let flow = Flow::new(recipe, r, r.phi);
+    let parameters = parameters(recipe, r, &flow);
+    let feedstock = feedstock(recipe, r, &flow, &parameters);
+    let mut problems = Vec::new();
+    for e in &parameters {
+        if let Some(p) = catalogue::at(&e.quantity)
+            && !p.accepts(e.value)
+        {
+            let message = format!("is estimated as {}; a scenario accepts {}", e.value, p.range_text());
+            push(&mut problems, &e.quantity, message);
+        }
+    }
+    if !problems.is_empty() {
+        return Err(ScenarioError { problems });
+    }
+    let (batch, batch_refused) = match recipe.batch.as_ref().map(|wanted| batch::sheet(r, wanted)) {
+        None => (None, Vec::new()),
+        Some(Ok(sheet)) => (Some(sheet), Vec::new()),
+        Some(Err(refused)) => (None, refused.problems),
+    };
+    Ok(Estimate {
+        properties: properties::properties(recipe, r, &flow),
+        conductivities: properties::conductivities(r),
+        heat: properties::heat_curve(r),
+        remarks: remarks::remarks(recipe, r, &flow),
+        viscosity_errors: flow.contributions,
+        feedstock,
+        parameters,
+        batch,
+        batch_refused,
+    })
+}
+
+/// The constants of the scenario's feedstock.
+fn parameters(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<Estimated> {
+    let (powder, blend, t) = (r.powder, &r.blend, r.reference);
+    let room = blend.volume_room();
+    let melt = blend.volume_melt(t, 0.0);
+    let density = Spread { value: 1.0 / room.value, error: room.error / room.value.powi(2) };
+    let ratio = melt.value / room.value;
+    let expansion = Spread {
+        value: (ratio - 1.0) / (t - ROOM) * 1e4,
+        error: ratio * (melt.error / melt.value).hypot(room.error / room.value) / (t - ROOM) * 1e4,
+    };
+    let squeeze = blend.compressibility(t);
+    let squeeze = Spread { value: squeeze.value * 1e9, error: squeeze.error * 1e9 };
+    let heat = blend.mean_heat_capacity(ROOM, t, recipe.latent_in_heat_capacity);
+    let heat_rule = if recipe.latent_in_heat_capacity {
+        "by mass, mean from 20 °C to the reference temperature, latent heat included"
+    } else {
+        "by mass, mean from 20 °C to the reference temperature, latent heat left out"
+    };
+    let keep = if recipe.latent_in_heat_capacity { 0.0 } else { 1e-3 };
+    let latent = blend.latent_heat();
+    let latent = Spread { value: keep * latent.value, error: keep * latent.error };
+    let latent_rule = if recipe.latent_in_heat_capacity { "in the heat capacity" } else { "by mass" };
+    let setting = blend.setting_range();
+    let setting_error = setting.misfit.hypot(BY_GRADE);
+    let by_grade = |value| Spread { value, error: setting_error };
+    let temperatures = Temperatures::new(recipe, blend);
+    let phi_c = Spread { value: 100.0 * r.phi_c, error: 100.0 * r.phi_c_error };
+    let phi_c_rule = match (recipe.critical_loading, recipe.critical_loading_error) {
+        (None, _) => "usual for the powder",
+        (_, None) => "as given, ±2 vol%",
+        (_, Some(_)) => "as given, with its error",
+    };
+
+    let mut all = vec![
+        normal("feedstock.critical_loading", "vol%", phi_c, phi_c_rule),
+        from_library("feedstock.powder_density", &powder.density),
+        from_library("feedstock.powder_heat_capacity", &powder.heat_capacity),
+        from_library("feedstock.powder_conductivity", &powder.conductivity),
+        normal("feedstock.binder_density", "kg/m³", density, "by volume, at 20 °C as weighed"),
+        normal("feedstock.binder_heat_capacity", "J/kgK", heat, heat_rule),
+        normal("feedstock.latent_heat", "kJ/kg", latent, latent_rule),
+        normal("feedstock.solidus", "°C", by_grade(setting.from), SETTING),
+        normal("feedstock.liquidus", "°C", by_grade(setting.to), SETTING),
+        normal("feedstock.binder_conductivity", "W/mK", blend.conductivity(), "mean by volume"),
+        normal(
+            "feedstock.binder_expansion",
+            "1e-4/K",
+            expansion,
+            "volume of the melt at the reference temperature against that at 20 °C",
+        ),
+        normal("feedstock.binder_compressibility", "1/GPa", squeeze, "by volume, melt, mean to 100 MPa"),
+        lopsided(
+            "feedstock.no_flow_temperature",
+            "°C",
+            temperatures.no_flow,
+            remarks::no_flow_rule(recipe, blend),
+        ),
+        lopsided(
+            "feedstock.ejection_temperature",
+            "°C",
+            temperatures.ejection,
+            "where nine tenths of the binder's mass are solid; the band runs from all but 2 % to half",
+        ),
+        from_library("feedstock.sintered_density", &powder.sintered_density),
+    ];
+    if let Some(first) = blend.first_to_decompose() {
+        let v = &first.decomposition;
+        let rule = format!("lowest onset among the parts: {}", first.name);
+        all.push(banded("feedstock.burn_onset", "°C", (v.value, v.low, v.high), rule));
+    }
+    all.push(match recipe.particle_size {
+        Some(d) => banded("feedstock.particle_size", "µm", (d, d, d), "as given"),
+        None => from_library("feedstock.particle_size", &powder.particle_size),
+    });
+    all.extend(flow_parameters(recipe, flow));
+    all
+}
+
+fn flow_parameters(recipe: &Recipe, flow: &Flow) -> Vec<Estimated> {
+    const TYPICAL: &str = "typical of feedstocks, from memory; not computed";
+    match flow.law(recipe.flow_form) {
+        FlowLaw::PowerLaw(c) => {
+            let k_error = flow.log_error_at(flow::CUSTOMARY_RATE, flow.reference);
+            let energy = Spread { value: c.activation_energy, error: flow.energy_error * c.n };
+            vec![
+                by_factor(
+                    "feedstock.flow_law.power_law.consistency",
+                    "Pa·sⁿ",
+                    c.consistency,
+                    k_error,
+                    "tangent of the Cross law at 1000 1/s",
+                ),
+                normal(
+                    "feedstock.flow_law.power_law.n",
+                    "",
+                    Spread { value: c.n, error: flow::EXPONENT.1 },
+                    TYPICAL,
+                ),
+                normal(
+                    "feedstock.flow_law.power_law.activation_energy",
+                    "kJ/mol",
+                    energy,
+                    "by mass, at a given rate",
+                ),
+            ]
+        }
+        FlowLaw::CrossWlf(c) => {
+            let a1 = Spread { value: c.a1, error: c.a1 * flow.energy_error / flow.energy };
+            vec![
+                normal(
+                    "feedstock.flow_law.cross_wlf.n",
+                    "",
+                    Spread { value: c.n, error: flow::EXPONENT.1 },
+                    TYPICAL,
+                ),
+                by_factor("feedstock.flow_law.cross_wlf.tau_star", "kPa", c.tau_star, flow::ONSET.1, TYPICAL),
+                by_factor(
+                    "feedstock.flow_law.cross_wlf.d1",
+                    "Pa·s",
+                    c.d1,
+                    flow.log_error(),
+                    "binder melt viscosity, mixed logarithmically by mass, times the relative viscosity",
+                ),
+                normal("feedstock.flow_law.cross_wlf.a1", "", a1, "E/(R T_r), E by mass"),
+            ]
+        }
+        FlowLaw::CarreauYasuda(_) | FlowLaw::HerschelBulkley(_) => Vec::new(),
+    }
+}
+
+fn feedstock(recipe: &Recipe, r: &Resolved, flow: &Flow, parameters: &[Estimated]) -> Feedstock {
+    let get = |name: &str| {
+        let found = parameters.iter().find(|e| e.quantity.strip_prefix("feedstock.") == Some(name));
+        found.map_or(f64::NAN, |e| e.value)
+    };
+    Feedstock {
+        latent_heat: get("latent_heat"),
+        solidus: get("solidus"),
+        liquidus: get("liquidus"),
+        pvt: PvtLaw::Linear,
+        name: recipe.name.clone(),
+        provenance: PROVENANCE.to_owned(),
+        uncertainty: Some(crate::uncertainty::of_estimate(parameters)),
+        loading_law: recipe.loading_law,
+        conductivity_rule: recipe.conductivity_rule,
+        flow_law: flow.law(recipe.flow_form),
+        solids_loading: 100.0 * r.phi,
+        critical_loading: get("critical_loading"),
+        measured_loading: 100.0 * r.phi,
+        loading_exponent: recipe.loading_exponent,
+        powder_density: get("powder_density"),
+        powder_heat_capacity: get("powder_heat_capacity"),
+        powder_conductivity: get("powder_conductivity"),
+        particle_size: get("particle_size"),
+        binder_density: get("binder_density"),
+        binder_heat_capacity: get("binder_heat_capacity"),
+        binder_conductivity: get("binder_conductivity"),
+        binder_expansion: get("binder_expansion"),
+        binder_compressibility: get("binder_compressibility"),
+        no_flow_temperature: get("no_flow_temperature"),
+        ejection_temperature: get("ejection_temperature"),
+        burn_onset: get("burn_onset"),
+        sintered_density: get("sintered_density"),
+    }
+}

@@ -1,0 +1,200 @@
+//! The flow law a recipe suggests, and how far it may be trusted.
+
+use super::blend::{Blend, arrhenius};
+use super::check::Resolved;
+use super::library::{R, ZERO_CELSIUS};
+use super::{FlowForm, Recipe};
+use gatefrost_core::scenario::{CrossWlfConstants, FlowLaw, LoadingLaw, PowerLawConstants};
+use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
+
+/// Flow exponent of feedstocks, with its standard error: 0.2 to 0.6 covers most, from memory.
+pub const EXPONENT: (f64, f64) = (0.4, 0.1);
+/// Stress at the onset of thinning \[kPa\], with the standard error of its logarithm: 15 to 240 kPa
+/// covers most, from memory.
+pub const ONSET: (f64, f64) = (60.0, 0.693);
+/// Standard error of ln η of the mixing rule itself: a factor of three, from memory. The rule knows
+/// nothing of entanglement or of parts that do not mix.
+pub const MIXING_ERROR: f64 = 1.1;
+/// Shear rate the customary figures are given at \[1/s\].
+pub const CUSTOMARY_RATE: f64 = 1000.0;
+
+/// Laws whose spread counts as the uncertainty of the form: those meant for loadings like these.
+const FORMS: [LoadingLaw; 4] =
+    [LoadingLaw::Power, LoadingLaw::KriegerDougherty, LoadingLaw::Eilers, LoadingLaw::Chong];
+
+/// One source of the uncertainty of the viscosity.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Contribution {
+    /// Where it comes from.
+    pub source: Cow<'static, str>,
+    /// Standard error of ln η it brings.
+    pub log_error: f64,
+}
+
+/// The flow of the mixture at a loading, as estimated.
+#[derive(Debug, Clone)]
+pub struct Flow {
+    /// Reference temperature \[°C\].
+    pub reference: f64,
+    /// Low-rate viscosity of the binder at the reference temperature \[Pa·s\].
+    pub binder: f64,
+    /// Standard error of its logarithm, with that of the mixing rule.
+    pub binder_log_error: f64,
+    /// Relative viscosity at the loading.
+    pub relative: f64,
+    /// Low-rate viscosity of the mixture η₀ \[Pa·s\].
+    pub eta0: f64,
+    /// Flow activation energy E [kJ/mol].
+    pub energy: f64,
+    /// Its standard error.
+    pub energy_error: f64,
+    /// Flow exponent n.
+    pub n: f64,
+    /// Stress at the onset of thinning τ* \[Pa\].
+    pub tau_star: f64,
+    /// What makes ln η₀ uncertain.
+    pub contributions: Vec<Contribution>,
+}
+
+impl Flow {
+    /// Estimates the flow at the loading `phi`.
+    ///
+    /// η₀ = η_r(φ) exp(Σ w ln η_part): the binder's melt viscosity mixed logarithmically by mass,
+    /// times the relative viscosity. n and τ* are typical values, not computed.
+    pub(super) fn new(recipe: &Recipe, r: &Resolved, phi: f64) -> Self {
+        let binder = r.blend.log_viscosity(r.reference);
+        let energy = r.blend.activation_energy();
+        let relative = recipe.loading_law.relative_viscosity(phi, r.phi_c, recipe.loading_exponent);
+        let contribution =
+            |source: &'static str, log_error: f64| Contribution { source: source.into(), log_error };
+        Self {
+            reference: r.reference,
+            binder: binder.value.exp(),
+            binder_log_error: binder.error.hypot(MIXING_ERROR),
+            relative,
+            eta0: binder.value.exp() * relative,
+            energy: energy.value,
+            energy_error: energy.error,
+            n: EXPONENT.0,
+            tau_star: ONSET.0 * 1e3,
+            contributions: vec![
+                contribution("melt viscosities of the binder parts", binder.error),
+                contribution("logarithmic mixing rule", MIXING_ERROR),
+                contribution("critical loading", critical_loading_error(recipe, r, phi)),
+                contribution("form of the relative viscosity", form_error(recipe, r, phi)),
+            ],
+        }
+    }
+
+    /// Standard error of ln η₀: the contributions, taken as independent.
+    pub fn log_error(&self) -> f64 {
+        self.contributions.iter().map(|c| c.log_error.powi(2)).sum::<f64>().sqrt()
+    }
+
+    /// η₀ at `t` \[°C\], \[Pa·s\].
+    pub fn at_rest(&self, t: f64) -> f64 {
+        self.eta0 * arrhenius(self.energy, t, self.reference).exp()
+    }
+
+    /// Viscosity \[Pa·s\] at `rate` \[1/s\] and `t` \[°C\]: Cross, η = η₀/(1 + (η₀γ̇/τ*)^(1−n)).
+    pub fn viscosity(&self, rate: f64, t: f64) -> f64 {
+        let rest = self.at_rest(t);
+        rest / (1.0 + (rest * rate / self.tau_star).powf(1.0 - self.n))
+    }
+
+    /// Slope d ln τ/d ln γ̇ at `rate` \[1/s\] and `t` \[°C\]; at a given rate it is d ln η/d ln η₀ too.
+    pub fn slope(&self, rate: f64, t: f64) -> f64 {
+        let x = (self.at_rest(t) * rate / self.tau_star).powf(1.0 - self.n);
+        1.0 - (1.0 - self.n) * x / (1.0 + x)
+    }
+
+    /// Standard error of ln η at `rate` \[1/s\] and `t` \[°C\], from η₀, E, n and τ*, taken as independent.
+    pub fn log_error_at(&self, rate: f64, t: f64) -> f64 {
+        let slope = self.slope(rate, t);
+        let reduced = (self.at_rest(t) * rate / self.tau_star).ln();
+        let thinned = 1.0 - slope;
+        let by_exponent = thinned / (1.0 - self.n) * reduced;
+        let by_energy = arrhenius(self.energy_error, t, self.reference);
+        (slope * self.log_error().hypot(by_energy)).hypot(thinned * ONSET.1).hypot(by_exponent * EXPONENT.1)
+    }
+
+    /// The law in the form asked for.
+    ///
+    /// Cross–WLF: with A₂ = D₂ = T_r (in kelvin) the WLF form is D₁ exp[A₁T_r(1/T − 1/T_r)], so
+    /// A₁ = E/(R T_r) makes it Arrhenius's. Power law: the tangent at 1000 1/s, whose activation energy
+    /// at a given rate is E times its own exponent.
+    pub fn law(&self, form: FlowForm) -> FlowLaw {
+        let kelvin = self.reference + ZERO_CELSIUS;
+        match form {
+            FlowForm::CrossWlf => FlowLaw::CrossWlf(CrossWlfConstants {
+                n: self.n,
+                tau_star: self.tau_star / 1e3,
+                d1: self.eta0,
+                d2: self.reference,
+                d3: 0.0,
+                a1: self.energy * 1e3 / (R * kelvin),
+                a2: kelvin,
+            }),
+            FlowForm::PowerLaw => {
+                let n = self.slope(CUSTOMARY_RATE, self.reference);
+                FlowLaw::PowerLaw(PowerLawConstants {
+                    consistency: self.viscosity(CUSTOMARY_RATE, self.reference)
+                        * CUSTOMARY_RATE.powf(1.0 - n),
+                    n,
+                    activation_energy: self.energy * n,
+                    reference_temperature: self.reference,
+                })
+            }
+        }
+    }
+}
+
+/// Standard error of ln η_r that the critical loading's brings: half the change over one error each
+/// way, downwards no further than half-way to the loading.
+fn critical_loading_error(recipe: &Recipe, r: &Resolved, phi: f64) -> f64 {
+    let log = |phi_c: f64| recipe.loading_law.relative_viscosity(phi, phi_c, recipe.loading_exponent).ln();
+    let (up, down) = (r.phi_c_error, r.phi_c_error.min(0.5 * (r.phi_c - phi).max(0.0)));
+    0.5 * (log(r.phi_c - down) - log(r.phi_c + up)).abs()
+}
+
+/// Scatter of ln η_r among the published forms at this loading.
+fn form_error(recipe: &Recipe, r: &Resolved, phi: f64) -> f64 {
+    let logs = FORMS.map(|law| law.relative_viscosity(phi, r.phi_c, recipe.loading_exponent).ln());
+    let mean = logs.iter().sum::<f64>() / logs.len() as f64;
+    (logs.iter().map(|l| (l - mean).powi(2)).sum::<f64>() / (logs.len() - 1) as f64).sqrt()
+}
+
+/// Rheological index of Weir for ranking feedstocks, α = (1/η₀)(1 − n)/(E/R) \[1/(Pa·s·K)\].
+///
+/// `eta0` is the viscosity at the customary rate \[Pa·s\], `exponent` the slope n there, `energy` the
+/// flow activation energy [kJ/mol]. High when the feedstock is thin, thins readily with rate and
+/// changes little with temperature. Meant for comparing feedstocks under one set of conditions; its
+/// size alone says nothing. Formula from memory.
+pub fn mouldability(eta0: f64, exponent: f64, energy: f64) -> f64 {
+    (1.0 - exponent) / (eta0 * energy * 1e3 / R)
+}
+
+/// Temperatures that follow from how much of the binder is molten \[°C\]: (value, low, high).
+pub(super) struct Temperatures {
+    pub no_flow: (f64, f64, f64),
+    pub ejection: (f64, f64, f64),
+}
+
+/// Share of the binder from which a part counts as the backbone.
+pub(super) const BACKBONE_SHARE: f64 = 0.1;
+
+impl Temperatures {
+    pub(super) fn new(recipe: &Recipe, blend: &Blend) -> Self {
+        let molten = |share| blend.temperature_of_molten(share);
+        let half = (molten(0.5), molten(0.1), molten(0.9));
+        let no_flow = match (recipe.no_flow_rule, blend.last_to_melt(BACKBONE_SHARE)) {
+            (super::NoFlowRule::Backbone, Some(part)) => {
+                let (from, to) = (&part.melting_from, &part.melting_to);
+                (0.5 * (from.value + to.value), from.low, to.high)
+            }
+            _ => half,
+        };
+        Self { no_flow, ejection: (molten(0.1), molten(0.02), molten(0.5)) }
+    }
+}

@@ -1,0 +1,373 @@
+//! Constants of a flow law from a flow curve: nonlinear least squares in ln η.
+//!
+//! Residuals are taken in ln η because the scatter of a rheometer is a share of the reading. Standard
+//! errors and covariance are s²(JᵀJ)⁻¹ at the solution, 95 % intervals use Student's t (textbook
+//! nonlinear regression). Constants that must be positive are fitted as logarithms, and their
+//! intervals are symmetric there. Laws are ranked by the corrected Akaike criterion.
+
+mod coverage;
+mod model;
+mod solve;
+mod starts;
+pub(crate) mod statistics;
+mod summary;
+
+pub use coverage::{DataRange, PartSpan, SAME_TEMPERATURE, coverage_warnings, temperature_levels};
+
+use super::FlowPoint;
+use gatefrost_core::feedstock::ZERO_CELSIUS;
+use gatefrost_core::format::number;
+use gatefrost_core::order;
+use gatefrost_core::scenario::{CarreauYasudaConstants, CrossWlfConstants, FlowLaw};
+use model::{Coordinates, Datum, Model};
+use serde::{Deserialize, Serialize};
+
+/// Residuals listed at most; of more points an even pick is listed. Every point is fitted.
+pub const MOST_RESIDUALS: usize = 2000;
+/// Points from which the best start is told.
+const SAMPLE: usize = 400;
+
+/// A flow law to fit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Law {
+    /// Cross law with WLF temperature dependence.
+    CrossWlf,
+    /// Power law with Arrhenius temperature dependence.
+    PowerLaw,
+    /// Carreau–Yasuda law with Arrhenius temperature dependence.
+    CarreauYasuda,
+    /// Herschel–Bulkley law, regularised after Papanastasiou, with Arrhenius temperature dependence.
+    HerschelBulkley,
+}
+
+impl Law {
+    /// Every law, in the order in which they are offered.
+    pub const ALL: [Self; 4] = [Self::CrossWlf, Self::PowerLaw, Self::CarreauYasuda, Self::HerschelBulkley];
+
+    /// Name for people.
+    pub fn label(self) -> &'static str {
+        match self {
+            Self::CrossWlf => "Cross–WLF",
+            Self::PowerLaw => "Power law",
+            Self::CarreauYasuda => "Carreau–Yasuda",
+            Self::HerschelBulkley => "Herschel–Bulkley",
+        }
+    }
+
+    fn path(self) -> &'static str {
+        match self {
+            Self::CrossWlf => "feedstock.flow_law.cross_wlf",
+            Self::PowerLaw => "feedstock.flow_law.power_law",
+            Self::CarreauYasuda => "feedstock.flow_law.carreau_yasuda",
+            Self::HerschelBulkley => "feedstock.flow_law.herschel_bulkley",
+        }
+    }
+}
+
+/// What is held and what is fitted.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct FitOptions {
+    /// Reference temperature D₂ of the Cross law \[°C\]. It is held: with D₁ and A₁ free the data do not
+    /// tell it. The catalogue's default unless given.
+    pub d2: f64,
+    /// Whether A₂ of the Cross law is fitted too (three temperatures or more); else 51.6 K, the
+    /// customary value.
+    pub free_a2: bool,
+    /// Yasuda's exponent, if it is to be held; 2 is Carreau's own law.
+    pub transition: Option<f64>,
+}
+
+impl Default for FitOptions {
+    fn default() -> Self {
+        Self { d2: CrossWlfConstants::default().d2, free_a2: false, transition: None }
+    }
+}
+
+impl FitOptions {
+    /// What keeps these options from being used: a number outside the range of its constant.
+    ///
+    /// # Errors
+    /// Names the constant, its value and what is accepted.
+    pub fn validate(&self) -> Result<(), String> {
+        let transition = self.transition.map(|value| (value, "feedstock.flow_law.carreau_yasuda.transition"));
+        for (value, path) in [(self.d2, "feedstock.flow_law.cross_wlf.d2")].into_iter().chain(transition) {
+            if let Some(p) = gatefrost_core::catalogue::at(path).filter(|p| !p.accepts(value)) {
+                return Err(format!("{} is {value}; accepted is {}", p.title, p.range_text()));
+            }
+        }
+        Ok(())
+    }
+}
+
+/// How a constant came by its value.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Standing {
+    /// Fitted.
+    Fitted,
+    /// Held at a value that does not come from the data.
+    Held,
+    /// The fit ran into the end of its range, where it was held.
+    AtBound,
+    /// The data do not determine it; the value is one of many that fit as well.
+    Undetermined,
+}
+
+/// A constant of a fitted law.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct FittedConstant {
+    /// Path in a scenario, such as `feedstock.flow_law.cross_wlf.n`.
+    pub path: String,
+    /// Symbol.
+    pub symbol: String,
+    /// Unit of value, error and interval.
+    pub unit: String,
+    /// Name in words.
+    pub title: String,
+    /// Value.
+    pub value: f64,
+    /// How it came about.
+    pub standing: Standing,
+    /// Standard error; `None` unless fitted.
+    pub standard_error: Option<f64>,
+    /// 95 % confidence interval; `None` unless fitted.
+    pub interval: Option<[f64; 2]>,
+    /// Whether it was fitted as a logarithm, so that its error is a factor rather than a sum.
+    pub logarithmic: bool,
+}
+
+/// One point against the fit.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Residual {
+    /// The point.
+    pub point: FlowPoint,
+    /// Viscosity of the fitted law there \[Pa·s\].
+    pub fitted: f64,
+    /// ln(measured/fitted).
+    pub log_ratio: f64,
+}
+
+/// A fitted flow law.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Fit {
+    /// Which law.
+    pub kind: Law,
+    /// The law with its constants, ready for a scenario.
+    pub law: FlowLaw,
+    /// Its constants one by one, in the order of the catalogue.
+    pub constants: Vec<FittedConstant>,
+    /// Covariance of the fitted constants, in their own units; rows and columns in the order of `free`.
+    pub covariance: Vec<Vec<f64>>,
+    /// Places in `constants` that the covariance covers.
+    pub free: Vec<usize>,
+    /// Points used.
+    pub points: usize,
+    /// Points less fitted constants.
+    pub degrees_of_freedom: usize,
+    /// Standard deviation s of ln η about the fit.
+    pub log_scatter: f64,
+    /// Share r² of the variance of ln η explained.
+    pub r_squared: f64,
+    /// Corrected Akaike criterion; smaller is better. `None` with too few points.
+    pub aicc: Option<f64>,
+    /// Whether the solver ended at a minimum.
+    pub converged: bool,
+    /// Rates and temperatures of the data.
+    pub range: DataRange,
+    /// Points against the fit: every one, or [`MOST_RESIDUALS`] evenly picked in the order of
+    /// temperature and rate.
+    pub residuals: Vec<Residual>,
+    /// Sentences for the user: what was held and why, what the data do not determine.
+    pub remarks: Vec<String>,
+}
+
+/// Why a law could not be fitted.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Refusal {
+    /// Which law.
+    pub kind: Law,
+    /// Why, in words.
+    pub reason: String,
+}
+
+/// Fits of several laws, the best first.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Ranking {
+    /// Fits by rising AICc.
+    pub fits: Vec<Fit>,
+    /// Laws that could not be fitted.
+    pub refused: Vec<Refusal>,
+    /// Sentences for the user on the ranking.
+    pub remarks: Vec<String>,
+}
+
+/// Points as the fits need them.
+struct Readings {
+    data: Vec<Datum>,
+    /// An even pick of them, to begin with.
+    sample: Vec<Datum>,
+    /// Those whose residuals are listed.
+    shown: Vec<FlowPoint>,
+    range: DataRange,
+}
+
+impl Readings {
+    fn new(points: &[FlowPoint]) -> Option<Self> {
+        let usable = |p: &&FlowPoint| {
+            let flow = p.shear_rate > 0.0 && p.viscosity > 0.0;
+            flow && (p.shear_rate * p.viscosity).is_finite() && p.temperature > -ZERO_CELSIUS
+        };
+        let all: Vec<FlowPoint> = points.iter().filter(usable).copied().collect();
+        let range = DataRange::of(&all)?;
+        let data = all.iter().map(Datum::of).collect();
+        let shown = picked(all, MOST_RESIDUALS);
+        let sample = picked(shown.clone(), SAMPLE).iter().map(Datum::of).collect();
+        Some(Self { data, sample, shown, range })
+    }
+}
+
+/// Fits all four laws and ranks them.
+pub fn rank(points: &[FlowPoint], options: &FitOptions) -> Ranking {
+    let (mut fits, mut refused) = (Vec::new(), Vec::new());
+    let readings = Readings::new(points);
+    for kind in Law::ALL {
+        match fit_to(readings.as_ref(), kind, options) {
+            Ok(fit) => fits.push(fit),
+            Err(refusal) => refused.push(refusal),
+        }
+    }
+    order::sort_by(&mut fits, |fit| fit.log_scatter);
+    order::sort_by(&mut fits, |fit| fit.aicc.unwrap_or(f64::INFINITY));
+    let remarks = summary::ranking_remarks(&fits);
+    Ranking { fits, refused, remarks }
+}
+
+/// Fits one law.
+///
+/// # Errors
+/// Where there are too few points for its constants, or no minimum was found.
+pub fn fit(points: &[FlowPoint], kind: Law, options: &FitOptions) -> Result<Fit, Refusal> {
+    fit_to(Readings::new(points).as_ref(), kind, options)
+}
+
+/// As [`fitted`]; but where A₂ was asked for and the readings do not pay for it, it is held after all.
+fn fit_to(readings: Option<&Readings>, kind: Law, options: &FitOptions) -> Result<Fit, Refusal> {
+    let free = fitted(readings, kind, options)?;
+    let of_a2 = |c: &&FittedConstant| c.path.ends_with(".a2") && c.standing != Standing::Held;
+    let Some(a2) = free.constants.iter().find(of_a2) else {
+        return Ok(free);
+    };
+    let Ok(mut held) = fitted(readings, kind, &FitOptions { free_a2: false, ..*options }) else {
+        return Ok(free);
+    };
+    let paid = free.aicc.zip(held.aicc).is_some_and(|(free, held)| free < held);
+    if paid && a2.standing == Standing::Fitted {
+        return Ok(free);
+    }
+    let why = match a2.interval {
+        Some([low, high]) => {
+            format!("its 95 % interval would be {} to {} K", number(low, 3), number(high, 3))
+        }
+        None => "they do not determine it".to_owned(),
+    };
+    held.remarks.push(format!(
+        "A2 is held at {} K all the same: the readings do not pay for fitting it ({why}).",
+        number(CrossWlfConstants::default().a2, 3)
+    ));
+    Ok(held)
+}
+
+fn fitted(readings: Option<&Readings>, kind: Law, options: &FitOptions) -> Result<Fit, Refusal> {
+    let refuse = |reason: String| Err(Refusal { kind, reason });
+    let Some(readings) = readings else {
+        return refuse("There are no points to fit.".to_owned());
+    };
+    let Readings { data, sample, range, .. } = readings;
+    let model = Model::new(kind, data, options);
+    let levels = range.temperature_levels;
+    let (held, remarks) = held(&model, levels, options);
+    let needed = model.names().len() - held.len() + 1;
+    if data.len() < needed {
+        return refuse(format!(
+            "{} points; at least {needed} are needed for the constants of this law.",
+            data.len()
+        ));
+    }
+    let rates = range.shear_rates;
+    if rates[1] < 1.05 * rates[0] {
+        return refuse("All points have the same shear rate; two or more are needed.".to_owned());
+    }
+    if kind == Law::CrossWlf && range.temperatures[0] - options.d2 < -CrossWlfConstants::default().a2 + 5.0 {
+        return refuse(format!(
+            "The reference temperature D2 = {} °C lies too far above the data.",
+            number(options.d2, 4)
+        ));
+    }
+    let mut starts = starts::starts(&model, data, levels);
+    for start in &mut starts {
+        hold(&model, start, levels, options);
+    }
+    let Some(solution) = solve::solve(&model, data, sample, &starts, &held) else {
+        return refuse("No start led to finite viscosities.".to_owned());
+    };
+    Ok(summary::fit(&model, readings, &solution, &held, remarks))
+}
+
+/// Coordinates that are held, and the sentences that say so.
+fn held(model: &Model, levels: usize, options: &FitOptions) -> (Vec<usize>, Vec<String>) {
+    let (mut held, mut remarks) = (Vec::new(), Vec::new());
+    if levels < 2 {
+        held.push(model.temperature_place());
+        remarks.push(match model.law {
+            Law::CrossWlf => format!(
+                "One temperature only: A1 is held at {}, which is common practice and not measured; the law holds at that temperature alone.",
+                CrossWlfConstants::default().a1
+            ),
+            _ => format!(
+                "One temperature only: the activation energy is held at {} kJ/mol, which is common practice and not measured; the law holds at that temperature alone.",
+                CarreauYasudaConstants::default().activation_energy
+            ),
+        });
+    }
+    match model.law {
+        Law::CrossWlf if !options.free_a2 => held.push(4),
+        Law::CrossWlf if levels < 3 => {
+            held.push(4);
+            remarks.push("A2 is held at 51.6 K: to fit it takes three temperatures.".to_owned());
+        }
+        Law::CarreauYasuda if options.transition.is_some() => held.push(3),
+        _ => {}
+    }
+    if model.law == Law::HerschelBulkley {
+        remarks.push("The regularisation m is chosen so that the yield is fully there at the least rate measured; it is no property.".to_owned());
+    }
+    (held, remarks)
+}
+
+/// Puts held values into a start.
+fn hold(model: &Model, start: &mut Coordinates, levels: usize, options: &FitOptions) {
+    if levels < 2 {
+        start[model.temperature_place()] = match model.law {
+            Law::CrossWlf => CrossWlfConstants::default().a1,
+            _ => CarreauYasudaConstants::default().activation_energy,
+        };
+    }
+    match (model.law, options.transition) {
+        (Law::CrossWlf, _) => start[4] = CrossWlfConstants::default().a2.ln(),
+        (Law::CarreauYasuda, transition) => start[3] = transition.map_or(0.0, |a| a.clamp(0.1, 10.0).ln()),
+        _ => {}
+    }
+}
+
+/// At most so many points, evenly picked in the order of temperature and rate; all of them, as they
+/// are, where there are no more.
+pub fn picked(mut points: Vec<FlowPoint>, most: usize) -> Vec<FlowPoint> {
+    if points.len() <= most {
+        return points;
+    }
+    order::sort_by(&mut points, |point| point.shear_rate);
+    order::sort_by(&mut points, |point| point.temperature);
+    (0..most).map(|i| points[i * (points.len() - 1) / (most - 1)]).collect()
+}

@@ -1,0 +1,181 @@
+//! Least squares after Levenberg and Marquardt on the summed normal equations, from several starts,
+//! with coordinates held where the data say nothing of them.
+//!
+//! A solver of our own rather than a library's: with five constants at most, the sums of JᵀJ and Jᵀr
+//! take one pass over the readings and no memory. Where the gradient vanishes does not depend on how
+//! well JᵀJ is conditioned, so nothing is lost against a factorisation of J.
+
+use super::model::{Coordinates, Datum, Kind, Model};
+use gatefrost_core::small::{self, MOST, Sums, Vector};
+
+/// How long a search goes on.
+#[derive(Clone, Copy)]
+struct Patience {
+    /// Until the gradient's cosine falls below this.
+    cosine: f64,
+    /// Passes over the readings at most.
+    passes: usize,
+}
+
+/// From each start, which only has to tell which start is best.
+const ROUGH: Patience = Patience { cosine: 1e-3, passes: 40 };
+/// At the end.
+const FINE: Patience = Patience { cosine: 1e-11, passes: 150 };
+
+/// Where the solver ended.
+#[derive(Debug, Clone)]
+pub(super) struct Solution {
+    pub coordinates: Coordinates,
+    /// Places that were fitted.
+    pub free: Vec<usize>,
+    /// Places that ran into a bound and were held there.
+    pub bound: Vec<usize>,
+    /// Sum of squares of ln η measured over fitted.
+    pub squares: f64,
+    pub converged: bool,
+}
+
+/// The minimum over `data` that the best of all starts leads to; which one that is a `sample` of the
+/// data tells. `held` coordinates keep the value of the start.
+pub(super) fn solve(
+    model: &Model,
+    data: &[Datum],
+    sample: &[Datum],
+    starts: &[Coordinates],
+    held: &[usize],
+) -> Option<Solution> {
+    let kinds = model.kinds();
+    let free: Vec<usize> = (0..kinds.len()).filter(|place| !held.contains(place)).collect();
+    let from = |data, start, free: &[usize], patience| {
+        Problem { model, data, kinds: &kinds, free, base: start }.minimum(patience)
+    };
+    let best = starts
+        .iter()
+        .filter_map(|start| from(sample, *start, &free, ROUGH))
+        .min_by(|a, b| a.squares.total_cmp(&b.squares))?;
+    let mut solution = from(data, best.coordinates, &free, FINE)?;
+    // Each pass holds what ran into a bound; there are no more passes than coordinates.
+    for _ in 0..kinds.len() {
+        let hit = solution
+            .free
+            .iter()
+            .find_map(|&place| kinds[place].bound(solution.coordinates[place]).map(|bound| (place, bound)));
+        let Some((place, bound)) = hit else { break };
+        let mut start = solution.coordinates;
+        start[place] = bound;
+        let rest: Vec<usize> = solution.free.iter().copied().filter(|&other| other != place).collect();
+        let mut bounds = solution.bound.clone();
+        bounds.push(place);
+        let Some(next) = from(data, start, &rest, FINE) else {
+            break;
+        };
+        solution = Solution { bound: bounds, ..next };
+    }
+    Some(solution)
+}
+
+/// JᵀJ of ln η by the free coordinates.
+pub(super) fn normal(model: &Model, data: &[Datum], solution: &Solution) -> small::Matrix {
+    let slopes = [1.0; MOST];
+    sums(model, data, &solution.coordinates, &solution.free, &slopes).normal
+}
+
+fn sums(model: &Model, data: &[Datum], c: &Coordinates, free: &[usize], slopes: &Vector) -> Sums {
+    let at = model.at(c);
+    let mut out = Sums::new(free.len());
+    for datum in data {
+        let (value, by) = at.log_viscosity(datum);
+        let mut row = [0.0; MOST];
+        for (i, &place) in free.iter().enumerate() {
+            row[i] = by[place] * slopes[i];
+        }
+        out.add(&row, value - datum.log_viscosity);
+    }
+    out.close()
+}
+
+struct Problem<'a> {
+    model: &'a Model,
+    data: &'a [Datum],
+    kinds: &'a [Kind],
+    free: &'a [usize],
+    base: Coordinates,
+}
+
+impl Problem<'_> {
+    fn coordinates(&self, inner: &Vector) -> Coordinates {
+        let mut out = self.base;
+        for (&place, &u) in self.free.iter().zip(inner) {
+            out[place] = self.kinds[place].outward(u);
+        }
+        out
+    }
+
+    fn sums(&self, inner: &Vector) -> Sums {
+        let mut slopes = [0.0; MOST];
+        for ((slope, &place), &u) in slopes.iter_mut().zip(self.free).zip(inner) {
+            *slope = self.kinds[place].slope(u);
+        }
+        sums(self.model, self.data, &self.coordinates(inner), self.free, &slopes)
+    }
+
+    /// The minimum that the base leads to; `None` where its viscosities are not finite.
+    fn minimum(&self, patience: Patience) -> Option<Solution> {
+        let count = self.free.len();
+        let mut inner = [0.0; MOST];
+        for (u, &place) in inner.iter_mut().zip(self.free) {
+            *u = self.kinds[place].inward(self.base[place]);
+        }
+        let mut here = self.sums(&inner);
+        if !here.is_finite() {
+            return None;
+        }
+        // Marquardt's damping, eased and tightened after H. B. Nielsen's rule (from memory).
+        let (mut damping, mut tighter) = (1e-3, 2.0);
+        let mut scale = [0.0_f64; MOST];
+        let mut converged = count == 0;
+        for _ in 0..patience.passes {
+            if self.flat(&here, patience.cosine) {
+                converged = true;
+                break;
+            }
+            let mut damped = here.normal;
+            for i in 0..count {
+                scale[i] = scale[i].max(here.normal[i][i]).max(1e-30);
+                damped[i][i] += damping * scale[i];
+            }
+            let Some(step) = small::solve(&damped, &here.gradient, count) else {
+                damping = (damping * 10.0).max(1e-10);
+                continue;
+            };
+            let promised: f64 =
+                (0..count).map(|i| step[i] * (here.gradient[i] + damping * scale[i] * step[i])).sum();
+            // Nothing to be had any more, with next to no damping to blame for it; or no step at all
+            // that lowers the sum: what is left is rounding.
+            if damping < 1e-2 && promised <= 1e-3 * patience.cosine * here.squares || damping > 1e18 {
+                converged = damping < 1e-2 || self.flat(&here, 1e-6);
+                break;
+            }
+            let there: Vector = std::array::from_fn(|i| inner[i] - step[i]);
+            let next = self.sums(&there);
+            let gain = (here.squares - next.squares) / promised;
+            if next.is_finite() && gain > 1e-4 {
+                damping *= (1.0 - (2.0 * gain - 1.0).powi(3)).clamp(0.1, 2.0);
+                tighter = 2.0;
+                (inner, here) = (there, next);
+            } else {
+                damping *= tighter;
+                tighter *= 2.0;
+            }
+        }
+        let coordinates = self.coordinates(&inner);
+        let squares = here.squares;
+        Some(Solution { coordinates, free: self.free.to_vec(), bound: Vec::new(), squares, converged })
+    }
+
+    /// Whether the residuals stand upright on every derivative, or are nothing but rounding.
+    fn flat(&self, here: &Sums, cosine: f64) -> bool {
+        let upright = |i: usize| here.gradient[i].abs() <= cosine * (here.normal[i][i] * here.squares).sqrt();
+        here.squares <= 1e-28 * self.data.len() as f64 || (0..here.count).all(upright)
+    }
+}

@@ -1,0 +1,238 @@
+//! From the solver's end to a [`Fit`]: errors, intervals, residuals, sentences.
+
+use super::model::{Coordinates, Datum, Model};
+use super::solve::{Solution, normal};
+use super::statistics::{aicc, covariance, student_95};
+use super::{Fit, FittedConstant, Law, Readings, Residual, Standing};
+use gatefrost_core::document;
+use gatefrost_core::format::number;
+use gatefrost_core::scenario::FlowLaw;
+use gatefrost_core::small::{MOST, Matrix};
+use serde_json::Value;
+
+/// A logarithm whose standard error is above this says nothing: a factor of 20 either way. Only D₁ comes
+/// near it, because D₂ may lie far from the data.
+const VAGUE: f64 = 3.0;
+/// Nor does a logarithm whose 95 % interval spans this factor and leaves the accepted range.
+const WIDE: f64 = 100.0;
+/// Constants whose correlation is above this in size say little one by one.
+const TOGETHER: f64 = 0.99;
+
+pub(super) fn fit(
+    model: &Model,
+    readings: &Readings,
+    solution: &Solution,
+    held: &[usize],
+    mut remarks: Vec<String>,
+) -> Fit {
+    let Readings { data, shown, range, .. } = readings;
+    let degrees = data.len() - solution.free.len();
+    let variance = solution.squares / degrees.max(1) as f64;
+    let count = solution.free.len();
+    let found = covariance(&normal(model, data, solution), count, variance);
+    let c = &solution.coordinates;
+    let carry = reported(model, c, &solution.free);
+    let spread = carried(&carry, &found.matrix);
+    let no_yield = model.law == Law::HerschelBulkley && solution.bound.contains(&1);
+    let law = model.flow_law(c, no_yield);
+    let numbers = constants_of(&law);
+    let t = student_95(degrees);
+
+    let mut constants = Vec::new();
+    let (mut free, mut rows) = (Vec::new(), Vec::new());
+    for parameter in model.parameters() {
+        let value = numbers.iter().find(|(name, _)| name == parameter.field).map_or(f64::NAN, |pair| pair.1);
+        let place = model.names().iter().position(|(name, _)| *name == parameter.field);
+        let mut constant = FittedConstant {
+            path: format!("{}.{}", model.law.path(), parameter.field),
+            symbol: parameter.symbol.to_owned(),
+            unit: parameter.unit.to_owned(),
+            title: parameter.title.to_owned(),
+            value,
+            standing: Standing::Held,
+            standard_error: None,
+            interval: None,
+            logarithmic: place.is_some_and(|place| model.names()[place].1),
+        };
+        if let Some(row) = place.and_then(|place| solution.free.iter().position(|&other| other == place)) {
+            let error = spread[row][row].max(0.0).sqrt();
+            let mixed = (0..count)
+                .any(|other| found.undetermined[other] && (other == row || carry[row][other] != 0.0));
+            if mixed {
+                constant.standing = Standing::Undetermined;
+            } else {
+                constant.standard_error = Some(if constant.logarithmic { error * value } else { error });
+                let interval = if constant.logarithmic {
+                    [value * (-t * error).exp(), value * (t * error).min(600.0).exp()]
+                } else {
+                    [value - t * error, value + t * error]
+                };
+                let outside = interval[0] < parameter.min || interval[1] > parameter.max;
+                let vague = if constant.logarithmic {
+                    error > VAGUE || outside && interval[1] > WIDE * interval[0]
+                } else {
+                    // None of these constants can be nothing: an interval with zero in it says just that.
+                    interval[0] <= 0.0 || error > parameter.max - parameter.min
+                };
+                constant.standing = if vague { Standing::Undetermined } else { Standing::Fitted };
+                constant.interval = Some(interval);
+                free.push(constants.len());
+                rows.push((row, if constant.logarithmic { value } else { 1.0 }));
+            }
+        } else if place.is_some_and(|place| solution.bound.contains(&place)) {
+            constant.standing = Standing::AtBound;
+        }
+        if !parameter.accepts(value) {
+            remarks.push(format!(
+                "{} = {} {} lies outside what a scenario accepts ({}); the law cannot be used as it stands.",
+                constant.symbol,
+                number(value, 4),
+                constant.unit,
+                parameter.range_text()
+            ));
+        }
+        constants.push(constant);
+    }
+    let scaled =
+        |&(r, by_r): &(usize, f64)| rows.iter().map(|&(c, by_c)| spread[r][c] * by_r * by_c).collect();
+    let covariance: Vec<Vec<f64>> = rows.iter().map(scaled).collect();
+    remarks.extend(remarks_on(&constants));
+    remarks.extend(remark_on_pairs(&constants, &free, &covariance));
+    if !solution.converged {
+        remarks.push("The solver did not settle on a minimum; take the constants with care.".to_owned());
+    }
+    let aicc = aicc(solution.squares, data.len(), model.names().len() - held.len());
+    if aicc.is_none() {
+        remarks.push("Too few points to compare this law with others by AICc.".to_owned());
+    }
+
+    let mean = data.iter().map(|d| d.log_viscosity).sum::<f64>() / data.len() as f64;
+    let total: f64 = data.iter().map(|d| (d.log_viscosity - mean).powi(2)).sum();
+    let at = model.at(c);
+    let residuals = shown
+        .iter()
+        .map(|&point| {
+            let datum = Datum::of(&point);
+            let fitted = at.log_viscosity(&datum).0;
+            Residual { point, fitted: fitted.exp(), log_ratio: datum.log_viscosity - fitted }
+        })
+        .collect();
+    Fit {
+        kind: model.law,
+        law,
+        constants,
+        covariance,
+        free,
+        points: data.len(),
+        degrees_of_freedom: degrees,
+        log_scatter: variance.sqrt(),
+        r_squared: if total > 0.0 { 1.0 - solution.squares / total } else { 1.0 },
+        aicc,
+        converged: solution.converged,
+        range: *range,
+        residuals,
+        remarks,
+    }
+}
+
+/// Derivatives of the constants (logarithms where they are fitted so) by the free coordinates. They
+/// differ from the coordinates for D₁ alone.
+fn reported(model: &Model, c: &Coordinates, free: &[usize]) -> Matrix {
+    let mut carry: Matrix = std::array::from_fn(|i| std::array::from_fn(|j| f64::from(u8::from(i == j))));
+    if let (Law::CrossWlf, Some(row)) = (model.law, free.iter().position(|&place| place == 2)) {
+        let (_, slopes) = model.log_d1(c);
+        for (column, &place) in free.iter().enumerate() {
+            carry[row][column] = slopes[place];
+        }
+    }
+    carry
+}
+
+/// C M Cᵀ.
+fn carried(c: &Matrix, m: &Matrix) -> Matrix {
+    let product = |a: &Matrix, b: &dyn Fn(usize, usize) -> f64| -> Matrix {
+        std::array::from_fn(|i| std::array::from_fn(|j| (0..MOST).map(|k| a[i][k] * b(k, j)).sum()))
+    };
+    let half = product(c, &|k, j| m[k][j]);
+    product(&half, &|k, j| c[j][k])
+}
+
+/// Numbers of a law by field name.
+fn constants_of(law: &FlowLaw) -> Vec<(String, f64)> {
+    let Ok(Value::Object(tagged)) = document::tree(law) else {
+        return Vec::new();
+    };
+    let fields = tagged.into_iter().next().map(|(_, fields)| fields);
+    let Some(Value::Object(fields)) = fields else {
+        return Vec::new();
+    };
+    fields.into_iter().filter_map(|(name, value)| Some((name, value.as_f64()?))).collect()
+}
+
+fn remarks_on(constants: &[FittedConstant]) -> Vec<String> {
+    let symbols = |standing: Standing| {
+        let of_it = constants.iter().filter(|c| c.standing == standing);
+        let some: Vec<String> = of_it.map(|c| c.symbol.replace('_', "")).collect();
+        some.join(", ")
+    };
+    let mut remarks = Vec::new();
+    let undetermined = symbols(Standing::Undetermined);
+    if !undetermined.is_empty() {
+        remarks.push(format!(
+            "The data do not determine {undetermined}: other values would fit as well. Readings over a wider range of shear rates or temperatures would, or a law with fewer constants."
+        ));
+    }
+    let bound = symbols(Standing::AtBound);
+    if !bound.is_empty() {
+        remarks.push(format!(
+            "{bound} ran into the end of the range and was held there; it has no error of its own."
+        ));
+    }
+    remarks
+}
+
+/// Names the constants that the data tell together only.
+fn remark_on_pairs(constants: &[FittedConstant], free: &[usize], covariance: &[Vec<f64>]) -> Option<String> {
+    let mut pairs = Vec::new();
+    for (i, &a) in free.iter().enumerate() {
+        for (j, &b) in free.iter().enumerate().skip(i + 1) {
+            let scale = (covariance[i][i] * covariance[j][j]).sqrt();
+            if scale > 0.0 && covariance[i][j].abs() > TOGETHER * scale {
+                let plain = |place: usize| constants[place].symbol.replace('_', "");
+                pairs.push(format!("{} and {}", plain(a), plain(b)));
+            }
+        }
+    }
+    (!pairs.is_empty()).then(|| {
+        format!(
+            "The data tell {} together only (correlation above {TOGETHER} in size): use them as they stand, and do not read one of them by itself.",
+            pairs.join("; ")
+        )
+    })
+}
+
+pub(super) fn ranking_remarks(fits: &[Fit]) -> Vec<String> {
+    let Some((best, others)) = fits.split_first() else {
+        return vec!["No law could be fitted to these points.".to_owned()];
+    };
+    let Some(least) = best.aicc else {
+        return vec!["Too few points to rank the laws.".to_owned()];
+    };
+    let mut remarks = vec![format!(
+        "{} describes the data best: it scatters {} % about the fit.",
+        best.kind.label(),
+        number(100.0 * best.log_scatter.exp_m1(), 2)
+    )];
+    let near: Vec<&str> = others
+        .iter()
+        .filter(|fit| fit.aicc.is_some_and(|aicc| aicc - least < 2.0))
+        .map(|fit| fit.kind.label())
+        .collect();
+    if !near.is_empty() {
+        remarks.push(format!(
+            "Within 2 of it in AICc, so that the data cannot tell them apart: {}.",
+            near.join(", ")
+        ));
+    }
+    remarks
+}

@@ -1,0 +1,285 @@
+//! Turns an evaluated set point into the report.
+
+use super::{
+    AfterReport, CavityReport, Closures, FeedstockReport, FillHistory, FillReport, Outcome, PassageFlow,
+    PassageReport, PathProfile, Report, ViscosityCurve, WeldReport, cycle,
+};
+use gatefrost_core::case::{Case, Point};
+use gatefrost_core::cavity::{Kind, Passage};
+use gatefrost_core::feedstock::{ZERO_CELSIUS, mixture};
+use gatefrost_core::fill::{self, Fill};
+use gatefrost_core::limits;
+use gatefrost_core::order;
+use gatefrost_core::scenario::{Form, Role, Scenario, ScenarioError};
+
+/// Evaluates a scenario in full.
+///
+/// # Errors
+/// Whatever [`Scenario::validate`] finds.
+pub fn evaluate(scenario: &Scenario) -> Result<Report, ScenarioError> {
+    scenario.validate()?;
+    let case = Case::resolve(scenario);
+    let point = case.evaluate();
+    let margins = limits::explain(&point);
+    let actual = point.fill.before_limit.clone().map(|start| fill::limited(*start, case.drive));
+    Ok(Report {
+        scenario: scenario.name.clone(),
+        inside: margins.iter().all(|m| m.g >= 0.0 || m.ignored),
+        margins,
+        feedstock: feedstock(scenario, &case),
+        cavity: cavity(scenario, &case),
+        fill: filling(&point, actual.as_ref()),
+        hold: cycle::hold(&point),
+        cool: cycle::cool(scenario, &point, actual.as_ref()),
+        after: after(scenario),
+        remarks: super::remarks::remarks(scenario, &point, actual.as_ref()),
+    })
+}
+
+pub(super) fn celsius(list: impl IntoIterator<Item = f64>) -> Vec<f64> {
+    list.into_iter().map(|t| t - ZERO_CELSIUS).collect()
+}
+
+pub(super) fn scaled(list: &[f64], factor: f64) -> Vec<f64> {
+    list.iter().map(|v| v * factor).collect()
+}
+
+fn feedstock(s: &Scenario, case: &Case) -> FeedstockReport {
+    let f = &s.feedstock;
+    let m = &case.material;
+    let melt = case.drive.melt;
+    let (cold, hot) = (m.no_flow.max(melt - 40.0), melt + 20.0);
+    let curves = [cold, melt, hot].map(|t| {
+        let shear_rate_1_s: Vec<f64> = (0..=60).map(|i| 10_f64.powf(f64::from(i) / 10.0)).collect();
+        let viscosity_pa_s = shear_rate_1_s.iter().map(|&r| m.viscosity.viscosity(r, t, 0.0)).collect();
+        ViscosityCurve { temperature_c: t - ZERO_CELSIUS, shear_rate_1_s, viscosity_pa_s }
+    });
+    let phi = f.solids_loading / 100.0;
+    FeedstockReport {
+        name: f.name.clone(),
+        provenance: f.provenance.clone(),
+        density_kg_m3: m.density,
+        heat_capacity_j_kgk: m.heat_capacity,
+        conductivity_w_mk: m.conductivity,
+        diffusivity_mm2_s: m.diffusivity() * 1e6,
+        powder_mass_percent: 100.0 * mixture::powder_mass_fraction(phi, f.powder_density, f.binder_density),
+        loading_factor: m.loading_factor,
+        viscosity_at_1000_pa_s: m.viscosity.viscosity(1000.0, melt, 0.0),
+        curves: curves.into(),
+    }
+}
+
+fn cavity(s: &Scenario, case: &Case) -> CavityReport {
+    let c = &case.cavity;
+    let start = |i: usize| c.upstream(i).map(|k| c.passages[k].length).sum::<f64>();
+    let passages = c
+        .passages
+        .iter()
+        .zip(&s.cavity.passages)
+        .enumerate()
+        .map(|(i, (p, given))| passage(p, &given.form, start(i)))
+        .collect();
+    let reach = (0..c.passages.len()).map(|i| start(i) + c.passages[i].length).fold(0.0, f64::max);
+    let of_part = c.passages.iter().filter(|p| p.role == Role::Part);
+    CavityReport {
+        volume_cm3: c.volume * 1e6,
+        part_volume_cm3: of_part.clone().map(|p| p.volume() * p.copies).sum::<f64>() * 1e6,
+        projected_area_cm2: c.cells.iter().map(|c| c.projected_area).sum::<f64>() * 1e4,
+        flow_length_mm: reach * 1e3,
+        thickest_mm: of_part.map(Passage::thickest).fold(0.0, f64::max) * 1e3,
+        passages,
+    }
+}
+
+fn passage(p: &Passage, form: &Form, start: f64) -> PassageReport {
+    let role = match p.role {
+        Role::Sprue => "sprue",
+        Role::Runner => "runner",
+        Role::Gate => "gate",
+        Role::Part => "part",
+    };
+    let shape = match form {
+        Form::Tube(_) => "tube",
+        Form::Strip(_) => "strip",
+        Form::Disc(_) => "disc",
+    };
+    PassageReport {
+        name: p.name.clone(),
+        role: role.to_owned(),
+        shape: shape.to_owned(),
+        feeder: p.feeder,
+        meets: p.meets,
+        start_mm: start * 1e3,
+        length_mm: p.length * 1e3,
+        thickness_mm: p.half_gap.map(|h| 2e3 * h),
+        width_mm: p.width.map(|w| 1e3 * w),
+        copies: p.copies as u32,
+        volume_cm3: p.volume() * p.copies * 1e6,
+    }
+}
+
+fn filling(point: &Point<'_>, actual: Option<&Fill<'_>>) -> FillReport {
+    let free = &point.fill;
+    let shown = actual.unwrap_or(free);
+    let (case, end) = (point.case, &shown.end);
+    let balance = &end.balance;
+    let filled = end.volume();
+    // Keeps the balance meaningful where the melt brings no heat: walls at melt temperature.
+    let one_kelvin = case.material.volumetric_heat() * filled;
+    let outcome = match actual {
+        None => Outcome::Full,
+        Some(fill) if fill.full => Outcome::FullButSlow,
+        Some(_) => Outcome::ShortShot,
+    };
+    FillReport {
+        outcome,
+        filled_percent: 100.0 * filled / case.cavity.volume,
+        fill_time_s: end.time,
+        rate_cm3_s: case.drive.rate * 1e6,
+        nozzle_pressure_mpa: free.peak.min(case.drive.max_pressure) / 1e6,
+        gate_pressure_mpa: shown.gate_peak / 1e6,
+        required_pressure_mpa: free.peak / 1e6,
+        opening_force_kn: shown.opening_force / 1e3,
+        front_temperature_min_c: shown.coldest_front - ZERO_CELSIUS,
+        melt_temperature_max_c: end.hottest - ZERO_CELSIUS,
+        viscous_rise_k: end.hottest - case.drive.melt,
+        history: history(free, actual, case.cavity.volume),
+        paths: paths(case, shown, &point.hold.shrinkage),
+        weld_lines: welds(point, shown),
+        passages: flows(point),
+        closures: Closures {
+            volume: balance.delivered / filled - 1.0,
+            enthalpy: (balance.inflow + balance.dissipated - balance.lost - end.stored())
+                / (balance.inflow + balance.dissipated + one_kelvin),
+        },
+        steps: shown.history.time.len(),
+    }
+}
+
+/// The way there: at the set rate until the pressure runs out, then at that pressure.
+fn history(free: &Fill<'_>, actual: Option<&Fill<'_>>, volume: f64) -> FillHistory {
+    let mut out = FillHistory::default();
+    let mut add = |h: &fill::History, until: f64| {
+        let count = h.time.iter().take_while(|&&t| t < until).count();
+        out.time_s.extend(&h.time[..count]);
+        out.nozzle_mpa.extend(scaled(&h.nozzle[..count], 1e-6));
+        out.gate_mpa.extend(scaled(&h.gate[..count], 1e-6));
+        out.rate_cm3_s.extend(scaled(&h.rate[..count], 1e6));
+        out.filled_percent.extend(scaled(&h.volume[..count], 100.0 / volume));
+        out.front_mm.extend(scaled(&h.front[..count], 1e3));
+        out.front_temperature_c.extend(celsius(h.front_temperature[..count].iter().copied()));
+    };
+    match actual {
+        None => add(&free.history, f64::INFINITY),
+        Some(slow) => {
+            add(&free.history, slow.history.time.first().copied().unwrap_or(f64::INFINITY));
+            add(&slow.history, f64::INFINITY);
+        }
+    }
+    out
+}
+
+/// The way to each end of flow, the last to fill first.
+fn paths(case: &Case, fill: &Fill<'_>, shrinkage: &[f64]) -> Vec<PathProfile> {
+    let c = &case.cavity;
+    let end = &fill.end;
+    // The other front of a weld may have filled its last cells sooner than its own front came there.
+    let filled = |cell: usize| {
+        let range = c.ranges[c.cells[cell].passage].clone();
+        end.times[range].iter().map(|t| t[1]).fold(0.0, f64::max)
+    };
+    let mut ends = c.ends.clone();
+    order::sort_by(&mut ends, |&end| -filled(end));
+    let profile = |last: usize| {
+        let mut cells: Vec<usize> = c.path_back(last).filter(|&i| end.share[i] >= 1.0).collect();
+        cells.reverse();
+        let of = |value: &dyn Fn(usize) -> f64| -> Vec<f64> { cells.iter().map(|&i| value(i)).collect() };
+        PathProfile {
+            end: c.passages[c.cells[last].passage].name.clone(),
+            index: c.cells[last].passage,
+            filled_after_s: Some(filled(last)).filter(|t| t.is_finite()),
+            distance_mm: of(&|i| c.cells[i].distance * 1e3),
+            pressure_mpa: of(&|i| end.pressure[i] / 1e6),
+            mean_temperature_c: of(&|i| end.mean_temperature(i) - ZERO_CELSIUS),
+            centre_temperature_c: of(&|i| end.layer_temperatures(i)[0] - ZERO_CELSIUS),
+            frozen_percent: of(&|i| 100.0 * frozen_share(case, end.layer_temperatures(i), i)),
+            shear_rate_1_s: of(&|i| {
+                let cell = &c.cells[i];
+                let q = end.greatest_flow[i] / cell.copies;
+                match c.layers(i).kind {
+                    Kind::Flat => 3.0 * q / cell.flow_constant,
+                    Kind::Round => 4.0 * q / cell.flow_constant,
+                }
+            }),
+            shrinkage_percent: if fill.full { of(&|i| 100.0 * shrinkage[i]) } else { Vec::new() },
+        }
+    };
+    ends.into_iter().map(profile).collect()
+}
+
+fn welds(point: &Point<'_>, fill: &Fill<'_>) -> Vec<WeldReport> {
+    let c = &point.case.cavity;
+    let no_flow = point.case.material.no_flow;
+    let held = |k: usize| point.hold.history.welds.get(k).map_or(&[][..], |trace| trace);
+    let report = |(k, w): (usize, &fill::Weld)| {
+        let [_, cell] = w.cells;
+        let (place, passage) = (&c.cells[cell], &c.passages[c.cells[cell].passage]);
+        // The second cell's own front came from its feeder; the other entered at its far side.
+        let forward = fill.end.feeder[cell] == place.feeder;
+        let within = if forward { w.share } else { 1.0 - w.share };
+        let start: f64 = c.upstream(place.passage).map(|k| c.passages[k].length).sum();
+        WeldReport {
+            passage: passage.name.clone(),
+            index: place.passage,
+            from_start_mm: (place.distance + (within - 0.5) * place.length - start) * 1e3,
+            time_s: w.time,
+            front_temperatures_c: w.temperature.map(|t| t - ZERO_CELSIUS),
+            pressure_mpa: held(k).iter().map(|(p, _)| p / 1e6).fold(0.0, f64::max),
+            pressure_when_set_mpa: held(k).iter().find(|(_, t)| *t <= no_flow).map(|(p, _)| p / 1e6),
+        }
+    };
+    fill.end.welds.iter().enumerate().map(report).collect()
+}
+
+/// Share of the half gap below the no-flow temperature, from the wall inwards.
+pub(super) fn frozen_share(case: &Case, t: &[f64], cell: usize) -> f64 {
+    let layers = case.cavity.layers(cell);
+    let middle = |j: usize| 0.5 * (layers.faces[j] + layers.faces[j + 1]);
+    let Some(last) = t.iter().rposition(|&t| t > case.material.no_flow) else { return 1.0 };
+    if last + 1 == t.len() {
+        return 0.0;
+    }
+    let f = (t[last] - case.material.no_flow) / (t[last] - t[last + 1]);
+    1.0 - (middle(last) + f * (middle(last + 1) - middle(last)))
+}
+
+fn flows(point: &Point<'_>) -> Vec<PassageFlow> {
+    let (case, end) = (point.case, &point.fill.end);
+    let c = &case.cavity;
+    let flow = |index: usize, p: &Passage| {
+        let q = end.passage_flow(index) / p.copies;
+        let of = |list: &dyn Fn(usize) -> f64| -> Vec<f64> {
+            (0..c.cells.len()).filter(|&i| c.cells[i].passage == index).map(list).collect()
+        };
+        let greatest = |list: Vec<f64>| list.into_iter().fold(0.0, f64::max);
+        PassageFlow {
+            name: p.name.clone(),
+            apparent_shear_rate_1_s: p.apparent_shear_rate(q, 0.0).max(p.apparent_shear_rate(q, 1.0)),
+            greatest_shear_rate_1_s: greatest(of(&|i| end.greatest_rate[i])),
+            wall_stress_kpa: greatest(of(&|i| end.stress[i].log.exp())) / 1e3,
+            velocity_m_s: q / p.area_at(0.0).min(p.area_at(1.0)),
+            pressure_drop_mpa: of(&|i| end.drop[i]).iter().sum::<f64>() / 1e6,
+        }
+    };
+    c.passages.iter().enumerate().map(|(i, p)| flow(i, p)).collect()
+}
+
+/// Y = 1 − (φ/ρ_s)^(1/3); the cavity is larger than the sintered part by 1/(1 − Y).
+fn after(s: &Scenario) -> AfterReport {
+    let ratio = (s.feedstock.solids_loading / s.feedstock.sintered_density).cbrt();
+    AfterReport {
+        sintering_shrinkage_percent: 100.0 * (1.0 - ratio),
+        // An unfilled binder does not sinter to anything.
+        oversize_factor: if ratio > 0.0 { 1.0 / ratio } else { 0.0 },
+    }
+}

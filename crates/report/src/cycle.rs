@@ -1,0 +1,150 @@
+//! Hold, cooling and the cycle, in the units of the trade.
+
+use super::build::{celsius, scaled};
+use super::{CoolReport, CyclePart, EndReport, GateReport, HoldClosures, HoldHistory, HoldReport, Trace};
+use gatefrost_core::case::{Case, Point};
+use gatefrost_core::cavity::Passage;
+use gatefrost_core::cool::{self, Where};
+use gatefrost_core::fill::Fill;
+use gatefrost_core::order;
+use gatefrost_core::scenario::{Role, Scenario};
+
+/// The hand formula for a passage at its thickest.
+pub(super) fn hand(case: &Case, p: &Passage, place: Where, target: f64) -> Option<f64> {
+    let half_gap = 0.5 * p.thickest();
+    let alpha = case.material.diffusivity();
+    cool::cooling_time(p.kind, place, half_gap, alpha, case.drive.melt, case.drive.wall, target)
+}
+
+pub(super) fn hold(point: &Point<'_>) -> HoldReport {
+    let (case, hold) = (point.case, &point.hold);
+    let (m, c) = (&case.material, &case.cavity);
+    let name = |passage: usize| c.passages[passage].name.clone();
+    let gates = hold.gates.iter().map(|g| {
+        let gate = &c.passages[g.passage];
+        GateReport {
+            name: name(g.passage),
+            freeze_s: g.freeze,
+            centre_freeze_s: g.centre_freeze,
+            hand_mean_s: hand(case, gate, Where::Mean, m.no_flow),
+            hand_centre_s: hand(case, gate, Where::Centre, m.no_flow),
+        }
+    });
+    let mut ends = hold.ends.clone();
+    order::sort_by(&mut ends, |end| -end.shrinkage);
+    let ends = ends.iter().map(|e| EndReport {
+        name: name(e.passage),
+        gate: name(hold.gates[e.gate].passage),
+        sealed_after_s: e.sealed_after,
+        sealed_pressure_mpa: e.sealed_pressure / 1e6,
+        shrinkage_percent: 100.0 * e.shrinkage,
+    });
+    let parts = || (0..c.cells.len()).filter(|&i| c.passages[c.cells[i].passage].role == Role::Part);
+    let shrinkage =
+        |pick: fn(f64, f64) -> f64, from: f64| parts().map(|i| hold.shrinkage[i]).fold(from, pick);
+    let volume = |i: usize| c.cells[i].volume * c.cells[i].copies;
+    let part_volume: f64 = parts().map(volume).sum();
+    HoldReport {
+        gates: gates.collect(),
+        gate_freeze_s: hold.gate_freeze(),
+        held_s: case.hold.time(),
+        ends: ends.collect(),
+        part_mass_g: hold.part_mass * 1e3,
+        residual_pressure_mpa: hold.opened.residual / 1e6,
+        shrinks_most: name(hold.sink.passage),
+        shrinkage_percent: 100.0 * hold.sink.shrinkage,
+        shrinkage_when_opened_percent: 100.0
+            * parts().map(|i| hold.opened.shrinkage[i] * volume(i)).sum::<f64>()
+            / part_volume,
+        shrinkage_spread_percent: [
+            100.0 * shrinkage(f64::min, f64::INFINITY),
+            100.0 * shrinkage(f64::max, f64::NEG_INFINITY),
+        ],
+        void_percent: 100.0 * parts().map(|i| hold.opened.void_share[i] * volume(i)).sum::<f64>()
+            / part_volume,
+        opening_force_kn: hold.opening_force / 1e3,
+        closures: HoldClosures {
+            mass: hold.balance.mass_closure(),
+            enthalpy: hold.balance.enthalpy_closure(m.volumetric_heat() * c.volume),
+        },
+        history: history(point),
+    }
+}
+
+fn history(point: &Point<'_>) -> HoldHistory {
+    let (hold, c) = (&point.hold, &point.case.cavity);
+    let h = &hold.history;
+    let name = |passage: usize| c.passages[passage].name.clone();
+    let gates = |lists: &[Vec<f64>], factor: f64| -> Vec<Trace> {
+        let trace = |(values, g): (&Vec<f64>, &gatefrost_core::pack::Gate)| Trace {
+            name: name(g.passage),
+            values: scaled(values, factor),
+        };
+        lists.iter().zip(&hold.gates).map(trace).collect()
+    };
+    HoldHistory {
+        time_s: h.time.clone(),
+        nozzle_mpa: scaled(&h.nozzle, 1e-6),
+        gates_mpa: gates(&h.behind_gate, 1e-6),
+        ends_mpa: h
+            .end
+            .iter()
+            .zip(&hold.ends)
+            .map(|(values, end)| Trace { name: name(end.passage), values: scaled(values, 1e-6) })
+            .collect(),
+        gate_openness: gates(&h.openness, 1.0),
+        hottest_part_c: celsius(h.hottest_part.iter().copied()),
+        part_mass_g: scaled(&h.part_mass, 1e3),
+    }
+}
+
+pub(super) fn cool(s: &Scenario, point: &Point<'_>, actual: Option<&Fill<'_>>) -> CoolReport {
+    let (case, hold) = (point.case, &point.hold);
+    let thickest = case.cavity.thickest(|role| role == Role::Part).map(|i| &case.cavity.passages[i]);
+    let section = thickest.map_or_else(String::new, |p| p.name.clone());
+    let plasticising = case.cavity.volume * 1e6 / s.machine.dosing_rate;
+    let mut report = CoolReport {
+        hand_s: thickest.and_then(|p| hand(case, p, Where::Mean, case.material.ejection)),
+        section,
+        cooling_time_s: hold.part_cooled,
+        runner_time_s: hold.runner_cooled,
+        plasticising_s: plasticising,
+        cycle: Vec::new(),
+        cycle_s: None,
+        governed_by: String::new(),
+    };
+    let filled = actual.is_none_or(|fill| fill.full);
+    let (true, Some(part), Some(runner)) = (filled, hold.part_cooled, hold.runner_cooled) else {
+        return report;
+    };
+    let held = case.hold.time();
+    let fill = actual.map_or(point.fill.end.time, |fill| fill.end.time);
+    // The screw meters the next shot once the hold is over, and the mould waits for it.
+    let cooling = s.setup.cooling_time.unwrap_or(part.max(runner) - held).max(plasticising);
+    let whole = s.machine.idle_time + fill + held + cooling;
+    report.governed_by = if s.setup.cooling_time.is_some_and(|set| set >= plasticising) {
+        "the cooling time that is set".to_owned()
+    } else if held + plasticising >= part.max(runner) {
+        if part.max(runner) <= held {
+            "the hold: everything is cool enough before it ends".to_owned()
+        } else {
+            "plasticising: the part is cool enough before the next shot is ready".to_owned()
+        }
+    } else if runner > part {
+        "cooling of sprue and runners".to_owned()
+    } else {
+        format!("cooling of the part, of {} first of all", report.section)
+    };
+    for (name, seconds, inside) in [
+        ("close", 0.5 * s.machine.idle_time, false),
+        ("fill", fill, false),
+        ("hold", held, false),
+        ("cool", cooling, false),
+        ("plasticise", plasticising, true),
+        ("open and eject", 0.5 * s.machine.idle_time, false),
+    ] {
+        report.cycle.push(CyclePart { name: name.into(), seconds, inside });
+    }
+    report.cycle_s = Some(whole);
+    report
+}

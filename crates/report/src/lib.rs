@@ -1,0 +1,413 @@
+//! One scenario, evaluated in full, in the units of the trade: what the page shows and the command
+//! line prints.
+
+mod build;
+mod cycle;
+mod moments;
+mod remarks;
+mod study;
+
+pub use build::evaluate;
+pub use moments::{CellPlace, Moment, Moments, Stage, moments};
+pub use study::{GateStudy, HoldStudy, hold_study};
+
+use gatefrost_core::limits::Margin;
+use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
+
+/// Everything computed at the set point.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Report {
+    /// Name of the scenario.
+    pub scenario: String,
+    /// Whether every limit holds.
+    pub inside: bool,
+    /// Every limit at this set point.
+    pub margins: Vec<Margin>,
+    /// Mixture properties and viscosity curves.
+    pub feedstock: FeedstockReport,
+    /// Sizes of the flow path.
+    pub cavity: CavityReport,
+    /// Filling.
+    pub fill: FillReport,
+    /// Packing and gate freeze.
+    pub hold: HoldReport,
+    /// Cooling and the cycle.
+    pub cool: CoolReport,
+    /// After the mould.
+    pub after: AfterReport,
+    /// Remarks on the validity of the result, in sentences.
+    pub remarks: Vec<String>,
+}
+
+/// Mixture properties.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct FeedstockReport {
+    /// Name of the feedstock.
+    pub name: String,
+    /// Where its flow constants come from ("illustrative" for the demos).
+    pub provenance: String,
+    /// Density of the mixture.
+    pub density_kg_m3: f64,
+    /// Specific heat of the mixture.
+    pub heat_capacity_j_kgk: f64,
+    /// Conductivity of the mixture.
+    pub conductivity_w_mk: f64,
+    /// Thermal diffusivity of the mixture.
+    pub diffusivity_mm2_s: f64,
+    /// Powder share by mass.
+    pub powder_mass_percent: f64,
+    /// Viscosity relative to the loading at which it was measured.
+    pub loading_factor: f64,
+    /// Viscosity at the melt temperature and 1000 1/s.
+    pub viscosity_at_1000_pa_s: f64,
+    /// Viscosity against shear rate at the temperatures in play.
+    pub curves: Vec<ViscosityCurve>,
+}
+
+/// Viscosity against shear rate at one temperature.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ViscosityCurve {
+    /// Temperature.
+    pub temperature_c: f64,
+    /// Shear rates, rising.
+    pub shear_rate_1_s: Vec<f64>,
+    /// Viscosities.
+    pub viscosity_pa_s: Vec<f64>,
+}
+
+/// Sizes of the flow path.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct CavityReport {
+    /// Volume from the nozzle to the end of flow, all copies.
+    pub volume_cm3: f64,
+    /// Volume of the passages with the role "part", all copies.
+    pub part_volume_cm3: f64,
+    /// Area projected on the parting plane.
+    pub projected_area_cm2: f64,
+    /// Greatest length from the nozzle to an end of flow.
+    pub flow_length_mm: f64,
+    /// Thickest section of the part.
+    pub thickest_mm: f64,
+    /// The passages in order.
+    pub passages: Vec<PassageReport>,
+}
+
+/// One passage.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct PassageReport {
+    /// Name.
+    pub name: String,
+    /// "sprue", "runner", "gate" or "part".
+    pub role: String,
+    /// "tube", "strip" or "disc".
+    pub shape: String,
+    /// Position in the list of the passage that feeds it; none feeds the first.
+    pub feeder: Option<usize>,
+    /// Position in the list of the passage whose end its own end meets.
+    pub meets: Option<usize>,
+    /// Distance from the nozzle at which it begins.
+    pub start_mm: f64,
+    /// Length along the flow.
+    pub length_mm: f64,
+    /// Thickness (diameter of a tube) where the flow enters and leaves.
+    pub thickness_mm: [f64; 2],
+    /// Width across the flow (diameter of a tube) where the flow enters and leaves.
+    pub width_mm: [f64; 2],
+    /// How many stand side by side.
+    pub copies: u32,
+    /// Volume of all copies.
+    pub volume_cm3: f64,
+}
+
+/// How the fill ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Outcome {
+    /// Full, at the set rate throughout.
+    Full,
+    /// Full, but slower: the machine's pressure ran out on the way.
+    FullButSlow,
+    /// The front stalled before the cavity was full.
+    ShortShot,
+}
+
+/// Filling.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct FillReport {
+    /// How the fill ended.
+    pub outcome: Outcome,
+    /// Share of the volume filled.
+    pub filled_percent: f64,
+    /// Time until full, or until the front stalled.
+    pub fill_time_s: f64,
+    /// Rate that the set injection time asks for.
+    pub rate_cm3_s: f64,
+    /// Greatest pressure at the nozzle, within the machine's limit.
+    pub nozzle_pressure_mpa: f64,
+    /// Greatest pressure at the entry of the gate.
+    pub gate_pressure_mpa: f64,
+    /// Greatest pressure that filling at the set rate would need, had the machine no limit.
+    pub required_pressure_mpa: f64,
+    /// Greatest force that opens the mould while filling; the hold has its own.
+    pub opening_force_kn: f64,
+    /// Coldest the flow front gets.
+    pub front_temperature_min_c: f64,
+    /// Hottest the melt gets anywhere. Converges slower than pressure: the refinement study in
+    /// DEVELOPERS.md says by how much.
+    pub melt_temperature_max_c: f64,
+    /// Hottest melt above the set melt temperature.
+    pub viscous_rise_k: f64,
+    /// The fill in time.
+    pub history: FillHistory,
+    /// Along the way to each end of flow, at the end of filling; the last to fill comes first.
+    pub paths: Vec<PathProfile>,
+    /// Where fronts met.
+    pub weld_lines: Vec<WeldReport>,
+    /// Flow in each passage at its hardest.
+    pub passages: Vec<PassageFlow>,
+    /// Volume and enthalpy balances.
+    pub closures: Closures,
+    /// Steps taken.
+    pub steps: usize,
+}
+
+/// The fill in time; all lists have one entry a step.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, Default)]
+pub struct FillHistory {
+    /// Time.
+    pub time_s: Vec<f64>,
+    /// Pressure at the nozzle.
+    pub nozzle_mpa: Vec<f64>,
+    /// Pressure at the entry of the gate.
+    pub gate_mpa: Vec<f64>,
+    /// Flow rate.
+    pub rate_cm3_s: Vec<f64>,
+    /// Share of the volume filled.
+    pub filled_percent: Vec<f64>,
+    /// Distance of the front from the nozzle.
+    pub front_mm: Vec<f64>,
+    /// Temperature of the material laid down at the front.
+    pub front_temperature_c: Vec<f64>,
+}
+
+/// Two fronts that met.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct WeldReport {
+    /// Passage in which they met.
+    pub passage: String,
+    /// Its position in the list.
+    pub index: usize,
+    /// Distance from where that passage begins.
+    pub from_start_mm: f64,
+    /// When.
+    pub time_s: f64,
+    /// Temperatures of the two fronts.
+    pub front_temperatures_c: [f64; 2],
+    /// Greatest pressure there under the hold.
+    pub pressure_mpa: f64,
+    /// Pressure there when its mean temperature fell to the no-flow temperature: with it the line set.
+    pub pressure_when_set_mpa: Option<f64>,
+}
+
+/// State along the way from the nozzle to one end of flow; one entry a cell.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, Default)]
+pub struct PathProfile {
+    /// Name of the passage that it ends in.
+    pub end: String,
+    /// Position of that passage in the list.
+    pub index: usize,
+    /// When that end was full; absent where it never was.
+    pub filled_after_s: Option<f64>,
+    /// Distance from the nozzle, cell centres.
+    pub distance_mm: Vec<f64>,
+    /// Pressure.
+    pub pressure_mpa: Vec<f64>,
+    /// Mean temperature over the section.
+    pub mean_temperature_c: Vec<f64>,
+    /// Temperature in the middle of the gap.
+    pub centre_temperature_c: Vec<f64>,
+    /// Share of the half gap that is below the no-flow temperature.
+    pub frozen_percent: Vec<f64>,
+    /// Greatest apparent wall shear rate while filling.
+    pub shear_rate_1_s: Vec<f64>,
+    /// Volumetric shrinkage from what the cell holds at last to the cold part; empty where the path
+    /// does not fill.
+    pub shrinkage_percent: Vec<f64>,
+}
+
+/// Flow in one passage at its hardest during the fill.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct PassageFlow {
+    /// Name of the passage.
+    pub name: String,
+    /// Apparent wall shear rate, 6Q/wh² or 4Q/πR³, at the narrowest place.
+    pub apparent_shear_rate_1_s: f64,
+    /// Greatest shear rate found over the gap at any time: heated layers near the wall can exceed the
+    /// apparent rate, a frozen wall layer pushes it inwards. Taken at layer and cell middles, so on a
+    /// uniform melt it lies somewhat below the rate at the wall itself.
+    pub greatest_shear_rate_1_s: f64,
+    /// Greatest wall shear stress.
+    pub wall_stress_kpa: f64,
+    /// Greatest mean velocity.
+    pub velocity_m_s: f64,
+    /// Pressure drop across the passage at the end of filling, at the set rate.
+    pub pressure_drop_mpa: f64,
+}
+
+/// Relative balances; zero would be perfect.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Closures {
+    /// (volume delivered − volume filled) / volume filled.
+    pub volume: f64,
+    /// (enthalpy in + dissipation − wall loss − enthalpy stored), above the wall temperature, relative
+    /// to what came in and was dissipated plus one kelvin of the filled volume.
+    pub enthalpy: f64,
+}
+
+/// Packing and gate freeze. Times count from the end of filling; a time is absent where the
+/// section never gets there (a mould at melt temperature, say).
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct HoldReport {
+    /// The gates, in the order of the passages.
+    pub gates: Vec<GateReport>,
+    /// When the last of them froze.
+    pub gate_freeze_s: Option<f64>,
+    /// How long the nozzle pressure is held, all steps together.
+    pub held_s: f64,
+    /// The ends of flow, the one that shrinks most first.
+    pub ends: Vec<EndReport>,
+    /// Mass of the green parts, all together.
+    pub part_mass_g: f64,
+    /// Mean pressure left when the mould opens in the parts of the gate that has most.
+    pub residual_pressure_mpa: f64,
+    /// Name of the passage with the tenth of a part that shrinks most.
+    pub shrinks_most: String,
+    /// Volumetric shrinkage of that tenth, from what it holds at last to the cold part.
+    pub shrinkage_percent: f64,
+    /// Mean volumetric shrinkage of the parts when the mould opens, from the mould to the part as warm as
+    /// it then is, free of pressure; negative where it springs back.
+    pub shrinkage_when_opened_percent: f64,
+    /// Least and greatest volumetric shrinkage over the parts.
+    pub shrinkage_spread_percent: [f64; 2],
+    /// Share of the parts that the melt leaves empty when the mould opens: voids inside or sinks outside.
+    pub void_percent: f64,
+    /// Greatest force that opens the mould while holding.
+    pub opening_force_kn: f64,
+    /// Mass and enthalpy balances.
+    pub closures: HoldClosures,
+    /// The hold in time.
+    pub history: HoldHistory,
+}
+
+/// A gate.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct GateReport {
+    /// Name of the passage.
+    pub name: String,
+    /// Gate freeze: its fluidity has fallen to a thousandth of that at the end of filling.
+    pub freeze_s: Option<f64>,
+    /// Time until its centre is at the no-flow temperature.
+    pub centre_freeze_s: Option<f64>,
+    /// The hand formula for the mean temperature. It takes perfect wall contact, no latent heat and a
+    /// gate at melt temperature throughout.
+    pub hand_mean_s: Option<f64>,
+    /// The hand formula for the centre temperature.
+    pub hand_centre_s: Option<f64>,
+}
+
+/// An end of flow: the last tenth of the volume on the way there.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct EndReport {
+    /// Name of the passage.
+    pub name: String,
+    /// Name of the gate that sealed it: the last to freeze of those that melt could come through.
+    pub gate: String,
+    /// When that gate sealed it; the end of the computation where it never does (nothing is sealed then:
+    /// the melt flows back when the hold ends).
+    pub sealed_after_s: f64,
+    /// Pressure there when it was sealed.
+    pub sealed_pressure_mpa: f64,
+    /// Volumetric shrinkage from what it holds at last to the cold part.
+    pub shrinkage_percent: f64,
+}
+
+/// Relative balances of the hold; zero would be perfect.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct HoldClosures {
+    /// (mass before + mass delivered − ∫ρ dV)/mass before.
+    pub mass: f64,
+    /// (enthalpy before + in + dissipation − wall loss − enthalpy after), above the wall temperature,
+    /// relative to what was there and came in plus one kelvin of the volume.
+    pub enthalpy: f64,
+}
+
+/// A named list of values over time.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Trace {
+    /// Name of the passage it is taken at.
+    pub name: String,
+    /// One value a time.
+    pub values: Vec<f64>,
+}
+
+/// The hold in time, from the end of filling.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, Default)]
+pub struct HoldHistory {
+    /// Time from the end of filling.
+    pub time_s: Vec<f64>,
+    /// Pressure at the nozzle.
+    pub nozzle_mpa: Vec<f64>,
+    /// Pressure behind each gate \[MPa\].
+    pub gates_mpa: Vec<Trace>,
+    /// Pressure at each end of flow \[MPa\].
+    pub ends_mpa: Vec<Trace>,
+    /// Fluidity of each gate relative to that at the end of filling.
+    pub gate_openness: Vec<Trace>,
+    /// Hottest mean temperature of a section of the parts.
+    pub hottest_part_c: Vec<f64>,
+    /// Mass of the parts.
+    pub part_mass_g: Vec<f64>,
+}
+
+/// Cooling and the cycle.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct CoolReport {
+    /// Name of the section of the part that cools last by the hand formula: the thickest.
+    pub section: String,
+    /// Time from the end of filling until every section of the part has a mean temperature that allows
+    /// ejection.
+    pub cooling_time_s: Option<f64>,
+    /// The same from the closed form with perfect wall contact and no latent heat.
+    pub hand_s: Option<f64>,
+    /// The same for the slowest runner or sprue.
+    pub runner_time_s: Option<f64>,
+    /// Time to meter the next shot, inside the cooling.
+    pub plasticising_s: f64,
+    /// The cycle, part by part; empty when the cavity does not fill or the part never cools enough.
+    pub cycle: Vec<CyclePart>,
+    /// The whole cycle.
+    pub cycle_s: Option<f64>,
+    /// What the cycle waits for longest, in words.
+    pub governed_by: String,
+}
+
+/// A stretch of the cycle.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct CyclePart {
+    /// What happens.
+    pub name: Cow<'static, str>,
+    /// How long it lasts.
+    pub seconds: f64,
+    /// Whether it runs inside the stretch before it, from its beginning.
+    pub inside: bool,
+}
+
+/// After the mould.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct AfterReport {
+    /// Linear shrinkage on sintering, Y = 1 − (φ/ρ_s)^(1/3).
+    pub sintering_shrinkage_percent: f64,
+    /// Cavity size over final size, 1/(1 − Y).
+    pub oversize_factor: f64,
+}

@@ -1,0 +1,74 @@
+//! What a reader should know about the validity of a report.
+
+use gatefrost_core::case::Point;
+use gatefrost_core::cavity::Kind;
+use gatefrost_core::fill::Fill;
+use gatefrost_core::format::number;
+use gatefrost_core::scenario::{ConductivityRule, Scenario};
+
+/// Remarks in sentences, the gravest first.
+pub(super) fn remarks(s: &Scenario, point: &Point<'_>, actual: Option<&Fill<'_>>) -> Vec<String> {
+    let mut out = Vec::new();
+    if let Some(fill) = actual {
+        let percent = number(100.0 * fill.end.volume() / point.case.cavity.volume, 3);
+        out.push(if fill.full {
+            format!(
+                "The machine's pressure runs out: the cavity fills in {} s instead of {} s.",
+                number(fill.end.time, 3),
+                number(s.setup.injection_time, 3)
+            )
+        } else {
+            format!("Short shot: the front stalls with {percent} % of the volume filled. Hold and cooling are shown as if it had filled.")
+        });
+    }
+    let held = point.case.hold.time();
+    match point.hold.gate_freeze() {
+        Some(freeze) if held < freeze => out.push(format!(
+            "The hold ends after {} s, before the last gate freezes at {} s: melt flows back out of the cavity.",
+            number(held, 3),
+            number(freeze, 3)
+        )),
+        Some(_) => {}
+        None => out.push("A gate does not freeze at this mould temperature: the melt flows back when the hold ends, and nothing is packed.".to_owned()),
+    }
+    if point.hold.gate_freeze().is_some() && point.hold.sink.shrinkage < 0.0 {
+        out.push(
+            "The cavity is packed beyond the cold part's volume: the part presses on the wall and may stick."
+                .to_owned(),
+        );
+    }
+    for p in &point.case.cavity.passages {
+        let narrow = (0..2).any(|end| p.kind == Kind::Flat && p.width[end] < 4.0 * p.half_gap[end]);
+        if narrow {
+            out.push(format!(
+                "{} is less than twice as wide as thick: it is computed as a wide gap, and its edges are left out.",
+                p.name
+            ));
+        }
+    }
+    let f = &s.feedstock;
+    if f.critical_loading - f.solids_loading < 2.0 {
+        out.push(format!(
+            "The loading is within {} vol% of critical; common practice keeps 2 to 5 vol% clear.",
+            number(f.critical_loading - f.solids_loading, 2)
+        ));
+    }
+    if f.particle_size > 20.0 {
+        out.push(format!(
+            "The powder is coarser ({} µm) than the 20 µm or less of common practice.",
+            number(f.particle_size, 3)
+        ));
+    }
+    if f.provenance.contains("illustrative") {
+        out.push(
+            "The rheology constants are illustrative: measure your own feedstock before you cut a tool."
+                .to_owned(),
+        );
+    }
+    if f.conductivity_rule == ConductivityRule::MaxwellEucken
+        && f.powder_conductivity > 20.0 * f.binder_conductivity
+    {
+        out.push("The mixture's conductivity is estimated; for conductive powders the rules differ by a factor of two to three, and freezing and cooling times with them.".to_owned());
+    }
+    out
+}

@@ -1,0 +1,320 @@
+//! The set point that bears the largest disturbance of all settings at once.
+
+use super::surrogate::Surrogate;
+use super::{DIMENSIONS, DISTURBED, SET, Values, bounds, counting, points, scatter, standing};
+use gatefrost_core::limits::{COUNT, Limit};
+use gatefrost_core::order;
+use gatefrost_core::scenario::{Axis, Model, Scenario, ScenarioError};
+use gatefrost_core::window::{Margins, margins_of};
+use serde::Serialize;
+use std::borrow::Cow;
+
+/// Beyond so many standard deviations a disturbance is out of this world.
+const MOST: f64 = 30.0;
+/// Rounds on the coarse model, then on the scenario's own.
+const ROUNDS: [usize; 2] = [4, 1];
+/// How far from the present set point is searched: kelvin, kelvin, a share of the time, a share of the
+/// machine's pressure, a share of the time; the loading stays within its scatter.
+const BOX: [f64; SET] = [15.0, 10.0, 0.5, 0.2, 0.4];
+/// Directions in which the promise is tried.
+const DIRECTIONS: usize = 32;
+/// How the box narrows from round to round.
+const NARROWER: f64 = 0.6;
+
+/// The set point that bears most.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Best {
+    /// What would be set: setting and value, in edge units.
+    pub settings: Vec<(Axis, f64)>,
+    /// Largest disturbance it bears, in standard deviations of all settings at once; negative where it is
+    /// outside, and no set point nearby is inside.
+    pub bears: f64,
+    /// The same for the present set point.
+    pub present_bears: f64,
+    /// What fails first at the best set point, nearest first.
+    pub failing: Vec<Failing>,
+    /// The same at the present one.
+    pub present_failing: Vec<Failing>,
+}
+
+/// A limit that a disturbance reaches.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Failing {
+    /// Which.
+    pub limit: Limit,
+    /// Its short name.
+    pub label: Cow<'static, str>,
+    /// Smallest disturbance that reaches it, in standard deviations of all settings at once.
+    pub at: f64,
+    /// That disturbance, setting by setting, in edge units.
+    pub disturbance: Vec<(Axis, f64)>,
+}
+
+impl Failing {
+    fn new(limit: usize, at: f64, disturbance: &Values, factor: f64) -> Self {
+        let limit = Limit::ALL[limit];
+        Self {
+            limit,
+            label: limit.label().into(),
+            at: at.clamp(-MOST, MOST),
+            disturbance: (0..DIMENSIONS).map(|k| (DISTURBED[k], disturbance[k] * factor)).collect(),
+        }
+    }
+}
+
+/// Searches the settings for the point x where min over the limits of g(x)/‖σ ∂g/∂x‖ is largest: there the
+/// largest ellipsoid of disturbances touches the nearest limit. The margins are quadratics fitted over a
+/// box that narrows about the best point; at last each distance is corrected with the model's own margins
+/// at the place where the limit should be met.
+///
+/// # Errors
+/// Whatever [`Scenario::validate`] finds.
+pub fn best(scenario: &Scenario) -> Result<Best, ScenarioError> {
+    scenario.validate()?;
+    let search = Search::new(scenario);
+    let place = search.find();
+    let half = search.narrow();
+    let [found, present] = [place, standing(scenario)].map(|x| {
+        let surrogate = Surrogate::over(scenario, x, half, &search.computable);
+        search.failing(scenario, &surrogate, &x)
+    });
+    let bears = |failing: &[Failing]| failing.first().map_or(MOST, |f| f.at);
+    let present_bears = bears(&present);
+    // What was found on the quadratics may prove no better than what is there.
+    let (place, failing) =
+        if bears(&found) <= present_bears { (standing(scenario), present.clone()) } else { (place, found) };
+    Ok(Best {
+        settings: settings(&place),
+        bears: bears(&failing),
+        present_bears,
+        failing,
+        present_failing: present,
+    })
+}
+
+/// How much the best set point bears, by the coarse model alone.
+pub(super) fn bears(scenario: &Scenario) -> f64 {
+    let search = Search::new(scenario);
+    let coarse = search.coarse(scenario);
+    let place = search.search(&coarse, standing(scenario), search.wide(scenario), ROUNDS[0]);
+    let surrogate = Surrogate::over(&coarse, place, search.narrow(), &search.computable);
+    search.failing(&coarse, &surrogate, &place).first().map_or(MOST, |f| f.at)
+}
+
+fn settings(x: &Values) -> Vec<(Axis, f64)> {
+    DISTURBED.into_iter().zip(*x).take(SET).collect()
+}
+
+struct Search<'a> {
+    scenario: &'a Scenario,
+    sigma: Values,
+    /// Where the search may go.
+    bounds: [[f64; 2]; DIMENSIONS],
+    /// What can be computed.
+    computable: [[f64; 2]; DIMENSIONS],
+    counting: Vec<usize>,
+}
+
+impl<'a> Search<'a> {
+    fn new(scenario: &'a Scenario) -> Self {
+        let computable = bounds(scenario);
+        let mut search = Self {
+            scenario,
+            sigma: scatter(scenario),
+            bounds: computable,
+            computable,
+            counting: counting(scenario),
+        };
+        let (x, wide) = (standing(scenario), search.wide(scenario));
+        for k in 0..SET {
+            let [low, high] = &mut search.bounds[k];
+            (*low, *high) = (low.max(x[k] - wide[k]).min(x[k]), high.min(x[k] + wide[k]).max(x[k]));
+        }
+        search
+    }
+
+    fn coarse(&self, scenario: &Scenario) -> Scenario {
+        let m = &scenario.model;
+        let model = Model { axial_cells: m.axial_cells.min(20), layers: m.layers.min(10), ..m.clone() };
+        Scenario { model, ..scenario.clone() }
+    }
+
+    /// Half widths to begin with.
+    fn wide(&self, scenario: &Scenario) -> Values {
+        let s = &scenario.setup;
+        let pressure = scenario.machine.max_pressure;
+        let scale = [1.0, 1.0, s.injection_time, pressure, s.hold_time.max(0.1)];
+        let mut half = self.narrow();
+        for k in 0..SET {
+            half[k] = half[k].max(BOX[k] * scale[k]);
+        }
+        half
+    }
+
+    /// Half widths that a few standard deviations need.
+    fn narrow(&self) -> Values {
+        let x = standing(self.scenario);
+        std::array::from_fn(|k| (4.0 * self.sigma[k]).max(0.01 * x[k].abs()))
+    }
+
+    fn find(&self) -> Values {
+        let coarse = self.coarse(self.scenario);
+        let wide = self.wide(self.scenario);
+        let place = self.search(&coarse, standing(self.scenario), wide, ROUNDS[0]);
+        let narrowed = NARROWER.powi(ROUNDS[0] as i32);
+        let narrow = self.narrow();
+        let half = std::array::from_fn(|k| (wide[k] * narrowed).max(narrow[k]));
+        self.search(self.scenario, place, half, ROUNDS[1])
+    }
+
+    fn search(&self, scenario: &Scenario, mut place: Values, mut half: Values, rounds: usize) -> Values {
+        let narrow = self.narrow();
+        for _ in 0..rounds {
+            let surrogate = Surrogate::over(scenario, place, half, &self.bounds);
+            place = self.climb(&surrogate, place);
+            half = std::array::from_fn(|k| (half[k] * NARROWER).max(narrow[k]));
+        }
+        place
+    }
+
+    /// The best point of a surrogate's box: from spread starts by steps along each setting, halved when
+    /// none helps.
+    fn climb(&self, surrogate: &Surrogate, present: Values) -> Values {
+        let low = |k: usize| surrogate.centre[k] - surrogate.half[k];
+        let high = |k: usize| surrogate.centre[k] + surrogate.half[k];
+        let mut starts = points::spread(24, 0.1);
+        for start in &mut starts {
+            for k in 0..DIMENSIONS {
+                start[k] = if k < SET { low(k) + (high(k) - low(k)) * start[k] } else { present[k] };
+            }
+        }
+        let mut here = present;
+        (0..DIMENSIONS).for_each(|k| here[k] = present[k].clamp(low(k), high(k)));
+        starts.push(here);
+        let (mut best, mut most) = (present, f64::NEG_INFINITY);
+        for mut x in starts {
+            let mut bears = self.bears(surrogate, &x);
+            let mut step = 0.3;
+            while step > 0.005 {
+                let mut better = false;
+                for k in 0..SET {
+                    for sign in [1.0, -1.0] {
+                        let mut y = x;
+                        y[k] = (x[k] + sign * step * surrogate.half[k]).clamp(low(k), high(k));
+                        let there = self.bears(surrogate, &y);
+                        if there > bears {
+                            (x, bears, better) = (y, there, true);
+                        }
+                    }
+                }
+                if !better {
+                    step *= 0.5;
+                }
+            }
+            if bears > most {
+                (best, most) = (x, bears);
+            }
+        }
+        best
+    }
+
+    fn bears(&self, surrogate: &Surrogate, x: &Values) -> f64 {
+        let (g, slopes) = (surrogate.at(x), surrogate.slopes(x));
+        let sigma = self.sigma_at(x);
+        self.counting.iter().map(|&k| distance(g[k], &slopes[k], &sigma)).fold(MOST, f64::min)
+    }
+
+    /// Standard deviations at a place: that of the injection time is a share of it.
+    fn sigma_at(&self, x: &Values) -> Values {
+        let mut sigma = self.sigma;
+        sigma[2] = self.scenario.scatter.injection_time / 100.0 * x[2];
+        sigma
+    }
+
+    /// A place disturbed, as far as that can be computed.
+    fn moved(&self, x: &Values, disturbance: &Values) -> Values {
+        let mut moved = *x;
+        for k in 0..DIMENSIONS {
+            let [low, high] = self.computable[k];
+            moved[k] = (x[k] + disturbance[k]).clamp(low, high);
+        }
+        moved
+    }
+
+    /// What fails first about a place, each distance corrected by the model.
+    fn failing(&self, scenario: &Scenario, surrogate: &Surrogate, x: &Values) -> Vec<Failing> {
+        let (g, slopes, sigma) = (surrogate.at(x), surrogate.slopes(x), self.sigma_at(x));
+        let mut near: Vec<(usize, f64)> = self
+            .counting
+            .iter()
+            .map(|&k| (k, distance(g[k], &slopes[k], &sigma)))
+            .filter(|(_, at)| *at < MOST)
+            .collect();
+        order::sort_by(&mut near, |(_, at)| *at);
+        near.truncate(6);
+        let disturbances: Vec<Values> = near.iter().map(|&(k, at)| towards(&slopes[k], &sigma, at)).collect();
+        let mut places = vec![*x];
+        places.extend(disturbances.iter().map(|d| self.moved(x, d)));
+        let margins = margins_of(scenario, &DISTURBED, places.as_flattened(), places.len());
+        let mut failing = Vec::new();
+        for (i, &(k, at)) in near.iter().enumerate() {
+            // The secant from here to there meets zero.
+            let (from, to) = (margins[0][k], margins[i + 1][k]);
+            let secant = if (from - to).abs() > 1e-9 { from / (from - to) } else { 1.0 };
+            let factor = if at < 0.0 || !(0.2..5.0).contains(&secant) { 1.0 } else { secant };
+            failing.push(Failing::new(k, at * factor, &disturbances[i], factor));
+        }
+        order::sort_by(&mut failing, |f| f.at);
+        self.doubt(scenario, x, &margins[0], &mut failing);
+        failing
+    }
+
+    /// Tries the disturbance that is promised in many directions: a limit that bends, or one that nobody
+    /// looked at, may be met sooner than the slopes say.
+    fn doubt(&self, scenario: &Scenario, x: &Values, here: &Margins, failing: &mut Vec<Failing>) {
+        let promised = failing.first().map_or(MOST, |f| f.at);
+        if promised <= 0.0 {
+            return;
+        }
+        let sigma = self.sigma_at(x);
+        let mut places = points::normal(DIRECTIONS, 0.2);
+        for z in &mut places {
+            let length = z.iter().map(|z| z * z).sum::<f64>().sqrt();
+            for k in 0..DIMENSIONS {
+                z[k] *= promised * sigma[k] / length;
+            }
+            *z = self.moved(x, z);
+        }
+        let found = margins_of(scenario, &DISTURBED, places.as_flattened(), places.len());
+        for &k in &self.counting {
+            let worst = (0..found.len()).min_by(|&a, &b| found[a][k].total_cmp(&found[b][k]));
+            let Some(worst) = worst.filter(|&d| found[d][k] < 0.0) else { continue };
+            let factor = (here[k] / (here[k] - found[worst][k])).clamp(0.0, 1.0);
+            failing.retain(|f| f.limit != Limit::ALL[k] || f.at < factor * promised);
+            if !failing.iter().any(|f| f.limit == Limit::ALL[k]) {
+                let mut disturbance = places[worst];
+                (0..DIMENSIONS).for_each(|k| disturbance[k] -= x[k]);
+                failing.push(Failing::new(k, factor * promised, &disturbance, factor));
+            }
+        }
+        order::sort_by(failing, |f| f.at);
+    }
+}
+
+/// Standard deviations to where a margin vanishes, by its slope.
+fn distance(g: f64, slope: &Values, sigma: &Values) -> f64 {
+    (g / steepness(slope, sigma).max(1e-9)).clamp(-MOST, MOST)
+}
+
+/// ‖σ ∂g/∂x‖.
+fn steepness(slope: &Values, sigma: &Values) -> f64 {
+    slope.iter().zip(sigma).map(|(s, sigma)| (s * sigma).powi(2)).sum::<f64>().sqrt()
+}
+
+/// The smallest disturbance that reaches a limit: −t σ² ∂g/∂x/‖σ ∂g/∂x‖.
+fn towards(slope: &Values, sigma: &Values, at: f64) -> Values {
+    let steep = steepness(slope, sigma).max(1e-12);
+    std::array::from_fn(|k| -at * sigma[k].powi(2) * slope[k] / steep)
+}
+
+const _: () = assert!(SET < DIMENSIONS && DIMENSIONS <= COUNT);

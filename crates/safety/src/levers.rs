@@ -1,0 +1,76 @@
+//! What would widen the window.
+
+use super::yields::Sampled;
+use gatefrost_core::limits::COUNT;
+use gatefrost_core::scenario::{Role, Scenario, ScenarioError};
+use gatefrost_core::window::{Detail, Margins, margins_here, trace};
+use serde::Serialize;
+use std::borrow::Cow;
+
+/// What a change of the tool, the feedstock or the machine does.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Lever {
+    /// What is changed, and by how much.
+    pub change: Cow<'static, str>,
+    /// Change of the usable share of the plane, in percentage points; absent where the plane cannot be
+    /// computed with it.
+    pub window_points: Option<f64>,
+    /// Change of the share of shots inside, in percentage points.
+    pub yield_points: Option<f64>,
+}
+
+/// A change by its words, and how it is made.
+type Change = (&'static str, fn(&mut Scenario));
+
+const CHANGES: [Change; 14] = [
+    ("gate 10 % deeper", |s| s.cavity.scale_depth(Role::Gate, 1.1)),
+    ("gate 10 % shallower", |s| s.cavity.scale_depth(Role::Gate, 0.9)),
+    ("walls of the part 5 % thicker", |s| s.cavity.scale_depth(Role::Part, 1.05)),
+    ("walls of the part 5 % thinner", |s| s.cavity.scale_depth(Role::Part, 0.95)),
+    ("sprue and runners 10 % thicker", |s| {
+        s.cavity.scale_depth(Role::Sprue, 1.1);
+        s.cavity.scale_depth(Role::Runner, 1.1);
+    }),
+    ("sprue and runners 10 % thinner", |s| {
+        s.cavity.scale_depth(Role::Sprue, 0.9);
+        s.cavity.scale_depth(Role::Runner, 0.9);
+    }),
+    ("1 vol% more powder", |s| s.feedstock.solids_loading += 1.0),
+    ("1 vol% less powder", |s| s.feedstock.solids_loading -= 1.0),
+    ("mould 5 K hotter", |s| s.setup.mould_temperature += 5.0),
+    ("mould 5 K colder", |s| s.setup.mould_temperature -= 5.0),
+    ("machine with 10 % more pressure", |s| s.machine.max_pressure *= 1.1),
+    ("machine with 10 % less pressure", |s| s.machine.max_pressure *= 0.9),
+    ("10 % more clamp force", |s| s.machine.clamp_force *= 1.1),
+    ("10 % less clamp force", |s| s.machine.clamp_force *= 0.9),
+];
+
+/// Computes each change by itself: the plane anew with the coarse model, and the margins at the set point,
+/// by which the samples of the yield are shifted.
+///
+/// # Errors
+/// Whatever [`Scenario::validate_plane`] finds.
+pub fn levers(scenario: &Scenario) -> Result<Vec<Lever>, ScenarioError> {
+    scenario.validate_plane()?;
+    let usable = |s: &Scenario| trace(s, Detail::Coarse).ok().map(|w| w.usable_share);
+    let here = |s: &Scenario| -> Margins { margins_here(s) };
+    let (area, margins) = (usable(scenario), here(scenario));
+    let sampled = Sampled::about(scenario);
+    let inside = sampled.shifted(&[0.0; COUNT]).inside_percent;
+    let lever = |(words, change): &Change| {
+        let mut changed = scenario.clone();
+        change(&mut changed);
+        let valid = changed.validate().is_ok();
+        let shift = || -> Margins {
+            let mut shift = here(&changed);
+            shift.iter_mut().zip(margins).for_each(|(there, here)| *there -= here);
+            shift
+        };
+        Lever {
+            change: (*words).into(),
+            window_points: usable(&changed).zip(area).map(|(there, here)| 100.0 * (there - here)),
+            yield_points: valid.then(|| sampled.shifted(&shift()).inside_percent - inside),
+        }
+    };
+    Ok(CHANGES.iter().map(lever).collect())
+}

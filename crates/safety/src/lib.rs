@@ -1,0 +1,102 @@
+//! How safe a set point is: how far it may be disturbed, what share of shots stays inside, what would widen
+//! the window.
+//!
+//! Disturbances are normal, with the scatter that the scenario gives its settings and its loading. The
+//! margins near a set point are replaced by quadratics fitted to evaluations of the model
+//! (`surrogate`); what is promised is then checked against the model itself.
+
+mod answers;
+mod best;
+mod levers;
+mod points;
+mod surrogate;
+mod yields;
+
+pub use answers::{Answers, answers};
+pub use best::{Best, Failing, best};
+pub use levers::{Lever, levers};
+pub use yields::{Share, Yield, yields};
+
+use gatefrost_core::limits::{COUNT, Limit};
+use gatefrost_core::scenario::{Axis, Scenario, ScenarioError};
+use serde::Serialize;
+
+/// Settings that the machine repeats with some scatter, and the loading, that scatters from batch to batch.
+pub const DISTURBED: [Axis; DIMENSIONS] = [
+    Axis::MeltTemperature,
+    Axis::MouldTemperature,
+    Axis::InjectionTime,
+    Axis::HoldPressure,
+    Axis::HoldTime,
+    Axis::SolidsLoading,
+];
+
+/// How many there are.
+pub(crate) const DIMENSIONS: usize = 6;
+
+/// How many of them, the first, can be set.
+pub(crate) const SET: usize = 5;
+
+/// One value for each of [`DISTURBED`], in edge units.
+pub(crate) type Values = [f64; DIMENSIONS];
+
+/// Standard deviations of the disturbances, in edge units.
+pub(crate) fn scatter(scenario: &Scenario) -> Values {
+    let s = &scenario.scatter;
+    [
+        s.melt_temperature,
+        s.mould_temperature,
+        s.injection_time / 100.0 * scenario.setup.injection_time,
+        s.hold_pressure,
+        s.hold_time,
+        s.solids_loading,
+    ]
+}
+
+/// Where the set point stands.
+pub(crate) fn standing(scenario: &Scenario) -> Values {
+    DISTURBED.map(|axis| scenario.get(axis))
+}
+
+/// Least and greatest value of each that can be computed with this scenario.
+pub(crate) fn bounds(scenario: &Scenario) -> [[f64; 2]; DIMENSIONS] {
+    let f = &scenario.feedstock;
+    let mut bounds = DISTURBED.map(|axis| [axis.parameter().min, axis.parameter().max]);
+    bounds[0][0] = bounds[0][0].max(f.no_flow_temperature + 5.0);
+    bounds[1][1] = bounds[1][1].min(f.no_flow_temperature);
+    bounds[3][1] = bounds[3][1].min(scenario.machine.max_pressure);
+    bounds[4][0] = bounds[4][0].max(0.01);
+    bounds[5][1] = bounds[5][1].min(f.critical_loading - 0.2).min(f.sintered_density - 0.2);
+    bounds
+}
+
+/// Limits that count in this scenario, by their place in [`Limit::ALL`].
+pub(crate) fn counting(scenario: &Scenario) -> Vec<usize> {
+    (0..COUNT).filter(|&k| !scenario.ignored.contains(&Limit::ALL[k])).collect()
+}
+
+/// All of it, for the command line.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Safety {
+    /// The best set point near the present one.
+    pub best: Best,
+    /// Share of shots inside at the present one.
+    pub shots: Yield,
+    /// What would widen the window.
+    pub levers: Vec<Lever>,
+    /// Questions asked backwards.
+    pub answers: Answers,
+}
+
+/// Works all of it out.
+///
+/// # Errors
+/// Whatever [`Scenario::validate_plane`] finds.
+pub fn safety(scenario: &Scenario) -> Result<Safety, ScenarioError> {
+    Ok(Safety {
+        best: best(scenario)?,
+        shots: yields(scenario)?,
+        levers: levers(scenario)?,
+        answers: answers(scenario)?,
+    })
+}

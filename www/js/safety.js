@@ -1,0 +1,155 @@
+// How safe the set point is and what would widen the window. It takes some seconds: it is worked out when
+// asked for, part by part, and dropped when something changes.
+
+import { byId, el } from "app/dom";
+import { numberField } from "app/fields";
+import { Hand } from "app/hand";
+import { model, parametersOf } from "app/model";
+import { inWords } from "app/notices";
+import { number, quantity } from "app/numbers";
+import { axisOf } from "app/plane";
+
+const PARTS = ["best", "shots", "levers", "answers"];
+const SHOW = { best: showBest, shots: showShots, levers: showLevers, answers: showAnswers };
+
+export function buildSafety(root, spawn) {
+  const start = el("button", { type: "button", id: "work-safety-out", onclick: work }, "Work it out");
+  const said = el("p", { id: "safety-said", role: "status", className: "small" });
+  const places = Object.fromEntries(PARTS.map((part) => [part, el("div", { id: `safety-${part}`, className: "finding" })]));
+  const scatter = el(
+    "details",
+    { className: "more", id: "step-scatter" },
+    el("summary", {}, "How well machine and mixing repeat (standard deviations)"),
+    el("div", { className: "fields" }, parametersOf("scatter").map(({ path }) => numberField(path))),
+  );
+  root.append(
+    el("div", { className: "actions" }, start, said),
+    scatter,
+    el("div", { className: "parts" }, PARTS.map((part) => places[part])),
+  );
+
+  let hand = null;
+  let worked = null;
+  const forget = () => {
+    if (worked === null || worked === model.text()) return;
+    hand?.stop();
+    worked = null;
+    root.classList.add("old");
+    said.textContent = "Something has changed since: work it out anew.";
+  };
+  model.addEventListener("changed", forget);
+
+  async function work() {
+    const problems = model.problems();
+    if (problems.length > 0) {
+      said.textContent = `Not worked out: ${inWords(problems[0])}`;
+      return;
+    }
+    hand ??= new Hand(spawn);
+    hand.stop();
+    const scenario = model.text();
+    worked = scenario;
+    root.classList.remove("old");
+    for (const part of PARTS) places[part].replaceChildren();
+    for (const [index, part] of PARTS.entries()) {
+      said.textContent = `Working: ${index + 1} of ${PARTS.length} …`;
+      const answer = await hand.run({ call: "safety", scenario, fine: part });
+      if (answer.stopped || worked !== scenario) return;
+      if (!answer.text) {
+        said.textContent = answer.failure ?? answer.problems.map(inWords).join(" ");
+        return;
+      }
+      places[part].replaceChildren(...SHOW[part](JSON.parse(answer.text)));
+    }
+    said.textContent = "";
+  }
+}
+
+const sigmas = (value) => (value >= 30 ? "more than 30 σ" : `${number(value)} σ`);
+const setting = ([axis, value]) => `${axisOf(axis).title.toLowerCase()} ${number(value)} ${axisOf(axis).unit}`;
+
+function list(failing) {
+  if (failing.length === 0) return el("p", {}, "No limit within 30 standard deviations.");
+  const row = ({ label, at, disturbance }) => {
+    const moved = disturbance.filter(([axis, d]) => Math.abs(d) > 0.001 * Math.abs(model.scenario.setup[axis] ?? 100));
+    const words = moved.map(([axis, d]) => `${axisOf(axis).title.toLowerCase()} ${d > 0 ? "+" : "−"}${number(Math.abs(d))} ${axisOf(axis).unit}`);
+    return el("li", {}, el("strong", {}, label), ` at ${sigmas(at)}`, words.length > 0 && `: ${words.join(", ")}`);
+  };
+  return el("ol", {}, failing.slice(0, 4).map(row));
+}
+
+function showBest({ settings, bears, present_bears: now, failing, present_failing: nowFailing }) {
+  const better = bears > now * 1.02 + 0.05;
+  const take = el(
+    "button",
+    { type: "button", id: "take-best", onclick: () => model.setAll(settings.map(([axis, value]) => [`setup.${axis}`, Number(value.toPrecision(4))]), false) },
+    "Take these settings",
+  );
+  return [
+    el("h3", {}, "What the set point bears"),
+    el("p", {}, "The largest disturbance of all settings and the loading at once, in standard deviations, that stays inside: ", el("strong", { id: "bears-now", dataset: { value: now } }, sigmas(now)), "."),
+    el("p", {}, "What fails first:"),
+    list(nowFailing),
+    better
+      ? el("p", {}, "Safest nearby: ", el("strong", { id: "bears-best", dataset: { value: bears } }, sigmas(bears)), ` with ${settings.map(setting).join(", ")}.`)
+      : el("p", {}, "No set point nearby bears more."),
+    better && list(failing),
+    better && take,
+  ].filter(Boolean);
+}
+
+function showShots({ inside_percent: inside, interval_percent: interval, feedstock_uncertain: uncertain, broken }) {
+  return [
+    el("h3", {}, "Share of shots inside"),
+    el(
+      "p",
+      {},
+      el("strong", { id: "shots-inside", dataset: { value: inside } }, quantity(inside, "%", 4)),
+      `, with 95 % between ${quantity(interval[0], "%", 4)} and ${quantity(interval[1], "%", 4)}; `,
+      uncertain ? "the feedstock’s own uncertainty is in it." : "the feedstock’s constants are taken as known.",
+    ),
+    broken.length > 0 && el("ul", {}, broken.map(({ label, percent }) => el("li", {}, `${label}: ${quantity(percent, "%", 3)} of the shots`))),
+  ].filter(Boolean);
+}
+
+function showLevers(levers) {
+  const points = (value) => (value === null ? "cannot be computed" : `${value >= 0 ? "+" : "−"}${Math.abs(value).toFixed(1)}`);
+  const row = (lever) =>
+    el(
+      "tr",
+      {},
+      el("th", { scope: "row" }, lever.change),
+      el("td", { dataset: { title: "window, points" } }, points(lever.window_points)),
+      el("td", { dataset: { title: "shots inside, points" } }, points(lever.yield_points)),
+    );
+  const sorted = [...levers].sort((a, b) => (b.window_points ?? -Infinity) - (a.window_points ?? -Infinity));
+  return [
+    el("h3", {}, "What would widen the window"),
+    el(
+      "table",
+      { className: "readings" },
+      el("thead", {}, el("tr", {}, ["Change", "window, points", "shots inside, points"].map((words) => el("th", { scope: "col" }, words)))),
+      el("tbody", {}, sorted.map(row)),
+    ),
+    el("p", { className: "small" }, "Points: change of the usable share of the plane, and of the share of shots inside, in percentage points. Each change by itself, the rest as set."),
+  ];
+}
+
+function showAnswers({ smallest_gate_mm: gate, highest_loading_percent: loading, most_cavities: cavities }) {
+  const times = cavities === 0 ? "not even the present ones" : cavities === 1 ? "the present ones, no more" : `${cavities} times the present ones`;
+  return [
+    el("h3", {}, "Asked backwards"),
+    el(
+      "dl",
+      { className: "reasons" },
+      el("dt", {}, "Smallest gate with which some set point nearby bears 3 σ"),
+      el("dd", {}, gate === null ? "none from a third to three times the present depth" : `${number(gate)} mm deep`),
+      el("dt", {}, "Highest loading that still fills at these settings"),
+      el("dd", {}, loading === null ? "less than half the present" : `${number(loading)} vol%`),
+      el("dt", {}, "Most cavities that this machine fills, feeds and keeps shut"),
+      el("dd", {}, times),
+    ),
+  ];
+}
+
+export const safetyRoot = () => byId("safety-parts");
