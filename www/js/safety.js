@@ -68,11 +68,20 @@ export function buildSafety(root, spawn) {
 const sigmas = (value) => (value >= 30 ? "more than 30 σ" : `${number(value)} σ`);
 const setting = ([axis, value]) => `${axisOf(axis).title.toLowerCase()} ${number(value)} ${axisOf(axis).unit}`;
 
+// Differences of temperatures are in kelvin.
+const unitOf = (axis) => axisOf(axis).unit.replace("°C", "K");
+
+function sigmaOf(axis) {
+  const { scatter, setup } = model.scenario;
+  return axis === "injection_time" ? (scatter[axis] / 100) * setup[axis] : scatter[axis];
+}
+
 function list(failing) {
   if (failing.length === 0) return el("p", {}, "No limit within 30 standard deviations.");
   const row = ({ label, at, disturbance }) => {
-    const moved = disturbance.filter(([axis, d]) => Math.abs(d) > 0.001 * Math.abs(model.scenario.setup[axis] ?? 100));
-    const words = moved.map(([axis, d]) => `${axisOf(axis).title.toLowerCase()} ${d > 0 ? "+" : "−"}${number(Math.abs(d))} ${axisOf(axis).unit}`);
+    // What moves by less than a fifth of the whole disturbance is not worth a word.
+    const moved = disturbance.filter(([axis, d]) => Math.abs(d) > 0.2 * Math.abs(at) * sigmaOf(axis));
+    const words = moved.map(([axis, d]) => `${axisOf(axis).title.toLowerCase()} ${d > 0 ? "+" : "−"}${number(Math.abs(d))} ${unitOf(axis)}`);
     return el("li", {}, el("strong", {}, label), ` at ${sigmas(at)}`, words.length > 0 && `: ${words.join(", ")}`);
   };
   return el("ol", {}, failing.slice(0, 4).map(row));
