@@ -20,5 +20,6 @@ mod load;
 mod numbers;
 mod quiet;
 mod reading;
+mod safety;
 mod setpoint;
 mod window;

@@ -1,0 +1,98 @@
+//! How safe a set point is, limits that are left out, and a gate's depth across the window.
+
+use crate::harness::browse;
+use crate::reading::{MELT, TIME};
+use gatefrost_core::scenario::demo;
+use serde_json::Value;
+use std::time::Duration;
+
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn the_safest_set_point_nearby_is_worked_out_and_taken() {
+    browse(async |page| {
+        page.open("").await;
+        page.idle().await;
+        page.find("#work-safety-out").await.click().await.unwrap();
+        page.wait_until("document.querySelector('#safety-answers h3')", Duration::from_secs(90)).await;
+        let number = async |id: &str| -> f64 {
+            let value = page.find(id).await.attr("data-value").await.unwrap().unwrap();
+            value.parse().unwrap()
+        };
+        let found = gatefrost_safety::best(&demo::default_demo().scenario()).expect("valid");
+        let (now, best) = (number("#bears-now").await, number("#bears-best").await);
+        assert!((now / found.present_bears - 1.0).abs() < 1e-3, "{now} {}", found.present_bears);
+        assert!((best / found.bears - 1.0).abs() < 1e-2, "{best} {}", found.bears);
+        let levers = page.js("return document.querySelectorAll('#safety-levers tbody tr').length").await;
+        assert_eq!(levers, Value::from(14));
+        let inside = number("#shots-inside").await;
+        assert!((0.0..=100.0).contains(&inside));
+
+        page.find("#take-best").await.click().await.unwrap();
+        page.idle().await;
+        let wanted = |k: usize| found.settings[k].1;
+        assert!((page.setting(MELT).await / wanted(0) - 1.0).abs() < 0.02);
+        assert!((page.setting(TIME).await / wanted(2) - 1.0).abs() < 0.05);
+        assert_eq!(page.text("#verdict").await, "Inside: every limit is cleared.");
+        assert!(page.text("#safety-said").await.contains("anew"), "it is said to be of another set point");
+        page.assert_clean_console().await;
+    });
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn a_limit_that_is_left_out_bounds_nothing() {
+    browse(async |page| {
+        page.open("").await;
+        page.fill(TIME, "0.05").await;
+        page.idle().await;
+        let out = page.text("#verdict").await;
+        assert!(out.starts_with("Outside: "), "{out}");
+        let broken = page
+            .js("return [...document.querySelectorAll('#margin-list li.out')].map((li) => li.dataset.limit)");
+        let broken: Vec<String> = serde_json::from_value(broken.await).unwrap();
+        assert!(!broken.is_empty());
+        for limit in &broken {
+            let box_of = format!("#margin-list li[data-limit='{limit}'] input");
+            page.find(&box_of).await.click().await.unwrap();
+            page.idle().await;
+        }
+        assert_eq!(page.text("#verdict").await, "Inside: every limit is cleared.");
+        let address = page.js("return location.hash").await;
+        assert!(address.as_str().unwrap().contains("ig="), "{address}: the link has it");
+        for limit in &broken {
+            let state = format!("#margin-list li[data-limit='{limit}'] .state");
+            assert_eq!(page.text(&state).await, "left out");
+        }
+        page.assert_clean_console().await;
+    });
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn the_depth_of_the_gate_may_span_the_window() {
+    browse(async |page| {
+        page.open("").await;
+        page.idle().await;
+        page.js("document.getElementById('plane-box').open = true;
+             const axis = document.querySelector('#plane select');
+             axis.value = 'gate_depth';
+             axis.dispatchEvent(new Event('change'));")
+            .await;
+        page.idle().await;
+        let gate = demo::default_demo().scenario().cavity.gate_depth().unwrap();
+        let words = page.text("#window-reading").await;
+        assert!(words.contains(&format!("gate depth {gate} mm")), "{words}");
+        // To the right the gate grows deeper, and its field with it.
+        let from = page.place("#window-canvas", 0.5, 0.5).await;
+        let to = page.place("#window-canvas", 0.8, 0.5).await;
+        page.drag(from, to, 6).await;
+        page.idle().await;
+        // The pointer rests on the plane: the reading is of its place. The address has the new depth.
+        let address = page.js("return location.hash").await;
+        let address = address.as_str().unwrap();
+        let changed = gatefrost_core::scenario::link::decode(address.trim_start_matches('#')).scenario;
+        let depth = changed.cavity.gate_depth().unwrap();
+        assert!(depth > 1.2 * gate, "{depth} in {address}");
+        page.assert_clean_console().await;
+    });
+}
