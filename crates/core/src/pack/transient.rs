@@ -281,7 +281,10 @@ impl<'a> Transient<'a> {
         self.convection = convection;
         for k in 0..self.stirred.len() {
             let i = self.stirred[k];
-            self.resistance[i] = 1.0 / self.conductance(i, self.log_stress[i]);
+            // Elsewhere melt that creeps changes next to nothing of what holds it back.
+            if self.cavity.gates.contains(&self.cavity.cells[i].passage) {
+                self.resistance[i] = 1.0 / self.conductance(i, self.log_stress[i]);
+            }
         }
     }
 
