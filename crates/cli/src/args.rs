@@ -114,7 +114,7 @@ fn options(command: &str) -> Option<&'static [&'static str]> {
         "recipe" => &["list", "example", "feedstock"],
         "fit" => &["law", "free-a2", "d2", "transition", "scenario", "loading", "apply"],
         "critical" => &["exponent", "exponent-error", "powder-density", "binder-density"],
-        "report" | "link" | "open" => &[],
+        "report" | "safety" | "link" | "open" => &[],
         _ => return None,
     })
 }

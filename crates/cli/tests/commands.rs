@@ -2,7 +2,7 @@
 
 mod common;
 
-use common::{demo, program, run, run_on, scratch};
+use common::{demo, program, put, run, run_on, scratch};
 use gatefrost_core::catalogue;
 use gatefrost_core::scenario::Scenario;
 use gatefrost_core::scenario::demo::DEMOS;
@@ -96,8 +96,8 @@ fn a_figure_never_overwrites_the_scenario_and_a_bad_place_is_named() {
 #[test]
 fn a_link_carries_a_changed_scenario_and_a_broken_one_says_what_is_wrong() {
     let mut changed = demo();
-    common::put(&mut changed, "/setup/melt_temperature", 171.5.into());
-    common::put(&mut changed, "/notes", "<b>ü</b>; = #".into());
+    put(&mut changed, "/setup/melt_temperature", 171.5.into());
+    put(&mut changed, "/notes", "<b>ü</b>; = #".into());
     let link = run_on(&["link", "-"], changed.to_string().as_bytes()).out;
     assert!(link.contains("T=171.5"), "{link}");
     assert_eq!(run(&["open", link.trim()]).json(), changed);
@@ -165,6 +165,29 @@ fn the_hold_study_says_what_holding_longer_brings_and_why_gates_freeze() {
     let first: Vec<f64> =
         lines.next().expect("a row").split(',').map(|v| v.trim().parse().expect("a number")).collect();
     assert_eq!(first[..2], [times[0], mass[0]]);
+}
+
+/// What the program says of a set point's safety holds together: what is taken from it bears as much when
+/// asked again.
+#[test]
+fn safety_of_a_set_point_and_of_the_best_one_near_it() {
+    let mut scenario = demo();
+    put(&mut scenario, "/model", serde_json::json!({ "axial_cells": 14, "layers": 8 }));
+    let found = run_on(&["safety", "-"], scenario.to_string().as_bytes()).json();
+    let number = |path: &str| found.pointer(path).and_then(Value::as_f64).expect(path);
+    let (bears, present) = (number("/best/bears"), number("/best/present_bears"));
+    assert!(bears >= present && present > 0.0, "the demo's set point is inside: {found}");
+    let inside = number("/shots/inside_percent");
+    assert!(number("/shots/interval_percent/0") <= inside && inside <= number("/shots/interval_percent/1"));
+    assert!(found["levers"].as_array().expect("levers").len() > 10);
+    assert!(number("/answers/highest_loading_percent") < 66.0, "below the critical loading");
+    for pair in found["best"]["settings"].as_array().expect("settings") {
+        let setting = pair[0].as_str().expect("a name");
+        put(&mut scenario, &format!("/setup/{setting}"), pair[1].clone());
+    }
+    let again = run_on(&["safety", "-"], scenario.to_string().as_bytes()).json();
+    let now = again["best"]["present_bears"].as_f64().expect("a number");
+    assert!((now / bears - 1.0).abs() < 0.1, "{now} against {bears} promised");
 }
 
 #[test]

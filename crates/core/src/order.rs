@@ -10,14 +10,24 @@ pub fn rising(keys: &[f64]) -> Vec<usize> {
 
 /// Sorts items by a number, rising; equal ones keep their order, so that sorting by a second key and
 /// then by a first sorts by both.
-pub fn sort_by<T>(items: &mut Vec<T>, key: impl Fn(&T) -> f64) {
-    let keys: Vec<f64> = items.iter().map(key).collect();
-    let mut moved: Vec<Option<T>> = items.drain(..).map(Some).collect();
-    items.extend(rising(&keys).into_iter().filter_map(|place| moved[place].take()));
+pub fn sort_by<T>(items: &mut [T], key: impl Fn(&T) -> f64) {
+    let mut keys = Vec::new();
+    for item in items.iter() {
+        keys.push(key(item));
+    }
+    let places = rising(&keys);
+    for i in 0..items.len() {
+        // What stood there before may have been swapped away, to where its successor came from.
+        let mut from = places[i];
+        while from < i {
+            from = places[from];
+        }
+        items.swap(i, from);
+    }
 }
 
 /// Sorts numbers, rising.
-pub fn sort(numbers: &mut Vec<f64>) {
+pub fn sort(numbers: &mut [f64]) {
     sort_by(numbers, |number| *number);
 }
 
