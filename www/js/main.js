@@ -14,7 +14,7 @@ import { dismiss, inWords, notice } from "app/notices";
 import { axisPaths, buildPlane } from "app/plane";
 import { resultsOf, showProvenance, showResults } from "app/results";
 import { stick } from "app/stick";
-import { buildSafety, safetyRoot } from "app/safety";
+import { buildSafety } from "app/safety";
 import { buildStory } from "app/story";
 import { buildWindow, setPointWords } from "app/window";
 
@@ -56,7 +56,7 @@ async function start() {
   buildStory(byId("story-steps"));
   buildPlane(byId("plane"));
   buildFindings(byId("finding-list"));
-  buildSafety(safetyRoot(), spawn);
+  buildSafety(byId("safety-parts"), spawn);
   buildDemos();
   const picture = buildWindow(sheet);
   const figures = new Figures(byId("figure-list"), sheet);

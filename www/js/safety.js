@@ -1,7 +1,7 @@
 // How safe the set point is and what would widen the window. It takes some seconds: it is worked out when
 // asked for, part by part, and dropped when something changes.
 
-import { byId, el } from "app/dom";
+import { el } from "app/dom";
 import { numberField } from "app/fields";
 import { Hand } from "app/hand";
 import { model, parametersOf } from "app/model";
@@ -160,5 +160,3 @@ function showAnswers({ smallest_gate_mm: gate, highest_loading_percent: loading,
     ),
   ];
 }
-
-export const safetyRoot = () => byId("safety-parts");

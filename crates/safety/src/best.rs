@@ -1,10 +1,10 @@
 //! The set point that bears the largest disturbance of all settings at once.
 
 use super::surrogate::Surrogate;
-use super::{DIMENSIONS, DISTURBED, SET, Values, bounds, counting, points, scatter, standing};
-use gatefrost_core::limits::{COUNT, Limit};
+use super::{DIMENSIONS, DISTURBED, SET, Values, bounds, counting, points, scatter_at, standing};
+use gatefrost_core::limits::Limit;
 use gatefrost_core::order;
-use gatefrost_core::scenario::{Axis, Model, Scenario, ScenarioError};
+use gatefrost_core::scenario::{Axis, Scenario, ScenarioError};
 use gatefrost_core::window::{Margins, margins_of};
 use serde::Serialize;
 use std::borrow::Cow;
@@ -95,7 +95,7 @@ pub fn best(scenario: &Scenario) -> Result<Best, ScenarioError> {
 /// How much the best set point bears, by the coarse model alone.
 pub(super) fn bears(scenario: &Scenario) -> f64 {
     let search = Search::new(scenario);
-    let coarse = search.coarse(scenario);
+    let coarse = coarse(scenario);
     let place = search.search(&coarse, standing(scenario), search.wide(scenario), ROUNDS[0]);
     let surrogate = Surrogate::over(&coarse, place, search.narrow(), &search.computable);
     search.failing(&coarse, &surrogate, &place).first().map_or(MOST, |f| f.at)
@@ -105,9 +105,12 @@ fn settings(x: &Values) -> Vec<(Axis, f64)> {
     DISTURBED.into_iter().zip(*x).take(SET).collect()
 }
 
+fn coarse(scenario: &Scenario) -> Scenario {
+    Scenario { model: scenario.model.at_most(20, 10), ..scenario.clone() }
+}
+
 struct Search<'a> {
     scenario: &'a Scenario,
-    sigma: Values,
     /// Where the search may go.
     bounds: [[f64; 2]; DIMENSIONS],
     /// What can be computed.
@@ -118,25 +121,13 @@ struct Search<'a> {
 impl<'a> Search<'a> {
     fn new(scenario: &'a Scenario) -> Self {
         let computable = bounds(scenario);
-        let mut search = Self {
-            scenario,
-            sigma: scatter(scenario),
-            bounds: computable,
-            computable,
-            counting: counting(scenario),
-        };
+        let mut search = Self { scenario, bounds: computable, computable, counting: counting(scenario) };
         let (x, wide) = (standing(scenario), search.wide(scenario));
         for k in 0..SET {
             let [low, high] = &mut search.bounds[k];
             (*low, *high) = (low.max(x[k] - wide[k]).min(x[k]), high.min(x[k] + wide[k]).max(x[k]));
         }
         search
-    }
-
-    fn coarse(&self, scenario: &Scenario) -> Scenario {
-        let m = &scenario.model;
-        let model = Model { axial_cells: m.axial_cells.min(20), layers: m.layers.min(10), ..m.clone() };
-        Scenario { model, ..scenario.clone() }
     }
 
     /// Half widths to begin with.
@@ -154,11 +145,12 @@ impl<'a> Search<'a> {
     /// Half widths that a few standard deviations need.
     fn narrow(&self) -> Values {
         let x = standing(self.scenario);
-        std::array::from_fn(|k| (4.0 * self.sigma[k]).max(0.01 * x[k].abs()))
+        let sigma = scatter_at(self.scenario, &x);
+        std::array::from_fn(|k| (4.0 * sigma[k]).max(0.01 * x[k].abs()))
     }
 
     fn find(&self) -> Values {
-        let coarse = self.coarse(self.scenario);
+        let coarse = coarse(self.scenario);
         let wide = self.wide(self.scenario);
         let place = self.search(&coarse, standing(self.scenario), wide, ROUNDS[0]);
         let narrowed = NARROWER.powi(ROUNDS[0] as i32);
@@ -220,15 +212,8 @@ impl<'a> Search<'a> {
 
     fn bears(&self, surrogate: &Surrogate, x: &Values) -> f64 {
         let (g, slopes) = (surrogate.at(x), surrogate.slopes(x));
-        let sigma = self.sigma_at(x);
+        let sigma = scatter_at(self.scenario, x);
         self.counting.iter().map(|&k| distance(g[k], &slopes[k], &sigma)).fold(MOST, f64::min)
-    }
-
-    /// Standard deviations at a place: that of the injection time is a share of it.
-    fn sigma_at(&self, x: &Values) -> Values {
-        let mut sigma = self.sigma;
-        sigma[2] = self.scenario.scatter.injection_time / 100.0 * x[2];
-        sigma
     }
 
     /// A place disturbed, as far as that can be computed.
@@ -243,7 +228,7 @@ impl<'a> Search<'a> {
 
     /// What fails first about a place, each distance corrected by the model.
     fn failing(&self, scenario: &Scenario, surrogate: &Surrogate, x: &Values) -> Vec<Failing> {
-        let (g, slopes, sigma) = (surrogate.at(x), surrogate.slopes(x), self.sigma_at(x));
+        let (g, slopes, sigma) = (surrogate.at(x), surrogate.slopes(x), scatter_at(self.scenario, x));
         let mut near: Vec<(usize, f64)> = self
             .counting
             .iter()
@@ -276,7 +261,7 @@ impl<'a> Search<'a> {
         if promised <= 0.0 {
             return;
         }
-        let sigma = self.sigma_at(x);
+        let sigma = scatter_at(self.scenario, x);
         let mut places = points::normal(DIRECTIONS, 0.2);
         for z in &mut places {
             let length = z.iter().map(|z| z * z).sum::<f64>().sqrt();
@@ -316,5 +301,3 @@ fn towards(slope: &Values, sigma: &Values, at: f64) -> Values {
     let steep = steepness(slope, sigma).max(1e-12);
     std::array::from_fn(|k| -at * sigma[k].powi(2) * slope[k] / steep)
 }
-
-const _: () = assert!(SET < DIMENSIONS && DIMENSIONS <= COUNT);

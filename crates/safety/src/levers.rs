@@ -56,7 +56,7 @@ pub fn levers(scenario: &Scenario) -> Result<Vec<Lever>, ScenarioError> {
     let here = |s: &Scenario| -> Margins { margins_here(s) };
     let (area, margins) = (usable(scenario), here(scenario));
     let sampled = Sampled::about(scenario);
-    let inside = sampled.shifted(&[0.0; COUNT]).inside_percent;
+    let inside = sampled.inside_percent(&[0.0; COUNT]);
     let lever = |(words, change): &Change| {
         let mut changed = scenario.clone();
         change(&mut changed);
@@ -69,7 +69,7 @@ pub fn levers(scenario: &Scenario) -> Result<Vec<Lever>, ScenarioError> {
         Lever {
             change: (*words).into(),
             window_points: usable(&changed).zip(area).map(|(there, here)| 100.0 * (there - here)),
-            yield_points: valid.then(|| sampled.shifted(&shift()).inside_percent - inside),
+            yield_points: valid.then(|| sampled.inside_percent(&shift()) - inside),
         }
     };
     Ok(CHANGES.iter().map(lever).collect())

@@ -40,17 +40,23 @@ pub(crate) const SET: usize = 5;
 /// One value for each of [`DISTURBED`], in edge units.
 pub(crate) type Values = [f64; DIMENSIONS];
 
-/// Standard deviations of the disturbances, in edge units.
-pub(crate) fn scatter(scenario: &Scenario) -> Values {
+/// Standard deviations of the disturbances at a place, in edge units: that of the injection time is a share
+/// of it.
+pub(crate) fn scatter_at(scenario: &Scenario, x: &Values) -> Values {
     let s = &scenario.scatter;
     [
         s.melt_temperature,
         s.mould_temperature,
-        s.injection_time / 100.0 * scenario.setup.injection_time,
+        s.injection_time / 100.0 * x[2],
         s.hold_pressure,
         s.hold_time,
         s.solids_loading,
     ]
+}
+
+/// The same at the set point.
+pub(crate) fn scatter(scenario: &Scenario) -> Values {
+    scatter_at(scenario, &standing(scenario))
 }
 
 /// Where the set point stands.

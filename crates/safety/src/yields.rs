@@ -50,7 +50,7 @@ pub struct Share {
 /// Whatever [`Scenario::validate`] finds.
 pub fn yields(scenario: &Scenario) -> Result<Yield, ScenarioError> {
     scenario.validate()?;
-    Ok(Sampled::about(scenario).shifted(&[0.0; COUNT]))
+    Ok(Sampled::about(scenario).evaluate())
 }
 
 /// Margins of the samples about a set point.
@@ -83,27 +83,35 @@ impl Sampled {
         }
     }
 
-    /// The yield with every margin shifted.
-    pub fn shifted(&self, shift: &Margins) -> Yield {
-        let drawn: &[Margins] = if self.feedstocks.is_empty() { &[[0.0; COUNT]] } else { &self.feedstocks };
-        let inside = |margins: &Margins, feedstock: &Margins, doubt: f64| {
+    fn drawn(&self) -> &[Margins] {
+        if self.feedstocks.is_empty() { &[[0.0; COUNT]] } else { &self.feedstocks }
+    }
+
+    /// Shares inside of each replicate for each feedstock, every margin shifted, and each by so many of its
+    /// standard errors.
+    fn shares(&self, shift: &Margins, doubt: f64) -> Vec<Vec<f64>> {
+        let inside = |margins: &Margins, feedstock: &Margins| {
             let margin = |k: usize| margins[k] + shift[k] + feedstock[k] + doubt * self.error[k];
             self.counting.iter().all(|&k| margin(k) >= 0.0)
         };
-        let mean = |shares: &[f64]| shares.iter().sum::<f64>() / shares.len() as f64;
-        let share_of = |r: &Vec<Margins>, feedstock: &Margins, doubt: f64| {
-            r.iter().filter(|m| inside(m, feedstock, doubt)).count() as f64 / r.len() as f64
+        let share = |r: &Vec<Margins>, feedstock: &Margins| {
+            r.iter().filter(|m| inside(m, feedstock)).count() as f64 / r.len() as f64
         };
-        // By replicate, over all feedstocks; and by feedstock, over all replicates.
-        let by_replicate = |doubt: f64| -> Vec<f64> {
-            let over = |r| mean(&drawn.iter().map(|f| share_of(r, f, doubt)).collect::<Vec<_>>());
-            self.replicates.iter().map(over).collect()
-        };
-        let found = by_replicate(0.0);
-        let by_feedstock: Vec<f64> = drawn
-            .iter()
-            .map(|f| mean(&self.replicates.iter().map(|r| share_of(r, f, 0.0)).collect::<Vec<_>>()))
-            .collect();
+        self.replicates.iter().map(|r| self.drawn().iter().map(|f| share(r, f)).collect()).collect()
+    }
+
+    /// Share of the shots inside with every margin shifted, per cent.
+    pub fn inside_percent(&self, shift: &Margins) -> f64 {
+        100.0 * mean(&by_replicate(&self.shares(shift, 0.0)))
+    }
+
+    /// The yield.
+    fn evaluate(&self) -> Yield {
+        let drawn = self.drawn();
+        let shares = self.shares(&[0.0; COUNT], 0.0);
+        let found = by_replicate(&shares);
+        let of_feedstock = |f: usize| mean(&shares.iter().map(|r| r[f]).collect::<Vec<_>>());
+        let by_feedstock: Vec<f64> = (0..drawn.len()).map(of_feedstock).collect();
         let share = mean(&found);
         let error = |shares: &[f64]| {
             let n = shares.len() as f64;
@@ -111,11 +119,11 @@ impl Sampled {
         };
         // Student's t with seven degrees of freedom; for the feedstocks with many.
         let sampling = (2.365 * error(&found)).hypot(2.0 * error(&by_feedstock));
-        let [low, high] = [-2.0, 2.0].map(|doubt| mean(&by_replicate(doubt)));
+        let [low, high] = [-2.0, 2.0].map(|doubt| mean(&by_replicate(&self.shares(&[0.0; COUNT], doubt))));
         let mut worst = [0usize; COUNT];
         for margins in self.replicates.iter().flatten() {
             for feedstock in drawn {
-                let margin = |k: usize| (k, margins[k] + shift[k] + feedstock[k]);
+                let margin = |k: usize| (k, margins[k] + feedstock[k]);
                 let least = self.counting.iter().map(|&k| margin(k)).min_by(|a, b| a.1.total_cmp(&b.1));
                 if let Some((k, g)) = least
                     && g < 0.0
@@ -144,6 +152,14 @@ impl Sampled {
             broken,
         }
     }
+}
+
+fn mean(shares: &[f64]) -> f64 {
+    shares.iter().sum::<f64>() / shares.len() as f64
+}
+
+fn by_replicate(shares: &[Vec<f64>]) -> Vec<f64> {
+    shares.iter().map(|of_feedstocks| mean(of_feedstocks)).collect()
 }
 
 /// Differences of the margins at the set point for feedstocks drawn from what is uncertain about them.

@@ -76,17 +76,13 @@ pub fn actual<'a>(
     drive: Drive,
     watch: &mut dyn FnMut(&March<'a>, f64),
 ) -> Fill<'a> {
-    let mut run = Run::new(March::new(material, cavity, drive), drive, true);
-    run.go(drive, watch, |_| false);
-    run.done()
+    Run::new(March::new(material, cavity, drive), drive, true).finish(drive, watch)
 }
 
 /// Goes on from where the machine's pressure ran out, at that pressure and the rate it still gives,
 /// until the path is full or the front stalls.
 pub fn limited<'a>(start: March<'a>, drive: Drive) -> Fill<'a> {
-    let mut run = Run::new(start, drive, true);
-    run.go(drive, &mut |_, _| (), |_| false);
-    run.done()
+    Run::new(start, drive, true).finish(drive, &mut |_, _| ())
 }
 
 /// A fill at the set rate up to the switch-over. What comes after it depends on the hold pressure, what
@@ -105,8 +101,7 @@ impl<'a> Start<'a> {
     /// Fills the rest. The drive may differ from that of the start in its hold pressure alone.
     pub fn finish(mut self, drive: Drive) -> Fill<'a> {
         self.0.march.drive = drive;
-        self.0.go(drive, &mut |_, _| (), |_| false);
-        self.0.done()
+        self.0.finish(drive, &mut |_, _| ())
     }
 }
 
@@ -197,7 +192,8 @@ impl<'a> Run<'a> {
         (q, pressure)
     }
 
-    fn done(self) -> Fill<'a> {
+    fn finish(mut self, drive: Drive, watch: &mut dyn FnMut(&March<'a>, f64)) -> Fill<'a> {
+        self.go(drive, watch, |_| false);
         self.record.finish(self.march, self.before_limit)
     }
 }

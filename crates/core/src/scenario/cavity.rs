@@ -134,16 +134,8 @@ pub struct Cavity {
 }
 
 impl Form {
-    /// Depth where the flow enters: thickness, or diameter of a tube \[mm\].
-    pub fn depth(&self) -> f64 {
-        match self {
-            Self::Tube(t) => t.diameter,
-            Self::Strip(s) => s.thickness,
-            Self::Disc(d) => d.thickness,
-        }
-    }
-
-    /// Its depths by field, and what they are \[mm\].
+    /// Its depths by field, and what they are \[mm\]: thickness, or diameter of a tube, first where the flow
+    /// enters.
     pub fn depths(&self) -> impl Iterator<Item = (&'static str, f64)> {
         let (entry, end) = match self {
             Self::Tube(t) => (("tube.diameter", t.diameter), ("tube.diameter_end", t.diameter_end)),
@@ -170,7 +162,8 @@ impl Form {
 impl Cavity {
     /// Depth of the first gate \[mm\]; none where there is no gate.
     pub fn gate_depth(&self) -> Option<f64> {
-        self.passages.iter().find(|p| p.role == Role::Gate).map(|p| p.form.depth())
+        let gate = self.passages.iter().find(|p| p.role == Role::Gate)?;
+        gate.form.depths().next().map(|(_, depth)| depth)
     }
 
     /// Makes all passages of a role deeper by a factor.

@@ -97,3 +97,14 @@ parameters! {
         viscous_heating: bool = true;
     }
 }
+
+impl Model {
+    /// The same with at most so many cells and layers: rougher and quicker.
+    pub fn at_most(&self, axial_cells: u32, layers: u32) -> Self {
+        Self {
+            axial_cells: self.axial_cells.min(axial_cells),
+            layers: self.layers.min(layers),
+            ..self.clone()
+        }
+    }
+}

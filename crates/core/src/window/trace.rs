@@ -7,7 +7,7 @@ use super::{LimitLine, Nearest, Window};
 use crate::case::Case;
 use crate::limits::{self, Limit, Margin};
 use crate::order;
-use crate::scenario::{Model, Scenario, ScenarioError};
+use crate::scenario::{Scenario, ScenarioError};
 
 /// How finely a window is traced.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -36,8 +36,7 @@ impl Detail {
     pub fn scenario(self, scenario: &Scenario) -> Scenario {
         let mut scenario = scenario.clone();
         if self == Self::Coarse {
-            let m = &mut scenario.model;
-            *m = Model { axial_cells: m.axial_cells.min(16), layers: m.layers.min(10), ..m.clone() };
+            scenario.model = scenario.model.at_most(16, 10);
         }
         scenario
     }
