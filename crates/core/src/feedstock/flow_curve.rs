@@ -2,6 +2,7 @@
 
 use super::Viscosity;
 use super::hermite::{self, Cubic};
+use super::interval;
 
 /// Ends of the table in x = ln(τ/τ_r).
 const FROM: f64 = -12.0;
@@ -40,12 +41,8 @@ impl FlowCurve {
     pub fn at(&self, x: f64) -> (f64, f64) {
         if let Table::Smooth(per_step, intervals) = &self.table {
             let place = (x - FROM) * per_step;
-            let index = place as usize;
-            // A place below the table turns into index 0; the sign tells it apart.
-            if let Some(cubic) = intervals.get(index)
-                && place >= 0.0
-            {
-                let t = place - index as f64;
+            let (index, t) = interval(place);
+            if let Some(cubic) = intervals.get(index) {
                 return (hermite::value(cubic, t), hermite::slope(cubic, t) * per_step);
             }
         }

@@ -2,6 +2,7 @@
 
 use super::Viscosity;
 use super::hermite::{self, Cubic};
+use super::interval;
 
 /// Step of the table \[K\]. An exponential that grows by s per kelvin leaves a remainder of s⁴/384 of
 /// itself: 4e-6 at a fifth per kelvin, steeper than feedstocks are above their no-flow temperature.
@@ -39,10 +40,10 @@ impl MobilityTable {
     #[inline(always)]
     pub fn at(&self, t: f64, p: f64) -> f64 {
         let place = (t - self.from) * (1.0 / STEP);
-        let index = place as usize;
+        let (index, fraction) = interval(place);
         match self.intervals.get(index) {
-            Some(cubic) if place >= 0.0 => hermite::value(cubic, place - index as f64),
-            _ => self.outside(t, p),
+            Some(cubic) => hermite::value(cubic, fraction),
+            None => self.outside(t, p),
         }
     }
 

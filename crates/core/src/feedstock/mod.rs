@@ -3,6 +3,7 @@
 mod flow_curve;
 mod heat;
 mod hermite;
+mod interval;
 mod loading;
 pub mod mixture;
 mod mobility;
@@ -11,6 +12,7 @@ mod viscosity;
 
 pub use flow_curve::FlowCurve;
 pub use heat::HeatContent;
+pub(crate) use interval::interval;
 pub use mobility::MobilityTable;
 pub use pvt::{Pvt, ROOM};
 pub use viscosity::{Viscosity, ZERO_CELSIUS};

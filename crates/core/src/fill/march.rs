@@ -107,6 +107,8 @@ pub struct March<'a> {
     pub greatest_flow: Vec<f64>,
     /// Wall stress of each cell.
     pub stress: Vec<section::Stress>,
+    /// ln of the stress a step before, for a first guess at the next.
+    pub(super) stress_before: Vec<f64>,
     /// Pressure drop over each cell, were it full \[Pa\].
     pub drop: Vec<f64>,
     /// Pressure in the middle of each cell \[Pa\].
@@ -165,6 +167,7 @@ impl<'a> March<'a> {
             content: vec![content; cells * layers],
             rate: vec![0.0; cells],
             greatest_flow: vec![0.0; cells],
+            stress_before: vec![material.viscosity.reference_stress().ln(); cells],
             stress: vec![
                 section::Stress { log: material.viscosity.reference_stress().ln(), slope: 1.0 };
                 cells
@@ -239,6 +242,7 @@ impl<'a> March<'a> {
             && self.cavity.cells[cell].passage == self.cavity.cells[from].passage
         {
             self.stress[cell] = self.stress[from];
+            self.stress_before[cell] = self.stress[from].log;
         }
         self.fronts.push(Front { cell, content, temperature });
     }

@@ -32,7 +32,7 @@ pub fn solve_stress(
     flow: f64,
     guess: f64,
 ) -> Stress {
-    const TOLERANCE: f64 = 1e-3;
+    const TOLERANCE: f64 = 5e-3;
     let count = layers.count();
     let (weights, points) = (&layers.flow_weight[..count], &layers.log_stress_points[..count]);
     let (mobility, slopes) = (&mut mobility[..count], &mut slopes[..count]);
@@ -89,25 +89,34 @@ pub struct Profile<'a> {
 /// relative to the wall stress \[1/(Pa s)\].
 pub fn profile(layers: &Layers, fluidity: &[f64], out: &mut Profile<'_>) -> f64 {
     let count = layers.count();
+    // Slices of one known length, so that the loops need no further checks.
+    let (area, inner, points) =
+        (&layers.area[..count], &layers.inner_weight[..count], &layers.stress_points[..count]);
+    let (shear, weight) = (&layers.shear_weight[..count], &layers.flow_weight[..count]);
+    let (psi, fluidity) = (&mut out.psi[..count + 1], &fluidity[..count]);
+    let heats = &mut out.heat[..count];
     // From the wall inwards: each layer adds its own shear to the velocity of its outer face.
-    let (mut outer, mut total, mut heat, mut greatest) = (0.0, 0.0, 0.0, 0.0_f64);
+    let (mut outer, mut total, mut heat, mut greatest) = (0.0, 0.0, 0.0, 0.0);
     for j in (0..count).rev() {
         let fluidity = fluidity[j];
-        let flow = outer * layers.area[j] + fluidity * layers.inner_weight[j];
-        outer += fluidity * layers.shear_weight[j];
+        let flow = outer * area[j] + fluidity * inner[j];
+        outer += fluidity * shear[j];
         total += flow;
-        out.psi[j + 1] = flow;
-        out.heat[j] = fluidity * layers.flow_weight[j];
-        heat += out.heat[j];
-        greatest = greatest.max(fluidity * layers.stress_points[j]);
+        psi[j + 1] = flow;
+        heats[j] = fluidity * weight[j];
+        heat += heats[j];
+        let rate = fluidity * points[j];
+        greatest = if rate > greatest { rate } else { greatest };
     }
-    out.psi[0] = 0.0;
+    psi[0] = 0.0;
     let (per_flow, per_heat) = (1.0 / total, 1.0 / heat);
+    let mut reached = 0.0;
     for j in 0..count {
-        out.psi[j + 1] = out.psi[j] + out.psi[j + 1] * per_flow;
-        out.heat[j] *= per_heat;
+        reached += psi[j + 1] * per_flow;
+        psi[j + 1] = reached;
+        heats[j] *= per_heat;
     }
-    out.psi[count] = 1.0;
+    psi[count] = 1.0;
     greatest
 }
 

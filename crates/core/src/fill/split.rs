@@ -10,6 +10,8 @@ pub struct Affine {
     slope: f64,
 }
 
+/// Greatest change of ln(stress) from step to step that is expected to go on.
+const GREATEST_TREND: f64 = 0.5;
 /// Branches whose flow changes by less than this share of itself are solved.
 const SPLIT_TOLERANCE: f64 = 3e-4;
 /// Rounds of linearisation at most; from the last step's split it takes one or two.
@@ -28,6 +30,7 @@ impl March<'_> {
     /// nozzle \[Pa\] and d ln p/d ln q.
     pub fn flow(&mut self, q: f64) -> (f64, f64) {
         self.spread(q);
+        self.guess_stresses();
         for _ in 0..MOST_ROUNDS {
             self.solve_cells();
             let change = self.share_out(q);
@@ -68,6 +71,15 @@ impl March<'_> {
             self.rate[i] *= q / total;
         }
         self.add_up();
+    }
+
+    /// Stresses go on as they went, unless that was a leap: most then take one iteration.
+    fn guess_stresses(&mut self) {
+        for &i in &self.reached {
+            let now = self.stress[i].log;
+            self.stress[i].log += (now - self.stress_before[i]).clamp(-GREATEST_TREND, GREATEST_TREND);
+            self.stress_before[i] = now;
+        }
     }
 
     /// Flow into every cell from the flows into the outlets.

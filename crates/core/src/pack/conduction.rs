@@ -140,7 +140,8 @@ impl Rows {
                     let settled = step.heat.temperature(content);
                     self.content[j][l] = content;
                     self.temperature[j][l] = settled;
-                    worst[l] = worst[l].max((settled - solved).abs());
+                    let off = (settled - solved).abs();
+                    worst[l] = if off > worst[l] { off } else { worst[l] };
                 }
             }
             if worst.iter().all(|w| *w < AGREEMENT) {

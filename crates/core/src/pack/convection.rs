@@ -148,17 +148,19 @@ impl Convection {
         let power = if t.drive.heating { flow * flow * t.resistance(i) * dt } else { 0.0 };
         t.balance.dissipated += power;
         let kelvin = power / t.heat_per_kelvin(i);
-        let content = &mut t.content[i * n..(i + 1) * n];
-        let temperature = &mut t.temperature[i * n..(i + 1) * n];
+        let range = i * n..(i + 1) * n;
+        let (content, temperature) =
+            (&mut t.content[range.clone()][..n], &mut t.temperature[range.clone()][..n]);
+        let (psi, heat) = (&self.psi[own][..n + 1], &self.heat[range][..n]);
+        let (area, arriving) = (&layers.area[..n], &self.arriving[..n]);
         let mut mean = 0.0;
         for j in 0..n {
-            let share = self.psi[own.start + j + 1] - self.psi[own.start + j];
-            let here = volume * layers.area[j];
-            content[j] =
-                (here * content[j] + volume * kelvin * self.heat[i * n + j] + share * self.arriving[j])
-                    / (here + share * inflow);
+            let share = psi[j + 1] - psi[j];
+            let here = volume * area[j];
+            content[j] = (here * content[j] + volume * kelvin * heat[j] + share * arriving[j])
+                / (here + share * inflow);
             temperature[j] = t.material.heat.temperature(content[j]);
-            mean += temperature[j] * layers.area[j];
+            mean += temperature[j] * area[j];
         }
         t.mean[i] = mean;
         t.stirred.push(i);

@@ -1,6 +1,6 @@
 //! Density against temperature and pressure as a table over what one hold can meet.
 
-use crate::feedstock::Pvt;
+use crate::feedstock::{Pvt, interval};
 
 /// Steps of the table: bilinear between them keeps 3e-4 of the density where a binder melts, 1e-5
 /// elsewhere.
@@ -20,8 +20,8 @@ pub(super) struct DensityTable {
     from: f64,
     columns: usize,
     rows: usize,
-    /// Row by row of one pressure each.
-    values: Vec<f64>,
+    /// At the columns of each stretch between two rows: the density on either row.
+    stretches: Vec<[f64; 2]>,
 }
 
 /// A stretch of density against pressure between two rows of the table: r = at_zero + slope p.
@@ -52,7 +52,8 @@ impl DensityTable {
         for k in columns..values.len() {
             values[k] = values[k].max(values[k - columns] + LEAST_SLOPE * PASCAL);
         }
-        Self { from, columns, rows, values }
+        let pairs = values.iter().zip(&values[columns..]);
+        Self { from, columns, rows, stretches: pairs.map(|(&below, &above)| [below, above]).collect() }
     }
 
     /// The stretch of the table that holds a pressure, counted from none.
@@ -62,16 +63,16 @@ impl DensityTable {
 
     /// Mean density over layers of temperatures `t` \[K\] and shares `area` on a stretch of pressures.
     pub fn mean(&self, t: &[f64], area: &[f64], stretch: usize) -> Line {
-        let two = &self.values[stretch * self.columns..(stretch + 2) * self.columns];
-        let (below, above) = two.split_at(self.columns);
-        let last = (self.columns - 1) as f64;
+        let columns = &self.stretches[stretch * self.columns..(stretch + 1) * self.columns];
+        // Not quite the last column: its interval would be one beyond.
+        let last = (columns.len() - 1) as f64 * (1.0 - 1e-12);
         let (mut low, mut high) = (0.0, 0.0);
         for (&t, a) in t.iter().zip(area) {
             let place = ((t - self.from) * (1.0 / KELVIN)).clamp(0.0, last);
-            let k = (place as usize).min(self.columns - 2);
-            let f = place - k as f64;
-            low += a * (below[k] + f * (below[k + 1] - below[k]));
-            high += a * (above[k] + f * (above[k + 1] - above[k]));
+            let (k, f) = interval(place);
+            let ([low_here, high_here], [low_next, high_next]) = (columns[k], columns[k + 1]);
+            low += a * (low_here + f * (low_next - low_here));
+            high += a * (high_here + f * (high_next - high_here));
         }
         let slope = (high - low) * (1.0 / PASCAL);
         Line { at_zero: low - slope * PASCAL * stretch as f64, slope }

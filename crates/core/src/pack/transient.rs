@@ -201,7 +201,8 @@ impl<'a> Transient<'a> {
         }
         self.masses.commit();
         self.solved_temperature.clone_from(&self.temperature);
-        if self.drive.convection {
+        // Behind shut gates, with the nozzle let off, next to nothing flows any more.
+        if self.drive.convection && !(sealed && nozzle == 0.0) {
             self.convect(dt);
         }
         self.time += dt;
@@ -257,15 +258,19 @@ impl<'a> Transient<'a> {
         let x = log_stress - self.material.viscosity.reference_stress().ln();
         let p = self.masses.pressure[i].max(0.0);
         let (frozen, still) = (self.material.no_flow - FROZEN_THROUGH, self.material.frozen_mobility());
-        let fluidity = &mut self.fluidity[i * n..(i + 1) * n];
+        // Slices of one known length, so that the loop needs no further checks.
+        let (fluidity, temperature) =
+            (&mut self.fluidity[i * n..(i + 1) * n][..n], &self.temperature[i * n..(i + 1) * n][..n]);
+        let (points, weights) = (&layers.log_stress_points[..n], &layers.flow_weight[..n]);
         let mut sum = 0.0;
-        for (j, (f, &t)) in fluidity.iter_mut().zip(&self.temperature[i * n..(i + 1) * n]).enumerate() {
-            *f = if t < frozen {
+        for j in 0..n {
+            let t = temperature[j];
+            fluidity[j] = if t < frozen {
                 still
             } else {
-                self.material.mobility(t, p) * self.material.curve.at(x + layers.log_stress_points[j]).0
+                self.material.mobility(t, p) * self.material.curve.at(x + points[j]).0
             };
-            sum += layers.flow_weight[j] * *f;
+            sum += weights[j] * fluidity[j];
         }
         let stress_per_drop =
             cell.half_gap / (f64::from(1 + layers.kind.power()) * cell.taper_factor * cell.length);
