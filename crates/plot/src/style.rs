@@ -131,7 +131,7 @@ pub(crate) fn limit_dashes(limit: Limit) -> Dashes {
     match limit {
         Limit::ShortShot => SOLID,
         Limit::StiffGate => &[14.0, 4.0, 2.0, 4.0],
-        Limit::Jetting => &[3.0, 2.0, 3.0, 2.0, 12.0, 2.0],
+        Limit::Jetting => &[8.0, 3.0, 2.0, 3.0, 2.0, 3.0, 2.0, 3.0],
         Limit::Separation => &[16.0, 5.0],
         Limit::Burning => &[14.0, 3.5, 2.0, 3.5, 2.0, 3.5],
         Limit::Residence => &[10.0, 9.0],
