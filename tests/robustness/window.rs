@@ -7,7 +7,7 @@
 //! - rate: V/t at its threshold: another.
 
 use gatefrost_core::limits::Limit;
-use gatefrost_core::scenario::Scenario;
+use gatefrost_core::scenario::{Axis, Scenario, Span};
 use gatefrost_core::window::{Detail, Window, trace};
 use gatefrost_tests::build::{self, isothermal, merge, power_law};
 use gatefrost_tests::numeric::simpson;
@@ -40,7 +40,10 @@ fn scenario() -> Scenario {
                 "loading_law": "power", "loading_exponent": 2, "flow_law": power_law(K, N, 0.0),
                 "burn_onset": 600, "ejection_temperature": 399
             },
-            "machine": { "max_pressure": PRESSURE / 1e6 / 0.9, "max_rate": RATE * 1e6 / 0.9 },
+            "machine": {
+                "max_pressure": PRESSURE / 1e6 / 0.9, "max_rate": RATE * 1e6 / 0.9, "shot_volume": 10
+            },
+            "mould": { "vent_depth": 0.1 },
             "setup": { "hold_pressure": 5, "injection_time": 1 },
             "limits": { "shear_rate": SHEAR, "gate_viscosity": 1e6, "shrinkage": 20, "hold_cover": 0 },
             "window": {
@@ -119,6 +122,26 @@ fn the_margin_vanishes_on_the_traced_line() {
             let g = r.margins.iter().find(|m| m.limit == line.limit).expect("is reported").g;
             // The time axis spans ln 100 = 4.6; margins here are logarithms of at most its first power.
             assert!(g.abs() < 0.05, "{}: g = {g} at {x}, {y}", line.label);
+        }
+    }
+}
+
+/// The same plane over the flow rate: volume over injection time, right to left.
+#[test]
+fn a_window_over_the_rate_is_that_over_the_time_reversed() {
+    let s = scenario();
+    let volume = L * W * H * 1e6;
+    let mut turned = s.clone();
+    turned.window.x = Span { axis: Axis::FlowRate, from: volume / TIME[1], to: volume / TIME[0] };
+    let windows = [&s, &turned].map(|s| trace(s, Detail::Fine).expect("valid"));
+    assert!((windows[0].usable_share - windows[1].usable_share).abs() < 5e-3);
+    for (limit, rate) in [(Limit::Rate, RATE), (Limit::Separation, SHEAR * W * H * H / 6.0)] {
+        let line = windows[1].lines.iter().find(|l| l.limit == limit).expect("crosses the plane");
+        for [x, _] in line.pieces.concat() {
+            assert!(
+                (across(volume / x) - across(volume / (rate * 1e6))).abs() < 0.01,
+                "{limit:?} at {x} cm³/s"
+            );
         }
     }
 }

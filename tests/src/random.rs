@@ -112,7 +112,8 @@ impl Random {
         let hold_span = if hold > 0.0 { [0.5 * hold, hold] } else { [0.0, most] };
         json!({
             "gatefrost": 1, "name": "random", "notes": "ü <b> ; = # %",
-            "feedstock": feedstock, "cavity": { "passages": passages }, "machine": machine, "setup": setup,
+            "feedstock": feedstock, "cavity": { "passages": passages }, "mould": self.group("mould", wild, &[]),
+            "machine": machine, "setup": setup,
             "limits": self.group("limits", wild, &[]),
             "window": {
                 "x": { "axis": "injection_time", "from": inject.min(60.0), "to": (2.0 * inject).min(120.0) },

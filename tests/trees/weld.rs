@@ -108,3 +108,33 @@ fn the_later_front_is_the_colder() {
     let [first, second] = weld.front_temperatures_c;
     assert!(first < 160.0 && second < 160.0 && (first - second).abs() > 0.1, "{weld:?}");
 }
+
+/// A quick front that comes back through the end of another branch, of two cells, finds that branch's own front and a blind branch
+/// beside it. While it fills up what the own front left empty, nothing pushes on the blind one; what comes in is what is
+/// filled, and heat is neither made nor lost.
+#[test]
+fn a_front_that_comes_back_through_a_junction_keeps_its_volume() {
+    let strip = |l: f64, h: f64| json!({ "strip": { "length": l, "width": 8, "thickness": h } });
+    let passages = json!([
+        { "name": "feed", "role": "runner", "form": { "tube": { "length": 5, "diameter": 4 } } },
+        { "name": "slow", "role": "part", "form": strip(40.0, 0.6) },
+        { "name": "quick", "role": "part", "after": "feed", "form": strip(10.0, 3.0) },
+        { "name": "link", "role": "part", "after": "slow", "meets": "quick", "form": strip(5.0, 3.0) },
+        { "name": "blind", "role": "part", "after": "slow", "form": strip(12.0, 2.0) }
+    ]);
+    let changes = json!({
+        "feedstock": { "flow_law": power_law(50.0, 0.6, 20.0) },
+        "setup": { "injection_time": TIME },
+        "model": { "axial_cells": 4 }
+    });
+    let case = Case::resolve(&build::scenario(passages, &changes));
+    let end = fill::unlimited(&case.material, &case.cavity, case.drive).end;
+    let slow = case.cavity.ranges[1].end - 1;
+    assert!(end.feeder[slow].is_some_and(|i| case.cavity.cells[i].passage == 3), "it does come back");
+    let b = end.balance;
+    assert!(end.is_full() && (b.delivered / case.cavity.volume - 1.0).abs() < 1e-9, "{}", b.delivered);
+    let left = b.inflow + b.dissipated - b.lost - end.stored();
+    assert!(left.abs() < 1e-9 * b.inflow, "{left} of {} J", b.inflow);
+    let blind = case.cavity.ranges[4].clone();
+    assert!(end.times[blind].iter().all(|t| t[1].is_finite()), "{:?}", end.times);
+}

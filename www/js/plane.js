@@ -76,18 +76,18 @@ function takeEnd(path, input) {
   }
 }
 
+// A flow rate is an injection time.
+const moved = (axis) => (axis === "flow_rate" ? "injection_time" : axis);
+
 // A setting that comes into the window gets a range about its present value; one that is on the
 // other side already changes places with it.
 function choose(side, wanted) {
   const other = side === "x" ? "y" : "x";
   model.restructure("window", ({ window }) => {
-    const leaving = window[side];
-    if (window[other].axis === wanted) {
-      [window.x, window.y] = [window.y, window.x];
-    } else {
-      window[side] = { axis: wanted, ...rangeAbout(wanted) };
-    }
-    kept.set(leaving.axis, leaving);
+    const [leaving, there] = [window[side], window[other]];
+    for (const span of [leaving, there]) kept.set(span.axis, span);
+    if (moved(there.axis) === moved(wanted)) window[other] = leaving;
+    window[side] = there.axis === wanted ? there : { axis: wanted, ...rangeAbout(wanted) };
   });
 }
 
@@ -100,10 +100,16 @@ function valueOf(axis) {
 }
 
 function rangeAbout(name) {
-  const { logarithmic, min, max } = axisOf(name);
+  let { logarithmic, min, max } = axisOf(name);
   const before = kept.get(name);
   const value = valueOf(name);
   if (before && value > before.from && value < before.to) return { from: before.from, to: before.to };
+  if (name === "flow_rate") {
+    // As far as the injection times reach.
+    const volume = value * model.get("setup.injection_time");
+    const times = axisOf("injection_time");
+    [min, max] = [volume / times.max, volume / times.min];
+  }
   const within = (v) => Math.min(max, Math.max(min, Number(v.toPrecision(3))));
   if (logarithmic) {
     // A time of nothing has no place on such an axis.

@@ -59,7 +59,7 @@ function step(id, title, lead, ...children) {
 }
 
 export function buildStory(root) {
-  root.append(feedstock(), cavity(), machine(), setup(), after(), thresholds(), resolution());
+  root.append(feedstock(), cavity(), mould(), machine(), setup(), after(), thresholds(), resolution());
 }
 
 function feedstock() {
@@ -130,13 +130,22 @@ function cavity() {
   );
 }
 
+function mould() {
+  return step(
+    "mould",
+    "Mould",
+    "How the air gets out, and the heat.",
+    more("More: vents and cooling water", fieldsOf("mould", rest("mould", []))),
+  );
+}
+
 function machine() {
   return step(
     "machine",
     "Machine",
     null,
     el("div", { className: "fields" }, fieldsOf("machine", ESSENTIAL.machine)),
-    more("More: shot and dead time", fieldsOf("machine", rest("machine", ESSENTIAL.machine))),
+    more("More: shot, barrel and dead time", fieldsOf("machine", rest("machine", ESSENTIAL.machine))),
   );
 }
 

@@ -4,7 +4,7 @@ mod common;
 
 use common::{run, run_on};
 use gatefrost_core::limits::Limit;
-use gatefrost_core::scenario::Thresholds;
+use gatefrost_core::scenario::{Feedstock, Thresholds};
 
 fn readme() -> String {
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../../README.md");
@@ -73,7 +73,7 @@ fn the_recipe_and_the_readings_shown_are_read() {
 fn the_table_of_limits_has_every_limit_with_its_default() {
     let readme = readme();
     let section = between(&readme, "\n## The limits\n", "\n## ");
-    let d = Thresholds::default();
+    let (d, f) = (Thresholds::default(), Feedstock::default());
     for limit in Limit::ALL {
         let row = section
             .lines()
@@ -82,8 +82,11 @@ fn the_table_of_limits_has_every_limit_with_its_default() {
         let default = match limit {
             Limit::ShortShot => format!("{} %", d.pressure_use),
             Limit::StiffGate => format!("{} Pa·s", d.gate_viscosity),
+            Limit::Jetting => format!("{} m/s", d.jet_speed),
             Limit::Separation => format!("{} 1/s", d.shear_rate),
             Limit::Burning => format!("{} K", d.burn_reserve),
+            Limit::Residence => format!("{} min at {} °C", f.barrel_time, f.barrel_reference),
+            Limit::Venting => format!("{} MPa", d.air_pressure),
             Limit::ColdFront => format!("{} K", d.cold_front_reserve),
             Limit::Flash => format!("{} %", d.clamp_use),
             Limit::SwitchOver => "the hold pressure".to_owned(),
@@ -92,6 +95,7 @@ fn the_table_of_limits_has_every_limit_with_its_default() {
             Limit::HoldCover => format!("{} %", d.hold_cover),
             Limit::Residual => format!("{} MPa", d.residual_pressure),
             Limit::Ejection => "the ejection temperature".to_owned(),
+            Limit::CoolingWater => format!("{} K", d.water_rise),
             Limit::Shot => "the greatest shot".to_owned(),
             Limit::Rate => format!("{} %", d.rate_use),
         };

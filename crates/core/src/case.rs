@@ -5,7 +5,7 @@ use crate::feedstock::{Material, ZERO_CELSIUS};
 use crate::fill::{self, Drive, Fill};
 use crate::limits::Limit;
 use crate::pack::{self, Hold, HoldDrive};
-use crate::scenario::{Machine, Scenario, Setup, Thresholds};
+use crate::scenario::{Machine, Mould, Scenario, Setup, Thresholds};
 use std::sync::Arc;
 
 /// A validated scenario in SI.
@@ -19,6 +19,8 @@ pub struct Case {
     pub drive: Drive,
     /// What drives the hold.
     pub hold: HoldDrive,
+    /// Vents and cooling water, in edge units.
+    pub mould: Mould,
     /// The machine, in edge units.
     pub machine: Machine,
     /// Where the limits lie, in edge units.
@@ -78,6 +80,7 @@ impl Case {
                 shut: pack::SHUT,
                 convection: true,
             },
+            mould: s.mould.clone(),
             machine: s.machine.clone(),
             thresholds: s.limits.clone(),
             ignored: s.ignored.clone(),

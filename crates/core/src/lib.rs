@@ -8,6 +8,7 @@ pub mod case;
 pub mod catalogue;
 pub mod cavity;
 pub mod cool;
+pub mod cycle;
 pub mod document;
 pub mod feedstock;
 pub mod fill;

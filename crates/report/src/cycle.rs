@@ -5,6 +5,7 @@ use super::{CoolReport, CyclePart, EndReport, GateReport, HoldClosures, HoldHist
 use gatefrost_core::case::{Case, Point};
 use gatefrost_core::cavity::Passage;
 use gatefrost_core::cool::{self, Where};
+use gatefrost_core::cycle::Cycle;
 use gatefrost_core::fill::Fill;
 use gatefrost_core::order;
 use gatefrost_core::scenario::{Role, Scenario};
@@ -102,7 +103,9 @@ pub(super) fn cool(s: &Scenario, point: &Point<'_>, actual: Option<&Fill<'_>>) -
     let (case, hold) = (point.case, &point.hold);
     let thickest = case.cavity.thickest(|role| role == Role::Part).map(|i| &case.cavity.passages[i]);
     let section = thickest.map_or_else(String::new, |p| p.name.clone());
-    let plasticising = case.cavity.volume * 1e6 / s.machine.dosing_rate;
+    let fill = actual.map_or(point.fill.end.time, |fill| fill.end.time);
+    let cycle = Cycle::of(case, hold, fill);
+    let Cycle { idle, held, cooling, plasticising, .. } = cycle;
     let mut report = CoolReport {
         hand_s: thickest.and_then(|p| hand(case, p, Where::Mean, case.material.ejection)),
         section,
@@ -117,11 +120,6 @@ pub(super) fn cool(s: &Scenario, point: &Point<'_>, actual: Option<&Fill<'_>>) -
     let (true, Some(part), Some(runner)) = (filled, hold.part_cooled, hold.runner_cooled) else {
         return report;
     };
-    let held = case.hold.time();
-    let fill = actual.map_or(point.fill.end.time, |fill| fill.end.time);
-    // The screw meters the next shot once the hold is over, and the mould waits for it.
-    let cooling = s.setup.cooling_time.unwrap_or(part.max(runner) - held).max(plasticising);
-    let whole = s.machine.idle_time + fill + held + cooling;
     report.governed_by = if s.setup.cooling_time.is_some_and(|set| set >= plasticising) {
         "the cooling time that is set".to_owned()
     } else if held + plasticising >= part.max(runner) {
@@ -136,15 +134,15 @@ pub(super) fn cool(s: &Scenario, point: &Point<'_>, actual: Option<&Fill<'_>>) -
         format!("cooling of the part, of {} first of all", report.section)
     };
     for (name, seconds, inside) in [
-        ("close", 0.5 * s.machine.idle_time, false),
+        ("close", 0.5 * idle, false),
         ("fill", fill, false),
         ("hold", held, false),
         ("cool", cooling, false),
         ("plasticise", plasticising, true),
-        ("open and eject", 0.5 * s.machine.idle_time, false),
+        ("open and eject", 0.5 * idle, false),
     ] {
         report.cycle.push(CyclePart { name: name.into(), seconds, inside });
     }
-    report.cycle_s = Some(whole);
+    report.cycle_s = Some(cycle.whole());
     report
 }

@@ -109,7 +109,7 @@ pub fn set_point(scenario: &str) -> Result<JsValue, JsValue> {
 pub fn moves(scenario: &str, x: f64, y: f64) -> Result<JsValue, JsValue> {
     let scenario: Scenario = document::read(scenario).map_err(sheet::failed)?;
     let window = &scenario.window;
-    to_js(&[scenario.moves(window.x.axis, x), scenario.moves(window.y.axis, y)].concat())
+    to_js(&scenario.moves(&[(window.x.axis, x), (window.y.axis, y)]))
 }
 
 /// A passage of a shape ("tube", "strip" or "disc") with the catalogue's default sizes, or nothing

@@ -19,6 +19,8 @@ pub struct Passage {
     pub lies: Lies,
     /// Kind of section.
     pub kind: Kind,
+    /// Whether it is a disc or a sector of one, filled outwards.
+    pub disc: bool,
     /// Length along the flow \[m\].
     pub length: f64,
     /// Half gap, or radius, at entry and exit \[m\].
@@ -63,6 +65,7 @@ impl Passage {
             role: p.role,
             lies: p.lies.unwrap_or(if p.role == Role::Sprue { Lies::Along } else { Lies::Across }),
             kind,
+            disc: matches!(p.form, Form::Disc(_)),
             length: length * MM,
             half_gap: half_gap.map(|v| v * MM),
             width: width.map(|v| v * MM),
@@ -190,9 +193,8 @@ pub struct Cavity {
 impl Cavity {
     /// Divides a validated path. `exponent` is the flow exponent that tapers are averaged with.
     pub fn resolve(cavity: &scenario::Cavity, model: &scenario::Model, exponent: f64) -> Self {
-        let passages: Vec<Passage> =
-            (0..cavity.passages.len()).map(|i| Passage::resolve(cavity, i)).collect();
-        let volume = passages.iter().map(|p| p.volume() * p.copies).sum();
+        let passages: Vec<Passage> = resolved(cavity).collect();
+        let volume = volume(cavity);
         let (cells, ranges) = divide(&passages, model.axial_cells as usize, volume, exponent);
         let feeds = |i: usize| passages.iter().any(|p| p.feeder == Some(i));
         let ends: Vec<usize> =
@@ -282,6 +284,15 @@ impl Cavity {
             .filter(|&i| accept(self.passages[i].role))
             .max_by(|&a, &b| self.passages[a].thickest().total_cmp(&self.passages[b].thickest()))
     }
+}
+
+fn resolved(cavity: &scenario::Cavity) -> impl Iterator<Item = Passage> {
+    (0..cavity.passages.len()).map(|i| Passage::resolve(cavity, i))
+}
+
+/// Volume of a whole path, all copies \[m³\].
+pub fn volume(cavity: &scenario::Cavity) -> f64 {
+    resolved(cavity).map(|p| p.volume() * p.copies).sum()
 }
 
 /// Cells of a gate at least. When a gate freezes is decided by melt that creeps through it and cools on the

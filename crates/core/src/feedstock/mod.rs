@@ -53,6 +53,11 @@ pub struct Material {
     pub ejection: f64,
     /// Onset of binder decomposition \[K\].
     pub burn_onset: f64,
+    /// Time that the binder bears at a reference temperature \[s\], that temperature \[K\], and the
+    /// activation energy of degrading over the gas constant \[K\].
+    pub barrel: [f64; 3],
+    /// Depth of a free strand over that of the gate it leaves, B.
+    pub swell: f64,
 }
 
 impl Material {
@@ -80,7 +85,19 @@ impl Material {
             no_flow: f.no_flow_temperature + ZERO_CELSIUS,
             ejection: f.ejection_temperature + ZERO_CELSIUS,
             burn_onset: f.burn_onset + ZERO_CELSIUS,
+            barrel: [
+                f.barrel_time * 60.0,
+                f.barrel_reference + ZERO_CELSIUS,
+                f.barrel_energy * 1e3 / viscosity::R,
+            ],
+            swell: f.swell,
         }
+    }
+
+    /// Time \[s\] that the binder bears at a temperature \[K\]: t_b exp[(E/R)(1/T − 1/T_r)].
+    pub fn barrel_time(&self, t: f64) -> f64 {
+        let [time, reference, energy] = self.barrel;
+        time * (energy * (1.0 / t - 1.0 / reference)).exp()
     }
 
     /// Heat capacity per volume ρc_p \[J/m³K\].

@@ -7,7 +7,7 @@
 use crate::scenario::FlowLaw;
 
 /// Gas constant \[J/mol K\].
-const R: f64 = 8.314_462_618;
+pub(super) const R: f64 = 8.314_462_618;
 /// ln of the greatest and least mobility that are told apart: beyond, nothing flows or everything does.
 const GREATEST_LOG: f64 = 200.0;
 /// 0 °C in kelvin.

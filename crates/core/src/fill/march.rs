@@ -256,6 +256,10 @@ impl<'a> March<'a> {
         self.time += dt;
         for k in 0..self.reached.len() {
             let i = self.reached[k];
+            if self.share[i] <= 0.0 && self.rate[i] <= 0.0 {
+                // A front that waits before an empty cell.
+                continue;
+            }
             self.bring_inflow(i);
             // Every front stands in a cell reached late: the search is short.
             if self.share[i] < 1.0
@@ -324,10 +328,16 @@ impl<'a> March<'a> {
             self.go_beyond(front);
         }
         let joining = self.welds.iter().filter(|w| self.share[w.cells[1]] < 1.0).map(|w| w.cells[0]);
+        let joining: Vec<usize> = joining.collect();
+        // What a cell brings to another front's it brings to no pressure: nothing pushes on the branches
+        // behind it until that one is full.
+        let waits = |&cell: &usize| {
+            std::iter::successors(self.feeder[cell], |&i| self.feeder[i]).any(|i| joining.contains(&i))
+        };
         self.outlets = if self.fronts.is_empty() {
             ended
         } else {
-            self.fronts.iter().map(|f| f.cell).chain(joining).collect()
+            self.fronts.iter().map(|f| f.cell).chain(joining.iter().copied()).filter(|i| !waits(i)).collect()
         };
     }
 

@@ -68,7 +68,8 @@ impl March<'_> {
     fn spread(&mut self, q: f64) {
         let total: f64 = self.outlets.iter().map(|&i| self.rate[i]).sum();
         for &i in &self.outlets {
-            self.rate[i] *= q / total;
+            // Branches that have waited begin alike.
+            self.rate[i] = if total > 0.0 { self.rate[i] * q / total } else { q / self.outlets.len() as f64 };
         }
         self.add_up();
     }

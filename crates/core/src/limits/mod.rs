@@ -7,10 +7,13 @@
 
 mod burning;
 mod cold_front;
+mod cooling_water;
 mod ejection;
 mod flash;
 mod hold_cover;
+mod jetting;
 mod rate;
+mod residence;
 mod residual;
 mod separation;
 mod short_shot;
@@ -18,6 +21,7 @@ mod shot;
 mod sink;
 mod stiff_gate;
 mod switch_over;
+mod venting;
 mod weld;
 
 use crate::case::Point;
@@ -35,10 +39,16 @@ pub enum Limit {
     SwitchOver,
     /// The melt is too stiff at the gate.
     StiffGate,
+    /// The melt shoots into the part as a strand.
+    Jetting,
     /// Powder and binder part under shear.
     Separation,
     /// The binder begins to decompose.
     Burning,
+    /// The melt is hot in the barrel for too long.
+    Residence,
+    /// The vents let the air out too slowly.
+    Venting,
     /// The flow front is too cold to weld.
     ColdFront,
     /// Two fronts are too cold where they meet.
@@ -53,6 +63,8 @@ pub enum Limit {
     Residual,
     /// The mould is too hot for the part ever to be ejected.
     Ejection,
+    /// The cooling water warms too much.
+    CoolingWater,
     /// The machine cannot deliver that much in one shot.
     Shot,
     /// The machine cannot inject that fast.
@@ -60,7 +72,7 @@ pub enum Limit {
 }
 
 /// How many limits there are.
-pub const COUNT: usize = 14;
+pub const COUNT: usize = 18;
 
 impl Limit {
     /// Every limit, in the order of the work.
@@ -68,8 +80,11 @@ impl Limit {
         Self::ShortShot,
         Self::SwitchOver,
         Self::StiffGate,
+        Self::Jetting,
         Self::Separation,
         Self::Burning,
+        Self::Residence,
+        Self::Venting,
         Self::ColdFront,
         Self::Weld,
         Self::Flash,
@@ -77,6 +92,7 @@ impl Limit {
         Self::HoldCover,
         Self::Residual,
         Self::Ejection,
+        Self::CoolingWater,
         Self::Shot,
         Self::Rate,
     ];
@@ -91,8 +107,11 @@ impl Limit {
             Self::ShortShot => &short_shot::DEFINITION,
             Self::SwitchOver => &switch_over::DEFINITION,
             Self::StiffGate => &stiff_gate::DEFINITION,
+            Self::Jetting => &jetting::DEFINITION,
             Self::Separation => &separation::DEFINITION,
             Self::Burning => &burning::DEFINITION,
+            Self::Residence => &residence::DEFINITION,
+            Self::Venting => &venting::DEFINITION,
             Self::ColdFront => &cold_front::DEFINITION,
             Self::Weld => &weld::DEFINITION,
             Self::Flash => &flash::DEFINITION,
@@ -100,6 +119,7 @@ impl Limit {
             Self::HoldCover => &hold_cover::DEFINITION,
             Self::Residual => &residual::DEFINITION,
             Self::Ejection => &ejection::DEFINITION,
+            Self::CoolingWater => &cooling_water::DEFINITION,
             Self::Shot => &shot::DEFINITION,
             Self::Rate => &rate::DEFINITION,
         }
@@ -183,12 +203,16 @@ impl Measure {
         }
         match self.scale {
             Scale::RatioAbove => (self.value.max(1e-12) / self.threshold.max(1e-12)).ln(),
-            Scale::RatioBelow => (self.threshold.max(1e-12) / self.value.max(1e-12)).ln(),
+            Scale::RatioBelow => (self.threshold.max(1e-12) / self.value.max(1e-12)).ln().min(CLEAR),
             Scale::Below(unit) => (self.threshold - self.value) / unit,
             Scale::Above(unit) => (self.value - self.threshold) / unit,
         }
     }
 }
+
+/// What is further from its limit than this in its logarithm is not told apart: a strand that fills what it
+/// comes into is endlessly far from jetting.
+const CLEAR: f64 = 5.0;
 
 /// Margin of a limit that nothing in the scenario can break.
 const UNBROKEN: f64 = 100.0;

@@ -160,6 +160,11 @@ impl Form {
 }
 
 impl Cavity {
+    /// Volume of sprue, runners and parts, all copies \[cm³\].
+    pub fn volume(&self) -> f64 {
+        crate::cavity::volume(self) * 1e6
+    }
+
     /// Depth of the first gate \[mm\]; none where there is no gate.
     pub fn gate_depth(&self) -> Option<f64> {
         let gate = self.passages.iter().find(|p| p.role == Role::Gate)?;

@@ -210,6 +210,14 @@ parameters! {
             "Hottest mean temperature at which the green part keeps its shape.", "common practice";
         number burn_onset = 210.0 in 50.0 to 600.0, "T_b", "°C", "Tb", "Onset of decomposition",
             "Temperature at which the first binder part begins to decompose.", "wax 180 to 250 °C, stearic acid 200 °C, PP 350 to 400 °C, from memory";
+        number barrel_time = 30.0 in 0.1 to 1000.0, "t_b", "min", "tb", "Time borne in the barrel",
+            "Longest time that the binder bears at the reference temperature before it has degraded too far; at others as Arrhenius has it.", "customary for hot barrels, from memory; find your own by trial";
+        number barrel_reference = 170.0 in 20.0 to 450.0, "T_r,b", "°C", "Tbr", "Temperature of that time",
+            "Melt temperature at which the binder bears that time.", "common practice";
+        number barrel_energy = 100.0 in 0.0 to 500.0, "E_b", "kJ/mol", "Eb", "Activation energy of degrading",
+            "How fast the time borne falls with temperature.", "loss of wax and stearic acid of the order of 100 kJ/mol, from memory";
+        number swell = 1.05 in 1.0 to 3.0, "B", "", "B", "Swell of a strand",
+            "Depth of a free strand over that of the gate it leaves.", "feedstocks 1.0 to 1.1, well below pure polymers, from memory";
         number sintered_density = 97.0 in 50.0 to 100.0, "ρ_s", "%", "rs", "Sintered density",
             "Relative density after sintering; with the loading it sets the shrinkage.", "common practice";
     }

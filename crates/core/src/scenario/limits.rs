@@ -16,6 +16,10 @@ parameters! {
             "Greatest viscosity at the gate's own shear rate. Below about 100 Pa·s flows well; 1000 Pa·s is the customary ceiling.", "common practice";
         number shear_rate = 100000.0 in 1.0 to 100000000.0, "γ̇_s", "1/s", "gs", "Shear rate at which powder and binder part",
             "Greatest apparent wall shear rate (6Q/wh², 4Q/πR³) anywhere along the path.", "shear rates 1e2 to 1e5 1/s, from memory";
+        number jet_speed = 2.0 in 0.001 to 1000.0, "v_J", "m/s", "vj", "Speed of a strand",
+            "Greatest mean velocity in a gate, less the share of the depth behind it that the swollen strand fills: v (1 − B h_g/h_s).", "assumed, no published value found; find your own by trial";
+        number air_pressure = 0.3 in 0.11 to 10.0, "p_a", "MPa", "pa", "Air pressure allowed",
+            "Greatest pressure, ambient included, of the air that the melt drives out.", "adiabatic, three times ambient heats air from 40 to 155 °C; closed form";
         number burn_reserve = 5.0 in 0.0 to 200.0, "ΔT_b", "K", "db", "Reserve to burning",
             "How far the hottest melt must stay below the binder's decomposition onset.", "common practice";
         number cold_front_reserve = 30.0 in 0.0 to 200.0, "ΔT_f", "K", "df", "Reserve to a cold front",
@@ -28,5 +32,7 @@ parameters! {
             "Greatest mean pressure left in the part when the mould opens, before it sticks or cracks on ejection.", "common practice; find your own by trial";
         number shrinkage = 2.0 in 0.0 to 20.0, "S_a", "%", "Sa", "Volumetric shrinkage allowed",
             "Greatest loss of volume from the sealed cavity to the cold green part before sinks and voids show.", "common practice";
+        number water_rise = 3.0 in 0.1 to 50.0, "ΔT_c", "K", "dc", "Rise of the cooling water",
+            "Greatest rise of the water's temperature through the mould.", "3 to 5 K, common practice";
     }
 }

@@ -302,7 +302,9 @@ fn problem(path: &str, message: String) -> Problem {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::scenario::{FlowLaw, Form, HoldStep, Passage, PowerLawConstants, PvtLaw, TaitConstants};
+    use crate::scenario::{
+        Axis, FlowLaw, Form, HoldStep, Passage, PowerLawConstants, PvtLaw, Span, TaitConstants,
+    };
     use crate::uncertainty::Doubt;
 
     #[test]
@@ -320,6 +322,9 @@ mod tests {
         s.model.layers = 24;
         s.model.viscous_heating = false;
         s.window.y.from = 120.0;
+        s.window.x = Span { axis: Axis::FlowRate, from: 0.5, to: 40.0 };
+        s.mould.vent_depth = 0.015;
+        s.limits.jet_speed = 1.5;
         s.cavity.passages[0].copies = 1;
         s.cavity.passages[1].name = "feeder".to_owned();
         if let Form::Tube(t) = &mut s.cavity.passages[1].form {

@@ -20,7 +20,7 @@ pub use feedstock::{
     HerschelBulkleyConstants, LoadingLaw, PowerLawConstants, PvtLaw, TaitConstants,
 };
 pub use limits::Thresholds;
-pub use setup::{HoldStep, MAX_HOLD_STEPS, Machine, Model, Scatter, Setup};
+pub use setup::{HoldStep, MAX_HOLD_STEPS, Machine, Model, Mould, Scatter, Setup};
 pub use validate::{Problem, ScenarioError};
 pub use window::{Axis, Plane, Span};
 
@@ -47,6 +47,7 @@ pub(crate) const GROUPS: &[&[Parameter]] = &[
     Tube::PARAMETERS,
     Strip::PARAMETERS,
     Disc::PARAMETERS,
+    Mould::PARAMETERS,
     Machine::PARAMETERS,
     Setup::PARAMETERS,
     HoldStep::PARAMETERS,
@@ -71,6 +72,9 @@ pub struct Scenario {
     pub feedstock: Feedstock,
     /// The flow path.
     pub cavity: Cavity,
+    /// Vents and cooling water.
+    #[serde(default)]
+    pub mould: Mould,
     /// The injection machine.
     #[serde(default)]
     pub machine: Machine,

@@ -14,10 +14,27 @@ parameters! {
             "Force that keeps the mould shut.", "common practice";
         number shot_volume = 30.0 in 0.01 to 100000.0, "V_max", "cm³", "vmax", "Greatest shot",
             "Melt volume the machine can deliver in one shot.", "common practice";
+        number barrel_shots = 2.0 in 0.1 to 50.0, "N_b", "", "nb", "Melt in the barrel",
+            "Melt between hopper and nozzle, in greatest shots.", "1.5 to 3, common practice";
         number dosing_rate = 8.0 in 0.01 to 5000.0, "Q_d", "cm³/s", "qd", "Plasticising rate",
             "Volume that the screw melts and meters in a second, while the part cools.", "common practice";
         number idle_time = 4.0 in 0.0 to 120.0, "t_0", "s", "t0", "Close, open and eject",
             "Time of the cycle in which nothing is injected, held or cooled.", "common practice";
+    }
+}
+
+parameters! {
+    /// The mould beside its cavity: how air gets out, and heat.
+    #[serde(default, deny_unknown_fields)]
+    pub struct Mould at "mould" {
+        number vent_width = 50.0 in 0.1 to 10000.0, "w_v", "mm", "vw", "Width of the vents",
+            "Across the flow of the air, of all vents and gaps at ejector pins together.", "half of the outline of a small part, assumed";
+        number vent_depth = 0.01 in 0.001 to 1.0, "h_v", "mm", "vd", "Depth of the vents",
+            "Gap that lets air out and holds melt back.", "0.005 to 0.02 mm, common practice";
+        number vent_land = 1.0 in 0.05 to 100.0, "L_v", "mm", "vl", "Land of the vents",
+            "Length of that gap along the flow, before it widens.", "1 to 3 mm, common practice";
+        number water_flow = 3.0 in 0.01 to 1000.0, "V̇_w", "L/min", "wf", "Cooling water",
+            "Flow of water through the mould, all circuits together.", "a few L/min keep a bore of 8 mm turbulent, from memory";
     }
 }
 

@@ -8,8 +8,13 @@ impl Scenario {
     /// The whole rectangle must be computable, so each corner is checked as a scenario of its own.
     pub(super) fn check_window(&self, problems: &mut Vec<Problem>) {
         let Self { window, .. } = self;
-        if window.x.axis == window.y.axis {
-            problems.push(problem("window.y.axis", "must differ from window.x.axis".to_owned()));
+        if window.x.axis.moves_with(window.y.axis) {
+            let message = if window.x.axis == window.y.axis {
+                "must differ from window.x.axis"
+            } else {
+                "moves the same setting as window.x.axis: a flow rate is an injection time"
+            };
+            problems.push(problem("window.y.axis", message.to_owned()));
             return;
         }
         for (side, span) in [("x", &window.x), ("y", &window.y)] {
@@ -25,8 +30,7 @@ impl Scenario {
         for x in [window.x.from, window.x.to] {
             for y in [window.y.from, window.y.to] {
                 let mut corner = self.clone();
-                corner.set(window.x.axis, x);
-                corner.set(window.y.axis, y);
+                corner.set_all(&[(window.x.axis, x), (window.y.axis, y)]);
                 let mut found = Vec::new();
                 corner.check_numbers(&mut found);
                 corner.check_feedstock(&mut found);

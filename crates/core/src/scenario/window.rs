@@ -14,6 +14,8 @@ pub enum Axis {
     MouldTemperature,
     /// Injection time, on a logarithmic scale.
     InjectionTime,
+    /// The same as a rate, on a logarithmic scale: what injection fills, over its time.
+    FlowRate,
     /// Hold pressure.
     HoldPressure,
     /// Hold time, on a logarithmic scale.
@@ -26,10 +28,11 @@ pub enum Axis {
 
 impl Axis {
     /// Every axis, in the order in which the page offers them.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 8] = [
         Self::MeltTemperature,
         Self::MouldTemperature,
         Self::InjectionTime,
+        Self::FlowRate,
         Self::HoldPressure,
         Self::HoldTime,
         Self::SolidsLoading,
@@ -45,20 +48,41 @@ impl Axis {
             Self::HoldPressure => "setup.hold_pressure",
             Self::HoldTime => "setup.hold_time",
             Self::SolidsLoading => "feedstock.solids_loading",
-            Self::GateDepth => return None,
+            Self::FlowRate | Self::GateDepth => return None,
         })
     }
 
     /// Title, unit and range of what the axis moves.
     pub fn parameter(self) -> &'static Parameter {
-        self.path().map_or(&GATE_DEPTH, |path| catalogue::at(path).expect("every path is catalogued"))
+        match self {
+            Self::FlowRate => &FLOW_RATE,
+            Self::GateDepth => &GATE_DEPTH,
+            _ => self.path().and_then(catalogue::at).expect("every path is catalogued"),
+        }
     }
 
     /// Whether the axis is divided logarithmically.
     pub fn logarithmic(self) -> bool {
-        matches!(self, Self::InjectionTime | Self::HoldTime)
+        matches!(self, Self::InjectionTime | Self::FlowRate | Self::HoldTime)
+    }
+
+    /// Whether both move the same setting.
+    pub fn moves_with(self, other: Self) -> bool {
+        let moved = |axis| if axis == Self::FlowRate { Self::InjectionTime } else { axis };
+        moved(self) == moved(other)
     }
 }
+
+/// The injection time as a rate.
+static FLOW_RATE: Parameter = Parameter::apart(
+    "setup",
+    "flow_rate",
+    "Q_i",
+    "cm³/s",
+    [1e-6, 1e6],
+    "Flow rate",
+    "Set rate of injection: volume of sprue, runners and parts over the injection time.",
+);
 
 /// The depth of the gates as one setting.
 static GATE_DEPTH: Parameter = Parameter::apart(
@@ -121,10 +145,20 @@ impl Scenario {
             Axis::MeltTemperature => self.setup.melt_temperature,
             Axis::MouldTemperature => self.setup.mould_temperature,
             Axis::InjectionTime => self.setup.injection_time,
+            Axis::FlowRate => self.cavity.volume() / self.setup.injection_time,
             Axis::HoldPressure => self.setup.hold_pressure,
             Axis::HoldTime => self.setup.hold_time,
             Axis::SolidsLoading => self.feedstock.solids_loading,
             Axis::GateDepth => self.cavity.gate_depth().unwrap_or(f64::NAN),
+        }
+    }
+
+    /// Moves several settings at once. A rate comes last: it is of the volume that the others leave.
+    pub fn set_all(&mut self, settings: &[(Axis, f64)]) {
+        for last in [false, true] {
+            for (axis, value) in settings.iter().filter(|(axis, _)| (*axis == Axis::FlowRate) == last) {
+                self.set(*axis, *value);
+            }
         }
     }
 
@@ -134,6 +168,7 @@ impl Scenario {
             Axis::MeltTemperature => self.setup.melt_temperature = value,
             Axis::MouldTemperature => self.setup.mould_temperature = value,
             Axis::InjectionTime => self.setup.injection_time = value,
+            Axis::FlowRate => self.setup.injection_time = self.cavity.volume() / value,
             Axis::HoldPressure => self.setup.hold_pressure = value,
             Axis::HoldTime => self.setup.hold_time = value,
             Axis::SolidsLoading => self.feedstock.solids_loading = value,
@@ -147,17 +182,27 @@ impl Scenario {
 }
 
 impl Scenario {
-    /// The numbers that change when a setting is moved, by path, and what they become.
-    pub fn moves(&self, axis: Axis, value: f64) -> Vec<(String, f64)> {
-        if let Some(path) = axis.path() {
-            return vec![(path.to_owned(), value)];
+    /// The numbers that change when settings are moved, by path, and what they become.
+    pub fn moves(&self, settings: &[(Axis, f64)]) -> Vec<(String, f64)> {
+        let mut moved = self.clone();
+        moved.set_all(settings);
+        let mut out = Vec::new();
+        for &(axis, value) in settings {
+            match axis {
+                Axis::FlowRate => {
+                    out.push(("setup.injection_time".to_owned(), moved.setup.injection_time));
+                }
+                Axis::GateDepth => {
+                    let all = moved.cavity.passages.iter().enumerate();
+                    for (i, p) in all.filter(|(_, p)| p.role == Role::Gate) {
+                        let place = |(field, depth)| (format!("cavity.passages.{i}.form.{field}"), depth);
+                        out.extend(p.form.depths().map(place));
+                    }
+                }
+                _ => out.extend(axis.path().map(|path| (path.to_owned(), value))),
+            }
         }
-        let factor = value / self.get(axis);
-        let gates = self.cavity.passages.iter().enumerate().filter(|(_, p)| p.role == Role::Gate);
-        gates
-            .flat_map(|(i, p)| p.form.depths().map(move |(field, depth)| (i, field, depth * factor)))
-            .map(|(i, field, depth)| (format!("cavity.passages.{i}.form.{field}"), depth))
-            .collect()
+        out
     }
 }
 
@@ -167,5 +212,54 @@ impl Default for Plane {
             x: Span { axis: Axis::InjectionTime, from: 0.05, to: 5.0 },
             y: Span { axis: Axis::MeltTemperature, from: 110.0, to: 210.0 },
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::case::Case;
+    use crate::scenario::demo;
+
+    #[test]
+    fn a_flow_rate_is_volume_over_injection_time() {
+        for d in demo::DEMOS {
+            let mut s = d.scenario();
+            let rate = |s: &Scenario| Case::resolve(s).drive.rate * 1e6;
+            assert!((s.get(Axis::FlowRate) / rate(&s) - 1.0).abs() < 1e-12, "{}", d.name);
+            s.set(Axis::FlowRate, 7.5);
+            assert!((rate(&s) / 7.5 - 1.0).abs() < 1e-12, "{}", d.name);
+            // The rate is of the volume that the gate then has, whichever side it stands on.
+            let deep = 2.0 * s.get(Axis::GateDepth);
+            for settings in [
+                [(Axis::FlowRate, 3.0), (Axis::GateDepth, deep)],
+                [(Axis::GateDepth, deep), (Axis::FlowRate, 3.0)],
+            ] {
+                let mut both = s.clone();
+                both.set_all(&settings);
+                assert!((rate(&both) / 3.0 - 1.0).abs() < 1e-12, "{}", d.name);
+                assert!((both.get(Axis::GateDepth) / deep - 1.0).abs() < 1e-12, "{}", d.name);
+                let mut moved = crate::document::tree(&s).expect("a document");
+                for (path, value) in s.moves(&settings) {
+                    let place = format!("/{}", path.replace('.', "/"));
+                    *moved.pointer_mut(&place).expect("is there") = value.into();
+                }
+                assert_eq!(crate::document::tree(&both).expect("a document"), moved, "{}", d.name);
+            }
+        }
+    }
+
+    #[test]
+    fn a_flow_rate_does_not_go_with_an_injection_time() {
+        let mut s = demo::default_demo().scenario();
+        s.window.y = Span { axis: Axis::FlowRate, from: 1.0, to: 20.0 };
+        let refused = s.validate_plane().expect_err("one setting on both sides");
+        assert_eq!(refused.problems[0].path, "window.y.axis");
+        s.window.x = Span { axis: Axis::MeltTemperature, from: 110.0, to: 200.0 };
+        assert_eq!(s.validate_plane(), Ok(()));
+        // 1.6 cm³ at 0.01 cm³/s take longer than any injection may.
+        s.window.y.from = 0.01;
+        let refused = s.validate_plane().expect_err("too slow");
+        assert!(refused.problems[0].message.contains("Injection time"), "{refused}");
     }
 }

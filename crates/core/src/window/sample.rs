@@ -24,7 +24,9 @@ enum Touches {
 fn touches(axis: Axis) -> Touches {
     match axis {
         Axis::SolidsLoading | Axis::GateDepth => Touches::Everything,
-        Axis::MeltTemperature | Axis::MouldTemperature | Axis::InjectionTime => Touches::Fill,
+        Axis::MeltTemperature | Axis::MouldTemperature | Axis::InjectionTime | Axis::FlowRate => {
+            Touches::Fill
+        }
         Axis::HoldPressure => Touches::Finish,
         Axis::HoldTime => Touches::Hold,
     }
@@ -45,9 +47,8 @@ pub fn margins_of(scenario: &Scenario, axes: &[Axis], values: &[f64], places: us
     let at_place = |k: usize| &values[k * axes.len()..(k + 1) * axes.len()];
     let at = |k: usize| {
         let mut s = scenario.clone();
-        for (axis, value) in axes.iter().zip(at_place(k)) {
-            s.set(*axis, *value);
-        }
+        let settings: Vec<(Axis, f64)> = axes.iter().copied().zip(at_place(k).iter().copied()).collect();
+        s.set_all(&settings);
         s
     };
     let base = Case::resolve(scenario);

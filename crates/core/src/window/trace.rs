@@ -105,8 +105,7 @@ fn nearest(scenario: &Scenario, steps: usize, nodes: &[Margins]) -> Option<Neare
     let plane = &scenario.window;
     let place = [plane.x.at(share(best % (steps + 1))), plane.y.at(share(best / (steps + 1)))];
     let mut there = scenario.clone();
-    there.set(plane.x.axis, place[0]);
-    there.set(plane.y.axis, place[1]);
+    there.set_all(&[(plane.x.axis, place[0]), (plane.y.axis, place[1])]);
     let missed = |m: &Margin| m.g < 0.0 && !m.ignored;
     let mut missed: Vec<Margin> =
         limits::explain(&Case::resolve(&there).evaluate()).into_iter().filter(missed).collect();

@@ -270,5 +270,6 @@ fn feedstock(recipe: &Recipe, r: &Resolved, flow: &Flow, parameters: &[Estimated
         ejection_temperature: get("ejection_temperature"),
         burn_onset: get("burn_onset"),
         sintered_density: get("sintered_density"),
+        ..Feedstock::default()
     }
 }

@@ -1,0 +1,36 @@
+//! The cycle: what follows what, and how long it takes.
+
+use crate::case::Case;
+use crate::pack::Hold;
+
+/// The stretches of a cycle \[s\].
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Cycle {
+    /// Closing, opening and ejecting.
+    pub idle: f64,
+    /// Injection.
+    pub fill: f64,
+    /// Hold, all steps together.
+    pub held: f64,
+    /// From the end of the hold until the mould opens.
+    pub cooling: f64,
+    /// Metering of the next shot, inside the cooling: the mould waits for it.
+    pub plasticising: f64,
+}
+
+impl Cycle {
+    /// The cycle about a fill of so many seconds. A mould that waits for a part that never cools enough counts
+    /// as opened where the computation ends.
+    pub fn of(case: &Case, hold: &Hold, fill: f64) -> Self {
+        let held = case.hold.time();
+        let plasticising = case.cavity.volume * 1e6 / case.machine.dosing_rate;
+        let opened = case.hold.opens.unwrap_or(hold.opened.time);
+        let cooling = (opened - held).max(plasticising);
+        Self { idle: case.machine.idle_time, fill, held, cooling, plasticising }
+    }
+
+    /// The whole cycle \[s\].
+    pub fn whole(&self) -> f64 {
+        self.idle + self.fill + self.held + self.cooling
+    }
+}

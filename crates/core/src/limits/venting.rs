@@ -1,0 +1,139 @@
+//! Venting: the pressure of the air ahead of the melt, that the vents must let out as fast as melt comes in.
+//!
+//! Air of volume flow Q, at the mould's temperature, flows through a slit of width w, depth h and length L: mass flow
+//! w h³ (p² − p₁²)/(24 μ L R T) (laminar, isothermal), and leaves its end, at p₁, no faster than sound:
+//! p₁² = p₀² + (p Q/Q_c)², Q_c = C_d w h a (2/(γ+1))^((γ+1)/(2(γ−1))). This is the ellipse of ISO 6358 with the
+//! critical ratio 0, for what has friction before it. With the mass flow p Q/R T both together give
+//! p² (1 − Q²/Q_c²) − (24 μ L Q/w h³) p − p₀² = 0. The air of a mould that fills comes to this pressure
+//! from below; with it the last of the air leaves.
+
+use super::{Definition, Measure, Scale};
+
+/// Ambient pressure \[Pa\].
+const AMBIENT: f64 = 101_325.0;
+/// Gas constant of air \[J/kg K\] and its ratio of heat capacities.
+const AIR: f64 = 287.05;
+const GAMMA: f64 = 1.4;
+/// (2/(γ+1))^((γ+1)/(2(γ−1))) for that ratio.
+const CHOKED: f64 = 0.578_703_704;
+/// Contraction at the end of the land, from memory.
+const DISCHARGE: f64 = 0.8;
+/// A pressure beyond this many times the allowed one is not told apart.
+const TIMES: f64 = 5.0;
+
+/// Viscosity of air \[Pa s\] at a temperature \[K\]: Sutherland's formula with the constants of the U.S. Standard
+/// Atmosphere 1976.
+fn viscosity(t: f64) -> f64 {
+    1.458e-6 * t.powf(1.5) / (t + 110.4)
+}
+
+/// Pressure \[Pa\] that drives a volume flow \[m³/s\] of air at a temperature \[K\] through a slit of width,
+/// depth and length \[m\]; infinite where that would take more than the speed of sound.
+fn pressure(flow: f64, t: f64, [width, depth, length]: [f64; 3]) -> f64 {
+    let friction = 24.0 * viscosity(t) * length * flow / (width * depth.powi(3));
+    let sonic = DISCHARGE * width * depth * (GAMMA * AIR * t).sqrt() * CHOKED;
+    let left = 1.0 - (flow / sonic).powi(2);
+    if left <= 0.0 {
+        return f64::INFINITY;
+    }
+    (0.5 * friction + (0.25 * friction * friction + left * AMBIENT * AMBIENT).sqrt()) / left
+}
+
+pub(super) const DEFINITION: Definition = Definition {
+    label: "venting",
+    unit: "MPa",
+    measure: |p| {
+        let (drive, mould) = (&p.case.drive, &p.case.mould);
+        let vents = [mould.vent_width, mould.vent_depth, mould.vent_land].map(|mm| mm * 1e-3);
+        let found = pressure(drive.rate, drive.wall, vents) / 1e6;
+        let threshold = p.case.thresholds.air_pressure;
+        let most = TIMES * threshold;
+        Measure {
+            value: found.min(most),
+            beyond_reckoning: found > most,
+            ..Measure::new(found, threshold, Scale::RatioBelow)
+        }
+    },
+    found: "To leave through the vents as fast as melt comes in, the air needs a pressure of",
+    beyond: "it burns the melt or stops it short",
+    remedy: "Slower injection, or wider, deeper or shorter vents.",
+};
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Vents 50 mm wide in all, 0.01 mm deep, over a land of 1 mm.
+    const VENTS: [f64; 3] = [50e-3, 10e-6, 1e-3];
+
+    /// fluids 1.3.1, `ATMOSPHERE_1976.viscosity`, and `API520_C` for air: C/0.03948 = √γ (2/(γ+1))^3.
+    #[test]
+    fn air_is_as_the_tables_have_it() {
+        for (t, expected) in [(293.15, 1.813_406e-5), (313.15, 1.907_574e-5), (333.15, 1.998_825e-5)] {
+            assert!((viscosity(t) / expected - 1.0).abs() < 1e-4, "{t}: {}", viscosity(t));
+        }
+        assert!((GAMMA.sqrt() * CHOKED - 0.684_731_456).abs() < 1e-8);
+    }
+
+    /// fluids 1.3.1, `isothermal_gas` on a tube of hydraulic diameter 2h with Darcy's factor 96/Re and the density
+    /// of the entry: friction, and the kinetic term 2 ln(p/p₀) where here is the loss at the end, which takes somewhat
+    /// more. Solved for the pressure with SciPy's brentq. Below lies friction alone.
+    #[test]
+    fn the_pressure_is_that_of_isothermal_flow_in_a_slit() {
+        for (vents, flow, t, expected) in [
+            ([30e-3, 10e-6, 1e-3], 5e-6, 313.15, 146_648.0),
+            ([30e-3, 10e-6, 1e-3], 10e-6, 313.15, 206_048.0),
+            ([20e-3, 15e-6, 2e-3], 5e-6, 318.15, 141_493.0),
+            ([10e-3, 20e-6, 1e-3], 8e-6, 333.15, 128_747.0),
+        ] {
+            let found = pressure(flow, t, vents);
+            assert!(found > expected && found < 1.035 * expected, "{found} against {expected}");
+            let [w, h, l] = vents;
+            let friction = 24.0 * viscosity(t) * l * flow / (w * h.powi(3));
+            assert!(found > 0.5 * friction + (0.25 * friction * friction + AMBIENT * AMBIENT).sqrt());
+        }
+    }
+
+    /// Hardly any flow: Δp = 12 μ L Q/(w h³), as of a liquid. Hardly any land: the mass flow p Q/RT is that of
+    /// sound at the pressure inside, C_d A p √(γ/RT) (2/(γ+1))^3 (from memory), and no pressure brings more.
+    #[test]
+    fn little_flow_is_that_of_a_liquid_and_much_that_of_sound() {
+        let [w, h, l] = VENTS;
+        let over = pressure(1e-8, 313.15, VENTS) - AMBIENT;
+        let liquid = 12.0 * viscosity(313.15) * l * 1e-8 / (w * h.powi(3));
+        assert!((over / liquid - 1.0).abs() < 2e-3, "{over} against {liquid}");
+        let short = [w, h, 1e-12];
+        let sonic = DISCHARGE * w * h * (1.4 * 287.05 * 313.15_f64).sqrt() * (2.0_f64 / 2.4).powi(3);
+        let mass = |p: f64, q: f64| p * q / (AIR * 313.15);
+        let p = pressure(0.999 * sonic, 313.15, short);
+        let bound = DISCHARGE * w * h * p * (1.4_f64 / (287.05 * 313.15)).sqrt() * (2.0_f64 / 2.4).powi(3);
+        assert!(
+            mass(p, 0.999 * sonic) < bound && mass(p, 0.999 * sonic) > 0.99 * bound && p > 20.0 * AMBIENT
+        );
+        assert_eq!(pressure(1.001 * sonic, 313.15, short), f64::INFINITY);
+    }
+
+    /// A volume of air that melt closes at a constant rate: dp/dt = (p Q − RT ṁ(p))/V, stepped by hand with the
+    /// friction of the slit, comes to the pressure from below as the last of it leaves.
+    #[test]
+    fn the_air_of_a_closing_cavity_comes_to_that_pressure() {
+        let (flow, t) = (5e-6, 313.15);
+        let [w, h, l] = VENTS;
+        let steady = pressure(flow, t, VENTS);
+        let sonic = DISCHARGE * w * h * (GAMMA * AIR * t).sqrt() * CHOKED;
+        // Volume flow, times pressure, that a pressure drives: p² − p₀² = f m + (m/Q_c)² with m = p Q.
+        let friction = 24.0 * viscosity(t) * l / (w * h.powi(3));
+        let leaves = |p: f64| {
+            let more = p * p - AMBIENT * AMBIENT;
+            2.0 * more / (friction + (friction * friction + 4.0 * more / (sonic * sonic)).sqrt())
+        };
+        let (mut volume, mut p) = (1.6e-6, AMBIENT);
+        while volume > 1e-9 {
+            let dv = 1e-4 * volume;
+            p += (p * flow - leaves(p)) * dv / flow / volume;
+            volume -= dv;
+            assert!(p <= steady * (1.0 + 1e-9), "{p} of {steady}");
+        }
+        assert!((p / steady - 1.0).abs() < 1e-3, "{p} of {steady}");
+    }
+}
