@@ -48,6 +48,8 @@ pub struct Front {
     pub(super) content: f64,
     /// Temperature of what it lays down \[K\].
     pub temperature: f64,
+    /// How long after the start of the step it came into its cell \[s\].
+    late: f64,
 }
 
 /// Two fronts in one cell, that meet when it is full.
@@ -213,14 +215,55 @@ impl<'a> March<'a> {
         self.reached.iter().map(of).sum()
     }
 
-    /// Time in which the first of the fronts fills its cell at the present rates \[s\].
+    /// Time for which the flow may be taken as it is \[s\]: until the first front has filled its cell, or,
+    /// where there are many, as much as they would take on average, so that the work grows with the
+    /// branches and not with their square. No front comes to a place where it does not simply go on.
     pub fn time_to_next(&self) -> f64 {
-        let of = |f: &Front| {
-            let cell = &self.cavity.cells[f.cell];
-            let second: f64 = self.joining(f.cell).map(|k| self.rate[self.welds[k].cells[0]]).sum();
-            cell.volume * cell.copies * (1.0 - self.share[f.cell]) / (self.rate[f.cell] + second)
-        };
-        self.fronts.iter().map(of).fold(f64::INFINITY, f64::min)
+        let (mut next, mut stop, mut volume) = (f64::INFINITY, f64::INFINITY, 0.0);
+        for front in &self.fronts {
+            let (room, rate) = (self.room(front.cell), self.rate_into(front.cell));
+            if rate <= 0.0 {
+                continue;
+            }
+            let own = room / rate;
+            next = next.min(own);
+            volume += room;
+            let (mut before, mut cell, mut run) = (self.feeder[front.cell], front.cell, own);
+            while run < stop
+                && let Some(next) = self.onward(before, cell)
+            {
+                run += self.room(next) / rate;
+                (before, cell) = (Some(cell), next);
+            }
+            stop = stop.min(run);
+        }
+        stop.min(next.max(volume / self.rate[0]))
+    }
+
+    /// What is still empty of a cell, all copies \[m³\].
+    fn room(&self, i: usize) -> f64 {
+        let cell = &self.cavity.cells[i];
+        cell.volume * cell.copies * (1.0 - self.share[i])
+    }
+
+    /// Flow into a front's cell from all sides \[m³/s\].
+    fn rate_into(&self, i: usize) -> f64 {
+        self.rate[i] + self.joining(i).map(|k| self.rate[self.welds[k].cells[0]]).sum::<f64>()
+    }
+
+    /// The one cell that a front goes on into from cell `i`, come from `before`: the next of the same
+    /// passage, where no other front is about. None where it comes to more, or to less, than that.
+    fn onward(&self, before: Option<usize>, i: usize) -> Option<usize> {
+        let passage = self.cavity.cells[i].passage;
+        let mut beyond = self.cavity.neighbours[i].iter().copied().filter(|&c| Some(c) != before);
+        let (next, None) = (beyond.next()?, beyond.next()) else { return None };
+        let within = |f: &&Front| self.cavity.cells[f.cell].passage == passage;
+        let simple = self.cavity.cells[next].passage == passage
+            && self.times[next][0].is_infinite()
+            && !self.cavity.welds.iter().flatten().any(|&end| end == next)
+            && self.joining(i).next().is_none()
+            && self.fronts.iter().filter(within).count() == 1;
+        simple.then_some(next)
     }
 
     /// Welds under way in a cell: other fronts that fill it from its far side.
@@ -244,40 +287,73 @@ impl<'a> March<'a> {
             self.stress[cell] = self.stress[from];
             self.stress_before[cell] = self.stress[from].log;
         }
-        self.fronts.push(Front { cell, content, temperature });
+        self.fronts.push(Front { cell, content, temperature, late: 0.0 });
     }
 
-    /// Lets the melt flow for a time at the rates solved for.
+    /// Lets the melt flow for a time at the rates solved for, no longer than [`Self::time_to_next`].
     pub fn advance(&mut self, dt: f64) {
         let delivered = self.rate[0] * dt;
         let above = self.material.heat.of(self.drive.melt) - self.material.heat.of(self.drive.wall);
         self.balance.delivered += delivered;
         self.balance.inflow += self.material.volumetric_heat() * above * delivered;
-        self.time += dt;
-        for k in 0..self.reached.len() {
-            let i = self.reached[k];
+        let start = self.time;
+        let end = start + dt;
+        let mut k = 0;
+        // Cells that fronts go on into come last, each after the one before it.
+        while let Some(&i) = self.reached.get(k) {
+            k += 1;
             if self.share[i] <= 0.0 && self.rate[i] <= 0.0 {
                 // A front that waits before an empty cell.
                 continue;
             }
             self.bring_inflow(i);
             // Every front stands in a cell reached late: the search is short.
-            if self.share[i] < 1.0
-                && let Some(front) = self.fronts.iter().position(|f| f.cell == i)
-            {
-                let cell = &self.cavity.cells[i];
-                let added = (self.rate[i] * dt / (cell.volume * cell.copies)).min(1.0 - self.share[i]);
-                self.deposit(front, added);
-                self.conduct(i, dt, Some(added));
-                self.share[i] += added;
-            } else {
+            let front = if self.share[i] < 1.0 { self.fronts.iter().position(|f| f.cell == i) } else { None };
+            let Some(front) = front else {
                 self.conduct(i, dt, None);
+                continue;
+            };
+            // A difference of times would be lost to rounding where passages differ by many decades.
+            let late = self.fronts[front].late;
+            let here = dt - late;
+            // A front that has only just come here has nothing to lay down yet.
+            if here <= 1e-12 * dt {
+                continue;
+            }
+            let room = 1.0 - self.share[i];
+            let cell = &self.cavity.cells[i];
+            let per_time = self.rate[i] / (cell.volume * cell.copies);
+            let filled = room / per_time;
+            // What little is left of a step to rounding moves no front.
+            let next = if filled < here * (1.0 - 1e-9) { self.onward(self.feeder[i], i) } else { None };
+            let (until, added) =
+                if next.is_some() { (filled, room) } else { (here, (per_time * here).min(room)) };
+            self.deposit(front, added);
+            self.conduct(i, until, Some(added));
+            self.share[i] += added;
+            if let Some(next) = next {
+                self.go_on(front, next, start, late + until);
+                self.bring_inflow(i);
+                self.conduct(i, here - until, None);
             }
         }
+        self.time = end;
         for front in 0..self.fronts.len() {
             self.join(self.fronts[front].cell, dt);
         }
         self.pass_on();
+    }
+
+    /// Moves a front on into the next cell, so long after the start of a step; what flows there is solved for it alone.
+    fn go_on(&mut self, front: usize, next: usize, start: f64, late: f64) {
+        let Front { cell: i, content, .. } = self.fronts.swap_remove(front);
+        self.time = start + late;
+        self.share[i] = 1.0;
+        self.times[i][1] = self.time;
+        self.enter(next, Some(i), content);
+        self.fronts.iter_mut().filter(|f| f.cell == next).for_each(|f| f.late = late);
+        self.rate[next] = self.rate[i];
+        self.solve_cell(next, 0.0);
     }
 
     /// Lets what arrives at the far side of a front's cell fill it too, mixed with what is there.
@@ -311,7 +387,7 @@ impl<'a> March<'a> {
             let i = front.cell;
             // The last volume asked for is the room of the cell, to rounding.
             if self.share[i] < 1.0 - 1e-9 {
-                self.fronts.push(front);
+                self.fronts.push(Front { late: 0.0, ..front });
                 continue;
             }
             for weld in self.welds.iter_mut().filter(|w| w.cells[1] == i) {

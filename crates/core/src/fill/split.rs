@@ -85,10 +85,10 @@ impl March<'_> {
 
     /// Flow into every cell from the flows into the outlets.
     fn add_up(&mut self) {
-        for &i in &self.reached {
-            if !self.outlets.contains(&i) {
-                self.rate[i] = 0.0;
-            }
+        let flows: Vec<f64> = self.outlets.iter().map(|&i| self.rate[i]).collect();
+        self.rate.fill(0.0);
+        for (&i, flow) in self.outlets.iter().zip(flows) {
+            self.rate[i] = flow;
         }
         for &i in self.reached.iter().rev() {
             if let Some(from) = self.feeder[i] {
@@ -187,7 +187,7 @@ impl March<'_> {
     }
 
     /// Flow of one cell at a pressure: stress, profile, pressure drop.
-    fn solve_cell(&mut self, i: usize, pressure: f64) {
+    pub(super) fn solve_cell(&mut self, i: usize, pressure: f64) {
         let cell = &self.cavity.cells[i];
         let layers = self.cavity.layers(i);
         let log_reference = self.material.viscosity.reference_stress().ln();

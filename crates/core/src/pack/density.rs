@@ -64,12 +64,13 @@ impl DensityTable {
     /// Mean density over layers of temperatures `t` \[K\] and shares `area` on a stretch of pressures.
     pub fn mean(&self, t: &[f64], area: &[f64], stretch: usize) -> Line {
         let columns = &self.stretches[stretch * self.columns..(stretch + 1) * self.columns];
-        // Not quite the last column: its interval would be one beyond.
+        // Not quite the last column, which begins no interval.
         let last = (columns.len() - 1) as f64 * (1.0 - 1e-12);
         let (mut low, mut high) = (0.0, 0.0);
         for (&t, a) in t.iter().zip(area) {
             let place = ((t - self.from) * (1.0 / KELVIN)).clamp(0.0, last);
             let (k, f) = interval(place);
+            let k = k.min(columns.len() - 2);
             let ([low_here, high_here], [low_next, high_next]) = (columns[k], columns[k + 1]);
             low += a * (low_here + f * (low_next - low_here));
             high += a * (high_here + f * (high_next - high_here));
