@@ -19,6 +19,7 @@ mod http_tests;
 mod page;
 #[cfg(test)]
 mod page_tests;
+mod reorder;
 mod serve;
 mod site;
 mod toolchain;
