@@ -11,6 +11,7 @@ pub mod feedstock;
 pub mod fill;
 pub mod limits;
 pub mod pack;
+pub mod small;
 pub mod window;
 
-pub use gatefrost_scenario::{catalogue, document, format, order, scenario, small, uncertainty};
+pub use gatefrost_scenario::{catalogue, document, format, order, scenario, uncertainty};

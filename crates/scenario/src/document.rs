@@ -63,7 +63,8 @@ fn parsed(text: &str, wrong: Option<&Wrong>) -> Result<Node, Unread> {
 /// What is wrong with a tree, with its place in the text.
 fn misplaced(text: &str, wrong: Wrong) -> Unread {
     let placed = parsed(text, Some(&wrong)).err();
-    placed.unwrap_or_else(|| Unread { path: Some(path_of(&wrong.steps)), error: Error::custom(wrong.message) })
+    placed
+        .unwrap_or_else(|| Unread { path: Some(path_of(&wrong.steps)), error: Error::custom(wrong.message) })
 }
 
 fn path_of(steps: &[Step]) -> String {

@@ -7,9 +7,9 @@ pub mod catalogue;
 pub mod document;
 pub mod format;
 mod limit;
+pub mod matrix;
 pub mod order;
 pub mod scenario;
-pub mod small;
 pub mod uncertainty;
 
 pub use limit::Limit;

@@ -18,7 +18,7 @@ pub(crate) struct Shape {
 
 /// Where a number is put.
 pub(crate) enum Slot<'a> {
-    Number(&'a mut f64),
+    Plain(&'a mut f64),
     Optional(&'a mut Option<f64>),
     Count(&'a mut u32),
 }
@@ -26,7 +26,7 @@ pub(crate) enum Slot<'a> {
 /// A number to be written.
 #[derive(Clone, Copy)]
 pub(crate) enum Number {
-    Number(f64),
+    Plain(f64),
     Optional(Option<f64>),
     Count(u32),
 }
@@ -49,9 +49,9 @@ pub(crate) trait Fields {
 }
 
 /// A group of nothing but numbers.
-pub(crate) struct Plain<'a>(pub &'a mut dyn Numbers);
+pub(crate) struct Numeric<'a>(pub &'a mut dyn Numbers);
 
-impl Fields for Plain<'_> {
+impl Fields for Numeric<'_> {
     const OTHERS: usize = 0;
 
     fn numbers(&mut self) -> &mut dyn Numbers {
@@ -94,7 +94,7 @@ pub(crate) fn write<S: SerializeStruct>(
 impl Serialize for Number {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         match self {
-            Self::Number(value) => serializer.serialize_f64(*value),
+            Self::Plain(value) => serializer.serialize_f64(*value),
             Self::Optional(value) => value.serialize(serializer),
             Self::Count(value) => serializer.serialize_u32(*value),
         }
@@ -127,7 +127,7 @@ fn read_number<'de, S: Source<'de>>(
     from: &mut S,
 ) -> Result<(), S::Error> {
     match numbers.slot(place) {
-        Some(Slot::Number(slot)) => *slot = from.value()?,
+        Some(Slot::Plain(slot)) => *slot = from.value()?,
         Some(Slot::Optional(slot)) => *slot = from.value()?,
         Some(Slot::Count(slot)) => *slot = whole(from.value()?)?,
         None => {}

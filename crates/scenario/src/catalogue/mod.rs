@@ -106,7 +106,7 @@ macro_rules! parameters {
     (@required $($kind:ident)?) => { false };
     (@as $form:ident optional $value:expr) => { $crate::catalogue::group::$form::Optional($value) };
     (@as $form:ident count $value:expr) => { $crate::catalogue::group::$form::Count($value) };
-    (@as $form:ident $kind:ident $value:expr) => { $crate::catalogue::group::$form::Number($value) };
+    (@as $form:ident $kind:ident $value:expr) => { $crate::catalogue::group::$form::Plain($value) };
     (@write $to:ident $field:ident $value:expr, sparse) => {
         if $value.is_some() {
             $to.serialize_field(stringify!($field), &$value)?;
@@ -115,7 +115,7 @@ macro_rules! parameters {
     (@write $to:ident $field:ident $value:expr $(, required)?) => {
         $to.serialize_field(stringify!($field), &$value)?;
     };
-    (@into $value:ident) => { &mut $crate::catalogue::group::Plain(&mut $value) };
+    (@into $value:ident) => { &mut $crate::catalogue::group::Numeric(&mut $value) };
     (@into $value:ident $other:ident $($others:ident)*) => { &mut $value };
     (
         $(#[$meta:meta])*
