@@ -101,12 +101,18 @@ impl Serialize for Number {
     }
 }
 
-/// Reads a whole number however it is written: many programs write `48.0` for `48`.
-fn whole<E: Error>(value: f64) -> Result<u32, E> {
-    if value.fract() == 0.0 && (0.0..=f64::from(u32::MAX)).contains(&value) {
-        return Ok(value as u32);
+/// A whole number, read however it is written: many programs write `48.0` for `48`. Refused while it is
+/// read, so that the error has the number's place.
+struct Whole(u32);
+
+impl<'de> Deserialize<'de> for Whole {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let value = f64::deserialize(deserializer)?;
+        if value.fract() == 0.0 && (0.0..=f64::from(u32::MAX)).contains(&value) {
+            return Ok(Self(value as u32));
+        }
+        Err(D::Error::invalid_value(Unexpected::Float(value), &"a whole number"))
     }
-    Err(E::invalid_value(Unexpected::Float(value), &"a whole number"))
 }
 
 struct Group<'a, F> {
@@ -129,7 +135,7 @@ fn read_number<'de, S: Source<'de>>(
     match numbers.slot(place) {
         Some(Slot::Plain(slot)) => *slot = from.value()?,
         Some(Slot::Optional(slot)) => *slot = from.value()?,
-        Some(Slot::Count(slot)) => *slot = whole(from.value()?)?,
+        Some(Slot::Count(slot)) => *slot = from.value::<Whole>()?.0,
         None => {}
     }
     Ok(())
