@@ -21,6 +21,7 @@ mod page;
 mod page_tests;
 mod reorder;
 mod serve;
+mod similar;
 mod site;
 mod toolchain;
 mod wasm;

@@ -1,9 +1,11 @@
-//! Functions that resemble each other, side by side: a packer looks for repetitions in the last 32 kB only.
+//! Functions that are the same, once; and those that resemble each other, side by side: a packer looks for
+//! repetitions in the last 32 kB only.
 //!
 //! The order of functions in a wasm file means nothing. The compiler's makes what is compiled for many
-//! types, and differs little, stand far apart.
+//! types, and differs little or not at all, stand far apart.
 
 use std::cmp::Reverse;
+use std::collections::HashMap;
 use std::convert::Infallible;
 
 use anyhow::{Context, Result};
@@ -13,13 +15,28 @@ use wasmparser::{
     CodeSectionReader, FunctionBody, FunctionSectionReader, Operator, Parser, Payload, TypeRef,
 };
 
+use crate::similar::chained;
+
 /// How many functions stand in front because they are called most: an index below 128 takes one byte, not
 /// two, and what is imported comes before.
 const SHORT: u32 = 128;
 
-/// The same module with its functions in another order.
+/// The same module with its functions in another order, each only once.
 pub fn reorder(wasm: &[u8]) -> Result<Vec<u8>> {
-    let order = Order::of(wasm).context("the wasm cannot be read")?;
+    let mut wasm = wasm.to_vec();
+    // Functions that called two of the same may be the same themselves once those are one.
+    loop {
+        let order = Order::of(&wasm, false).context("the wasm cannot be read")?;
+        if order.old.len() == order.new.len() {
+            break;
+        }
+        wasm = ordered(&wasm, order)?;
+    }
+    let order = Order::of(&wasm, true).context("the wasm cannot be read")?;
+    ordered(&wasm, order)
+}
+
+fn ordered(wasm: &[u8], order: Order) -> Result<Vec<u8>> {
     let mut module = Module::new();
     let mut encoder = Reordered { order };
     encoder.parse_core_module(&mut module, Parser::new(0), wasm).context("the wasm cannot be reordered")?;
@@ -32,13 +49,15 @@ struct Order {
     imported: u32,
     /// Which of the functions stands at each place.
     old: Vec<usize>,
-    /// The place of each function.
+    /// The place of each function, or of its like.
     new: Vec<u32>,
 }
 
 impl Order {
-    fn of(wasm: &[u8]) -> wasmparser::Result<Self> {
+    /// Leaves out what is there twice; where `chain` is set, what resembles each other stands together.
+    fn of(wasm: &[u8], chain: bool) -> wasmparser::Result<Self> {
         let mut imported = 0;
+        let mut types = Vec::new();
         let mut bodies: Vec<&[u8]> = Vec::new();
         let mut calls: Vec<usize> = Vec::new();
         for payload in Parser::new(0).parse_all(wasm) {
@@ -47,6 +66,9 @@ impl Order {
                     for import in section.into_imports() {
                         imported += u32::from(matches!(import?.ty, TypeRef::Func(_)));
                     }
+                }
+                Payload::FunctionSection(section) => {
+                    types = section.into_iter().collect::<wasmparser::Result<Vec<u32>>>()?;
                 }
                 Payload::CodeSectionEntry(body) => {
                     bodies.push(body.as_bytes());
@@ -57,15 +79,21 @@ impl Order {
         }
         calls.resize(calls.len().max(imported as usize + bodies.len()), 0);
         let called = &calls[imported as usize..];
-        let mut old: Vec<usize> = (0..bodies.len()).collect();
-        old.sort_by_key(|&i| Reverse(called[i]));
-        let front = old.len().min(SHORT.saturating_sub(imported) as usize);
-        // Compared from their ends: beginnings differ, in locals and constants, where the rest is alike.
-        old[front..].sort_by(|&a, &b| bodies[a].iter().rev().cmp(bodies[b].iter().rev()));
-        let mut new = vec![0; old.len()];
-        for (place, &i) in (0..).zip(&old) {
-            new[i] = place;
+        let mut first = HashMap::new();
+        let like: Vec<usize> =
+            (0..bodies.len()).map(|i| *first.entry((types[i], bodies[i])).or_insert(i)).collect();
+        let mut old: Vec<usize> = (0..bodies.len()).filter(|&i| like[i] == i).collect();
+        if chain {
+            old.sort_by_key(|&i| Reverse(called[i]));
+            let rest = old.split_off(old.len().min(SHORT.saturating_sub(imported) as usize));
+            let texts: Vec<&[u8]> = rest.iter().map(|&i| bodies[i]).collect();
+            old.extend(chained(&texts).into_iter().map(|place| rest[place]));
         }
+        let mut place = vec![0; bodies.len()];
+        for (new, &i) in (0..).zip(&old) {
+            place[i] = new;
+        }
+        let new = like.iter().map(|&i| place[i]).collect();
         Ok(Self { imported, old, new })
     }
 }
@@ -122,7 +150,6 @@ impl Reencode for Reordered {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use std::collections::HashMap;
     use wasm_encoder::{
         EntityType, ExportKind, ExportSection, Function, ImportSection, TypeSection, ValType,
     };
@@ -198,6 +225,45 @@ mod tests {
             assert_eq!(names[&calls[2]], format!("f{POPULAR}"));
         }
         assert_eq!(names[&1], format!("f{POPULAR}"), "what is called most comes first");
+    }
+
+    #[test]
+    fn what_is_the_same_is_there_once() {
+        // A pair that is the same, a pair that calls one of the first each, and one that differs in type.
+        let mut types = TypeSection::new();
+        types.ty().function([], [ValType::I32]);
+        types.ty().function([], [ValType::F32]);
+        let (mut functions, mut exports, mut code) =
+            (FunctionSection::new(), ExportSection::new(), CodeSection::new());
+        for (i, kind) in [0, 0, 0, 0, 1].into_iter().enumerate() {
+            functions.function(kind);
+            exports.export(&format!("f{i}"), ExportKind::Func, i as u32);
+            let mut body = Function::new([]);
+            match i {
+                0 | 1 => body.instructions().i32_const(7).end(),
+                2 | 3 => body.instructions().call(i as u32 - 2).end(),
+                _ => body.instructions().unreachable().end(),
+            };
+            code.function(&body);
+        }
+        let mut module = Module::new();
+        module.section(&types).section(&functions).section(&exports).section(&code);
+        let after = reorder(&module.finish()).unwrap();
+        let mut targets = HashMap::new();
+        let mut count = 0;
+        for payload in Parser::new(0).parse_all(&after) {
+            match payload.unwrap() {
+                Payload::ExportSection(section) => {
+                    let exports = section.into_iter().map(|e| e.unwrap());
+                    targets.extend(exports.map(|e| (e.name.to_owned(), e.index)));
+                }
+                Payload::CodeSectionEntry(_) => count += 1,
+                _ => {}
+            }
+        }
+        assert_eq!(count, 3);
+        assert_eq!((targets["f0"], targets["f2"]), (targets["f1"], targets["f3"]));
+        assert!(targets["f0"] != targets["f2"] && targets["f4"] != targets["f2"]);
     }
 
     #[test]
