@@ -10,8 +10,9 @@ pub mod cool;
 pub mod feedstock;
 pub mod fill;
 pub mod limits;
+pub mod order;
 pub mod pack;
 pub mod small;
 pub mod window;
 
-pub use gatefrost_scenario::{catalogue, document, format, order, scenario, uncertainty};
+pub use gatefrost_scenario::{catalogue, document, format, scenario, uncertainty};

@@ -27,8 +27,8 @@ impl Sums {
     /// Adds a reading: its derivatives and its residual. The upper half of JᵀJ waits for [`Sums::close`].
     pub fn add(&mut self, row: &Vector, residual: f64) {
         for i in 0..self.count {
-            for (sum, x) in self.normal[i][..=i].iter_mut().zip(row) {
-                *sum += row[i] * x;
+            for j in 0..=i {
+                self.normal[i][j] += row[i] * row[j];
             }
             self.gradient[i] += row[i] * residual;
         }

@@ -8,7 +8,6 @@ pub mod document;
 pub mod format;
 mod limit;
 pub mod matrix;
-pub mod order;
 pub mod scenario;
 pub mod uncertainty;
 

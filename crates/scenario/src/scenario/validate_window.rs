@@ -1,7 +1,8 @@
 //! Whether the plane of the window can be computed.
 
-use super::validate::{Problem, problem};
+use super::validate::{Problem, check_number, problem};
 use super::{Axis, Scenario, Span};
+use crate::catalogue;
 use crate::format::number;
 
 impl Scenario {
@@ -28,7 +29,14 @@ impl Scenario {
                 corner.set(window.x.axis, x);
                 corner.set(window.y.axis, y);
                 let mut found = Vec::new();
-                corner.check_numbers(&mut found);
+                // The other numbers have been looked at.
+                for (axis, value) in [(window.x.axis, x), (window.y.axis, y)] {
+                    for (path, moved) in self.moves(axis, value) {
+                        if let Some(parameter) = catalogue::at(&path) {
+                            check_number(parameter, &path, Some(moved), &mut found);
+                        }
+                    }
+                }
                 corner.check_feedstock(&mut found);
                 corner.check_setup(&mut found);
                 if let Some(first) = found.first() {
