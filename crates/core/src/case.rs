@@ -109,3 +109,38 @@ fn hold_steps(setup: &Setup) -> Vec<(f64, f64)> {
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::document;
+    use crate::scenario::{Axis, demo};
+
+    #[test]
+    fn a_flow_rate_is_volume_over_injection_time() {
+        for d in demo::DEMOS {
+            let mut s = d.scenario();
+            let rate = |s: &Scenario| Case::resolve(s).drive.rate * 1e6;
+            assert!((s.get(Axis::FlowRate) / rate(&s) - 1.0).abs() < 1e-12, "{}", d.name);
+            s.set(Axis::FlowRate, 7.5);
+            assert!((rate(&s) / 7.5 - 1.0).abs() < 1e-12, "{}", d.name);
+            // The rate is of the volume that the gate then has, whichever side it stands on.
+            let deep = 2.0 * s.get(Axis::GateDepth);
+            for settings in [
+                [(Axis::FlowRate, 3.0), (Axis::GateDepth, deep)],
+                [(Axis::GateDepth, deep), (Axis::FlowRate, 3.0)],
+            ] {
+                let mut both = s.clone();
+                both.set_all(&settings);
+                assert!((rate(&both) / 3.0 - 1.0).abs() < 1e-12, "{}", d.name);
+                assert!((both.get(Axis::GateDepth) / deep - 1.0).abs() < 1e-12, "{}", d.name);
+                let mut moved = document::tree(&s).expect("a document");
+                for (path, value) in s.moves(&settings) {
+                    let place = format!("/{}", path.replace('.', "/"));
+                    *moved.pointer_mut(&place).expect("is there") = value.into();
+                }
+                assert_eq!(document::tree(&both).expect("a document"), moved, "{}", d.name);
+            }
+        }
+    }
+}

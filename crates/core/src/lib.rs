@@ -5,18 +5,15 @@
 //! [`feedstock`] → [`cavity`] → [`fill`] → [`pack`] → [`limits`] → [`window`]. Inside, everything is SI.
 
 pub mod case;
-pub mod catalogue;
 pub mod cavity;
 pub mod cool;
 pub mod cycle;
-pub mod document;
 pub mod feedstock;
 pub mod fill;
-pub mod format;
 pub mod limits;
 pub mod order;
 pub mod pack;
-pub mod scenario;
 pub mod small;
-pub mod uncertainty;
 pub mod window;
+
+pub use gatefrost_scenario::{catalogue, document, format, scenario, uncertainty};

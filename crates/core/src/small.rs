@@ -3,13 +3,7 @@
 //! A fit of five constants needs no matrix as long as its readings: JᵀJ, Jᵀr and rᵀr are summed up row
 //! by row, so a hundred thousand readings take no more room than ten.
 
-/// Constants of a fit at most.
-pub const MOST: usize = 5;
-
-/// One value for each constant; those beyond the count in use are zero.
-pub type Vector = [f64; MOST];
-/// A symmetric matrix over the constants.
-pub type Matrix = [Vector; MOST];
+pub use gatefrost_scenario::matrix::{MOST, Matrix, Vector, eigen};
 
 /// Sums of a least-squares problem.
 #[derive(Debug, Clone, Copy)]
@@ -33,8 +27,8 @@ impl Sums {
     /// Adds a reading: its derivatives and its residual. The upper half of JᵀJ waits for [`Sums::close`].
     pub fn add(&mut self, row: &Vector, residual: f64) {
         for i in 0..self.count {
-            for (sum, x) in self.normal[i][..=i].iter_mut().zip(row) {
-                *sum += row[i] * x;
+            for j in 0..=i {
+                self.normal[i][j] += row[i] * row[j];
             }
             self.gradient[i] += row[i] * residual;
         }
@@ -97,39 +91,6 @@ pub fn solve(a: &Matrix, b: &Vector, count: usize) -> Option<Vector> {
     x.iter().all(|x| x.is_finite()).then_some(x)
 }
 
-/// Eigenvalues and eigenvectors (`vectors[k]` belongs to `values[k]`) of a symmetric matrix, by
-/// Jacobi's rotations.
-pub fn eigen(mut a: Matrix, count: usize) -> (Vector, Matrix) {
-    let mut vectors: Matrix = std::array::from_fn(|i| std::array::from_fn(|j| f64::from(u8::from(i == j))));
-    // Each sweep squares what is left beside the diagonal.
-    for _ in 0..30 {
-        let mut turned = false;
-        for p in 0..count {
-            for q in p + 1..count {
-                if a[p][q].abs() <= 1e-17 * (a[p][p] * a[q][q]).abs().sqrt() || !a[p][q].is_finite() {
-                    continue;
-                }
-                turned = true;
-                let theta = 0.5 * (a[q][q] - a[p][p]) / a[p][q];
-                let t = theta.signum() / (theta.abs() + theta.hypot(1.0));
-                let (c, s) = (t.hypot(1.0).recip(), t / t.hypot(1.0));
-                for row in a.iter_mut().take(count) {
-                    (row[p], row[q]) = (c * row[p] - s * row[q], s * row[p] + c * row[q]);
-                }
-                for k in 0..count {
-                    (a[p][k], a[q][k]) = (c * a[p][k] - s * a[q][k], s * a[p][k] + c * a[q][k]);
-                    let (x, y) = (vectors[p][k], vectors[q][k]);
-                    (vectors[p][k], vectors[q][k]) = (c * x - s * y, s * x + c * y);
-                }
-            }
-        }
-        if !turned {
-            break;
-        }
-    }
-    (std::array::from_fn(|i| a[i][i]), vectors)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -163,27 +124,5 @@ mod tests {
         let mut flat = Sums::new(2);
         flat.add(&[1.0, 2.0, 0.0, 0.0, 0.0], 1.0);
         assert_eq!(flat.close().solution(), None, "one reading does not tell two constants");
-    }
-
-    #[test]
-    fn eigenvectors_are_stretched_by_their_values_and_stand_upright() {
-        for count in 1..=MOST {
-            let mut a = sums(count).normal;
-            for (i, row) in a.iter_mut().enumerate() {
-                for (j, x) in row.iter_mut().enumerate() {
-                    *x *= 10_f64.powi(-3 * (i + j) as i32);
-                }
-            }
-            let (values, vectors) = eigen(a, count);
-            for k in 0..count {
-                for (found, v) in times(&a, &vectors[k]).iter().zip(vectors[k]) {
-                    assert!((found - values[k] * v).abs() < 1e-12 * a[0][0], "{count} {k}");
-                }
-                for other in 0..count {
-                    let dot: f64 = vectors[k].iter().zip(vectors[other]).map(|(a, b)| a * b).sum();
-                    assert!((dot - f64::from(u8::from(k == other))).abs() < 1e-13);
-                }
-            }
-        }
     }
 }

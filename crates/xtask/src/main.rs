@@ -19,7 +19,9 @@ mod http_tests;
 mod page;
 #[cfg(test)]
 mod page_tests;
+mod reorder;
 mod serve;
+mod similar;
 mod site;
 mod toolchain;
 mod wasm;

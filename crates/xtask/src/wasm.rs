@@ -7,6 +7,7 @@ use anyhow::{Context, Result, bail};
 use serde_json::Value;
 use wasm_bindgen_cli_support::Bindgen;
 
+use crate::reorder::reorder;
 use crate::toolchain::{self, WASM_TARGET};
 use crate::workspace;
 
@@ -29,7 +30,10 @@ pub fn build(out: &Path) -> Result<()> {
         .omit_default_module_path(true)
         .out_name(OUT_NAME)
         .generate(out)
-        .with_context(|| format!("writing the bindings of {}", input.display()))
+        .with_context(|| format!("writing the bindings of {}", input.display()))?;
+    let path = out.join(format!("{OUT_NAME}_bg.wasm"));
+    let wasm = std::fs::read(&path).with_context(|| format!("reading {}", path.display()))?;
+    std::fs::write(&path, reorder(&wasm)?).with_context(|| format!("writing {}", path.display()))
 }
 
 /// Runs cargo and returns the path of the wasm it made.

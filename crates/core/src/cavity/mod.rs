@@ -193,8 +193,9 @@ pub struct Cavity {
 impl Cavity {
     /// Divides a validated path. `exponent` is the flow exponent that tapers are averaged with.
     pub fn resolve(cavity: &scenario::Cavity, model: &scenario::Model, exponent: f64) -> Self {
-        let passages: Vec<Passage> = resolved(cavity).collect();
-        let volume = volume(cavity);
+        let passages: Vec<Passage> =
+            (0..cavity.passages.len()).map(|i| Passage::resolve(cavity, i)).collect();
+        let volume = passages.iter().map(|p| p.volume() * p.copies).sum();
         let (cells, ranges) = divide(&passages, model.axial_cells as usize, volume, exponent);
         let feeds = |i: usize| passages.iter().any(|p| p.feeder == Some(i));
         let ends: Vec<usize> =
@@ -284,15 +285,6 @@ impl Cavity {
             .filter(|&i| accept(self.passages[i].role))
             .max_by(|&a, &b| self.passages[a].thickest().total_cmp(&self.passages[b].thickest()))
     }
-}
-
-fn resolved(cavity: &scenario::Cavity) -> impl Iterator<Item = Passage> {
-    (0..cavity.passages.len()).map(|i| Passage::resolve(cavity, i))
-}
-
-/// Volume of a whole path, all copies \[m³\].
-pub fn volume(cavity: &scenario::Cavity) -> f64 {
-    resolved(cavity).map(|p| p.volume() * p.copies).sum()
 }
 
 /// Cells of a gate at least. When a gate freezes is decided by melt that creeps through it and cools on the

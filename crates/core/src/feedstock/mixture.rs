@@ -17,24 +17,22 @@ pub fn loading_of_mass_fraction(w: f64, powder_density: f64, binder_density: f64
     (w / powder_density) / (w / powder_density + (1.0 - w) / binder_density)
 }
 
-impl ConductivityRule {
-    /// Conductivity of powder (k_p) in binder (k_b) at the loading φ \[W/mK\].
-    ///
-    /// - Maxwell–Eucken: k_b (k_p + 2k_b + 2φ(k_p − k_b)) / (k_p + 2k_b − φ(k_p − k_b)), the lower
-    ///   Hashin–Shtrikman bound for k_p > k_b;
-    /// - Bruggeman (asymmetric, spheres in a matrix): 1 − φ = ((k_p − k)/(k_p − k_b)) (k_b/k)^(1/3);
-    /// - Lichtenecker: k_b^(1−φ) k_p^φ.
-    ///
-    /// Their spread is a factor of two to three for metals; it is the uncertainty of the estimate.
-    pub fn conductivity(self, phi: f64, powder: f64, binder: f64) -> f64 {
-        let (kp, kb) = (powder, binder);
-        match self {
-            Self::MaxwellEucken => {
-                kb * (kp + 2.0 * kb + 2.0 * phi * (kp - kb)) / (kp + 2.0 * kb - phi * (kp - kb))
-            }
-            Self::Bruggeman => bruggeman(phi, kp, kb),
-            Self::Lichtenecker => kb.powf(1.0 - phi) * kp.powf(phi),
+/// Conductivity of powder (k_p) in binder (k_b) at the loading φ \[W/mK\].
+///
+/// - Maxwell–Eucken: k_b (k_p + 2k_b + 2φ(k_p − k_b)) / (k_p + 2k_b − φ(k_p − k_b)), the lower
+///   Hashin–Shtrikman bound for k_p > k_b;
+/// - Bruggeman (asymmetric, spheres in a matrix): 1 − φ = ((k_p − k)/(k_p − k_b)) (k_b/k)^(1/3);
+/// - Lichtenecker: k_b^(1−φ) k_p^φ.
+///
+/// Their spread is a factor of two to three for metals; it is the uncertainty of the estimate.
+pub fn conductivity(rule: ConductivityRule, phi: f64, powder: f64, binder: f64) -> f64 {
+    let (kp, kb) = (powder, binder);
+    match rule {
+        ConductivityRule::MaxwellEucken => {
+            kb * (kp + 2.0 * kb + 2.0 * phi * (kp - kb)) / (kp + 2.0 * kb - phi * (kp - kb))
         }
+        ConductivityRule::Bruggeman => bruggeman(phi, kp, kb),
+        ConductivityRule::Lichtenecker => kb.powf(1.0 - phi) * kp.powf(phi),
     }
 }
 
@@ -65,7 +63,7 @@ mod tests {
             [(14.6, [1.245, 2.869, 2.400]), (30.0, [1.308, 4.420, 2.940]), (2.7, [0.887, 1.042, 1.096])]
         {
             for (rule, value) in rules.iter().zip(expected) {
-                let k = rule.conductivity(0.6, kp, 0.25);
+                let k = conductivity(*rule, 0.6, kp, 0.25);
                 assert!((k - value).abs() < 6e-4, "{rule:?} {kp}: {k} against {value}");
             }
         }

@@ -4,7 +4,7 @@ mod flow_curve;
 mod heat;
 mod hermite;
 mod interval;
-mod loading;
+pub mod loading;
 pub mod mixture;
 mod mobility;
 mod pvt;
@@ -65,7 +65,7 @@ impl Material {
     pub fn resolve(f: &scenario::Feedstock) -> Self {
         let phi = f.solids_loading / 100.0;
         let phi_c = f.critical_loading / 100.0;
-        let relative = |phi| f.loading_law.relative_viscosity(phi, phi_c, f.loading_exponent);
+        let relative = |phi| loading::relative_viscosity(f.loading_law, phi, phi_c, f.loading_exponent);
         let loading_factor = relative(phi) / relative(f.measured_loading / 100.0);
         let viscosity = Viscosity::resolve(&f.flow_law, loading_factor);
         let mass = mixture::powder_mass_fraction(phi, f.powder_density, f.binder_density);
@@ -76,7 +76,12 @@ impl Material {
             heat_capacity,
             heat: HeatContent::new(f.solidus, f.liquidus, latent),
             pvt: Pvt::resolve(f),
-            conductivity: f.conductivity_rule.conductivity(phi, f.powder_conductivity, f.binder_conductivity),
+            conductivity: mixture::conductivity(
+                f.conductivity_rule,
+                phi,
+                f.powder_conductivity,
+                f.binder_conductivity,
+            ),
             curve: FlowCurve::new(viscosity),
             mobility_table: MobilityTable::new(viscosity, f.no_flow_temperature + ZERO_CELSIUS),
             mobility_at_no_flow: viscosity.mobility(f.no_flow_temperature + ZERO_CELSIUS, 0.0),

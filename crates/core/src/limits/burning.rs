@@ -4,7 +4,6 @@ use super::{Definition, Measure, Scale};
 use crate::feedstock::ZERO_CELSIUS;
 
 pub(super) const DEFINITION: Definition = Definition {
-    label: "burning",
     unit: "°C",
     measure: |p| {
         Measure::new(

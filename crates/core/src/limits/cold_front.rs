@@ -4,7 +4,6 @@ use super::{Definition, Measure, Scale};
 use crate::feedstock::ZERO_CELSIUS;
 
 pub(super) const DEFINITION: Definition = Definition {
-    label: "cold front",
     unit: "°C",
     measure: |p| {
         Measure::new(

@@ -9,7 +9,6 @@ use crate::cycle::Cycle;
 const WATER: f64 = 4.16e6;
 
 pub(super) const DEFINITION: Definition = Definition {
-    label: "cooling water",
     unit: "K",
     measure: |p| {
         let heat = p.fill.end.balance.lost + p.hold.balance.lost;

@@ -5,7 +5,6 @@ use super::{Definition, Measure, Scale};
 use crate::feedstock::ZERO_CELSIUS;
 
 pub(super) const DEFINITION: Definition = Definition {
-    label: "ejected too hot",
     unit: "°C",
     measure: |p| {
         let found = if p.case.hold.opens.is_some() { p.hold.opened.hottest } else { p.case.drive.wall };

@@ -3,7 +3,6 @@
 use super::{Definition, Measure, Scale};
 
 pub(super) const DEFINITION: Definition = Definition {
-    label: "flash",
     unit: "kN",
     measure: |p| {
         Measure::new(

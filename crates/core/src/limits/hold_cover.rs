@@ -6,7 +6,6 @@ use super::{Definition, Measure, Scale};
 const NEVER: f64 = 10.0;
 
 pub(super) const DEFINITION: Definition = Definition {
-    label: "hold too short",
     unit: "s",
     measure: |p| {
         let held = p.case.hold.time();

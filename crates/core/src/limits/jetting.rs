@@ -10,7 +10,6 @@ use crate::cavity::Kind;
 use crate::scenario::Role;
 
 pub(super) const DEFINITION: Definition = Definition {
-    label: "jetting",
     unit: "m/s",
     measure: |p| {
         let c = &p.case.cavity;

@@ -24,107 +24,15 @@ mod switch_over;
 mod venting;
 mod weld;
 
+pub use gatefrost_scenario::Limit;
+
 use crate::case::Point;
 use crate::format::number;
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 
-/// A limit of the window.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Limit {
-    /// Filling at the set rate needs more pressure than the machine has.
-    ShortShot,
-    /// The hold pressure does not fill the rest after the switch-over.
-    SwitchOver,
-    /// The melt is too stiff at the gate.
-    StiffGate,
-    /// The melt shoots into the part as a strand.
-    Jetting,
-    /// Powder and binder part under shear.
-    Separation,
-    /// The binder begins to decompose.
-    Burning,
-    /// The melt is hot in the barrel for too long.
-    Residence,
-    /// The vents let the air out too slowly.
-    Venting,
-    /// The flow front is too cold to weld.
-    ColdFront,
-    /// Two fronts are too cold where they meet.
-    Weld,
-    /// The opening force lifts the mould.
-    Flash,
-    /// Packing cannot make up for shrinkage.
-    Sink,
-    /// The pressure is let off before the gate has frozen.
-    HoldCover,
-    /// The part still presses on its walls when the mould opens.
-    Residual,
-    /// The mould is too hot for the part ever to be ejected.
-    Ejection,
-    /// The cooling water warms too much.
-    CoolingWater,
-    /// The machine cannot deliver that much in one shot.
-    Shot,
-    /// The machine cannot inject that fast.
-    Rate,
-}
-
 /// How many limits there are.
-pub const COUNT: usize = 18;
-
-impl Limit {
-    /// Every limit, in the order of the work.
-    pub const ALL: [Self; COUNT] = [
-        Self::ShortShot,
-        Self::SwitchOver,
-        Self::StiffGate,
-        Self::Jetting,
-        Self::Separation,
-        Self::Burning,
-        Self::Residence,
-        Self::Venting,
-        Self::ColdFront,
-        Self::Weld,
-        Self::Flash,
-        Self::Sink,
-        Self::HoldCover,
-        Self::Residual,
-        Self::Ejection,
-        Self::CoolingWater,
-        Self::Shot,
-        Self::Rate,
-    ];
-
-    /// Short name, to stand beside the limit's line.
-    pub fn label(self) -> &'static str {
-        self.definition().label
-    }
-
-    fn definition(self) -> &'static Definition {
-        match self {
-            Self::ShortShot => &short_shot::DEFINITION,
-            Self::SwitchOver => &switch_over::DEFINITION,
-            Self::StiffGate => &stiff_gate::DEFINITION,
-            Self::Jetting => &jetting::DEFINITION,
-            Self::Separation => &separation::DEFINITION,
-            Self::Burning => &burning::DEFINITION,
-            Self::Residence => &residence::DEFINITION,
-            Self::Venting => &venting::DEFINITION,
-            Self::ColdFront => &cold_front::DEFINITION,
-            Self::Weld => &weld::DEFINITION,
-            Self::Flash => &flash::DEFINITION,
-            Self::Sink => &sink::DEFINITION,
-            Self::HoldCover => &hold_cover::DEFINITION,
-            Self::Residual => &residual::DEFINITION,
-            Self::Ejection => &ejection::DEFINITION,
-            Self::CoolingWater => &cooling_water::DEFINITION,
-            Self::Shot => &shot::DEFINITION,
-            Self::Rate => &rate::DEFINITION,
-        }
-    }
-}
+pub const COUNT: usize = Limit::COUNT;
 
 /// How clear of one limit a set point is.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -152,7 +60,6 @@ pub struct Margin {
 
 /// What a limit is.
 struct Definition {
-    label: &'static str,
     unit: &'static str,
     /// Found and allowed, and how they compare.
     measure: fn(&Point<'_>) -> Measure,
@@ -217,21 +124,44 @@ const CLEAR: f64 = 5.0;
 /// Margin of a limit that nothing in the scenario can break.
 const UNBROKEN: f64 = 100.0;
 
+fn definition(limit: Limit) -> &'static Definition {
+    match limit {
+        Limit::ShortShot => &short_shot::DEFINITION,
+        Limit::SwitchOver => &switch_over::DEFINITION,
+        Limit::StiffGate => &stiff_gate::DEFINITION,
+        Limit::Jetting => &jetting::DEFINITION,
+        Limit::Separation => &separation::DEFINITION,
+        Limit::Burning => &burning::DEFINITION,
+        Limit::Residence => &residence::DEFINITION,
+        Limit::Venting => &venting::DEFINITION,
+        Limit::ColdFront => &cold_front::DEFINITION,
+        Limit::Weld => &weld::DEFINITION,
+        Limit::Flash => &flash::DEFINITION,
+        Limit::Sink => &sink::DEFINITION,
+        Limit::HoldCover => &hold_cover::DEFINITION,
+        Limit::Residual => &residual::DEFINITION,
+        Limit::Ejection => &ejection::DEFINITION,
+        Limit::CoolingWater => &cooling_water::DEFINITION,
+        Limit::Shot => &shot::DEFINITION,
+        Limit::Rate => &rate::DEFINITION,
+    }
+}
+
 /// Margins g of every limit, in the order of [`Limit::ALL`].
 pub fn margins(point: &Point<'_>) -> [f64; COUNT] {
-    Limit::ALL.map(|limit| (limit.definition().measure)(point).g())
+    Limit::ALL.map(|limit| (definition(limit).measure)(point).g())
 }
 
 /// Every limit that the scenario could break, with its sentence.
 pub fn explain(point: &Point<'_>) -> Vec<Margin> {
-    let measured = Limit::ALL.into_iter().map(|limit| (limit, (limit.definition().measure)(point)));
+    let measured = Limit::ALL.into_iter().map(|limit| (limit, (definition(limit).measure)(point)));
     let ignored = |limit| point.case.ignored.contains(&limit);
     let explained = |(limit, m)| Margin { ignored: ignored(limit), ..explain_one(limit, m) };
     measured.filter(|(_, m)| !m.absent).map(explained).collect()
 }
 
 fn explain_one(limit: Limit, m: Measure) -> Margin {
-    let d = limit.definition();
+    let d = definition(limit);
     let g = m.g();
     let shown = |v: f64| format!("{} {}", number(v, 3), d.unit);
     let allowed = match m.scale {
@@ -246,7 +176,7 @@ fn explain_one(limit: Limit, m: Measure) -> Margin {
     let more = if m.beyond_reckoning { "more than " } else { "" };
     Margin {
         limit,
-        label: d.label.into(),
+        label: limit.label().into(),
         g,
         value: m.value,
         threshold: m.threshold,

@@ -3,7 +3,6 @@
 use super::{Definition, Measure, Scale};
 
 pub(super) const DEFINITION: Definition = Definition {
-    label: "machine's rate",
     unit: "cm³/s",
     measure: |p| {
         Measure::new(

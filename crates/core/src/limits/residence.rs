@@ -5,7 +5,6 @@ use super::{Definition, Measure, Scale};
 use crate::cycle::Cycle;
 
 pub(super) const DEFINITION: Definition = Definition {
-    label: "time in the barrel",
     unit: "min",
     measure: |p| {
         let (case, machine) = (p.case, &p.case.machine);

@@ -3,7 +3,6 @@
 use super::{Definition, Measure, Scale};
 
 pub(super) const DEFINITION: Definition = Definition {
-    label: "sticking",
     unit: "MPa",
     measure: |p| {
         Measure::new(p.hold.opened.residual / 1e6, p.case.thresholds.residual_pressure, Scale::Below(5.0))

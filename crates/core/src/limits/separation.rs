@@ -3,7 +3,6 @@
 use super::{Definition, Measure, Scale};
 
 pub(super) const DEFINITION: Definition = Definition {
-    label: "separation",
     unit: "1/s",
     measure: |p| {
         let rate = |(i, passage): (usize, &crate::cavity::Passage)| {

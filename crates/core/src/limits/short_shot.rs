@@ -6,7 +6,6 @@ use super::{Definition, Measure, Scale};
 const TIMES: f64 = 5.0;
 
 pub(super) const DEFINITION: Definition = Definition {
-    label: "short shot",
     unit: "MPa",
     // The need is computed without the machine's limit, so that the margin stays continuous beyond it.
     measure: |p| {

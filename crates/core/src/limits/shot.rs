@@ -3,7 +3,6 @@
 use super::{Definition, Measure, Scale};
 
 pub(super) const DEFINITION: Definition = Definition {
-    label: "machine's shot",
     unit: "cm³",
     measure: |p| Measure::new(p.case.cavity.volume * 1e6, p.case.machine.shot_volume, Scale::RatioBelow),
     found: "Sprue, runners and parts hold",

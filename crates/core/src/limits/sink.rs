@@ -4,7 +4,6 @@
 use super::{Definition, Measure, Scale};
 
 pub(super) const DEFINITION: Definition = Definition {
-    label: "sink",
     unit: "%",
     measure: |p| Measure::new(100.0 * p.hold.sink.shrinkage, p.case.thresholds.shrinkage, Scale::Below(1.0)),
     found: "From what was packed in to the cold part, the tenth of it that shrinks most loses in volume",

@@ -3,7 +3,6 @@
 use super::{Definition, Measure, Scale};
 
 pub(super) const DEFINITION: Definition = Definition {
-    label: "stiff at the gate",
     unit: "Pa·s",
     measure: |p| {
         let c = &p.case.cavity;

@@ -3,7 +3,6 @@
 use super::{Definition, Measure, Scale};
 
 pub(super) const DEFINITION: Definition = Definition {
-    label: "short after switch-over",
     unit: "MPa",
     measure: |p| {
         if p.case.drive.switch_over >= 1.0 {

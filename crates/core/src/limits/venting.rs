@@ -40,7 +40,6 @@ fn pressure(flow: f64, t: f64, [width, depth, length]: [f64; 3]) -> f64 {
 }
 
 pub(super) const DEFINITION: Definition = Definition {
-    label: "venting",
     unit: "MPa",
     measure: |p| {
         let (drive, mould) = (&p.case.drive, &p.case.mould);

@@ -4,7 +4,6 @@ use super::{Definition, Measure, Scale};
 use crate::feedstock::ZERO_CELSIUS;
 
 pub(super) const DEFINITION: Definition = Definition {
-    label: "weld line",
     unit: "°C",
     measure: |p| {
         let colder = |w: &crate::fill::Weld| w.temperature[0].min(w.temperature[1]);

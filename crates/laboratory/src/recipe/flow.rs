@@ -4,6 +4,7 @@ use super::blend::{Blend, arrhenius};
 use super::check::Resolved;
 use super::library::{R, ZERO_CELSIUS};
 use super::{FlowForm, Recipe};
+use gatefrost_core::feedstock::loading::relative_viscosity;
 use gatefrost_core::scenario::{CrossWlfConstants, FlowLaw, LoadingLaw, PowerLawConstants};
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
@@ -65,7 +66,7 @@ impl Flow {
     pub(super) fn new(recipe: &Recipe, r: &Resolved, phi: f64) -> Self {
         let binder = r.blend.log_viscosity(r.reference);
         let energy = r.blend.activation_energy();
-        let relative = recipe.loading_law.relative_viscosity(phi, r.phi_c, recipe.loading_exponent);
+        let relative = relative_viscosity(recipe.loading_law, phi, r.phi_c, recipe.loading_exponent);
         let contribution =
             |source: &'static str, log_error: f64| Contribution { source: source.into(), log_error };
         Self {
@@ -153,14 +154,14 @@ impl Flow {
 /// Standard error of ln η_r that the critical loading's brings: half the change over one error each
 /// way, downwards no further than half-way to the loading.
 fn critical_loading_error(recipe: &Recipe, r: &Resolved, phi: f64) -> f64 {
-    let log = |phi_c: f64| recipe.loading_law.relative_viscosity(phi, phi_c, recipe.loading_exponent).ln();
+    let log = |phi_c: f64| relative_viscosity(recipe.loading_law, phi, phi_c, recipe.loading_exponent).ln();
     let (up, down) = (r.phi_c_error, r.phi_c_error.min(0.5 * (r.phi_c - phi).max(0.0)));
     0.5 * (log(r.phi_c - down) - log(r.phi_c + up)).abs()
 }
 
 /// Scatter of ln η_r among the published forms at this loading.
 fn form_error(recipe: &Recipe, r: &Resolved, phi: f64) -> f64 {
-    let logs = FORMS.map(|law| law.relative_viscosity(phi, r.phi_c, recipe.loading_exponent).ln());
+    let logs = FORMS.map(|law| relative_viscosity(law, phi, r.phi_c, recipe.loading_exponent).ln());
     let mean = logs.iter().sum::<f64>() / logs.len() as f64;
     (logs.iter().map(|l| (l - mean).powi(2)).sum::<f64>() / (logs.len() - 1) as f64).sqrt()
 }

@@ -1,7 +1,8 @@
 //! Whether the plane of the window can be computed.
 
-use super::validate::{Problem, problem};
+use super::validate::{Problem, check_number, problem};
 use super::{Axis, Scenario, Span};
+use crate::catalogue;
 use crate::format::number;
 
 impl Scenario {
@@ -30,9 +31,15 @@ impl Scenario {
         for x in [window.x.from, window.x.to] {
             for y in [window.y.from, window.y.to] {
                 let mut corner = self.clone();
-                corner.set_all(&[(window.x.axis, x), (window.y.axis, y)]);
+                let settings = [(window.x.axis, x), (window.y.axis, y)];
+                corner.set_all(&settings);
                 let mut found = Vec::new();
-                corner.check_numbers(&mut found);
+                // The other numbers have been looked at.
+                for (path, moved) in self.moves(&settings) {
+                    if let Some(parameter) = catalogue::at(&path) {
+                        check_number(parameter, &path, Some(moved), &mut found);
+                    }
+                }
                 corner.check_feedstock(&mut found);
                 corner.check_setup(&mut found);
                 if let Some(first) = found.first() {

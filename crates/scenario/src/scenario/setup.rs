@@ -4,7 +4,6 @@ use crate::catalogue::parameters;
 
 parameters! {
     /// What the injection machine can do.
-    #[serde(default, deny_unknown_fields)]
     pub struct Machine at "machine" {
         number max_pressure = 120.0 in 0.01 to 400.0, "p_max", "MPa", "pmax", "Greatest injection pressure",
             "Melt pressure the machine can hold at the nozzle.", "high-pressure PIM 20 to 200 MPa, doi 10.1007/s12289-021-01612-0";
@@ -25,7 +24,6 @@ parameters! {
 
 parameters! {
     /// The mould beside its cavity: how air gets out, and heat.
-    #[serde(default, deny_unknown_fields)]
     pub struct Mould at "mould" {
         number vent_width = 50.0 in 0.1 to 10000.0, "w_v", "mm", "vw", "Width of the vents",
             "Across the flow of the air, of all vents and gaps at ejector pins together.", "half of the outline of a small part, assumed";
@@ -40,7 +38,6 @@ parameters! {
 
 parameters! {
     /// The set point: what the operator sets.
-    #[serde(default, deny_unknown_fields)]
     pub struct Setup at "setup" {
         number melt_temperature = 165.0 in 20.0 to 450.0, "T_m", "°C", "T", "Melt temperature",
             "Temperature of the feedstock as it leaves the nozzle.", "melt 110 to 190 °C, common practice";
@@ -67,18 +64,16 @@ parameters! {
 
 parameters! {
     /// One further step of the hold.
-    #[serde(deny_unknown_fields)]
     pub struct HoldStep at "setup.further_hold.*" {
-        number pressure = 30.0 in 0.0 to 400.0, "p_h", "MPa", "p", "Hold pressure of the step",
+        required pressure = 30.0 in 0.0 to 400.0, "p_h", "MPa", "p", "Hold pressure of the step",
             "Melt pressure at the nozzle during this step.", "common practice";
-        number time = 2.0 in 0.01 to 600.0, "t_h", "s", "t", "Time of the step",
+        required time = 2.0 in 0.01 to 600.0, "t_h", "s", "t", "Time of the step",
             "How long this step lasts.", "common practice";
     }
 }
 
 parameters! {
     /// How well settings and loading repeat from shot to shot: standard deviations.
-    #[serde(default, deny_unknown_fields)]
     pub struct Scatter at "scatter" {
         number melt_temperature = 1.5 in 0.0 to 50.0, "σ_T", "K", "sT", "Scatter of the melt temperature",
             "Standard deviation from shot to shot.", "heating zones hold 1 to 2 K, common practice";
@@ -100,12 +95,9 @@ pub const MAX_HOLD_STEPS: usize = 8;
 
 parameters! {
     /// How finely the model computes.
-    #[serde(default, deny_unknown_fields)]
     pub struct Model at "model" {
-        #[serde(deserialize_with = "crate::catalogue::whole")]
         count axial_cells = 58.0 in 4.0 to 600.0, "N_s", "", "Ns", "Cells along the path",
             "Cells over the whole flow path; each passage has at least two.", "refinement study in DEVELOPERS.md";
-        #[serde(deserialize_with = "crate::catalogue::whole")]
         count layers = 20.0 in 4.0 to 120.0, "N_y", "", "Ny", "Layers over the half gap",
             "Layers from the middle of the gap to the wall, finer towards the wall.", "refinement study in DEVELOPERS.md";
     }

@@ -4,6 +4,8 @@
 //! block that also declares the struct field. Validation, the page's form, links, documentation
 //! and the command line all read [`all`].
 
+pub(crate) mod group;
+
 use crate::format::number;
 use serde::Serialize;
 
@@ -82,30 +84,50 @@ impl Parameter {
     }
 }
 
-/// Declares a struct of scenario numbers together with their catalogue entries.
+/// Declares a struct of scenario numbers together with their catalogue entries, and how it is read and
+/// written.
 ///
-/// `number` is an `f64`, `optional` an `Option<f64>` (absent by default), `count` a `u32`.
-/// Fields of other types go into the trailing `others { .. }` block with their defaults.
+/// `number` is an `f64` whose default stands for it where a document leaves it out, `required` one that may
+/// not be left out, `optional` an `Option<f64>` (absent by default), `count` a `u32`. Fields of other types
+/// go into the trailing `others { .. }` block with their defaults; there, `required` forbids to leave a field
+/// out, and one that is `sparse` is not written where it is `None`.
 macro_rules! parameters {
-    (@type number) => { f64 };
     (@type optional) => { Option<f64> };
     (@type count) => { u32 };
-    (@default number $value:literal) => { $value };
+    (@type $kind:ident) => { f64 };
     (@default optional $value:literal) => { None };
     (@default count $value:literal) => { $value as u32 };
+    (@default $kind:ident $value:literal) => { $value };
     (@catalogued optional $value:literal) => { None };
     (@catalogued $kind:ident $value:literal) => { Some($value) };
     (@whole count) => { true };
     (@whole $kind:ident) => { false };
+    (@required required) => { true };
+    (@required $($kind:ident)?) => { false };
+    (@as $form:ident optional $value:expr) => { $crate::catalogue::group::$form::Optional($value) };
+    (@as $form:ident count $value:expr) => { $crate::catalogue::group::$form::Count($value) };
+    (@as $form:ident $kind:ident $value:expr) => { $crate::catalogue::group::$form::Plain($value) };
+    (@write $to:ident $field:ident $value:expr, sparse) => {
+        if $value.is_some() {
+            $to.serialize_field(stringify!($field), &$value)?;
+        }
+    };
+    (@write $to:ident $field:ident $value:expr $(, required)?) => {
+        $to.serialize_field(stringify!($field), &$value)?;
+    };
+    (@into $value:ident) => { &mut $crate::catalogue::group::Numeric(&mut $value) };
+    (@into $value:ident $other:ident $($others:ident)*) => { &mut $value };
     (
         $(#[$meta:meta])*
         pub struct $name:ident at $group:literal {
             $( $(#[$fmeta:meta])* $kind:ident $field:ident = $default:literal in $min:literal to $max:literal,
                $symbol:literal, $unit:literal, $link:literal, $title:literal, $help:literal, $source:literal; )*
         }
-        $( others { $( $(#[$ometa:meta])* $ofield:ident : $otype:ty = $odefault:expr; )* } )?
+        $( others {
+            $( $(#[$ometa:meta])* $ofield:ident : $otype:ty = $odefault:expr $(, $how:ident)?; )*
+        } )?
     ) => {
-        #[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
+        #[derive(Debug, Clone, PartialEq)]
         $(#[$meta])*
         pub struct $name {
             $( $( $(#[$ometa])* pub $ofield: $otype, )* )?
@@ -114,13 +136,26 @@ macro_rules! parameters {
         }
         impl $name {
             /// Catalogue entries of this group, in the order of the fields.
-            pub const PARAMETERS: &'static [$crate::catalogue::Parameter] = &[
-                $( $crate::catalogue::Parameter {
-                    group: $group, field: stringify!($field), link: $link, symbol: $symbol, unit: $unit,
-                    min: $min, max: $max, default: parameters!(@catalogued $kind $default),
-                    whole: parameters!(@whole $kind), title: $title, help: $help, source: $source,
-                }, )*
-            ];
+            pub const PARAMETERS: &'static [$crate::catalogue::Parameter] = {
+                // A static: each crate that names a constant keeps a copy of it.
+                static ENTRIES: [$crate::catalogue::Parameter; [ $( $default, )* ].len()] = [
+                    $( $crate::catalogue::Parameter {
+                        group: $group, field: stringify!($field), link: $link, symbol: $symbol, unit: $unit,
+                        min: $min, max: $max, default: parameters!(@catalogued $kind $default),
+                        whole: parameters!(@whole $kind), title: $title, help: $help, source: $source,
+                    }, )*
+                ];
+                &ENTRIES
+            };
+
+            const SHAPE: &'static $crate::catalogue::group::Shape = &$crate::catalogue::group::Shape {
+                name: stringify!($name),
+                fields: &[ $( $( stringify!($ofield), )* )? $( stringify!($field), )* ],
+                required: &[
+                    $( $( parameters!(@required $($how)?), )* )?
+                    $( parameters!(@required $kind), )*
+                ],
+            };
         }
         impl Default for $name {
             fn default() -> Self {
@@ -130,18 +165,55 @@ macro_rules! parameters {
                 }
             }
         }
+        impl $crate::catalogue::group::Numbers for $name {
+            fn slot(&mut self, place: usize) -> Option<$crate::catalogue::group::Slot<'_>> {
+                let slots = [ $( parameters!(@as Slot $kind &mut self.$field), )* ];
+                slots.into_iter().nth(place)
+            }
+        }
+        $( impl $crate::catalogue::group::Fields for $name {
+            const OTHERS: usize = [ $( stringify!($ofield), )* ].len();
+
+            fn numbers(&mut self) -> &mut dyn $crate::catalogue::group::Numbers {
+                self
+            }
+
+            fn other<'de, S: $crate::catalogue::group::Source<'de>>(
+                &mut self,
+                place: usize,
+                from: &mut S,
+            ) -> Result<(), S::Error> {
+                let mut places = 0..;
+                $( if places.next() == Some(place) {
+                    self.$ofield = from.value()?;
+                    return Ok(());
+                } )*
+                Ok(())
+            }
+        } )?
+        impl<'de> serde::Deserialize<'de> for $name {
+            fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+                let mut value = Self::default();
+                let into = parameters!(@into value $( $( $ofield )* )?);
+                $crate::catalogue::group::read(deserializer, Self::SHAPE, into)?;
+                Ok(value)
+            }
+        }
+        impl serde::Serialize for $name {
+            fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+                use serde::ser::SerializeStruct;
+                let fields = Self::SHAPE.fields;
+                let mut to = serializer.serialize_struct(Self::SHAPE.name, fields.len())?;
+                $( $( parameters!(@write to $ofield self.$ofield $(, $how)?); )* )?
+                let numbers = [ $( parameters!(@as Number $kind self.$field), )* ];
+                let fields = &fields[fields.len() - numbers.len()..];
+                $crate::catalogue::group::write(&mut to, fields, &numbers)?;
+                to.end()
+            }
+        }
     };
 }
 pub(crate) use parameters;
-
-/// Reads a whole number however it is written: many programs write `48.0` for `48`.
-pub(crate) fn whole<'de, D: serde::Deserializer<'de>>(deserializer: D) -> Result<u32, D::Error> {
-    let value = <f64 as serde::Deserialize>::deserialize(deserializer)?;
-    if value.fract() == 0.0 && (0.0..=f64::from(u32::MAX)).contains(&value) {
-        return Ok(value as u32);
-    }
-    Err(serde::de::Error::invalid_value(serde::de::Unexpected::Float(value), &"a whole number"))
-}
 
 /// Every parameter of a scenario, group by group in the order of the work.
 pub fn all() -> impl Iterator<Item = &'static Parameter> {

@@ -22,8 +22,8 @@ impl Demo {
     }
 }
 
-/// The demos; the first is the default.
-pub const DEMOS: &[Demo] = &[
+/// The demos; the first is the default. A static: each crate that names a constant keeps a copy of it.
+pub static DEMOS: &[Demo] = &[
     Demo { name: "hinge", json: include_str!("demos/hinge.json") },
     Demo { name: "guide", json: include_str!("demos/guide.json") },
     Demo { name: "sleeve", json: include_str!("demos/sleeve.json") },

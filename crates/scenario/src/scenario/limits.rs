@@ -4,7 +4,6 @@ use crate::catalogue::parameters;
 
 parameters! {
     /// Where each limit of the window lies.
-    #[serde(default, deny_unknown_fields)]
     pub struct Thresholds at "limits" {
         number pressure_use = 90.0 in 1.0 to 100.0, "u_p", "%", "up", "Usable share of the pressure",
             "Share of the greatest injection pressure that filling may need; the rest is reserve for scatter.", "common practice";

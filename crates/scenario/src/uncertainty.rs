@@ -4,8 +4,8 @@
 //! the flow law with their correlation. Both become an [`Uncertainty`], and [`Uncertainty::draw`] gives
 //! feedstocks that scatter as it says.
 
+use crate::matrix::{MOST, Matrix, eigen};
 use crate::scenario::{Feedstock, Problem, ScenarioError};
-use crate::small::{MOST, Matrix, eigen};
 use crate::{catalogue, document};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;

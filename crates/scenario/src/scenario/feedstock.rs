@@ -20,74 +20,70 @@ pub enum FlowLaw {
 
 parameters! {
     /// Constants of η = η₀/(1 + (η₀γ̇/τ*)^(1−n)), η₀ = D₁ exp(−A₁(T−T*)/(A₂+T−T*)), T* = D₂ + D₃p.
-    #[serde(deny_unknown_fields)]
     pub struct CrossWlfConstants at "feedstock.flow_law.cross_wlf" {
-        number n = 0.35 in 0.05 to 1.0, "n", "", "n", "Flow exponent",
+        required n = 0.35 in 0.05 to 1.0, "n", "", "n", "Flow exponent",
             "Slope of shear stress against shear rate at high rates; 1 is Newtonian.", "common practice";
-        number tau_star = 60.0 in 0.0001 to 10000.0, "τ*", "kPa", "ts", "Stress at the onset of thinning",
+        required tau_star = 60.0 in 0.0001 to 10000.0, "τ*", "kPa", "ts", "Stress at the onset of thinning",
             "Shear stress at which shear thinning takes over.", "common practice";
-        number d1 = 5e11 in 0.000001 to 1e40, "D_1", "Pa·s", "D1", "Viscosity constant",
+        required d1 = 5e11 in 0.000001 to 1e40, "D_1", "Pa·s", "D1", "Viscosity constant",
             "Low-rate viscosity at the reference temperature T*.", "common practice";
-        number d2 = -10.0 in -200.0 to 400.0, "D_2", "°C", "D2", "Reference temperature",
+        required d2 = -10.0 in -200.0 to 400.0, "D_2", "°C", "D2", "Reference temperature",
             "Reference temperature T* at zero pressure.", "common practice";
-        number d3 = 0.0 in 0.0 to 0.5, "D_3", "K/MPa", "D3", "Pressure shift",
+        required d3 = 0.0 in 0.0 to 0.5, "D_3", "K/MPa", "D3", "Pressure shift",
             "Rise of the reference temperature with pressure.", "up to 32.9 1/GPa reported for a carbide compound, Powder Technol. 206 (2011) 209";
-        number a1 = 25.0 in 0.0 to 200.0, "A_1", "", "A1", "WLF constant",
+        required a1 = 25.0 in 0.0 to 200.0, "A_1", "", "A1", "WLF constant",
             "First WLF constant.", "common practice";
-        number a2 = 51.6 in 1.0 to 1000.0, "A_2", "K", "A2", "WLF temperature",
+        required a2 = 51.6 in 1.0 to 1000.0, "A_2", "K", "A2", "WLF temperature",
             "Second WLF constant, at zero pressure.", "51.6 K is the customary value, from memory";
     }
 }
 
 parameters! {
     /// Constants of η = K exp[(E/R)(1/T − 1/T_r)] γ̇^(n−1).
-    #[serde(deny_unknown_fields)]
     pub struct PowerLawConstants at "feedstock.flow_law.power_law" {
-        number consistency = 1000.0 in 0.0001 to 1e9, "K", "Pa·sⁿ", "K", "Consistency",
+        required consistency = 1000.0 in 0.0001 to 1e9, "K", "Pa·sⁿ", "K", "Consistency",
             "Viscosity at 1 1/s at the reference temperature.", "common practice";
-        number n = 0.4 in 0.05 to 1.0, "n", "", "pn", "Flow exponent",
+        required n = 0.4 in 0.05 to 1.0, "n", "", "pn", "Flow exponent",
             "Slope of shear stress against shear rate; 1 is Newtonian.", "common practice";
-        number activation_energy = 0.0 in 0.0 to 300.0, "E", "kJ/mol", "E", "Flow activation energy",
+        required activation_energy = 0.0 in 0.0 to 300.0, "E", "kJ/mol", "E", "Flow activation energy",
             "How fast viscosity falls with temperature.", "common practice";
-        number reference_temperature = 160.0 in 0.0 to 450.0, "T_r", "°C", "Tr", "Reference temperature",
+        required reference_temperature = 160.0 in 0.0 to 450.0, "T_r", "°C", "Tr", "Reference temperature",
             "Temperature at which the consistency was measured.", "common practice";
     }
 }
 
 parameters! {
     /// Constants of η = a_T η₀ (1 + (a_T λγ̇)^a)^((n−1)/a), a_T = exp[(E/R)(1/T − 1/T_r)].
-    #[serde(deny_unknown_fields)]
     pub struct CarreauYasudaConstants at "feedstock.flow_law.carreau_yasuda" {
-        number eta0 = 3000.0 in 0.0001 to 1e9, "η_0", "Pa·s", "cy0", "Low-rate viscosity",
+        required eta0 = 3000.0 in 0.0001 to 1e9, "η_0", "Pa·s", "cy0", "Low-rate viscosity",
             "Viscosity at rest, at the reference temperature.", "common practice";
-        number relaxation_time = 0.05 in 1e-9 to 1e6, "λ", "s", "cyl", "Relaxation time",
+        required relaxation_time = 0.05 in 1e-9 to 1e6, "λ", "s", "cyl", "Relaxation time",
             "Inverse of the shear rate at which thinning takes over, at the reference temperature.", "common practice";
-        number transition = 0.8 in 0.1 to 10.0, "a", "", "cya", "Breadth of the transition",
+        required transition = 0.8 in 0.1 to 10.0, "a", "", "cya", "Breadth of the transition",
             "Yasuda's exponent; 2 is Carreau's own law.", "common practice";
-        number n = 0.35 in 0.05 to 1.0, "n", "", "cyn", "Flow exponent",
+        required n = 0.35 in 0.05 to 1.0, "n", "", "cyn", "Flow exponent",
             "Slope of shear stress against shear rate at high rates; 1 is Newtonian.", "common practice";
-        number activation_energy = 40.0 in 0.0 to 300.0, "E", "kJ/mol", "cyE", "Flow activation energy",
+        required activation_energy = 40.0 in 0.0 to 300.0, "E", "kJ/mol", "cyE", "Flow activation energy",
             "How fast viscosity falls with temperature.", "common practice";
-        number reference_temperature = 160.0 in 0.0 to 450.0, "T_r", "°C", "cyT", "Reference temperature",
+        required reference_temperature = 160.0 in 0.0 to 450.0, "T_r", "°C", "cyT", "Reference temperature",
             "Temperature at which viscosity and relaxation time were measured.", "common practice";
     }
 }
 
 parameters! {
     /// Constants of τ = τ_y(1 − exp(−m a_T γ̇)) + K(a_T γ̇)ⁿ, a_T = exp[(E/R)(1/T − 1/T_r)].
-    #[serde(deny_unknown_fields)]
     pub struct HerschelBulkleyConstants at "feedstock.flow_law.herschel_bulkley" {
-        number yield_stress = 5.0 in 0.0 to 10000.0, "τ_y", "kPa", "hby", "Yield stress",
+        required yield_stress = 5.0 in 0.0 to 10000.0, "τ_y", "kPa", "hby", "Yield stress",
             "Shear stress below which the feedstock hardly flows.", "common practice";
-        number consistency = 2000.0 in 0.0001 to 1e9, "K", "Pa·sⁿ", "hbK", "Consistency",
+        required consistency = 2000.0 in 0.0001 to 1e9, "K", "Pa·sⁿ", "hbK", "Consistency",
             "Stress beyond the yield stress at 1 1/s, at the reference temperature.", "common practice";
-        number n = 0.45 in 0.05 to 1.0, "n", "", "hbn", "Flow exponent",
+        required n = 0.45 in 0.05 to 1.0, "n", "", "hbn", "Flow exponent",
             "Slope beyond the yield stress; 1 is a Bingham fluid.", "common practice";
-        number regularisation = 10.0 in 0.001 to 1000000.0, "m", "s", "hbm", "Regularisation",
+        required regularisation = 10.0 in 0.001 to 1000000.0, "m", "s", "hbm", "Regularisation",
             "Papanastasiou's exponent: how sharply the yield sets in. It smooths the law and is no property.", "J. Rheol. 31 (1987) 385, from memory";
-        number activation_energy = 30.0 in 0.0 to 300.0, "E", "kJ/mol", "hbE", "Flow activation energy",
+        required activation_energy = 30.0 in 0.0 to 300.0, "E", "kJ/mol", "hbE", "Flow activation energy",
             "How fast viscosity falls with temperature.", "common practice";
-        number reference_temperature = 160.0 in 0.0 to 450.0, "T_r", "°C", "hbT", "Reference temperature",
+        required reference_temperature = 160.0 in 0.0 to 450.0, "T_r", "°C", "hbT", "Reference temperature",
             "Temperature at which the consistency was measured.", "common practice";
     }
 }
@@ -107,33 +103,32 @@ parameters! {
     /// T_t = b₅ + b₆ p. Above it v₀ = b₁ₘ + b₂ₘ t, B = b₃ₘ exp(−b₄ₘ t), v_t = 0; below it the same with
     /// b₁ₛ to b₄ₛ, and v_t = b₇ exp(b₈ t − b₉ p). Only ratios of volumes are used: the density at room
     /// temperature is the binder's own.
-    #[serde(deny_unknown_fields)]
     pub struct TaitConstants at "feedstock.pvt.tait" {
-        number b1m = 1.2 in 0.1 to 10.0, "b_1m", "cm³/g", "b1m", "Volume of the melt",
+        required b1m = 1.2 in 0.1 to 10.0, "b_1m", "cm³/g", "b1m", "Volume of the melt",
             "Specific volume of the melt at the transition temperature, without pressure.", "i-PP 1.20 cm³/g at 0 °C extrapolated, Danner and High";
-        number b2m = 7.0 in 0.0 to 50.0, "b_2m", "1e-4 cm³/gK", "b2m", "Expansion of the melt",
+        required b2m = 7.0 in 0.0 to 50.0, "b_2m", "1e-4 cm³/gK", "b2m", "Expansion of the melt",
             "Rise of the melt's specific volume with temperature.", "i-PP about 7e-4 cm³/gK at 190 °C, from the constants of Danner and High";
-        number b3m = 150.0 in 1.0 to 5000.0, "b_3m", "MPa", "b3m", "Stiffness of the melt",
+        required b3m = 150.0 in 1.0 to 5000.0, "b_3m", "MPa", "b3m", "Stiffness of the melt",
             "B of the melt at the transition temperature.", "i-PP 142 MPa at 0 °C, Danner and High";
-        number b4m = 4.5 in 0.0 to 50.0, "b_4m", "1e-3/K", "b4m", "Softening of the melt",
+        required b4m = 4.5 in 0.0 to 50.0, "b_4m", "1e-3/K", "b4m", "Softening of the melt",
             "How fast B of the melt falls with temperature.", "i-PP 4.0e-3, HDPE 4.7e-3 1/K, Danner and High";
-        number b5 = 60.0 in -100.0 to 400.0, "b_5", "°C", "b5", "Transition temperature",
+        required b5 = 60.0 in -100.0 to 400.0, "b_5", "°C", "b5", "Transition temperature",
             "Temperature of the transition without pressure.", "paraffin melts at 46 to 68 °C, handbook tables from memory";
-        number b6 = 0.2 in 0.0 to 2.0, "b_6", "K/MPa", "b6", "Rise of the transition",
+        required b6 = 0.2 in 0.0 to 2.0, "b_6", "K/MPa", "b6", "Rise of the transition",
             "How far pressure raises the transition.", "from memory";
-        number b1s = 1.135 in 0.1 to 10.0, "b_1s", "cm³/g", "b1s", "Volume of the solid",
+        required b1s = 1.135 in 0.1 to 10.0, "b_1s", "cm³/g", "b1s", "Volume of the solid",
             "Specific volume of the solid at the transition temperature, without pressure and without what melting adds.", "illustrative";
-        number b2s = 6.0 in 0.0 to 50.0, "b_2s", "1e-4 cm³/gK", "b2s", "Expansion of the solid",
+        required b2s = 6.0 in 0.0 to 50.0, "b_2s", "1e-4 cm³/gK", "b2s", "Expansion of the solid",
             "Rise of the solid's specific volume with temperature.", "illustrative";
-        number b3s = 250.0 in 1.0 to 5000.0, "b_3s", "MPa", "b3s", "Stiffness of the solid",
+        required b3s = 250.0 in 1.0 to 5000.0, "b_3s", "MPa", "b3s", "Stiffness of the solid",
             "B of the solid at the transition temperature.", "illustrative";
-        number b4s = 3.0 in 0.0 to 50.0, "b_4s", "1e-3/K", "b4s", "Softening of the solid",
+        required b4s = 3.0 in 0.0 to 50.0, "b_4s", "1e-3/K", "b4s", "Softening of the solid",
             "How fast B of the solid falls with temperature.", "illustrative";
-        number b7 = 0.065 in 0.0 to 5.0, "b_7", "cm³/g", "b7", "Volume of melting",
+        required b7 = 0.065 in 0.0 to 5.0, "b_7", "cm³/g", "b7", "Volume of melting",
             "What melting adds to the specific volume; b₁ₘ − b₁ₛ makes the two domains meet.", "illustrative";
-        number b8 = 0.1 in 0.0 to 5.0, "b_8", "1/K", "b8", "Sharpness of melting",
+        required b8 = 0.1 in 0.0 to 5.0, "b_8", "1/K", "b8", "Sharpness of melting",
             "How sharply melting sets in below the transition.", "illustrative";
-        number b9 = 0.025 in 0.0 to 1.0, "b_9", "1/MPa", "b9", "Pressure on melting",
+        required b9 = 0.025 in 0.0 to 1.0, "b_9", "1/MPa", "b9", "Pressure on melting",
             "How pressure presses the volume of melting back.", "b₈ b₆ keeps it constant along the transition; somewhat more makes up for the softer melt";
     }
 }
@@ -170,7 +165,6 @@ pub enum ConductivityRule {
 
 parameters! {
     /// Powder, binder and their mixture.
-    #[serde(default, deny_unknown_fields)]
     pub struct Feedstock at "feedstock" {
         number solids_loading = 60.0 in 0.0 to 80.0, "φ", "vol%", "phi", "Solids loading",
             "Volume share of powder in the feedstock. Work 2 to 5 vol% below the critical loading.", "common practice";
@@ -233,8 +227,7 @@ parameters! {
         /// How the binder's volume follows temperature and pressure.
         pvt: PvtLaw = PvtLaw::Linear;
         /// How far the numbers may be off, where that is known.
-        #[serde(skip_serializing_if = "Option::is_none")]
-        uncertainty: Option<Uncertainty> = None;
+        uncertainty: Option<Uncertainty> = None, sparse;
         /// The measured flow law.
         flow_law: FlowLaw = FlowLaw::CrossWlf(CrossWlfConstants::default());
     }

@@ -1,7 +1,7 @@
 //! Bad input, said clearly: the field, its value and the accepted range.
 
 use super::{FlowLaw, MAX_HOLD_STEPS, MAX_PASSAGES, PvtLaw, Scenario, VERSION};
-use crate::catalogue;
+use crate::catalogue::{self, Parameter};
 use crate::document;
 use crate::format::number;
 use crate::uncertainty::Uncertainty;
@@ -182,17 +182,10 @@ impl Scenario {
         };
         walk(&document, &mut String::new(), &mut |path, value| {
             let Some(parameter) = catalogue::at(path) else { return };
-            let found = value.as_f64();
             let absent_is_fine = value.is_null() && parameter.default.is_none();
-            if found.is_some_and(|v| parameter.accepts(v)) || absent_is_fine {
-                return;
+            if !absent_is_fine {
+                check_number(parameter, path, value.as_f64(), problems);
             }
-            let shown = found.map_or_else(|| "not a finite number".to_owned(), |v| number(v, 6));
-            let whole = if parameter.whole { ", whole" } else { "" };
-            problems.push(problem(
-                path,
-                format!("{} is {shown}; accepted is {}{whole}", parameter.title, parameter.range_text()),
-            ));
         });
     }
 
@@ -287,6 +280,24 @@ impl Scenario {
             ));
         }
     }
+}
+
+/// Whether a catalogued number lies in its range; `None` stands for one that is not finite.
+pub(super) fn check_number(
+    parameter: &Parameter,
+    path: &str,
+    found: Option<f64>,
+    problems: &mut Vec<Problem>,
+) {
+    if found.is_some_and(|v| parameter.accepts(v)) {
+        return;
+    }
+    let shown = found.map_or_else(|| "not a finite number".to_owned(), |v| number(v, 6));
+    let whole = if parameter.whole { ", whole" } else { "" };
+    problems.push(problem(
+        path,
+        format!("{} is {shown}; accepted is {}{whole}", parameter.title, parameter.range_text()),
+    ));
 }
 
 pub(super) fn problem(path: &str, message: String) -> Problem {

@@ -3,13 +3,15 @@
 //! Every document passes through this one reader and this one writer. Each further kind of
 //! (de)serializer would compile the code of every type once more, which the page's wasm would carry.
 
-mod trail;
+mod node;
+mod parse;
 
+use node::{Node, Step, Wrong};
+use parse::Parse;
 use serde::Serialize;
-use serde::de::DeserializeOwned;
+use serde::de::{DeserializeOwned, DeserializeSeed, Error as _};
 use serde_json::{Error, Value};
 use std::fmt;
-use trail::{Trailed, path_of};
 
 /// Why a document could not be read.
 #[derive(Debug)]
@@ -43,12 +45,38 @@ impl std::error::Error for Unread {}
 /// # Errors
 /// Says what is wrong and where.
 pub fn read<T: DeserializeOwned>(text: &str) -> Result<T, Unread> {
+    let node = parsed(text, None)?;
+    T::deserialize(&node).map_err(|fault| misplaced(text, fault.placed()))
+}
+
+/// The tree of a text, unless it ends in the error that is to be placed.
+fn parsed(text: &str, wrong: Option<&Wrong>) -> Result<Node, Unread> {
     let mut reader = serde_json::Deserializer::from_str(text);
     let mut trail = Vec::new();
-    let value = T::deserialize(Trailed { inner: &mut reader, trail: &mut trail })
+    let node = Parse { trail: &mut trail, wrong }
+        .deserialize(&mut reader)
         .map_err(|error| Unread { path: Some(path_of(&trail)), error })?;
     reader.end().map_err(|error| Unread { path: None, error })?;
-    Ok(value)
+    Ok(node)
+}
+
+/// What is wrong with a tree, with its place in the text.
+fn misplaced(text: &str, wrong: Wrong) -> Unread {
+    let placed = parsed(text, Some(&wrong)).err();
+    placed
+        .unwrap_or_else(|| Unread { path: Some(path_of(&wrong.steps)), error: Error::custom(wrong.message) })
+}
+
+fn path_of(steps: &[Step]) -> String {
+    let words: Vec<String> = steps
+        .iter()
+        .map(|step| match step {
+            Step::Key(key) => key.clone(),
+            Step::Place(place) => place.to_string(),
+            Step::Unknown => "?".to_owned(),
+        })
+        .collect();
+    words.join(".")
 }
 
 /// Writes a document. A number that is not finite becomes `null`, as in [`tree`].

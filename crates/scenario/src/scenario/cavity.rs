@@ -2,6 +2,7 @@
 
 use crate::catalogue::parameters;
 use serde::{Deserialize, Serialize};
+use std::f64::consts::PI;
 
 /// What a passage is for. Decides which results refer to it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -41,11 +42,10 @@ pub enum Form {
 
 parameters! {
     /// Round tube, straight or tapering.
-    #[serde(deny_unknown_fields)]
     pub struct Tube at "cavity.passages.*.form.tube" {
-        number length = 50.0 in 0.01 to 5000.0, "L", "mm", "L", "Length",
+        required length = 50.0 in 0.01 to 5000.0, "L", "mm", "L", "Length",
             "Length along the flow.", "common practice";
-        number diameter = 5.0 in 0.05 to 200.0, "D", "mm", "D", "Diameter",
+        required diameter = 5.0 in 0.05 to 200.0, "D", "mm", "D", "Diameter",
             "Diameter where the flow enters.", "common practice";
         optional diameter_end = 5.0 in 0.05 to 200.0, "D_2", "mm", "D2", "Diameter at the end",
             "Diameter where the flow leaves; leave out for a straight tube.", "common practice";
@@ -54,15 +54,14 @@ parameters! {
 
 parameters! {
     /// Strip of rectangular section, straight or tapering in width, thickness or both.
-    #[serde(deny_unknown_fields)]
     pub struct Strip at "cavity.passages.*.form.strip" {
-        number length = 30.0 in 0.01 to 5000.0, "L", "mm", "L", "Length",
+        required length = 30.0 in 0.01 to 5000.0, "L", "mm", "L", "Length",
             "Length along the flow.", "common practice";
-        number width = 10.0 in 0.05 to 5000.0, "w", "mm", "w", "Width",
+        required width = 10.0 in 0.05 to 5000.0, "w", "mm", "w", "Width",
             "Width across the flow where it enters; for a closed ring, the mean circumference.", "common practice";
         optional width_end = 10.0 in 0.05 to 5000.0, "w_2", "mm", "w2", "Width at the end",
             "Width where the flow leaves; leave out for a constant width.", "common practice";
-        number thickness = 2.0 in 0.05 to 50.0, "h", "mm", "h", "Thickness",
+        required thickness = 2.0 in 0.05 to 50.0, "h", "mm", "h", "Thickness",
             "Wall thickness (gap) where the flow enters.", "PIM walls 0.1 to 12.5 mm, common practice";
         optional thickness_end = 2.0 in 0.05 to 50.0, "h_2", "mm", "h2", "Thickness at the end",
             "Wall thickness where the flow leaves; leave out for a constant wall.", "PIM walls 0.1 to 12.5 mm, common practice";
@@ -71,16 +70,14 @@ parameters! {
 
 parameters! {
     /// Disc or sector of a disc, filled outwards.
-    #[serde(deny_unknown_fields)]
     pub struct Disc at "cavity.passages.*.form.disc" {
-        number inner_radius = 1.0 in 0.01 to 2000.0, "r_1", "mm", "r1", "Inner radius",
+        required inner_radius = 1.0 in 0.01 to 2000.0, "r_1", "mm", "r1", "Inner radius",
             "Radius at which the flow enters.", "common practice";
-        number outer_radius = 25.0 in 0.02 to 5000.0, "r_2", "mm", "r2", "Outer radius",
+        required outer_radius = 25.0 in 0.02 to 5000.0, "r_2", "mm", "r2", "Outer radius",
             "Radius at which the flow ends.", "common practice";
-        #[serde(default = "whole_circle")]
         number angle = 360.0 in 1.0 to 360.0, "θ", "°", "q", "Angle",
             "Angle of the sector; 360° for a whole disc.", "common practice";
-        number thickness = 2.0 in 0.05 to 50.0, "h", "mm", "h", "Thickness",
+        required thickness = 2.0 in 0.05 to 50.0, "h", "mm", "h", "Thickness",
             "Wall thickness (gap) at the inner radius.", "PIM walls 0.1 to 12.5 mm, common practice";
         optional thickness_end = 2.0 in 0.05 to 50.0, "h_2", "mm", "h2", "Thickness at the rim",
             "Wall thickness at the outer radius; leave out for a constant wall.", "PIM walls 0.1 to 12.5 mm, common practice";
@@ -89,40 +86,28 @@ parameters! {
 
 parameters! {
     /// One passage of the flow path.
-    #[serde(deny_unknown_fields)]
     pub struct Passage at "cavity.passages.*" {
-        #[serde(default = "one", deserialize_with = "crate::catalogue::whole")]
         count copies = 1.0 in 1.0 to 256.0, "N", "", "N", "Copies",
             "How many such passages stand side by side at this place and share the flow equally.", "common practice";
     }
     others {
         /// Name of the passage.
-        name: String = String::from("section");
+        name: String = String::from("section"), required;
         /// What the passage is for.
-        role: Role = Role::Part;
+        role: Role = Role::Part, required;
         /// How it lies in the mould; left out, a sprue lies along the opening direction and the rest
         /// across it.
         lies: Option<Lies> = None;
         /// Name of the passage it follows, one that stands before it in the list; left out, the one just
         /// before. Passages that follow the same one are branches that share its flow as their
         /// resistance has it.
-        #[serde(default)]
         after: Option<String> = None;
         /// Name of the passage whose far end its own far end meets: their fronts run towards each other
         /// and weld where they meet, which may be in either. It is enough to say it at one of the two.
-        #[serde(default)]
         meets: Option<String> = None;
         /// Shape and sizes.
-        form: Form = Form::Strip(Strip::default());
+        form: Form = Form::Strip(Strip::default()), required;
     }
-}
-
-fn one() -> u32 {
-    1
-}
-
-fn whole_circle() -> f64 {
-    360.0
 }
 
 /// The flow path.
@@ -145,6 +130,28 @@ impl Form {
         std::iter::once(entry).chain(end.1.map(|depth| (end.0, depth)))
     }
 
+    /// Volume \[mm³\]: of the frustum πL(D² + D D₂ + D₂²)/12, and of what has a width and a depth that
+    /// change evenly, L(2wh + wh₂ + w₂h + 2w₂h₂)/6.
+    pub fn volume(&self) -> f64 {
+        let flat = |length: f64, [w, w_end]: [f64; 2], h: f64, h_end: Option<f64>| {
+            let h_end = h_end.unwrap_or(h);
+            length / 6.0 * (w * (2.0 * h + h_end) + w_end * (h + 2.0 * h_end))
+        };
+        match self {
+            Self::Tube(t) => {
+                let (d, end) = (t.diameter, t.diameter_end.unwrap_or(t.diameter));
+                PI / 12.0 * t.length * (d * d + d * end + end * end)
+            }
+            Self::Strip(s) => {
+                flat(s.length, [s.width, s.width_end.unwrap_or(s.width)], s.thickness, s.thickness_end)
+            }
+            Self::Disc(d) => {
+                let arcs = [d.inner_radius, d.outer_radius].map(|r| d.angle.to_radians() * r);
+                flat(d.outer_radius - d.inner_radius, arcs, d.thickness, d.thickness_end)
+            }
+        }
+    }
+
     /// Makes it deeper by a factor throughout.
     pub fn scale_depth(&mut self, factor: f64) {
         let (depth, end) = match self {
@@ -162,7 +169,7 @@ impl Form {
 impl Cavity {
     /// Volume of sprue, runners and parts, all copies \[cm³\].
     pub fn volume(&self) -> f64 {
-        crate::cavity::volume(self) * 1e6
+        self.passages.iter().map(|p| p.form.volume() * f64::from(p.copies)).sum::<f64>() * 1e-3
     }
 
     /// Depth of the first gate \[mm\]; none where there is no gate.

@@ -26,7 +26,7 @@ pub use window::{Axis, Plane, Span};
 
 use crate::catalogue::Parameter;
 use crate::document;
-use crate::limits::Limit;
+use crate::limit::Limit;
 use serde::{Deserialize, Serialize};
 
 /// Version of the scenario document; readers refuse a newer one.

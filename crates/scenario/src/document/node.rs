@@ -1,0 +1,358 @@
+//! A JSON text as a tree, and values read from the tree.
+//!
+//! Types are read from the tree, not from the text: a visitor of the text would compile, for each type
+//! once more, all that a text can be wrong in.
+
+use serde::de::value::StrDeserializer;
+use serde::de::{
+    self, DeserializeSeed, Deserializer, EnumAccess, Expected, IntoDeserializer, MapAccess, SeqAccess,
+    Unexpected, VariantAccess, Visitor,
+};
+use std::fmt;
+use std::slice::Iter;
+
+/// A value of a document. A key that stands there twice is kept twice.
+#[derive(Debug)]
+pub(super) enum Node {
+    Null,
+    Bool(bool),
+    Unsigned(u64),
+    Signed(i64),
+    Float(f64),
+    Text(String),
+    List(Vec<Node>),
+    Map(Vec<(String, Node)>),
+}
+
+/// One step into a document.
+#[derive(Debug, PartialEq)]
+pub(super) enum Step {
+    /// The value of a key, or a variant.
+    Key(String),
+    /// A place in a list.
+    Place(usize),
+    /// A key that could not be read itself.
+    Unknown,
+}
+
+/// What is wrong with a tree, and where.
+#[derive(Debug)]
+pub(super) struct Fault(Box<Wrong>);
+
+#[derive(Debug)]
+pub(super) struct Wrong {
+    pub message: String,
+    /// The steps to the place; gathered on the way out, from the last to the first.
+    pub steps: Vec<Step>,
+    /// Whether it is the last step's key, not its value.
+    pub key: bool,
+}
+
+impl Fault {
+    /// The finding, with its steps from the first to the last.
+    pub fn placed(self) -> Wrong {
+        let mut wrong = *self.0;
+        wrong.steps.reverse();
+        wrong
+    }
+
+    #[cold]
+    #[inline(never)]
+    fn new(message: String) -> Self {
+        Self(Box::new(Wrong { message, steps: Vec::new(), key: false }))
+    }
+
+    #[cold]
+    #[inline(never)]
+    fn under(mut self, key: &str) -> Self {
+        self.0.steps.push(Step::Key(key.to_owned()));
+        self
+    }
+
+    #[cold]
+    #[inline(never)]
+    fn at(mut self, place: usize) -> Self {
+        self.0.steps.push(Step::Place(place));
+        self
+    }
+
+    #[cold]
+    #[inline(never)]
+    fn of_key(mut self, key: &str) -> Self {
+        self.0.key = true;
+        self.under(key)
+    }
+
+    #[cold]
+    #[inline(never)]
+    fn mismatch(what: &str, found: Unexpected<'_>, expected: &dyn Expected) -> Self {
+        Self::new(match found {
+            Unexpected::Unit => format!("invalid {what}: null, expected {expected}"),
+            found => format!("invalid {what}: {found}, expected {expected}"),
+        })
+    }
+}
+
+impl fmt::Display for Fault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0.message)
+    }
+}
+
+impl std::error::Error for Fault {}
+
+impl de::Error for Fault {
+    fn custom<T: fmt::Display>(message: T) -> Self {
+        Self::new(message.to_string())
+    }
+
+    fn invalid_type(found: Unexpected<'_>, expected: &dyn Expected) -> Self {
+        Self::mismatch("type", found, expected)
+    }
+
+    fn invalid_value(found: Unexpected<'_>, expected: &dyn Expected) -> Self {
+        Self::mismatch("value", found, expected)
+    }
+}
+
+impl Node {
+    #[cold]
+    #[inline(never)]
+    fn wrong(&self, expected: &dyn Expected) -> Fault {
+        let found = match self {
+            Self::Null => Unexpected::Unit,
+            Self::Bool(value) => Unexpected::Bool(*value),
+            Self::Unsigned(value) => Unexpected::Unsigned(*value),
+            Self::Signed(value) => Unexpected::Signed(*value),
+            Self::Float(value) => Unexpected::Float(*value),
+            Self::Text(text) => Unexpected::Str(text),
+            Self::List(_) => Unexpected::Seq,
+            Self::Map(_) => Unexpected::Map,
+        };
+        Fault::mismatch("type", found, expected)
+    }
+
+    fn number<'de, V: Visitor<'de>>(&self, visitor: V) -> Result<V::Value, Fault> {
+        match *self {
+            Self::Unsigned(value) => visitor.visit_u64(value),
+            Self::Signed(value) => visitor.visit_i64(value),
+            Self::Float(value) => visitor.visit_f64(value),
+            _ => Err(self.wrong(&visitor)),
+        }
+    }
+
+    fn list<'de, V: Visitor<'de>>(&'de self, visitor: V) -> Result<V::Value, Fault> {
+        let Self::List(items) = self else { return Err(self.wrong(&visitor)) };
+        let mut left = Items { items: items.iter(), place: 0 };
+        let value = visitor.visit_seq(&mut left)?;
+        left.end()?;
+        Ok(value)
+    }
+
+    /// A list of values without their names is refused, not counted off.
+    fn map<'de, V: Visitor<'de>>(&'de self, visitor: V) -> Result<V::Value, Fault> {
+        let Self::Map(entries) = self else { return Err(self.wrong(&visitor)) };
+        visitor.visit_map(Entries { entries: entries.iter(), current: None })
+    }
+}
+
+macro_rules! all_by {
+    ($with:ident: $($method:ident)*) => { $(
+        fn $method<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Fault> {
+            self.$with(visitor)
+        }
+    )* };
+}
+
+impl<'de> Deserializer<'de> for &'de Node {
+    type Error = Fault;
+
+    all_by! { number:
+        deserialize_i8 deserialize_i16 deserialize_i32 deserialize_i64 deserialize_u8 deserialize_u16
+        deserialize_u32 deserialize_u64 deserialize_f32 deserialize_f64
+    }
+    all_by! { deserialize_str:
+        deserialize_char deserialize_string deserialize_bytes deserialize_byte_buf deserialize_identifier
+    }
+    all_by! { list: deserialize_seq }
+    all_by! { map: deserialize_map }
+
+    fn deserialize_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Fault> {
+        match self {
+            Node::Null => visitor.visit_unit(),
+            Node::Bool(value) => visitor.visit_bool(*value),
+            Node::Text(text) => visitor.visit_borrowed_str(text),
+            Node::List(_) => self.list(visitor),
+            Node::Map(_) => self.map(visitor),
+            _ => self.number(visitor),
+        }
+    }
+
+    fn deserialize_bool<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Fault> {
+        let Node::Bool(value) = self else { return Err(self.wrong(&visitor)) };
+        visitor.visit_bool(*value)
+    }
+
+    fn deserialize_str<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Fault> {
+        let Node::Text(text) = self else { return Err(self.wrong(&visitor)) };
+        visitor.visit_borrowed_str(text)
+    }
+
+    fn deserialize_option<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Fault> {
+        if let Node::Null = self { visitor.visit_none() } else { visitor.visit_some(self) }
+    }
+
+    fn deserialize_unit<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Fault> {
+        if let Node::Null = self { visitor.visit_unit() } else { Err(self.wrong(&visitor)) }
+    }
+
+    fn deserialize_ignored_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Fault> {
+        visitor.visit_unit()
+    }
+
+    fn deserialize_unit_struct<V: Visitor<'de>>(
+        self,
+        _name: &'static str,
+        visitor: V,
+    ) -> Result<V::Value, Fault> {
+        self.deserialize_unit(visitor)
+    }
+
+    fn deserialize_newtype_struct<V: Visitor<'de>>(
+        self,
+        _name: &'static str,
+        visitor: V,
+    ) -> Result<V::Value, Fault> {
+        visitor.visit_newtype_struct(self)
+    }
+
+    fn deserialize_tuple<V: Visitor<'de>>(self, _len: usize, visitor: V) -> Result<V::Value, Fault> {
+        self.list(visitor)
+    }
+
+    fn deserialize_tuple_struct<V: Visitor<'de>>(
+        self,
+        _name: &'static str,
+        _len: usize,
+        visitor: V,
+    ) -> Result<V::Value, Fault> {
+        self.list(visitor)
+    }
+
+    fn deserialize_struct<V: Visitor<'de>>(
+        self,
+        _name: &'static str,
+        _fields: &'static [&'static str],
+        visitor: V,
+    ) -> Result<V::Value, Fault> {
+        self.map(visitor)
+    }
+
+    fn deserialize_enum<V: Visitor<'de>>(
+        self,
+        _name: &'static str,
+        _variants: &'static [&'static str],
+        visitor: V,
+    ) -> Result<V::Value, Fault> {
+        let variant = match self {
+            Node::Text(name) => Variant { name, value: &Node::Null },
+            Node::Map(entries) if entries.len() == 1 => Variant { name: &entries[0].0, value: &entries[0].1 },
+            _ => return Err(self.wrong(&visitor)),
+        };
+        visitor.visit_enum(variant)
+    }
+}
+
+struct Items<'de> {
+    items: Iter<'de, Node>,
+    place: usize,
+}
+
+impl Items<'_> {
+    fn end(self) -> Result<(), Fault> {
+        let more = self.items.len();
+        if more == 0 {
+            return Ok(());
+        }
+        Err(Fault::new(format!("invalid length {}, expected {}", self.place + more, self.place)))
+    }
+}
+
+impl<'de> SeqAccess<'de> for &mut Items<'de> {
+    type Error = Fault;
+
+    fn next_element_seed<S: DeserializeSeed<'de>>(&mut self, seed: S) -> Result<Option<S::Value>, Fault> {
+        let Some(item) = self.items.next() else { return Ok(None) };
+        let place = self.place;
+        self.place += 1;
+        seed.deserialize(item).map(Some).map_err(|fault| fault.at(place))
+    }
+
+    fn size_hint(&self) -> Option<usize> {
+        Some(self.items.len())
+    }
+}
+
+struct Entries<'de> {
+    entries: Iter<'de, (String, Node)>,
+    current: Option<&'de (String, Node)>,
+}
+
+impl<'de> MapAccess<'de> for Entries<'de> {
+    type Error = Fault;
+
+    fn next_key_seed<S: DeserializeSeed<'de>>(&mut self, seed: S) -> Result<Option<S::Value>, Fault> {
+        self.current = self.entries.next();
+        let Some((key, _)) = self.current else { return Ok(None) };
+        let reader: StrDeserializer<'_, Fault> = key.as_str().into_deserializer();
+        seed.deserialize(reader).map(Some).map_err(|fault| fault.of_key(key))
+    }
+
+    fn next_value_seed<S: DeserializeSeed<'de>>(&mut self, seed: S) -> Result<S::Value, Fault> {
+        match self.current {
+            Some((key, value)) => seed.deserialize(value).map_err(|fault| fault.under(key)),
+            None => Err(Fault::new("a value without its key".to_owned())),
+        }
+    }
+}
+
+/// A variant by its name; one without content stands for itself.
+struct Variant<'de> {
+    name: &'de str,
+    value: &'de Node,
+}
+
+impl<'de> EnumAccess<'de> for Variant<'de> {
+    type Error = Fault;
+    type Variant = Self;
+
+    fn variant_seed<S: DeserializeSeed<'de>>(self, seed: S) -> Result<(S::Value, Self), Fault> {
+        let reader: StrDeserializer<'_, Fault> = self.name.into_deserializer();
+        Ok((seed.deserialize(reader)?, self))
+    }
+}
+
+impl<'de> VariantAccess<'de> for Variant<'de> {
+    type Error = Fault;
+
+    fn unit_variant(self) -> Result<(), Fault> {
+        let Node::Null = self.value else { return Err(self.value.wrong(&"a name alone").under(self.name)) };
+        Ok(())
+    }
+
+    fn newtype_variant_seed<S: DeserializeSeed<'de>>(self, seed: S) -> Result<S::Value, Fault> {
+        seed.deserialize(self.value).map_err(|fault| fault.under(self.name))
+    }
+
+    fn tuple_variant<V: Visitor<'de>>(self, _len: usize, visitor: V) -> Result<V::Value, Fault> {
+        self.value.list(visitor).map_err(|fault| fault.under(self.name))
+    }
+
+    fn struct_variant<V: Visitor<'de>>(
+        self,
+        _fields: &'static [&'static str],
+        visitor: V,
+    ) -> Result<V::Value, Fault> {
+        self.value.map(visitor).map_err(|fault| fault.under(self.name))
+    }
+}

@@ -1,0 +1,78 @@
+//! Symmetric matrices of a few rows: the correlation of a handful of constants.
+
+/// Constants of a fit at most.
+pub const MOST: usize = 5;
+
+/// One value for each constant; those beyond the count in use are zero.
+pub type Vector = [f64; MOST];
+/// A symmetric matrix over the constants.
+pub type Matrix = [Vector; MOST];
+
+/// Eigenvalues and eigenvectors (`vectors[k]` belongs to `values[k]`) of a symmetric matrix, by
+/// Jacobi's rotations.
+pub fn eigen(mut a: Matrix, count: usize) -> (Vector, Matrix) {
+    let mut vectors: Matrix = std::array::from_fn(|i| std::array::from_fn(|j| f64::from(u8::from(i == j))));
+    // Each sweep squares what is left beside the diagonal.
+    for _ in 0..30 {
+        let mut turned = false;
+        for p in 0..count {
+            for q in p + 1..count {
+                if a[p][q].abs() <= 1e-17 * (a[p][p] * a[q][q]).abs().sqrt() || !a[p][q].is_finite() {
+                    continue;
+                }
+                turned = true;
+                let theta = 0.5 * (a[q][q] - a[p][p]) / a[p][q];
+                let t = theta.signum() / (theta.abs() + theta.hypot(1.0));
+                let (c, s) = (t.hypot(1.0).recip(), t / t.hypot(1.0));
+                for row in a.iter_mut().take(count) {
+                    (row[p], row[q]) = (c * row[p] - s * row[q], s * row[p] + c * row[q]);
+                }
+                for k in 0..count {
+                    (a[p][k], a[q][k]) = (c * a[p][k] - s * a[q][k], s * a[p][k] + c * a[q][k]);
+                    let (x, y) = (vectors[p][k], vectors[q][k]);
+                    (vectors[p][k], vectors[q][k]) = (c * x - s * y, s * x + c * y);
+                }
+            }
+        }
+        if !turned {
+            break;
+        }
+    }
+    (std::array::from_fn(|i| a[i][i]), vectors)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn times(a: &Matrix, x: &Vector) -> Vector {
+        std::array::from_fn(|i| a[i].iter().zip(x).map(|(a, x)| a * x).sum())
+    }
+
+    /// Sum of the squares of rows that are no pattern.
+    fn squares(count: usize) -> Matrix {
+        let row = |r: u32| -> Vector {
+            let entry = |c: usize| (1.7 * f64::from(r) * (c as f64 + 1.0)).sin();
+            std::array::from_fn(|c| if c < count { entry(c) } else { 0.0 })
+        };
+        let at = |i: usize, j: usize| (0..40).map(|r| row(r)[i] * row(r)[j]).sum();
+        std::array::from_fn(|i| std::array::from_fn(|j| at(i, j)))
+    }
+
+    #[test]
+    fn eigenvectors_are_stretched_by_their_values_and_stand_upright() {
+        for count in 1..=MOST {
+            let a = squares(count);
+            let (values, vectors) = eigen(a, count);
+            for k in 0..count {
+                for (found, v) in times(&a, &vectors[k]).iter().zip(vectors[k]) {
+                    assert!((found - values[k] * v).abs() < 1e-12 * a[0][0], "{count} {k}");
+                }
+                for other in 0..count {
+                    let dot: f64 = vectors[k].iter().zip(vectors[other]).map(|(a, b)| a * b).sum();
+                    assert!((dot - f64::from(u8::from(k == other))).abs() < 1e-13);
+                }
+            }
+        }
+    }
+}
