@@ -15,7 +15,7 @@ parameters! {
             "Greatest viscosity at the gate's own shear rate. Below about 100 Pa·s flows well; 1000 Pa·s is the customary ceiling.", "common practice";
         number shear_rate = 100000.0 in 1.0 to 100000000.0, "γ̇_s", "1/s", "gs", "Shear rate at which powder and binder part",
             "Greatest apparent wall shear rate (6Q/wh², 4Q/πR³) anywhere along the path.", "shear rates 1e2 to 1e5 1/s, from memory";
-        number jet_speed = 2.0 in 0.001 to 1000.0, "v_J", "m/s", "vj", "Speed of a strand",
+        number jet_speed = 3.0 in 0.001 to 1000.0, "v_J", "m/s", "vj", "Speed of a strand",
             "Greatest mean velocity in a gate, less the share of the depth behind it that the swollen strand fills: v (1 − B h_g/h_s).", "assumed, no published value found; find your own by trial";
         number air_pressure = 0.3 in 0.11 to 10.0, "p_a", "MPa", "pa", "Air pressure allowed",
             "Greatest pressure, ambient included, of the air that the melt drives out.", "adiabatic, three times ambient heats air from 40 to 155 °C; closed form";
