@@ -18,7 +18,7 @@ pub struct Section<'a> {
 }
 
 /// Rounds of linearisation at most, where latent heat makes the step nonlinear.
-pub(crate) const MOST_ROUNDS: usize = 6;
+pub(crate) const MOST_ROUNDS: u32 = 6;
 /// Disagreement of temperature and heat content that is let pass \[K\].
 pub(crate) const AGREEMENT: f64 = 0.1;
 

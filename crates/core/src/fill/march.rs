@@ -39,6 +39,17 @@ pub struct Balance {
     pub lost: f64,
 }
 
+/// How much work a fill was.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Effort {
+    /// Steps in time.
+    pub steps: u32,
+    /// Sections solved for the stress that carries their flow.
+    pub sections: u32,
+    /// Iterations that took.
+    pub iterations: u32,
+}
+
 /// A front of the melt.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Front {
@@ -99,6 +110,8 @@ pub struct March<'a> {
     pub within_machine: f64,
     /// Balances so far.
     pub balance: Balance,
+    /// Work so far.
+    pub effort: Effort,
     /// Layer temperatures, cell by cell \[K\].
     pub temperature: Vec<f64>,
     /// Layer heat contents, cell by cell \[K\].
@@ -165,13 +178,18 @@ impl<'a> March<'a> {
             coldest_front: drive.melt,
             within_machine: 1.0,
             balance: Balance::default(),
+            effort: Effort::default(),
             temperature: vec![drive.melt; cells * layers],
             content: vec![content; cells * layers],
             rate: vec![0.0; cells],
             greatest_flow: vec![0.0; cells],
             stress_before: vec![material.viscosity.reference_stress().ln(); cells],
             stress: vec![
-                section::Stress { log: material.viscosity.reference_stress().ln(), slope: 1.0 };
+                section::Stress {
+                    log: material.viscosity.reference_stress().ln(),
+                    slope: 1.0,
+                    iterations: 0
+                };
                 cells
             ],
             drop: vec![0.0; cells],
@@ -296,6 +314,7 @@ impl<'a> March<'a> {
         let above = self.material.heat.of(self.drive.melt) - self.material.heat.of(self.drive.wall);
         self.balance.delivered += delivered;
         self.balance.inflow += self.material.volumetric_heat() * above * delivered;
+        self.effort.steps += 1;
         let start = self.time;
         let end = start + dt;
         let mut k = 0;

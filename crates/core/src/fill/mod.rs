@@ -13,7 +13,7 @@ pub mod section;
 mod split;
 mod warmth;
 
-pub use march::{Balance, Drive, Front, March, Weld};
+pub use march::{Balance, Drive, Effort, Front, March, Weld};
 
 use crate::cavity::Cavity;
 use crate::feedstock::Material;

@@ -10,6 +10,8 @@ pub struct Stress {
     pub log: f64,
     /// d ln Q/d ln τ_w, between 1 and 1/n.
     pub slope: f64,
+    /// Iterations it took.
+    pub iterations: u32,
 }
 
 /// ln of the greatest wall stress in Pa that is told apart.
@@ -33,6 +35,7 @@ pub fn solve_stress(
     guess: f64,
 ) -> Stress {
     const TOLERANCE: f64 = 5e-3;
+    const MOST_ITERATIONS: u32 = 120;
     let count = layers.count();
     let (weights, points) = (&layers.flow_weight[..count], &layers.log_stress_points[..count]);
     let (mobility, slopes) = (&mut mobility[..count], &mut slopes[..count]);
@@ -42,7 +45,9 @@ pub fn solve_stress(
     let mut step = 0.0;
     // Where a law is not convex (a yield stress), the bounds found on the way catch a wild step.
     let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
-    for _ in 0..120 {
+    let mut iterations = 0;
+    while iterations < MOST_ITERATIONS {
+        iterations += 1;
         let (mut sum, mut rise) = (0.0, 0.0);
         let x = log - log_reference;
         for j in 0..count {
@@ -74,7 +79,7 @@ pub fn solve_stress(
         // Where a yield stress makes the slope steep, no step turns the flow around.
         *a *= (*m - step * *dm).max(0.1 * *m);
     }
-    Stress { log, slope }
+    Stress { log, slope, iterations }
 }
 
 /// How the flow is shared over the gap.

@@ -208,6 +208,8 @@ impl March<'_> {
         let greatest = section::profile(layers, fluidity, &mut out) * stress.log.exp();
         self.greatest_rate[i] = self.greatest_rate[i].max(greatest);
         self.stress[i] = stress;
+        self.effort.sections += 1;
+        self.effort.iterations += stress.iterations;
         // Force balance: G = τ_w/H flat, 2τ_w/R round.
         let gradient = f64::from(1 + layers.kind.power()) * stress.log.exp() / cell.half_gap;
         self.drop[i] = gradient * cell.taper_factor * cell.length;

@@ -90,9 +90,9 @@ impl Conduction {
                 wall: t.drive.wall,
             };
             self.rows.gather(&cells, t);
-            self.rows.stage(&step);
+            t.effort.lines += self.rows.stage(&step);
             self.rows.extrapolate(&step);
-            self.rows.stage(&step);
+            t.effort.lines += self.rows.stage(&step);
             self.rows.scatter(&cells, layers, t);
         }
     }
@@ -118,10 +118,11 @@ impl Rows {
         }
     }
 
-    /// Solves Θ_j − (conduction into layer j at T) = right_j with Θ = Θ(T), as `fill::conduction` does.
-    fn stage(&mut self, step: &Step<'_>) {
+    /// Solves Θ_j − (conduction into layer j at T) = right_j with Θ = Θ(T), as `fill::conduction` does;
+    /// returns how many line solves that took.
+    fn stage(&mut self, step: &Step<'_>) -> u32 {
         let count = step.layers.count();
-        for _ in 0..MOST_ROUNDS {
+        for round in 1..=MOST_ROUNDS {
             for j in 0..count {
                 for l in 0..LANES {
                     let t = self.temperature[j][l];
@@ -145,9 +146,10 @@ impl Rows {
                 }
             }
             if worst.iter().all(|w| *w < AGREEMENT) {
-                break;
+                return round;
             }
         }
+        MOST_ROUNDS
     }
 
     /// Thomas's algorithm on area_j (capacity_j T_j + offset_j − right_j) = conduction into layer j; the

@@ -307,6 +307,7 @@ impl Events {
             part_mass: self.part_cells.iter().map(|&i| cells.mass[i]).sum::<f64>() * t.material.density,
             shrinkage: cells.shrinkage,
             balance: outcome::balance(&t),
+            effort: t.effort,
             gates,
             opening_force: self.opening_force,
             part_cooled: self.part_cooled,

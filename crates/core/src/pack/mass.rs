@@ -34,6 +34,8 @@ pub(super) struct Masses {
     pub across: Vec<f64>,
     /// All that came in from the nozzle.
     pub delivered: f64,
+    /// Solutions for all pressures so far.
+    pub solutions: u32,
     /// All that was there at first.
     pub first: f64,
     table: DensityTable,
@@ -89,6 +91,7 @@ impl Masses {
             inflow: vec![0.0; cells],
             across: vec![0.0; cavity.welds.len()],
             delivered: 0.0,
+            solutions: 0,
             table,
             feeder: cavity.cells.iter().map(|c| c.feeder).collect(),
             compliance: vec![0.0; cells],
@@ -124,6 +127,7 @@ impl Masses {
     pub fn solve(&mut self, cavity: &Cavity, temperature: &[f64], resistance: &[f64], nozzle: f64, dt: f64) {
         self.conduct(resistance, dt);
         for round in 0..MOST_ROUNDS {
+            self.solutions += 1;
             for (i, piece) in self.lines.iter().enumerate() {
                 let line = piece.line();
                 self.compliance[i] = self.volume[i] * line.slope;

@@ -19,7 +19,7 @@ mod transient;
 
 pub use events::History;
 pub use outcome::{Balance, End, Gate, Hold, Opened, Sink};
-pub use transient::{Moment, hold, hold_watched};
+pub use transient::{Effort, Moment, hold, hold_watched};
 
 /// A gate counts as frozen at this share of its fluidity at the end of filling.
 pub const FROZEN: f64 = 1e-3;

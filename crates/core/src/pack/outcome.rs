@@ -1,7 +1,7 @@
 //! What came of the hold.
 
 use super::events::History;
-use super::transient::Transient;
+use super::transient::{Effort, Transient};
 use crate::scenario::Role;
 
 /// What came of the hold, SI; times from the end of filling.
@@ -31,6 +31,8 @@ pub struct Hold {
     pub opened: Opened,
     /// Balances of mass and heat.
     pub balance: Balance,
+    /// Work it was.
+    pub effort: Effort,
 }
 
 /// The parts as the mould opens.

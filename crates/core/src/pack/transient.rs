@@ -89,6 +89,21 @@ pub fn hold_watched(
     events.finish(t)
 }
 
+/// How much work a hold was.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Effort {
+    /// Steps in time.
+    pub steps: u32,
+    /// Sections solved for what they let through.
+    pub sections: u32,
+    /// Solutions for the pressures of all cells.
+    pub solutions: u32,
+    /// Sections that the flow has carried heat through.
+    pub stirred: u32,
+    /// Line solves of conduction, of several sections each.
+    pub lines: u32,
+}
+
 /// The state of the cavity while it packs and cools.
 pub(super) struct Transient<'a> {
     pub material: &'a Material,
@@ -122,6 +137,7 @@ pub(super) struct Transient<'a> {
     conduction: Conduction,
     convection: Convection,
     pub balance: Balance,
+    pub effort: Effort,
 }
 
 impl<'a> Transient<'a> {
@@ -155,6 +171,7 @@ impl<'a> Transient<'a> {
             conduction: Conduction::new(cavity),
             convection: Convection::new(cavity),
             balance: Balance::default(),
+            effort: Effort::default(),
         };
         t.balance.stored[0] = t.stored();
         for i in 0..cells {
@@ -186,6 +203,7 @@ impl<'a> Transient<'a> {
 
     /// One step: conduction, then the masses, then the heat that the flow carries along.
     fn step(&mut self, dt: f64, shut: &[bool], sealed: bool) {
+        self.effort.steps += 1;
         self.conduct(dt);
         let nozzle = self.drive.pressure(self.time);
         self.start_resistance.clone_from(&self.resistance);
@@ -200,6 +218,7 @@ impl<'a> Transient<'a> {
             self.note_stress(dt);
         }
         self.masses.commit();
+        self.effort.solutions = self.masses.solutions;
         self.solved_temperature.clone_from(&self.temperature);
         // Behind shut gates, with the nozzle let off, next to nothing flows any more.
         if self.drive.convection && !(sealed && nozzle == 0.0) {
@@ -247,6 +266,7 @@ impl<'a> Transient<'a> {
 
     /// Flow per pressure drop over a cell, all copies, at a wall stress \[m³/(Pa s)\].
     pub fn conductance(&mut self, i: usize, log_stress: f64) -> f64 {
+        self.effort.sections += 1;
         let n = self.layers;
         let cell = &self.cavity.cells[i];
         let layers = self.cavity.layers(i);
@@ -284,6 +304,7 @@ impl<'a> Transient<'a> {
         self.stirred.clear();
         convection.carry(self, dt);
         self.convection = convection;
+        self.effort.stirred += self.stirred.len() as u32;
         for k in 0..self.stirred.len() {
             let i = self.stirred[k];
             // Elsewhere melt that creeps changes next to nothing of what holds it back.
