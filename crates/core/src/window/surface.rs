@@ -22,11 +22,11 @@ const TOLERANCE: f64 = 0.004;
 const LEFT: f64 = 0.25;
 
 /// Margins beyond a few of their units are drawn together: they say no more than that the line is far.
-const FAR: f64 = 4.0;
+const FAR: f64 = 6.0;
 
-/// Margins as they are interpolated: near zero themselves.
+/// Margins as they are interpolated: near zero themselves, and as smooth as they are, so that cubics fit.
 fn near(g: f64) -> f64 {
-    g / (1.0 + g.abs() / FAR)
+    g / 1.0_f64.hypot(g / FAR)
 }
 
 /// A cell of the grid after some divisions: its lower left corner and its size in lattice steps.
