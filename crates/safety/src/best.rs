@@ -18,6 +18,10 @@ const ROUNDS: [usize; 2] = [4, 1];
 const BOX: [f64; SET] = [15.0, 10.0, 0.5, 0.2, 0.4];
 /// Directions in which the promise is tried.
 const DIRECTIONS: usize = 32;
+/// A direction in which the coarse model has less of a margin left than this share is looked at.
+const DOUBTFUL: f64 = 0.25;
+/// So many of the nearest limits are looked at twice.
+const NEAREST: usize = 3;
 /// How the box narrows from round to round.
 const NARROWER: f64 = 0.6;
 
@@ -65,7 +69,7 @@ impl Failing {
 /// Searches the settings for the point x where min over the limits of g(x)/‖σ ∂g/∂x‖ is largest: there the
 /// largest ellipsoid of disturbances touches the nearest limit. The margins are quadratics fitted over a
 /// box that narrows about the best point; at last each distance is corrected with the model's own margins
-/// at the place where the limit should be met.
+/// at the place where the limit should be met, the nearest twice.
 ///
 /// # Errors
 /// Whatever [`Scenario::validate`] finds.
@@ -75,7 +79,8 @@ pub fn best(scenario: &Scenario) -> Result<Best, ScenarioError> {
     let place = search.find();
     let half = search.narrow();
     let [found, present] = [place, standing(scenario)].map(|x| {
-        let surrogate = Surrogate::over(scenario, x, half, &search.computable);
+        // Slopes from the coarse model: they only say where to look, the model itself says how far.
+        let surrogate = Surrogate::over(&coarse(scenario), x, half, &search.computable);
         search.failing(scenario, &surrogate, &x)
     });
     let bears = |failing: &[Failing]| failing.first().map_or(MOST, |f| f.at);
@@ -250,12 +255,31 @@ impl<'a> Search<'a> {
             failing.push(Failing::new(k, at * factor, &disturbances[i], factor));
         }
         order::sort_by(&mut failing, |f| f.at);
+        self.look_again(scenario, x, &margins[0], &mut failing);
         self.doubt(scenario, x, &margins[0], &mut failing);
         failing
     }
 
+    /// Corrects the nearest distances once more, from where they were thought to be: margins bend on the
+    /// way there.
+    fn look_again(&self, scenario: &Scenario, x: &Values, here: &Margins, failing: &mut [Failing]) {
+        let near: Vec<usize> = (0..failing.len().min(NEAREST)).filter(|&i| failing[i].at > 0.0).collect();
+        let disturbance = |f: &Failing| std::array::from_fn(|k| f.disturbance[k].1);
+        let places: Vec<Values> = near.iter().map(|&i| self.moved(x, &disturbance(&failing[i]))).collect();
+        let margins = margins_of(scenario, &DISTURBED, places.as_flattened(), places.len());
+        for (i, found) in near.into_iter().zip(margins) {
+            let Some(k) = Limit::ALL.iter().position(|&l| l == failing[i].limit) else { continue };
+            let secant = here[k] / (here[k] - found[k]);
+            if here[k] > 0.0 && (0.5..2.0).contains(&secant) {
+                failing[i] = Failing::new(k, failing[i].at * secant, &disturbance(&failing[i]), secant);
+            }
+        }
+        order::sort_by(failing, |f| f.at);
+    }
+
     /// Tries the disturbance that is promised in many directions: a limit that bends, or one that nobody
-    /// looked at, may be met sooner than the slopes say.
+    /// looked at, may be met sooner than the slopes say. A coarse model tells which directions are worth a
+    /// look.
     fn doubt(&self, scenario: &Scenario, x: &Values, here: &Margins, failing: &mut Vec<Failing>) {
         let promised = failing.first().map_or(MOST, |f| f.at);
         if promised <= 0.0 {
@@ -270,6 +294,19 @@ impl<'a> Search<'a> {
             }
             *z = self.moved(x, z);
         }
+        let rough = margins_of(&coarse(scenario), &DISTURBED, places.as_flattened(), places.len());
+        let mut worth: Vec<usize> = self
+            .counting
+            .iter()
+            .filter_map(|&k| {
+                (0..rough.len())
+                    .min_by(|&a, &b| rough[a][k].total_cmp(&rough[b][k]))
+                    .filter(|&d| rough[d][k] < DOUBTFUL * here[k])
+            })
+            .collect();
+        worth.sort_unstable();
+        worth.dedup();
+        let places: Vec<Values> = worth.into_iter().map(|d| places[d]).collect();
         let found = margins_of(scenario, &DISTURBED, places.as_flattened(), places.len());
         for &k in &self.counting {
             let worst = (0..found.len()).min_by(|&a, &b| found[a][k].total_cmp(&found[b][k]));
