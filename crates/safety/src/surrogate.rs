@@ -8,7 +8,7 @@ use gatefrost_core::window::{Margins, margins_of};
 /// Coefficients of a full quadratic.
 const TERMS: usize = 1 + DIMENSIONS + DIMENSIONS * (DIMENSIONS + 1) / 2;
 /// Evaluations that it is fitted to.
-const EVALUATIONS: usize = 2 * TERMS;
+const EVALUATIONS: usize = 3 * TERMS / 2;
 /// Margins beyond this many of their units are cut off: they say no more than that a limit is far.
 const FAR: f64 = 6.0;
 
