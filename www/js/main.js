@@ -104,6 +104,7 @@ async function start() {
       notice("failure", "The calculation broke off; what is shown is from before the last change.", [words]);
     },
     busy: showBusy,
+    progress: (share) => (byId("refined").value = share),
   });
 
   model.addEventListener("replaced", showValues);
