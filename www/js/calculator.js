@@ -25,6 +25,8 @@ export class Calculator {
   #givenUp = null;
   // Scenario for which each of the later calls has been answered.
   #done = new Map();
+  // What has broken off and not been computed since.
+  #failing = new Set();
   #rested = false;
   #rest = whenQuiet(REST, () => {
     this.#rested = true;
@@ -32,7 +34,8 @@ export class Calculator {
   });
 
   // `on` has report(answer), window(answer, fine), moments(answer), study(answer), problems(list),
-  // failure(words), busy(flag, tracing), progress(share of the fine window); an answer is {text, bytes}: JSON, and the same packed for the core.
+  // failure(words), mended(), busy(flag, tracing), progress(share of the fine window); an answer is
+  // {text, bytes}: JSON, and the same packed for the core.
   constructor(spawn, on) {
     this.#point = new Hand(spawn);
     this.#crew = new Crew(spawn);
@@ -78,7 +81,7 @@ export class Calculator {
     if (!answer.stopped) {
       this.#pointDone = scenario;
       this.#done.clear();
-      this.#deliver(answer, (found) => this.#on.report(found));
+      this.#deliver("report", answer, (found) => this.#on.report(found));
     }
     this.#pump();
   }
@@ -121,7 +124,7 @@ export class Calculator {
     if (answer.stopped) return;
     // A failed trace is not tried again until something changes.
     this.#drawn = answer.bytes ? next : { key: next.key, fine: true };
-    this.#deliver(answer, (found) => this.#on.window(found, next.fine));
+    this.#deliver("window", answer, (found) => this.#on.window(found, next.fine));
   }
 
   // Side by side, each shown as soon as it is there.
@@ -130,16 +133,23 @@ export class Calculator {
     return this.#crew.run(jobs, (index, answer) => {
       const [call, name] = later[index];
       this.#done.set(call, scenario);
-      if (scenario === this.#wanted?.scenario) this.#deliver(answer, (found) => this.#on[name](found));
+      if (scenario === this.#wanted?.scenario) this.#deliver(name, answer, (found) => this.#on[name](found));
     });
   }
 
-  #deliver(answer, use) {
+  #deliver(name, answer, use) {
     // Late news about a scenario that is no longer wanted would only confuse.
     if (!this.#wanted) return;
-    if (answer.problems) this.#on.problems(answer.problems);
-    else if (answer.failure) this.#on.failure(answer.failure);
-    else use(answer);
+    if (answer.failure) {
+      this.#failing.add(name);
+      this.#on.failure(answer.failure);
+    } else if (answer.problems) {
+      this.#on.problems(answer.problems);
+    } else {
+      this.#failing.delete(name);
+      if (this.#failing.size === 0) this.#on.mended();
+      use(answer);
+    }
   }
 
   #tellBusy() {

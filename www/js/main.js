@@ -75,8 +75,6 @@ async function start() {
     report({ text, bytes }) {
       report = JSON.parse(text);
       sheet.set_report(bytes);
-      dismiss("failure");
-      dim(false);
       showReport();
     },
     window({ bytes }, fine) {
@@ -102,6 +100,10 @@ async function start() {
       figures.giveUp();
       dim(true);
       notice("failure", "The calculation broke off; what is shown is from before the last change.", [words]);
+    },
+    mended() {
+      dismiss("failure");
+      dim(false);
     },
     busy: showBusy,
     progress: (share) => (byId("refined").value = share),
