@@ -1,9 +1,11 @@
 // Decides what to compute and when: the set point at once, the window coarsely while a hand is
-// moving and finely when it rests, then the cycle moment by moment and the study of the hold. Two
-// workers, so that neither waits for the other.
+// moving and finely when it rests, then the cycle moment by moment and the study of the hold. The set
+// point has a worker of its own, so that it never waits; the rest is shared by a crew.
 
+import { Crew } from "app/crew";
 import { whenQuiet } from "app/dom";
 import { Hand } from "app/hand";
+import { trace } from "app/tracing";
 
 // What follows the window once nothing has changed for a while: the worker's call and who takes it.
 const LATER = [
@@ -14,7 +16,7 @@ const REST = 250;
 
 export class Calculator {
   #point;
-  #plane;
+  #crew;
   #on;
   #wanted = null;
   #pointDone = null;
@@ -23,6 +25,8 @@ export class Calculator {
   #givenUp = null;
   // Scenario for which each of the later calls has been answered.
   #done = new Map();
+  // What has broken off and not been computed since.
+  #failing = new Set();
   #rested = false;
   #rest = whenQuiet(REST, () => {
     this.#rested = true;
@@ -30,10 +34,11 @@ export class Calculator {
   });
 
   // `on` has report(answer), window(answer, fine), moments(answer), study(answer), problems(list),
-  // failure(words), busy(flag); an answer is {text, bytes}: JSON, and the same packed for the core.
+  // failure(words), mended(), busy(flag, tracing), progress(share of the fine window); an answer is
+  // {text, bytes}: JSON, and the same packed for the core.
   constructor(spawn, on) {
     this.#point = new Hand(spawn);
-    this.#plane = new Hand(spawn);
+    this.#crew = new Crew(spawn);
     this.#on = on;
   }
 
@@ -44,7 +49,7 @@ export class Calculator {
     this.#rested = false;
     this.#rest();
     const { fine, later, key: drawing, scenario: followed } = this.#running ?? {};
-    if ((fine && drawing !== key) || (later && followed !== scenario)) this.#plane.stop();
+    if ((fine && drawing !== key) || (later && followed !== scenario)) this.#crew.stop();
     this.#pump();
   }
 
@@ -52,14 +57,14 @@ export class Calculator {
   cancel() {
     this.#wanted = null;
     this.#point.stop();
-    this.#plane.stop();
+    this.#crew.stop();
     this.#tellBusy();
   }
 
   // The user does not want to wait for the fine window.
   stop() {
     this.#givenUp = this.#wanted?.key ?? null;
-    if (this.#running?.fine) this.#plane.stop();
+    if (this.#running?.fine) this.#crew.stop();
     this.#pump();
   }
 
@@ -76,7 +81,7 @@ export class Calculator {
     if (!answer.stopped) {
       this.#pointDone = scenario;
       this.#done.clear();
-      this.#deliver(answer, (found) => this.#on.report(found));
+      this.#deliver("report", answer, (found) => this.#on.report(found));
     }
     this.#pump();
   }
@@ -92,8 +97,8 @@ export class Calculator {
   #nextLater() {
     if (!this.#wanted || this.#wanted.moving) return null;
     const { scenario } = this.#wanted;
-    const [call, name] = LATER.find(([later]) => this.#done.get(later) !== scenario) ?? [];
-    return call ? { later: call, name, scenario } : null;
+    const later = LATER.filter(([call]) => this.#done.get(call) !== scenario);
+    return later.length > 0 ? { later, scenario } : null;
   }
 
   #next() {
@@ -101,37 +106,56 @@ export class Calculator {
   }
 
   async #pumpPlane() {
-    const next = this.#plane.busy ? null : this.#next();
+    const next = this.#running ? null : this.#next();
     if (!next) return;
     this.#running = next;
-    const { scenario } = this.#wanted;
-    const answer = await this.#plane.run({ call: next.later ?? "trace", scenario, fine: next.fine });
-    this.#running = null;
-    if (!answer.stopped) {
-      if (next.later) {
-        this.#done.set(next.later, scenario);
-        if (scenario === this.#wanted?.scenario) this.#deliver(answer, (found) => this.#on[next.name](found));
-      } else {
-        // A failed trace is not tried again until something changes.
-        this.#drawn = answer.bytes ? next : { key: next.key, fine: true };
-        this.#deliver(answer, (found) => this.#on.window(found, next.fine));
-      }
+    try {
+      await (next.later ? this.#follow(next) : this.#trace(next));
+    } finally {
+      this.#running = null;
     }
     this.#pump();
   }
 
-  #deliver(answer, use) {
+  async #trace(next) {
+    const { scenario } = this.#wanted;
+    const told = next.fine ? (share) => this.#on.progress(share) : undefined;
+    const answer = await trace(this.#crew, scenario, next.fine, told);
+    if (answer.stopped) return;
+    // A failed trace is not tried again until something changes.
+    this.#drawn = answer.bytes ? next : { key: next.key, fine: true };
+    this.#deliver("window", answer, (found) => this.#on.window(found, next.fine));
+  }
+
+  // Side by side, each shown as soon as it is there.
+  #follow({ later, scenario }) {
+    const jobs = later.map(([call]) => ({ call, scenario }));
+    return this.#crew.run(jobs, (index, answer) => {
+      const [call, name] = later[index];
+      this.#done.set(call, scenario);
+      if (scenario === this.#wanted?.scenario) this.#deliver(name, answer, (found) => this.#on[name](found));
+    });
+  }
+
+  #deliver(name, answer, use) {
     // Late news about a scenario that is no longer wanted would only confuse.
     if (!this.#wanted) return;
-    if (answer.problems) this.#on.problems(answer.problems);
-    else if (answer.failure) this.#on.failure(answer.failure);
-    else use(answer);
+    if (answer.failure) {
+      this.#failing.add(name);
+      this.#on.failure(answer.failure);
+    } else if (answer.problems) {
+      this.#on.problems(answer.problems);
+    } else {
+      this.#failing.delete(name);
+      if (this.#failing.size === 0) this.#on.mended();
+      use(answer);
+    }
   }
 
   #tellBusy() {
     const waiting = this.#wanted !== null && this.#pointDone !== this.#wanted.scenario;
     const left = this.#nextPlane() ?? this.#nextLater();
-    const busy = waiting || this.#point.busy || this.#plane.busy || left !== null;
-    this.#on.busy(busy, this.#plane.busy && !this.#running?.later);
+    const busy = waiting || this.#point.busy || this.#running !== null || left !== null;
+    this.#on.busy(busy, this.#running !== null && !this.#running.later);
   }
 }

@@ -36,10 +36,14 @@ function workerBody() {
       self.initSync({ module: data.module });
       return;
     }
-    const { id, call, scenario, fine, args } = data;
+    const { id, call, scenario, fine, places, args } = data;
     try {
       // The laboratory's readings come as { call: "study" | "assess", args }.
-      const answer = args ? self.Laboratory[call](...args) : self[call](scenario, fine);
+      const answer = args ? self.Laboratory[call](...args) : self[call](scenario, fine, places);
+      if (answer instanceof Float64Array) {
+        self.postMessage({ id, values: answer }, [answer.buffer]);
+        return;
+      }
       const { text, bytes } = answer;
       answer.free();
       self.postMessage({ id, text, bytes }, [bytes.buffer]);
@@ -66,7 +70,7 @@ function workerText(bindings) {
     .replace(/^export\s*\{[^}]*\}\s*;?/gm, "")
     .replace(/^export\s+default\s+/gm, "")
     .replace(/^export\s+(?=async|function|class|const|let|var)/gm, "");
-  return `${plain}\nObject.assign(self, { initSync, evaluate, trace, moments, hold_study, safety, Laboratory, last_panic });\n(${workerBody})();\n`;
+  return `${plain}\nObject.assign(self, { initSync, evaluate, margins, missed, moments, hold_study, safety, Laboratory, last_panic });\n(${workerBody})();\n`;
 }
 
 // Resolves to a function that starts a worker with the core in it.

@@ -15,7 +15,7 @@ export class Hand {
     return this.#pending !== null;
   }
 
-  // Resolves to {text}, {problems}, {failure} or {stopped}; never rejects.
+  // Resolves to {text, bytes}, {values}, {problems}, {failure} or {stopped}; never rejects.
   run(job) {
     this.#id += 1;
     const id = this.#id;

@@ -75,8 +75,6 @@ async function start() {
     report({ text, bytes }) {
       report = JSON.parse(text);
       sheet.set_report(bytes);
-      dismiss("failure");
-      dim(false);
       showReport();
     },
     window({ bytes }, fine) {
@@ -103,7 +101,12 @@ async function start() {
       dim(true);
       notice("failure", "The calculation broke off; what is shown is from before the last change.", [words]);
     },
+    mended() {
+      dismiss("failure");
+      dim(false);
+    },
     busy: showBusy,
+    progress: (share) => (byId("refined").value = share),
   });
 
   model.addEventListener("replaced", showValues);

@@ -1,9 +1,9 @@
 // How safe the set point is and what would widen the window. It takes some seconds: it is worked out when
-// asked for, part by part, and dropped when something changes.
+// asked for, the parts side by side, and dropped when something changes.
 
+import { Crew } from "app/crew";
 import { el } from "app/dom";
 import { numberField } from "app/fields";
-import { Hand } from "app/hand";
 import { model, parametersOf } from "app/model";
 import { inWords } from "app/notices";
 import { number, quantity } from "app/numbers";
@@ -28,11 +28,11 @@ export function buildSafety(root, spawn) {
     el("div", { className: "parts" }, PARTS.map((part) => places[part])),
   );
 
-  let hand = null;
+  let crew = null;
   let worked = null;
   const forget = () => {
     if (worked === null || worked === model.text()) return;
-    hand?.stop();
+    crew?.stop();
     worked = null;
     root.classList.add("old");
     said.textContent = "Something has changed since: work it out anew.";
@@ -45,23 +45,28 @@ export function buildSafety(root, spawn) {
       said.textContent = `Not worked out: ${inWords(problems[0])}`;
       return;
     }
-    hand ??= new Hand(spawn);
-    hand.stop();
+    crew ??= new Crew(spawn, PARTS.length);
+    crew.stop();
     const scenario = model.text();
     worked = scenario;
     root.classList.remove("old");
     for (const part of PARTS) places[part].replaceChildren();
-    for (const [index, part] of PARTS.entries()) {
-      said.textContent = `Working: ${index + 1} of ${PARTS.length} …`;
-      const answer = await hand.run({ call: "safety", scenario, fine: part });
-      if (answer.stopped || worked !== scenario) return;
-      if (!answer.text) {
-        said.textContent = answer.failure ?? answer.problems.map(inWords).join(" ");
-        return;
+    let [done, trouble] = [0, ""];
+    const say = () => {
+      said.textContent = trouble || (done < PARTS.length ? `Working: ${done} of ${PARTS.length} done …` : "");
+    };
+    say();
+    const jobs = PARTS.map((part) => ({ call: "safety", scenario, fine: part }));
+    await crew.run(jobs, (index, { text, failure, problems }) => {
+      if (text) {
+        places[PARTS[index]].replaceChildren(...SHOW[PARTS[index]](JSON.parse(text)));
+        done += 1;
+      } else {
+        trouble = failure ?? problems.map(inWords).join(" ");
+        crew.stop();
       }
-      places[part].replaceChildren(...SHOW[part](JSON.parse(answer.text)));
-    }
-    said.textContent = "";
+      say();
+    });
   }
 }
 

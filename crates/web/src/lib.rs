@@ -9,11 +9,13 @@ mod entry;
 mod fault;
 mod laboratory;
 mod sheet;
+mod tracing;
 
 pub use entry::{checked_number, format_number};
 pub use fault::last_panic;
 pub use laboratory::{Laboratory, decode_readings, laboratory_shelf, number_typed};
 pub use sheet::Sheet;
+pub use tracing::{Tracing, margins, missed};
 
 use gatefrost_core::catalogue::{self, Parameter};
 use gatefrost_core::document;
@@ -22,7 +24,6 @@ use gatefrost_core::scenario::{
     PowerLawConstants, Problem, PvtLaw, Scenario, ScenarioError, Span, Strip, TaitConstants, Tube, demo,
     link,
 };
-use gatefrost_core::window::{self, Detail};
 use gatefrost_report as report;
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
@@ -255,16 +256,6 @@ impl Answer {
 #[wasm_bindgen]
 pub fn evaluate(scenario: &str) -> Result<Answer, JsValue> {
     answer(&gatefrost_report::evaluate(&read(scenario)?).map_err(|e| thrown(&e))?)
-}
-
-/// Traces the window, coarsely while a hand is moving or finely when it rests.
-///
-/// # Errors
-/// Throws the scenario's problems.
-#[wasm_bindgen]
-pub fn trace(scenario: &str, fine: bool) -> Result<Answer, JsValue> {
-    let detail = if fine { Detail::Fine } else { Detail::Coarse };
-    Answer::packed(&window::trace(&read(scenario)?, detail).map_err(|e| thrown(&e))?)
 }
 
 /// Works out one part of how safe the set point is: `best`, `shots`, `levers` or `answers`.

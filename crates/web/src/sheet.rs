@@ -121,7 +121,7 @@ impl Sheet {
         gates
     }
 
-    /// Takes what `trace` packed.
+    /// Takes what `Tracing` packed.
     ///
     /// # Errors
     /// When the bytes are no window.

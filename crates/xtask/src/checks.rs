@@ -1,6 +1,7 @@
 //! `cargo xtask test` and `cargo xtask bench`.
 
 use std::path::Path;
+use std::process::Command;
 use std::time::Instant;
 
 use anyhow::{Result, ensure};
@@ -45,14 +46,31 @@ pub fn test() -> Result<()> {
 fn test_page(site: &Path, browser: &browser::Browser) -> Result<()> {
     println!("with {}", browser.chromium.display());
     let mut test = cargo()?;
-    test.args(["test", "--workspace", "--test", "browser", "--", "--include-ignored"])
-        .env("GATEFROST_SITE", site)
-        .env("GATEFROST_CHROMIUM", &browser.chromium)
-        .env("GATEFROST_CHROMEDRIVER", &browser.chromedriver);
-    run(&mut test)
+    test.args(["test", "--workspace", "--test", "browser", "--", "--include-ignored"]);
+    run(with_page(&mut test, site, browser))
 }
 
-/// The benchmarks; `args` go to cargo bench.
+/// Tells what opens the page where it and the browser are.
+fn with_page<'a>(command: &'a mut Command, site: &Path, browser: &browser::Browser) -> &'a mut Command {
+    command
+        .env("GATEFROST_SITE", site)
+        .env("GATEFROST_CHROMIUM", &browser.chromium)
+        .env("GATEFROST_CHROMEDRIVER", &browser.chromedriver)
+}
+
+/// The benchmarks, those of the page in a browser last. `args` go to cargo bench, which then runs without
+/// the page; `page` alone measures only that.
 pub fn bench(args: &[String]) -> Result<()> {
-    run(cargo()?.args(["bench", "--workspace", "--bench", "*"]).args(args))
+    let only_page = args == ["page"];
+    if !only_page {
+        run(cargo()?.args(["bench", "--workspace", "--bench", "evaluate"]).args(args))?;
+    }
+    if only_page || args.is_empty() {
+        let site = step("page", site::build)?;
+        let browser = step("browser", browser::ensure)?;
+        let mut bench = cargo()?;
+        bench.args(["bench", "--package", "gatefrost-tests", "--bench", "page"]);
+        run(with_page(&mut bench, &site, &browser))?;
+    }
+    Ok(())
 }

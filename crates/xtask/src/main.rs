@@ -4,7 +4,7 @@
 //! cargo xtask build                        assemble the page in dist/site
 //! cargo xtask serve [--port N] [--no-open] build, then serve it on this machine only
 //! cargo xtask test                         format, lints, docs, tests, then the page in a browser
-//! cargo xtask bench [ARGS…]                the benchmarks; ARGS go to cargo bench
+//! cargo xtask bench [page | ARGS…]         the benchmarks, then the page's; ARGS go to cargo bench
 //! ```
 //!
 //! A machine with rustup needs nothing else: missing parts of the toolchain are added through it,
@@ -37,7 +37,8 @@ usage: cargo xtask COMMAND
   build                          assemble the page in dist/site
   serve [--port N] [--no-open]   build, then serve the page on http://127.0.0.1:8017
   test                           format, lints, docs, tests, then the page in a real browser
-  bench [ARGS...]                run the benchmarks; ARGS go to cargo bench";
+  bench [page | ARGS...]         run the benchmarks, then those of the page in a real browser;
+                                 page: only those; ARGS go to cargo bench, without the page";
 
 fn main() -> ExitCode {
     let args: Vec<String> = std::env::args().skip(1).collect();

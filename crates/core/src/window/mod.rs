@@ -2,19 +2,22 @@
 //!
 //! The plane is evaluated on a coarse grid, and more finely where a limit's line runs (`surface`). On a
 //! lattice of interpolated margins the lines are joined by marching squares; the usable region is what is
-//! left of each cell when the limits have cut it (`lattice`).
+//! left of each cell when the limits have cut it (`lattice`). Several hands may evaluate side by side
+//! (`deal`).
 
 mod cell;
+mod deal;
 mod lattice;
 mod outline;
 mod sample;
 mod surface;
 mod trace;
 
+pub use deal::deal;
 pub use sample::margins_at;
 pub use sample::{margins_here, margins_of};
-pub use surface::{Margins, Surface};
-pub use trace::{Detail, trace, window};
+pub use surface::{Margins, Place, Surface};
+pub use trace::{Detail, missed_at, trace, window};
 
 use crate::limits::{Limit, Margin};
 use crate::scenario::Plane;

@@ -32,6 +32,11 @@ fn touches(axis: Axis) -> Touches {
     }
 }
 
+/// Whether places, given by their values of some settings, share the fill up to the switch-over.
+pub(super) fn shares_fill(axes: &[Axis], a: &[f64], b: &[f64]) -> bool {
+    axes.iter().zip(a.iter().zip(b)).all(|(&axis, (a, b))| touches(axis) > Touches::Fill || a == b)
+}
+
 /// Margins of every limit at places of a scenario's plane, fractions of its two sides.
 ///
 /// Places that differ only in what does not touch the fill share it up to the switch-over.
@@ -53,11 +58,6 @@ pub fn margins_of(scenario: &Scenario, axes: &[Axis], values: &[f64], places: us
     };
     let base = Case::resolve(scenario);
     let everything = axes.iter().any(|&axis| touches(axis) == Touches::Everything);
-    // Only settings that the fill up to the switch-over depends on tell fills apart.
-    let alike = |a: usize, b: usize| {
-        let pairs = axes.iter().zip(at_place(a).iter().zip(at_place(b)));
-        pairs.into_iter().all(|(&axis, (a, b))| touches(axis) > Touches::Fill || a == b)
-    };
     let mut out = vec![[0.0; limits::COUNT]; places];
     let mut done = vec![false; places];
     for first in 0..places {
@@ -68,7 +68,7 @@ pub fn margins_of(scenario: &Scenario, axes: &[Axis], values: &[f64], places: us
         let case = if everything { Case::resolve(&scenario) } else { base.at(&scenario) };
         let started = fill::Start::new(&case.material, &case.cavity, case.drive);
         for k in first..places {
-            if done[k] || !alike(first, k) {
+            if done[k] || !shares_fill(axes, at_place(first), at_place(k)) {
                 continue;
             }
             let case = case.at(&at(k));

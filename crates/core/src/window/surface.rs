@@ -10,7 +10,7 @@ use super::Detail;
 use crate::limits::COUNT;
 
 /// A point of the plane as fractions of its two spans.
-pub(super) type Place = [f64; 2];
+pub type Place = [f64; 2];
 
 /// Every limit's margin at a place.
 pub type Margins = [f64; COUNT];
@@ -92,7 +92,7 @@ impl Surface {
     }
 
     /// Where to evaluate next, as fractions of the two sides; nowhere once the surface is good enough.
-    pub fn wanted(&self) -> Vec<[f64; 2]> {
+    pub fn wanted(&self) -> Vec<Place> {
         let share = |k: usize| k as f64 / self.steps as f64;
         self.wanted.iter().map(|[i, j]| [share(*i), share(*j)]).collect()
     }

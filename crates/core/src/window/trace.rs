@@ -7,7 +7,7 @@ use super::{LimitLine, Nearest, Window};
 use crate::case::Case;
 use crate::limits::{self, Limit, Margin};
 use crate::order;
-use crate::scenario::{Scenario, ScenarioError};
+use crate::scenario::{Plane, Scenario, ScenarioError};
 
 /// How finely a window is traced.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -53,13 +53,18 @@ pub fn trace(scenario: &Scenario, detail: Detail) -> Result<Window, ScenarioErro
     loop {
         let wanted = surface.wanted();
         if wanted.is_empty() {
-            return Ok(window(&scenario, &surface));
+            let mut window = window(&scenario, &surface);
+            if let Some(nearest) = &mut window.nearest {
+                nearest.missed = missed_at(&scenario, nearest.place);
+            }
+            return Ok(window);
         }
         surface.give(&margins_at(&scenario, &wanted));
     }
 }
 
-/// The window that a surface shows, with limits that the scenario leaves out left out.
+/// The window that a surface shows, with limits that the scenario leaves out left out. Nothing is evaluated
+/// for it: what is missed at its nearest place is left to [`missed_at`].
 pub fn window(scenario: &Scenario, surface: &Surface) -> Window {
     let plane = scenario.window.clone();
     let ignored = |limit: Limit| scenario.ignored.contains(&limit);
@@ -91,26 +96,31 @@ pub fn window(scenario: &Scenario, surface: &Surface) -> Window {
         held_everywhere,
         outlines: values(joined.outlines),
         usable_share: joined.usable_share,
-        nearest: if joined.usable_share > 0.0 { None } else { nearest(scenario, surface.steps, &nodes) },
+        nearest: if joined.usable_share > 0.0 { None } else { nearest(&plane, surface.steps, &nodes) },
         evaluations: surface.evaluations,
         plane,
     }
 }
 
-/// The node where the worst margin is best, evaluated in full.
-fn nearest(scenario: &Scenario, steps: usize, nodes: &[Margins]) -> Option<Nearest> {
+/// The node where the worst margin is best.
+fn nearest(plane: &Plane, steps: usize, nodes: &[Margins]) -> Option<Nearest> {
     let worst = |margins: &Margins| margins.iter().copied().fold(f64::INFINITY, f64::min);
     let (best, _) = nodes.iter().enumerate().max_by(|(_, a), (_, b)| worst(a).total_cmp(&worst(b)))?;
     let share = |k: usize| k as f64 / steps as f64;
-    let plane = &scenario.window;
     let place = [plane.x.at(share(best % (steps + 1))), plane.y.at(share(best / (steps + 1)))];
+    Some(Nearest { place, missed: Vec::new() })
+}
+
+/// The limits that are missed at a place of the plane, given in edge units, the worst first.
+pub fn missed_at(scenario: &Scenario, place: [f64; 2]) -> Vec<Margin> {
+    let plane = &scenario.window;
     let mut there = scenario.clone();
     there.set_all(&[(plane.x.axis, place[0]), (plane.y.axis, place[1])]);
     let missed = |m: &Margin| m.g < 0.0 && !m.ignored;
     let mut missed: Vec<Margin> =
         limits::explain(&Case::resolve(&there).evaluate()).into_iter().filter(missed).collect();
     order::sort_by(&mut missed, |m| m.g);
-    Some(Nearest { place, missed })
+    missed
 }
 
 #[cfg(test)]

@@ -1,0 +1,180 @@
+//! Dealing places out to several hands.
+
+use super::sample::shares_fill;
+use super::surface::Place;
+use crate::order;
+use crate::scenario::Scenario;
+
+/// What the rest of a place's evaluation takes, in fills: `cargo bench -- hinge`.
+const REST: f64 = 2.0;
+
+/// Jobs for each hand: hands are not equally quick, and the last job should not be waited for long.
+const JOBS: usize = 4;
+
+/// What a job with one fill takes, in fills.
+fn effort(places: usize) -> f64 {
+    1.0 + REST * places as f64
+}
+
+/// Deals places of a scenario's plane out into jobs for so many hands, as indices of the places; the
+/// longest job comes first.
+///
+/// Places that share a fill stay together, unless that would leave hands without work: such groups are
+/// then cut. To be done as each hand is free, the jobs end no later than after ∑e/n + (1 − 1/n) max e with
+/// the effort e of each and n hands (Graham, SIAM J. Appl. Math. 17 (1969) 416, from memory); the cut is
+/// the one for which that is least.
+pub fn deal(scenario: &Scenario, places: &[Place], hands: usize) -> Vec<Vec<usize>> {
+    let hands = hands.max(1);
+    let groups = alike(scenario, places);
+    let longest = groups.iter().map(Vec::len).max().unwrap_or(0);
+    let bound = |most: usize| {
+        let pieces = || groups.iter().flat_map(|group| group.chunks(most));
+        let whole: f64 = pieces().map(|piece| effort(piece.len())).sum();
+        (whole + (hands as f64 - 1.0) * effort(most)) / hands as f64
+    };
+    // Of equal bounds the one with the fewest pieces.
+    let most = (1..=longest).rev().min_by(|a, b| bound(*a).total_cmp(&bound(*b))).unwrap_or(1);
+    let mut pieces: Vec<&[usize]> = groups.iter().flat_map(|group| group.chunks(most)).collect();
+    order::sort_by(&mut pieces, |piece| -(piece.len() as f64));
+
+    let mut jobs = vec![(0.0_f64, Vec::new()); pieces.len().min(hands * JOBS)];
+    for piece in pieces {
+        let shortest = jobs.iter_mut().min_by(|a, b| a.0.total_cmp(&b.0));
+        if let Some((so_far, job)) = shortest {
+            *so_far += effort(piece.len());
+            job.extend_from_slice(piece);
+        }
+    }
+    order::sort_by(&mut jobs, |(effort, _)| -effort);
+    jobs.into_iter().map(|(_, job)| job).collect()
+}
+
+/// The places by the fill that they share.
+fn alike(scenario: &Scenario, places: &[Place]) -> Vec<Vec<usize>> {
+    let plane = &scenario.window;
+    let axes = [plane.x.axis, plane.y.axis];
+    let values: Vec<[f64; 2]> = places.iter().map(|p| [plane.x.at(p[0]), plane.y.at(p[1])]).collect();
+    let mut groups: Vec<Vec<usize>> = Vec::new();
+    for k in 0..places.len() {
+        match groups.iter_mut().find(|group| shares_fill(&axes, &values[group[0]], &values[k])) {
+            Some(group) => group.push(k),
+            None => groups.push(vec![k]),
+        }
+    }
+    groups
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::{Detail, Surface, margins_at, missed_at, trace, window};
+    use super::*;
+    use crate::limits::COUNT;
+    use crate::scenario::{Axis, Span, demo};
+
+    fn spanned(x: Axis, y: Axis) -> Scenario {
+        let mut scenario = demo::default_demo().scenario();
+        let side = |axis: Axis, from: f64, to: f64| Span { axis, from, to };
+        let span = |axis| match axis {
+            Axis::InjectionTime => side(axis, 0.1, 2.0),
+            Axis::HoldTime => side(axis, 1.0, 4.0),
+            Axis::HoldPressure => side(axis, 20.0, 80.0),
+            other => side(other, 150.0, 175.0),
+        };
+        (scenario.window.x, scenario.window.y) = (span(x), span(y));
+        assert_eq!(scenario.validate_plane(), Ok(()));
+        scenario
+    }
+
+    fn grid() -> Vec<Place> {
+        Surface::new(Detail::Fine).wanted()
+    }
+
+    const PLANES: [[Axis; 2]; 3] = [
+        [Axis::InjectionTime, Axis::MeltTemperature],
+        [Axis::InjectionTime, Axis::HoldPressure],
+        [Axis::HoldTime, Axis::HoldPressure],
+    ];
+
+    #[test]
+    fn every_place_is_dealt_once_and_evenly() {
+        for [x, y] in PLANES {
+            let scenario = spanned(x, y);
+            for hands in 1..=8 {
+                let jobs = deal(&scenario, &grid(), hands);
+                let mut dealt = jobs.concat();
+                dealt.sort_unstable();
+                assert!(dealt.iter().copied().eq(0..grid().len()), "{x:?}, {y:?}, {hands} hands");
+                assert!(jobs.len() >= hands && jobs.len() <= JOBS * hands, "{} for {hands}", jobs.len());
+                assert!(jobs.windows(2).all(|pair| !pair[1].is_empty()), "no job is empty");
+                // As the hands take them one after the other.
+                let mut busy = vec![0; hands];
+                for job in &jobs {
+                    *busy.iter_mut().min().expect("a hand") += job.len();
+                }
+                let last = busy.iter().max().expect("a hand");
+                let fair = grid().len().div_ceil(hands);
+                assert!(*last <= fair + fair / 2, "{x:?}, {y:?}: {last} of {fair} with {hands} hands");
+            }
+        }
+    }
+
+    #[test]
+    fn places_that_share_a_fill_stay_together_where_no_hand_idles_for_it() {
+        let [x, y] = PLANES[1];
+        let scenario = spanned(x, y);
+        let (places, groups) = (grid(), alike(&scenario, &grid()));
+        assert_eq!(groups.len(), 7, "one for each injection time");
+        // Fills that are computed by all jobs together.
+        let fills = |hands: usize| -> usize {
+            let jobs = deal(&scenario, &places, hands);
+            let of = |job: &Vec<usize>| groups.iter().filter(|g| g.iter().any(|k| job.contains(k))).count();
+            jobs.iter().map(of).sum()
+        };
+        assert_eq!([1, 2].map(fills), [7, 7]);
+        // More hands are worth some fills more, if they do not cost much beside the rest.
+        let whole = |fills: usize| fills as f64 + REST * places.len() as f64;
+        for hands in 3..=8 {
+            assert!(whole(fills(hands)) < 1.25 * whole(7), "{} with {hands} hands", fills(hands));
+        }
+        // One fill for all of the plane: one hand does it with one, several must each have their own.
+        let [x, y] = PLANES[2];
+        assert_eq!(deal(&spanned(x, y), &places, 1).len(), 1);
+        assert!(deal(&spanned(x, y), &places, 4).len() >= 4);
+    }
+
+    #[test]
+    fn nothing_is_dealt_of_nothing() {
+        let scenario = demo::default_demo().scenario();
+        assert!(deal(&scenario, &[], 4).is_empty());
+        assert_eq!(deal(&scenario, &[[0.5, 0.5]], 0), [[0]], "no hand is one hand");
+    }
+
+    /// Whoever evaluates them and in whatever order, the window is the same to the last bit.
+    #[test]
+    fn a_window_traced_by_jobs_is_the_window() {
+        for [x, y] in PLANES {
+            let mut whole = spanned(x, y);
+            whole.model = whole.model.at_most(16, 8);
+            for (detail, hands) in [(Detail::Coarse, 3), (Detail::Fine, 4)] {
+                let scenario = detail.scenario(&whole);
+                let mut surface = Surface::new(detail);
+                while !surface.wanted().is_empty() {
+                    let wanted = surface.wanted();
+                    let mut found = vec![[f64::NAN; COUNT]; wanted.len()];
+                    for job in deal(&scenario, &wanted, hands).into_iter().rev() {
+                        let places: Vec<Place> = job.iter().map(|k| wanted[*k]).collect();
+                        for (k, margins) in job.iter().zip(margins_at(&scenario, &places)) {
+                            found[*k] = margins;
+                        }
+                    }
+                    surface.give(&found);
+                }
+                let mut traced = window(&scenario, &surface);
+                if let Some(nearest) = &mut traced.nearest {
+                    nearest.missed = missed_at(&scenario, nearest.place);
+                }
+                assert_eq!(traced, trace(&whole, detail).expect("valid"), "{x:?}, {y:?}");
+            }
+        }
+    }
+}

@@ -1,0 +1,123 @@
+//! A window traced by several workers: the page holds the surface, they evaluate.
+
+use crate::{Answer, packed, read, thrown, unpacked};
+use gatefrost_core::limits::{COUNT, Margin};
+use gatefrost_core::scenario::Scenario;
+use gatefrost_core::window::{self, Detail, Margins, Place, Surface, Window};
+use wasm_bindgen::prelude::*;
+
+fn detail(fine: bool) -> Detail {
+    if fine { Detail::Fine } else { Detail::Coarse }
+}
+
+fn broken(words: &str) -> JsValue {
+    JsError::new(words).into()
+}
+
+/// Margins of every limit at places of the plane, two fractions for each; one after the other, place by
+/// place. For a worker.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn margins(scenario: &str, fine: bool, places: &[f64]) -> Result<Vec<f64>, JsValue> {
+    let scenario = detail(fine).scenario(&read(scenario)?);
+    let (places, _) = places.as_chunks::<2>();
+    Ok(window::margins_at(&scenario, places).into_flattened())
+}
+
+/// What is missed at a place of the plane, two values in edge units. For a worker.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn missed(scenario: &str, fine: bool, place: &[f64]) -> Result<Answer, JsValue> {
+    let scenario = detail(fine).scenario(&read(scenario)?);
+    let &[x, y] = place else { return Err(broken("a place has two values")) };
+    Answer::packed(&window::missed_at(&scenario, [x, y]))
+}
+
+/// A window on its way. In stages: the jobs of a stage, what each found, and the next stage; until there is
+/// no job left.
+#[wasm_bindgen]
+pub struct Tracing {
+    scenario: Scenario,
+    surface: Surface,
+    wanted: Vec<Place>,
+    jobs: Vec<Vec<usize>>,
+    found: Vec<Margins>,
+    drawn: Option<Window>,
+}
+
+#[wasm_bindgen]
+impl Tracing {
+    /// Begins, coarsely while a hand is moving or finely when it rests.
+    ///
+    /// # Errors
+    /// Throws the scenario's problems.
+    #[wasm_bindgen(constructor)]
+    pub fn new(scenario: &str, fine: bool) -> Result<Tracing, JsValue> {
+        let scenario = read(scenario)?;
+        scenario.validate_plane().map_err(|e| thrown(&e))?;
+        let detail = detail(fine);
+        let (wanted, jobs, found, drawn) = Default::default();
+        let (scenario, surface) = (detail.scenario(&scenario), Surface::new(detail));
+        Ok(Self { scenario, surface, wanted, jobs, found, drawn })
+    }
+
+    /// Deals out the next stage: for each job the places to evaluate. No job once all is known.
+    pub fn jobs(&mut self, hands: usize) -> Vec<js_sys::Float64Array> {
+        self.wanted = self.surface.wanted();
+        self.found = vec![[f64::NAN; COUNT]; self.wanted.len()];
+        self.jobs = window::deal(&self.scenario, &self.wanted, hands);
+        let places = |job: &Vec<usize>| -> Vec<f64> { job.iter().flat_map(|k| self.wanted[*k]).collect() };
+        self.jobs.iter().map(|job| js_sys::Float64Array::from(&places(job)[..])).collect()
+    }
+
+    /// Takes what a job of this stage found.
+    ///
+    /// # Errors
+    /// When there is no such job, or it was for other places.
+    pub fn give(&mut self, job: usize, margins: &[f64]) -> Result<(), JsValue> {
+        let (margins, rest) = margins.as_chunks::<COUNT>();
+        let job = self.jobs.get(job).filter(|job| job.len() == margins.len() && rest.is_empty());
+        let job = job.ok_or_else(|| broken("these margins belong to no job"))?;
+        job.iter().zip(margins).for_each(|(k, margins)| self.found[*k] = *margins);
+        Ok(())
+    }
+
+    /// Ends a stage, once each of its jobs has been given.
+    pub fn next(&mut self) {
+        self.surface.give(&self.found);
+    }
+
+    /// Evaluations so far, by the stages that have ended.
+    #[wasm_bindgen(getter)]
+    pub fn evaluations(&self) -> usize {
+        self.surface.evaluations
+    }
+
+    /// Where the limits are nearest to being met, in edge units, when they are met nowhere.
+    #[wasm_bindgen(getter)]
+    pub fn nearest(&mut self) -> Option<Vec<f64>> {
+        Some(self.drawn().nearest.as_ref()?.place.to_vec())
+    }
+
+    /// The window, packed; with what is missed at its nearest place, as a worker packed it.
+    ///
+    /// # Errors
+    /// When that is something else.
+    pub fn window(&mut self, missed: Option<Vec<u8>>) -> Result<Vec<u8>, JsValue> {
+        if let (Some(nearest), Some(missed)) = (&mut self.drawn().nearest, missed) {
+            nearest.missed = unpacked::<Vec<Margin>>(&missed)?;
+        }
+        packed(self.drawn())
+    }
+}
+
+impl Tracing {
+    /// The window, joined once.
+    fn drawn(&mut self) -> &mut Window {
+        self.drawn.get_or_insert_with(|| window::window(&self.scenario, &self.surface))
+    }
+}

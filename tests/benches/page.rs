@@ -1,0 +1,174 @@
+//! What a user of the page waits for, in one worker and in as many as the machine has cores, beside the same
+//! computed natively in the same run.
+//!
+//! `cargo xtask bench` builds the page and says where it and the browser are; without it there is nothing to
+//! measure.
+#![allow(clippy::print_stdout, reason = "a benchmark prints what it has measured")]
+
+#[path = "../browser/driver.rs"]
+mod driver;
+#[path = "../browser/harness.rs"]
+#[allow(dead_code, reason = "a tool box: no measurement needs every tool")]
+mod harness;
+#[path = "../../crates/xtask/src/http.rs"]
+mod http;
+
+use gatefrost_core::scenario::{Scenario, demo};
+use gatefrost_core::window::{Detail, Margins, Surface, Window, deal, margins_at, trace, window};
+use harness::{Page, browse};
+use serde_json::json;
+use std::hint::black_box;
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::thread;
+use std::time::Instant;
+
+/// What is measured: its name, how often, the page's call and the native ones, in one thread and in several.
+struct Task {
+    name: &'static str,
+    times: usize,
+    page: &'static str,
+    native: fn(&Scenario),
+    shared: fn(&Scenario, usize),
+}
+
+const TASKS: [Task; 3] = [
+    Task {
+        name: "fine window",
+        times: 7,
+        page: "trace(crew, scenario, true)",
+        native: |s| drop(black_box(trace(s, Detail::Fine))),
+        shared: |s, hands| drop(black_box(trace_by(s, Detail::Fine, hands))),
+    },
+    Task {
+        name: "coarse window",
+        times: 31,
+        page: "trace(crew, scenario, false)",
+        native: |s| drop(black_box(trace(s, Detail::Coarse))),
+        shared: |s, hands| drop(black_box(trace_by(s, Detail::Coarse, hands))),
+    },
+    Task {
+        name: "best set point with yield",
+        times: 5,
+        page: "crew.run(['best', 'shots'].map((fine) => ({ call: 'safety', scenario, fine })))",
+        native: |s| drop(black_box((gatefrost_safety::best(s), gatefrost_safety::yields(s)))),
+        shared: |s, _| {
+            thread::scope(|scope| {
+                scope.spawn(|| black_box(gatefrost_safety::yields(s)));
+                black_box(gatefrost_safety::best(s)).is_ok()
+            });
+        },
+    },
+];
+
+/// The window by threads, as the page's workers trace it: what this machine gains by them.
+fn trace_by(scenario: &Scenario, detail: Detail, hands: usize) -> Window {
+    let scenario = detail.scenario(scenario);
+    let mut surface = Surface::new(detail);
+    loop {
+        let wanted = surface.wanted();
+        if wanted.is_empty() {
+            return window(&scenario, &surface);
+        }
+        let jobs = deal(&scenario, &wanted, hands);
+        let next = AtomicUsize::new(0);
+        let found = Mutex::new(vec![Margins::default(); wanted.len()]);
+        let work = || {
+            while let Some(job) = jobs.get(next.fetch_add(1, Ordering::Relaxed)) {
+                let places: Vec<_> = job.iter().map(|k| wanted[*k]).collect();
+                let margins = margins_at(&scenario, &places);
+                let mut found = found.lock().expect("no other thread has panicked");
+                job.iter().zip(margins).for_each(|(k, margins)| found[*k] = margins);
+            }
+        };
+        thread::scope(|scope| (0..hands).for_each(|_| drop(scope.spawn(work))));
+        surface.give(&found.into_inner().expect("no thread has panicked"));
+    }
+}
+
+/// Opens the page's own modules; two crews, and a scenario to work on.
+const READY: &str = "
+    const names = ['app/core', 'app/crew', 'app/tracing', 'app/hand'];
+    return Promise.all(names.map((name) => import(name))).then(async ([{ load }, { Crew }, { trace }, { Hand }]) => {
+        const spawn = await load();
+        window.bench = { trace, scenario: arguments[0], crews: [new Crew(spawn, 1), new Crew(spawn)], hand: new Hand(spawn) };
+        return window.bench.crews[1].size;
+    });";
+
+fn main() {
+    // `cargo test --benches` and a plain `cargo bench` come by without a page.
+    if std::env::var_os("GATEFROST_SITE").is_none() {
+        println!("the page is measured by `cargo xtask bench`");
+        return;
+    }
+    let mut scenario = demo::default_demo().scenario();
+    scenario.ignored.clear();
+    browse(async |page| measure(page, &scenario).await);
+}
+
+async fn measure(page: &Page, scenario: &Scenario) {
+    page.open("").await;
+    page.idle().await;
+    let workers = page.js_with(READY, &[json!(scenario.to_json())]).await;
+    let workers = workers.as_u64().and_then(|n| usize::try_from(n).ok()).expect("how many workers it has");
+    println!("{}, every limit; medians, ms; N = {workers}", scenario.name);
+    let heads = ["native: 1", "N", "N / 1", "page: 1", "N", "N / 1", "page / native: 1", "N"];
+    print_row("", &heads.map(String::from));
+    for task in &TASKS {
+        // By turns, so that a machine that is busy with something else is so for all of them.
+        let mut times = [const { Vec::new() }; 4];
+        for _ in 0..task.times {
+            times[0].push(milliseconds(|| (task.native)(scenario)));
+            times[1].push(milliseconds(|| (task.shared)(scenario, workers)));
+            times[2].push(on_page(page, task.page, 0).await);
+            times[3].push(on_page(page, task.page, 1).await);
+        }
+        let [one, all, page_one, page_all] = times.map(median);
+        let (time, ratio) = (|ms: f64| format!("{ms:.1}"), |r: f64| format!("{r:.2}"));
+        let native = [time(one), time(all), ratio(all / one)];
+        let page = [time(page_one), time(page_all), ratio(page_all / page_one)];
+        let both = [ratio(page_one / one), ratio(page_all / all)];
+        print_row(task.name, &[&native[..], &page, &both].concat());
+    }
+    let hired = "hand.run({ call: 'margins', scenario, fine: false, places: [] })";
+    let mut times = Vec::new();
+    for _ in 0..15 {
+        // Stopped in the middle of something long, then asked for something short.
+        page.js(
+            "bench.hand.run({ call: 'safety', scenario: bench.scenario, fine: 'best' }); bench.hand.stop();",
+        )
+        .await;
+        times.push(on_page(page, hired, 0).await);
+    }
+    println!("a worker hired anew answers after {:.1} ms", median(times));
+}
+
+fn print_row(name: &str, cells: &[String]) {
+    let cells: String = cells.iter().map(|cell| format!("{cell:>9}")).collect::<Vec<_>>().join("  ");
+    println!("{name:26}{cells}");
+}
+
+fn milliseconds(work: impl FnOnce()) -> f64 {
+    let start = Instant::now();
+    work();
+    start.elapsed().as_secs_f64() * 1e3
+}
+
+/// Milliseconds until a call on the page with one of its crews is answered.
+async fn on_page(page: &Page, call: &str, crew: usize) -> f64 {
+    let script = format!(
+        "const {{ trace, scenario, crews, hand }} = window.bench;
+         const crew = crews[{crew}];
+         const start = performance.now();
+         return {call}.then((answer) => [performance.now() - start, JSON.stringify(answer).slice(0, 200)]);"
+    );
+    let answer = page.js(&script).await;
+    let said = answer[1].as_str().unwrap_or_default();
+    assert!(!said.contains("failure") && !said.contains("problems"), "{call}: {said}");
+    answer[0].as_f64().unwrap_or_else(|| panic!("{call}: {answer}"))
+}
+
+fn median(mut times: Vec<f64>) -> f64 {
+    times.sort_by(f64::total_cmp);
+    times[times.len() / 2]
+}

@@ -1,0 +1,65 @@
+// A window traced by a crew, stage by stage: the core on the page says where margins are wanted, the
+// workers evaluate.
+
+import { Tracing } from "app/core";
+
+// Evaluations that a fine window takes, as long as it is not known better; a coarse one is not waited for.
+const USUAL = 180;
+
+// Resolves to {bytes}, {problems}, {failure} or {stopped}. `told(share)` hears how far it is.
+export async function trace(crew, scenario, fine, told = () => {}) {
+  told(0);
+  let tracing;
+  try {
+    tracing = new Tracing(scenario, fine);
+  } catch (error) {
+    if (error.problems) return { problems: error.problems };
+    throw error;
+  }
+  const about = { scenario, fine };
+  try {
+    return (await evaluated(tracing, crew, about, told)) ?? (await drawn(tracing, crew, about));
+  } finally {
+    tracing.free();
+  }
+}
+
+// Stage by stage, until there is nothing more to evaluate; resolves to what went wrong, or to nothing.
+async function evaluated(tracing, crew, about, told) {
+  let far = 0;
+  for (;;) {
+    const jobs = tracing.jobs(crew.size).map((places) => ({ call: "margins", ...about, places }));
+    if (jobs.length === 0) return null;
+    let { evaluations } = tracing;
+    const wanted = jobs.reduce((sum, { places }) => sum + places.length / 2, evaluations);
+    const { answers, bad } = await all(crew, jobs, (job) => {
+      evaluations += jobs[job].places.length / 2;
+      far = Math.max(far, evaluations / Math.max(USUAL, wanted));
+      told(far);
+    });
+    if (bad) return bad;
+    answers.forEach(({ values }, job) => tracing.give(job, values));
+    tracing.next();
+  }
+}
+
+async function drawn(tracing, crew, about) {
+  const places = tracing.nearest;
+  if (!places) return { bytes: tracing.window() };
+  const { answers, bad } = await all(crew, [{ call: "missed", ...about, places }]);
+  return bad ?? { bytes: tracing.window(answers[0].bytes) };
+}
+
+// Has the jobs done: {answers}, or {bad} with the first of them that is none.
+async function all(crew, jobs, told = () => {}) {
+  let bad = null;
+  const answers = await crew.run(jobs, (job, answer) => {
+    if (answer.failure || answer.problems) {
+      bad = answer;
+      crew.stop();
+    } else {
+      told(job);
+    }
+  });
+  return answers ? { answers } : { bad: bad ?? { stopped: true } };
+}
