@@ -63,7 +63,7 @@ fn with_page<'a>(command: &'a mut Command, site: &Path, browser: &browser::Brows
 pub fn bench(args: &[String]) -> Result<()> {
     let only_page = args == ["page"];
     if !only_page {
-        run(cargo()?.args(["bench", "--workspace", "--bench", "evaluate"]).args(args))?;
+        run(cargo()?.args(["bench", "--workspace", "--bench", "evaluate", "--bench", "safety"]).args(args))?;
     }
     if only_page || args.is_empty() {
         let site = step("page", site::build)?;
