@@ -4,6 +4,8 @@
 //! lattice of interpolated margins the lines are joined by marching squares; the usable region is what is
 //! left of each cell when the limits have cut it (`lattice`).
 
+mod bands;
+mod beside;
 mod cell;
 mod lattice;
 mod outline;
@@ -11,10 +13,12 @@ mod sample;
 mod surface;
 mod trace;
 
+pub use bands::{Band, Bands, COVERAGE_PERCENT, bands};
+pub use beside::{Beside, beside};
 pub use sample::margins_at;
 pub use sample::{margins_here, margins_of};
 pub use surface::{Margins, Surface};
-pub use trace::{Detail, trace, window};
+pub use trace::{Detail, surface, trace, window};
 
 use crate::limits::{Limit, Margin};
 use crate::scenario::Plane;
