@@ -103,6 +103,7 @@ function windows({ here, there, margins }, own) {
   return el(
     "div",
     {},
+    el("p", { className: "small" }, "Long double dashes: its usable region. Open square: its set point."),
     tableOf(`Against ${pinned.name}`, [row("Usable share", share(here), share(there)), row("Bounded by", bounds(here), bounds(there))]),
     el("details", { className: "more", id: "beside-margins" }, el("summary", {}, "Margins at both set points, the worst first"), tableOf("Margin (what was found)", rows)),
   );

@@ -25,7 +25,9 @@ pub(crate) fn draw(
 ) -> Layout {
     let over = over.fitting(&window.plane);
     let mut area = sheet.begin(caption, "");
-    for words in over.words(window).iter().rev() {
+    // On a narrow page they would take the plot's room; there the page says what the marks mean.
+    let words = if sheet.css_width() < 480.0 { Vec::new() } else { over.words(window) };
+    for words in words.iter().rev() {
         area = sheet.footnote(words, area);
     }
     let area = sheet.footnote(&held_everywhere(window), area);
