@@ -4,6 +4,7 @@
 //! them as ignored.
 #![allow(clippy::unwrap_used, reason = "a test that meets an unexpected error should fail there")]
 
+mod beside;
 mod crew;
 mod cycle;
 mod driver;

@@ -1,5 +1,6 @@
 //! Balances, bounds and boundaries over many scenarios.
 
+mod bands;
 mod closures;
 mod hold_laws;
 mod laws;

@@ -1,16 +1,20 @@
 // Decides what to compute and when: the set point at once, the window coarsely while a hand is
-// moving and finely when it rests, then the cycle moment by moment and the study of the hold. The set
-// point has a worker of its own, so that it never waits; the rest is shared by a crew.
+// moving and finely when it rests, then the cycle moment by moment, a pinned scenario in the same plane,
+// the bands of the lines and the study of the hold. The set point has a worker of its own, so that it never
+// waits; the rest is shared by a crew.
 
 import { Crew } from "app/crew";
 import { whenQuiet } from "app/dom";
 import { Hand } from "app/hand";
 import { trace } from "app/tracing";
 
-// What follows the window once nothing has changed for a while: the worker's call and who takes it.
+// What follows the window once nothing has changed for a while: the worker's call, who takes it, what it
+// works on and what its answer holds for (nothing: it is not wanted).
 const LATER = [
-  ["moments", "moments"],
-  ["hold_study", "study"],
+  { call: "moments", name: "moments", text: "scenario", of: "scenario" },
+  { call: "beside", name: "beside", text: "beside", of: "beside" },
+  { call: "bands", name: "bands", text: "scenario", of: "key" },
+  { call: "hold_study", name: "study", text: "scenario", of: "scenario" },
 ];
 const REST = 250;
 
@@ -23,7 +27,7 @@ export class Calculator {
   #drawn = { key: null, fine: false };
   #running = null;
   #givenUp = null;
-  // Scenario for which each of the later calls has been answered.
+  // What each of the later calls has been answered for.
   #done = new Map();
   // What has broken off and not been computed since.
   #failing = new Set();
@@ -33,23 +37,26 @@ export class Calculator {
     this.#pump();
   });
 
-  // `on` has report(answer), window(answer, fine), moments(answer), study(answer), problems(list),
-  // failure(words), mended(), busy(flag, tracing), progress(share of the fine window); an answer is
-  // {text, bytes}: JSON, and the same packed for the core.
+  // `on` has report(answer), window(answer, fine), moments(answer), study(answer), bands(answer),
+  // beside(answer), which also takes {problems}, problems(list), failure(words), mended(),
+  // busy(flag, tracing), progress(share of the fine window); an answer is {text, bytes}: JSON, and the
+  // same packed for the core.
   constructor(spawn, on) {
     this.#point = new Hand(spawn);
     this.#crew = new Crew(spawn);
     this.#on = on;
   }
 
-  // `key` stands for all that the limit lines depend on; `moving` is true while a hand drags.
-  ask(scenario, key, moving) {
-    this.#wanted = { scenario, key, moving };
+  // `key` stands for all that the limit lines depend on; `moving` is true while a hand drags; `beside` is a
+  // scenario to be traced in the same plane, or null.
+  ask(scenario, key, moving, beside) {
+    this.#wanted = { scenario, key, moving, beside };
     this.#givenUp = null;
     this.#rested = false;
     this.#rest();
-    const { fine, later, key: drawing, scenario: followed } = this.#running ?? {};
-    if ((fine && drawing !== key) || (later && followed !== scenario)) this.#crew.stop();
+    const { fine, later, key: drawing } = this.#running ?? {};
+    const vain = ({ entry, of }) => of !== this.#wanted[entry.of];
+    if ((fine && drawing !== key) || later?.some(vain)) this.#crew.stop();
     this.#pump();
   }
 
@@ -80,7 +87,7 @@ export class Calculator {
     const answer = await this.#point.run({ call: "evaluate", scenario });
     if (!answer.stopped) {
       this.#pointDone = scenario;
-      this.#done.clear();
+      for (const { call, of } of LATER) if (of === "scenario") this.#done.delete(call);
       this.#deliver("report", answer, (found) => this.#on.report(found));
     }
     this.#pump();
@@ -96,9 +103,9 @@ export class Calculator {
   // What is still to be computed for a hand that rests.
   #nextLater() {
     if (!this.#wanted || this.#wanted.moving) return null;
-    const { scenario } = this.#wanted;
-    const later = LATER.filter(([call]) => this.#done.get(call) !== scenario);
-    return later.length > 0 ? { later, scenario } : null;
+    const wanted = LATER.filter(({ call, of }) => this.#wanted[of] !== null && this.#done.get(call) !== this.#wanted[of]);
+    const later = wanted.map((entry) => ({ entry, text: this.#wanted[entry.text], of: this.#wanted[entry.of] }));
+    return later.length > 0 ? { later } : null;
   }
 
   #next() {
@@ -124,16 +131,22 @@ export class Calculator {
     if (answer.stopped) return;
     // A failed trace is not tried again until something changes.
     this.#drawn = answer.bytes ? next : { key: next.key, fine: true };
+    // Bands go with the window that they were drawn on.
+    this.#done.delete("bands");
     this.#deliver("window", answer, (found) => this.#on.window(found, next.fine));
   }
 
   // Side by side, each shown as soon as it is there.
-  #follow({ later, scenario }) {
-    const jobs = later.map(([call]) => ({ call, scenario }));
+  #follow({ later }) {
+    const jobs = later.map(({ entry, text }) => ({ call: entry.call, scenario: text }));
     return this.#crew.run(jobs, (index, answer) => {
-      const [call, name] = later[index];
-      this.#done.set(call, scenario);
-      if (scenario === this.#wanted?.scenario) this.#deliver(name, answer, (found) => this.#on[name](found));
+      const { entry, of } = later[index];
+      const { call, name } = entry;
+      if (of !== this.#wanted?.[entry.of]) return;
+      this.#done.set(call, of);
+      // What is wrong with another scenario is no problem of this one.
+      if (call === "beside" && answer.problems) this.#on[name](answer);
+      else this.#deliver(name, answer, (found) => this.#on[name](found));
     });
   }
 

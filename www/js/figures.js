@@ -6,6 +6,7 @@ import { dismiss, notice } from "app/notices";
 import { number } from "app/numbers";
 import { Picture, style } from "app/picture";
 import { Scrubber } from "app/scrubber";
+import { windowOptions } from "app/window";
 
 // Name in the core, heading, whether it rests on the flow constants, what to look for.
 const FIGURES = [
@@ -109,6 +110,7 @@ export class Figures {
   }
 
   #options(name) {
+    if (name === "window") return windowOptions();
     if (!SCRUBBED.includes(name)) return {};
     const end = this.#way.select.value;
     return { moment: this.#scrubber.index, ...(end && { end: Number(end) }) };

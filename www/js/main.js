@@ -1,6 +1,7 @@
 // Starts the page and keeps it together: a change goes to the workers, their answers to the figures.
 
 import { Sheet, demos, last_panic, load, open_link } from "app/core";
+import { besideText, buildBeside } from "app/beside";
 import { Calculator } from "app/calculator";
 import { byId, el, onceAFrame } from "app/dom";
 import { canReveal, reveal, showProblems, showValues, textField } from "app/fields";
@@ -69,8 +70,13 @@ async function start() {
     byId("remarks").replaceChildren(...report.remarks.map((words) => el("li", {}, words)));
     showFindings(report);
     figures.refresh(report);
+    beside.report(report);
     page.dataset.inside = report.inside;
   });
+  const redraw = () => {
+    picture.refresh();
+    figures.windowDrawn();
+  };
   const calculator = new Calculator(spawn, {
     report({ text, bytes }) {
       report = JSON.parse(text);
@@ -80,12 +86,16 @@ async function start() {
     window({ bytes }, fine) {
       sheet.set_window(bytes);
       byId("window-figure").dataset.detail = fine ? "fine" : "coarse";
-      picture.refresh();
-      figures.windowDrawn();
+      redraw();
+      beside.show();
       // Drawn at once the first time, so that "ready" means drawn.
       if (!page.dataset.ready) picture.paint();
       page.dataset.ready = "true";
     },
+    bands({ bytes }) {
+      if (sheet.set_bands(bytes)) redraw();
+    },
+    beside: (answer) => beside.take(answer),
     // The figures of the report are drawn with the next frame; these go after them.
     moments: ({ bytes }) => requestAnimationFrame(() => figures.setMoments(sheet.set_moments(bytes))),
     study({ bytes }) {
@@ -109,6 +119,12 @@ async function start() {
     progress: (share) => (byId("refined").value = share),
   });
 
+  const ask = (moving = false) => {
+    if (model.problems().length === 0) calculator.ask(model.text(), model.planeKey(axisPaths()), moving, besideText());
+  };
+  const beside = buildBeside(sheet, { ask, redraw });
+  byId("bands").addEventListener("change", redraw);
+
   model.addEventListener("replaced", showValues);
   model.addEventListener("changed", ({ detail }) => {
     showValues();
@@ -122,7 +138,8 @@ async function start() {
     }
     // The set point moves with the hand, before its numbers are there.
     picture.refresh();
-    calculator.ask(model.text(), model.planeKey(axisPaths()), detail.moving);
+    ask(detail.moving);
+    showBandsChoice();
   });
   byId("stop").addEventListener("click", () => calculator.stop());
   byId("to-cautions").addEventListener("click", () => showCautions());
@@ -161,6 +178,11 @@ function showVerdict(report) {
   line.textContent = words;
   line.classList.toggle("out", !inside);
   byId("window-canvas").setAttribute("aria-label", `Processing window. ${setPointWords()}. ${words} Arrow keys move the set point.`);
+}
+
+// Bands can be hidden where there are any.
+function showBandsChoice() {
+  byId("bands-choice").hidden = !(model.scenario.feedstock.uncertainty?.numbers.length > 0);
 }
 
 function showBusy(busy, tracing) {

@@ -41,11 +41,14 @@ function moveTo(wanted, moving) {
   model.setAll(moves(model.text(), ...values), moving);
 }
 
+// What the figure needs beside the window.
+export const windowOptions = () => ({ set_point: setPoint(), bands: byId("bands").checked });
+
 export function buildWindow(sheet) {
   const canvas = byId("window-canvas");
   const readOut = byId("window-reading");
   const picture = new Picture(canvas, sheet, "window", {
-    options: () => ({ set_point: setPoint() }),
+    options: windowOptions,
     read: (text) => {
       readOut.textContent = text || setPointWords();
     },

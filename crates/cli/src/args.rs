@@ -23,7 +23,9 @@ gatefrost: filling, packing, gate freeze and the processing window of powder inj
   gatefrost safety FILE      what the set point bears, the best one near it, the share of shots inside,
                              what would widen the window, how small a gate and how much powder, as JSON
   gatefrost window FILE      trace the limits; print their lines as JSON and write an SVG
+                             with the bands of its lines where the feedstock's uncertainty is known
       --coarse               a quicker, rougher window
+      --beside FILE2         with the usable region of another scenario in the same plane
       --svg OUT.svg          where to write the SVG (else beside FILE; window.svg for standard input)
   gatefrost link FILE        print the scenario as the text behind # in a link
   gatefrost open LINK        print the scenario that a link opens, as JSON
@@ -67,7 +69,7 @@ pub(crate) enum Command {
     Moments { source: Source, csv: bool },
     Hold { source: Source, csv: bool },
     Safety(Source),
-    Window { source: Source, coarse: bool, svg: Option<PathBuf> },
+    Window { source: Source, coarse: bool, beside: Option<Source>, svg: Option<PathBuf> },
     Link(Source),
     Open(String),
     Parameters { markdown: bool },
@@ -109,7 +111,7 @@ fn options(command: &str) -> Option<&'static [&'static str]> {
     Some(match command {
         "demo" => &["list"],
         "moments" | "hold" => &["csv"],
-        "window" => &["coarse", "svg"],
+        "window" => &["coarse", "beside", "svg"],
         "parameters" => &["markdown"],
         "recipe" => &["list", "example", "feedstock"],
         "fit" => &["law", "free-a2", "d2", "transition", "scenario", "loading", "apply"],
@@ -166,11 +168,7 @@ impl Given {
             "moments" => Command::Moments { source: self.source(name)?, csv: self.has("csv") },
             "hold" => Command::Hold { source: self.source(name)?, csv: self.has("csv") },
             "safety" => Command::Safety(self.source(name)?),
-            "window" => Command::Window {
-                source: self.source(name)?,
-                coarse: self.has("coarse"),
-                svg: self.value("svg").map(PathBuf::from),
-            },
+            "window" => self.window()?,
             "link" => Command::Link(self.source(name)?),
             "open" => Command::Open(self.operand.ok_or_else(|| wrong("open needs a LINK")).and_then(text)?),
             "recipe" => self.recipe()?,
@@ -178,6 +176,16 @@ impl Given {
             "critical" => self.critical()?,
             _ => Command::Parameters { markdown: self.has("markdown") },
         })
+    }
+
+    fn window(mut self) -> Result<Command, Failure> {
+        let source = self.source("window")?;
+        let beside = self.value("beside").map(Source::from);
+        if source == Source::Stdin && beside == Some(Source::Stdin) {
+            return Err(wrong("the two scenarios cannot both come from standard input"));
+        }
+        let svg = self.value("svg").map(PathBuf::from);
+        Ok(Command::Window { source, coarse: self.has("coarse"), beside, svg })
     }
 
     fn recipe(mut self) -> Result<Command, Failure> {
@@ -327,10 +335,12 @@ mod tests {
         let wanted = Command::Window {
             source: Source::File("a.json".into()),
             coarse: true,
+            beside: Some(Source::File("c.json".into())),
             svg: Some("b.svg".into()),
         };
-        assert_eq!(parsed(&["window", "a.json", "--coarse", "--svg", "b.svg"]).as_ref(), Ok(&wanted));
-        assert_eq!(parsed(&["window", "--svg=b.svg", "--coarse", "a.json"]).as_ref(), Ok(&wanted));
+        let other = "--beside=c.json";
+        assert_eq!(parsed(&["window", "a.json", "--coarse", other, "--svg", "b.svg"]).as_ref(), Ok(&wanted));
+        assert_eq!(parsed(&["window", "--svg=b.svg", other, "--coarse", "a.json"]).as_ref(), Ok(&wanted));
         assert_eq!(parsed(&["report", "-"]), Ok(Command::Report(Source::Stdin)));
         let wanted = Command::Hold { source: Source::Stdin, csv: true };
         assert_eq!(parsed(&["hold", "--csv", "-"]), Ok(wanted));
@@ -345,6 +355,7 @@ mod tests {
             &["report", "a", "b"],
             &["report", "a", "--coarse"],
             &["window", "a", "--svg"],
+            &["window", "-", "--beside", "-"],
             &["moments"],
             &["moments", "a", "--coarse"],
             &["hold", "a", "b"],

@@ -6,10 +6,12 @@ use crate::input::Source;
 use crate::output::{complain, json, print};
 use crate::{laboratory, moments, parameters};
 use gatefrost_core::catalogue;
+use gatefrost_core::scenario::Difference;
 use gatefrost_core::scenario::{demo, link};
-use gatefrost_core::window::{self, Detail};
-use gatefrost_plot::{Figure, Style, svg};
+use gatefrost_core::window::{self, Bands, Beside, Detail, Window};
+use gatefrost_plot::{Figure, Over, Style, svg};
 use gatefrost_report::evaluate;
+use serde::Serialize;
 use std::path::PathBuf;
 
 /// Size of the window's figure, in CSS pixels.
@@ -28,9 +30,9 @@ pub(crate) fn run(command: Command) -> Result<(), Failure> {
         Command::Hold { source, csv: true } => moments::hold_csv(&source),
         Command::Hold { source, csv: false } => moments::hold(&source),
         Command::Safety(source) => safety(&source),
-        Command::Window { source, coarse, svg } => {
+        Command::Window { source, coarse, beside, svg } => {
             let detail = if coarse { Detail::Coarse } else { Detail::Fine };
-            trace(&source, detail, svg)
+            trace(&source, detail, beside.as_ref(), svg)
         }
         Command::Link(source) => print(&link::encode(&source.scenario()?)),
         Command::Open(text) => open(&text),
@@ -76,20 +78,57 @@ fn safety(source: &Source) -> Result<(), Failure> {
     print(&json(&found)?)
 }
 
-fn trace(source: &Source, detail: Detail, out: Option<PathBuf>) -> Result<(), Failure> {
+/// What `window` prints: the window, and what lies over it where there is such a thing.
+#[derive(Serialize)]
+struct Traced {
+    #[serde(flatten)]
+    window: Window,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    bands: Option<Bands>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    beside: Option<Beside>,
+    /// What differs between the two scenarios.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    differences: Option<Vec<Difference>>,
+}
+
+fn trace(
+    source: &Source,
+    detail: Detail,
+    beside: Option<&Source>,
+    out: Option<PathBuf>,
+) -> Result<(), Failure> {
     let scenario = source.scenario()?;
+    let other = beside.map(|beside| Ok((beside, beside.scenario()?))).transpose()?;
     let out = out.unwrap_or_else(|| source.figure());
-    if source.path() == Some(out.as_path()) {
+    if [Some(source), beside].into_iter().flatten().any(|source| source.path() == Some(out.as_path())) {
         return Err(Failure::Usage(format!("{}: the SVG would overwrite the scenario", out.display())));
     }
-    let window = window::trace(&scenario, detail).map_err(|e| Failure::scenario(&source.name(), &e))?;
-    let set_point = [scenario.get(window.plane.x.axis), scenario.get(window.plane.y.axis)];
+    let failed = |e| Failure::scenario(&source.name(), &e);
+    let surface = window::surface(&scenario, detail).map_err(failed)?;
+    let uncertain = scenario.feedstock.uncertainty.is_some();
+    let bands = uncertain.then(|| window::bands(&scenario, detail, &surface)).transpose().map_err(failed)?;
+    let there = other.as_ref().map(|(beside, other)| {
+        window::beside(other, &scenario.window, detail).map_err(|e| Failure::scenario(&beside.name(), &e))
+    });
+    let traced = Traced {
+        window: window::window(&detail.scenario(&scenario), &surface),
+        bands,
+        beside: there.transpose()?,
+        differences: other.map(|(_, other)| scenario.differences(&other)),
+    };
+    let plane = &traced.window.plane;
+    let figure = Figure::Window {
+        window: &traced.window,
+        set_point: [scenario.get(plane.x.axis), scenario.get(plane.y.axis)],
+        over: Over { bands: traced.bands.as_ref(), beside: traced.beside.as_ref() },
+    };
     let style = Style { title: true, ..Style::default() };
-    let figure = svg(&Figure::Window { window: &window, set_point }, FIGURE.0, FIGURE.1, &style)
+    let figure = svg(&figure, FIGURE.0, FIGURE.1, &style)
         .map_err(|e| Failure::Bad(vec![format!("{}: {e}", out.display())]))?;
     std::fs::write(&out, figure).map_err(|e| Failure::io(&out.display().to_string(), &e))?;
     complain(&format!("the figure is in {}", out.display()));
-    print(&json(&window)?)
+    print(&json(&traced)?)
 }
 
 fn open(text: &str) -> Result<(), Failure> {

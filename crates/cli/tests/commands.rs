@@ -64,6 +64,36 @@ fn a_window_gives_its_lines_as_json_and_its_figure_beside_the_file() {
 }
 
 #[test]
+fn bands_and_another_scenario_lie_over_a_window() {
+    let dir = scratch("beside");
+    let file = dir.join("pawl.json");
+    std::fs::write(&file, run(&["demo", "pawl"]).out).expect("written");
+    let (name, svg) = (file.to_str().expect("UTF-8"), dir.join("both.svg"));
+    let out = svg.to_str().expect("UTF-8");
+    let hinge = run(&["demo", "hinge"]).out;
+    let both = run_on(&["window", name, "--beside", "-", "--coarse", "--svg", out], hinge.as_bytes()).json();
+    assert!(!both["bands"]["bands"].as_array().expect("bands").is_empty());
+    assert_eq!(both["beside"]["window"]["plane"], both["plane"]);
+    assert_eq!(both["beside"]["name"], demo()["name"]);
+    assert!(!both["differences"].as_array().expect("a list").is_empty());
+    let drawn = std::fs::read_to_string(&svg).expect("the figure is there");
+    assert!(drawn.contains("Dotted: 95 % band") && drawn.contains("Long double dashes"));
+    // The other way round nothing is known of an uncertainty.
+    let plain = run_on(&["window", "-", "--beside", name, "--coarse", "--svg", out], hinge.as_bytes()).json();
+    assert!(plain.get("bands").is_none());
+
+    // In a plane of gate depths, a scenario without a gate is refused by name.
+    let mut deep = demo();
+    put(&mut deep, "/window/x", serde_json::json!({ "axis": "gate_depth", "from": 0.4, "to": 1.6 }));
+    std::fs::write(&file, deep.to_string()).expect("written");
+    let mut other = demo();
+    put(&mut other, "/cavity/passages/2/role", "runner".into());
+    let refused = run_on(&["window", name, "--beside", "-", "--svg", out], other.to_string().as_bytes());
+    assert_eq!(refused.code, 1);
+    assert!(refused.err.contains("standard input: window.x.axis"), "{}", refused.err);
+}
+
+#[test]
 fn from_standard_input_the_figure_goes_into_the_working_directory() {
     let dir = scratch("piped");
     let file = dir.join("part.json");

@@ -14,6 +14,7 @@ mod holding;
 mod labels;
 mod laboratory;
 mod lines;
+mod over;
 mod sheet;
 mod style;
 mod table;
@@ -22,6 +23,7 @@ mod window;
 pub use axes::{AxisSpan, Layout, Panel};
 pub use backend::PlotError;
 pub use laboratory::{FlowStudy, LoadingStudy, RecipeStudy, Study};
+pub use over::Over;
 pub use sheet::Rect;
 pub use style::{Color, FONT_FAMILY, Palette, Style};
 pub use table::{Cell, Column, Table, table};
@@ -73,6 +75,8 @@ pub enum Figure<'a> {
         window: &'a Window,
         /// The set point (x, y) in the plane's edge units.
         set_point: [f64; 2],
+        /// What lies over it.
+        over: Over<'a>,
     },
     /// Viscosity against shear rate, this part's own shear rates marked.
     Viscosity(&'a Report),
@@ -233,8 +237,8 @@ fn lay_out(
     let mut sheet = Sheet::new(f64::from(width), f64::from(height), style);
     let caption = figure.caption();
     let stack = match figure {
-        Figure::Window { window, set_point } => {
-            let layout = window::draw(&mut sheet, window, *set_point, &caption);
+        Figure::Window { window, set_point, over } => {
+            let layout = window::draw(&mut sheet, window, *set_point, *over, &caption);
             return Ok((sheet, layout));
         }
         Figure::Cavity(report, at) => {

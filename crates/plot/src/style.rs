@@ -84,6 +84,11 @@ impl Palette {
         std::array::from_fn(|i| u8::midpoint(self.wash[i], self.paper[i]))
     }
 
+    /// The tint of a band about a line: a trace of the ink, told from paper and lifted ground.
+    pub fn tint(&self) -> Color {
+        std::array::from_fn(|i| ((u16::from(self.ink[i]) + 7 * u16::from(self.lifted[i])) / 8) as u8)
+    }
+
     /// Dark ink on warm paper.
     pub const LIGHT: Self = Self {
         paper: [0xf6, 0xf0, 0xe4],
@@ -125,6 +130,11 @@ pub(crate) const SHORT: Dashes = &[5.0, 4.0];
 pub(crate) const DOTS: Dashes = &[1.6, 3.6];
 /// The centre line of a drawing: long, short, long.
 pub(crate) const CHAIN: Dashes = &[10.0, 3.0, 2.0, 3.0];
+
+/// The edge of a band: finer dots than any line has.
+pub(crate) const BAND_EDGE: Dashes = &[1.2, 2.8];
+/// The outline of another scenario's usable region, which is drawn double.
+pub(crate) const BESIDE: Dashes = &[22.0, 7.0];
 
 /// Each limit keeps its own dashes in every window.
 pub(crate) fn limit_dashes(limit: Limit) -> Dashes {

@@ -1,7 +1,7 @@
 //! The numbers behind each figure: for screen readers, for copying, and as CSV.
 
 use crate::window::nothing_usable;
-use crate::{At, Figure, along, holding};
+use crate::{At, Figure, Over, along, holding};
 use gatefrost_core::window::Window;
 use gatefrost_report::{Moments, Report, Stage};
 use serde::Serialize;
@@ -83,7 +83,9 @@ impl Table {
 /// The numbers behind a figure.
 pub fn table(figure: &Figure<'_>) -> Table {
     match figure {
-        Figure::Window { window, .. } => window_table(window, figure.caption()),
+        Figure::Window { window, over, .. } => {
+            window_table(window, over.fitting(&window.plane), figure.caption())
+        }
         Figure::Viscosity(report) => viscosity(report, figure.caption()),
         Figure::FillPressure(report) => fill(report, figure.caption()),
         Figure::Along { report, at, end } => along(report, *at, *end, figure.caption()),
@@ -120,13 +122,14 @@ fn rows_of(caption: String, columns: Vec<Column>, lists: &[&[f64]]) -> Table {
     Table { caption, columns, rows }
 }
 
-fn window_table(window: &Window, mut caption: String) -> Table {
+fn window_table(window: &Window, over: Over<'_>, mut caption: String) -> Table {
     if let Some(text) = nothing_usable(window) {
         caption = format!("{caption}. {text}");
     }
     let (x, y) = (window.plane.x.axis.parameter(), window.plane.y.axis.parameter());
     let heads = [("Limit", ""), ("Where", ""), ("Piece", ""), (x.title, x.unit), (y.title, y.unit)];
-    let mut rows = Vec::new();
+    // What is read most comes first: a table of points is long.
+    let mut rows = over.widths();
     for line in &window.lines {
         for (i, piece) in line.pieces.iter().enumerate() {
             for [x, y] in piece {
@@ -148,6 +151,7 @@ fn window_table(window: &Window, mut caption: String) -> Table {
             rows.push(vec![name, Cell::text(place), Cell::Empty, Cell::Empty, Cell::Empty]);
         }
     }
+    rows.extend(over.rows());
     Table { caption, columns: columns(&heads), rows }
 }
 

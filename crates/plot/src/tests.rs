@@ -3,6 +3,7 @@
 mod cycle;
 mod fixtures;
 mod laboratory;
+mod over;
 
 use super::*;
 use crate::hatch::within;
@@ -13,7 +14,7 @@ use std::sync::LazyLock;
 const SET_POINT: [f64; 2] = [0.5, 165.0];
 
 fn figures<'a>(window: &'a Window, report: &'a Report) -> Vec<Figure<'a>> {
-    let mut all = vec![Figure::Window { window, set_point: SET_POINT }];
+    let mut all = vec![Figure::Window { window, set_point: SET_POINT, over: Over::default() }];
     all.extend(of_report(report, &HAND_MADE.0, &HAND_MADE.1, 3));
     all
 }
@@ -92,8 +93,12 @@ fn hatching_lies_outside_the_region_that_the_lines_enclose() {
     window.lines[0].pieces = vec![ring.clone()];
     for (width, scale) in [(760, 1.0), (320, 1.0), (2280, 3.0)] {
         let style = Style { scale, ..Style::default() };
-        let (sheet, layout) =
-            sheet_of(&Figure::Window { window: &window, set_point: SET_POINT }, width, width, &style);
+        let (sheet, layout) = sheet_of(
+            &Figure::Window { window: &window, set_point: SET_POINT, over: Over::default() },
+            width,
+            width,
+            &style,
+        );
         let outline: Vec<[f64; 2]> = ring.iter().map(|v| layout.to_pixel(*v)).collect();
         let strokes = hatching(&sheet, &layout.plot.rect);
         assert!(strokes.len() > 40, "{width}: {}", strokes.len());
@@ -106,8 +111,12 @@ fn hatching_lies_outside_the_region_that_the_lines_enclose() {
 #[test]
 fn each_line_of_a_full_window_is_hatched_away_from_the_usable_side() {
     let window = window();
-    let (sheet, layout) =
-        sheet_of(&Figure::Window { window: &window, set_point: SET_POINT }, 760, 520, &Style::default());
+    let (sheet, layout) = sheet_of(
+        &Figure::Window { window: &window, set_point: SET_POINT, over: Over::default() },
+        760,
+        520,
+        &Style::default(),
+    );
     // "short shot" has its out side below, "burning" above: look next to the set point's column.
     let near = |y: f64| {
         let at = layout.to_pixel([0.5, y]);
@@ -169,7 +178,7 @@ fn text_stays_on_the_sheet_and_is_never_small() {
 fn limit_names_are_all_there_inside_the_plot_and_apart() {
     let window = window();
     for (width, height) in [(760, 520), (420, 420), (320, 360)] {
-        let figure = Figure::Window { window: &window, set_point: SET_POINT };
+        let figure = Figure::Window { window: &window, set_point: SET_POINT, over: Over::default() };
         let (sheet, layout) = sheet_of(&figure, width, height, &Style::default());
         let names: Vec<Written> =
             written(&sheet).into_iter().filter(|w| window.lines.iter().any(|l| l.label == w.text)).collect();
@@ -212,8 +221,13 @@ fn no_text_overlaps_another_in_a_full_figure() {
 #[test]
 fn an_svg_names_every_limit_and_keeps_hostile_text_as_text() {
     let (w, r) = (window(), report());
-    let drawn =
-        svg(&Figure::Window { window: &w, set_point: SET_POINT }, 760, 520, &Style::default()).unwrap();
+    let drawn = svg(
+        &Figure::Window { window: &w, set_point: SET_POINT, over: Over::default() },
+        760,
+        520,
+        &Style::default(),
+    )
+    .unwrap();
     assert!(drawn.starts_with("<svg ") && drawn.trim_end().ends_with("</svg>"));
     assert!(drawn.contains("width=\"760\" height=\"520\" viewBox=\"0 0 6080 4160\""));
     for line in &w.lines {
@@ -231,7 +245,7 @@ fn an_svg_names_every_limit_and_keeps_hostile_text_as_text() {
 #[test]
 fn an_empty_window_says_so_and_names_what_breaks() {
     let window = empty_window();
-    let figure = Figure::Window { window: &window, set_point: SET_POINT };
+    let figure = Figure::Window { window: &window, set_point: SET_POINT, over: Over::default() };
     let (sheet, _) = sheet_of(&figure, 320, 360, &Style::default());
     let all = written(&sheet).iter().map(|w| w.text.clone()).collect::<Vec<_>>().join(" ");
     assert!(all.contains("No setting in this plane is usable."), "{all}");
@@ -271,7 +285,8 @@ fn everything_draws_at_any_size_on_full_and_empty_input() {
         }
     }
     for set_point in [[f64::NAN, 165.0], [0.0, 165.0], [1e9, -1e9]] {
-        svg(&Figure::Window { window: &w, set_point }, 320, 300, &Style::default()).unwrap();
+        svg(&Figure::Window { window: &w, set_point, over: Over::default() }, 320, 300, &Style::default())
+            .unwrap();
     }
     let figure = Figure::Cycle(&r);
     assert_eq!(svg(&figure, 0, 10, &titled()), Err(PlotError::Size { width: 0, height: 10 }));
@@ -313,7 +328,10 @@ fn tables_hold_the_lists_of_the_report() {
     let shown = table(&Figure::Along { report: &r, at: None, end: None });
     assert_eq!(column(&shown, 5), r.fill.paths[0].frozen_percent);
     let points: usize = w.lines.iter().flat_map(|l| &l.pieces).map(Vec::len).sum();
-    assert_eq!(table(&Figure::Window { window: &w, set_point: SET_POINT }).rows.len(), points);
+    assert_eq!(
+        table(&Figure::Window { window: &w, set_point: SET_POINT, over: Over::default() }).rows.len(),
+        points
+    );
     let shown = table(&Figure::Cycle(&r));
     assert_eq!(shown.rows[2][1], Cell::Number(2.0), "hold begins when closing and filling are over");
     for figure in figures(&w, &r) {
@@ -335,8 +353,12 @@ fn csv_quotes_what_must_be_quoted_and_disarms_formulas() {
 #[test]
 fn a_layout_reaches_the_page_with_rectangle_and_spans() {
     let w = window();
-    let (_, layout) =
-        sheet_of(&Figure::Window { window: &w, set_point: SET_POINT }, 760, 520, &Style::default());
+    let (_, layout) = sheet_of(
+        &Figure::Window { window: &w, set_point: SET_POINT, over: Over::default() },
+        760,
+        520,
+        &Style::default(),
+    );
     let json = serde_json::to_value(&layout).unwrap();
     assert_eq!(json["plot"]["x"]["log"], true);
     assert_eq!(json["plot"]["y"]["from"], 110.0);
@@ -346,7 +368,7 @@ fn a_layout_reaches_the_page_with_rectangle_and_spans() {
 #[test]
 fn drawing_on_a_backend_covers_it_at_its_own_scale() {
     let w = window();
-    let figure = Figure::Window { window: &w, set_point: SET_POINT };
+    let figure = Figure::Window { window: &w, set_point: SET_POINT, over: Over::default() };
     let mut out = String::new();
     let style = Style { scale: 3.0, ..Style::default() };
     let layout = draw(SVGBackend::with_string(&mut out, (960, 1080)), &figure, &style).unwrap();
@@ -364,7 +386,11 @@ fn a_second_long_piece_far_away_is_named_again() {
     let mut window = window();
     window.lines.truncate(1);
     window.lines[0].pieces = vec![vec![[0.06, 110.0], [0.06, 220.0]], vec![[2.5, 220.0], [2.5, 110.0]]];
-    let (sheet, _) =
-        sheet_of(&Figure::Window { window: &window, set_point: SET_POINT }, 760, 520, &Style::default());
+    let (sheet, _) = sheet_of(
+        &Figure::Window { window: &window, set_point: SET_POINT, over: Over::default() },
+        760,
+        520,
+        &Style::default(),
+    );
     assert_eq!(written(&sheet).iter().filter(|w| w.text == "short shot").count(), 2);
 }

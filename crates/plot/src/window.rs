@@ -4,6 +4,7 @@
 use crate::axes::{self, AxisSpan, Layout, Panel, reading};
 use crate::hatch::{clipped, dashed, distance, hatched, length, within};
 use crate::labels::{NOBODY, Placer, Spot, closest, strokes_of, write_at};
+use crate::over::{Over, shortened};
 use crate::sheet::{Point, Rect, Shape, Sheet, truncated};
 use crate::style::{CHAIN, LABEL, SMALL, limit_dashes};
 use gatefrost_core::format::number;
@@ -15,20 +16,36 @@ use gatefrost_core::window::{LimitLine, Window};
 /// Radius of the set point's ring, in CSS pixels: big enough to grab.
 const RING: f64 = 10.0;
 
-pub(crate) fn draw(sheet: &mut Sheet, window: &Window, set_point: [f64; 2], caption: &str) -> Layout {
-    let area = sheet.begin(caption, "");
+pub(crate) fn draw(
+    sheet: &mut Sheet,
+    window: &Window,
+    set_point: [f64; 2],
+    over: Over<'_>,
+    caption: &str,
+) -> Layout {
+    let over = over.fitting(&window.plane);
+    let mut area = sheet.begin(caption, "");
+    // On a narrow page they would take the plot's room; there the page says what the marks mean.
+    let words = if sheet.css_width() < 480.0 { Vec::new() } else { over.words(window) };
+    for words in words.iter().rev() {
+        area = sheet.footnote(words, area);
+    }
     let area = sheet.footnote(&held_everywhere(window), area);
     let panel = place_panel(sheet, window, area);
     let regions = draw_regions(sheet, window, &panel);
+    over.draw_ground(sheet, window, &panel);
     axes::grid(sheet, &panel);
 
     let pieces: Vec<Vec<Vec<Point>>> = window.lines.iter().map(|line| line_pixels(line, &panel)).collect();
     for lines in &pieces {
         draw_hatching(sheet, lines, &panel.rect);
     }
+    over.draw_edges(sheet, window, &panel);
     for (line, lines) in window.lines.iter().zip(&pieces) {
         draw_line(sheet, line, lines);
     }
+    let beside = over.outline(&panel);
+    over.draw_beside(sheet, &beside);
     let mark = panel.to_pixel(set_point);
     let tags = tags(sheet, &panel, set_point, mark);
     let tag_frames: Vec<Rect> = tags.iter().map(|(_, frame)| *frame).collect();
@@ -36,7 +53,9 @@ pub(crate) fn draw(sheet: &mut Sheet, window: &Window, set_point: [f64; 2], capt
     axes::upper_title(sheet, &panel, area.left, area.top + sheet.px(8.0));
 
     draw_set_point(sheet, &panel, mark, &tags);
-    let lines = pieces.iter().enumerate().flat_map(|(i, lines)| strokes_of(i, lines));
+    over.draw_mark(sheet, &panel);
+    let named = named(window, over, &panel, pieces, beside);
+    let lines = named.iter().enumerate().flat_map(|(i, (_, lines))| strokes_of(i, lines));
     let mut placer = Placer {
         bounds: panel.rect.grown(-sheet.px(2.0)),
         taken: vec![Rect::around(mark, sheet.px(2.0 * RING + 8.0), sheet.px(2.0 * RING + 8.0))],
@@ -46,8 +65,23 @@ pub(crate) fn draw(sheet: &mut Sheet, window: &Window, set_point: [f64; 2], capt
         let taken = draw_notice(sheet, &text, &panel.rect, mark);
         placer.taken.push(taken);
     }
-    draw_names(sheet, window, &pieces, &regions, &mut placer);
+    placer.taken.extend(over.mark(sheet, &panel));
+    draw_names(sheet, &named, &regions, &mut placer);
     Layout { width: sheet.width, height: sheet.height, plot: panel, others: Vec::new() }
+}
+
+/// What is to be named, and where it runs: the limits, then what lies over them.
+fn named(
+    window: &Window,
+    over: Over<'_>,
+    panel: &Panel,
+    pieces: Vec<Vec<Vec<Point>>>,
+    beside: Vec<Vec<Point>>,
+) -> Vec<(String, Vec<Vec<Point>>)> {
+    let labels = window.lines.iter().map(|line| line.label.to_string());
+    let other = over.beside.map(|beside| shortened(&beside.name));
+    let lines = labels.chain(other).zip(pieces.into_iter().chain([beside]));
+    lines.chain(over.apart(window, panel)).collect()
 }
 
 fn axis(span: &Span) -> AxisSpan {
@@ -133,22 +167,21 @@ fn draw_line(sheet: &mut Sheet, line: &LimitLine, lines: &[Vec<Point>]) {
 /// piece far from its line's name is named again where there is ample room.
 fn draw_names(
     sheet: &mut Sheet,
-    window: &Window,
-    pieces: &[Vec<Vec<Point>>],
+    named: &[(String, Vec<Vec<Point>>)],
     regions: &[Vec<Point>],
     placer: &mut Placer,
 ) {
-    let total = |i: &usize| pieces[*i].iter().map(|p| length(p)).sum::<f64>();
-    let mut order: Vec<usize> = (0..pieces.len()).filter(|i| total(i) > 0.0).collect();
+    let total = |i: &usize| named[*i].1.iter().map(|p| length(p)).sum::<f64>();
+    let mut order: Vec<usize> = (0..named.len()).filter(|i| total(i) > 0.0).collect();
     order::sort_by(&mut order, total);
     let most = placer.bounds.width() * 0.6;
     let clear = [sheet.px(4.0), sheet.px(11.0)];
     let texts: Vec<String> =
-        window.lines.iter().map(|line| truncated(&line.label, most, sheet.px(LABEL), true)).collect();
+        named.iter().map(|(name, _)| truncated(name, most, sheet.px(LABEL), true)).collect();
     let mut spots: Vec<(usize, Spot)> = Vec::new();
     for &i in &order {
         let size = sheet.label_size(&texts[i], LABEL, true);
-        if let Some(spot) = placer.along(i, &pieces[i], size, clear) {
+        if let Some(spot) = placer.along(i, &named[i].1, size, clear) {
             placer.taken.push(spot.rect);
             spots.push((i, spot));
         }
@@ -156,7 +189,7 @@ fn draw_names(
     let far = 0.3 * placer.bounds.width().min(placer.bounds.height());
     for &i in &order {
         let size = sheet.label_size(&texts[i], LABEL, true);
-        for piece in pieces[i].iter().filter(|piece| length(piece) > size[0]) {
+        for piece in named[i].1.iter().filter(|piece| length(piece) > size[0]) {
             let piece = std::slice::from_ref(piece);
             let near = |spot: &Spot| closest(piece, &spot.rect).is_some_and(|p| distance(p, spot.foot) < far);
             if spots.iter().any(|(j, spot)| *j == i && near(spot)) {

@@ -24,6 +24,7 @@ use gatefrost_core::scenario::{
     PowerLawConstants, Problem, PvtLaw, Scenario, ScenarioError, Span, Strip, TaitConstants, Tube, demo,
     link,
 };
+use gatefrost_core::window::{self, Bands, Detail};
 use gatefrost_report as report;
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
@@ -256,6 +257,34 @@ impl Answer {
 #[wasm_bindgen]
 pub fn evaluate(scenario: &str) -> Result<Answer, JsValue> {
     answer(&gatefrost_report::evaluate(&read(scenario)?).map_err(|e| thrown(&e))?)
+}
+
+/// The bands that the feedstock's uncertainty puts about the lines of the fine window.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn bands(scenario: &str) -> Result<Answer, JsValue> {
+    Answer::packed(&Bands::of(&read(scenario)?, Detail::Fine).map_err(|e| thrown(&e))?)
+}
+
+/// A scenario that is laid over another's window: it comes with that one's plane.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn beside(scenario: &str) -> Result<Answer, JsValue> {
+    let scenario = read(scenario)?;
+    Answer::packed(&window::beside(&scenario, &scenario.window, Detail::Fine).map_err(|e| thrown(&e))?)
+}
+
+/// What differs between two scenarios: `[{path, title, unit, here, there}]`.
+///
+/// # Errors
+/// Throws their problems.
+#[wasm_bindgen]
+pub fn differences(here: &str, there: &str) -> Result<JsValue, JsValue> {
+    to_js(&read(here)?.differences(&read(there)?))
 }
 
 /// Works out one part of how safe the set point is: `best`, `shots`, `levers` or `answers`.

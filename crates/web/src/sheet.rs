@@ -3,8 +3,9 @@
 
 use crate::{to_js, unpacked};
 use gatefrost_core::document;
-use gatefrost_core::window::Window;
-use gatefrost_plot::{At, Figure, Style, draw_fine, svg, table};
+use gatefrost_core::limits::{Limit, Margin};
+use gatefrost_core::window::{Bands, Beside, Window};
+use gatefrost_plot::{At, Figure, Over, Style, draw_fine, svg, table};
 use gatefrost_report::{HoldStudy, Moments, Report, Stage};
 use js_sys::JSON;
 use plotters_canvas::CanvasBackend;
@@ -24,6 +25,8 @@ pub(crate) struct Options {
     scale: f64,
     /// The set point on the window, (x, y) in edge units; a number that is none arrives as nothing.
     set_point: [Option<f64>; 2],
+    /// Whether the window shows the bands of its lines.
+    bands: bool,
     /// Which moment of the cycle the cavity and what stands along it show.
     moment: Option<usize>,
     /// The passage whose end leads along the way.
@@ -38,6 +41,7 @@ impl Default for Options {
             title: false,
             scale: 1.0,
             set_point: [None; 2],
+            bands: true,
             moment: None,
             end: None,
         }
@@ -61,8 +65,33 @@ impl Options {
 pub struct Sheet {
     report: Option<Report>,
     window: Option<Window>,
+    bands: Option<Bands>,
+    beside: Option<Beside>,
     moments: Option<Moments>,
     study: Option<HoldStudy>,
+}
+
+/// A window in a line.
+#[derive(Serialize)]
+struct WindowLine {
+    usable_share: f64,
+    bounded_by: Vec<&'static str>,
+}
+
+impl WindowLine {
+    fn of(window: &Window) -> Self {
+        let bounded_by = window.bounded_by().into_iter().map(Limit::label).collect();
+        Self { usable_share: window.usable_share, bounded_by }
+    }
+}
+
+/// Two windows of one plane.
+#[derive(Serialize)]
+struct Compared<'a> {
+    here: WindowLine,
+    there: WindowLine,
+    /// Margins at the other's set point.
+    margins: &'a [Margin],
 }
 
 /// A moment in a line, for the page's words.
@@ -121,13 +150,49 @@ impl Sheet {
         gates
     }
 
-    /// Takes what `Tracing` packed.
+    /// Takes what `Tracing` packed. The bands of another window are dropped.
     ///
     /// # Errors
     /// When the bytes are no window.
     pub fn set_window(&mut self, bytes: &[u8]) -> Result<(), JsError> {
         self.window = Some(unpacked(bytes)?);
+        self.bands = None;
         Ok(())
+    }
+
+    /// Takes what `bands` packed; returns whether there are any.
+    ///
+    /// # Errors
+    /// When the bytes are none.
+    pub fn set_bands(&mut self, bytes: &[u8]) -> Result<bool, JsError> {
+        let bands: Bands = unpacked(bytes)?;
+        let any = !bands.bands.is_empty() || bands.not_followed > 0;
+        self.bands = Some(bands).filter(|_| any);
+        Ok(any)
+    }
+
+    /// Takes what `beside` packed; without it there is no other scenario any more.
+    ///
+    /// # Errors
+    /// When the bytes are none.
+    pub fn set_beside(&mut self, bytes: Option<Box<[u8]>>) -> Result<(), JsError> {
+        self.beside = bytes.map(|bytes| unpacked(&bytes)).transpose()?;
+        Ok(())
+    }
+
+    /// Both windows and the other's margins: `{here, there, margins}`; `null` unless both are there, in
+    /// one plane.
+    ///
+    /// # Errors
+    /// Only when the browser cannot hold it.
+    pub fn compared(&self) -> Result<JsValue, JsValue> {
+        let both = self.window.as_ref().zip(self.beside.as_ref());
+        let both = both.filter(|(window, beside)| window.plane == beside.window.plane);
+        to_js(&both.map(|(window, beside)| Compared {
+            here: WindowLine::of(window),
+            there: WindowLine::of(&beside.window),
+            margins: &beside.margins,
+        }))
     }
 
     /// Draws a figure over the whole canvas; returns where its plots came to lie.
@@ -178,6 +243,10 @@ impl Sheet {
             return Ok(Figure::Window {
                 window,
                 set_point: options.set_point.map(|v| v.unwrap_or(f64::NAN)),
+                over: Over {
+                    bands: self.bands.as_ref().filter(|_| options.bands),
+                    beside: self.beside.as_ref(),
+                },
             });
         }
         let report = self.report.as_ref().ok_or_else(missing)?;

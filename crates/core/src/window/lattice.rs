@@ -3,14 +3,16 @@
 
 use super::cell::{self, Cut};
 use super::outline;
-use super::surface::{Margins, Place};
-use crate::limits::COUNT;
+use super::surface::Place;
 
-/// Margins at the nodes of a square lattice, row by row.
+/// Margins at the nodes of a square lattice.
 pub(super) struct Lattice<'a> {
     /// Cells along each side.
     pub cells: usize,
-    pub nodes: &'a [Margins],
+    /// Limits at each node.
+    pub limits: usize,
+    /// Every limit's margin, node by node, row by row.
+    pub nodes: &'a [f64],
 }
 
 /// Lines and outlines in fractions of the plane.
@@ -27,12 +29,12 @@ impl Lattice<'_> {
         let n = self.cells;
         let mut pieces: Vec<Vec<Vec<Place>>> =
             (0..n * n).map(|c| vec![corners(c % n, c / n).map(|(i, j)| self.place(i, j)).to_vec()]).collect();
-        let mut lines = Vec::with_capacity(COUNT);
-        for limit in 0..COUNT {
+        let mut lines = Vec::with_capacity(self.limits);
+        for limit in 0..self.limits {
             let mut cuts: Vec<Cut> = Vec::new();
             for (c, left) in pieces.iter_mut().enumerate() {
                 let (i, j) = (c % n, c / n);
-                let g = corners(i, j).map(|(i, j)| self.node(i, j)[limit]);
+                let g = corners(i, j).map(|(i, j)| self.node(i, j, limit));
                 if g.iter().all(|g| *g >= 0.0) {
                     continue;
                 }
@@ -60,15 +62,15 @@ impl Lattice<'_> {
         [i as f64 / self.cells as f64, j as f64 / self.cells as f64]
     }
 
-    fn node(&self, i: usize, j: usize) -> &Margins {
-        &self.nodes[j * (self.cells + 1) + i]
+    fn node(&self, i: usize, j: usize, limit: usize) -> f64 {
+        self.nodes[(j * (self.cells + 1) + i) * self.limits + limit]
     }
 
     /// Zeros of a limit on the edges of a cell, counterclockwise from below, where its sign changes. An
     /// edge has one zero, whichever of its two cells asks: it is taken from its lesser node on.
     fn crossings(&self, limit: usize, i: usize, j: usize) -> [Option<Place>; 4] {
         let zero = |a: (usize, usize), b: (usize, usize)| {
-            let (ga, gb) = (self.node(a.0, a.1)[limit], self.node(b.0, b.1)[limit]);
+            let (ga, gb) = (self.node(a.0, a.1, limit), self.node(b.0, b.1, limit));
             ((ga < 0.0) != (gb < 0.0)).then(|| {
                 let (from, to, f) = (self.place(a.0, a.1), self.place(b.0, b.1), ga / (ga - gb));
                 [from[0] + f * (to[0] - from[0]), from[1] + f * (to[1] - from[1])]
@@ -97,13 +99,10 @@ mod tests {
         let cells = 48;
         let margins = |k: usize| {
             let [x, y] = [k % (cells + 1), k / (cells + 1)].map(|k| k as f64 / cells as f64);
-            let mut g = [1.0; COUNT];
-            g[0] = 0.16 - (x - 0.5).powi(2) - (y - 0.5).powi(2);
-            g[1] = y - 0.503;
-            g
+            [0.16 - (x - 0.5).powi(2) - (y - 0.5).powi(2), y - 0.503]
         };
-        let nodes: Vec<Margins> = (0..(cells + 1) * (cells + 1)).map(margins).collect();
-        Lattice { cells, nodes: &nodes }.join()
+        let nodes: Vec<[f64; 2]> = (0..(cells + 1) * (cells + 1)).map(margins).collect();
+        Lattice { cells, limits: 2, nodes: nodes.as_flattened() }.join()
     }
 
     #[test]

@@ -5,6 +5,8 @@
 //! left of each cell when the limits have cut it (`lattice`). Several hands may evaluate side by side
 //! (`deal`).
 
+mod bands;
+mod beside;
 mod cell;
 mod deal;
 mod lattice;
@@ -13,11 +15,13 @@ mod sample;
 mod surface;
 mod trace;
 
+pub use bands::{Band, Bands, COVERAGE_PERCENT, bands};
+pub use beside::{Beside, beside};
 pub use deal::deal;
 pub use sample::margins_at;
 pub use sample::{margins_here, margins_of};
 pub use surface::{Margins, Place, Surface};
-pub use trace::{Detail, missed_at, trace, window};
+pub use trace::{Detail, missed_at, surface, trace, window};
 
 use crate::limits::{Limit, Margin};
 use crate::scenario::Plane;

@@ -7,6 +7,7 @@
 //! continuous whatever is divided.
 
 use super::Detail;
+use super::lattice::Lattice;
 use crate::limits::COUNT;
 
 /// A point of the plane as fractions of its two spans.
@@ -25,8 +26,13 @@ const LEFT: f64 = 0.25;
 const FAR: f64 = 6.0;
 
 /// Margins as they are interpolated: near zero themselves, and as smooth as they are, so that cubics fit.
-fn near(g: f64) -> f64 {
+pub(super) fn near(g: f64) -> f64 {
     g / 1.0_f64.hypot(g / FAR)
+}
+
+/// The margin that [`near`] was made from. Cubics may overshoot what no margin reaches.
+pub(super) fn far(drawn: f64) -> f64 {
+    drawn / (1.0 - (drawn / FAR).powi(2)).max(1e-6).sqrt()
 }
 
 /// A cell of the grid after some divisions: its lower left corner and its size in lattice steps.
@@ -123,6 +129,19 @@ impl Surface {
             }
             Stage::Done => {}
         }
+    }
+
+    /// What was found on the grid that a surface begins with, on its lattice: interpolated as it is.
+    pub(super) fn spread_out(detail: Detail, found: &[Margins]) -> Vec<Margins> {
+        let mut surface = Self::new(detail);
+        let wanted = std::mem::take(&mut surface.wanted);
+        surface.interpolate(&wanted, found);
+        surface.lattice
+    }
+
+    /// Margins at the nodes of this surface's lattice, to be joined.
+    pub(super) fn lattice_of<'a>(&self, nodes: &'a [Margins]) -> Lattice<'a> {
+        Lattice { cells: self.steps, limits: COUNT, nodes: nodes.as_flattened() }
     }
 
     fn index(&self, [i, j]: [usize; 2]) -> usize {

@@ -1,8 +1,7 @@
 //! Tracing the limit lines of a plane.
 
-use super::lattice::Lattice;
 use super::sample::margins_at;
-use super::surface::{Margins, Place, Surface};
+use super::surface::{Margins, Surface};
 use super::{LimitLine, Nearest, Window};
 use crate::case::Case;
 use crate::limits::{self, Limit, Margin};
@@ -47,17 +46,27 @@ impl Detail {
 /// # Errors
 /// Whatever [`Scenario::validate_plane`] finds.
 pub fn trace(scenario: &Scenario, detail: Detail) -> Result<Window, ScenarioError> {
+    let surface = surface(scenario, detail)?;
+    let scenario = detail.scenario(scenario);
+    let mut window = window(&scenario, &surface);
+    if let Some(nearest) = &mut window.nearest {
+        nearest.missed = missed_at(&scenario, nearest.place);
+    }
+    Ok(window)
+}
+
+/// The margins over a scenario's plane that its window is cut from.
+///
+/// # Errors
+/// Whatever [`Scenario::validate_plane`] finds.
+pub fn surface(scenario: &Scenario, detail: Detail) -> Result<Surface, ScenarioError> {
     scenario.validate_plane()?;
     let scenario = detail.scenario(scenario);
     let mut surface = Surface::new(detail);
     loop {
         let wanted = surface.wanted();
         if wanted.is_empty() {
-            let mut window = window(&scenario, &surface);
-            if let Some(nearest) = &mut window.nearest {
-                nearest.missed = missed_at(&scenario, nearest.place);
-            }
-            return Ok(window);
+            return Ok(surface);
         }
         surface.give(&margins_at(&scenario, &wanted));
     }
@@ -74,16 +83,12 @@ pub fn window(scenario: &Scenario, surface: &Surface) -> Window {
             nodes.iter_mut().for_each(|margins| margins[index] = f64::INFINITY);
         }
     }
-    let joined = Lattice { cells: surface.steps, nodes: &nodes }.join();
-    let value = |p: Place| [plane.x.at(p[0]), plane.y.at(p[1])];
-    let values = |lines: Vec<Vec<Place>>| -> Vec<Vec<[f64; 2]>> {
-        lines.into_iter().map(|line| line.into_iter().map(value).collect()).collect()
-    };
+    let joined = surface.lattice_of(&nodes).join();
     let mut lines = Vec::new();
     let (mut broken_everywhere, mut held_everywhere) = (Vec::new(), Vec::new());
     for (index, (limit, pieces)) in Limit::ALL.into_iter().zip(joined.lines).enumerate() {
         if !pieces.is_empty() {
-            lines.push(LimitLine { limit, label: limit.label().into(), pieces: values(pieces) });
+            lines.push(LimitLine { limit, label: limit.label().into(), pieces: plane.values(pieces) });
         } else if nodes[0][index] < 0.0 {
             broken_everywhere.push(limit);
         } else if !ignored(limit) {
@@ -94,7 +99,7 @@ pub fn window(scenario: &Scenario, surface: &Surface) -> Window {
         lines,
         broken_everywhere,
         held_everywhere,
-        outlines: values(joined.outlines),
+        outlines: plane.values(joined.outlines),
         usable_share: joined.usable_share,
         nearest: if joined.usable_share > 0.0 { None } else { nearest(&plane, surface.steps, &nodes) },
         evaluations: surface.evaluations,
@@ -128,6 +133,7 @@ mod tests {
     use super::*;
     use crate::limits::COUNT;
     use crate::window::cell;
+    use crate::window::surface::Place;
 
     /// Two limits with known zeros: a circle to stay within, and a line to stay above.
     fn margins([x, y]: Place) -> Margins {
@@ -149,7 +155,7 @@ mod tests {
     #[test]
     fn lines_lie_within_one_per_cent_of_the_axis() {
         let surface = surface(margins);
-        let joined = Lattice { cells: surface.steps, nodes: &surface.lattice }.join();
+        let joined = surface.lattice_of(&surface.lattice).join();
         assert_eq!(joined.lines[0].len(), 1, "the circle is one closed line");
         for [x, y] in &joined.lines[0][0] {
             let off = (x - 0.5).hypot(y - 0.5) - 0.4;
@@ -172,7 +178,7 @@ mod tests {
             g[0] = if x + 0.3 * y > 0.617 { 1.0 } else { -2.0 };
             g
         });
-        let joined = Lattice { cells: surface.steps, nodes: &surface.lattice }.join();
+        let joined = surface.lattice_of(&surface.lattice).join();
         for [x, y] in joined.lines[0].concat() {
             assert!((x + 0.3 * y - 0.617).abs() < 1.1 / surface.steps as f64, "{x}, {y}");
         }
@@ -187,7 +193,7 @@ mod tests {
         });
         let (cells, _) = Detail::Fine.grid();
         assert_eq!(surface.evaluations, (cells + 1) * (cells + 1));
-        let joined = Lattice { cells: surface.steps, nodes: &surface.lattice }.join();
+        let joined = surface.lattice_of(&surface.lattice).join();
         assert!(joined.lines.iter().all(Vec::is_empty) && joined.usable_share == 0.0);
         let everywhere = [[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]];
         assert!((cell::area(&everywhere) - 1.0).abs() < 1e-12);

@@ -28,6 +28,7 @@ pub static DEMOS: &[Demo] = &[
     Demo { name: "guide", json: include_str!("demos/guide.json") },
     Demo { name: "sleeve", json: include_str!("demos/sleeve.json") },
     Demo { name: "yoke", json: include_str!("demos/yoke.json") },
+    Demo { name: "pawl", json: include_str!("demos/pawl.json") },
 ];
 
 /// The demo of that name.

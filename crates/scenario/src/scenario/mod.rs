@@ -5,6 +5,7 @@
 
 mod cavity;
 pub mod demo;
+mod differences;
 mod feedstock;
 mod limits;
 pub mod link;
@@ -15,6 +16,7 @@ mod validate_window;
 mod window;
 
 pub use cavity::{Cavity, Disc, Form, Lies, MAX_PASSAGES, Passage, Role, Strip, Tube};
+pub use differences::Difference;
 pub use feedstock::{
     CarreauYasudaConstants, ConductivityRule, CrossWlfConstants, Feedstock, FlowLaw,
     HerschelBulkleyConstants, LoadingLaw, PowerLawConstants, PvtLaw, TaitConstants,

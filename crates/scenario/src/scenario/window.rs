@@ -137,6 +137,14 @@ pub struct Plane {
     pub y: Span,
 }
 
+impl Plane {
+    /// Lines of points given as fractions of the two sides, in edge units.
+    pub fn values(&self, lines: Vec<Vec<[f64; 2]>>) -> Vec<Vec<[f64; 2]>> {
+        let value = |[x, y]: [f64; 2]| [self.x.at(x), self.y.at(y)];
+        lines.into_iter().map(|line| line.into_iter().map(value).collect()).collect()
+    }
+}
+
 impl Scenario {
     /// Value of a setting that may span the window, in its edge unit; NaN for the depth of a gate where
     /// there is none.

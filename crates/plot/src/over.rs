@@ -1,0 +1,224 @@
+//! What may lie over a window: the bands of its lines, and another scenario's usable region.
+
+use crate::axes::{self, Panel};
+use crate::hatch::{clipped, dashed, within};
+use crate::sheet::{Point, Rect, Sheet, clean};
+use crate::style::{BAND_EDGE, BESIDE};
+use crate::table::Cell;
+use gatefrost_core::scenario::Plane;
+use gatefrost_core::window::{Band, Bands, Beside, COVERAGE_PERCENT, Window};
+
+/// What to draw over a window; only what belongs to its plane is.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Over<'a> {
+    /// How far the feedstock's uncertainty moves the lines.
+    pub bands: Option<&'a Bands>,
+    /// Another scenario in the same plane.
+    pub beside: Option<&'a Beside>,
+}
+
+impl<'a> Over<'a> {
+    /// Without what belongs to another plane than this one.
+    pub(crate) fn fitting(self, plane: &Plane) -> Self {
+        Self {
+            bands: self.bands.filter(|bands| bands.plane == *plane),
+            beside: self.beside.filter(|beside| beside.window.plane == *plane),
+        }
+    }
+
+    fn band_list(self) -> &'a [Band] {
+        self.bands.map_or(&[], |bands| &bands.bands)
+    }
+
+    /// The bands of lines that are in the plane. Another would tint what no line bounds.
+    fn drawn(self, window: &Window) -> impl Iterator<Item = &'a Band> {
+        let has_line = move |band: &&Band| window.lines.iter().any(|line| line.limit == band.limit);
+        self.band_list().iter().filter(has_line)
+    }
+
+    /// What the marks mean, for the foot of the figure.
+    pub(crate) fn words(self, window: &Window) -> Vec<String> {
+        let mut words = Vec::new();
+        if let Some(bands) = self.bands {
+            let has_line = |band: &&Band| window.lines.iter().any(|line| line.limit == band.limit);
+            if bands.bands.iter().any(|band| has_line(&band)) {
+                words.push(format!(
+                    "Dotted: {COVERAGE_PERCENT} % band of each line from the feedstock's uncertainty."
+                ));
+            }
+            let beyond = bands.bands.iter().filter(|band| !has_line(band));
+            let names: Vec<&str> = beyond.map(|band| band.label.as_ref()).collect();
+            if !names.is_empty() {
+                let names = names.join(", ");
+                words.push(format!("No line in this plane, but a band that reaches into it: {names}."));
+            }
+            if bands.not_followed > 0 {
+                let count = bands.not_followed;
+                words.push(format!(
+                    "{count} of the feedstock's uncertain numbers cannot be varied in this plane."
+                ));
+            }
+        }
+        if let Some(Beside { name, window, .. }) = self.beside {
+            let name = shortened(name);
+            words.push(if window.usable_share <= 0.0 {
+                format!("{name}: no setting in this plane is usable; its set point is the open square.")
+            } else if edges_of(window).is_empty() {
+                format!("{name}: usable in all of this plane; its set point is the open square.")
+            } else {
+                format!("Long double dashes: usable region of {name}; its set point is the open square.")
+            });
+        }
+        words
+    }
+
+    /// The tint of the bands. It goes below everything.
+    pub(crate) fn draw_ground(self, sheet: &mut Sheet, window: &Window, panel: &Panel) {
+        let tint = sheet.palette.tint();
+        for band in self.drawn(window) {
+            // One stroke through all outlines, back and forth between them, leaves their holes open.
+            let mut through: Vec<Point> = Vec::new();
+            for outline in &band.outlines {
+                let points = outline.iter().map(|p| panel.to_pixel(*p));
+                let points: Vec<Point> = points.filter(|p| p.iter().all(|v| v.is_finite())).collect();
+                if points.len() > 2 {
+                    through.extend(&points);
+                    through.push(points[0]);
+                    let first = through[0];
+                    through.push(first);
+                }
+            }
+            sheet.area(through, tint);
+        }
+    }
+
+    /// Parts of bands without a line in them, which would stand there without a name.
+    pub(crate) fn apart(self, window: &Window, panel: &Panel) -> Vec<(String, Vec<Vec<Point>>)> {
+        let mut found = Vec::new();
+        for band in self.drawn(window) {
+            let lines = window.lines.iter().filter(|line| line.limit == band.limit);
+            let points: Vec<Point> =
+                lines.flat_map(|line| line.pieces.iter().flatten()).map(|p| panel.to_pixel(*p)).collect();
+            for outline in pixels(&band.outlines, panel) {
+                if !points.iter().any(|p| within(&outline, *p)) {
+                    found.push((format!("{}, band", band.label), vec![outline]));
+                }
+            }
+        }
+        found
+    }
+
+    /// The edges of the bands.
+    pub(crate) fn draw_edges(self, sheet: &mut Sheet, window: &Window, panel: &Panel) {
+        let (pattern, color) = (sheet.pattern(BAND_EDGE), sheet.palette.ink);
+        for piece in self.drawn(window).flat_map(|band| pixels(&band.edges, panel)) {
+            for dot in dashed(&piece, &pattern) {
+                sheet.path(dot, 1.2, color);
+            }
+        }
+    }
+
+    /// The other region's outline within the plot, the usable side on the right as drawn.
+    pub(crate) fn outline(self, panel: &Panel) -> Vec<Vec<Point>> {
+        let edges = self.beside.map(|beside| edges_of(&beside.window)).unwrap_or_default();
+        pixels(&edges, panel)
+    }
+
+    /// The other region's outline.
+    pub(crate) fn draw_beside(self, sheet: &mut Sheet, outline: &[Vec<Point>]) {
+        let (pattern, ink, ground) = (sheet.pattern(BESIDE), sheet.palette.ink, sheet.palette.lifted);
+        for piece in outline {
+            for dash in dashed(piece, &pattern) {
+                sheet.path(dash.clone(), 4.6, ink);
+                sheet.path(dash, 2.2, ground);
+            }
+        }
+    }
+
+    /// The other's set point: open, so that the own shows through where they are one.
+    pub(crate) fn draw_mark(self, sheet: &mut Sheet, panel: &Panel) {
+        let mark = self.beside.map(|beside| panel.to_pixel(beside.set_point));
+        if let Some(mark) = mark.filter(|mark| panel.rect.contains(*mark)) {
+            let (side, ink) = (sheet.px(12.0), sheet.palette.ink);
+            sheet.outline(Rect::around(mark, side, side), 2.0, ink);
+        }
+    }
+
+    /// Where its set point stands.
+    pub(crate) fn mark(self, sheet: &Sheet, panel: &Panel) -> Option<Rect> {
+        let mark = panel.to_pixel(self.beside?.set_point);
+        panel.rect.contains(mark).then(|| Rect::around(mark, sheet.px(20.0), sheet.px(20.0)))
+    }
+
+    /// Rows for the table of the window: limit or name, what, piece, across, up.
+    pub(crate) fn rows(self) -> Vec<Vec<Cell>> {
+        let mut rows = Vec::new();
+        let mut points = |name: &str, what: &str, pieces: &[Vec<[f64; 2]>]| {
+            for (i, piece) in pieces.iter().enumerate() {
+                for [x, y] in piece {
+                    let numbers = [(i + 1) as f64, *x, *y].map(Cell::number);
+                    rows.push([Cell::text(name), Cell::text(what)].into_iter().chain(numbers).collect());
+                }
+            }
+        };
+        for band in self.band_list() {
+            points(&band.label, "edge of its band", &band.edges);
+        }
+        if let Some(beside) = self.beside {
+            points(&beside.name, "edge of its usable region", &edges_of(&beside.window));
+            points(&beside.name, "its set point", &[vec![beside.set_point]]);
+        }
+        rows
+    }
+
+    /// Half widths of the bands, for the same table.
+    pub(crate) fn widths(self) -> Vec<Vec<Cell>> {
+        let row = |band: &Band| {
+            let what = format!("half width of its {COVERAGE_PERCENT} % band, median");
+            let [x, y] = band.half_width.map(|w| w.map_or(Cell::Empty, Cell::number));
+            vec![Cell::text(band.label.as_ref()), Cell::text(what), Cell::Empty, x, y]
+        };
+        self.band_list().iter().map(row).collect()
+    }
+}
+
+/// A name as a figure has room for it.
+pub(crate) fn shortened(name: &str) -> String {
+    const MOST: usize = 48;
+    let mut kept: String = clean(name).chars().take(MOST).collect();
+    if name.chars().nth(MOST).is_some() {
+        kept.push('…');
+    }
+    kept
+}
+
+/// The parts of a window's outlines that are no border of its plane, the usable side on the right.
+fn edges_of(window: &Window) -> Vec<Vec<[f64; 2]>> {
+    let at = |p: &[f64; 2]| [window.plane.x.fraction(p[0]), window.plane.y.fraction(p[1])];
+    let border = |a: &[f64; 2], b: &[f64; 2]| {
+        let (a, b) = (at(a), at(b));
+        (0..2).any(|k| [0.0, 1.0].iter().any(|end| [a[k], b[k]].iter().all(|f| (f - end).abs() < 1e-9)))
+    };
+    let mut pieces: Vec<Vec<[f64; 2]>> = Vec::new();
+    for outline in &window.outlines {
+        let mut open = false;
+        for pair in outline.windows(2) {
+            if border(&pair[0], &pair[1]) {
+                open = false;
+                continue;
+            }
+            match pieces.last_mut().filter(|_| open) {
+                Some(piece) => piece.push(pair[1]),
+                None => pieces.push(pair.to_vec()),
+            }
+            open = true;
+        }
+    }
+    pieces.iter_mut().for_each(|piece| piece.reverse());
+    pieces
+}
+
+fn pixels(pieces: &[Vec<[f64; 2]>], panel: &Panel) -> Vec<Vec<Point>> {
+    let runs = pieces.iter().flat_map(|piece| axes::pixels(panel, piece));
+    runs.flat_map(|run| clipped(&run, &panel.rect)).collect()
+}
