@@ -1,7 +1,8 @@
 //! Monotone laws of the window: more machine never shrinks it, a stricter threshold never widens it.
 
+use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::{Scenario, demo};
-use gatefrost_core::window::{Detail, trace};
+use gatefrost_core::window::{Detail, margins_here, trace};
 
 fn usable(s: &Scenario) -> f64 {
     trace(s, Detail::Coarse).expect("valid").usable_share
@@ -28,6 +29,30 @@ fn a_stronger_machine_never_shrinks_the_window() {
     never_falls("wider vents", &[5.0, 50.0], |s, v| s.mould.vent_width = v);
     never_falls("more water", &[0.1, 3.0], |s, v| s.mould.water_flow = v);
     never_falls("max rate", &[5.0, 20.0, 80.0], |s, v| s.machine.max_rate = v);
+}
+
+/// What filling at the set rate needs is a matter of the fill: the hold pressure comes after it.
+#[test]
+fn the_hold_pressure_does_not_change_what_filling_needs() {
+    let short_shot = Limit::ALL.iter().position(|&l| l == Limit::ShortShot).expect("is a limit");
+    for d in demo::DEMOS {
+        let needs = |hold: f64| {
+            let mut s = d.scenario();
+            s.setup.injection_time = 0.09;
+            s.setup.melt_temperature = 130.0;
+            s.setup.hold_pressure = hold;
+            margins_here(&s)[short_shot]
+        };
+        let low = needs(30.0);
+        for hold in [50.0, 70.0, 80.0] {
+            assert!(
+                (needs(hold) - low).abs() < 1e-9,
+                "{}: {} at {hold} MPa, {low} at 30",
+                d.name,
+                needs(hold)
+            );
+        }
+    }
 }
 
 #[test]

@@ -71,6 +71,7 @@ export function buildSafety(root, spawn) {
 }
 
 const sigmas = (value) => (value >= 30 ? "more than 30 σ" : `${number(value)} σ`);
+const reach = ([axis, value]) => `${number(value)} ${unitOf(axis)} of ${axisOf(axis).title.toLowerCase()}`;
 const setting = ([axis, value]) => `${axisOf(axis).title.toLowerCase()} ${number(value)} ${axisOf(axis).unit}`;
 
 // Differences of temperatures are in kelvin.
@@ -92,7 +93,7 @@ function list(failing) {
   return el("ol", {}, failing.slice(0, 4).map(row));
 }
 
-function showBest({ settings, bears, present_bears: now, failing, present_failing: nowFailing }) {
+function showBest({ settings, within, bears, present_bears: now, failing, present_failing: nowFailing }) {
   const better = bears > now * 1.02 + 0.05;
   const take = el(
     "button",
@@ -105,7 +106,7 @@ function showBest({ settings, bears, present_bears: now, failing, present_failin
     el("p", {}, "What fails first:"),
     list(nowFailing),
     better
-      ? el("p", {}, "Safest nearby: ", el("strong", { id: "bears-best", dataset: { value: bears } }, sigmas(bears)), ` with ${settings.map(setting).join(", ")}.`)
+      ? el("p", {}, "Safest nearby: ", el("strong", { id: "bears-best", dataset: { value: bears } }, sigmas(bears)), ` with ${settings.map(setting).join(", ")}. Searched ${within.map(reach).join(", ")} to either side of the set point; taken over and worked out anew, it may go further.`)
       : el("p", {}, "No set point nearby bears more."),
     better && list(failing),
     better && take,
@@ -120,7 +121,7 @@ function showShots({ inside_percent: inside, interval_percent: interval, feedsto
       {},
       el("strong", { id: "shots-inside", dataset: { value: inside } }, quantity(inside, "%", 4)),
       `, with 95 % between ${quantity(interval[0], "%", 4)} and ${quantity(interval[1], "%", 4)}; `,
-      uncertain ? "the feedstock’s own uncertainty is in it." : "the feedstock’s constants are taken as known.",
+      uncertain ? "what is not known of the feedstock is in it, the same in every shot." : "the feedstock’s constants are taken as known.",
     ),
     broken.length > 0 && el("ul", {}, broken.map(({ label, percent }) => el("li", {}, `${label}: ${quantity(percent, "%", 3)} of the shots`))),
   ].filter(Boolean);
@@ -145,19 +146,19 @@ function showLevers(levers) {
       el("thead", {}, el("tr", {}, ["Change", "window, points", "shots inside, points"].map((words) => el("th", { scope: "col" }, words)))),
       el("tbody", {}, sorted.map(row)),
     ),
-    el("p", { className: "small" }, "Points: change of the usable share of the plane, and of the share of shots inside, in percentage points. Each change by itself, the rest as set."),
+    el("p", { className: "small" }, "Points: change of the usable share of the plane, and of the share of shots inside, in percentage points. Each change by itself, the rest as set. Traced coarsely: good to about one point."),
   ];
 }
 
-function showAnswers({ smallest_gate_mm: gate, highest_loading_percent: loading, most_cavities: cavities }) {
+function showAnswers({ smallest_gate_mm: gate, gate_may_be_smaller: smaller, highest_loading_percent: loading, most_cavities: cavities }) {
   const times = cavities === 0 ? "not even the present ones" : cavities === 1 ? "the present ones, no more" : `${cavities} times the present ones`;
   return [
     el("h3", {}, "Asked backwards"),
     el(
       "dl",
       { className: "reasons" },
-      el("dt", {}, "Smallest gate with which some set point nearby bears 3 σ"),
-      el("dd", {}, gate === null ? "none from a third to three times the present depth" : `${number(gate)} mm deep`),
+      el("dt", {}, "Smallest gate with which some set point nearby bears 3 σ, by a coarse model"),
+      el("dd", {}, gate === null ? "none from a third to three times the present depth" : `${number(gate)} mm deep${smaller ? " or less" : ""}`),
       el("dt", {}, "Highest loading that still fills at these settings"),
       el("dd", {}, loading === null ? "less than half the present" : `${number(loading)} vol%`),
       el("dt", {}, "Most cavities that this machine fills, feeds and keeps shut"),

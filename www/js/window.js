@@ -3,7 +3,7 @@
 import { fraction_of, moves, set_point, value_at } from "app/core";
 import { byId } from "app/dom";
 import { model } from "app/model";
-import { short } from "app/numbers";
+import { number } from "app/numbers";
 import { Picture } from "app/picture";
 import { axisOf } from "app/plane";
 
@@ -108,7 +108,7 @@ export function setPointWords() {
   const values = setPoint();
   const words = spans().map(({ axis }, i) => {
     const entry = axisOf(axis);
-    return `${entry.title.toLowerCase()} ${short(values[i])} ${entry.unit}`;
+    return `${entry.title.toLowerCase()} ${number(values[i], 4)} ${entry.unit}`;
   });
   return `Set point: ${words.join(", ")}`;
 }

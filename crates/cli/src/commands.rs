@@ -112,7 +112,7 @@ fn trace(
         window::beside(other, &scenario.window, detail).map_err(|e| Failure::scenario(&beside.name(), &e))
     });
     let traced = Traced {
-        window: window::window(&detail.scenario(&scenario), &surface),
+        window: window::told(&detail.scenario(&scenario), &surface),
         bands,
         beside: there.transpose()?,
         differences: other.map(|(_, other)| scenario.differences(&other)),

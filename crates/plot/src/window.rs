@@ -295,20 +295,20 @@ pub(crate) fn nothing_usable(window: &Window) -> Option<String> {
     let mut text = "No setting in this plane is usable.".to_owned();
     if window.broken_everywhere.is_empty() {
         text.push_str(" Every point breaks one limit or another.");
-        if let Some(nearest) = window.nearest.as_ref().filter(|n| !n.missed.is_empty()) {
-            let of = |m: &Margin| {
-                let missed = number((m.value - m.threshold).abs(), 2);
-                format!("{} by {missed} {}", m.label, if m.unit == "°C" { "K" } else { &m.unit })
-            };
-            let missed: Vec<String> = nearest.missed.iter().map(of).collect();
-            let [x, y] = nearest.place.map(|v| number(v, 3));
-            let [a, b] = [window.plane.x.axis, window.plane.y.axis].map(|axis| axis.parameter().unit);
-            text.push_str(&format!(" Nearest at {x} {a}, {y} {b}, which misses {}.", missed.join(" and ")));
-        }
     } else {
         text.push_str(" Broken everywhere here: ");
         text.push_str(&listed(&window.broken_everywhere));
         text.push('.');
+    }
+    if let Some(nearest) = window.nearest.as_ref().filter(|n| !n.missed.is_empty()) {
+        let of = |m: &Margin| {
+            let missed = number((m.value - m.threshold).abs(), 2);
+            format!("{} by {missed} {}", m.label, if m.unit == "°C" { "K" } else { &m.unit })
+        };
+        let missed: Vec<String> = nearest.missed.iter().map(of).collect();
+        let [x, y] = nearest.place.map(|v| number(v, 3));
+        let [a, b] = [window.plane.x.axis, window.plane.y.axis].map(|axis| axis.parameter().unit);
+        text.push_str(&format!(" Nearest at {x} {a}, {y} {b}, which misses {}.", missed.join(" and ")));
     }
     Some(text)
 }

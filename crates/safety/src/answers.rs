@@ -18,6 +18,8 @@ pub struct Answers {
     /// deviations \[mm\]; absent without a gate, or where no depth from a third to three times the present
     /// does.
     pub smallest_gate_mm: Option<f64>,
+    /// Whether that is the smallest that was tried, so that a smaller one may do too.
+    pub gate_may_be_smaller: bool,
     /// Highest loading that still fills at the present settings \[vol%\]; absent where not even half of
     /// the present does.
     pub highest_loading_percent: Option<f64>,
@@ -32,14 +34,17 @@ pub struct Answers {
 /// Whatever [`Scenario::validate`] finds.
 pub fn answers(scenario: &Scenario) -> Result<Answers, ScenarioError> {
     scenario.validate()?;
+    let gate = smallest_gate(scenario);
     Ok(Answers {
-        smallest_gate_mm: smallest_gate(scenario),
+        smallest_gate_mm: gate.map(|(depth, _)| depth),
+        gate_may_be_smaller: gate.is_some_and(|(_, smallest_tried)| smallest_tried),
         highest_loading_percent: highest_loading(scenario),
         most_cavities: most_cavities(scenario),
     })
 }
 
-fn smallest_gate(scenario: &Scenario) -> Option<f64> {
+/// The depth, and whether no smaller one was tried. By a coarse model.
+fn smallest_gate(scenario: &Scenario) -> Option<(f64, bool)> {
     let present = scenario.cavity.gate_depth()?;
     let enough = |depth: f64| {
         let mut s = scenario.clone();
@@ -57,7 +62,7 @@ fn smallest_gate(scenario: &Scenario) -> Option<f64> {
             if enough(middle) { high = middle } else { low = middle }
         }
     }
-    Some(high)
+    Some((high, first == 0))
 }
 
 /// Whether some limits hold at the set point.

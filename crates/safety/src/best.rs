@@ -30,6 +30,8 @@ const NARROWER: f64 = 0.6;
 pub struct Best {
     /// What would be set: setting and value, in edge units.
     pub settings: Vec<(Axis, f64)>,
+    /// How far to either side of the present set point was searched, in edge units.
+    pub within: Vec<(Axis, f64)>,
     /// Largest disturbance it bears, in standard deviations of all settings at once; negative where it is
     /// outside, and no set point nearby is inside.
     pub bears: f64,
@@ -90,6 +92,7 @@ pub fn best(scenario: &Scenario) -> Result<Best, ScenarioError> {
         if bears(&found) <= present_bears { (standing(scenario), present.clone()) } else { (place, found) };
     Ok(Best {
         settings: settings(&place),
+        within: settings(&search.wide(scenario)),
         bears: bears(&failing),
         present_bears,
         failing,
@@ -110,7 +113,7 @@ fn settings(x: &Values) -> Vec<(Axis, f64)> {
     DISTURBED.into_iter().zip(*x).take(SET).collect()
 }
 
-fn coarse(scenario: &Scenario) -> Scenario {
+pub(super) fn coarse(scenario: &Scenario) -> Scenario {
     Scenario { model: scenario.model.at_most(20, 10), ..scenario.clone() }
 }
 

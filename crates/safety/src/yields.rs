@@ -1,5 +1,6 @@
 //! Share of shots that stay inside when settings and loading scatter.
 
+use super::best::coarse;
 use super::surrogate::Surrogate;
 use super::{DIMENSIONS, Values, bounds, counting, points, scatter, standing};
 use gatefrost_core::limits::{COUNT, Limit};
@@ -13,7 +14,9 @@ use std::borrow::Cow;
 const SAMPLES: usize = 2048;
 const REPLICATES: usize = 8;
 /// Feedstocks that are drawn.
-const FEEDSTOCKS: usize = 32;
+const FEEDSTOCKS: usize = 128;
+/// Where every one of n feedstocks is inside, up to 3/n of all may not be, with 95 %.
+const RULE_OF_THREE: f64 = 3.0;
 /// Half width of the box the margins are fitted over, in standard deviations.
 const REACH: f64 = 3.5;
 
@@ -23,7 +26,8 @@ pub struct Yield {
     /// Share of shots that clear every limit, per cent.
     pub inside_percent: f64,
     /// Interval that holds it with 95 %: from the sampling, and from what the quadratics miss of the
-    /// model (two standard errors of each margin, all to the same side).
+    /// model (two standard errors of each margin, all to the same side); where the feedstock is uncertain,
+    /// from how many were drawn, too.
     pub interval_percent: [f64; 2],
     /// Whether the feedstock's own uncertainty is in it.
     pub feedstock_uncertain: bool,
@@ -132,6 +136,8 @@ impl Sampled {
                 }
             }
         }
+        let unseen = if self.feedstocks.is_empty() { 0.0 } else { RULE_OF_THREE / drawn.len() as f64 };
+        let lowest = (low - sampling).min(share * (1.0 - unseen));
         let all = (SAMPLES * REPLICATES * drawn.len()) as f64;
         let mut broken: Vec<Share> = (0..COUNT)
             .filter(|&k| worst[k] > 0)
@@ -144,10 +150,7 @@ impl Sampled {
         order::sort_by(&mut broken, |share| -share.percent);
         Yield {
             inside_percent: 100.0 * share,
-            interval_percent: [
-                100.0 * (low - sampling).clamp(0.0, share),
-                100.0 * (high + sampling).clamp(share, 1.0),
-            ],
+            interval_percent: [100.0 * lowest.clamp(0.0, share), 100.0 * (high + sampling).clamp(share, 1.0)],
             feedstock_uncertain: !self.feedstocks.is_empty(),
             broken,
         }
@@ -168,6 +171,8 @@ fn feedstocks(scenario: &Scenario) -> Vec<Margins> {
     if uncertainty.numbers.is_empty() {
         return Vec::new();
     }
+    // Differences from feedstock to feedstock are the coarse model's: they are small beside the margins.
+    let scenario = &coarse(scenario);
     let here = margins_here(scenario);
     let drawn = |normals: &Vec<f64>| {
         let feedstock = uncertainty.draw(&scenario.feedstock, normals);

@@ -125,6 +125,8 @@ struct Run<'a> {
     /// Volume at which the pressure takes over; that of the path where it never does \[m³\].
     switch_volume: f64,
     switches: bool,
+    /// Whether the pressure has taken over.
+    turned: bool,
     over: bool,
 }
 
@@ -133,6 +135,7 @@ impl<'a> Run<'a> {
         Self {
             switch_volume: drive.switch_over * march.cavity().volume,
             switches: drive.switch_over < 1.0,
+            turned: false,
             over: false,
             march,
             limited,
@@ -153,6 +156,9 @@ impl<'a> Run<'a> {
             let (q, pressure) = if switched { self.finish_on(drive) } else { self.inject(drive) };
             self.rate = q;
             self.record.note(&self.march, q, pressure);
+            if !switched {
+                self.record.need(pressure);
+            }
             watch(&self.march, pressure);
             self.over = self.march.is_full() || q < STALLED * drive.rate;
             if self.over {
@@ -184,6 +190,12 @@ impl<'a> Run<'a> {
 
     /// Rate and nozzle pressure after the switch-over.
     fn finish_on(&mut self, drive: Drive) -> (f64, f64) {
+        if !self.turned {
+            // What the set rate needs up to here; from here on the hold pressure is what there is.
+            self.turned = true;
+            let (pressure, _) = self.march.flow(drive.rate);
+            self.record.need(pressure);
+        }
         let need = &mut self.record.finishing_need;
         let (q, pressure, short) = finish(&mut self.march, drive, self.rate, self.limited, need);
         if short {
@@ -255,9 +267,13 @@ impl Recorder {
         h.volume.push(march.volume());
         h.front.push(march.front_distance());
         h.front_temperature.push(march.front_temperature());
-        self.peak = self.peak.max(pressure);
         self.gate_peak = self.gate_peak.max(gate);
         self.opening_force = self.opening_force.max(march.opening_force());
+    }
+
+    /// Takes note of a pressure that filling at the set rate needs.
+    fn need(&mut self, pressure: f64) {
+        self.peak = self.peak.max(pressure);
     }
 
     fn finish<'a>(self, march: March<'a>, before_limit: Option<Box<March<'a>>>) -> Fill<'a> {

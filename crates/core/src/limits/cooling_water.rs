@@ -1,4 +1,4 @@
-//! Cooling water: the heat that a shot leaves in the mould, over the cycle, against what the water takes with it
+//! Cooling water: the heat that a shot leaves in the mould until it opens, over the cycle, against what the water takes with it
 //! at the rise allowed. None leaves another way.
 
 use super::{Definition, Measure, Scale};
@@ -11,7 +11,7 @@ const WATER: f64 = 4.16e6;
 pub(super) const DEFINITION: Definition = Definition {
     unit: "K",
     measure: |p| {
-        let heat = p.fill.end.balance.lost + p.hold.balance.lost;
+        let heat = p.fill.end.balance.lost + p.hold.opened.lost;
         let cycle = Cycle::of(p.case, &p.hold, p.fill.end.time).whole();
         let flow = p.case.mould.water_flow * 1e-3 / 60.0;
         Measure::new(heat / cycle / (flow * WATER), p.case.thresholds.water_rise, Scale::RatioBelow)

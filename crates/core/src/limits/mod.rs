@@ -2,8 +2,8 @@
 //!
 //! Each limit is one file with one `Definition`: how it is measured, what happens beyond it and
 //! what would help. Margins g are positive inside, zero on the line, negative outside: the logarithm
-//! of allowed over found for pressures, rates, forces and viscosities; the distance in tens of
-//! kelvin for temperatures and in per cent for shrinkage.
+//! of allowed over found for pressures, rates, speeds, forces, viscosities, volumes, times in the barrel and
+//! the water's rise, at most 5; the distance in tens of kelvin for temperatures and in per cent for shrinkage.
 
 mod burning;
 mod cold_front;
@@ -170,10 +170,10 @@ fn explain_one(limit: Limit, m: Measure) -> Margin {
     };
     // A difference of temperatures is in kelvin.
     let unit = if d.unit == "°C" { "K" } else { d.unit };
-    let distance = format!("{} {unit}", number((m.value - m.threshold).abs(), 3));
+    let more = if m.beyond_reckoning { "more than " } else { "" };
+    let distance = format!("{more}{} {unit}", number((m.value - m.threshold).abs(), 3));
     let verdict =
         if g >= 0.0 { format!("clear by {distance}") } else { format!("missed by {distance}: {}", d.beyond) };
-    let more = if m.beyond_reckoning { "more than " } else { "" };
     Margin {
         limit,
         label: limit.label().into(),

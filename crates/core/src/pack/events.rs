@@ -71,6 +71,7 @@ struct Snapshot {
     part: f64,
     runner: f64,
     residual: f64,
+    lost: f64,
     ends: Vec<(f64, f64)>,
 }
 
@@ -223,6 +224,7 @@ impl Events {
             self.opened = Some(outcome::Opened {
                 residual: between(before.residual, now.residual),
                 hottest: between(before.part.max(before.runner), now.part.max(now.runner)),
+                lost: between(before.lost, now.lost),
                 ..outcome::Opened::at(t, opens)
             });
         }
@@ -245,6 +247,7 @@ impl Events {
         let centre =
             |g: &Watched| g.cells.clone().map(|i| t.temperature[i * t.layers]).fold(f64::INFINITY, f64::min);
         Snapshot {
+            lost: t.balance.lost,
             time: t.time,
             openness: self.gates.iter().map(|g| g.log_openness).collect(),
             centre: self.gates.iter().map(centre).collect(),

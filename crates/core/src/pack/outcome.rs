@@ -44,6 +44,8 @@ pub struct Opened {
     pub residual: f64,
     /// Mean temperature of the hottest section of parts, sprue and runners \[K\].
     pub hottest: f64,
+    /// Heat lost to the wall until then, from the end of filling \[J\].
+    pub lost: f64,
     /// Share of each cell that its melt leaves empty: a void inside or a sink outside.
     pub void_share: Vec<f64>,
     /// Volumetric shrinkage of each cell from the mould to what it holds, free of pressure, as warm as it
@@ -61,6 +63,7 @@ impl Opened {
             time,
             residual: 0.0,
             hottest: t.drive.wall,
+            lost: t.balance.lost,
             void_share: cells.clone().map(|i| m.void_share(i)).collect(),
             shrinkage: cells.map(|i| 1.0 - m.mass[i] / free(i)).collect(),
         }

@@ -21,7 +21,7 @@ pub use deal::deal;
 pub use sample::margins_at;
 pub use sample::{margins_here, margins_of};
 pub use surface::{Margins, Place, Surface};
-pub use trace::{Detail, missed_at, surface, trace, window};
+pub use trace::{Detail, missed_at, surface, told, trace, window};
 
 use crate::limits::{Limit, Margin};
 use crate::scenario::Plane;
@@ -62,7 +62,7 @@ pub struct LimitLine {
     pub pieces: Vec<Vec<[f64; 2]>>,
 }
 
-/// The place of an empty window where the worst of the limits is missed by least.
+/// The place of an empty window where the limits are missed by least, all taken together.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Nearest {
     /// Where, in edge units.

@@ -47,12 +47,16 @@ impl Detail {
 /// Whatever [`Scenario::validate_plane`] finds.
 pub fn trace(scenario: &Scenario, detail: Detail) -> Result<Window, ScenarioError> {
     let surface = surface(scenario, detail)?;
-    let scenario = detail.scenario(scenario);
-    let mut window = window(&scenario, &surface);
+    Ok(told(&detail.scenario(scenario), &surface))
+}
+
+/// The window that a surface shows, with what is missed at its nearest place.
+pub fn told(scenario: &Scenario, surface: &Surface) -> Window {
+    let mut window = window(scenario, surface);
     if let Some(nearest) = &mut window.nearest {
-        nearest.missed = missed_at(&scenario, nearest.place);
+        nearest.missed = missed_at(scenario, nearest.place);
     }
-    Ok(window)
+    window
 }
 
 /// The margins over a scenario's plane that its window is cut from.
@@ -109,8 +113,9 @@ pub fn window(scenario: &Scenario, surface: &Surface) -> Window {
 
 /// The node where the worst margin is best.
 fn nearest(plane: &Plane, steps: usize, nodes: &[Margins]) -> Option<Nearest> {
-    let worst = |margins: &Margins| margins.iter().copied().fold(f64::INFINITY, f64::min);
-    let (best, _) = nodes.iter().enumerate().max_by(|(_, a), (_, b)| worst(a).total_cmp(&worst(b)))?;
+    // All that is missed counts: a limit that is broken everywhere must not hide the others.
+    let missed = |margins: &Margins| -> f64 { margins.iter().map(|g| g.min(0.0)).sum() };
+    let (best, _) = nodes.iter().enumerate().max_by(|(_, a), (_, b)| missed(a).total_cmp(&missed(b)))?;
     let share = |k: usize| k as f64 / steps as f64;
     let place = [plane.x.at(share(best % (steps + 1))), plane.y.at(share(best / (steps + 1)))];
     Some(Nearest { place, missed: Vec::new() })
