@@ -7,6 +7,9 @@ use std::process::{Child, Command, Stdio};
 use std::sync::atomic::{AtomicU32, Ordering};
 use std::thread;
 
+/// Times that it may be started.
+const STARTS: usize = 5;
+
 /// A running chromedriver and the folder of its browser's profile; both go when it is dropped.
 pub struct Driver {
     process: Child,
@@ -15,18 +18,37 @@ pub struct Driver {
 }
 
 impl Driver {
-    /// Starts the program on a port that it chooses itself.
+    /// Starts the program on a port that it chooses itself. It takes the port for IPv6 first and gives up
+    /// where another has the same one for IPv4: then it is started again.
     pub fn start(program: &Path) -> Self {
+        let mut said = String::new();
+        for _ in 0..STARTS {
+            match Self::once(program) {
+                Ok(driver) => return driver,
+                Err(words) => said.push_str(&words),
+            }
+        }
+        panic!("the driver ended without naming its port; it said:\n{said}");
+    }
+
+    fn once(program: &Path) -> Result<Self, String> {
         let mut command = Command::new(program);
         command.arg("--port=0").stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::null());
         let mut process =
             command.spawn().unwrap_or_else(|e| panic!("{} did not start: {e}", program.display()));
         let output = process.stdout.take().expect("its output was asked for");
         let mut output = BufReader::new(output);
-        let port = port_from(&mut output);
+        let port = match port_from(&mut output) {
+            Ok(port) => port,
+            Err(said) => {
+                process.kill().ok();
+                process.wait().ok();
+                return Err(said);
+            }
+        };
         // It would stop at a full pipe.
         thread::spawn(move || copy(&mut output, &mut sink()));
-        Self { process, port, folder: profile_folder() }
+        Ok(Self { process, port, folder: profile_folder() })
     }
 
     /// Where it listens.
@@ -48,19 +70,19 @@ impl Drop for Driver {
     }
 }
 
-/// Reads what the driver says until it names its port.
-fn port_from(output: &mut BufReader<impl Read>) -> u16 {
+/// Reads what the driver says until it names its port; all it said where it does not.
+fn port_from(output: &mut BufReader<impl Read>) -> Result<u16, String> {
     let mut said = String::new();
     let mut line = String::new();
     while output.read_line(&mut line).expect("the driver's words") > 0 {
         if let Some((_, rest)) = line.split_once("started successfully on port ") {
             let digits = rest.trim_end().trim_end_matches('.');
-            return digits.parse().unwrap_or_else(|_| panic!("no port in: {line}"));
+            return digits.parse().map_err(|_| format!("no port in: {line}"));
         }
         said.push_str(&line);
         line.clear();
     }
-    panic!("the driver ended without naming its port; it said:\n{said}");
+    Err(said)
 }
 
 fn profile_folder() -> PathBuf {
