@@ -138,7 +138,7 @@ fn filling(point: &Point<'_>, actual: Option<&Fill<'_>>) -> FillReport {
         rate_cm3_s: case.drive.rate * 1e6,
         nozzle_pressure_mpa: free.peak.min(case.drive.max_pressure) / 1e6,
         gate_pressure_mpa: shown.gate_peak / 1e6,
-        required_pressure_mpa: free.peak / 1e6,
+        required_pressure_mpa: free.need / 1e6,
         opening_force_kn: shown.opening_force / 1e3,
         front_temperature_min_c: shown.coldest_front - ZERO_CELSIUS,
         melt_temperature_max_c: end.hottest - ZERO_CELSIUS,

@@ -147,7 +147,8 @@ pub struct FillReport {
     pub nozzle_pressure_mpa: f64,
     /// Greatest pressure at the entry of the gate.
     pub gate_pressure_mpa: f64,
-    /// Greatest pressure that filling at the set rate would need, had the machine no limit.
+    /// Greatest pressure that filling at the set rate, up to the switch-over, would need, had the machine no
+    /// limit.
     pub required_pressure_mpa: f64,
     /// Greatest force that opens the mould while filling; the hold has its own.
     pub opening_force_kn: f64,

@@ -48,6 +48,9 @@ pub struct Fill<'a> {
     pub full: bool,
     /// Greatest nozzle pressure \[Pa\].
     pub peak: f64,
+    /// The same up to the switch-over: what filling at the set rate needs \[Pa\]. From there on the hold
+    /// pressure is what there is.
+    pub need: f64,
     /// Greatest pressure at the gate's entry \[Pa\].
     pub gate_peak: f64,
     /// Greatest opening force, ∫p dA over the projected area \[N\].
@@ -241,6 +244,7 @@ fn finish(
 struct Recorder {
     history: History,
     peak: f64,
+    need: f64,
     gate_peak: f64,
     opening_force: f64,
     finishing_need: f64,
@@ -251,6 +255,7 @@ impl Recorder {
         Self {
             history: History::default(),
             peak: 0.0,
+            need: 0.0,
             gate_peak: 0.0,
             opening_force: 0.0,
             finishing_need: 0.0,
@@ -267,13 +272,14 @@ impl Recorder {
         h.volume.push(march.volume());
         h.front.push(march.front_distance());
         h.front_temperature.push(march.front_temperature());
+        self.peak = self.peak.max(pressure);
         self.gate_peak = self.gate_peak.max(gate);
         self.opening_force = self.opening_force.max(march.opening_force());
     }
 
     /// Takes note of a pressure that filling at the set rate needs.
     fn need(&mut self, pressure: f64) {
-        self.peak = self.peak.max(pressure);
+        self.need = self.need.max(pressure);
     }
 
     fn finish<'a>(self, march: March<'a>, before_limit: Option<Box<March<'a>>>) -> Fill<'a> {
@@ -284,6 +290,7 @@ impl Recorder {
             end: march,
             history: self.history,
             peak: self.peak,
+            need: self.need,
             gate_peak: self.gate_peak,
             opening_force: self.opening_force,
             before_limit,

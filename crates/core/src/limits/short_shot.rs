@@ -10,7 +10,7 @@ pub(super) const DEFINITION: Definition = Definition {
     // The need is computed without the machine's limit, so that the margin stays continuous beyond it.
     measure: |p| {
         let most = p.case.machine.max_pressure;
-        let need = p.fill.peak / 1e6;
+        let need = p.fill.need / 1e6;
         Measure {
             value: need.min(TIMES * most),
             threshold: most * p.case.thresholds.pressure_use / 100.0,
