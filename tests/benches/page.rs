@@ -64,13 +64,8 @@ const TASKS: [Task; 3] = [
 /// The window by threads, as the page's workers trace it: what this machine gains by them.
 fn trace_by(scenario: &Scenario, detail: Detail, hands: usize) -> Window {
     let scenario = detail.scenario(scenario);
-    let mut surface = Surface::new(detail);
-    loop {
-        let wanted = surface.wanted();
-        if wanted.is_empty() {
-            return window(&scenario, &surface);
-        }
-        let jobs = deal(&scenario, &wanted, hands);
+    let surface = Surface::by(detail, |wanted| {
+        let jobs = deal(&scenario, wanted, hands);
         let next = AtomicUsize::new(0);
         let found = Mutex::new(vec![Margins::default(); wanted.len()]);
         let work = || {
@@ -82,8 +77,9 @@ fn trace_by(scenario: &Scenario, detail: Detail, hands: usize) -> Window {
             }
         };
         thread::scope(|scope| (0..hands).for_each(|_| drop(scope.spawn(work))));
-        surface.give(&found.into_inner().expect("no thread has panicked"));
-    }
+        found.into_inner().expect("no thread has panicked")
+    });
+    window(&scenario, &surface)
 }
 
 /// Opens the page's own modules; two crews, and a scenario to work on.

@@ -48,11 +48,10 @@ fn met(s: &Scenario, limit: Limit, side: usize, held: f64, bounds: [f64; 2]) -> 
 /// Where the edges of a limit's band cross a line along `side`, as fractions of that side.
 fn edges(s: &Scenario, bands: &Bands, limit: Limit, side: usize, held: f64) -> Vec<f64> {
     let band = bands.bands.iter().find(|b| b.limit == limit).expect("a band");
-    let fraction = |p: &[f64; 2]| [s.window.x.fraction(p[0]), s.window.y.fraction(p[1])];
     let mut found = Vec::new();
     for edge in &band.edges {
         for pair in edge.windows(2) {
-            let [a, b] = [fraction(&pair[0]), fraction(&pair[1])];
+            let [a, b] = [pair[0], pair[1]].map(|p| s.window.fraction(p));
             let (from, to) = (a[1 - side] - held, b[1 - side] - held);
             if (from < 0.0) != (to < 0.0) {
                 found.push(a[side] + from / (from - to) * (b[side] - a[side]));

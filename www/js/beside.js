@@ -4,7 +4,7 @@ import { differences, read_json } from "app/core";
 import { byId, el } from "app/dom";
 import { model } from "app/model";
 import { dismiss, inWords, notice } from "app/notices";
-import { number } from "app/numbers";
+import { number, signed } from "app/numbers";
 
 const PLACE = "gatefrost.pinned";
 const MOST_CHARACTERS = 1 << 20;
@@ -72,7 +72,6 @@ export function buildBeside(sheet, { ask, redraw }) {
 }
 
 const worst = (margins) => margins.filter((m) => !m.ignored).toSorted((a, b) => a.g - b.g);
-const signed = (g) => `${g < 0 ? "−" : "+"}${number(Math.abs(g), 2)}`;
 
 function row(title, here, there) {
   return el(
@@ -93,7 +92,7 @@ function windows({ here, there, margins }, own) {
   const share = ({ usable_share: usable }) => `${number(100 * usable, 3)} % of the plane`;
   const bounds = ({ usable_share: usable, bounded_by: by }) => by.join(", ") || (usable > 0 ? "none" : "nothing is usable");
   const of = (list, limit) => list.find((m) => m.limit === limit);
-  const shown = (m) => (m ? `${signed(m.g)} (${number(m.value, 3)} ${m.unit})` : "does not apply");
+  const shown = (m) => (m ? `${signed(m.g, 2)} (${number(m.value, 3)} ${m.unit})` : "does not apply");
   // By the worse of the two.
   const limits = worst([...own, ...margins]).map((m) => m.limit);
   const rows = [...new Set(limits)].map((limit) => {

@@ -6,7 +6,7 @@ import { el } from "app/dom";
 import { numberField } from "app/fields";
 import { model, parametersOf } from "app/model";
 import { inWords } from "app/notices";
-import { number, quantity } from "app/numbers";
+import { number, quantity, signed } from "app/numbers";
 import { axisOf } from "app/plane";
 
 const PARTS = ["best", "shots", "levers", "answers"];
@@ -87,7 +87,7 @@ function list(failing) {
   const row = ({ label, at, disturbance }) => {
     // What moves by less than a fifth of the whole disturbance is not worth a word.
     const moved = disturbance.filter(([axis, d]) => Math.abs(d) > 0.2 * Math.abs(at) * sigmaOf(axis));
-    const words = moved.map(([axis, d]) => `${axisOf(axis).title.toLowerCase()} ${d > 0 ? "+" : "−"}${number(Math.abs(d))} ${unitOf(axis)}`);
+    const words = moved.map(([axis, d]) => `${axisOf(axis).title.toLowerCase()} ${signed(d)} ${unitOf(axis)}`);
     return el("li", {}, el("strong", {}, label), ` at ${sigmas(at)}`, words.length > 0 && `: ${words.join(", ")}`);
   };
   return el("ol", {}, failing.slice(0, 4).map(row));

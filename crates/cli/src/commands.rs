@@ -117,10 +117,9 @@ fn trace(
         beside: there.transpose()?,
         differences: other.map(|(_, other)| scenario.differences(&other)),
     };
-    let plane = &traced.window.plane;
     let figure = Figure::Window {
         window: &traced.window,
-        set_point: [scenario.get(plane.x.axis), scenario.get(plane.y.axis)],
+        set_point: traced.window.plane.place_of(&scenario),
         over: Over { bands: traced.bands.as_ref(), beside: traced.beside.as_ref() },
     };
     let style = Style { title: true, ..Style::default() };

@@ -32,21 +32,19 @@ impl<'a> Over<'a> {
 
     /// The bands of lines that are in the plane. Another would tint what no line bounds.
     fn drawn(self, window: &Window) -> impl Iterator<Item = &'a Band> {
-        let has_line = move |band: &&Band| window.lines.iter().any(|line| line.limit == band.limit);
-        self.band_list().iter().filter(has_line)
+        self.band_list().iter().filter(|band| has_line(window, band))
     }
 
     /// What the marks mean, for the foot of the figure.
     pub(crate) fn words(self, window: &Window) -> Vec<String> {
         let mut words = Vec::new();
         if let Some(bands) = self.bands {
-            let has_line = |band: &&Band| window.lines.iter().any(|line| line.limit == band.limit);
-            if bands.bands.iter().any(|band| has_line(&band)) {
+            if self.drawn(window).next().is_some() {
                 words.push(format!(
                     "Dotted: {COVERAGE_PERCENT} % band of each line from the feedstock's uncertainty."
                 ));
             }
-            let beyond = bands.bands.iter().filter(|band| !has_line(band));
+            let beyond = bands.bands.iter().filter(|band| !has_line(window, band));
             let names: Vec<&str> = beyond.map(|band| band.label.as_ref()).collect();
             if !names.is_empty() {
                 let names = names.join(", ");
@@ -182,6 +180,11 @@ impl<'a> Over<'a> {
     }
 }
 
+/// Whether the line that a band is about is in the plane.
+fn has_line(window: &Window, band: &Band) -> bool {
+    window.lines.iter().any(|line| line.limit == band.limit)
+}
+
 /// A name as a figure has room for it.
 pub(crate) fn shortened(name: &str) -> String {
     const MOST: usize = 48;
@@ -194,9 +197,8 @@ pub(crate) fn shortened(name: &str) -> String {
 
 /// The parts of a window's outlines that are no border of its plane, the usable side on the right.
 fn edges_of(window: &Window) -> Vec<Vec<[f64; 2]>> {
-    let at = |p: &[f64; 2]| [window.plane.x.fraction(p[0]), window.plane.y.fraction(p[1])];
     let border = |a: &[f64; 2], b: &[f64; 2]| {
-        let (a, b) = (at(a), at(b));
+        let (a, b) = (window.plane.fraction(*a), window.plane.fraction(*b));
         (0..2).any(|k| [0.0, 1.0].iter().any(|end| [a[k], b[k]].iter().all(|f| (f - end).abs() < 1e-9)))
     };
     let mut pieces: Vec<Vec<[f64; 2]>> = Vec::new();

@@ -301,13 +301,10 @@ pub(crate) fn nothing_usable(window: &Window) -> Option<String> {
         text.push('.');
     }
     if let Some(nearest) = window.nearest.as_ref().filter(|n| !n.missed.is_empty()) {
-        let of = |m: &Margin| {
-            let missed = number((m.value - m.threshold).abs(), 2);
-            format!("{} by {missed} {}", m.label, if m.unit == "°C" { "K" } else { &m.unit })
-        };
+        let of = |m: &Margin| format!("{} by {}", m.label, m.distance(2));
         let missed: Vec<String> = nearest.missed.iter().map(of).collect();
         let [x, y] = nearest.place.map(|v| number(v, 3));
-        let [a, b] = [window.plane.x.axis, window.plane.y.axis].map(|axis| axis.parameter().unit);
+        let [a, b] = window.plane.axes().map(|axis| axis.parameter().unit);
         text.push_str(&format!(" Nearest at {x} {a}, {y} {b}, which misses {}.", missed.join(" and ")));
     }
     Some(text)

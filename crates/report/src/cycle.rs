@@ -43,7 +43,7 @@ pub(super) fn hold(point: &Point<'_>) -> HoldReport {
     let parts = || (0..c.cells.len()).filter(|&i| c.passages[c.cells[i].passage].role == Role::Part);
     let shrinkage =
         |pick: fn(f64, f64) -> f64, from: f64| parts().map(|i| hold.shrinkage[i]).fold(from, pick);
-    let volume = |i: usize| c.cells[i].volume * c.cells[i].copies;
+    let volume = |i: usize| c.cells[i].whole_volume();
     let part_volume: f64 = parts().map(volume).sum();
     HoldReport {
         gates: gates.collect(),

@@ -1,7 +1,7 @@
 //! The set point that bears the largest disturbance of all settings at once.
 
 use super::surrogate::Surrogate;
-use super::{DIMENSIONS, DISTURBED, SET, Values, bounds, counting, points, scatter_at, standing};
+use super::{DIMENSIONS, DISTURBED, SET, Values, bounds, coarse, counting, points, scatter_at, standing};
 use gatefrost_core::limits::Limit;
 use gatefrost_core::order;
 use gatefrost_core::scenario::{Axis, Scenario, ScenarioError};
@@ -111,10 +111,6 @@ pub(super) fn bears(scenario: &Scenario) -> f64 {
 
 fn settings(x: &Values) -> Vec<(Axis, f64)> {
     DISTURBED.into_iter().zip(*x).take(SET).collect()
-}
-
-pub(super) fn coarse(scenario: &Scenario) -> Scenario {
-    Scenario { model: scenario.model.at_most(20, 10), ..scenario.clone() }
 }
 
 struct Search<'a> {
@@ -251,9 +247,7 @@ impl<'a> Search<'a> {
         let margins = margins_of(scenario, &DISTURBED, places.as_flattened(), places.len());
         let mut failing = Vec::new();
         for (i, &(k, at)) in near.iter().enumerate() {
-            // The secant from here to there meets zero.
-            let (from, to) = (margins[0][k], margins[i + 1][k]);
-            let secant = if (from - to).abs() > 1e-9 { from / (from - to) } else { 1.0 };
+            let secant = secant(margins[0][k], margins[i + 1][k]);
             let factor = if at < 0.0 || !(0.2..5.0).contains(&secant) { 1.0 } else { secant };
             failing.push(Failing::new(k, at * factor, &disturbances[i], factor));
         }
@@ -272,7 +266,7 @@ impl<'a> Search<'a> {
         let margins = margins_of(scenario, &DISTURBED, places.as_flattened(), places.len());
         for (i, found) in near.into_iter().zip(margins) {
             let Some(k) = Limit::ALL.iter().position(|&l| l == failing[i].limit) else { continue };
-            let secant = here[k] / (here[k] - found[k]);
+            let secant = secant(here[k], found[k]);
             if here[k] > 0.0 && (0.5..2.0).contains(&secant) {
                 failing[i] = Failing::new(k, failing[i].at * secant, &disturbance(&failing[i]), secant);
             }
@@ -301,20 +295,15 @@ impl<'a> Search<'a> {
         let mut worth: Vec<usize> = self
             .counting
             .iter()
-            .filter_map(|&k| {
-                (0..rough.len())
-                    .min_by(|&a, &b| rough[a][k].total_cmp(&rough[b][k]))
-                    .filter(|&d| rough[d][k] < DOUBTFUL * here[k])
-            })
+            .filter_map(|&k| worst(&rough, k).filter(|&d| rough[d][k] < DOUBTFUL * here[k]))
             .collect();
         worth.sort_unstable();
         worth.dedup();
         let places: Vec<Values> = worth.into_iter().map(|d| places[d]).collect();
         let found = margins_of(scenario, &DISTURBED, places.as_flattened(), places.len());
         for &k in &self.counting {
-            let worst = (0..found.len()).min_by(|&a, &b| found[a][k].total_cmp(&found[b][k]));
-            let Some(worst) = worst.filter(|&d| found[d][k] < 0.0) else { continue };
-            let factor = (here[k] / (here[k] - found[worst][k])).clamp(0.0, 1.0);
+            let Some(worst) = worst(&found, k).filter(|&d| found[d][k] < 0.0) else { continue };
+            let factor = secant(here[k], found[worst][k]).clamp(0.0, 1.0);
             failing.retain(|f| f.limit != Limit::ALL[k] || f.at < factor * promised);
             if !failing.iter().any(|f| f.limit == Limit::ALL[k]) {
                 let mut disturbance = places[worst];
@@ -324,6 +313,16 @@ impl<'a> Search<'a> {
         }
         order::sort_by(failing, |f| f.at);
     }
+}
+
+/// Share of the way from one margin to another at which the secant meets zero; all of it where they are one.
+fn secant(from: f64, to: f64) -> f64 {
+    if (from - to).abs() > 1e-9 { from / (from - to) } else { 1.0 }
+}
+
+/// Where a limit's margin is least.
+fn worst(margins: &[Margins], limit: usize) -> Option<usize> {
+    (0..margins.len()).min_by(|&a, &b| margins[a][limit].total_cmp(&margins[b][limit]))
 }
 
 /// Standard deviations to where a margin vanishes, by its slope.

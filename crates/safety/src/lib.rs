@@ -64,6 +64,11 @@ pub(crate) fn standing(scenario: &Scenario) -> Values {
     DISTURBED.map(|axis| scenario.get(axis))
 }
 
+/// The scenario on a model that is good enough for slopes and differences.
+pub(crate) fn coarse(scenario: &Scenario) -> Scenario {
+    Scenario { model: scenario.model.at_most(20, 10), ..scenario.clone() }
+}
+
 /// Least and greatest value of each that can be computed with this scenario.
 pub(crate) fn bounds(scenario: &Scenario) -> [[f64; 2]; DIMENSIONS] {
     let f = &scenario.feedstock;

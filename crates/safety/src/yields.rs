@@ -1,8 +1,7 @@
 //! Share of shots that stay inside when settings and loading scatter.
 
-use super::best::coarse;
 use super::surrogate::Surrogate;
-use super::{DIMENSIONS, Values, bounds, counting, points, scatter, standing};
+use super::{DIMENSIONS, Values, bounds, coarse, counting, points, scatter, standing};
 use gatefrost_core::limits::{COUNT, Limit};
 use gatefrost_core::order;
 use gatefrost_core::scenario::{Scenario, ScenarioError};

@@ -100,7 +100,7 @@ pub fn axes() -> Result<JsValue, JsValue> {
 #[wasm_bindgen]
 pub fn set_point(scenario: &str) -> Result<JsValue, JsValue> {
     let scenario: Scenario = document::read(scenario).map_err(sheet::failed)?;
-    to_js(&[scenario.window.x.axis, scenario.window.y.axis].map(|axis| scenario.get(axis)))
+    to_js(&scenario.window.place_of(&scenario))
 }
 
 /// The numbers that change when the set point is moved to values on the two sides, as `[path, value]`.

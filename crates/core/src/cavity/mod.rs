@@ -164,6 +164,13 @@ pub struct Cell {
     pub copies: f64,
 }
 
+impl Cell {
+    /// Volume of all copies \[m³\].
+    pub fn whole_volume(&self) -> f64 {
+        self.volume * self.copies
+    }
+}
+
 /// The flow path: a tree of passages, divided into cells and layers.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cavity {

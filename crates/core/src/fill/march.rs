@@ -212,7 +212,7 @@ impl<'a> March<'a> {
                 eliminated: vec![0.0; 4 * layers],
             },
         };
-        march.enter(0, None, content);
+        march.enter(0, None, content, 0.0);
         march.rate[0] = drive.rate;
         march
     }
@@ -237,31 +237,26 @@ impl<'a> March<'a> {
     /// where there are many, as much as they would take on average, so that the work grows with the
     /// branches and not with their square. No front comes to a place where it does not simply go on.
     pub fn time_to_next(&self) -> f64 {
-        let (mut next, mut stop, mut volume) = (f64::INFINITY, f64::INFINITY, 0.0);
-        for front in &self.fronts {
-            let (room, rate) = (self.room(front.cell), self.rate_into(front.cell));
-            if rate <= 0.0 {
-                continue;
-            }
-            let own = room / rate;
-            next = next.min(own);
-            volume += room;
-            let (mut before, mut cell, mut run) = (self.feeder[front.cell], front.cell, own);
-            while run < stop
+        let flowing = || self.fronts.iter().map(|f| (f.cell, self.rate_into(f.cell))).filter(|f| f.1 > 0.0);
+        let next = flowing().map(|(i, rate)| self.room(i) / rate).fold(f64::INFINITY, f64::min);
+        let volume: f64 = flowing().map(|(i, _)| self.room(i)).sum();
+        let mut time = next.max(volume / self.rate[0]);
+        for (i, rate) in flowing() {
+            let (mut before, mut cell, mut run) = (self.feeder[i], i, self.room(i) / rate);
+            while run < time
                 && let Some(next) = self.onward(before, cell)
             {
                 run += self.room(next) / rate;
                 (before, cell) = (Some(cell), next);
             }
-            stop = stop.min(run);
+            time = time.min(run);
         }
-        stop.min(next.max(volume / self.rate[0]))
+        time
     }
 
     /// What is still empty of a cell, all copies \[m³\].
     fn room(&self, i: usize) -> f64 {
-        let cell = &self.cavity.cells[i];
-        cell.volume * cell.copies * (1.0 - self.share[i])
+        self.cavity.cells[i].whole_volume() * (1.0 - self.share[i])
     }
 
     /// Flow into a front's cell from all sides \[m³/s\].
@@ -290,8 +285,8 @@ impl<'a> March<'a> {
         (0..self.welds.len()).filter(move |&k| open && self.welds[k].cells[1] == cell)
     }
 
-    /// Puts a front at the entry of a cell.
-    fn enter(&mut self, cell: usize, from: Option<usize>, content: f64) {
+    /// Puts a front at the entry of a cell, so long after the start of a step.
+    fn enter(&mut self, cell: usize, from: Option<usize>, content: f64, late: f64) {
         let n = self.layers;
         let temperature = self.material.heat.temperature(content);
         self.reached.push(cell);
@@ -305,7 +300,7 @@ impl<'a> March<'a> {
             self.stress[cell] = self.stress[from];
             self.stress_before[cell] = self.stress[from].log;
         }
-        self.fronts.push(Front { cell, content, temperature, late: 0.0 });
+        self.fronts.push(Front { cell, content, temperature, late });
     }
 
     /// Lets the melt flow for a time at the rates solved for, no longer than [`Self::time_to_next`].
@@ -340,8 +335,7 @@ impl<'a> March<'a> {
                 continue;
             }
             let room = 1.0 - self.share[i];
-            let cell = &self.cavity.cells[i];
-            let per_time = self.rate[i] / (cell.volume * cell.copies);
+            let per_time = self.rate[i] / self.cavity.cells[i].whole_volume();
             let filled = room / per_time;
             // What little is left of a step to rounding moves no front.
             let next = if filled < here * (1.0 - 1e-9) { self.onward(self.feeder[i], i) } else { None };
@@ -363,14 +357,14 @@ impl<'a> March<'a> {
         self.pass_on();
     }
 
-    /// Moves a front on into the next cell, so long after the start of a step; what flows there is solved for it alone.
+    /// Moves a front on into the next cell, so long after the start of a step; what flows there is solved for
+    /// it alone.
     fn go_on(&mut self, front: usize, next: usize, start: f64, late: f64) {
         let Front { cell: i, content, .. } = self.fronts.swap_remove(front);
         self.time = start + late;
         self.share[i] = 1.0;
         self.times[i][1] = self.time;
-        self.enter(next, Some(i), content);
-        self.fronts.iter_mut().filter(|f| f.cell == next).for_each(|f| f.late = late);
+        self.enter(next, Some(i), content, late);
         self.rate[next] = self.rate[i];
         self.solve_cell(next, 0.0);
     }
@@ -381,9 +375,8 @@ impl<'a> March<'a> {
         let welds: Vec<usize> = self.joining(cell).collect();
         for k in welds {
             let from = self.welds[k].cells[0];
-            let into = &self.cavity.cells[cell];
             let room = 1.0 - self.share[cell];
-            let added = (self.rate[from] * dt / (into.volume * into.copies)).min(room);
+            let added = (self.rate[from] * dt / self.cavity.cells[cell].whole_volume()).min(room);
             let psi = &self.psi[from * (n + 1)..(from + 1) * (n + 1)];
             let leaving = &self.leaving[from * n..(from + 1) * n];
             let arriving: f64 = psi.windows(2).zip(leaving).map(|(p, c)| (p[1] - p[0]) * c).sum();
@@ -446,7 +439,7 @@ impl<'a> March<'a> {
         let per_size = self.rate[i] / open.map(size).sum::<f64>();
         for &beyond in beyond {
             if self.times[beyond][0].is_infinite() {
-                self.enter(beyond, Some(i), front.content);
+                self.enter(beyond, Some(i), front.content, 0.0);
                 self.rate[beyond] = per_size * size(&beyond);
             } else if self.feeder[i] != Some(beyond)
                 && self.feeder[beyond] != Some(i)

@@ -160,6 +160,20 @@ pub fn explain(point: &Point<'_>) -> Vec<Margin> {
     measured.filter(|(_, m)| !m.absent).map(explained).collect()
 }
 
+/// How far a value is from its threshold, with its unit.
+fn distance(value: f64, threshold: f64, unit: &str, digits: usize) -> String {
+    // A difference of temperatures is in kelvin.
+    let unit = if unit == "°C" { "K" } else { unit };
+    format!("{} {unit}", number((value - threshold).abs(), digits))
+}
+
+impl Margin {
+    /// How far what was found is from what is allowed, with its unit.
+    pub fn distance(&self, digits: usize) -> String {
+        distance(self.value, self.threshold, &self.unit, digits)
+    }
+}
+
 fn explain_one(limit: Limit, m: Measure) -> Margin {
     let d = definition(limit);
     let g = m.g();
@@ -168,10 +182,8 @@ fn explain_one(limit: Limit, m: Measure) -> Margin {
         Scale::Above(_) | Scale::RatioAbove => format!("at least {} is needed", shown(m.threshold)),
         _ => format!("at most {} is allowed", shown(m.threshold)),
     };
-    // A difference of temperatures is in kelvin.
-    let unit = if d.unit == "°C" { "K" } else { d.unit };
     let more = if m.beyond_reckoning { "more than " } else { "" };
-    let distance = format!("{more}{} {unit}", number((m.value - m.threshold).abs(), 3));
+    let distance = format!("{more}{}", distance(m.value, m.threshold, d.unit, 3));
     let verdict =
         if g >= 0.0 { format!("clear by {distance}") } else { format!("missed by {distance}: {}", d.beyond) };
     Margin {

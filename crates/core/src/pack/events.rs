@@ -2,7 +2,7 @@
 
 use super::FROZEN;
 use super::outcome::{self, Gate, Hold};
-use super::transient::Transient;
+use super::transient::{Effort, Transient};
 use crate::cavity::Cavity;
 use crate::scenario::Role;
 
@@ -310,7 +310,7 @@ impl Events {
             part_mass: self.part_cells.iter().map(|&i| cells.mass[i]).sum::<f64>() * t.material.density,
             shrinkage: cells.shrinkage,
             balance: outcome::balance(&t),
-            effort: t.effort,
+            effort: Effort { solutions: t.masses.solutions, ..t.effort },
             gates,
             opening_force: self.opening_force,
             part_cooled: self.part_cooled,

@@ -2,7 +2,7 @@
 
 use super::density::{DensityTable, Line};
 use super::network::{Network, Scratch};
-use crate::cavity::Cavity;
+use crate::cavity::{Cavity, Cell};
 
 /// Pressure deficit at which a cell would be empty \[Pa\]: stands for the void that opens where the melt
 /// no longer fills its cell, so soft that a missing per cent is ten kilopascal.
@@ -75,7 +75,7 @@ impl Masses {
     pub fn new(table: DensityTable, cavity: &Cavity, temperature: &[f64], pressure: Vec<f64>) -> Self {
         let cells = cavity.cells.len();
         let n = cavity.flat.count();
-        let volume: Vec<f64> = cavity.cells.iter().map(|c| c.volume * c.copies).collect();
+        let volume: Vec<f64> = cavity.cells.iter().map(Cell::whole_volume).collect();
         let mass: Vec<f64> = (0..cells)
             .map(|i| {
                 let t = &temperature[i * n..(i + 1) * n];

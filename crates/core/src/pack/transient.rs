@@ -218,7 +218,6 @@ impl<'a> Transient<'a> {
             self.note_stress(dt);
         }
         self.masses.commit();
-        self.effort.solutions = self.masses.solutions;
         self.solved_temperature.clone_from(&self.temperature);
         // Behind shut gates, with the nozzle let off, next to nothing flows any more.
         if self.drive.convection && !(sealed && nozzle == 0.0) {

@@ -27,7 +27,7 @@ pub fn beside(scenario: &Scenario, plane: &Plane, detail: Detail) -> Result<Besi
     let scenario = Scenario { window: plane.clone(), ..scenario.clone() };
     let window = trace(&scenario, detail)?;
     Ok(Beside {
-        set_point: [plane.x.axis, plane.y.axis].map(|axis| scenario.get(axis)),
+        set_point: plane.place_of(&scenario),
         margins: limits::explain(&Case::resolve(&scenario).evaluate()),
         name: scenario.name,
         window,
@@ -37,7 +37,7 @@ pub fn beside(scenario: &Scenario, plane: &Plane, detail: Detail) -> Result<Besi
 impl Window {
     /// The limits whose lines the usable region ends at.
     pub fn bounded_by(&self) -> Vec<Limit> {
-        let fraction = |p: &[f64; 2]| [self.plane.x.fraction(p[0]), self.plane.y.fraction(p[1])];
+        let fraction = |p: &[f64; 2]| self.plane.fraction(*p);
         let middles: Vec<[f64; 2]> = self
             .outlines
             .iter()

@@ -52,8 +52,8 @@ pub fn deal(scenario: &Scenario, places: &[Place], hands: usize) -> Vec<Vec<usiz
 /// The places by the fill that they share.
 fn alike(scenario: &Scenario, places: &[Place]) -> Vec<Vec<usize>> {
     let plane = &scenario.window;
-    let axes = [plane.x.axis, plane.y.axis];
-    let values: Vec<[f64; 2]> = places.iter().map(|p| [plane.x.at(p[0]), plane.y.at(p[1])]).collect();
+    let axes = plane.axes();
+    let values: Vec<[f64; 2]> = places.iter().map(|&place| plane.value(place)).collect();
     let mut groups: Vec<Vec<usize>> = Vec::new();
     for k in 0..places.len() {
         match groups.iter_mut().find(|group| shares_fill(&axes, &values[group[0]], &values[k])) {
@@ -66,7 +66,7 @@ fn alike(scenario: &Scenario, places: &[Place]) -> Vec<Vec<usize>> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{Detail, Surface, margins_at, missed_at, trace, window};
+    use super::super::{Detail, Surface, margins_at, told, trace};
     use super::*;
     use crate::limits::COUNT;
     use crate::scenario::{Axis, Span, demo};
@@ -157,22 +157,17 @@ mod tests {
             whole.model = whole.model.at_most(16, 8);
             for (detail, hands) in [(Detail::Coarse, 3), (Detail::Fine, 4)] {
                 let scenario = detail.scenario(&whole);
-                let mut surface = Surface::new(detail);
-                while !surface.wanted().is_empty() {
-                    let wanted = surface.wanted();
+                let surface = Surface::by(detail, |wanted| {
                     let mut found = vec![[f64::NAN; COUNT]; wanted.len()];
-                    for job in deal(&scenario, &wanted, hands).into_iter().rev() {
+                    for job in deal(&scenario, wanted, hands).into_iter().rev() {
                         let places: Vec<Place> = job.iter().map(|k| wanted[*k]).collect();
                         for (k, margins) in job.iter().zip(margins_at(&scenario, &places)) {
                             found[*k] = margins;
                         }
                     }
-                    surface.give(&found);
-                }
-                let mut traced = window(&scenario, &surface);
-                if let Some(nearest) = &mut traced.nearest {
-                    nearest.missed = missed_at(&scenario, nearest.place);
-                }
+                    found
+                });
+                let traced = told(&scenario, &surface);
                 assert_eq!(traced, trace(&whole, detail).expect("valid"), "{x:?}, {y:?}");
             }
         }

@@ -42,8 +42,8 @@ pub(super) fn shares_fill(axes: &[Axis], a: &[f64], b: &[f64]) -> bool {
 /// Places that differ only in what does not touch the fill share it up to the switch-over.
 pub fn margins_at(scenario: &Scenario, places: &[Place]) -> Vec<Margins> {
     let plane = &scenario.window;
-    let values: Vec<[f64; 2]> = places.iter().map(|p| [plane.x.at(p[0]), plane.y.at(p[1])]).collect();
-    margins_of(scenario, &[plane.x.axis, plane.y.axis], values.as_flattened(), places.len())
+    let values: Vec<[f64; 2]> = places.iter().map(|&place| plane.value(place)).collect();
+    margins_of(scenario, &plane.axes(), values.as_flattened(), places.len())
 }
 
 /// Margins of every limit at values of some settings: `values` holds one for each of the axes, place by

@@ -97,6 +97,18 @@ impl Surface {
         }
     }
 
+    /// A surface that is good enough, by whatever evaluates all the places of a stage.
+    pub fn by(detail: Detail, mut evaluate: impl FnMut(&[Place]) -> Vec<Margins>) -> Self {
+        let mut surface = Self::new(detail);
+        loop {
+            let wanted = surface.wanted();
+            if wanted.is_empty() {
+                return surface;
+            }
+            surface.give(&evaluate(&wanted));
+        }
+    }
+
     /// Where to evaluate next, as fractions of the two sides; nowhere once the surface is good enough.
     pub fn wanted(&self) -> Vec<Place> {
         let share = |k: usize| k as f64 / self.steps as f64;

@@ -66,14 +66,7 @@ pub fn told(scenario: &Scenario, surface: &Surface) -> Window {
 pub fn surface(scenario: &Scenario, detail: Detail) -> Result<Surface, ScenarioError> {
     scenario.validate_plane()?;
     let scenario = detail.scenario(scenario);
-    let mut surface = Surface::new(detail);
-    loop {
-        let wanted = surface.wanted();
-        if wanted.is_empty() {
-            return Ok(surface);
-        }
-        surface.give(&margins_at(&scenario, &wanted));
-    }
+    Ok(Surface::by(detail, |wanted| margins_at(&scenario, wanted)))
 }
 
 /// The window that a surface shows, with limits that the scenario leaves out left out. Nothing is evaluated
@@ -111,13 +104,13 @@ pub fn window(scenario: &Scenario, surface: &Surface) -> Window {
     }
 }
 
-/// The node where the worst margin is best.
+/// The node where least is missed.
 fn nearest(plane: &Plane, steps: usize, nodes: &[Margins]) -> Option<Nearest> {
     // All that is missed counts: a limit that is broken everywhere must not hide the others.
     let missed = |margins: &Margins| -> f64 { margins.iter().map(|g| g.min(0.0)).sum() };
     let (best, _) = nodes.iter().enumerate().max_by(|(_, a), (_, b)| missed(a).total_cmp(&missed(b)))?;
     let share = |k: usize| k as f64 / steps as f64;
-    let place = [plane.x.at(share(best % (steps + 1))), plane.y.at(share(best / (steps + 1)))];
+    let place = plane.value([share(best % (steps + 1)), share(best / (steps + 1))]);
     Some(Nearest { place, missed: Vec::new() })
 }
 
@@ -149,12 +142,7 @@ mod tests {
     }
 
     fn surface(of: impl Fn(Place) -> Margins) -> Surface {
-        let mut surface = Surface::new(Detail::Fine);
-        while !surface.wanted().is_empty() {
-            let found: Vec<Margins> = surface.wanted().into_iter().map(&of).collect();
-            surface.give(&found);
-        }
-        surface
+        Surface::by(Detail::Fine, |wanted| wanted.iter().copied().map(&of).collect())
     }
 
     #[test]

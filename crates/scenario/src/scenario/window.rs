@@ -138,10 +138,29 @@ pub struct Plane {
 }
 
 impl Plane {
+    /// The two settings.
+    pub fn axes(&self) -> [Axis; 2] {
+        [self.x.axis, self.y.axis]
+    }
+
+    /// Where a scenario stands in the plane, in edge units.
+    pub fn place_of(&self, scenario: &Scenario) -> [f64; 2] {
+        self.axes().map(|axis| scenario.get(axis))
+    }
+
+    /// A point given as fractions of the two sides, in edge units.
+    pub fn value(&self, [x, y]: [f64; 2]) -> [f64; 2] {
+        [self.x.at(x), self.y.at(y)]
+    }
+
+    /// A point given in edge units, as fractions of the two sides.
+    pub fn fraction(&self, [x, y]: [f64; 2]) -> [f64; 2] {
+        [self.x.fraction(x), self.y.fraction(y)]
+    }
+
     /// Lines of points given as fractions of the two sides, in edge units.
     pub fn values(&self, lines: Vec<Vec<[f64; 2]>>) -> Vec<Vec<[f64; 2]>> {
-        let value = |[x, y]: [f64; 2]| [self.x.at(x), self.y.at(y)];
-        lines.into_iter().map(|line| line.into_iter().map(value).collect()).collect()
+        lines.into_iter().map(|line| line.into_iter().map(|p| self.value(p)).collect()).collect()
     }
 }
 
