@@ -8,14 +8,18 @@
 mod entry;
 mod fault;
 mod laboratory;
+mod qr;
 mod sheet;
 mod tracing;
+mod units;
 
 pub use entry::{checked_number, format_number};
 pub use fault::last_panic;
 pub use laboratory::{Laboratory, decode_readings, laboratory_shelf, number_typed};
+pub use qr::{QrCode, qr_code};
 pub use sheet::Sheet;
 pub use tracing::{Tracing, margins, missed};
+pub use units::{restated, unit_sets, unit_table};
 
 use gatefrost_core::catalogue::{self, Parameter};
 use gatefrost_core::document;
