@@ -64,7 +64,7 @@ fn base64(text: &str) -> Vec<u8> {
 fn every_demo_fits_on_one_sheet_of_either_paper_and_its_code_opens_it() {
     browse(async |page| {
         for demo in ["hinge", "yoke", "pawl"] {
-            page.open(&format!("#1;d={demo}")).await;
+            page.open(&format!("?{demo}#1;d={demo}")).await;
             page.idle().await;
             page.fill(MELT, "166.5").await;
             page.idle().await;
@@ -89,9 +89,7 @@ fn every_demo_fits_on_one_sheet_of_either_paper_and_its_code_opens_it() {
                 assert!(page.text("#sheet-page").await.contains(part), "{part}");
             }
             page.press("#sheet-back").await;
-            page.goto("about:blank").await;
         }
-        page.open("").await;
         page.assert_clean_console().await;
     });
 }

@@ -121,8 +121,7 @@ fn scenarios_are_kept_opened_removed_and_moved_as_a_file() {
         assert_eq!(melts, [175.0, 171.5]);
 
         // They outlive the page. What was worked on last is offered; what is kept opens as it was.
-        page.goto("about:blank").await;
-        page.open("").await;
+        page.open("?again").await;
         page.idle().await;
         let offered = page.text(".notice[data-kind=\"last\"]").await;
         assert!(offered.contains("Go on with “First <b>try</b> 2”"), "{offered}");

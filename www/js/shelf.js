@@ -187,10 +187,9 @@ function several({ gatefrost_scenarios: version, scenarios }) {
 // What was last worked on is offered where the page opens without a scenario in its address.
 export function offerLast() {
   const text = recall(storage, LAST);
-  model.addEventListener(
-    "changed",
-    whenQuiet(600, () => model.problems().length === 0 && keep(storage, LAST, model.text())),
-  );
+  const write = () => model.problems().length === 0 && keep(storage, LAST, model.text());
+  model.addEventListener("changed", whenQuiet(600, write));
+  addEventListener("pagehide", write);
   if (location.hash.length > 1 || text === null) return;
   try {
     const scenario = read_json(text);

@@ -123,7 +123,7 @@ function parts(sheet, { report, windowLine }, base) {
 const provenance = ({ feedstock }) => (feedstock.provenance ? `Flow constants: ${feedstock.provenance}.` : "");
 
 function figure(sheet, report, windowLine) {
-  const svg = sheet.svg("window", 760, 400, { print: true, units: unitsInUse(), ...windowOptions() });
+  const svg = sheet.svg("window", 760, 330, { print: true, units: unitsInUse(), ...windowOptions() });
   const image = el("img", { src: `data:image/svg+xml,${encodeURIComponent(svg)}`, alt: "The window with its limit lines and the set point" });
   const broken = report.margins.filter((m) => m.g < 0 && !m.ignored).map((m) => m.label);
   const where = broken.length > 0 ? `The set point is OUTSIDE the window: ${broken.join(", ")}.` : "The set point is inside: every limit is cleared.";
@@ -164,8 +164,8 @@ function tool({ mould }, { cavity, hold, after, fill }) {
     ["Cavity over final size", number(after.oversize_factor, 5)],
     ["Shrinkage in the furnace", `${number(after.sintering_shrinkage_percent, 4)} % in length`],
     ["Gate freezes after", hold.gate_freeze_s === null ? "never" : quantity(hold.gate_freeze_s, "s")],
-    ["Vents, all together", `${width} wide, ${depth} deep`],
-    [`Land of the vents`, land],
+    ["Vents", `${width} × ${depth}`],
+    ["Land of the vents", land],
     ["Weld lines", fill.weld_lines.length === 0 ? "none" : fill.weld_lines.map((w) => w.passage).join(", ")],
     ["Thickest section", quantity(cavity.thickest_mm, unit)],
     ["Projected area", quantity(cavity.projected_area_cm2, "cm²")],
@@ -209,13 +209,13 @@ function margins({ margins: all }) {
       {},
       el("th", { scope: "row" }, m.label),
       el("td", {}, quantity(m.value, m.unit)),
-      el("td", {}, `${above ? "at least" : "at most"} ${quantity(m.threshold, m.unit)}`),
-      el("td", {}, m.ignored ? "left out" : `${m.g >= 0 ? "clear by" : "MISSED by"} ${difference(Math.abs(m.value - m.threshold), m.unit, 3).slice(1)}`),
+      el("td", {}, `${above ? "≥" : "≤"} ${quantity(m.threshold, m.unit)}`),
+      el("td", {}, m.ignored ? "left out" : `${m.g >= 0 ? "" : "MISSED by "}${difference(Math.abs(m.value - m.threshold), m.unit, 3).slice(1)}`),
     );
   };
   const half = Math.ceil(all.length / 2);
   const columns = [all.slice(0, half), all.slice(half)];
-  return el("div", { className: "sheet-margins" }, columns.map((list, i) => table(i === 0 ? "Limits at the set point" : "\u00a0", ["Limit", "Found", "Allowed", ""], list.map(row))));
+  return el("div", { className: "sheet-margins" }, columns.map((list, i) => table(i === 0 ? "Limits at the set point" : "\u00a0", ["Limit", "Found", "Allowed", "Clear by"], list.map(row))));
 }
 
 function table(title, heads, rows, note) {

@@ -93,8 +93,8 @@ impl Units {
     }
 
     /// A sentence with its quantities in these units: each number that stands before a unit of the
-    /// catalogue, and both ends of `20 to 450 °C`. No fewer than three digits are kept, nor fewer than there
-    /// were.
+    /// catalogue, and both ends of `20 to 450 °C`. Three to six digits are kept, as
+    /// many as there were.
     pub fn restated(self, sentence: &str) -> String {
         if self.table().is_empty() {
             return sentence.to_owned();
@@ -147,7 +147,7 @@ fn restated(word: &str, shown: &Shown) -> Option<String> {
     let value = parsed(&text.replace('−', "-"))?;
     let digits = text.split(['e', 'E']).next().unwrap_or(text);
     let digits = digits.trim_start_matches(['−', '-', '+', '0', '.']).chars().filter(char::is_ascii_digit);
-    let value = number(value * shown.factor + shown.offset, digits.count().max(3));
+    let value = number(value * shown.factor + shown.offset, digits.count().clamp(3, 6));
     let value =
         if text.starts_with('−') || !text.starts_with('-') { value.replace('-', "−") } else { value };
     Some(format!("{lead}{value}{tail}"))
