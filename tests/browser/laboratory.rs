@@ -4,7 +4,7 @@ use gatefrost_core::scenario::link;
 
 use crate::harness::{Page, READY, browse};
 
-const EXAMPLE: &str = "#rheometer-text-example";
+pub const EXAMPLE: &str = "#rheometer-text-example";
 
 /// Puts a text into a field of readings as a paste does, and waits for what comes of it.
 async fn paste(page: &Page, field: &str, text: &str, then: &str) {
@@ -34,7 +34,7 @@ async fn value(page: &Page, id: &str) -> String {
 }
 
 /// The scenario that the address of the page opens.
-async fn addressed(page: &Page) -> link::Opened {
+pub async fn addressed(page: &Page) -> link::Opened {
     let hash = page.js("return location.hash").await;
     link::decode(hash.as_str().unwrap())
 }

@@ -24,4 +24,5 @@ mod quiet;
 mod reading;
 mod safety;
 mod setpoint;
+mod single;
 mod window;
