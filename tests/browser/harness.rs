@@ -289,6 +289,12 @@ impl Page {
         assert!(errors.is_empty(), "errors in the console: {errors:#?}");
     }
 
+    /// Puts what the console has said out of mind: it was provoked.
+    pub async fn forget_console(&self) {
+        self.driver.browser_log().await.expect("the console");
+        lock(&self.console).clear();
+    }
+
     /// Every request that has reached the server.
     pub fn requests(&self) -> Vec<Request> {
         lock(&self.requests).clone()
@@ -313,7 +319,7 @@ impl Page {
 }
 
 /// What `cargo xtask test` tells the tests.
-fn setting(name: &str) -> PathBuf {
+pub fn setting(name: &str) -> PathBuf {
     let value = env::var_os(name).filter(|value| !value.is_empty());
     value
         .map(PathBuf::from)
@@ -321,7 +327,7 @@ fn setting(name: &str) -> PathBuf {
 }
 
 /// Serves a site on a free port for as long as the tests run.
-fn serve_site(site: &Path) -> (String, Requests) {
+pub fn serve_site(site: &Path) -> (String, Requests) {
     assert!(site.join("index.html").is_file(), "there is no page in {}", site.display());
     let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, 0)).expect("a free port");
     let address = listener.local_addr().expect("its address");
