@@ -7,7 +7,7 @@ use std::time::Instant;
 use anyhow::{Result, ensure};
 
 use crate::workspace::{cargo, run, step};
-use crate::{browser, site, toolchain};
+use crate::{browser, dist, site, toolchain};
 
 /// Every check of the project, the quick ones first; stops at the first that fails.
 ///
@@ -35,7 +35,7 @@ pub fn test() -> Result<()> {
         run(doc.env("RUSTDOCFLAGS", "-D warnings"))
     })?;
     step("tests", || run(cargo()?.args(["test", "--workspace"])))?;
-    let site = step("page", site::build)?;
+    let site = step("page", dist::build)?.folder;
     let browser = step("browser", browser::ensure)?;
     step("tests in the browser", || test_page(&site, &browser))?;
     println!("\nall checks passed in {:.0} s", start.elapsed().as_secs_f64());
@@ -66,7 +66,7 @@ pub fn bench(args: &[String]) -> Result<()> {
         run(cargo()?.args(["bench", "--workspace", "--bench", "evaluate", "--bench", "safety"]).args(args))?;
     }
     if only_page || args.is_empty() {
-        let site = step("page", site::build)?;
+        let site = step("page", site::build)?.folder;
         let browser = step("browser", browser::ensure)?;
         let mut bench = cargo()?;
         bench.args(["bench", "--package", "gatefrost-tests", "--bench", "page"]);
