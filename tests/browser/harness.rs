@@ -173,6 +173,11 @@ impl Page {
     /// the fragment does not load the page again.
     pub async fn goto(&self, rest: &str) {
         let address = format!("{}{rest}", self.address);
+        let before = self.driver.current_url().await.expect("an address");
+        if !address.starts_with(before.scheme()) {
+            // Firefox takes another process for it, and what is asked at once may still meet the old page.
+            self.driver.goto("about:blank").await.expect("an empty page");
+        }
         self.driver.goto(address.as_str()).await.expect("the page");
     }
 

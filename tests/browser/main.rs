@@ -9,6 +9,7 @@ mod crew;
 mod cycle;
 mod driver;
 mod files;
+mod firefox;
 #[allow(dead_code, reason = "a tool box: no test needs every tool")]
 mod harness;
 mod host;
