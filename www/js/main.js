@@ -54,7 +54,7 @@ async function start() {
 
   byId("title-name").append(textField("name", "Scenario", { most: 120 }));
   byId("headline").append(resultsOf("headline"));
-  buildStory(byId("story-steps"));
+  buildStory(byId("story-steps"), sheet);
   buildPlane(byId("plane"));
   buildFindings(byId("finding-list"));
   buildSafety(byId("safety-parts"), spawn);

@@ -9,12 +9,14 @@ mod entry;
 mod fault;
 mod laboratory;
 mod sheet;
+mod starts;
 mod tracing;
 
 pub use entry::{checked_number, format_number};
 pub use fault::last_panic;
 pub use laboratory::{Laboratory, decode_readings, laboratory_shelf, number_typed};
 pub use sheet::Sheet;
+pub use starts::{shaped, starts};
 pub use tracing::{Tracing, margins, missed};
 
 use gatefrost_core::catalogue::{self, Parameter};
