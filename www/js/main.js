@@ -12,6 +12,7 @@ import { buildHistory } from "app/history";
 import { openAddress, watchAddress } from "app/link";
 import { showMargins, verdict } from "app/margins";
 import { model } from "app/model";
+import { buildEvery } from "app/more";
 import { dismiss, inWords, notice, offerWayBack } from "app/notices";
 import { axisPaths, buildPlane } from "app/plane";
 import { resultsOf, showProvenance, showResults } from "app/results";
@@ -63,6 +64,7 @@ async function start() {
   );
   byId("headline").append(resultsOf("headline"));
   buildStory(byId("story-steps"), sheet);
+  buildEvery(byId("story"));
   buildPlane(byId("plane"));
   buildFindings(byId("finding-list"));
   buildSafety(byId("safety-parts"), spawn);

@@ -6,6 +6,7 @@ import { choiceField, focusKept, numberField, textField } from "app/fields";
 import { model, parametersOf } from "app/model";
 import { short } from "app/numbers";
 import { shownUnit, toShown, units } from "app/units";
+import { more } from "app/more";
 import { section } from "app/section";
 import { gateForm } from "app/starts";
 import { append, exchange, feederOf, isEnd, isReferredTo, partnerOf, remove, rename } from "app/tree";
@@ -30,6 +31,8 @@ const LIST = "cavity.passages";
 
 // Which passages are unfolded; the gate is what a toolmaker changes first.
 let open = null;
+// Those of which everything is.
+const wide = new WeakSet();
 // The passages as they were last listed.
 let listed = [];
 
@@ -61,7 +64,10 @@ export function passageList(sheet) {
   model.addEventListener("replaced", ({ detail }) => {
     // What was unfolded stays so where a change is taken back.
     const places = listed.flatMap((passage, index) => (open.has(passage) ? [index] : []));
-    open = detail.restored ? new Set(places.map((index) => model.scenario.cavity.passages[index])) : null;
+    const wider = listed.flatMap((passage, index) => (wide.has(passage) ? [index] : []));
+    const now = model.scenario.cavity.passages;
+    open = detail.restored ? new Set(places.map((index) => now[index])) : null;
+    if (detail.restored) for (const index of wider) if (now[index]) wide.add(now[index]);
     build();
   });
   model.addEventListener("restructured", ({ detail }) => detail.startsWith(LIST) && build());
@@ -74,10 +80,18 @@ export function passageList(sheet) {
 function item(passage, index, count) {
   const path = `${LIST}.${index}`;
   const shape = shapeOf(passage);
+  const sizes = parametersOf(`${path}.form.${shape}`);
+  const field = (entry) => numberField(`${path}.form.${shape}.${entry.field}`);
+  // What has to be said, and what may be.
+  const needed = sizes.filter((entry) => entry.default !== null);
   const body = el(
     "div",
     { className: "fields" },
-    parametersOf(`${path}.form.${shape}`).map((entry) => numberField(`${path}.form.${shape}.${entry.field}`)),
+    needed.map(field),
+  );
+  const rest = more(
+    "More: taper, copies, name and place",
+    sizes.filter((entry) => !needed.includes(entry)).map(field),
     numberField(`${path}.copies`),
     textField(`${path}.name`, "Name", { most: 60, take: (name) => takeName(path, index, name) }),
     choiceField(`${path}.lies`, "How it lies in the mould", LIES, {
@@ -91,6 +105,8 @@ function item(passage, index, count) {
     ),
     index > 0 && place(path, index),
   );
+  rest.open ||= wide.has(passage);
+  rest.addEventListener("toggle", () => (rest.open ? wide.add(passage) : wide.delete(passage)));
   const details = el(
     "details",
     {
@@ -99,6 +115,7 @@ function item(passage, index, count) {
     },
     el("summary", {}, el("span", { className: "name" }), " ", el("span", { className: "sizes" })),
     body,
+    rest,
     el(
       "div",
       { className: "row" },

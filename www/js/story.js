@@ -6,6 +6,7 @@ import { choiceField, focusKept, numberField, switchField, textField } from "app
 import { holdSteps } from "app/hold-steps";
 import { model, parametersOf } from "app/model";
 import { passageList } from "app/passages";
+import { more } from "app/more";
 import { provenanceNote, resultsOf } from "app/results";
 import { startForm } from "app/starts";
 
@@ -51,9 +52,6 @@ const rest = (group, shown) =>
     .map((entry) => entry.field)
     .filter((name) => !shown.includes(name));
 
-const more = (words, ...children) =>
-  el("details", { className: "more" }, el("summary", {}, words), el("div", { className: "fields" }, ...children));
-
 function step(id, title, lead, ...children) {
   const heading = el("h3", {}, title);
   return el("section", { className: "step", id: `step-${id}` }, heading, lead && el("p", { className: "lead" }, lead), ...children);
@@ -72,8 +70,8 @@ function feedstock() {
     el("div", { className: "fields" }, textField("feedstock.name", "Name", { most: 120 }), fieldsOf(group, ESSENTIAL.feedstock)),
     provenanceNote(),
     resultsOf("feedstock"),
-    el("details", { className: "more" }, el("summary", {}, "More: flow law"), provenanceNote(), rebuilt("feedstock.flow_law", flowLaw)),
-    el("details", { className: "more" }, el("summary", {}, "More: volume against pressure and temperature"), rebuilt("feedstock.pvt", pvtLaw)),
+    more("More: flow law", provenanceNote(), rebuilt("feedstock.flow_law", flowLaw)),
+    more("More: volume against pressure and temperature", rebuilt("feedstock.pvt", pvtLaw)),
     more("More: heat of setting", fieldsOf(group, LATENT)),
     more(
       "More: powder, binder and heat",

@@ -1,0 +1,24 @@
+// What is one step away: folded for who begins, all of it open for who wants every input.
+
+import { byId, el } from "app/dom";
+import { keep, recall } from "app/keep";
+
+const PLACE = "gatefrost.every";
+const storage = () => localStorage;
+let every = recall(storage, PLACE) === "true";
+
+export const more = (words, ...children) =>
+  el("details", { className: "more", open: every }, el("summary", {}, words), el("div", { className: "fields" }, ...children));
+
+// The button that opens or folds all of it below `root`.
+export function buildEvery(root) {
+  const button = byId("every-input");
+  const show = () => button.setAttribute("aria-pressed", String(every));
+  button.addEventListener("click", () => {
+    every = !every;
+    keep(storage, PLACE, every ? "true" : null);
+    for (const box of root.querySelectorAll("details.more, .passages details")) box.open = every;
+    show();
+  });
+  show();
+}
