@@ -14,6 +14,7 @@ export class Picture {
   #figure;
   #options;
   #painted;
+  #size = null;
   #seen = false;
   #stale = true;
   layout = null;
@@ -26,7 +27,17 @@ export class Picture {
     this.#options = options;
     this.#painted = painted;
     this.redraw = onceAFrame(() => this.#paintIfSeen());
-    new ResizeObserver(() => this.refresh()).observe(canvas);
+    const sized = new ResizeObserver(([entry]) => {
+      const [box] = entry.devicePixelContentBoxSize ?? [];
+      this.#size = box ? [box.inlineSize, box.blockSize] : null;
+      this.refresh();
+    });
+    try {
+      // The pixels that the canvas covers, to the pixel, at any ratio.
+      sized.observe(canvas, { box: "device-pixel-content-box" });
+    } catch {
+      sized.observe(canvas);
+    }
     // Figures out of sight wait until they are scrolled to.
     new IntersectionObserver(
       ([entry]) => {
@@ -50,8 +61,11 @@ export class Picture {
   paint() {
     const { canvas } = this;
     const scale = devicePixelRatio || 1;
-    const width = Math.round(canvas.clientWidth * scale);
-    const height = Math.round(canvas.clientHeight * scale);
+    const [width, height] = [canvas.clientWidth, canvas.clientHeight].map((side, i) => {
+      const covered = this.#size?.[i];
+      // Where the ratio has just changed, or is only pretended, the observer's number is that of another.
+      return Math.abs(covered - side * scale) < 1.5 ? covered : Math.round(side * scale);
+    });
     if (width === 0 || height === 0) return;
     // Setting a size clears the canvas, even to the same size.
     if (canvas.width !== width) canvas.width = width;

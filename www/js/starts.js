@@ -86,7 +86,8 @@ function sizeField(size, index) {
     { className: "field number" },
     el("label", { htmlFor: id }, el("span", { className: "words" }, size.title), " ", symbol(entry.symbol)),
     el("span", { className: "entry" }, input, el("span", { className: "unit" }, entry.unit)),
-    el("p", { className: "range", id: `${id}-range` }, entry.range),
+    // Unseen: a line that comes with the focus would move the button away from under the press.
+    el("p", { className: "range hidden", id: `${id}-range` }, entry.range),
     error,
   );
   return { root, read, input };
