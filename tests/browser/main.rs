@@ -9,6 +9,7 @@ mod crew;
 mod cycle;
 mod driver;
 mod editor;
+mod everyone;
 mod figures;
 mod files;
 #[allow(dead_code, reason = "a tool box: no test needs every tool")]

@@ -9,6 +9,9 @@ const pictures = new Set();
 
 export const style = (scale = 1) => ({ dark: theme.matches, print: printing, scale });
 
+// How much larger the page is lettered than at a desk; its figures go with it.
+const enlarged = () => parseFloat(getComputedStyle(document.documentElement).fontSize) / 16 || 1;
+
 export class Picture {
   #sheet;
   #figure;
@@ -71,7 +74,7 @@ export class Picture {
     if (canvas.width !== width) canvas.width = width;
     if (canvas.height !== height) canvas.height = height;
     try {
-      this.layout = this.#sheet.draw(canvas, this.#figure, { ...style(scale), ...this.#options() });
+      this.layout = this.#sheet.draw(canvas, this.#figure, { ...style(scale * enlarged()), ...this.#options() });
       this.#stale = false;
       this.#painted();
     } catch (error) {
