@@ -9,6 +9,8 @@ mod crew;
 mod cycle;
 mod driver;
 mod editor;
+mod everyone;
+mod figures;
 mod files;
 mod firefox;
 #[allow(dead_code, reason = "a tool box: no test needs every tool")]

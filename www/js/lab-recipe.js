@@ -38,7 +38,7 @@ export function recipeStation(bench) {
   let at = null;
   let remark = null;
   const figures = [
-    labFigure(laboratory, "recipe_flow", "Viscosity against shear rate", "Around the chosen temperature; the wash is the band of the middle one."),
+    labFigure(laboratory, "recipe_flow", "Estimated viscosity against shear rate", "Around the chosen temperature; the wash is the band of the middle one."),
     labFigure(laboratory, "recipe_loading", "Viscosity against loading", "At the chosen shear rate and temperature, with its band."),
   ];
   const recompute = onceAFrame(compute);

@@ -189,7 +189,7 @@ export function rheometerStation(bench) {
       tableOf(`Constants: ${LAWS[fit.kind]}`, [{ words: "Constant" }, "Value", "95 % interval", "Standard error", { words: "Unit" }, { words: "How it came about" }], rows, "stacked"),
       list(fit.remarks),
       el("details", { className: "more" }, el("summary", {}, "Correlation of the constants"),
-        tableOf("Correlation", [{ words: "" }, ...symbols], doubt.correlation.map((row, i) => [symbols[i], ...row.map((value) => number(value, 3))]))),
+        tableOf("Correlation", [{ words: "Constant" }, ...symbols], doubt.correlation.map((row, i) => [symbols[i], ...row.map((value) => number(value, 3))]))),
       el("div", { className: "row save" }, el("button", { type: "button", className: "quiet", onclick: save }, "Fit as a file (JSON)")),
     );
   }

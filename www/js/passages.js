@@ -187,7 +187,7 @@ function takeName(path, index, name) {
 function mover(words, where, index, by, disabled) {
   const move = () =>
     model.restructure(LIST, ({ cavity: { passages } }) => exchange(passages, Math.min(index, index + by)));
-  const label = `Move passage ${index + 1} ${where}`;
+  const label = `${words}: passage ${index + 1}, ${where}`;
   return el("button", { type: "button", disabled, "aria-label": label, onclick: move }, words);
 }
 

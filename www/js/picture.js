@@ -10,11 +10,15 @@ const pictures = new Set();
 
 export const style = (scale = 1) => ({ dark: theme.matches, print: printing, units: unitsInUse(), scale });
 
+// How much larger the page is lettered than at a desk; its figures go with it.
+const enlarged = () => parseFloat(getComputedStyle(document.documentElement).fontSize) / 16 || 1;
+
 export class Picture {
   #sheet;
   #figure;
   #options;
   #painted;
+  #size = null;
   #seen = false;
   #stale = true;
   layout = null;
@@ -27,7 +31,17 @@ export class Picture {
     this.#options = options;
     this.#painted = painted;
     this.redraw = onceAFrame(() => this.#paintIfSeen());
-    new ResizeObserver(() => this.refresh()).observe(canvas);
+    const sized = new ResizeObserver(([entry]) => {
+      const [box] = entry.devicePixelContentBoxSize ?? [];
+      this.#size = box ? [box.inlineSize, box.blockSize] : null;
+      this.refresh();
+    });
+    try {
+      // The pixels that the canvas covers, to the pixel, at any ratio.
+      sized.observe(canvas, { box: "device-pixel-content-box" });
+    } catch {
+      sized.observe(canvas);
+    }
     // Figures out of sight wait until they are scrolled to.
     new IntersectionObserver(
       ([entry]) => {
@@ -51,14 +65,17 @@ export class Picture {
   paint() {
     const { canvas } = this;
     const scale = devicePixelRatio || 1;
-    const width = Math.round(canvas.clientWidth * scale);
-    const height = Math.round(canvas.clientHeight * scale);
+    const [width, height] = [canvas.clientWidth, canvas.clientHeight].map((side, i) => {
+      const covered = this.#size?.[i];
+      // Where the ratio has just changed, or is only pretended, the observer's number is that of another.
+      return Math.abs(covered - side * scale) < 1.5 ? covered : Math.round(side * scale);
+    });
     if (width === 0 || height === 0) return;
     // Setting a size clears the canvas, even to the same size.
     if (canvas.width !== width) canvas.width = width;
     if (canvas.height !== height) canvas.height = height;
     try {
-      this.layout = this.#sheet.draw(canvas, this.#figure, { ...style(scale), ...this.#options() });
+      this.layout = this.#sheet.draw(canvas, this.#figure, { ...style(scale * enlarged()), ...this.#options() });
       this.#stale = false;
       this.#painted();
     } catch (error) {
