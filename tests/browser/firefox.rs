@@ -102,6 +102,7 @@ fn the_site_and_the_one_file_work_in_firefox_too() {
         laboratory::takes_a_feedstock_along(page).await;
         policy(page).await;
         offline::works_without_a_network(page).await;
+        offline::a_newer_version_takes_over(page).await;
         single::computes(page).await;
         single::holds_the_laboratory(page).await;
         policy(&page.single()).await;

@@ -112,3 +112,19 @@ fn markup_in_a_link_stays_text_in_the_one_file() {
         unharmed(&page, &clean).await;
     });
 }
+
+/// A browser that does not run the file's modules, whatever keeps it from it, leaves the words that it
+/// begins with.
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn where_it_cannot_start_the_one_file_says_what_it_needs() {
+    browse(async |site| {
+        let page = site.single();
+        let off = json!({ "value": true });
+        page.driver().cdp().send_raw("Emulation.setScriptExecutionDisabled", off).await.unwrap();
+        page.goto("?laboratory").await;
+        let said = page.text("body").await;
+        assert!(said.contains("JavaScript is off") && said.contains("2025"), "{said}");
+        assert!(said.len() < 300, "nothing else is shown: {said}");
+    });
+}
