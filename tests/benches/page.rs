@@ -64,7 +64,7 @@ const TASKS: [Task; 3] = [
 /// The window by threads, as the page's workers trace it: what this machine gains by them.
 fn trace_by(scenario: &Scenario, detail: Detail, hands: usize) -> Window {
     let scenario = detail.scenario(scenario);
-    let surface = Surface::by(detail, |wanted| {
+    let surface = Surface::by(detail, &scenario.ignored, |wanted| {
         let jobs = deal(&scenario, wanted, hands);
         let next = AtomicUsize::new(0);
         let found = Mutex::new(vec![Margins::default(); wanted.len()]);

@@ -35,11 +35,10 @@ fn counts() -> String {
         ] {
             line(d.name, what, count);
         }
-        for (what, detail) in
-            [("coarse window: evaluations", Detail::Coarse), ("fine window: evaluations", Detail::Fine)]
-        {
+        for (what, detail) in [("coarse", Detail::Coarse), ("fine", Detail::Fine)] {
             let window = trace(&scenario, detail).expect("a demo is valid");
-            line(d.name, what, window.evaluations as u32);
+            line(d.name, &format!("{what} window: evaluations"), window.evaluations as u32);
+            line(d.name, &format!("{what} window: holds"), window.holds as u32);
         }
     }
     out

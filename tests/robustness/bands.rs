@@ -31,7 +31,7 @@ fn met(s: &Scenario, limit: Limit, side: usize, held: f64, bounds: [f64; 2]) -> 
     let (x, y) = (&s.window.x, &s.window.y);
     let margin = |f: f64| {
         let at = if side == 0 { [x.at(f), y.at(held)] } else { [x.at(held), y.at(f)] };
-        margins_of(s, &[x.axis, y.axis], &at, 1)[0][limit as usize]
+        margins_of(s, &[x.axis, y.axis], &at)[0][limit as usize]
     };
     let [mut a, mut b] = bounds;
     let low = margin(a);

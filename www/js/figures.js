@@ -6,6 +6,7 @@ import { dismiss, notice } from "app/notices";
 import { number } from "app/numbers";
 import { Picture, style } from "app/picture";
 import { Scrubber } from "app/scrubber";
+import { units } from "app/units";
 import { windowOptions } from "app/window";
 
 // Name in the core, heading, whether it rests on the flow constants, what to look for.
@@ -43,6 +44,7 @@ export class Figures {
       ...others.map((figure) => this.#figure(sheet, figure)),
     );
     byId("window-foot").append(...this.#foot(sheet, "window", "Window"));
+    units.addEventListener("changed", () => this.#tables.forEach((fill) => fill()));
   }
 
   // A report is there. What waits for more stays as it is, dimmed, once it has been drawn.

@@ -2,13 +2,14 @@
 // with a read-out of the values under the pointer.
 
 import { onceAFrame } from "app/dom";
-import { number } from "app/numbers";
+import { quantity } from "app/numbers";
+import { units, unitsInUse } from "app/units";
 
 const theme = matchMedia("(prefers-color-scheme: dark)");
 let printing = false;
 const pictures = new Set();
 
-export const style = (scale = 1) => ({ dark: theme.matches, print: printing, scale });
+export const style = (scale = 1) => ({ dark: theme.matches, print: printing, units: unitsInUse(), scale });
 
 export class Picture {
   #sheet;
@@ -103,7 +104,7 @@ export class Picture {
 
 function reading(axis, fraction) {
   const value = axis.log ? axis.from * (axis.to / axis.from) ** fraction : axis.from + (axis.to - axis.from) * fraction;
-  return `${axis.title} ${number(value, 3)} ${axis.unit}`.trim();
+  return `${axis.title} ${quantity(value, axis.unit, 3)}`;
 }
 
 function all() {
@@ -119,6 +120,7 @@ function print(flag) {
 }
 
 theme.addEventListener("change", all);
+units.addEventListener("changed", all);
 // A window dragged to another screen changes its pixel ratio without changing its size.
 function watchRatio() {
   const query = matchMedia(`(resolution: ${devicePixelRatio}dppx)`);

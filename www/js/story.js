@@ -184,13 +184,12 @@ function resolution() {
   return el(
     "details",
     { className: "step more", id: "step-model" },
-    el("summary", {}, "How finely it is computed, and notes"),
+    el("summary", {}, "How finely it is computed"),
     el(
       "div",
       { className: "fields" },
       fieldsOf("model", rest("model", [])),
       switchField("model.viscous_heating", "Viscous heating", "Off only to compare with closed forms."),
-      textField("notes", "Notes", { long: true, most: 4000 }),
     ),
   );
 }

@@ -4,7 +4,9 @@
 import { Tracing } from "app/core";
 
 // Evaluations that a fine window takes, as long as it is not known better; a coarse one is not waited for.
-const USUAL = 180;
+const USUAL = 140;
+// Numbers that tell a worker of a place.
+const OF_PLACE = 3;
 
 // Resolves to {bytes}, {problems}, {failure} or {stopped}. `told(share)` hears how far it is.
 export async function trace(crew, scenario, fine, told = () => {}) {
@@ -31,9 +33,9 @@ async function evaluated(tracing, crew, about, told) {
     const jobs = tracing.jobs(crew.size).map((places) => ({ call: "margins", ...about, places }));
     if (jobs.length === 0) return null;
     let { evaluations } = tracing;
-    const wanted = jobs.reduce((sum, { places }) => sum + places.length / 2, evaluations);
+    const wanted = jobs.reduce((sum, { places }) => sum + places.length / OF_PLACE, evaluations);
     const { answers, bad } = await all(crew, jobs, (job) => {
-      evaluations += jobs[job].places.length / 2;
+      evaluations += jobs[job].places.length / OF_PLACE;
       far = Math.max(far, evaluations / Math.max(USUAL, wanted));
       told(far);
     });

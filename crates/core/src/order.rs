@@ -1,5 +1,5 @@
-//! Sorting by numbers. The one sort that everything shares: the standard library's is compiled anew,
-//! in some 5 kB, for each type and each comparison.
+//! Numbers in order: sorting, and which of two is greater. The one sort that everything shares: the
+//! standard library's is compiled anew, in some 5 kB, for each type and each comparison.
 
 /// Places of `keys` in rising order; equal ones keep theirs.
 pub fn rising(keys: &[f64]) -> Vec<usize> {
@@ -29,6 +29,19 @@ pub fn sort_by<T>(items: &mut [T], key: impl Fn(&T) -> f64) {
 /// Sorts numbers, rising.
 pub fn sort(numbers: &mut [f64]) {
     sort_by(numbers, |number| *number);
+}
+
+/// The greater of two numbers; the first where they are equal or one is none. In the innermost loops:
+/// `f64::max` must tell numbers from what is none, and is a call to a function in WebAssembly.
+#[inline(always)]
+pub fn greater(a: f64, b: f64) -> f64 {
+    if b > a { b } else { a }
+}
+
+/// The lesser of two numbers, likewise.
+#[inline(always)]
+pub fn lesser(a: f64, b: f64) -> f64 {
+    if b < a { b } else { a }
 }
 
 #[cfg(test)]

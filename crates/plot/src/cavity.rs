@@ -12,6 +12,7 @@ use crate::labels::{Flag, Flags};
 use crate::sheet::{Rect, Sheet, Side, text_width};
 use crate::style::{CHAIN, SHORT, SMALL};
 use crate::window::at_least_a_pixel;
+use gatefrost_core::units::Units;
 use gatefrost_report::{PassageReport, Report};
 use melt::Melt;
 use rows::Row;
@@ -111,7 +112,7 @@ fn names(sheet: &Sheet, report: &Report, row: &Row, band: &Rect, x: &AxisSpan, t
     let mut flags: Vec<Flag> = Vec::new();
     for &i in &row.passages {
         let p = &passages[i];
-        let text = if sizes { format!("{}  {}", name(p), size(p)) } else { name(p) };
+        let text = if sizes { format!("{}  {}", name(p), size(p, sheet.units)) } else { name(p) };
         let color = sheet.palette.ink;
         flags.push(Flag { x: at(p.start_mm + p.length_mm / 2.0), foot: 0.0, text, color });
         for weld in report.fill.weld_lines.iter().filter(|w| w.index == i) {
@@ -130,7 +131,8 @@ fn name(p: &PassageReport) -> String {
 }
 
 /// The section in words: Ø for a tube, width × thickness for a strip, thickness for a disc.
-fn size(p: &PassageReport) -> String {
+fn size(p: &PassageReport, units: Units) -> String {
+    let reading = |mm| reading(units.shown("mm").of(mm));
     let span = |[a, b]: [f64; 2]| {
         if (a - b).abs() < 1e-9 { reading(a) } else { format!("{}–{}", reading(a), reading(b)) }
     };
@@ -294,7 +296,7 @@ fn draw_ruler(sheet: &mut Sheet, x: &AxisSpan, below: Rect, area: Rect, scale: &
     let ink = sheet.palette.ink;
     let pixel = |mm: f64| below.left + x.fraction(mm) * below.width();
     sheet.line([below.left, base], [below.right, base], 1.0, ink);
-    for (value, label) in axes::ticks(x, below.width(), sheet.px(46.0)).major {
+    for (value, label) in axes::ticks(x, sheet.units, below.width(), sheet.px(46.0)).major {
         sheet.line([pixel(value), base], [pixel(value), base + sheet.px(5.0)], 1.0, ink);
         sheet.write(&label, [pixel(value), base + sheet.px(14.0)], Side::Center, SMALL, false, ink);
     }
@@ -305,7 +307,11 @@ fn draw_ruler(sheet: &mut Sheet, x: &AxisSpan, below: Rect, area: Rect, scale: &
     } else {
         format!("Thickness {} times the scale of the length", reading(enlarged))
     };
-    let title = if sheet.css_width() < 560.0 { "mm".to_owned() } else { x.words() };
+    let title = if sheet.css_width() < 560.0 {
+        sheet.units.shown("mm").unit.to_owned()
+    } else {
+        x.words(sheet.units)
+    };
     if melt.frozen_somewhere() {
         let longer = format!("{note}; dark: frozen");
         let width = text_width(&longer, sheet.px(SMALL), false) + text_width(&title, sheet.px(SMALL), false);

@@ -249,7 +249,7 @@ fn lay_out(
             let layout = cycle::draw(&mut sheet, report, &caption);
             return Ok((sheet, layout));
         }
-        Figure::Viscosity(report) => curves::viscosity(report),
+        Figure::Viscosity(report) => curves::viscosity(report, style.units),
         Figure::FillPressure(report) => curves::fill(report),
         Figure::Along { report, at, end } => along::stack(report, *at, *end),
         Figure::Hold(report) => holding::hold(report),

@@ -2,6 +2,7 @@
 
 use crate::window::nothing_usable;
 use crate::{At, Figure, Over, along, holding};
+use gatefrost_core::units::Units;
 use gatefrost_core::window::Window;
 use gatefrost_report::{Moments, Report, Stage};
 use serde::Serialize;
@@ -65,6 +66,22 @@ fn csv_text(text: &str) -> String {
 }
 
 impl Table {
+    /// The same with every column in the units in which a reader sees it.
+    #[must_use]
+    pub fn shown_in(mut self, units: Units) -> Self {
+        for (i, column) in self.columns.iter_mut().enumerate() {
+            let view = units.shown(&column.unit);
+            for cell in self.rows.iter_mut().filter_map(|row| row.get_mut(i)) {
+                if let Cell::Number(value) = cell {
+                    *value = view.of(*value);
+                }
+            }
+            column.unit = view.unit.to_owned();
+        }
+        self.caption = units.restated(&self.caption);
+        self
+    }
+
     /// The table as CSV (RFC 4180) with a head line; numbers in full.
     pub fn to_csv(&self) -> String {
         let head = self.columns.iter().map(|c| {

@@ -389,6 +389,8 @@ pub struct CoolReport {
     pub cycle: Vec<CyclePart>,
     /// The whole cycle.
     pub cycle_s: Option<f64>,
+    /// Heat that the mould takes up, over the cycle: what its cooling has to carry away.
+    pub heat_w: Option<f64>,
     /// What the cycle waits for longest, in words.
     pub governed_by: String,
 }

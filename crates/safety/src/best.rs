@@ -244,7 +244,7 @@ impl<'a> Search<'a> {
         let disturbances: Vec<Values> = near.iter().map(|&(k, at)| towards(&slopes[k], &sigma, at)).collect();
         let mut places = vec![*x];
         places.extend(disturbances.iter().map(|d| self.moved(x, d)));
-        let margins = margins_of(scenario, &DISTURBED, places.as_flattened(), places.len());
+        let margins = margins_of(scenario, &DISTURBED, places.as_flattened());
         let mut failing = Vec::new();
         for (i, &(k, at)) in near.iter().enumerate() {
             let secant = secant(margins[0][k], margins[i + 1][k]);
@@ -263,7 +263,7 @@ impl<'a> Search<'a> {
         let near: Vec<usize> = (0..failing.len().min(NEAREST)).filter(|&i| failing[i].at > 0.0).collect();
         let disturbance = |f: &Failing| std::array::from_fn(|k| f.disturbance[k].1);
         let places: Vec<Values> = near.iter().map(|&i| self.moved(x, &disturbance(&failing[i]))).collect();
-        let margins = margins_of(scenario, &DISTURBED, places.as_flattened(), places.len());
+        let margins = margins_of(scenario, &DISTURBED, places.as_flattened());
         for (i, found) in near.into_iter().zip(margins) {
             let Some(k) = Limit::ALL.iter().position(|&l| l == failing[i].limit) else { continue };
             let secant = secant(here[k], found[k]);
@@ -291,7 +291,7 @@ impl<'a> Search<'a> {
             }
             *z = self.moved(x, z);
         }
-        let rough = margins_of(&coarse(scenario), &DISTURBED, places.as_flattened(), places.len());
+        let rough = margins_of(&coarse(scenario), &DISTURBED, places.as_flattened());
         let mut worth: Vec<usize> = self
             .counting
             .iter()
@@ -300,7 +300,7 @@ impl<'a> Search<'a> {
         worth.sort_unstable();
         worth.dedup();
         let places: Vec<Values> = worth.into_iter().map(|d| places[d]).collect();
-        let found = margins_of(scenario, &DISTURBED, places.as_flattened(), places.len());
+        let found = margins_of(scenario, &DISTURBED, places.as_flattened());
         for &k in &self.counting {
             let Some(worst) = worst(&found, k).filter(|&d| found[d][k] < 0.0) else { continue };
             let factor = secant(here[k], found[worst][k]).clamp(0.0, 1.0);

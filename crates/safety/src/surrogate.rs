@@ -41,7 +41,7 @@ impl Surrogate {
         for x in &mut values {
             (0..DIMENSIONS).for_each(|k| x[k] = centre[k] + half[k] * x[k]);
         }
-        let mut found = margins_of(scenario, &DISTURBED, values.as_flattened(), values.len());
+        let mut found = margins_of(scenario, &DISTURBED, values.as_flattened());
         found.iter_mut().flatten().for_each(|g| *g = g.clamp(-FAR, FAR));
         let (terms, error) = fit(&places, &found);
         Self { centre, half, terms, error }

@@ -4,8 +4,9 @@
 use crate::{to_js, unpacked};
 use gatefrost_core::document;
 use gatefrost_core::limits::{Limit, Margin};
+use gatefrost_core::units::Units;
 use gatefrost_core::window::{Bands, Beside, Window};
-use gatefrost_plot::{At, Figure, Over, Style, draw_fine, svg, table};
+use gatefrost_plot::{At, Figure, Over, Style, Table, draw_fine, svg, table};
 use gatefrost_report::{HoldStudy, Moments, Report, Stage};
 use js_sys::JSON;
 use plotters_canvas::CanvasBackend;
@@ -21,6 +22,8 @@ pub(crate) struct Options {
     dark: bool,
     print: bool,
     title: bool,
+    /// The units in which numbers are shown.
+    units: Units,
     /// Device pixels per CSS pixel.
     scale: f64,
     /// The set point on the window, (x, y) in edge units; a number that is none arrives as nothing.
@@ -39,6 +42,7 @@ impl Default for Options {
             dark: false,
             print: false,
             title: false,
+            units: Units::Si,
             scale: 1.0,
             set_point: [None; 2],
             bands: true,
@@ -55,7 +59,7 @@ impl Options {
     }
 
     pub(crate) fn style(self) -> Style {
-        Style { dark: self.dark, scale: self.scale, print: self.print, title: self.title }
+        Style { dark: self.dark, scale: self.scale, print: self.print, title: self.title, units: self.units }
     }
 }
 
@@ -180,6 +184,14 @@ impl Sheet {
         Ok(())
     }
 
+    /// The window in a line: `{usable_share, bounded_by}`; `null` before there is one.
+    ///
+    /// # Errors
+    /// Only when the browser cannot hold it.
+    pub fn window_line(&self) -> Result<JsValue, JsValue> {
+        to_js(&self.window.as_ref().map(WindowLine::of))
+    }
+
     /// Both windows and the other's margins: `{here, there, margins}`; `null` unless both are there, in
     /// one plane.
     ///
@@ -223,7 +235,7 @@ impl Sheet {
     /// # Errors
     /// When the figure has no data yet.
     pub fn table(&self, figure: &str, options: JsValue) -> Result<JsValue, JsValue> {
-        to_js(&table(&self.figure(figure, Options::read(options)?)?))
+        to_js(&self.shown(figure, options)?)
     }
 
     /// The data of a figure as CSV text.
@@ -231,11 +243,16 @@ impl Sheet {
     /// # Errors
     /// When the figure has no data yet.
     pub fn csv(&self, figure: &str, options: JsValue) -> Result<String, JsValue> {
-        Ok(table(&self.figure(figure, Options::read(options)?)?).to_csv())
+        Ok(self.shown(figure, options)?.to_csv())
     }
 }
 
 impl Sheet {
+    fn shown(&self, figure: &str, options: JsValue) -> Result<Table, JsValue> {
+        let options = Options::read(options)?;
+        Ok(table(&self.figure(figure, options)?).shown_in(options.units))
+    }
+
     fn figure(&self, name: &str, options: Options) -> Result<Figure<'_>, JsError> {
         let missing = || JsError::new("nothing has been computed yet");
         if name == "window" {

@@ -1,9 +1,9 @@
 //! A window traced by several workers: the page holds the surface, they evaluate.
 
 use crate::{Answer, packed, read, thrown, unpacked};
-use gatefrost_core::limits::{COUNT, Margin};
+use gatefrost_core::limits::{COUNT, Margin, Stage};
 use gatefrost_core::scenario::Scenario;
-use gatefrost_core::window::{self, Detail, Margins, Place, Surface, Window};
+use gatefrost_core::window::{self, Detail, Margins, Surface, Wanted, Window};
 use wasm_bindgen::prelude::*;
 
 fn detail(fine: bool) -> Detail {
@@ -14,16 +14,20 @@ fn broken(words: &str) -> JsValue {
     JsError::new(words).into()
 }
 
-/// Margins of every limit at places of the plane, two fractions for each; one after the other, place by
-/// place. For a worker.
+/// Margins at places of the plane, three numbers for each: two fractions and how many stages further than
+/// what is set; one after the other, place by place. For a worker.
 ///
 /// # Errors
 /// Throws the scenario's problems.
 #[wasm_bindgen]
 pub fn margins(scenario: &str, fine: bool, places: &[f64]) -> Result<Vec<f64>, JsValue> {
     let scenario = detail(fine).scenario(&read(scenario)?);
-    let (places, _) = places.as_chunks::<2>();
-    Ok(window::margins_at(&scenario, places).into_flattened())
+    let stage =
+        |number: f64| Stage::ALL.into_iter().find(|s| *s as u8 as f64 >= number).unwrap_or(Stage::Hold);
+    let (places, _) = places.as_chunks::<3>();
+    let wanted: Vec<Wanted> =
+        places.iter().map(|&[x, y, number]| Wanted { place: [x, y], stage: stage(number) }).collect();
+    Ok(window::margins_at(&scenario, &wanted).into_flattened())
 }
 
 /// What is missed at a place of the plane, two values in edge units. For a worker.
@@ -43,7 +47,7 @@ pub fn missed(scenario: &str, fine: bool, place: &[f64]) -> Result<Answer, JsVal
 pub struct Tracing {
     scenario: Scenario,
     surface: Surface,
-    wanted: Vec<Place>,
+    wanted: Vec<Wanted>,
     jobs: Vec<Vec<usize>>,
     found: Vec<Margins>,
     drawn: Option<Window>,
@@ -61,7 +65,8 @@ impl Tracing {
         scenario.validate_plane().map_err(|e| thrown(&e))?;
         let detail = detail(fine);
         let (wanted, jobs, found, drawn) = Default::default();
-        let (scenario, surface) = (detail.scenario(&scenario), Surface::new(detail));
+        let surface = Surface::new(detail, &scenario.ignored);
+        let scenario = detail.scenario(&scenario);
         Ok(Self { scenario, surface, wanted, jobs, found, drawn })
     }
 
@@ -70,7 +75,11 @@ impl Tracing {
         self.wanted = self.surface.wanted();
         self.found = vec![[f64::NAN; COUNT]; self.wanted.len()];
         self.jobs = window::deal(&self.scenario, &self.wanted, hands);
-        let places = |job: &Vec<usize>| -> Vec<f64> { job.iter().flat_map(|k| self.wanted[*k]).collect() };
+        let numbers = |k: &usize| {
+            let Wanted { place: [x, y], stage } = self.wanted[*k];
+            [x, y, f64::from(stage as u8)]
+        };
+        let places = |job: &Vec<usize>| -> Vec<f64> { job.iter().flat_map(numbers).collect() };
         self.jobs.iter().map(|job| js_sys::Float64Array::from(&places(job)[..])).collect()
     }
 

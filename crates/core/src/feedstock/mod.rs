@@ -17,6 +17,7 @@ pub use mobility::MobilityTable;
 pub use pvt::{Pvt, ROOM};
 pub use viscosity::{Viscosity, ZERO_CELSIUS};
 
+use crate::order::greater;
 use crate::scenario;
 
 /// Width of the no-flow transition \[K\]: fluidity falls as exp(−(ΔT/w)²) below T_nf.
@@ -39,6 +40,8 @@ pub struct Material {
     pub pvt: Pvt,
     /// Flow law at the loading in use.
     pub viscosity: Viscosity,
+    /// ln of its reference stress in Pa.
+    pub log_reference_stress: f64,
     /// Its shape, tabulated.
     pub curve: FlowCurve,
     /// Its mobility above the no-flow temperature, tabulated.
@@ -85,6 +88,7 @@ impl Material {
             curve: FlowCurve::new(viscosity),
             mobility_table: MobilityTable::new(viscosity, f.no_flow_temperature + ZERO_CELSIUS),
             mobility_at_no_flow: viscosity.mobility(f.no_flow_temperature + ZERO_CELSIUS, 0.0),
+            log_reference_stress: viscosity.reference_stress().ln(),
             viscosity,
             loading_factor,
             no_flow: f.no_flow_temperature + ZERO_CELSIUS,
@@ -127,7 +131,7 @@ impl Material {
             return self.mobility_table.at(t, p);
         }
         let depth = (self.no_flow - t) / NO_FLOW_WIDTH;
-        let left = if depth < 6.0 { (-depth * depth).exp().max(NO_FLOW_FLOOR) } else { NO_FLOW_FLOOR };
+        let left = if depth < 6.0 { greater(NO_FLOW_FLOOR, (-depth * depth).exp()) } else { NO_FLOW_FLOOR };
         self.mobility_at_no_flow * left
     }
 }

@@ -4,6 +4,7 @@
 //! shape. The solvers need fluidity at a known stress, so this split is all they see
 //! ([`Viscosity::mobility`] here, the shape in [`super::FlowCurve`]).
 
+use crate::order::{greater, lesser};
 use crate::scenario::FlowLaw;
 
 /// Gas constant \[J/mol K\].
@@ -204,10 +205,10 @@ impl Viscosity {
             Self::CrossWlf { d1, d2, d3, a1, a2, .. } => {
                 // Far beyond any machine the form runs away: its own pressure would make it stiffer
                 // without bound.
-                let shift = d3 * p.min(1e9);
+                let shift = d3 * lesser(1e9, p);
                 let dt = t - d2 - shift;
                 // The WLF form ends at its pole; nothing cold enough to come near it flows.
-                let below = (a2 + shift + dt).max(1.0);
+                let below = greater(1.0, a2 + shift + dt);
                 (a1 * dt / below).clamp(-GREATEST_LOG, GREATEST_LOG).exp() / d1
             }
             Self::PowerLaw { n, consistency, shift } => {

@@ -2,6 +2,7 @@
 
 use crate::cavity::Layers;
 use crate::feedstock::HeatContent;
+use crate::order::greater;
 
 /// A section and what its wall does to it in one implicit step.
 pub struct Section<'a> {
@@ -65,7 +66,7 @@ impl Section<'_> {
             for j in 0..count {
                 content[j] += capacity[j] * temperature[j];
                 let settled = self.heat.temperature(content[j]);
-                worst = worst.max((settled - temperature[j]).abs());
+                worst = greater(worst, (settled - temperature[j]).abs());
                 temperature[j] = settled;
             }
             if worst < AGREEMENT {

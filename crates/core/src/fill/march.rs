@@ -183,13 +183,9 @@ impl<'a> March<'a> {
             content: vec![content; cells * layers],
             rate: vec![0.0; cells],
             greatest_flow: vec![0.0; cells],
-            stress_before: vec![material.viscosity.reference_stress().ln(); cells],
+            stress_before: vec![material.log_reference_stress; cells],
             stress: vec![
-                section::Stress {
-                    log: material.viscosity.reference_stress().ln(),
-                    slope: 1.0,
-                    iterations: 0
-                };
+                section::Stress { log: material.log_reference_stress, slope: 1.0, iterations: 0 };
                 cells
             ],
             drop: vec![0.0; cells],

@@ -2,6 +2,7 @@
 
 use crate::cavity::Layers;
 use crate::feedstock::FlowCurve;
+use crate::order::{greater, lesser};
 
 /// Wall stress that carries a flow.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -39,7 +40,6 @@ pub fn solve_stress(
     let count = layers.count();
     let (weights, points) = (&layers.flow_weight[..count], &layers.log_stress_points[..count]);
     let (mobility, slopes) = (&mut mobility[..count], &mut slopes[..count]);
-    let target = flow.ln();
     let mut log = guess;
     let mut slope = 1.0;
     let mut step = 0.0;
@@ -58,7 +58,7 @@ pub fn solve_stress(
             rise += weight * dm;
         }
         slope = 1.0 + rise / sum;
-        let excess = log + sum.ln() - target;
+        let excess = log + (sum / flow).ln();
         if excess > 0.0 {
             high = log
         } else {
@@ -77,7 +77,7 @@ pub fn solve_stress(
     log = log.clamp(-GREATEST_LOG_STRESS, GREATEST_LOG_STRESS);
     for (a, (m, dm)) in mobility.iter_mut().zip(slopes) {
         // Where a yield stress makes the slope steep, no step turns the flow around.
-        *a *= (*m - step * *dm).max(0.1 * *m);
+        *a *= greater(*m - step * *dm, 0.1 * *m);
     }
     Stress { log, slope, iterations }
 }
@@ -142,7 +142,7 @@ pub fn carry(from_psi: &[f64], from: &[f64], to_psi: &[f64], to: &mut [f64]) {
         }
         let (mut place, mut sum) = (start, 0.0);
         loop {
-            let reach = if k + 1 == from.len() { end } else { from_psi[k + 1].min(end) };
+            let reach = if k + 1 == from.len() { end } else { lesser(end, from_psi[k + 1]) };
             if reach > place {
                 sum += (reach - place) * from[k];
                 place = reach;

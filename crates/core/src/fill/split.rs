@@ -2,6 +2,7 @@
 
 use super::march::March;
 use super::section::{self, Profile};
+use crate::order::greater;
 
 /// Pressure at the entry of a cell, linearised in the flow into it: p = offset + slope·q.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -41,7 +42,7 @@ impl March<'_> {
         }
         self.settle();
         for (most, rate) in self.greatest_flow.iter_mut().zip(&self.rate) {
-            *most = most.max(*rate);
+            *most = greater(*most, *rate);
         }
         let pressure = self.exit[0] + self.share[0] * self.drop[0];
         self.within_machine = (self.drive.max_pressure / pressure.max(f64::MIN_POSITIVE)).min(1.0);
@@ -124,7 +125,7 @@ impl March<'_> {
             let entry = Affine { offset: offset + drop - own * self.rate[i], slope: slope + own };
             self.affine[i] = entry;
             if let Some(from) = self.feeder[i] {
-                self.exit[from] = self.exit[from].max(self.exit[i] + drop);
+                self.exit[from] = greater(self.exit[from], self.exit[i] + drop);
                 if entry.slope > 0.0 {
                     self.affine[from].offset += entry.offset / entry.slope;
                     self.affine[from].slope += 1.0 / entry.slope;
@@ -190,7 +191,7 @@ impl March<'_> {
     pub(super) fn solve_cell(&mut self, i: usize, pressure: f64) {
         let cell = &self.cavity.cells[i];
         let layers = self.cavity.layers(i);
-        let log_reference = self.material.viscosity.reference_stress().ln();
+        let log_reference = self.material.log_reference_stress;
         let range = i * self.layers..(i + 1) * self.layers;
         for (a, &t) in self.scratch.mobility.iter_mut().zip(&self.temperature[range.clone()]) {
             *a = self.material.mobility(t, pressure);
@@ -205,13 +206,14 @@ impl March<'_> {
             psi: &mut self.psi[i * (self.layers + 1)..(i + 1) * (self.layers + 1)],
             heat: &mut self.heat[range],
         };
-        let greatest = section::profile(layers, fluidity, &mut out) * stress.log.exp();
-        self.greatest_rate[i] = self.greatest_rate[i].max(greatest);
+        let wall_stress = stress.log.exp();
+        let greatest = section::profile(layers, fluidity, &mut out) * wall_stress;
+        self.greatest_rate[i] = greater(self.greatest_rate[i], greatest);
         self.stress[i] = stress;
         self.effort.sections += 1;
         self.effort.iterations += stress.iterations;
         // Force balance: G = τ_w/H flat, 2τ_w/R round.
-        let gradient = f64::from(1 + layers.kind.power()) * stress.log.exp() / cell.half_gap;
+        let gradient = f64::from(1 + layers.kind.power()) * wall_stress / cell.half_gap;
         self.drop[i] = gradient * cell.taper_factor * cell.length;
     }
 }

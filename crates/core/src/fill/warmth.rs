@@ -3,6 +3,7 @@
 use super::conduction::Section;
 use super::march::March;
 use super::section;
+use crate::order::{greater, lesser};
 
 /// How far what leaves a cell is ahead of its mean, as a share of the change from what arrived:
 /// 0 is the upwind scheme, 1 the box scheme. One half takes half of the axial numerical diffusion
@@ -54,7 +55,7 @@ impl March<'_> {
         for j in 0..self.layers {
             let flow = psi[j + 1] - psi[j];
             let area = layers.area[j];
-            let own = (flow / area).min(1.0);
+            let own = lesser(1.0, flow / area);
             let laid = own * self.scratch.carried[j] + (1.0 - own) * front.content;
             self.scratch.inflow[j] = (added * area, laid);
             self.scratch.outflow[j] = 0.0;
@@ -69,12 +70,14 @@ impl March<'_> {
         let layers = self.cavity.layers(i);
         let through = self.rate[i] / cell.copies * dt / cell.volume;
         if added.is_none() {
-            let psi = &self.psi[i * (n + 1)..(i + 1) * (n + 1)];
+            let psi = &self.psi[i * (n + 1)..(i + 1) * (n + 1)][..n + 1];
+            let s = &mut self.scratch;
+            let (inflow, outflow, carried) = (&mut s.inflow[..n], &mut s.outflow[..n], &s.carried[..n]);
             for j in 0..n {
                 // Out goes Θ + ahead (Θ − Θ_in): both sides of the balance grow by the same factor.
                 let flow = (1.0 + LOOK_AHEAD) * through * (psi[j + 1] - psi[j]);
-                self.scratch.inflow[j] = (flow, self.scratch.carried[j]);
-                self.scratch.outflow[j] = flow;
+                inflow[j] = (flow, carried[j]);
+                outflow[j] = flow;
             }
         }
         let before = self.share[i];
@@ -83,18 +86,21 @@ impl March<'_> {
         // The nozzle's pressure is known at the start of the step only: in its first, melt far too stiff
         // would be heated beyond all measure.
         let within = if self.drive.heating { self.within_machine } else { 0.0 };
-        let drop = (0.5 * (before + after) * self.drop[i] * within).min(self.drive.max_pressure);
+        let drop = lesser(self.drive.max_pressure, 0.5 * (before + after) * self.drop[i] * within);
         let power = drop * through / heat;
         let h = cell.half_gap;
         let share = 0.5 * (before + after) * self.material.diffusivity() * dt / (h * h);
         let range = i * n..(i + 1) * n;
         let (temperature, content) = (&mut self.temperature[range.clone()], &mut self.content[range.clone()]);
         let s = &mut self.scratch;
+        // Slices of one known length, so that the loop needs no further checks.
+        let (area, heated, held) = (&layers.area[..n], &self.heat[range.clone()][..n], &content[..n]);
+        let (inflow, outflow) = (&s.inflow[..n], &s.outflow[..n]);
+        let (weight, right) = (&mut s.weight[..n], &mut s.right[..n]);
         for j in 0..n {
-            let (volume, arriving) = s.inflow[j];
-            s.weight[j] = after * layers.area[j] + s.outflow[j];
-            s.right[j] =
-                before * layers.area[j] * content[j] + volume * arriving + power * self.heat[i * n + j];
+            let (volume, arriving) = inflow[j];
+            weight[j] = after * area[j] + outflow[j];
+            right[j] = before * area[j] * held[j] + volume * arriving + power * heated[j];
         }
         let section = Section {
             layers,
@@ -110,7 +116,7 @@ impl March<'_> {
         for ((out, &now), &arrived) in leaving.iter_mut().zip(content.iter()).zip(&s.carried) {
             *out = now + ahead * (now - arrived);
         }
-        self.hottest = temperature.iter().copied().fold(self.hottest, f64::max);
+        self.hottest = temperature.iter().copied().fold(self.hottest, greater);
         let scale = heat * cell.volume * cell.copies;
         self.balance.lost += lost * scale;
         self.balance.dissipated += power * scale;

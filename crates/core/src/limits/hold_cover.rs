@@ -1,17 +1,17 @@
 //! Hold too short: the time the pressure is held, against the time the last gate takes to freeze.
 
-use super::{Definition, Measure, Scale};
+use super::{Definition, Measure, Measured, Scale};
 
 /// A gate that freezes later than this many times the hold, or never, asks for so much.
 const NEVER: f64 = 10.0;
 
 pub(super) const DEFINITION: Definition = Definition {
     unit: "s",
-    measure: |p| {
-        let held = p.case.hold.time();
-        let freeze = p.hold.gate_freeze().unwrap_or(f64::INFINITY).min(NEVER * held.max(0.1));
-        Measure::new(held, freeze * p.case.thresholds.hold_cover / 100.0, Scale::RatioAbove)
-    },
+    measure: Measured::Hold(|case, _, hold| {
+        let held = case.hold.time();
+        let freeze = hold.gate_freeze().unwrap_or(f64::INFINITY).min(NEVER * held.max(0.1));
+        Measure::new(held, freeze * case.thresholds.hold_cover / 100.0, Scale::RatioAbove)
+    }),
     found: "The pressure is held for",
     beyond: "melt runs back out of the cavity before the gate has frozen",
     remedy: "A longer hold, a thinner gate or a colder mould.",

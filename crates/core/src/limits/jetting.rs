@@ -5,27 +5,27 @@
 //! the less it leaves open: compared is v (1 − B h_g/h_s), with v the mean velocity where the melt
 //! leaves the gate, h_g its depth there and h_s that of the part. A tube into a disc meets the far wall.
 
-use super::{Definition, Measure, Scale};
+use super::{Definition, Measure, Measured, Scale};
 use crate::cavity::Kind;
 use crate::scenario::Role;
 
 pub(super) const DEFINITION: Definition = Definition {
     unit: "m/s",
-    measure: |p| {
-        let c = &p.case.cavity;
+    measure: Measured::Fill(|case, fill| {
+        let c = &case.cavity;
         let mouth = |part: &crate::cavity::Passage| {
             let feeder = part.feeder.filter(|_| part.role == Role::Part)?;
             let gate = &c.passages[feeder];
             if gate.role == Role::Part || gate.kind == Kind::Round && part.disc {
                 return None;
             }
-            let velocity = p.fill.end.passage_flow(feeder) / gate.copies / gate.area_at(1.0);
-            let filled = p.case.material.swell * gate.half_gap[1] / part.half_gap[0];
+            let velocity = fill.end.passage_flow(feeder) / gate.copies / gate.area_at(1.0);
+            let filled = case.material.swell * gate.half_gap[1] / part.half_gap[0];
             Some(velocity * (1.0 - filled).max(0.0))
         };
         let fastest = c.passages.iter().filter_map(mouth).reduce(f64::max);
-        fastest.map_or(Measure::ABSENT, |v| Measure::new(v, p.case.thresholds.jet_speed, Scale::RatioBelow))
-    },
+        fastest.map_or(Measure::ABSENT, |v| Measure::new(v, case.thresholds.jet_speed, Scale::RatioBelow))
+    }),
     found: "Less what its strand fills of the depth behind the gate, the melt comes in at",
     beyond: "it shoots in as a strand, whose folds do not weld",
     remedy: "Slower injection, or a gate nearly as deep as the part or aimed at a wall.",

@@ -26,8 +26,10 @@ mod weld;
 
 pub use gatefrost_scenario::Limit;
 
-use crate::case::Point;
+use crate::case::{Case, Point};
+use crate::fill::Fill;
 use crate::format::number;
+use crate::pack::Hold;
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 
@@ -58,16 +60,49 @@ pub struct Margin {
     pub ignored: bool,
 }
 
+/// The stages of an evaluation, one after the other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Stage {
+    /// What is set; nothing has been solved.
+    Setting,
+    /// The fill.
+    Fill,
+    /// Hold and cooling.
+    Hold,
+}
+
+impl Stage {
+    /// All of them, in their order.
+    pub const ALL: [Self; 3] = [Self::Setting, Self::Fill, Self::Hold];
+}
+
 /// What a limit is.
 struct Definition {
     unit: &'static str,
     /// Found and allowed, and how they compare.
-    measure: fn(&Point<'_>) -> Measure,
+    measure: Measured,
     /// What was found, as the beginning of a sentence.
     found: &'static str,
     /// What happens beyond the limit, as a clause.
     beyond: &'static str,
     remedy: &'static str,
+}
+
+/// How a limit is measured, by the last stage that it takes.
+enum Measured {
+    Setting(fn(&Case) -> Measure),
+    Fill(fn(&Case, &Fill<'_>) -> Measure),
+    Hold(fn(&Case, &Fill<'_>, &Hold) -> Measure),
+}
+
+impl Measured {
+    fn stage(&self) -> Stage {
+        match self {
+            Self::Setting(_) => Stage::Setting,
+            Self::Fill(_) => Stage::Fill,
+            Self::Hold(_) => Stage::Hold,
+        }
+    }
 }
 
 /// Found and allowed values in the limit's unit.
@@ -147,15 +182,35 @@ fn definition(limit: Limit) -> &'static Definition {
     }
 }
 
+/// The last stage that a limit takes.
+pub fn stage(limit: Limit) -> Stage {
+    definition(limit).measure.stage()
+}
+
 /// Margins g of every limit, in the order of [`Limit::ALL`].
 pub fn margins(point: &Point<'_>) -> [f64; COUNT] {
-    Limit::ALL.map(|limit| (definition(limit).measure)(point).g())
+    margins_so_far(point.case, Some(&point.fill), Some(&point.hold))
+}
+
+/// The same as far as the stages have been computed; NaN for limits that take a later one.
+pub fn margins_so_far(case: &Case, fill: Option<&Fill<'_>>, hold: Option<&Hold>) -> [f64; COUNT] {
+    Limit::ALL.map(|limit| measure(limit, case, fill, hold).map_or(f64::NAN, |m| m.g()))
+}
+
+fn measure(limit: Limit, case: &Case, fill: Option<&Fill<'_>>, hold: Option<&Hold>) -> Option<Measure> {
+    match definition(limit).measure {
+        Measured::Setting(of) => Some(of(case)),
+        Measured::Fill(of) => Some(of(case, fill?)),
+        Measured::Hold(of) => Some(of(case, fill?, hold?)),
+    }
 }
 
 /// Every limit that the scenario could break, with its sentence.
 pub fn explain(point: &Point<'_>) -> Vec<Margin> {
-    let measured = Limit::ALL.into_iter().map(|limit| (limit, (definition(limit).measure)(point)));
-    let ignored = |limit| point.case.ignored.contains(&limit);
+    let (case, fill, hold) = (point.case, Some(&point.fill), Some(&point.hold));
+    let measured =
+        Limit::ALL.into_iter().filter_map(|limit| Some((limit, measure(limit, case, fill, hold)?)));
+    let ignored = |limit| case.ignored.contains(&limit);
     let explained = |(limit, m)| Margin { ignored: ignored(limit), ..explain_one(limit, m) };
     measured.filter(|(_, m)| !m.absent).map(explained).collect()
 }

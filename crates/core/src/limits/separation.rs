@@ -1,20 +1,20 @@
 //! Powder–binder separation: the greatest apparent wall shear rate along the path.
 
-use super::{Definition, Measure, Scale};
+use super::{Definition, Measure, Measured, Scale};
 
 pub(super) const DEFINITION: Definition = Definition {
     unit: "1/s",
-    measure: |p| {
+    measure: Measured::Fill(|case, fill| {
         let rate = |(i, passage): (usize, &crate::cavity::Passage)| {
-            let q = p.fill.end.passage_flow(i) / passage.copies;
+            let q = fill.end.passage_flow(i) / passage.copies;
             passage.apparent_shear_rate(q, 0.0).max(passage.apparent_shear_rate(q, 1.0))
         };
         Measure::new(
-            p.case.cavity.passages.iter().enumerate().map(rate).fold(0.0, f64::max),
-            p.case.thresholds.shear_rate,
+            case.cavity.passages.iter().enumerate().map(rate).fold(0.0, f64::max),
+            case.thresholds.shear_rate,
             Scale::RatioBelow,
         )
-    },
+    }),
     found: "The greatest apparent wall shear rate on the path is",
     beyond: "powder and binder may part",
     remedy: "Slower injection, or a wider and thicker gate.",

@@ -1,15 +1,15 @@
 //! Short after the switch-over: the pressure that the rest of the fill needs, against the hold pressure.
 
-use super::{Definition, Measure, Scale};
+use super::{Definition, Measure, Measured, Scale};
 
 pub(super) const DEFINITION: Definition = Definition {
     unit: "MPa",
-    measure: |p| {
-        if p.case.drive.switch_over >= 1.0 {
+    measure: Measured::Fill(|case, fill| {
+        if case.drive.switch_over >= 1.0 {
             return Measure::ABSENT;
         }
-        Measure::new(p.fill.finishing_need / 1e6, p.case.drive.hold_pressure / 1e6, Scale::RatioBelow)
-    },
+        Measure::new(fill.finishing_need / 1e6, case.drive.hold_pressure / 1e6, Scale::RatioBelow)
+    }),
     found: "After the switch-over, the rest of the volume fills only under",
     beyond: "the hold pressure does not fill the cavity",
     remedy: "More hold pressure, a later switch-over or hotter melt.",

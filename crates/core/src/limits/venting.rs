@@ -7,7 +7,7 @@
 //! p² (1 − Q²/Q_c²) − (24 μ L Q/w h³) p − p₀² = 0. The air of a mould that fills comes to this pressure
 //! from below; with it the last of the air leaves.
 
-use super::{Definition, Measure, Scale};
+use super::{Definition, Measure, Measured, Scale};
 
 /// Ambient pressure \[Pa\].
 const AMBIENT: f64 = 101_325.0;
@@ -41,18 +41,18 @@ fn pressure(flow: f64, t: f64, [width, depth, length]: [f64; 3]) -> f64 {
 
 pub(super) const DEFINITION: Definition = Definition {
     unit: "MPa",
-    measure: |p| {
-        let (drive, mould) = (&p.case.drive, &p.case.mould);
+    measure: Measured::Setting(|case| {
+        let (drive, mould) = (&case.drive, &case.mould);
         let vents = [mould.vent_width, mould.vent_depth, mould.vent_land].map(|mm| mm * 1e-3);
         let found = pressure(drive.rate, drive.wall, vents) / 1e6;
-        let threshold = p.case.thresholds.air_pressure;
+        let threshold = case.thresholds.air_pressure;
         let most = TIMES * threshold;
         Measure {
             value: found.min(most),
             beyond_reckoning: found > most,
             ..Measure::new(found, threshold, Scale::RatioBelow)
         }
-    },
+    }),
     found: "To leave through the vents as fast as melt comes in, the air needs a pressure of",
     beyond: "it burns the melt or stops it short",
     remedy: "Slower injection, or wider, deeper or shorter vents.",

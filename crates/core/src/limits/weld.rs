@@ -1,22 +1,22 @@
 //! Weld line: the colder of two fronts where they meet, against the no-flow temperature.
 
-use super::{Definition, Measure, Scale};
+use super::{Definition, Measure, Measured, Scale};
 use crate::feedstock::ZERO_CELSIUS;
 
 pub(super) const DEFINITION: Definition = Definition {
     unit: "°C",
-    measure: |p| {
+    measure: Measured::Fill(|case, fill| {
         let colder = |w: &crate::fill::Weld| w.temperature[0].min(w.temperature[1]);
-        let coldest = p.fill.end.welds.iter().map(colder).fold(f64::INFINITY, f64::min);
+        let coldest = fill.end.welds.iter().map(colder).fold(f64::INFINITY, f64::min);
         if coldest.is_infinite() {
             return Measure::ABSENT;
         }
         Measure::new(
             coldest - ZERO_CELSIUS,
-            p.case.material.no_flow - ZERO_CELSIUS + p.case.thresholds.weld_reserve,
+            case.material.no_flow - ZERO_CELSIUS + case.thresholds.weld_reserve,
             Scale::Above(10.0),
         )
-    },
+    }),
     found: "Where two fronts meet, the colder is at",
     beyond: "they do not grow together, and the part breaks there",
     remedy: "Faster injection, hotter melt or mould, or gates that bring the fronts together sooner.",

@@ -7,6 +7,7 @@ use super::transient::Transient;
 use crate::cavity::{Cavity, Kind, Layers};
 use crate::feedstock::HeatContent;
 use crate::fill::conduction::{AGREEMENT, MOST_ROUNDS};
+use crate::order::greater;
 
 /// Cells solved side by side.
 const LANES: usize = 4;
@@ -101,11 +102,16 @@ impl Conduction {
 impl Rows {
     fn gather(&mut self, cells: &[usize; LANES], t: &Transient<'_>) {
         let n = t.layers;
+        // Slices of one known length, so that the loop needs no further checks.
+        let temperature = cells.map(|i| &t.temperature[i * n..(i + 1) * n][..n]);
+        let content = cells.map(|i| &t.content[i * n..(i + 1) * n][..n]);
+        let (temperatures, contents) = (&mut self.temperature[..n], &mut self.content[..n]);
+        let (start, right) = (&mut self.start[..n], &mut self.right[..n]);
         for j in 0..n {
-            self.temperature[j] = cells.map(|i| t.temperature[i * n + j]);
-            self.content[j] = cells.map(|i| t.content[i * n + j]);
-            self.start[j] = self.content[j];
-            self.right[j] = self.content[j];
+            temperatures[j] = temperature.map(|layers| layers[j]);
+            contents[j] = content.map(|layers| layers[j]);
+            start[j] = contents[j];
+            right[j] = contents[j];
         }
     }
 
@@ -123,26 +129,29 @@ impl Rows {
     fn stage(&mut self, step: &Step<'_>) -> u32 {
         let count = step.layers.count();
         for round in 1..=MOST_ROUNDS {
+            let (temperature, content) = (&self.temperature[..count], &mut self.content[..count]);
+            let capacity = &mut self.capacity[..count];
             for j in 0..count {
                 for l in 0..LANES {
-                    let t = self.temperature[j][l];
-                    let capacity = step.heat.capacity(t);
-                    self.capacity[j][l] = capacity;
+                    let t = temperature[j][l];
+                    let own = step.heat.capacity(t);
+                    capacity[j][l] = own;
                     // Θ = offset + capacity·T around the present T.
-                    self.content[j][l] = step.heat.of(t) - capacity * t;
+                    content[j][l] = step.heat.of(t) - own * t;
                 }
             }
             self.eliminate(step);
             let mut worst = [0.0_f64; LANES];
+            let (temperature, content) = (&mut self.temperature[..count], &mut self.content[..count]);
+            let capacity = &self.capacity[..count];
             for j in 0..count {
                 for l in 0..LANES {
-                    let solved = self.temperature[j][l];
-                    let content = self.content[j][l] + self.capacity[j][l] * solved;
-                    let settled = step.heat.temperature(content);
-                    self.content[j][l] = content;
-                    self.temperature[j][l] = settled;
-                    let off = (settled - solved).abs();
-                    worst[l] = if off > worst[l] { off } else { worst[l] };
+                    let solved = temperature[j][l];
+                    let held = content[j][l] + capacity[j][l] * solved;
+                    let settled = step.heat.temperature(held);
+                    content[j][l] = held;
+                    temperature[j][l] = settled;
+                    worst[l] = greater(worst[l], (settled - solved).abs());
                 }
             }
             if worst.iter().all(|w| *w < AGREEMENT) {
@@ -157,6 +166,9 @@ impl Rows {
     fn eliminate(&mut self, step: &Step<'_>) {
         let count = step.layers.count();
         let (area, conductance) = (&step.layers.area[..count], &step.layers.conductance[..count - 1]);
+        let (temperature, eliminated) = (&mut self.temperature[..count], &mut self.eliminated[..count]);
+        let (capacity, content, goal) =
+            (&self.capacity[..count], &self.content[..count], &self.right[..count]);
         let (mut lower, mut kept, mut previous) = ([0.0; LANES], [0.0; LANES], [0.0; LANES]);
         for j in 0..count {
             let last = j + 1 == count;
@@ -164,20 +176,20 @@ impl Rows {
             for l in 0..LANES {
                 let upper = step.share[l] * inner;
                 let to_wall = if last { step.to_wall[l] } else { 0.0 };
-                let own = area[j] * self.capacity[j][l] + lower[l] * kept[l] + to_wall;
-                let right = area[j] * (self.right[j][l] - self.content[j][l]) + to_wall * step.wall;
+                let own = area[j] * capacity[j][l] + lower[l] * kept[l] + to_wall;
+                let right = area[j] * (goal[j][l] - content[j][l]) + to_wall * step.wall;
                 let inverse = 1.0 / (own + upper);
                 kept[l] = own * inverse;
                 previous[l] = (right + lower[l] * previous[l]) * inverse;
-                self.eliminated[j][l] = upper * inverse;
-                self.temperature[j][l] = previous[l];
+                eliminated[j][l] = upper * inverse;
+                temperature[j][l] = previous[l];
                 lower[l] = upper;
             }
         }
         for j in (0..count - 1).rev() {
             for l in 0..LANES {
-                previous[l] = self.temperature[j][l] + self.eliminated[j][l] * previous[l];
-                self.temperature[j][l] = previous[l];
+                previous[l] = temperature[j][l] + eliminated[j][l] * previous[l];
+                temperature[j][l] = previous[l];
             }
         }
     }
@@ -189,11 +201,15 @@ impl Rows {
                 break;
             }
             let (mut mean, mut gained) = (0.0, 0.0);
+            let (temperature, content) =
+                (&mut t.temperature[i * n..(i + 1) * n][..n], &mut t.content[i * n..(i + 1) * n][..n]);
+            let (solved, held) = (&self.temperature[..n], &self.content[..n]);
+            let (start, area) = (&self.start[..n], &layers.area[..n]);
             for j in 0..n {
-                t.temperature[i * n + j] = self.temperature[j][l];
-                t.content[i * n + j] = self.content[j][l];
-                mean += self.temperature[j][l] * layers.area[j];
-                gained += (self.content[j][l] - self.start[j][l]) * layers.area[j];
+                temperature[j] = solved[j][l];
+                content[j] = held[j][l];
+                mean += solved[j][l] * area[j];
+                gained += (held[j][l] - start[j][l]) * area[j];
             }
             t.mean[i] = mean;
             t.balance.lost -= gained * t.heat_per_kelvin(i);

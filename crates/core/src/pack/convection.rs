@@ -3,6 +3,7 @@
 use super::transient::Transient;
 use crate::cavity::Cavity;
 use crate::fill::section::{self, Profile};
+use crate::order::lesser;
 
 /// What moves less than this share of either cell's volume in a step warms nothing.
 const STIRRED: f64 = 3e-4;
@@ -63,7 +64,7 @@ impl Convection {
         let mut add = |from: Source, to: Option<usize>, moved: f64| {
             // Told by both sides alike, so that what the one gives up the other gets.
             let cells = [if let Source::Cell(i) = from { Some(i) } else { None }, to];
-            let smaller = cells.into_iter().flatten().map(|i| m.volume[i]).fold(f64::INFINITY, f64::min);
+            let smaller = cells.into_iter().flatten().map(|i| m.volume[i]).fold(f64::INFINITY, lesser);
             if moved < STIRRED * smaller {
                 return;
             }
@@ -121,7 +122,7 @@ impl Convection {
         let n = t.layers;
         let volume = t.masses.volume[i];
         let [inflow, outflow] = self.flows[i];
-        if inflow.max(outflow) == 0.0 {
+        if inflow == 0.0 && outflow == 0.0 {
             return;
         }
         let layers = t.cavity.layers(i);
@@ -183,7 +184,7 @@ impl Convection {
             t.balance.inflow += heat * from_nozzle * content;
         }
         for (i, [inflow, outflow]) in self.flows.iter().enumerate() {
-            if inflow.max(*outflow) > 0.0 {
+            if *inflow > 0.0 || *outflow > 0.0 {
                 t.balance.packed += heat * (inflow - outflow) * flowing(i);
             }
         }

@@ -4,6 +4,7 @@ use super::FROZEN;
 use super::outcome::{self, Gate, Hold};
 use super::transient::{Effort, Transient};
 use crate::cavity::Cavity;
+use crate::order::{greater, lesser};
 use crate::scenario::Role;
 
 /// The hold in time; one entry a step, SI, from the end of filling.
@@ -173,7 +174,7 @@ impl Events {
         let now = self.snapshot(t);
         self.cross(t, &now);
         let pressure = t.masses.pressure.iter().zip(&t.cavity.cells);
-        let force: f64 = pressure.map(|(p, c)| p.max(0.0) * c.projected_area).sum();
+        let force: f64 = pressure.map(|(p, c)| greater(*p, 0.0) * c.projected_area).sum();
         self.opening_force = self.opening_force.max(force);
         self.before = now;
         self.record(t);
@@ -234,18 +235,18 @@ impl Events {
         let c = t.cavity;
         let hottest = |accept: &dyn Fn(Role) -> bool| {
             let cells = c.cells.iter().zip(&t.mean).filter(|(cell, _)| accept(c.passages[cell.passage].role));
-            cells.map(|(_, &t)| t).fold(f64::NEG_INFINITY, f64::max)
+            cells.map(|(_, &t)| t).fold(f64::NEG_INFINITY, greater)
         };
         let part = hottest(&|role| role == Role::Part);
         let runner = hottest(&|role| matches!(role, Role::Sprue | Role::Runner));
         let pressure = |cells: &Vec<usize>| {
             let volume: f64 = cells.iter().map(|&i| t.masses.volume[i]).sum();
-            let pushed = cells.iter().map(|&i| t.masses.volume[i] * t.masses.pressure[i].max(0.0));
+            let pushed = cells.iter().map(|&i| t.masses.volume[i] * greater(t.masses.pressure[i], 0.0));
             pushed.sum::<f64>() / volume
         };
         // The cells of a gate stand one behind the other: the first to freeze through closes it.
         let centre =
-            |g: &Watched| g.cells.clone().map(|i| t.temperature[i * t.layers]).fold(f64::INFINITY, f64::min);
+            |g: &Watched| g.cells.clone().map(|i| t.temperature[i * t.layers]).fold(f64::INFINITY, lesser);
         Snapshot {
             lost: t.balance.lost,
             time: t.time,

@@ -3,6 +3,7 @@
 use super::density::{DensityTable, Line};
 use super::network::{Network, Scratch};
 use crate::cavity::{Cavity, Cell};
+use crate::order::{greater, lesser};
 
 /// Pressure deficit at which a cell would be empty \[Pa\]: stands for the void that opens where the melt
 /// no longer fills its cell, so soft that a missing per cent is ten kilopascal.
@@ -110,7 +111,7 @@ impl Masses {
         let n = cavity.flat.count();
         for i in 0..self.mass.len() {
             let void = self.pressure[i] < 0.0;
-            let stretch = self.table.stretch(self.pressure[i].max(0.0));
+            let stretch = self.table.stretch(greater(self.pressure[i], 0.0));
             let t = &temperature[i * n..(i + 1) * n];
             let line = self.table.mean(t, &cavity.layers(i).area, stretch);
             self.lines[i] = Piece { stretch, line, void };
@@ -156,7 +157,7 @@ impl Masses {
             // What flows has the density of the cell it comes from.
             let from = feeder.unwrap_or(i);
             let source = if self.inflow[i] >= 0.0 { from } else { i };
-            self.dense[i] = (self.mass[source] / self.volume[source]).max(THINNEST);
+            self.dense[i] = greater(self.mass[source] / self.volume[source], THINNEST);
             if let Some(from) = *feeder {
                 self.beyond[from] += 1.0 / resistance[i];
             }
@@ -166,7 +167,7 @@ impl Masses {
             // has as much of it to itself as its part of what flows, taken as its own conductance's.
             let before = self.feeder[i].map_or(0.0, |from| resistance[from] * self.beyond[from]);
             let open = 2.0 * dt * self.dense[i] / resistance[i];
-            self.conductance[i] = if before.is_finite() { (open / (1.0 + before)).min(most) } else { 0.0 };
+            self.conductance[i] = if before.is_finite() { lesser(most, open / (1.0 + before)) } else { 0.0 };
         }
         for ([a, b], g) in &mut self.welds {
             let dense = (self.mass[*a] / self.volume[*a]).max(THINNEST);
@@ -182,7 +183,7 @@ impl Masses {
         for (i, piece) in self.lines.iter_mut().enumerate() {
             let p = self.pressure[i];
             let void = p < 0.0;
-            let aim = self.table.stretch(p.max(0.0));
+            let aim = self.table.stretch(greater(p, 0.0));
             if void == piece.void && aim == piece.stretch {
                 continue;
             }

@@ -8,6 +8,7 @@ use super::{HoldDrive, conduction::Conduction, convection::Convection};
 use crate::cavity::Cavity;
 use crate::feedstock::Material;
 use crate::fill::March;
+use crate::order::greater;
 
 /// Longest transient, in steps.
 const MAX_STEPS: usize = 600;
@@ -253,13 +254,13 @@ impl<'a> Transient<'a> {
     /// The stress that the flow caused sets the fluidity of the next step; below a hundredth of the
     /// reference stress the melt is taken as Newtonian.
     fn note_stress(&mut self, dt: f64) {
-        let floor = self.material.viscosity.reference_stress().ln() - 4.6;
+        let floor = self.material.log_reference_stress - 4.6;
         for (i, cell) in self.cavity.cells.iter().enumerate() {
             let layers = self.cavity.layers(i);
             let flow = self.masses.flow(i, dt).abs();
             let gradient = flow * self.mean_resistance[i] / (cell.taper_factor * cell.length);
             let stress = gradient * cell.half_gap / f64::from(1 + layers.kind.power());
-            self.log_stress[i] = stress.max(1e-300).ln().max(floor);
+            self.log_stress[i] = greater(greater(stress, 1e-300).ln(), floor);
         }
     }
 
@@ -274,8 +275,8 @@ impl<'a> Transient<'a> {
             self.fluidity[i * n..(i + 1) * n].fill(self.material.frozen_mobility());
             return LEAST_CONDUCTANCE;
         }
-        let x = log_stress - self.material.viscosity.reference_stress().ln();
-        let p = self.masses.pressure[i].max(0.0);
+        let x = log_stress - self.material.log_reference_stress;
+        let p = greater(self.masses.pressure[i], 0.0);
         let (frozen, still) = (self.material.no_flow - FROZEN_THROUGH, self.material.frozen_mobility());
         // Slices of one known length, so that the loop needs no further checks.
         let (fluidity, temperature) =

@@ -11,7 +11,7 @@
 
 use super::lattice::Lattice;
 use super::sample::margins_at;
-use super::surface::{Margins, Place, Surface, far, near};
+use super::surface::{Margins, Surface, Wanted, far, near};
 use super::{Detail, trace};
 use crate::limits::{COUNT, Limit};
 use crate::order;
@@ -99,14 +99,15 @@ struct Sought {
     /// On the rougher model.
     scenario: Scenario,
     detail: Detail,
-    grid: Vec<Place>,
+    grid: Vec<Wanted>,
     evaluations: usize,
     not_followed: usize,
 }
 
 impl Sought {
     fn new(scenario: Scenario, detail: Detail) -> Self {
-        Self { scenario, detail, grid: Surface::new(detail).wanted(), evaluations: 0, not_followed: 0 }
+        let grid = Surface::new(detail, &scenario.ignored).wanted();
+        Self { scenario, detail, grid, evaluations: 0, not_followed: 0 }
     }
 
     /// Variances of the margins on the lattice; nothing where the feedstock is certain.
@@ -235,7 +236,7 @@ impl Bands {
     pub fn of(scenario: &Scenario, detail: Detail) -> Result<Self, ScenarioError> {
         let uncertain = scenario.feedstock.uncertainty.as_ref().is_some_and(|u| !u.numbers.is_empty());
         // Without an uncertainty no surface is asked for anything.
-        let surface = if uncertain { trace::surface(scenario, detail)? } else { Surface::new(detail) };
+        let surface = if uncertain { trace::surface(scenario, detail)? } else { Surface::new(detail, &[]) };
         bands(scenario, detail, &surface)
     }
 }

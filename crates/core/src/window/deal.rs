@@ -1,7 +1,8 @@
 //! Dealing places out to several hands.
 
 use super::sample::shares_fill;
-use super::surface::Place;
+use super::surface::Wanted;
+use crate::limits::Stage;
 use crate::order;
 use crate::scenario::Scenario;
 
@@ -11,9 +12,11 @@ const REST: f64 = 2.0;
 /// Jobs for each hand: hands are not equally quick, and the last job should not be waited for long.
 const JOBS: usize = 4;
 
-/// What a job with one fill takes, in fills.
-fn effort(places: usize) -> f64 {
-    1.0 + REST * places as f64
+/// What places that share a fill take, in fills.
+fn effort(places: &[usize], wanted: &[Wanted]) -> f64 {
+    let holds = places.iter().filter(|k| wanted[**k].stage == Stage::Hold).count();
+    let fills = places.iter().any(|k| wanted[*k].stage >= Stage::Fill);
+    REST * holds as f64 + if fills { 1.0 } else { 0.0 }
 }
 
 /// Deals places of a scenario's plane out into jobs for so many hands, as indices of the places; the
@@ -23,25 +26,27 @@ fn effort(places: usize) -> f64 {
 /// then cut. To be done as each hand is free, the jobs end no later than after ∑e/n + (1 − 1/n) max e with
 /// the effort e of each and n hands (Graham, SIAM J. Appl. Math. 17 (1969) 416, from memory); the cut is
 /// the one for which that is least.
-pub fn deal(scenario: &Scenario, places: &[Place], hands: usize) -> Vec<Vec<usize>> {
+pub fn deal(scenario: &Scenario, wanted: &[Wanted], hands: usize) -> Vec<Vec<usize>> {
     let hands = hands.max(1);
-    let groups = alike(scenario, places);
+    let groups = alike(scenario, wanted);
     let longest = groups.iter().map(Vec::len).max().unwrap_or(0);
+    let effort = |piece: &[usize]| effort(piece, wanted);
     let bound = |most: usize| {
-        let pieces = || groups.iter().flat_map(|group| group.chunks(most));
-        let whole: f64 = pieces().map(|piece| effort(piece.len())).sum();
-        (whole + (hands as f64 - 1.0) * effort(most)) / hands as f64
+        let efforts = groups.iter().flat_map(|group| group.chunks(most)).map(effort);
+        let (whole, greatest) = efforts.fold((0.0, 0.0_f64), |(sum, most), e| (sum + e, most.max(e)));
+        (whole + (hands as f64 - 1.0) * greatest) / hands as f64
     };
     // Of equal bounds the one with the fewest pieces.
     let most = (1..=longest).rev().min_by(|a, b| bound(*a).total_cmp(&bound(*b))).unwrap_or(1);
     let mut pieces: Vec<&[usize]> = groups.iter().flat_map(|group| group.chunks(most)).collect();
-    order::sort_by(&mut pieces, |piece| -(piece.len() as f64));
+    order::sort_by(&mut pieces, |piece| -effort(piece));
 
     let mut jobs = vec![(0.0_f64, Vec::new()); pieces.len().min(hands * JOBS)];
     for piece in pieces {
-        let shortest = jobs.iter_mut().min_by(|a, b| a.0.total_cmp(&b.0));
+        // Of equally short ones the one with fewest places, so that none is left empty.
+        let shortest = jobs.iter_mut().min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.len().cmp(&b.1.len())));
         if let Some((so_far, job)) = shortest {
-            *so_far += effort(piece.len());
+            *so_far += effort(piece);
             job.extend_from_slice(piece);
         }
     }
@@ -49,14 +54,19 @@ pub fn deal(scenario: &Scenario, places: &[Place], hands: usize) -> Vec<Vec<usiz
     jobs.into_iter().map(|(_, job)| job).collect()
 }
 
-/// The places by the fill that they share.
-fn alike(scenario: &Scenario, places: &[Place]) -> Vec<Vec<usize>> {
+/// The places by the fill that they share; those that need none together.
+fn alike(scenario: &Scenario, wanted: &[Wanted]) -> Vec<Vec<usize>> {
     let plane = &scenario.window;
     let axes = plane.axes();
-    let values: Vec<[f64; 2]> = places.iter().map(|&place| plane.value(place)).collect();
+    let values: Vec<[f64; 2]> = wanted.iter().map(|w| plane.value(w.place)).collect();
+    let fills = |k: usize| wanted[k].stage >= Stage::Fill;
+    let same = |a: usize, b: usize| match [a, b].map(fills) {
+        [true, true] => shares_fill(&axes, &values[a], &values[b]),
+        fills => fills == [false; 2],
+    };
     let mut groups: Vec<Vec<usize>> = Vec::new();
-    for k in 0..places.len() {
-        match groups.iter_mut().find(|group| shares_fill(&axes, &values[group[0]], &values[k])) {
+    for k in 0..wanted.len() {
+        match groups.iter_mut().find(|group| same(group[0], k)) {
             Some(group) => group.push(k),
             None => groups.push(vec![k]),
         }
@@ -85,8 +95,8 @@ mod tests {
         scenario
     }
 
-    fn grid() -> Vec<Place> {
-        Surface::new(Detail::Fine).wanted()
+    fn grid() -> Vec<Wanted> {
+        Surface::new(Detail::Fine, &[]).wanted()
     }
 
     const PLANES: [[Axis; 2]; 3] = [
@@ -146,7 +156,7 @@ mod tests {
     fn nothing_is_dealt_of_nothing() {
         let scenario = demo::default_demo().scenario();
         assert!(deal(&scenario, &[], 4).is_empty());
-        assert_eq!(deal(&scenario, &[[0.5, 0.5]], 0), [[0]], "no hand is one hand");
+        assert_eq!(deal(&scenario, &grid()[..1], 0), [[0]], "no hand is one hand");
     }
 
     /// Whoever evaluates them and in whatever order, the window is the same to the last bit.
@@ -157,10 +167,10 @@ mod tests {
             whole.model = whole.model.at_most(16, 8);
             for (detail, hands) in [(Detail::Coarse, 3), (Detail::Fine, 4)] {
                 let scenario = detail.scenario(&whole);
-                let surface = Surface::by(detail, |wanted| {
+                let surface = Surface::by(detail, &[], |wanted| {
                     let mut found = vec![[f64::NAN; COUNT]; wanted.len()];
                     for job in deal(&scenario, wanted, hands).into_iter().rev() {
-                        let places: Vec<Place> = job.iter().map(|k| wanted[*k]).collect();
+                        let places: Vec<Wanted> = job.iter().map(|k| wanted[*k]).collect();
                         for (k, margins) in job.iter().zip(margins_at(&scenario, &places)) {
                             found[*k] = margins;
                         }

@@ -20,7 +20,7 @@ pub use beside::{Beside, beside};
 pub use deal::deal;
 pub use sample::margins_at;
 pub use sample::{margins_here, margins_of};
-pub use surface::{Margins, Place, Surface};
+pub use surface::{Margins, Place, Surface, Wanted};
 pub use trace::{Detail, missed_at, surface, told, trace, window};
 
 use crate::limits::{Limit, Margin};
@@ -48,6 +48,8 @@ pub struct Window {
     pub nearest: Option<Nearest>,
     /// Evaluations it took.
     pub evaluations: usize,
+    /// Evaluations of the whole cycle among them; the others end with the fill.
+    pub holds: usize,
 }
 
 /// The line on which one limit is just met.

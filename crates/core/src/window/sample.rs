@@ -1,9 +1,9 @@
 //! Evaluations of places in the plane, sharing what they have in common.
 
-use super::surface::{Margins, Place};
-use crate::case::{Case, Point};
+use super::surface::{Margins, Wanted};
+use crate::case::Case;
 use crate::fill;
-use crate::limits;
+use crate::limits::{self, Stage};
 use crate::pack;
 use crate::scenario::{Axis, Scenario};
 
@@ -37,18 +37,28 @@ pub(super) fn shares_fill(axes: &[Axis], a: &[f64], b: &[f64]) -> bool {
     axes.iter().zip(a.iter().zip(b)).all(|(&axis, (a, b))| touches(axis) > Touches::Fill || a == b)
 }
 
-/// Margins of every limit at places of a scenario's plane, fractions of its two sides.
+/// Margins at places of a scenario's plane, each as far as it is wanted.
 ///
 /// Places that differ only in what does not touch the fill share it up to the switch-over.
-pub fn margins_at(scenario: &Scenario, places: &[Place]) -> Vec<Margins> {
+pub fn margins_at(scenario: &Scenario, wanted: &[Wanted]) -> Vec<Margins> {
     let plane = &scenario.window;
-    let values: Vec<[f64; 2]> = places.iter().map(|&place| plane.value(place)).collect();
-    margins_of(scenario, &plane.axes(), values.as_flattened(), places.len())
+    let values: Vec<[f64; 2]> = wanted.iter().map(|w| plane.value(w.place)).collect();
+    margins_up_to(scenario, &plane.axes(), values.as_flattened(), |k| wanted[k].stage)
 }
 
 /// Margins of every limit at values of some settings: `values` holds one for each of the axes, place by
 /// place.
-pub fn margins_of(scenario: &Scenario, axes: &[Axis], values: &[f64], places: usize) -> Vec<Margins> {
+pub fn margins_of(scenario: &Scenario, axes: &[Axis], values: &[f64]) -> Vec<Margins> {
+    margins_up_to(scenario, axes, values, |_| Stage::Hold)
+}
+
+/// The same up to a stage for each place; NaN for limits that take a later one.
+fn margins_up_to(
+    scenario: &Scenario,
+    axes: &[Axis],
+    values: &[f64],
+    stage: impl Fn(usize) -> Stage,
+) -> Vec<Margins> {
     let at_place = |k: usize| &values[k * axes.len()..(k + 1) * axes.len()];
     let at = |k: usize| {
         let mut s = scenario.clone();
@@ -58,23 +68,29 @@ pub fn margins_of(scenario: &Scenario, axes: &[Axis], values: &[f64], places: us
     };
     let base = Case::resolve(scenario);
     let everything = axes.iter().any(|&axis| touches(axis) == Touches::Everything);
+    let resolved = |s: &Scenario| if everything { Case::resolve(s) } else { base.at(s) };
+    let places = values.len() / axes.len();
     let mut out = vec![[0.0; limits::COUNT]; places];
     let mut done = vec![false; places];
     for first in 0..places {
         if done[first] {
             continue;
         }
-        let scenario = at(first);
-        let case = if everything { Case::resolve(&scenario) } else { base.at(&scenario) };
+        let case = resolved(&at(first));
+        if stage(first) == Stage::Setting {
+            out[first] = limits::margins_so_far(&case, None, None);
+            continue;
+        }
         let started = fill::Start::new(&case.material, &case.cavity, case.drive);
         for k in first..places {
-            if done[k] || !shares_fill(axes, at_place(first), at_place(k)) {
+            if done[k] || stage(k) == Stage::Setting || !shares_fill(axes, at_place(first), at_place(k)) {
                 continue;
             }
             let case = case.at(&at(k));
             let fill = started.clone().finish(case.drive);
-            let hold = pack::hold(&case.material, &case.cavity, &fill.end, &case.hold);
-            out[k] = limits::margins(&Point { case: &case, fill, hold });
+            let holds = stage(k) == Stage::Hold;
+            let hold = holds.then(|| pack::hold(&case.material, &case.cavity, &fill.end, &case.hold));
+            out[k] = limits::margins_so_far(&case, Some(&fill), hold.as_ref());
             done[k] = true;
         }
     }
@@ -84,4 +100,31 @@ pub fn margins_of(scenario: &Scenario, axes: &[Axis], values: &[f64], places: us
 /// Margins of every limit at the set point.
 pub fn margins_here(scenario: &Scenario) -> Margins {
     limits::margins(&Case::resolve(scenario).evaluate())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::limits::Limit;
+    use crate::scenario::demo;
+
+    /// An evaluation that ends early knows what it has computed to the last bit, and nothing else.
+    #[test]
+    fn stages_left_out_change_nothing_of_the_others() {
+        for d in demo::DEMOS {
+            let mut s = d.scenario();
+            s.model = s.model.at_most(12, 6);
+            let at = |stage| margins_at(&s, &[Wanted { place: [0.3, 0.6], stage }])[0];
+            let whole = at(Stage::Hold);
+            for stage in Stage::ALL {
+                for (limit, (g, expected)) in Limit::ALL.into_iter().zip(at(stage).into_iter().zip(whole)) {
+                    if limits::stage(limit) <= stage {
+                        assert_eq!(g, expected, "{}: {limit:?} at {stage:?}", d.name);
+                    } else {
+                        assert!(g.is_nan(), "{}: {limit:?} at {stage:?}", d.name);
+                    }
+                }
+            }
+        }
+    }
 }

@@ -8,7 +8,7 @@
 
 use super::Detail;
 use super::lattice::Lattice;
-use crate::limits::COUNT;
+use crate::limits::{self, COUNT, Limit, Stage};
 
 /// A point of the plane as fractions of its two spans.
 pub type Place = [f64; 2];
@@ -16,11 +16,33 @@ pub type Place = [f64; 2];
 /// Every limit's margin at a place.
 pub type Margins = [f64; COUNT];
 
+/// A place where margins are wanted.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Wanted {
+    /// Where.
+    pub place: Place,
+    /// How far the evaluation has to go: the last stage that a limit takes which matters there.
+    pub stage: Stage,
+}
+
 /// How far a line may lie in the middle of a cell from where it is drawn, as a share of the axis; 0.01 is
 /// promised.
 const TOLERANCE: f64 = 0.004;
 /// What is left of that when a cell has been divided: hats are of second order.
 const LEFT: f64 = 0.25;
+
+/// A line that lies no further off than this by quintics needs no test.
+const SURE: f64 = 0.5 * TOLERANCE;
+/// Weights of six values at equal distances in the middle of each gap between them (Lagrange), and their
+/// sum.
+const MIDDLES: [[f64; 6]; 5] = [
+    [63.0, 315.0, -210.0, 126.0, -45.0, 7.0],
+    [-7.0, 105.0, 210.0, -70.0, 21.0, -3.0],
+    [3.0, -25.0, 150.0, 150.0, -25.0, 3.0],
+    [-3.0, 21.0, -70.0, 210.0, 105.0, -7.0],
+    [7.0, -45.0, 126.0, -210.0, 315.0, 63.0],
+];
+const MIDDLES_SUM: f64 = 256.0;
 
 /// Margins beyond a few of their units are drawn together: they say no more than that the line is far.
 const FAR: f64 = 6.0;
@@ -42,9 +64,23 @@ struct Cell {
     size: usize,
 }
 
+/// A node of the lattice where margins are wanted, and how far the evaluation has to go.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Node {
+    at: [usize; 2],
+    stage: Stage,
+}
+
+/// A cell whose lines lie too far off: by how much, and the last stage that their limits take.
+struct Off {
+    cell: Cell,
+    off: f64,
+    stage: Stage,
+}
+
 /// What has been asked for and not been given yet.
 #[derive(Debug, Clone, PartialEq)]
-enum Stage {
+enum Asked {
     /// The nodes of the coarse grid.
     Grid,
     /// The middles of these cells.
@@ -69,37 +105,46 @@ pub struct Surface {
     tested: bool,
     /// Interpolated margins on the lattice, row by row.
     pub(super) lattice: Vec<Margins>,
-    /// Which lattice nodes have been evaluated.
-    known: Vec<bool>,
-    stage: Stage,
-    wanted: Vec<[usize; 2]>,
-    /// Evaluations so far.
+    asked: Asked,
+    wanted: Vec<Node>,
+    /// The last stage of each limit that counts.
+    stages: [Option<Stage>; COUNT],
+    /// Evaluations so far, of the fill at least.
     pub evaluations: usize,
+    /// Evaluations of the whole cycle among them.
+    pub holds: usize,
 }
 
 impl Surface {
-    /// A surface of which nothing is known yet.
-    pub fn new(detail: Detail) -> Self {
+    /// A surface of which nothing is known yet. Limits that are ignored need not be known.
+    pub fn new(detail: Detail, ignored: &[Limit]) -> Self {
         let (cells, divisions) = detail.grid();
         let coarse = 1 << divisions;
         let steps = cells * coarse;
         let nodes = (steps + 1) * (steps + 1);
-        let wanted = (0..=cells).flat_map(|j| (0..=cells).map(move |i| [i * coarse, j * coarse])).collect();
+        let stages = Limit::ALL.map(|l| (!ignored.contains(&l)).then(|| limits::stage(l)));
+        let stage = stages.iter().copied().flatten().max().unwrap_or(Stage::Setting);
+        let wanted = (0..=cells).flat_map(|j| (0..=cells).map(move |i| [i * coarse, j * coarse]));
         Self {
             steps,
             coarse,
             tested: detail.tested(),
             lattice: vec![[0.0; COUNT]; nodes],
-            known: vec![false; nodes],
-            stage: Stage::Grid,
-            wanted,
+            asked: Asked::Grid,
+            wanted: wanted.map(|at| Node { at, stage }).collect(),
+            stages,
             evaluations: 0,
+            holds: 0,
         }
     }
 
     /// A surface that is good enough, by whatever evaluates all the places of a stage.
-    pub fn by(detail: Detail, mut evaluate: impl FnMut(&[Place]) -> Vec<Margins>) -> Self {
-        let mut surface = Self::new(detail);
+    pub fn by(
+        detail: Detail,
+        ignored: &[Limit],
+        mut evaluate: impl FnMut(&[Wanted]) -> Vec<Margins>,
+    ) -> Self {
+        let mut surface = Self::new(detail, ignored);
         loop {
             let wanted = surface.wanted();
             if wanted.is_empty() {
@@ -109,43 +154,43 @@ impl Surface {
         }
     }
 
-    /// Where to evaluate next, as fractions of the two sides; nowhere once the surface is good enough.
-    pub fn wanted(&self) -> Vec<Place> {
-        let share = |k: usize| k as f64 / self.steps as f64;
-        self.wanted.iter().map(|[i, j]| [share(*i), share(*j)]).collect()
+    /// Where to evaluate next and how far; nowhere once the surface is good enough.
+    pub fn wanted(&self) -> Vec<Wanted> {
+        let place = |at: [usize; 2]| at.map(|k| k as f64 / self.steps as f64);
+        self.wanted.iter().map(|node| Wanted { place: place(node.at), stage: node.stage }).collect()
     }
 
-    /// Takes the margins found where they were wanted, in that order.
+    /// Takes the margins found where they were wanted, in that order. Those of later stages than wanted are
+    /// not looked at where they are no numbers.
     pub fn give(&mut self, found: &[Margins]) {
         let wanted = std::mem::take(&mut self.wanted);
-        self.evaluations += wanted.len();
+        self.evaluations += wanted.iter().filter(|node| node.stage >= Stage::Fill).count();
+        self.holds += wanted.iter().filter(|node| node.stage == Stage::Hold).count();
         let mut found = found.to_vec();
         found.iter_mut().flatten().for_each(|g| *g = near(*g));
-        match std::mem::replace(&mut self.stage, Stage::Done) {
-            Stage::Grid => {
+        match std::mem::replace(&mut self.asked, Asked::Done) {
+            Asked::Grid => {
                 self.interpolate(&wanted, &found);
                 if self.tested {
                     self.test(self.coarse_cells());
                 }
             }
-            Stage::Test(cells) => {
-                let offs = cells.iter().zip(&found).map(|(&cell, margins)| self.off(cell, margins));
-                let far: Vec<(Cell, f64)> =
-                    cells.iter().copied().zip(offs).filter(|(_, off)| *off > TOLERANCE).collect();
+            Asked::Test(cells) => {
+                let off: Vec<Off> = cells.iter().zip(&found).filter_map(|(&c, g)| self.off(c, g)).collect();
                 self.spread(&wanted, &found);
-                self.divide(&far);
+                self.divide(&off);
             }
-            Stage::Divide(cells) => {
+            Asked::Divide(cells) => {
                 self.spread(&wanted, &found);
                 self.test(cells.into_iter().flat_map(quarters).collect());
             }
-            Stage::Done => {}
+            Asked::Done => {}
         }
     }
 
     /// What was found on the grid that a surface begins with, on its lattice: interpolated as it is.
     pub(super) fn spread_out(detail: Detail, found: &[Margins]) -> Vec<Margins> {
-        let mut surface = Self::new(detail);
+        let mut surface = Self::new(detail, &[]);
         let wanted = std::mem::take(&mut surface.wanted);
         surface.interpolate(&wanted, found);
         surface.lattice
@@ -168,28 +213,33 @@ impl Surface {
 
     /// Asks for the middles of the cells that a limit crosses.
     fn test(&mut self, cells: Vec<Cell>) {
-        let crossed = |cell: &Cell| cell.size > 1 && (0..COUNT).any(|limit| self.crosses(*cell, limit));
-        let cells: Vec<Cell> = cells.into_iter().filter(crossed).collect();
-        self.wanted = cells.iter().map(|c| c.at.map(|k| k + c.size / 2)).collect();
-        self.stage = if cells.is_empty() { Stage::Done } else { Stage::Test(cells) };
+        let wanted = |cell: &Cell| {
+            let doubtful = |limit: &usize| cell.size < self.coarse || self.doubt(*cell, *limit) > SURE;
+            let crossing = (0..COUNT).filter(|&limit| self.crosses(*cell, limit)).filter(doubtful);
+            let stage = crossing.filter_map(|limit| self.stages[limit]).max()?;
+            Some(Node { at: cell.at.map(|k| k + cell.size / 2), stage })
+        };
+        let crossed = cells.into_iter().filter(|cell| cell.size > 1);
+        let (cells, wanted): (Vec<Cell>, _) = crossed.filter_map(|cell| Some((cell, wanted(&cell)?))).unzip();
+        self.wanted = wanted;
+        self.asked = if cells.is_empty() { Asked::Done } else { Asked::Test(cells) };
     }
 
-    /// Asks for the middles of the edges of cells that have to be divided, each with how far off it is.
-    fn divide(&mut self, cells: &[(Cell, f64)]) {
-        for &(Cell { at: [i, j], size }, _) in cells {
+    /// Asks for the middles of the edges of cells that have to be divided, each as far as the limits that
+    /// are off there take it.
+    fn divide(&mut self, cells: &[Off]) {
+        for &Off { cell: Cell { at: [i, j], size }, stage, .. } in cells {
             let half = size / 2;
-            for node in [[i + half, j], [i + size, j + half], [i + half, j + size], [i, j + half]] {
-                if !self.known[self.index(node)] && !self.wanted.contains(&node) {
-                    self.wanted.push(node);
+            for at in [[i + half, j], [i + size, j + half], [i + half, j + size], [i, j + half]] {
+                match self.wanted.iter_mut().find(|node| node.at == at) {
+                    Some(node) => node.stage = node.stage.max(stage),
+                    None => self.wanted.push(Node { at, stage }),
                 }
             }
         }
-        let doubtful = cells.iter().filter(|(_, off)| *off * LEFT > TOLERANCE).map(|(cell, _)| *cell);
-        let doubtful: Vec<Cell> = doubtful.collect();
-        if self.wanted.is_empty() {
-            self.test(doubtful.into_iter().flat_map(quarters).collect());
-        } else {
-            self.stage = Stage::Divide(doubtful);
+        if !cells.is_empty() {
+            let doubtful = cells.iter().filter(|off| off.off * LEFT > TOLERANCE);
+            self.asked = Asked::Divide(doubtful.map(|off| off.cell).collect());
         }
     }
 
@@ -212,28 +262,67 @@ impl Surface {
     }
 
     /// How far the lines through a cell lie from where the margins found in its middle have them, as a
-    /// share of the axis.
-    fn off(&self, cell: Cell, found: &Margins) -> f64 {
+    /// share of the axis, where that is too far.
+    fn off(&self, cell: Cell, found: &Margins) -> Option<Off> {
         let middle = self.index(cell.at.map(|k| k + cell.size / 2));
-        let size = cell.size as f64 / self.steps as f64;
         let of = |limit: usize| {
-            let [least, most] = self.range(cell, limit);
-            let missed = (found[limit] - self.lattice[middle][limit]).abs();
-            size * missed / (most - least).max(missed)
+            let off = self.share(cell, limit, (found[limit] - self.lattice[middle][limit]).abs());
+            Some(Off { cell, off, stage: self.stages[limit].filter(|_| off > TOLERANCE)? })
         };
-        (0..COUNT).filter(|&limit| self.crosses(cell, limit)).map(of).fold(0.0, f64::max)
+        let far = (0..COUNT).filter(|&limit| self.crosses(cell, limit)).filter_map(of);
+        far.reduce(|a, b| Off { cell, off: a.off.max(b.off), stage: a.stage.max(b.stage) })
+    }
+
+    /// How far the cubics may lie off in the middle of a cell, as a share of the axis: by what quintics
+    /// through the coarse grid have there and in the cells around it. A kink shows in all of these.
+    fn doubt(&self, cell: Cell, limit: usize) -> f64 {
+        let size = cell.size;
+        let mut missed = 0.0_f64;
+        let around = |k: usize| (k.saturating_sub(size)..=(k + size).min(self.steps - size)).step_by(size);
+        for j in around(cell.at[1]) {
+            for i in around(cell.at[0]) {
+                let cubic = self.lattice[self.index([i + size / 2, j + size / 2])][limit];
+                missed = missed.max((self.quintic([i, j], limit) - cubic).abs());
+            }
+        }
+        self.share(cell, limit, missed)
+    }
+
+    /// The middle of a coarse cell by the polynomials through the six nearest nodes on its either side.
+    fn quintic(&self, at: [usize; 2], limit: usize) -> f64 {
+        let last = self.steps / self.coarse - 5;
+        let near = |k: usize| {
+            let k = k / self.coarse;
+            let first = k.saturating_sub(2).min(last);
+            (first, &MIDDLES[k - first])
+        };
+        let [(i, across), (j, up)] = at.map(near);
+        let mut sum = 0.0;
+        for (b, up) in up.iter().enumerate() {
+            for (a, across) in across.iter().enumerate() {
+                let node = self.index([(i + a) * self.coarse, (j + b) * self.coarse]);
+                sum += across * up * self.lattice[node][limit];
+            }
+        }
+        sum / MIDDLES_SUM.powi(2)
+    }
+
+    /// How far a line lies off in a cell where its margin is missed by so much, as a share of the axis.
+    fn share(&self, cell: Cell, limit: usize, missed: f64) -> f64 {
+        let [least, most] = self.range(cell, limit);
+        cell.size as f64 / self.steps as f64 * missed / (most - least).max(missed)
     }
 
     /// Spreads what nodes found beyond what was foreseen, each over its neighbourhood.
-    fn spread(&mut self, nodes: &[[usize; 2]], found: &[Margins]) {
-        let foreseen: Vec<Margins> = nodes.iter().map(|&n| self.lattice[self.index(n)]).collect();
-        for ((&[i, j], found), foreseen) in nodes.iter().zip(found).zip(&foreseen) {
-            let node = self.index([i, j]);
-            self.known[node] = true;
+    fn spread(&mut self, nodes: &[Node], found: &[Margins]) {
+        let foreseen: Vec<Margins> = nodes.iter().map(|n| self.lattice[self.index(n.at)]).collect();
+        for ((&Node { at: [i, j], .. }, found), foreseen) in nodes.iter().zip(found).zip(&foreseen) {
             // A node in the middle of a division lies at odd multiples of its reach.
             let reach = 1 << i.trailing_zeros().min(j.trailing_zeros());
             let mut beyond = *found;
             beyond.iter_mut().zip(foreseen).for_each(|(g, foreseen)| *g -= foreseen);
+            // What was not computed is left as foreseen.
+            beyond.iter_mut().filter(|g| g.is_nan()).for_each(|g| *g = 0.0);
             let near = |k: usize| k.saturating_sub(reach)..=(k + reach).min(self.steps);
             for row in near(j) {
                 for column in near(i) {
@@ -249,11 +338,10 @@ impl Surface {
     }
 
     /// Cubics through the coarse grid: first along its rows, then along all columns of the lattice.
-    fn interpolate(&mut self, nodes: &[[usize; 2]], found: &[Margins]) {
-        for (&node, found) in nodes.iter().zip(found) {
-            let index = self.index(node);
+    fn interpolate(&mut self, nodes: &[Node], found: &[Margins]) {
+        for (node, found) in nodes.iter().zip(found) {
+            let index = self.index(node.at);
             self.lattice[index] = *found;
-            self.known[index] = true;
         }
         let stride = self.steps + 1;
         for j in (0..=self.steps).step_by(self.coarse) {

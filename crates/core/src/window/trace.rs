@@ -66,7 +66,7 @@ pub fn told(scenario: &Scenario, surface: &Surface) -> Window {
 pub fn surface(scenario: &Scenario, detail: Detail) -> Result<Surface, ScenarioError> {
     scenario.validate_plane()?;
     let scenario = detail.scenario(scenario);
-    Ok(Surface::by(detail, |wanted| margins_at(&scenario, wanted)))
+    Ok(Surface::by(detail, &scenario.ignored, |wanted| margins_at(&scenario, wanted)))
 }
 
 /// The window that a surface shows, with limits that the scenario leaves out left out. Nothing is evaluated
@@ -100,6 +100,7 @@ pub fn window(scenario: &Scenario, surface: &Surface) -> Window {
         usable_share: joined.usable_share,
         nearest: if joined.usable_share > 0.0 { None } else { nearest(&plane, surface.steps, &nodes) },
         evaluations: surface.evaluations,
+        holds: surface.holds,
         plane,
     }
 }
@@ -129,9 +130,9 @@ pub fn missed_at(scenario: &Scenario, place: [f64; 2]) -> Vec<Margin> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::limits::COUNT;
+    use crate::limits::{COUNT, Stage};
     use crate::window::cell;
-    use crate::window::surface::Place;
+    use crate::window::surface::{Place, Wanted};
 
     /// Two limits with known zeros: a circle to stay within, and a line to stay above.
     fn margins([x, y]: Place) -> Margins {
@@ -142,7 +143,7 @@ mod tests {
     }
 
     fn surface(of: impl Fn(Place) -> Margins) -> Surface {
-        Surface::by(Detail::Fine, |wanted| wanted.iter().copied().map(&of).collect())
+        Surface::by(Detail::Fine, &[], |wanted| wanted.iter().map(|w| of(w.place)).collect())
     }
 
     #[test]
@@ -190,5 +191,64 @@ mod tests {
         assert!(joined.lines.iter().all(Vec::is_empty) && joined.usable_share == 0.0);
         let everywhere = [[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]];
         assert!((cell::area(&everywhere) - 1.0).abs() < 1e-12);
+    }
+
+    /// A line of a limit that the fill alone decides takes no hold beyond those of the grid; what is not
+    /// computed there stays as it was foreseen.
+    #[test]
+    fn a_line_takes_the_stages_that_its_limit_takes() {
+        let bent = |[x, y]: Place| [(6.0 * x).sin() - 3.0 * (y - 0.4), 1.0 + x * x + y];
+        let limits = [Limit::ShortShot, Limit::Sink].map(|l| l as usize);
+        let mut stages = Vec::new();
+        let surface = Surface::by(Detail::Fine, &[], |wanted| {
+            stages.push(wanted.iter().map(|w| w.stage).collect::<Vec<_>>());
+            let of = |w: &Wanted| {
+                let mut g = [1.0; COUNT];
+                let [fill, hold] = bent(w.place);
+                (g[limits[0]], g[limits[1]]) = (fill, if w.stage == Stage::Hold { hold } else { f64::NAN });
+                g
+            };
+            wanted.iter().map(of).collect()
+        });
+        assert!(stages.len() > 1 && stages[0].iter().all(|s| *s == Stage::Hold), "{stages:?}");
+        assert!(stages[1..].concat().iter().all(|s| *s == Stage::Fill), "{stages:?}");
+        let (cells, _) = Detail::Fine.grid();
+        assert_eq!(surface.holds, (cells + 1) * (cells + 1));
+        assert!(surface.lattice.iter().flatten().all(|g| g.is_finite()));
+    }
+
+    /// A line that is as good as straight is not tested; one with a kink is.
+    #[test]
+    fn only_doubtful_lines_are_tested() {
+        let (cells, _) = Detail::Fine.grid();
+        let beyond = |of: fn(Place) -> f64| {
+            let surface = surface(|place| {
+                let mut g = [1.0; COUNT];
+                g[0] = of(place);
+                g
+            });
+            surface.evaluations - (cells + 1) * (cells + 1)
+        };
+        assert_eq!(beyond(|[x, y]| x - 0.3 + 0.2 * (y - 0.5) * (x + y)), 0);
+        assert!(beyond(|[x, y]| x - 0.3 + (y - 0.45).abs()) > 0);
+    }
+
+    /// What is ignored is not evaluated, and makes no line.
+    #[test]
+    fn ignored_limits_take_nothing() {
+        let mut scenario = crate::scenario::demo::default_demo().scenario();
+        scenario.model = scenario.model.at_most(12, 6);
+        scenario.ignored = Limit::ALL.into_iter().filter(|l| limits::stage(*l) == Stage::Hold).collect();
+        let fills = trace(&scenario, Detail::Fine).expect("valid");
+        assert!(fills.evaluations > 0 && fills.holds == 0, "{} {}", fills.evaluations, fills.holds);
+        let mut whole = scenario.clone();
+        whole.ignored.clear();
+        let whole = trace(&whole, Detail::Fine).expect("valid");
+        assert!(whole.holds > 0 && fills.lines.len() < whole.lines.len());
+        let decided_by_the_fill = |line: &&LimitLine| limits::stage(line.limit) < Stage::Hold;
+        assert_eq!(fills.lines.len(), whole.lines.iter().filter(decided_by_the_fill).count());
+        scenario.ignored = Limit::ALL.to_vec();
+        let none = trace(&scenario, Detail::Fine).expect("valid");
+        assert_eq!((none.evaluations, none.lines.len()), (0, 0));
     }
 }

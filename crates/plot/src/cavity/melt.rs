@@ -71,7 +71,7 @@ impl<'a> Melt<'a> {
 
     /// The front's distance from the nozzle, in the steel below it.
     fn draw_tag(&self, sheet: &mut Sheet, panel: &Panel, tip: Point) {
-        let text = format!("front {}", reading(panel.to_value(tip)[0]));
+        let text = format!("front {}", reading(sheet.units.shown("mm").of(panel.to_value(tip)[0])));
         let size = sheet.label_size(&text, SMALL, true);
         let frame = Rect::around([tip[0], panel.rect.bottom - size[1] * 0.5], size[0], size[1]);
         let frame = frame.moved_into(&sheet.bounds());

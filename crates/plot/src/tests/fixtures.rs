@@ -54,6 +54,7 @@ pub(super) fn window() -> Window {
         usable_share: 0.3,
         nearest: None,
         evaluations: 100,
+        holds: 100,
     }
 }
 
