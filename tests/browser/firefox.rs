@@ -43,9 +43,7 @@ async fn window(page: &Page) {
     page.fill(MELT, "168.5").await;
     page.idle().await;
     let after = format!("{:?}", page.numbers().await);
-    page.driver().refresh().await.unwrap();
-    page.wait_until("document.documentElement.dataset.ready === 'true'", READY).await;
-    page.idle().await;
+    page.reload().await;
     assert_eq!(format!("{:?}", page.numbers().await), after);
     nothing_broke(page).await;
 }

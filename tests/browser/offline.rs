@@ -32,13 +32,6 @@ async fn made_of(page: &Page) -> Vec<String> {
     serde_json::from_value(names).unwrap()
 }
 
-/// Reloads as a person does. The driver's way goes past the service worker in Firefox.
-async fn reload(page: &Page) {
-    page.js("document.documentElement.dataset.ready = 'going'; location.reload()").await;
-    page.wait_until("document.documentElement.dataset.ready === 'true'", READY).await;
-    page.idle().await;
-}
-
 /// The site in a folder of a host; cut off, it opens and computes as before.
 pub async fn works_without_a_network(browser: &Page) {
     let host = Host::start(browser.folder());
@@ -50,7 +43,7 @@ pub async fn works_without_a_network(browser: &Page) {
 
     host.reach(false);
     assert_eq!(page.js("return fetch('elsewhere').then(() => 'there', () => 'away')").await, "away");
-    reload(&page).await;
+    page.reload().await;
     assert_eq!(format!("{:?}", page.numbers().await), numbers);
     page.press("#to-laboratory").await;
     page.wait_until("document.querySelector('#recipe-said')?.textContent.includes('Pa·s')", READY).await;
@@ -117,7 +110,7 @@ pub async fn a_newer_version_takes_over(browser: &Page) {
     assert_eq!(page.count(".newer").await, 0);
 
     host.reach(false);
-    reload(&page).await;
+    page.reload().await;
     assert_eq!(page.text("h1").await, "Gatefrost anew");
     assert_eq!(made_of(&page).await, [SECOND]);
 
@@ -132,7 +125,7 @@ pub async fn a_newer_version_takes_over(browser: &Page) {
     assert_eq!(state, "redundant");
     assert_eq!(kept(&page).await, [SECOND]);
     host.reach(false);
-    reload(&page).await;
+    page.reload().await;
     assert_eq!(page.text("h1").await, "Gatefrost anew");
     assert_eq!(made_of(&page).await, [SECOND]);
 }

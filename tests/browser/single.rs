@@ -30,9 +30,7 @@ pub async fn computes(site: &Page) {
     page.idle().await;
     let after = page.numbers().await;
     assert_ne!(format!("{after:?}"), format!("{numbers:?}"));
-    page.driver().refresh().await.unwrap();
-    page.wait_until("document.documentElement.dataset.ready === 'true'", READY).await;
-    page.idle().await;
+    page.reload().await;
     assert_eq!(page.value(MELT).await, "173");
     assert_eq!(format!("{:?}", page.numbers().await), format!("{after:?}"));
 
