@@ -43,9 +43,7 @@ async fn window(page: &Page) {
     page.fill(MELT, "168.5").await;
     page.idle().await;
     let after = format!("{:?}", page.numbers().await);
-    page.driver().refresh().await.unwrap();
-    page.wait_until("document.documentElement.dataset.ready === 'true'", READY).await;
-    page.idle().await;
+    page.reload().await;
     assert_eq!(format!("{:?}", page.numbers().await), after);
     nothing_broke(page).await;
 }
@@ -102,6 +100,7 @@ fn the_site_and_the_one_file_work_in_firefox_too() {
         laboratory::takes_a_feedstock_along(page).await;
         policy(page).await;
         offline::works_without_a_network(page).await;
+        offline::a_newer_version_takes_over(page).await;
         single::computes(page).await;
         single::holds_the_laboratory(page).await;
         policy(&page.single()).await;

@@ -174,9 +174,11 @@ impl Page {
     pub async fn goto(&self, rest: &str) {
         let address = format!("{}{rest}", self.address);
         let before = self.driver.current_url().await.expect("an address");
-        if !address.starts_with(before.scheme()) {
-            // Firefox takes another process for it, and what is asked at once may still meet the old page.
-            self.driver.goto("about:blank").await.expect("an empty page");
+        let mut there = before.join(&address).expect("an address");
+        there.set_fragment(before.fragment());
+        if there != before {
+            // What is asked at once may in Firefox still meet the old page, which was ready.
+            self.js("document.documentElement.dataset.ready = 'left'").await;
         }
         self.driver.goto(address.as_str()).await.expect("the page");
     }
@@ -185,6 +187,14 @@ impl Page {
     pub async fn open(&self, rest: &str) {
         self.goto(rest).await;
         self.wait_until("document.documentElement.dataset.ready === 'true'", READY).await;
+    }
+
+    /// Reloads as a person does, and waits until the page has no work under way. The driver's own way goes
+    /// past a service worker in Firefox.
+    pub async fn reload(&self) {
+        self.js("document.documentElement.dataset.ready = 'left'; location.reload()").await;
+        self.wait_until("document.documentElement.dataset.ready === 'true'", READY).await;
+        self.idle().await;
     }
 
     /// Waits until the page has no work under way and has shown what came of it.

@@ -27,6 +27,7 @@ impl Host {
     pub fn start(place: &Path) -> Self {
         let root = place.join("host");
         let folder = root.join("some/folder");
+        fs::remove_dir_all(&root).ok();
         put(&files_of(&setting("GATEFROST_SITE")), &folder);
         fs::write(root.join("index.html"), "<title>Another page of the host</title>").unwrap();
         let (inner, _) = serve_site(&root);

@@ -30,9 +30,7 @@ pub async fn computes(site: &Page) {
     page.idle().await;
     let after = page.numbers().await;
     assert_ne!(format!("{after:?}"), format!("{numbers:?}"));
-    page.driver().refresh().await.unwrap();
-    page.wait_until("document.documentElement.dataset.ready === 'true'", READY).await;
-    page.idle().await;
+    page.reload().await;
     assert_eq!(page.value(MELT).await, "173");
     assert_eq!(format!("{:?}", page.numbers().await), format!("{after:?}"));
 
@@ -110,5 +108,21 @@ fn markup_in_a_link_stays_text_in_the_one_file() {
         page.driver().goto("about:blank").await.unwrap();
         page.open(&format!("?<img src=x onerror=alert(1)>#{}", link::encode(&hostile()))).await;
         unharmed(&page, &clean).await;
+    });
+}
+
+/// A browser that does not run the file's modules, whatever keeps it from it, leaves the words that it
+/// begins with.
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn where_it_cannot_start_the_one_file_says_what_it_needs() {
+    browse(async |site| {
+        let page = site.single();
+        let off = json!({ "value": true });
+        page.driver().cdp().send_raw("Emulation.setScriptExecutionDisabled", off).await.unwrap();
+        page.goto("?laboratory").await;
+        let said = page.text("body").await;
+        assert!(said.contains("JavaScript is off") && said.contains("2025"), "{said}");
+        assert!(said.len() < 300, "nothing else is shown: {said}");
     });
 }

@@ -49,14 +49,17 @@ pub fn pack(sources: &Files) -> Result<String> {
     let first = sheets.first().context("there is no page")?;
 
     let modules = modules(sources)?;
+    let shared = |style: &str| sheets.iter().all(|sheet| sheet.styles.iter().any(|s| s.1 == style));
     let mut head = first.head.to_owned();
     for (element, style) in &first.styles {
-        head = head.replace(element, &inline_style(sources, style)?);
+        let inline = if shared(style) { inline_style(sources, style)? } else { String::new() };
+        head = head.replace(element, &inline);
     }
     head = head.replace(first.entry, "<script type=\"module\">import \"app/single\";</script>");
     let mut body = String::new();
     for sheet in &sheets {
-        body += &template(sheet, first, sources)?;
+        let own = sheet.styles.iter().map(|style| style.1).filter(|style| !shared(style));
+        body += &template(sheet, own, sources)?;
     }
     for sheet in &sheets {
         // A way to another page is a way to this file with another query.
@@ -122,9 +125,9 @@ fn take_apart<'a>(name: &'a str, html: &'a str) -> Result<Sheet<'a>> {
 }
 
 /// The body of a page, to be taken out; style sheets that are its own go with it.
-fn template(sheet: &Sheet<'_>, first: &Sheet<'_>, sources: &Files) -> Result<String> {
+fn template<'a>(sheet: &Sheet<'_>, styles: impl Iterator<Item = &'a str>, sources: &Files) -> Result<String> {
     let mut own = String::new();
-    for (_, style) in sheet.styles.iter().filter(|style| !first.styles.iter().any(|s| s.1 == style.1)) {
+    for style in styles {
         own += &inline_style(sources, style)?;
     }
     let modules: Vec<&str> = sheet.modules.iter().copied().filter(|m| *m != offline::MODULE).collect();
@@ -177,6 +180,21 @@ mod tests {
         for absent in ["src=", "stylesheet", ".html\"", "./", "offline", CSP_MARK, IMPORT_MAP_MARK] {
             assert!(!html.contains(absent), "{absent}: {html}");
         }
+    }
+
+    #[test]
+    fn a_style_sheet_of_one_page_stays_with_it() {
+        let mut sources = site::tests::small();
+        let page = String::from_utf8(sources["index.html"].clone()).unwrap();
+        let link = "<link rel=\"stylesheet\" href=\"style.css\">";
+        let page = page.replace(link, &format!("{link}\n{}", link.replace("style.css", "own.css")));
+        sources.insert("index.html".to_owned(), page.into_bytes());
+        sources.insert("own.css".to_owned(), b"b { color: blue; }".to_vec());
+        let html = pack(&sources).unwrap();
+        let (head, body) = html.split_once("<body>").unwrap();
+        assert!(head.contains("<style>p {") && !head.contains("blue") && !head.contains("own.css"), "{head}");
+        assert!(body.contains("data-modules=\"app/main\"><style>b {"), "{body}");
+        assert_eq!(html.matches("blue").count(), 1);
     }
 
     #[test]
