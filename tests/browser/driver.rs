@@ -10,7 +10,7 @@ use std::thread;
 /// Times that it may be started.
 const STARTS: usize = 5;
 
-/// A running chromedriver and the folder of its browser's profile; both go when it is dropped.
+/// A running chromedriver or geckodriver and the folder of its browser's profile; both go when it is dropped.
 pub struct Driver {
     process: Child,
     port: u16,
@@ -75,7 +75,8 @@ fn port_from(output: &mut BufReader<impl Read>) -> Result<u16, String> {
     let mut said = String::new();
     let mut line = String::new();
     while output.read_line(&mut line).expect("the driver's words") > 0 {
-        if let Some((_, rest)) = line.split_once("started successfully on port ") {
+        let said_by = ["started successfully on port ", "Listening on 127.0.0.1:"];
+        if let Some((_, rest)) = said_by.iter().find_map(|words| line.split_once(words)) {
             let digits = rest.trim_end().trim_end_matches('.');
             return digits.parse().map_err(|_| format!("no port in: {line}"));
         }

@@ -12,7 +12,7 @@ use crate::harness::{Page, READY, browse};
 use crate::reading::{MELT, TIME};
 
 /// Lets the browser save files, and says where.
-async fn downloads(page: &Page) -> PathBuf {
+pub async fn downloads(page: &Page) -> PathBuf {
     let folder = page.folder().join("downloads");
     let wanted = json!({ "behavior": "allow", "downloadPath": folder });
     let cdp = page.driver().cdp();
@@ -21,7 +21,7 @@ async fn downloads(page: &Page) -> PathBuf {
 }
 
 /// The file of that ending, once it has been saved.
-async fn saved(folder: &Path, ending: &str) -> (String, String) {
+pub async fn saved(folder: &Path, ending: &str) -> (String, String) {
     let start = Instant::now();
     loop {
         let files = fs::read_dir(folder).into_iter().flatten().flatten();

@@ -1,5 +1,5 @@
-//! The page in a real browser: the site on a server that keeps count of requests, headless Chromium
-//! steered by its driver, and what a person does with the two.
+//! The page in a real browser: the site on a server that keeps count of requests, or the page in one
+//! file; a headless browser steered by its driver, and what a person does with the two.
 //!
 //! ```ignore
 //! #[test]
@@ -68,28 +68,38 @@ pub struct Request {
 
 type Requests = Arc<Mutex<Vec<Request>>>;
 
-/// One browser on one copy of the site.
+/// One browser on one copy of the page.
+#[derive(Clone)]
 pub struct Page {
     driver: WebDriver,
     address: String,
     requests: Requests,
     /// All that the console has said; the driver gives each entry once.
-    console: Mutex<Vec<BrowserLogEntry>>,
+    console: Arc<Mutex<Vec<BrowserLogEntry>>>,
     // Dropped after the session has been closed.
-    chromedriver: Driver,
+    process: Arc<Driver>,
 }
 
-/// Runs one test in a browser of its own and closes the browser, whether the test passes or not.
+/// Runs one test in a Chromium of its own, on the site, and closes it, whether the test passes or not.
 pub fn browse(test: impl AsyncFnOnce(&Page)) {
+    run(Page::chromium, test);
+}
+
+/// The same in Firefox, which has no console and no emulation of screens to offer.
+pub fn browse_firefox(test: impl AsyncFnOnce(&Page)) {
+    run(Page::firefox, test);
+}
+
+fn run(start: impl AsyncFnOnce() -> Page, test: impl AsyncFnOnce(&Page)) {
     let runtime =
         runtime::Builder::new_current_thread().enable_all().build().expect("a runtime for the test");
-    let page = runtime.block_on(Page::start());
+    let page = runtime.block_on(start());
     let outcome = catch_unwind(AssertUnwindSafe(|| runtime.block_on(test(&page))));
     runtime.block_on(async {
         if outcome.is_err() {
             page.keep_evidence().await;
         }
-        page.driver.quit().await.ok();
+        page.driver.clone().quit().await.ok();
     });
     if let Err(panic) = outcome {
         resume_unwind(panic);
@@ -97,8 +107,7 @@ pub fn browse(test: impl AsyncFnOnce(&Page)) {
 }
 
 impl Page {
-    async fn start() -> Self {
-        let (address, requests) = serve_site();
+    async fn chromium() -> Self {
         let chromedriver = Driver::start(&setting("GATEFROST_CHROMEDRIVER"));
         let mut wanted = DesiredCapabilities::chrome();
         let chromium = setting("GATEFROST_CHROMIUM");
@@ -111,9 +120,43 @@ impl Page {
             wanted.set_browser_log_level(LoggingPrefsLogLevel::All)
         })()
         .expect("what the browser is asked for");
-        let driver = WebDriver::new(chromedriver.address(), wanted).await.expect("a browser session");
+        Self::start(chromedriver, wanted).await
+    }
+
+    async fn firefox() -> Self {
+        let geckodriver = Driver::start(&setting("GATEFROST_GECKODRIVER"));
+        let mut wanted = DesiredCapabilities::firefox();
+        (|| {
+            wanted.set_firefox_binary(&setting("GATEFROST_FIREFOX").to_string_lossy())?;
+            for flag in ["-headless", "--width=1440", "--height=1000"] {
+                wanted.add_arg(flag)?;
+            }
+            WebDriverResult::Ok(())
+        })()
+        .expect("what the browser is asked for");
+        Self::start(geckodriver, wanted).await
+    }
+
+    async fn start(process: Driver, wanted: impl Into<Capabilities>) -> Self {
+        let (address, requests) = serve_site(&setting("GATEFROST_SITE"));
+        let driver = WebDriver::new(process.address(), wanted).await.expect("a browser session");
         driver.set_script_timeout(Duration::from_secs(60)).await.expect("time for scripts");
-        Self { driver, address, requests, console: Mutex::default(), chromedriver }
+        Self { driver, address, requests, console: Arc::default(), process: Arc::new(process) }
+    }
+
+    /// The page in one file, opened from a folder by the same browser. Its name is one that a person or a
+    /// browser's download may have given it.
+    pub fn single(&self) -> Self {
+        let page = setting("GATEFROST_SITE").with_file_name("gatefrost.html");
+        let copy = self.folder().join("Gate frost #1 (100%).html");
+        fs::copy(&page, &copy).unwrap_or_else(|e| panic!("{}: {e}", page.display()));
+        let path = copy.to_string_lossy().replace('%', "%25").replace('#', "%23").replace(' ', "%20");
+        Self { address: format!("file://{path}"), ..self.clone() }
+    }
+
+    /// Another address for the same browser.
+    pub fn at(&self, address: &str) -> Self {
+        Self { address: address.to_owned(), ..self.clone() }
     }
 
     /// The WebDriver session, for what has no helper here.
@@ -130,6 +173,11 @@ impl Page {
     /// the fragment does not load the page again.
     pub async fn goto(&self, rest: &str) {
         let address = format!("{}{rest}", self.address);
+        let before = self.driver.current_url().await.expect("an address");
+        if !address.starts_with(before.scheme()) {
+            // Firefox takes another process for it, and what is asked at once may still meet the old page.
+            self.driver.goto("about:blank").await.expect("an empty page");
+        }
         self.driver.goto(address.as_str()).await.expect("the page");
     }
 
@@ -222,7 +270,7 @@ impl Page {
 
     /// A folder that goes with the browser.
     pub fn folder(&self) -> &Path {
-        self.chromedriver.folder()
+        self.process.folder()
     }
 
     /// Writes what is seen as PNG.
@@ -244,6 +292,12 @@ impl Page {
         let console = self.console().await;
         let errors: Vec<_> = console.iter().filter(|e| e.level == "SEVERE").collect();
         assert!(errors.is_empty(), "errors in the console: {errors:#?}");
+    }
+
+    /// Puts what the console has said out of mind: it was provoked.
+    pub async fn forget_console(&self) {
+        self.driver.browser_log().await.expect("the console");
+        lock(&self.console).clear();
     }
 
     /// Every request that has reached the server.
@@ -270,21 +324,21 @@ impl Page {
 }
 
 /// What `cargo xtask test` tells the tests.
-fn setting(name: &str) -> PathBuf {
+pub fn setting(name: &str) -> PathBuf {
     let value = env::var_os(name).filter(|value| !value.is_empty());
     value
         .map(PathBuf::from)
         .unwrap_or_else(|| panic!("{name} is not set: the browser tests are run by `cargo xtask test`"))
 }
 
-/// Serves the site on a free port for as long as the tests run.
-fn serve_site() -> (String, Requests) {
-    let site = setting("GATEFROST_SITE");
+/// Serves a site on a free port for as long as the tests run.
+pub fn serve_site(site: &Path) -> (String, Requests) {
     assert!(site.join("index.html").is_file(), "there is no page in {}", site.display());
     let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, 0)).expect("a free port");
     let address = listener.local_addr().expect("its address");
     let requests = Requests::default();
     let seen = Arc::clone(&requests);
+    let site = site.to_owned();
     thread::spawn(move || {
         http::serve(&listener, &site, move |target, response| {
             lock(&seen).push(Request {

@@ -12,7 +12,7 @@ const IMAGE: &str = "<img src=x onerror=\"window.hit=1;alert(1)\">";
 const SCRIPT: &str = "\"><script>window.hit=2;alert(2)</script><svg onload=alert(3)>";
 
 /// A scenario with markup wherever a text may stand.
-fn hostile() -> Scenario {
+pub fn hostile() -> Scenario {
     let mut scenario = demo::default_demo().scenario();
     scenario.name = IMAGE.to_owned();
     scenario.notes = SCRIPT.to_owned();
@@ -25,7 +25,7 @@ fn hostile() -> Scenario {
 }
 
 /// What the page is made of: none of it may come from a text.
-async fn elements(page: &Page) -> Value {
+pub async fn elements(page: &Page) -> Value {
     page.js("const kinds = {};
         for (const e of document.querySelectorAll('*')) {
             const on = e.getAttributeNames().filter((name) => name.startsWith('on')).join();
@@ -36,7 +36,7 @@ async fn elements(page: &Page) -> Value {
         .await
 }
 
-async fn unharmed(page: &Page, clean: &Value) {
+pub async fn unharmed(page: &Page, clean: &Value) {
     // Unfolded, so that nothing lies hidden; the tables of the figures name the passages too.
     page.js("for (const box of document.querySelectorAll('details')) box.open = true").await;
     // An error of an image would come only now.

@@ -4,7 +4,7 @@ use gatefrost_core::scenario::link;
 
 use crate::harness::{Page, READY, browse};
 
-const EXAMPLE: &str = "#rheometer-text-example";
+pub const EXAMPLE: &str = "#rheometer-text-example";
 
 /// Puts a text into a field of readings as a paste does, and waits for what comes of it.
 async fn paste(page: &Page, field: &str, text: &str, then: &str) {
@@ -34,7 +34,7 @@ async fn value(page: &Page, id: &str) -> String {
 }
 
 /// The scenario that the address of the page opens.
-async fn addressed(page: &Page) -> link::Opened {
+pub async fn addressed(page: &Page) -> link::Opened {
     let hash = page.js("return location.hash").await;
     link::decode(hash.as_str().unwrap())
 }
@@ -126,50 +126,55 @@ fn bad_readings_are_named_by_line_and_column_and_kept() {
 #[ignore = "run by cargo xtask test"]
 fn a_feedstock_of_the_laboratory_opens_in_the_window() {
     browse(async |page| {
-        page.open("#1;d=guide;T=171").await;
-        page.idle().await;
-        page.find("#to-laboratory").await.click().await.unwrap();
-        page.wait_until("document.querySelector('#recipe-said')?.textContent.includes('Pa·s')", READY).await;
-        assert!((addressed(page).await.scenario.setup.melt_temperature - 171.0).abs() < 1e-9);
-        page.find("#recipe-use").await.click().await.unwrap();
-        page.wait_until(
-            "document.querySelector('#window-canvas') && document.documentElement.dataset.ready",
-            READY,
-        )
-        .await;
-        let opened = addressed(page).await;
-        assert_eq!(opened.problems, []);
-        assert_eq!(opened.scenario.feedstock.provenance, "estimated from a recipe");
-        assert!((opened.scenario.setup.melt_temperature - 171.0).abs() < 1e-9);
-        assert_eq!(page.js("return document.querySelectorAll('.notice').length").await, 0);
-
-        page.idle().await;
-        page.find("#to-laboratory").await.click().await.unwrap();
-        page.wait_until("document.querySelector('#rheometer-text-example')", READY).await;
-        page.find(EXAMPLE).await.click().await.unwrap();
-        page.wait_until("!document.querySelector('#rheometer-use').disabled", READY).await;
-        // Three rates at one temperature, 323 to 1291 1/s: the part asks for more, and its marks are those of
-        // the law chosen.
-        page.wait_until(
-            "document.querySelector('#rheometer-coverage').textContent.includes('faster than anything measured')",
-            READY,
-        )
-        .await;
-        page.find("#rheometer-use").await.click().await.unwrap();
-        page.wait_until(
-            "document.querySelector('#window-canvas') && document.documentElement.dataset.ready",
-            READY,
-        )
-        .await;
-        let opened = addressed(page).await;
-        assert_eq!(opened.problems, []);
-        let provenance = &opened.scenario.feedstock.provenance;
-        assert!(
-            provenance.starts_with("fitted to your data") && provenance.ends_with("3 points"),
-            "{provenance}"
-        );
+        takes_a_feedstock_along(page).await;
         page.assert_clean_console().await;
     });
+}
+
+/// From the window to the laboratory and back, with a recipe and then with readings.
+pub async fn takes_a_feedstock_along(page: &Page) {
+    page.open("#1;d=guide;T=171").await;
+    page.idle().await;
+    page.find("#to-laboratory").await.click().await.unwrap();
+    page.wait_until("document.querySelector('#recipe-said')?.textContent.includes('Pa·s')", READY).await;
+    assert!((addressed(page).await.scenario.setup.melt_temperature - 171.0).abs() < 1e-9);
+    page.find("#recipe-use").await.click().await.unwrap();
+    page.wait_until(
+        "document.querySelector('#window-canvas') && document.documentElement.dataset.ready",
+        READY,
+    )
+    .await;
+    let opened = addressed(page).await;
+    assert_eq!(opened.problems, []);
+    assert_eq!(opened.scenario.feedstock.provenance, "estimated from a recipe");
+    assert!((opened.scenario.setup.melt_temperature - 171.0).abs() < 1e-9);
+    assert_eq!(page.js("return document.querySelectorAll('.notice').length").await, 0);
+
+    page.idle().await;
+    page.find("#to-laboratory").await.click().await.unwrap();
+    page.wait_until("document.querySelector('#rheometer-text-example')", READY).await;
+    page.find(EXAMPLE).await.click().await.unwrap();
+    page.wait_until("!document.querySelector('#rheometer-use').disabled", READY).await;
+    // Three rates at one temperature, 323 to 1291 1/s: the part asks for more, and its marks are those of
+    // the law chosen.
+    page.wait_until(
+        "document.querySelector('#rheometer-coverage').textContent.includes('faster than anything measured')",
+        READY,
+    )
+    .await;
+    page.find("#rheometer-use").await.click().await.unwrap();
+    page.wait_until(
+        "document.querySelector('#window-canvas') && document.documentElement.dataset.ready",
+        READY,
+    )
+    .await;
+    let opened = addressed(page).await;
+    assert_eq!(opened.problems, []);
+    let provenance = &opened.scenario.feedstock.provenance;
+    assert!(
+        provenance.starts_with("fitted to your data") && provenance.ends_with("3 points"),
+        "{provenance}"
+    );
 }
 
 const FITTED: &str = "!document.querySelector('#rheometer-use').disabled";

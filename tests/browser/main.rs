@@ -1,4 +1,4 @@
-//! The page as a person meets it, in headless Chromium.
+//! The page as a person meets it, in headless Chromium; what matters most in Firefox too.
 //!
 //! `cargo xtask test` builds the site, finds the browser and runs these; a plain `cargo test` lists
 //! them as ignored.
@@ -8,9 +8,12 @@ mod beside;
 mod crew;
 mod cycle;
 mod driver;
+mod editor;
 mod files;
+mod firefox;
 #[allow(dead_code, reason = "a tool box: no test needs every tool")]
 mod harness;
+mod host;
 mod hostile;
 // The server of `cargo xtask serve`: the page is tested as it is served.
 #[path = "../../crates/xtask/src/http.rs"]
@@ -20,8 +23,14 @@ mod laboratory;
 mod link;
 mod load;
 mod numbers;
+mod offline;
+mod paper;
+mod policy;
 mod quiet;
 mod reading;
 mod safety;
 mod setpoint;
+mod single;
+mod units;
 mod window;
+mod workbench;

@@ -4,7 +4,7 @@ import { differences, read_json } from "app/core";
 import { byId, el } from "app/dom";
 import { model } from "app/model";
 import { dismiss, inWords, notice } from "app/notices";
-import { number, signed } from "app/numbers";
+import { number, quantity, signed } from "app/numbers";
 
 const PLACE = "gatefrost.pinned";
 const MOST_CHARACTERS = 1 << 20;
@@ -92,7 +92,7 @@ function windows({ here, there, margins }, own) {
   const share = ({ usable_share: usable }) => `${number(100 * usable, 3)} % of the plane`;
   const bounds = ({ usable_share: usable, bounded_by: by }) => by.join(", ") || (usable > 0 ? "none" : "nothing is usable");
   const of = (list, limit) => list.find((m) => m.limit === limit);
-  const shown = (m) => (m ? `${signed(m.g, 2)} (${number(m.value, 3)} ${m.unit})` : "does not apply");
+  const shown = (m) => (m ? `${signed(m.g, 2)} (${quantity(m.value, m.unit, 3)})` : "does not apply");
   // By the worse of the two.
   const limits = worst([...own, ...margins]).map((m) => m.limit);
   const rows = [...new Set(limits)].map((limit) => {
@@ -112,7 +112,7 @@ function changes() {
   if (model.problems().length > 0) return null;
   const list = differences(model.text(), JSON.stringify(pinned));
   if (list.length === 0) return el("p", {}, "The pinned scenario is the same in every number.");
-  const value = (v, unit) => (typeof v === "number" ? `${number(v, 5)} ${unit}`.trim() : typeof v === "boolean" ? (v ? "yes" : "no") : (v ?? "none").replaceAll("_", " "));
+  const value = (v, unit) => (typeof v === "number" ? quantity(v, unit, 5) : typeof v === "boolean" ? (v ? "yes" : "no") : (v ?? "none").replaceAll("_", " "));
   const rows = list.slice(0, MOST_ROWS).map(({ title, unit, here, there }) => row(title, value(here, unit), value(there, unit)));
   return el(
     "details",

@@ -4,12 +4,22 @@ import init from "gatefrost";
 
 export * from "gatefrost";
 
-// The core comes from the page itself where it is packed into one file, from beside it otherwise.
+// The core comes from the page itself, compressed, where all is packed into one file; otherwise from
+// beside its binding script.
 async function compile() {
   const inline = document.getElementById("wasm-b64");
-  if (inline) return WebAssembly.compile(bytesOf(inline.textContent.trim()));
-  return WebAssembly.compileStreaming(fetch(new URL("gatefrost_bg.wasm", document.baseURI)));
+  if (inline) {
+    const packed = new Blob([bytesOf(inline.textContent)]).stream();
+    return compiled(new Response(packed.pipeThrough(new DecompressionStream("gzip"))));
+  }
+  const response = await fetch(new URL("gatefrost_bg.wasm", import.meta.resolve("gatefrost")));
+  if (!response.ok) throw new Error(`the core answers ${response.status}`);
+  // Not every host knows the type; without it the browser will not compile while it loads.
+  const known = response.headers.get("Content-Type") === "application/wasm";
+  return known ? WebAssembly.compileStreaming(response) : compiled(response);
 }
+
+const compiled = async (response) => WebAssembly.compile(await response.arrayBuffer());
 
 function bytesOf(base64) {
   const binary = atob(base64);

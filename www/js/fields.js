@@ -1,13 +1,20 @@
 // Form fields: one builder per kind of value, each bound to one path of the scenario.
 
-import { checked_number } from "app/core";
+import { checked_number, number_typed } from "app/core";
 import { el, symbol } from "app/dom";
 import { model, parameter } from "app/model";
 import { inWords } from "app/notices";
+import { isConverted, restate, shownUnit, toEdge, toShown, units } from "app/units";
 
 const fields = new Map();
 
 export const idOf = (path) => `f-${path.replaceAll(".", "-")}`;
+
+// Other units: the numbers, and what is said about them.
+units.addEventListener("changed", () => {
+  for (const field of fields.values()) field.restate?.();
+  showValues();
+});
 
 // Brings every field in line with the scenario, except the one being typed in.
 export function showValues() {
@@ -40,7 +47,7 @@ export function focusKept(build) {
   if (id && document.activeElement?.id !== id) document.getElementById(id)?.focus();
 }
 
-function register(path, root, input, show) {
+function register(path, root, input, show, retell) {
   const error = el("p", { className: "error", id: `${idOf(path)}-error`, hidden: true });
   root.append(error);
   const complain = (message) => {
@@ -49,15 +56,18 @@ function register(path, root, input, show) {
     if (message) input.setAttribute("aria-invalid", "true");
     else input.removeAttribute("aria-invalid");
   };
-  fields.set(path, { root, input, show, complain });
+  fields.set(path, { root, input, show, complain, restate: retell });
+  retell?.();
   show(model.get(path));
   complain(model.refused.get(path) ?? null);
   return root;
 }
 
-// The number as it is edited: as short as it can be without losing any of it.
-function plain(value) {
-  if (value === null || value === undefined) return "";
+// The number as it is edited: as short as it can be without losing any of it; in another unit than the
+// catalogue's, six digits of it.
+export function plain(edge, unit) {
+  if (edge === null || edge === undefined) return "";
+  const value = isConverted(unit) ? Number(toShown(edge, unit).toPrecision(6)) : edge;
   return Math.abs(value) >= 1e7 ? value.toExponential().replace("e+", "e") : String(value);
 }
 
@@ -75,36 +85,49 @@ export function numberField(path) {
     oninput: () => take(path, input.value),
     onkeydown: (event) => step(event, path, input),
     onblur: () => {
-      if (!model.refused.has(path)) input.value = plain(model.get(path));
+      if (!model.refused.has(path)) input.value = plain(model.get(path), entry.unit);
     },
   });
+  const [unit, range, help] = [el("span", { className: "unit" }), el("p", { className: "range", id: `${id}-range` }), el("p", { id: `${id}-help` })];
   const about = el(
     "details",
     { className: "about" },
     el("summary", { "aria-label": `About ${entry.title.toLowerCase()}`, title: "About this number" }, "?"),
-    el("p", { id: `${id}-help` }, entry.help),
+    help,
     el("p", { className: "source" }, `Source: ${entry.source}.`),
   );
   const root = el(
     "div",
     { className: "field number" },
     el("label", { htmlFor: id }, el("span", { className: "words" }, entry.title), " ", symbol(entry.symbol)),
-    el("span", { className: "entry" }, input, el("span", { className: "unit" }, entry.unit)),
+    el("span", { className: "entry" }, input, unit),
     about,
-    el("p", { className: "range", id: `${id}-range` }, `${entry.range}`),
+    range,
   );
-  return register(path, root, input, (value) => {
-    if (document.activeElement !== input || !sameNumber(path, input.value, value)) input.value = plain(value);
+  const show = (value) => {
+    if (document.activeElement !== input || !sameNumber(path, input.value, value)) input.value = plain(value, entry.unit);
+  };
+  return register(path, root, input, show, () => {
+    unit.textContent = shownUnit(entry.unit);
+    range.textContent = restate(entry.range);
+    help.textContent = restate(entry.help);
   });
 }
 
 function sameNumber(path, text, value) {
-  const entered = checked_number(path, text);
-  return !entered.message && entered.value === (value ?? null);
+  const found = entered(path, text);
+  return !found.message && found.value === (value ?? null);
+}
+
+// What was typed, read in the reader's unit and judged in the catalogue's.
+export function entered(path, text) {
+  const { unit } = parameter(path);
+  const typed = isConverted(unit) ? number_typed(text) : NaN;
+  return checked_number(path, Number.isNaN(typed) ? text : String(toEdge(typed, unit)));
 }
 
 function take(path, text) {
-  const { value, message } = checked_number(path, text);
+  const { value, message } = entered(path, text);
   if (message) model.refuse(path, message);
   else model.set(path, value);
 }
@@ -112,16 +135,16 @@ function take(path, text) {
 // Arrow up and down step by about a hundredth of the value.
 function step(event, path, input) {
   const direction = { ArrowUp: 1, ArrowDown: -1 }[event.key];
-  const now = model.get(path);
+  const { unit: edge, whole, ...ends } = parameter(path);
+  const [now, min, max] = [model.get(path), ends.min, ends.max].map((value) => toShown(value, edge));
   if (!direction || typeof now !== "number") return;
   event.preventDefault();
-  const entry = parameter(path);
-  const size = Math.abs(now) || Math.abs(entry.max) / 100;
+  const size = Math.abs(now) || Math.abs(max) / 100;
   const decade = Math.floor(Math.log10(size));
-  const unit = entry.whole ? 1 : 10 ** (decade - (size / 10 ** decade < 3 ? 2 : 1));
+  const unit = whole ? 1 : 10 ** (decade - (size / 10 ** decade < 3 ? 2 : 1));
   const times = event.shiftKey ? 10 : 1;
-  const next = Math.min(entry.max, Math.max(entry.min, now + direction * times * unit));
-  input.value = plain(Number(next.toPrecision(10)));
+  const next = Math.min(max, Math.max(min, now + direction * times * unit));
+  input.value = String(Number(next.toPrecision(6)));
   take(path, input.value);
 }
 

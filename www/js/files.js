@@ -3,7 +3,8 @@
 import { read_json, write_json } from "app/core";
 import { byId, download, fileName } from "app/dom";
 import { model } from "app/model";
-import { dismiss, inWords, notice } from "app/notices";
+import { dismiss, inWords, notice, offerWayBack } from "app/notices";
+import { isCollection, takeIn } from "app/shelf";
 
 const MOST_BYTES = 1 << 20;
 
@@ -43,21 +44,16 @@ async function open(file) {
     return;
   }
   try {
-    const scenario = read_json(await file.text());
+    const text = await file.text();
+    if (isCollection(text)) {
+      notice("file", `${file.name}: ${takeIn(text)}`);
+      return;
+    }
+    const scenario = read_json(text);
     offerWayBack(`${file.name} is open.`);
     model.replace(scenario);
   } catch (error) {
     const lines = error?.problems ? error.problems.map(inWords) : [String(error)];
     notice("file", `${file.name} could not be opened; nothing was changed.`, lines);
   }
-}
-
-// What was on the page before is one press away.
-export function offerWayBack(title) {
-  const before = structuredClone(model.scenario);
-  const act = () => {
-    dismiss("file");
-    model.replace(before);
-  };
-  notice("file", title, [], { words: `Back to “${before.name}”`, act });
 }

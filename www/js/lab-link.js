@@ -3,6 +3,7 @@
 import { link_of } from "app/core";
 import { byId } from "app/dom";
 import { model } from "app/model";
+import { toLaboratory } from "app/ways";
 
 const way = byId("to-laboratory");
 
@@ -14,7 +15,7 @@ function take() {
   } catch {
     // The address has to do.
   }
-  way.href = text ? `laboratory.html#${text}` : "laboratory.html";
+  way.href = toLaboratory(text);
 }
 
 for (const kind of ["pointerdown", "focus", "click"]) way.addEventListener(kind, take);

@@ -8,6 +8,7 @@ import { learn } from "app/lab-fields";
 import { recipeStation } from "app/lab-recipe";
 import { rheometerStation } from "app/lab-rheometer";
 import { dismiss, inWords, notice } from "app/notices";
+import { toWindow } from "app/ways";
 
 const page = document.documentElement;
 
@@ -96,14 +97,14 @@ function openAddress(bench) {
   if (problems.length > 0) notice("link", "Not everything in this link could be read.", problems.map(inWords));
   bench.scenario = scenario;
   byId("scenario-name").textContent = scenario.name;
-  byId("to-window").href = `index.html${location.hash}`;
+  byId("to-window").href = toWindow(location.hash.slice(1));
 }
 
 // Goes to the window with a feedstock of ours: `make()` gives the link's text. What stands in the way is said.
 function use(make) {
   dismiss("use");
   try {
-    location.href = `index.html#${make()}`;
+    location.href = toWindow(make());
   } catch (error) {
     if (!error?.problems) throw error;
     notice("use", "This feedstock cannot be used in the scenario as it is:", error.problems.map(inWords));

@@ -7,16 +7,20 @@ import { byId, el, onceAFrame } from "app/dom";
 import { canReveal, reveal, showProblems, showValues, textField } from "app/fields";
 import { Figures } from "app/figures";
 import { buildFindings, showFindings, showStudy } from "app/findings";
-import { offerWayBack, watchFiles } from "app/files";
+import { watchFiles } from "app/files";
+import { buildHistory } from "app/history";
 import { openAddress, watchAddress } from "app/link";
 import { showMargins, verdict } from "app/margins";
 import { model } from "app/model";
-import { dismiss, inWords, notice } from "app/notices";
+import { dismiss, inWords, notice, offerWayBack } from "app/notices";
 import { axisPaths, buildPlane } from "app/plane";
 import { resultsOf, showProvenance, showResults } from "app/results";
+import { buildShelf, offerLast } from "app/shelf";
 import { stick } from "app/stick";
 import { buildSafety } from "app/safety";
 import { buildStory } from "app/story";
+import { buildToolmaker } from "app/toolmaker";
+import { buildUnits, recallUnits, restate, units } from "app/units";
 import { buildWindow, setPointWords } from "app/window";
 
 const page = document.documentElement;
@@ -49,12 +53,16 @@ function brokeOff(error) {
 
 async function start() {
   const spawn = await load();
+  recallUnits();
   const sheet = new Sheet();
   model.scenario = openAddress();
 
-  byId("title-name").append(textField("name", "Scenario", { most: 120 }));
+  byId("title-name").append(
+    textField("name", "Scenario", { most: 120 }),
+    el("details", { className: "notes" }, el("summary", {}, "Notes"), textField("notes", "Notes on this scenario", { long: true, most: 4000 })),
+  );
   byId("headline").append(resultsOf("headline"));
-  buildStory(byId("story-steps"));
+  buildStory(byId("story-steps"), sheet);
   buildPlane(byId("plane"));
   buildFindings(byId("finding-list"));
   buildSafety(byId("safety-parts"), spawn);
@@ -67,12 +75,14 @@ async function start() {
     showResults(report);
     showMargins(byId("margin-list"), report.margins);
     showVerdict(report);
-    byId("remarks").replaceChildren(...report.remarks.map((words) => el("li", {}, words)));
+    byId("remarks").replaceChildren(...report.remarks.map((words) => el("li", {}, restate(words))));
     showFindings(report);
     figures.refresh(report);
     beside.report(report);
+    toolmaker.refresh();
     page.dataset.inside = report.inside;
   });
+  const toolmaker = buildToolmaker(sheet, () => report && { report, windowLine: sheet.window_line() });
   const redraw = () => {
     picture.refresh();
     figures.windowDrawn();
@@ -88,6 +98,7 @@ async function start() {
       byId("window-figure").dataset.detail = fine ? "fine" : "coarse";
       redraw();
       beside.show();
+      toolmaker.refresh();
       // Drawn at once the first time, so that "ready" means drawn.
       if (!page.dataset.ready) picture.paint();
       page.dataset.ready = "true";
@@ -145,8 +156,15 @@ async function start() {
   byId("to-cautions").addEventListener("click", () => showCautions());
   byId("to-story").addEventListener("click", () => byId("story").focus());
   stick(byId("stage-column"), byId("limits-column"));
+  // On a phone the window comes first.
+  byId("more-tools").open = matchMedia("(min-width: 48rem)").matches;
   watchAddress();
   watchFiles();
+  buildHistory();
+  buildShelf();
+  offerLast();
+  buildUnits(byId("units"));
+  units.addEventListener("changed", () => report && showReport());
   model.replace(model.scenario);
 }
 
@@ -209,8 +227,8 @@ function buildDemos() {
     own.hidden = Boolean(pure);
     choice.value = pure?.name ?? "";
   };
-  model.addEventListener("replaced", () => {
-    open = known.find(({ title }) => title === model.scenario.name) ?? null;
+  model.addEventListener("replaced", ({ detail }) => {
+    if (!detail.restored) open = known.find(({ title }) => title === model.scenario.name) ?? null;
   });
   model.addEventListener("changed", show);
   choice.addEventListener("change", () => {

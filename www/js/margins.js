@@ -2,6 +2,7 @@
 
 import { el } from "app/dom";
 import { model } from "app/model";
+import { restate } from "app/units";
 
 const rows = new Map();
 
@@ -44,8 +45,8 @@ function fill(parts, margin) {
   parts.counts.checked = !margin.ignored;
   parts.counts.setAttribute("aria-label", `${margin.label} counts`);
   parts.state.textContent = margin.ignored ? "left out" : holds ? "cleared" : "not cleared";
-  parts.sentence.textContent = margin.sentence;
-  parts.remedy.textContent = `What helps: ${margin.remedy}`;
+  parts.sentence.textContent = restate(margin.sentence);
+  parts.remedy.textContent = `What helps: ${restate(margin.remedy)}`;
 }
 
 // A limit that does not count bounds no window and breaks nothing.

@@ -37,10 +37,19 @@ class Model extends EventTarget {
 
   // Another scenario altogether.
   replace(scenario) {
+    this.#put(scenario, false);
+  }
+
+  // A state that the scenario has been in before.
+  restore(scenario) {
+    this.#put(scenario, true);
+  }
+
+  #put(scenario, restored) {
     this.scenario = structuredClone(scenario);
     this.refused.clear();
-    this.dispatchEvent(new Event("replaced"));
-    this.#changed({ moving: false });
+    this.dispatchEvent(new CustomEvent("replaced", { detail: { restored } }));
+    this.#changed({ moving: false, restored });
   }
 
   set(path, value) {
@@ -53,7 +62,7 @@ class Model extends EventTarget {
       this.refused.delete(path);
       write(this.scenario, path, value);
     }
-    this.#changed({ moving });
+    this.#changed({ moving, what: pairs.map(([path]) => path).join() });
   }
 
   // A field holds a text that is no value: the last good value stays, and nothing is computed.
@@ -88,7 +97,9 @@ class Model extends EventTarget {
     return JSON.stringify(copy);
   }
 
-  #changed(detail) {
+  // `moving` while a hand drags, `restored` for a state from before, `what` tells changes of one kind.
+  #changed({ moving, restored = false, what = null }) {
+    const detail = { moving, restored, what };
     this.dispatchEvent(new CustomEvent("changed", { detail }));
   }
 }

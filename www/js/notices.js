@@ -1,7 +1,8 @@
 // Notices: what could not be read or computed, in words, until they are dismissed.
 
 import { byId, el } from "app/dom";
-import { parameter } from "app/model";
+import { model, parameter } from "app/model";
+import { restate } from "app/units";
 
 // One notice of a kind at a time; `lines` are texts, `action` is an optional button {words, act}.
 export function notice(kind, title, lines = [], action = null) {
@@ -20,6 +21,16 @@ export function notice(kind, title, lines = [], action = null) {
 
 export function dismiss(kind) {
   for (const box of byId("notices").querySelectorAll(".notice")) if (box.dataset.kind === kind) box.remove();
+}
+
+// What was on the page before is one press away.
+export function offerWayBack(title) {
+  const before = structuredClone(model.scenario);
+  const act = () => {
+    dismiss("file");
+    model.replace(before);
+  };
+  notice("file", title, [], { words: `Back to “${before.name}”`, act });
 }
 
 // Ends of the window by the words that stand beside their fields.
@@ -48,7 +59,9 @@ const WORDS = {
 };
 
 // Messages of the core begin with the field's name, or with what it does ("is …", "has …").
-export function inWords({ path, message }) {
+export const inWords = (problem) => restate(worded(problem));
+
+function worded({ path, message }) {
   if (!path) return message;
   let [where, field] = ["", path];
   for (const [pattern, words, first] of LISTS) {

@@ -1,6 +1,7 @@
 // Numbers for reading: one formatter for the whole page.
 
 import { format_number } from "app/core";
+import { shownUnit, toShown } from "app/units";
 
 export const number = (value, digits = 3) =>
   typeof value === "number" ? format_number(value, digits) : "–";
@@ -11,6 +12,14 @@ export const signed = (value, digits) => `${value < 0 ? "−" : "+"}${number(Mat
 // A size as it was typed, without rounding.
 export const short = (value) => (typeof value === "number" ? String(value).replace("-", "−") : "–");
 
-// A number with its unit.
-export const quantity = (value, unit, digits) =>
-  unit === "" ? number(value, digits) : `${number(value, digits)} ${unit}`;
+// A value of the core with its unit, as the reader has chosen to see it.
+export function quantity(value, unit, digits) {
+  const text = number(toShown(value, unit), digits);
+  return unit ? `${text} ${shownUnit(unit)}` : text;
+}
+
+// A difference of two values; temperatures differ by kelvin.
+export function difference(value, unit, digits) {
+  const step = unit === "°C" ? "K" : unit;
+  return `${signed(toShown(value, step), digits)} ${shownUnit(step)}`.trim();
+}

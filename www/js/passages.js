@@ -5,6 +5,9 @@ import { el } from "app/dom";
 import { choiceField, focusKept, numberField, textField } from "app/fields";
 import { model, parametersOf } from "app/model";
 import { short } from "app/numbers";
+import { shownUnit, toShown, units } from "app/units";
+import { section } from "app/section";
+import { gateForm } from "app/starts";
 import { append, exchange, feederOf, isEnd, isReferredTo, partnerOf, remove, rename } from "app/tree";
 
 const ROLES = [
@@ -27,23 +30,45 @@ const LIST = "cavity.passages";
 
 // Which passages are unfolded; the gate is what a toolmaker changes first.
 let open = null;
+// The passages as they were last listed.
+let listed = [];
 
-export function passageList() {
+export function passageList(sheet) {
   const list = el("ol", { className: "passages" });
+  const drawing = section(sheet, {
+    words: (index) => {
+      const passage = model.scenario.cavity.passages[index];
+      return `${index + 1}  ${passage.name}, ${sizes(passage)}`;
+    },
+    open: (index) => {
+      const details = list.children[index]?.querySelector("details");
+      if (!details) return;
+      details.open = true;
+      details.querySelector("summary").focus();
+    },
+  });
+  // The passage that the keyboard is in is the one that is picked out.
+  list.addEventListener("focusin", ({ target }) => {
+    const index = [...list.children].findIndex((item) => item.contains(target));
+    if (index >= 0) drawing.choose(index);
+  });
   const build = () => {
     const { passages } = model.scenario.cavity;
+    listed = passages;
     open ??= new Set(passages.filter((passage) => passage.role === "gate").slice(0, 1));
     focusKept(() => list.replaceChildren(...passages.map((passage, index) => item(passage, index, passages.length))));
   };
-  model.addEventListener("replaced", () => {
-    open = null;
+  model.addEventListener("replaced", ({ detail }) => {
+    // What was unfolded stays so where a change is taken back.
+    const places = listed.flatMap((passage, index) => (open.has(passage) ? [index] : []));
+    open = detail.restored ? new Set(places.map((index) => model.scenario.cavity.passages[index])) : null;
     build();
   });
   model.addEventListener("restructured", ({ detail }) => detail.startsWith(LIST) && build());
-  model.addEventListener("changed", () => retitle(list));
+  for (const source of [model, units]) source.addEventListener("changed", () => retitle(list));
   build();
   const add = el("button", { type: "button", id: "add-passage", onclick: addPassage }, "Add a passage");
-  return el("div", { className: "passage-editor" }, list, add);
+  return el("div", { className: "passage-editor" }, drawing.root, list, add, gateForm(LIST));
 }
 
 function item(passage, index, count) {
@@ -174,14 +199,16 @@ const shapeOf = (passage) => Object.keys(passage.form)[0];
 function sizes(passage) {
   const shape = shapeOf(passage);
   const s = passage.form[shape];
-  const taper = (a, b) => (b === null || b === undefined || b === a ? short(a) : `${short(a)}–${short(b)}`);
+  const mm = (value) => short(Number(toShown(value, "mm").toPrecision(4)));
+  const taper = (a, b) => (b === null || b === undefined || b === a ? mm(a) : `${mm(a)}–${mm(b)}`);
+  const unit = shownUnit("mm");
   const times = passage.copies > 1 ? `${passage.copies} × ` : "";
-  if (shape === "tube") return `${times}⌀ ${taper(s.diameter, s.diameter_end)} × ${short(s.length)} mm`;
+  if (shape === "tube") return `${times}⌀ ${taper(s.diameter, s.diameter_end)} × ${mm(s.length)} ${unit}`;
   if (shape === "strip") {
-    return `${times}${taper(s.thickness, s.thickness_end)} × ${taper(s.width, s.width_end)} × ${short(s.length)} mm`;
+    return `${times}${taper(s.thickness, s.thickness_end)} × ${taper(s.width, s.width_end)} × ${mm(s.length)} ${unit}`;
   }
   const sector = s.angle < 360 ? `, ${short(s.angle)}°` : "";
-  return `${times}R ${short(s.inner_radius)}–${short(s.outer_radius)} × ${taper(s.thickness, s.thickness_end)} mm${sector}`;
+  return `${times}R ${mm(s.inner_radius)}–${mm(s.outer_radius)} × ${taper(s.thickness, s.thickness_end)} ${unit}${sector}`;
 }
 
 // Another shape keeps what it has in common with the old one.

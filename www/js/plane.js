@@ -4,6 +4,7 @@ import { axes, moves, set_point } from "app/core";
 import { el } from "app/dom";
 import { idOf } from "app/fields";
 import { model } from "app/model";
+import { shownUnit, toEdge, toShown, units } from "app/units";
 
 let known = null;
 
@@ -22,6 +23,7 @@ export function buildPlane(root) {
   const show = () => sides.forEach((s) => s.show());
   model.addEventListener("replaced", show);
   model.addEventListener("changed", show);
+  units.addEventListener("changed", show);
   show();
 }
 
@@ -39,7 +41,7 @@ function side(name, words) {
       inputMode: "decimal",
       autocomplete: "off",
       "aria-describedby": "plane-error",
-      oninput: () => takeEnd(path(end), input),
+      oninput: () => takeEnd(path(end), input, axisOf(axis.value).unit),
       onblur: () => show(),
     });
     return { end, input };
@@ -56,23 +58,23 @@ function side(name, words) {
   );
   const show = () => {
     axis.value = model.get(path("axis"));
-    unit.textContent = axisOf(axis.value).unit;
+    unit.textContent = shownUnit(axisOf(axis.value).unit);
     for (const { end, input } of ends) {
       const refused = model.refused.has(path(end));
       input.setAttribute("aria-invalid", String(refused));
-      if (document.activeElement !== input && !refused) input.value = String(model.get(path(end)));
+      if (document.activeElement !== input && !refused) input.value = String(Number(toShown(model.get(path(end)), axisOf(axis.value).unit).toPrecision(6)));
     }
   };
   return { root, show };
 }
 
 // Plain reading here; the core judges the range together with the whole plane.
-function takeEnd(path, input) {
+function takeEnd(path, input, unit) {
   const value = Number(input.value.trim().replace(",", "."));
   if (input.value.trim() === "" || !Number.isFinite(value)) {
     model.refuse(path, `“${input.value.trim()}” is not a number`);
   } else {
-    model.set(path, value);
+    model.set(path, toEdge(value, unit));
   }
 }
 

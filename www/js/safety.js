@@ -7,8 +7,9 @@ import { el } from "app/dom";
 import { numberField } from "app/fields";
 import { model, parametersOf } from "app/model";
 import { inWords } from "app/notices";
-import { number, quantity, signed } from "app/numbers";
+import { difference, number, quantity } from "app/numbers";
 import { axisOf } from "app/plane";
+import { restate, units } from "app/units";
 
 const PARTS = ["best", "shots", "levers", "answers"];
 // The longest first. The best set point is worked out in two halves: as found by a search, as it is now.
@@ -37,6 +38,11 @@ export function buildSafety(root, spawn) {
 
   let crew = null;
   let worked = null;
+  const found = new Map();
+  const showAll = () => {
+    for (const [part, values] of found) places[part].replaceChildren(...SHOW[part](values));
+  };
+  units.addEventListener("changed", showAll);
   const forget = () => {
     if (worked === null || worked === model.text()) return;
     crew?.stop();
@@ -57,6 +63,7 @@ export function buildSafety(root, spawn) {
     const scenario = model.text();
     worked = scenario;
     root.classList.remove("old");
+    found.clear();
     for (const part of PARTS) places[part].replaceChildren();
     let [done, trouble] = [0, ""];
     const say = () => {
@@ -65,7 +72,8 @@ export function buildSafety(root, spawn) {
     say();
     const told = (part, { text, failure, problems }) => {
       if (text) {
-        places[part].replaceChildren(...SHOW[part](JSON.parse(text)));
+        found.set(part, JSON.parse(text));
+        showAll();
         done += 1;
       } else {
         trouble = failure ?? problems.map(inWords).join(" ");
@@ -94,11 +102,8 @@ export function workOut(crew, scenario, parts, told) {
 }
 
 const sigmas = (value) => (value >= 30 ? "more than 30 σ" : `${number(value)} σ`);
-const reach = ([axis, value]) => `${number(value)} ${unitOf(axis)} of ${axisOf(axis).title.toLowerCase()}`;
-const setting = ([axis, value]) => `${axisOf(axis).title.toLowerCase()} ${number(value)} ${axisOf(axis).unit}`;
-
-// Differences of temperatures are in kelvin.
-const unitOf = (axis) => axisOf(axis).unit.replace("°C", "K");
+const reach = ([axis, value]) => `${difference(value, axisOf(axis).unit).replace("+", "")} of ${axisOf(axis).title.toLowerCase()}`;
+const setting = ([axis, value]) => `${axisOf(axis).title.toLowerCase()} ${quantity(value, axisOf(axis).unit)}`;
 
 function sigmaOf(axis) {
   const { scatter, setup } = model.scenario;
@@ -110,7 +115,7 @@ function list(failing) {
   const row = ({ label, at, disturbance }) => {
     // What moves by less than a fifth of the whole disturbance is not worth a word.
     const moved = disturbance.filter(([axis, d]) => Math.abs(d) > 0.2 * Math.abs(at) * sigmaOf(axis));
-    const words = moved.map(([axis, d]) => `${axisOf(axis).title.toLowerCase()} ${signed(d)} ${unitOf(axis)}`);
+    const words = moved.map(([axis, d]) => `${axisOf(axis).title.toLowerCase()} ${difference(d, axisOf(axis).unit)}`);
     return el("li", {}, el("strong", {}, label), ` at ${sigmas(at)}`, words.length > 0 && `: ${words.join(", ")}`);
   };
   return el("ol", {}, failing.slice(0, 4).map(row));
@@ -156,7 +161,7 @@ function showLevers(levers) {
     el(
       "tr",
       {},
-      el("th", { scope: "row" }, lever.change),
+      el("th", { scope: "row" }, restate(lever.change)),
       el("td", { dataset: { title: "window, points" } }, points(lever.window_points)),
       el("td", { dataset: { title: "shots inside, points" } }, points(lever.yield_points)),
     );
@@ -181,7 +186,7 @@ function showAnswers({ smallest_gate_mm: gate, gate_may_be_smaller: smaller, hig
       "dl",
       { className: "reasons" },
       el("dt", {}, "Smallest gate with which some set point nearby bears 3 σ, by a coarse model"),
-      el("dd", {}, gate === null ? "none from a third to three times the present depth" : `${number(gate)} mm deep${smaller ? " or less" : ""}`),
+      el("dd", {}, gate === null ? "none from a third to three times the present depth" : `${quantity(gate, "mm")} deep${smaller ? " or less" : ""}`),
       el("dt", {}, "Highest loading that still fills at these settings"),
       el("dd", {}, loading === null ? "less than half the present" : `${number(loading)} vol%`),
       el("dt", {}, "Most cavities that this machine fills, feeds and keeps shut"),

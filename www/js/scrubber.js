@@ -3,6 +3,7 @@
 
 import { el } from "app/dom";
 import { quantity } from "app/numbers";
+import { units } from "app/units";
 
 // Milliseconds from moment to moment, and moments to a press where nothing shall move by itself.
 const PACE = 110;
@@ -36,6 +37,7 @@ export class Scrubber {
     });
     this.#button = el("button", { type: "button", id: "moment-play", disabled: true, onclick: () => this.#press() });
     this.root = el("div", { className: "scrub" }, this.#button, this.#slider, this.#words);
+    units.addEventListener("changed", () => this.known && this.#go(this.index));
     still.addEventListener("change", () => this.#pause());
     this.#pause();
   }

@@ -3,9 +3,10 @@
 import { fraction_of, moves, set_point, value_at } from "app/core";
 import { byId } from "app/dom";
 import { model } from "app/model";
-import { number } from "app/numbers";
+import { quantity } from "app/numbers";
 import { Picture } from "app/picture";
 import { axisOf } from "app/plane";
+import { units } from "app/units";
 
 // How near a finger must come to take hold of the set point, CSS pixels.
 const GRIP = 32;
@@ -47,11 +48,12 @@ export const windowOptions = () => ({ set_point: setPoint(), bands: byId("bands"
 export function buildWindow(sheet) {
   const canvas = byId("window-canvas");
   const readOut = byId("window-reading");
-  const picture = new Picture(canvas, sheet, "window", {
-    options: windowOptions,
-    read: (text) => {
-      readOut.textContent = text || setPointWords();
-    },
+  const picture = new Picture(canvas, sheet, "window", { options: windowOptions });
+  canvas.addEventListener("pointermove", (event) => {
+    readOut.textContent = picture.readOut(event) || setPointWords();
+  });
+  canvas.addEventListener("pointerleave", () => {
+    readOut.textContent = setPointWords();
   });
   let dragging = false;
 
@@ -98,7 +100,7 @@ export function buildWindow(sheet) {
     const size = event.shiftKey ? 0.05 : 0.01;
     moveTo(fractions().map((f, i) => f + size * step[i]), false);
   });
-  model.addEventListener("changed", () => {
+  for (const source of [model, units]) source.addEventListener("changed", () => {
     readOut.textContent = setPointWords();
   });
   return picture;
@@ -108,7 +110,7 @@ export function setPointWords() {
   const values = setPoint();
   const words = spans().map(({ axis }, i) => {
     const entry = axisOf(axis);
-    return `${entry.title.toLowerCase()} ${number(values[i], 4)} ${entry.unit}`;
+    return `${entry.title.toLowerCase()} ${quantity(values[i], entry.unit, 4)}`;
   });
   return `Set point: ${words.join(", ")}`;
 }

@@ -16,4 +16,4 @@ pub mod pack;
 pub mod small;
 pub mod window;
 
-pub use gatefrost_scenario::{catalogue, document, format, scenario, uncertainty};
+pub use gatefrost_scenario::{catalogue, document, format, scenario, uncertainty, units};

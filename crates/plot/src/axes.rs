@@ -3,6 +3,7 @@
 use crate::sheet::{Point, Rect, Sheet, Side, text_width};
 use crate::style::{LABEL, SMALL};
 use gatefrost_core::format::number;
+use gatefrost_core::units::Units;
 use serde::Serialize;
 
 /// One side of a plot: what it measures and over which span.
@@ -51,8 +52,11 @@ impl AxisSpan {
     }
 
     /// Title and unit, as they stand at the axis.
-    pub(crate) fn words(&self) -> String {
-        if self.unit.is_empty() { self.title.clone() } else { format!("{}, {}", self.title, self.unit) }
+    pub(crate) fn words(&self, units: Units) -> String {
+        if self.unit.is_empty() {
+            return self.title.clone();
+        }
+        format!("{}, {}", self.title, units.shown(&self.unit).unit)
     }
 }
 
@@ -96,6 +100,8 @@ pub struct Layout {
     pub plot: Panel,
     /// Further plots below it, on the same horizontal axis.
     pub others: Vec<Panel>,
+    /// Where each passage of a cavity lies, by its position in the list.
+    pub spots: Vec<Rect>,
 }
 
 impl Layout {
@@ -103,9 +109,10 @@ impl Layout {
     pub(crate) fn shrunk(mut self, times: f64) -> Self {
         self.width /= times;
         self.height /= times;
-        for panel in std::iter::once(&mut self.plot).chain(&mut self.others) {
-            let Rect { left, top, right, bottom } = panel.rect;
-            panel.rect =
+        let plots = std::iter::once(&mut self.plot).chain(&mut self.others).map(|panel| &mut panel.rect);
+        for rect in plots.chain(&mut self.spots) {
+            let Rect { left, top, right, bottom } = *rect;
+            *rect =
                 Rect { left: left / times, top: top / times, right: right / times, bottom: bottom / times };
         }
         self
@@ -128,8 +135,19 @@ pub(crate) struct Ticks {
     pub minor: Vec<f64>,
 }
 
-/// Ticks for an axis of `length` pixels whose labels want `spacing` pixels each.
-pub(crate) fn ticks(axis: &AxisSpan, length: f64, spacing: f64) -> Ticks {
+/// Ticks for an axis of `length` pixels whose labels want `spacing` pixels each: round in the units shown,
+/// placed in those of the axis.
+pub(crate) fn ticks(axis: &AxisSpan, units: Units, length: f64, spacing: f64) -> Ticks {
+    let view = units.shown(&axis.unit);
+    let shown = AxisSpan { from: view.of(axis.from), to: view.of(axis.to), ..axis.clone() };
+    let mut found = round_ticks(&shown, length, spacing);
+    for value in found.major.iter_mut().map(|(value, _)| value).chain(&mut found.minor) {
+        *value = view.edge(*value);
+    }
+    found
+}
+
+fn round_ticks(axis: &AxisSpan, length: f64, spacing: f64) -> Ticks {
     if axis.log {
         let found = log_ticks(axis, length, spacing);
         if found.major.len() > 1 {
@@ -223,7 +241,7 @@ pub(crate) fn label_room(sheet: &Sheet, axes: &[&AxisSpan], height: f64) -> f64 
     let size = sheet.px(SMALL);
     let widest = axes
         .iter()
-        .flat_map(|axis| ticks(axis, height, spacing(sheet, true)).major)
+        .flat_map(|axis| ticks(axis, sheet.units, height, spacing(sheet, true)).major)
         .map(|(_, label)| text_width(&label, size, false))
         .fold(sheet.px(14.0), f64::max);
     widest + sheet.px(9.0)
@@ -242,11 +260,11 @@ pub(crate) fn head_room(sheet: &Sheet) -> f64 {
 /// Grid lines; to be drawn before what they lie under.
 pub(crate) fn grid(sheet: &mut Sheet, panel: &Panel) {
     let (rect, hair) = (panel.rect, sheet.palette.hair);
-    for (value, _) in ticks(&panel.x, rect.width(), spacing(sheet, false)).major {
+    for (value, _) in ticks(&panel.x, sheet.units, rect.width(), spacing(sheet, false)).major {
         let x = panel.to_pixel([value, panel.y.from])[0];
         sheet.line([x, rect.top], [x, rect.bottom], 1.0, hair);
     }
-    for (value, _) in ticks(&panel.y, rect.height(), spacing(sheet, true)).major {
+    for (value, _) in ticks(&panel.y, sheet.units, rect.height(), spacing(sheet, true)).major {
         let y = panel.to_pixel([panel.x.from, value])[1];
         sheet.line([rect.left, y], [rect.right, y], 1.0, hair);
     }
@@ -259,7 +277,7 @@ pub(crate) fn frame(sheet: &mut Sheet, panel: &Panel, label_x: bool, reserved: &
     sheet.outline(rect, 1.2, ink);
     let (long, short) = (sheet.px(5.0), sheet.px(3.0));
 
-    let x_ticks = ticks(&panel.x, rect.width(), spacing(sheet, false));
+    let x_ticks = ticks(&panel.x, sheet.units, rect.width(), spacing(sheet, false));
     let mut free_from = f64::NEG_INFINITY;
     for (value, label) in &x_ticks.major {
         let x = panel.to_pixel([*value, panel.y.from])[0];
@@ -276,7 +294,7 @@ pub(crate) fn frame(sheet: &mut Sheet, panel: &Panel, label_x: bool, reserved: &
         sheet.line([x, rect.bottom], [x, rect.bottom + short], 1.0, quiet);
     }
 
-    let y_ticks = ticks(&panel.y, rect.height(), spacing(sheet, true));
+    let y_ticks = ticks(&panel.y, sheet.units, rect.height(), spacing(sheet, true));
     for (value, label) in &y_ticks.major {
         let y = panel.to_pixel([panel.x.from, *value])[1];
         sheet.line([rect.left - long, y], [rect.left, y], 1.0, ink);
@@ -292,14 +310,14 @@ pub(crate) fn frame(sheet: &mut Sheet, panel: &Panel, label_x: bool, reserved: &
 
     if label_x {
         let at = [rect.right, rect.bottom + sheet.px(30.0)];
-        sheet.write(&panel.x.words(), at, Side::Right, LABEL, false, ink);
+        sheet.write(&panel.x.words(sheet.units), at, Side::Right, LABEL, false, ink);
     }
 }
 
 /// Title of the vertical axis, written level above the plot at `y`.
 pub(crate) fn upper_title(sheet: &mut Sheet, panel: &Panel, left: f64, y: f64) {
     let ink = sheet.palette.ink;
-    sheet.write(&panel.y.words(), [left, y], Side::Left, LABEL, false, ink);
+    sheet.write(&panel.y.words(sheet.units), [left, y], Side::Left, LABEL, false, ink);
 }
 
 /// Pixels of a list of values, broken where a value has no place on the axes.
@@ -325,13 +343,28 @@ mod tests {
 
     fn labels(from: f64, to: f64, log: bool, length: f64, spacing: f64) -> Vec<String> {
         let axis = AxisSpan::new("t", "s", from, to, log);
-        ticks(&axis, length, spacing).major.into_iter().map(|(_, label)| label).collect()
+        ticks(&axis, Units::Si, length, spacing).major.into_iter().map(|(_, label)| label).collect()
     }
 
     #[test]
     fn injection_time_is_divided_by_one_two_five() {
         assert_eq!(labels(0.05, 5.0, true, 600.0, 46.0), ["0.05", "0.1", "0.2", "0.5", "1", "2", "5"]);
         assert_eq!(labels(0.05, 5.0, true, 200.0, 46.0), ["0.1", "1"]);
+    }
+
+    #[test]
+    fn ticks_are_round_in_the_units_shown_and_stand_where_they_belong() {
+        let axis = AxisSpan::new("Melt temperature", "°C", 110.0, 210.0, false);
+        let found = ticks(&axis, Units::Inch, 300.0, 60.0).major;
+        assert_eq!(
+            found.iter().map(|(_, label)| label.as_str()).collect::<Vec<_>>(),
+            ["250", "300", "350", "400"]
+        );
+        for (place, label) in &found {
+            let fahrenheit: f64 = label.parse().expect("a number");
+            assert!((place - (fahrenheit - 32.0) / 1.8).abs() < 1e-9, "{label} at {place} °C");
+        }
+        assert_eq!(axis.words(Units::Inch), "Melt temperature, °F");
     }
 
     #[test]

@@ -4,6 +4,7 @@ use crate::axes::reading;
 use crate::lines::{Curve, Form, Mark, Pane, Stack};
 use crate::sheet::Point;
 use crate::style::{DOTS, Dashes, LONG, SHORT, SOLID};
+use gatefrost_core::units::Units;
 use gatefrost_report::{Outcome, Report};
 
 pub(crate) const ORDER: [Dashes; 4] = [SOLID, LONG, SHORT, DOTS];
@@ -17,9 +18,10 @@ pub(crate) fn curve(name: &str, x: &[f64], y: &[f64], dashes: Dashes, leading: b
 }
 
 /// Viscosity against shear rate, with this part's own shear rates marked.
-pub(crate) fn viscosity(report: &Report) -> Stack {
+pub(crate) fn viscosity(report: &Report, units: Units) -> Stack {
+    let at = units.shown("°C");
     let curves = report.feedstock.curves.iter().enumerate().map(|(i, c)| Curve {
-        name: format!("{} °C", reading(c.temperature_c)),
+        name: format!("{} {}", reading(at.of(c.temperature_c)), at.unit),
         points: zipped(&c.shear_rate_1_s, &c.viscosity_pa_s),
         dashes: ORDER[i % ORDER.len()],
         leading: false,

@@ -84,7 +84,7 @@ pub(crate) fn draw(sheet: &mut Sheet, report: &Report, caption: &str) -> Layout 
         flags.draw(sheet, top - sheet.px(2.0));
         draw_times(sheet, &panel, rect.bottom + below, total);
     }
-    Layout { width: sheet.width, height: sheet.height, plot: panel, others: Vec::new() }
+    Layout { width: sheet.width, height: sheet.height, plot: panel, others: Vec::new(), spots: Vec::new() }
 }
 
 fn said(part: &CyclePart) -> String {
@@ -128,14 +128,14 @@ fn draw_part(sheet: &mut Sheet, index: usize, rect: Rect) {
 
 fn draw_times(sheet: &mut Sheet, panel: &Panel, base: f64, total: f64) {
     let ink = sheet.palette.ink;
-    for (value, label) in axes::ticks(&panel.x, panel.rect.width(), sheet.px(46.0)).major {
+    for (value, label) in axes::ticks(&panel.x, sheet.units, panel.rect.width(), sheet.px(46.0)).major {
         let x = panel.to_pixel([value, 0.0])[0];
         sheet.line([x, base], [x, base + sheet.px(5.0)], 1.0, ink);
         sheet.write(&label, [x, base + sheet.px(13.0)], Side::Center, SMALL, false, ink);
     }
     sheet.line([panel.rect.left, base], [panel.rect.right, base], 1.0, ink);
     let y = base + sheet.px(30.0);
-    sheet.write(&panel.x.words(), [panel.rect.right, y], Side::Right, LABEL, false, ink);
+    sheet.write(&panel.x.words(sheet.units), [panel.rect.right, y], Side::Right, LABEL, false, ink);
     let text = format!("whole cycle {} s", reading(total));
     sheet.write(&text, [panel.rect.left, y], Side::Left, LABEL, true, sheet.palette.accent);
 }

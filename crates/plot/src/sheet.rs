@@ -5,6 +5,7 @@
 //! SVG lay out alike and nothing is asked of the page.
 
 use crate::style::{Color, Dashes, Palette, SMALL, Style, TITLE};
+use gatefrost_core::units::Units;
 use serde::Serialize;
 
 /// A point in backend pixels, y downwards.
@@ -114,6 +115,7 @@ pub(crate) struct Sheet {
     pub scale: f64,
     pub palette: Palette,
     pub shapes: Vec<Shape>,
+    pub units: Units,
     titled: bool,
 }
 
@@ -127,6 +129,7 @@ impl Sheet {
             scale: style.safe_scale(),
             palette,
             shapes: Vec::new(),
+            units: style.units,
             titled: style.title,
         };
         sheet.area(sheet.bounds().corners(), palette.paper);

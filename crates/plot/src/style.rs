@@ -1,6 +1,7 @@
 //! How figures look: fine ink lines on warm paper, one iron-oxide ink for what matters most.
 
 use gatefrost_core::limits::Limit;
+use gatefrost_core::units::Units;
 
 /// Font stack of every figure; the page may use the same.
 pub const FONT_FAMILY: &str =
@@ -24,11 +25,13 @@ pub struct Style {
     pub print: bool,
     /// Whether the figure carries its own title; a page with headings leaves it out.
     pub title: bool,
+    /// The units in which a reader sees the numbers.
+    pub units: Units,
 }
 
 impl Default for Style {
     fn default() -> Self {
-        Self { dark: false, scale: 1.0, print: false, title: false }
+        Self { dark: false, scale: 1.0, print: false, title: false, units: Units::Si }
     }
 }
 

@@ -2,8 +2,9 @@
 
 use crate::window::nothing_usable;
 use crate::{At, Figure, Over, along, holding};
+use gatefrost_core::units::Units;
 use gatefrost_core::window::Window;
-use gatefrost_report::{Moments, Report, Stage};
+use gatefrost_report::{Moments, PassageReport, Report, Stage};
 use serde::Serialize;
 
 /// A figure's numbers.
@@ -65,6 +66,22 @@ fn csv_text(text: &str) -> String {
 }
 
 impl Table {
+    /// The same with every column in the units in which a reader sees it.
+    #[must_use]
+    pub fn shown_in(mut self, units: Units) -> Self {
+        for (i, column) in self.columns.iter_mut().enumerate() {
+            let view = units.shown(&column.unit);
+            for cell in self.rows.iter_mut().filter_map(|row| row.get_mut(i)) {
+                if let Cell::Number(value) = cell {
+                    *value = view.of(*value);
+                }
+            }
+            column.unit = view.unit.to_owned();
+        }
+        self.caption = units.restated(&self.caption);
+        self
+    }
+
     /// The table as CSV (RFC 4180) with a head line; numbers in full.
     pub fn to_csv(&self) -> String {
         let head = self.columns.iter().map(|c| {
@@ -100,7 +117,7 @@ pub fn table(figure: &Figure<'_>) -> Table {
             ],
             &[&study.hold_time_s, &study.part_mass_g, &study.shrinkage_percent],
         ),
-        Figure::Cavity(report, _) => cavity(report, figure.caption()),
+        Figure::Cavity(..) | Figure::Path { .. } => cavity(figure.cavity().passages, figure.caption()),
         Figure::Cycle(report) => cycle(report, figure.caption()),
         Figure::Study(study) => study.table(),
     }
@@ -268,7 +285,7 @@ fn trace(report: &Report, moments: &Moments, caption: String) -> Table {
     Table { caption, columns, rows: rows.collect() }
 }
 
-fn cavity(report: &Report, caption: String) -> Table {
+fn cavity(passages: &[PassageReport], caption: String) -> Table {
     let heads = [
         ("Passage", ""),
         ("Role", ""),
@@ -284,9 +301,8 @@ fn cavity(report: &Report, caption: String) -> Table {
         ("Copies", ""),
         ("Volume", "cm³"),
     ];
-    let rows = report.cavity.passages.iter().map(|p| {
-        let named =
-            |i: Option<usize>| i.and_then(|i| report.cavity.passages.get(i)).map(|p| Cell::text(&p.name));
+    let rows = passages.iter().map(|p| {
+        let named = |i: Option<usize>| i.and_then(|i| passages.get(i)).map(|p| Cell::text(&p.name));
         let mut row = vec![Cell::text(&p.name), Cell::text(&p.role), Cell::text(&p.shape)];
         row.extend([p.feeder, p.meets].map(|i| named(i).unwrap_or(Cell::Empty)));
         let [t0, t1] = p.thickness_mm;

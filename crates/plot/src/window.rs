@@ -61,13 +61,13 @@ pub(crate) fn draw(
         taken: vec![Rect::around(mark, sheet.px(2.0 * RING + 8.0), sheet.px(2.0 * RING + 8.0))],
         strokes: lines.chain(center_lines(&panel.rect, mark).map(|stroke| (NOBODY, stroke))).collect(),
     };
-    if let Some(text) = nothing_usable(window) {
+    if let Some(text) = nothing_usable(window).map(|text| sheet.units.restated(&text)) {
         let taken = draw_notice(sheet, &text, &panel.rect, mark);
         placer.taken.push(taken);
     }
     placer.taken.extend(over.mark(sheet, &panel));
     draw_names(sheet, &named, &regions, &mut placer);
-    Layout { width: sheet.width, height: sheet.height, plot: panel, others: Vec::new() }
+    Layout { width: sheet.width, height: sheet.height, plot: panel, others: Vec::new(), spots: Vec::new() }
 }
 
 /// What is to be named, and where it runs: the limits, then what lies over them.
@@ -239,6 +239,10 @@ fn draw_set_point(sheet: &mut Sheet, panel: &Panel, mark: Point, tags: &[(String
     sheet.line([mark[0], mark[1] - arm], [mark[0], mark[1] + arm], 1.4, accent);
 }
 
+fn shown(sheet: &Sheet, axis: &AxisSpan, value: f64) -> String {
+    reading(sheet.units.shown(&axis.unit).of(value))
+}
+
 /// The set point's readings, on the axes; none where it lies beyond them.
 fn tags(sheet: &Sheet, panel: &Panel, value: [f64; 2], mark: Point) -> Vec<(String, Rect)> {
     let rect = panel.rect;
@@ -246,8 +250,8 @@ fn tags(sheet: &Sheet, panel: &Panel, value: [f64; 2], mark: Point) -> Vec<(Stri
         return Vec::new();
     }
     let places = [
-        (reading(value[0]), [mark[0], rect.bottom + sheet.px(13.0)]),
-        (reading(value[1]), [rect.left - sheet.px(20.0), mark[1]]),
+        (shown(sheet, &panel.x, value[0]), [mark[0], rect.bottom + sheet.px(13.0)]),
+        (shown(sheet, &panel.y, value[1]), [rect.left - sheet.px(20.0), mark[1]]),
     ];
     let tags = places.map(|(text, center)| {
         let size = sheet.label_size(&text, SMALL, true);

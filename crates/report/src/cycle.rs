@@ -114,6 +114,7 @@ pub(super) fn cool(s: &Scenario, point: &Point<'_>, actual: Option<&Fill<'_>>) -
         plasticising_s: plasticising,
         cycle: Vec::new(),
         cycle_s: None,
+        heat_w: None,
         governed_by: String::new(),
     };
     let filled = actual.is_none_or(|fill| fill.full);
@@ -144,5 +145,6 @@ pub(super) fn cool(s: &Scenario, point: &Point<'_>, actual: Option<&Fill<'_>>) -
         report.cycle.push(CyclePart { name: name.into(), seconds, inside });
     }
     report.cycle_s = Some(cycle.whole());
+    report.heat_w = Some((point.fill.end.balance.lost + hold.opened.lost) / cycle.whole());
     report
 }

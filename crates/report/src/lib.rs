@@ -7,7 +7,7 @@ mod moments;
 mod remarks;
 mod study;
 
-pub use build::evaluate;
+pub use build::{cavity_of, evaluate};
 pub use moments::{CellPlace, Moment, Moments, Stage, moments};
 pub use study::{GateStudy, HoldStudy, hold_study};
 
@@ -389,6 +389,8 @@ pub struct CoolReport {
     pub cycle: Vec<CyclePart>,
     /// The whole cycle.
     pub cycle_s: Option<f64>,
+    /// Heat that the mould takes up, over the cycle: what its cooling has to carry away.
+    pub heat_w: Option<f64>,
     /// What the cycle waits for longest, in words.
     pub governed_by: String,
 }

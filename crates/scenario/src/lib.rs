@@ -10,5 +10,6 @@ mod limit;
 pub mod matrix;
 pub mod scenario;
 pub mod uncertainty;
+pub mod units;
 
 pub use limit::Limit;

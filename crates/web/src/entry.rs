@@ -37,7 +37,10 @@ fn check(path: &str, text: &str) -> Entered {
     }
     match typed_number(text) {
         Some(value) if parameter.accepts(value) => Entered { value: Some(value), message: None },
-        Some(value) => refused(format!("{} is {value}; {accepted}", parameter.title)),
+        Some(value) => {
+            let value = format!("{value} {}", parameter.unit);
+            refused(format!("{} is {}; {accepted}", parameter.title, value.trim_end()))
+        }
         None => refused(format!(
             "{} is “{:.40}”, which is not a number; {accepted}",
             parameter.title,

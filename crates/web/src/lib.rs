@@ -8,21 +8,25 @@
 mod entry;
 mod fault;
 mod laboratory;
+mod qr;
 mod sheet;
+mod starts;
 mod tracing;
+mod units;
 
 pub use entry::{checked_number, format_number};
 pub use fault::last_panic;
 pub use laboratory::{Laboratory, decode_readings, laboratory_shelf, number_typed};
+pub use qr::{QrCode, qr_code};
 pub use sheet::Sheet;
+pub use starts::{shaped, starts};
 pub use tracing::{Tracing, margins, missed};
+pub use units::{restated, unit_sets, unit_table};
 
 use gatefrost_core::catalogue::{self, Parameter};
 use gatefrost_core::document;
 use gatefrost_core::scenario::{
-    Axis, CarreauYasudaConstants, CrossWlfConstants, Disc, FlowLaw, Form, HerschelBulkleyConstants, Passage,
-    PowerLawConstants, Problem, PvtLaw, Scenario, ScenarioError, Span, Strip, TaitConstants, Tube, demo,
-    link,
+    Axis, FlowLaw, Form, Passage, Problem, PvtLaw, Scenario, ScenarioError, Span, demo, link,
 };
 use gatefrost_core::window::{self, Bands, Detail};
 use gatefrost_report as report;
@@ -126,13 +130,7 @@ pub fn new_passage(shape: &str) -> Result<JsValue, JsValue> {
 }
 
 fn passage_of(shape: &str) -> Option<Passage> {
-    let form = match shape {
-        "tube" => Form::Tube(Tube::default()),
-        "strip" => Form::Strip(Strip::default()),
-        "disc" => Form::Disc(Disc::default()),
-        _ => return None,
-    };
-    Some(Passage { form, ..Passage::default() })
+    Form::named(shape).map(|form| Passage { form, ..Passage::default() })
 }
 
 /// A flow law of a kind ("cross_wlf" or "power_law") with the catalogue's default constants, or
@@ -142,13 +140,7 @@ fn passage_of(shape: &str) -> Option<Passage> {
 /// Only when the browser cannot hold the law.
 #[wasm_bindgen]
 pub fn new_flow_law(kind: &str) -> Result<JsValue, JsValue> {
-    to_js(&match kind {
-        "cross_wlf" => Some(FlowLaw::CrossWlf(CrossWlfConstants::default())),
-        "power_law" => Some(FlowLaw::PowerLaw(PowerLawConstants::default())),
-        "carreau_yasuda" => Some(FlowLaw::CarreauYasuda(CarreauYasudaConstants::default())),
-        "herschel_bulkley" => Some(FlowLaw::HerschelBulkley(HerschelBulkleyConstants::default())),
-        _ => None,
-    })
+    to_js(&FlowLaw::named(kind))
 }
 
 /// A pvT law of a kind ("linear" or "tait") with the catalogue's default constants, or nothing for a
@@ -158,11 +150,7 @@ pub fn new_flow_law(kind: &str) -> Result<JsValue, JsValue> {
 /// Only when the browser cannot hold the law.
 #[wasm_bindgen]
 pub fn new_pvt_law(kind: &str) -> Result<JsValue, JsValue> {
-    to_js(&match kind {
-        "linear" => Some(PvtLaw::Linear),
-        "tait" => Some(PvtLaw::Tait(TaitConstants::default())),
-        _ => None,
-    })
+    to_js(&PvtLaw::named(kind))
 }
 
 #[derive(Serialize)]

@@ -4,9 +4,10 @@
 use crate::{to_js, unpacked};
 use gatefrost_core::document;
 use gatefrost_core::limits::{Limit, Margin};
+use gatefrost_core::units::Units;
 use gatefrost_core::window::{Bands, Beside, Window};
-use gatefrost_plot::{At, Figure, Over, Style, draw_fine, svg, table};
-use gatefrost_report::{HoldStudy, Moments, Report, Stage};
+use gatefrost_plot::{At, Figure, Over, Style, Table, draw_fine, svg, table};
+use gatefrost_report::{HoldStudy, Moments, PassageReport, Report, Stage};
 use js_sys::JSON;
 use plotters_canvas::CanvasBackend;
 use serde::{Deserialize, Serialize};
@@ -21,6 +22,8 @@ pub(crate) struct Options {
     dark: bool,
     print: bool,
     title: bool,
+    /// The units in which numbers are shown.
+    units: Units,
     /// Device pixels per CSS pixel.
     scale: f64,
     /// The set point on the window, (x, y) in edge units; a number that is none arrives as nothing.
@@ -31,6 +34,8 @@ pub(crate) struct Options {
     moment: Option<usize>,
     /// The passage whose end leads along the way.
     end: Option<usize>,
+    /// The passage that is picked out in the path alone.
+    chosen: Option<usize>,
 }
 
 impl Default for Options {
@@ -39,11 +44,13 @@ impl Default for Options {
             dark: false,
             print: false,
             title: false,
+            units: Units::Si,
             scale: 1.0,
             set_point: [None; 2],
             bands: true,
             moment: None,
             end: None,
+            chosen: None,
         }
     }
 }
@@ -55,7 +62,7 @@ impl Options {
     }
 
     pub(crate) fn style(self) -> Style {
-        Style { dark: self.dark, scale: self.scale, print: self.print, title: self.title }
+        Style { dark: self.dark, scale: self.scale, print: self.print, title: self.title, units: self.units }
     }
 }
 
@@ -69,6 +76,7 @@ pub struct Sheet {
     beside: Option<Beside>,
     moments: Option<Moments>,
     study: Option<HoldStudy>,
+    path: Vec<PassageReport>,
 }
 
 /// A window in a line.
@@ -119,6 +127,16 @@ impl Sheet {
         self.report = Some(unpacked(bytes)?);
         self.moments = None;
         self.study = None;
+        Ok(())
+    }
+
+    /// Takes the flow path of a scenario that is being edited, for the figure `passages`.
+    ///
+    /// # Errors
+    /// Throws the scenario's problems.
+    pub fn set_path(&mut self, scenario: &str) -> Result<(), JsValue> {
+        let cavity = gatefrost_report::cavity_of(&crate::read(scenario)?).map_err(|e| crate::thrown(&e))?;
+        self.path = cavity.passages;
         Ok(())
     }
 
@@ -180,6 +198,14 @@ impl Sheet {
         Ok(())
     }
 
+    /// The window in a line: `{usable_share, bounded_by}`; `null` before there is one.
+    ///
+    /// # Errors
+    /// Only when the browser cannot hold it.
+    pub fn window_line(&self) -> Result<JsValue, JsValue> {
+        to_js(&self.window.as_ref().map(WindowLine::of))
+    }
+
     /// Both windows and the other's margins: `{here, there, margins}`; `null` unless both are there, in
     /// one plane.
     ///
@@ -223,7 +249,7 @@ impl Sheet {
     /// # Errors
     /// When the figure has no data yet.
     pub fn table(&self, figure: &str, options: JsValue) -> Result<JsValue, JsValue> {
-        to_js(&table(&self.figure(figure, Options::read(options)?)?))
+        to_js(&self.shown(figure, options)?)
     }
 
     /// The data of a figure as CSV text.
@@ -231,11 +257,16 @@ impl Sheet {
     /// # Errors
     /// When the figure has no data yet.
     pub fn csv(&self, figure: &str, options: JsValue) -> Result<String, JsValue> {
-        Ok(table(&self.figure(figure, Options::read(options)?)?).to_csv())
+        Ok(self.shown(figure, options)?.to_csv())
     }
 }
 
 impl Sheet {
+    fn shown(&self, figure: &str, options: JsValue) -> Result<Table, JsValue> {
+        let options = Options::read(options)?;
+        Ok(table(&self.figure(figure, options)?).shown_in(options.units))
+    }
+
     fn figure(&self, name: &str, options: Options) -> Result<Figure<'_>, JsError> {
         let missing = || JsError::new("nothing has been computed yet");
         if name == "window" {
@@ -248,6 +279,9 @@ impl Sheet {
                     beside: self.beside.as_ref(),
                 },
             });
+        }
+        if name == "passages" {
+            return Ok(Figure::Path { passages: &self.path, chosen: options.chosen });
         }
         let report = self.report.as_ref().ok_or_else(missing)?;
         let at = self.moments.as_ref().zip(options.moment).map(|(moments, index)| At { moments, index });

@@ -1,63 +1,98 @@
-//! The browser for the tests: Chromium and its driver.
+//! The browsers for the tests, Chromium and Firefox, each with the driver that steers it.
 
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
-use anyhow::{Result, bail};
+use anyhow::{Context, Result, bail};
 
 use crate::workspace;
 
-const BROWSER_NAMES: &[&str] = &["chromium", "chromium-browser", "google-chrome", "google-chrome-stable"];
-const DRIVER_NAMES: &[&str] = &["chromedriver", "chromium.chromedriver"];
+const CHROMIUM: &[&str] = &["chromium", "chromium-browser", "google-chrome", "google-chrome-stable"];
+const CHROMEDRIVER: &[&str] = &["chromedriver", "chromium.chromedriver"];
+const FIREFOX: &[&str] = &["firefox-esr", "firefox"];
 /// Where a browser may stand without being on the path.
-const BROWSER_PLACES: &[&str] = &[
+const CHROMIUM_PLACES: &[&str] = &[
     "/Applications/Chromium.app/Contents/MacOS/Chromium",
     "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome",
 ];
+const FIREFOX_PLACES: &[&str] = &["/Applications/Firefox.app/Contents/MacOS/firefox"];
 /// Where Debian and Ubuntu packages have put the driver off the path.
-const DRIVER_PLACES: &[&str] = &["/usr/lib/chromium/chromedriver", "/usr/lib/chromium-browser/chromedriver"];
+const CHROMEDRIVER_PLACES: &[&str] =
+    &["/usr/lib/chromium/chromedriver", "/usr/lib/chromium-browser/chromedriver"];
+/// Debian has no package of it, crates.io has.
+const GECKODRIVER_VERSION: &str = "0.37.1";
 
 /// A browser and the driver that steers it.
 pub struct Browser {
     /// The browser's program.
-    pub chromium: PathBuf,
+    pub program: PathBuf,
     /// The driver's program.
-    pub chromedriver: PathBuf,
+    pub driver: PathBuf,
 }
 
-/// Finds the browser and its driver, or installs them where that can be done without asking.
-pub fn ensure() -> Result<Browser> {
-    let (chromium, chromedriver) = look()?;
-    if let (Some(chromium), Some(chromedriver)) = (&chromium, &chromedriver) {
-        return Ok(Browser { chromium: chromium.clone(), chromedriver: chromedriver.clone() });
+/// Finds Chromium and its driver, or installs them where that can be done without asking.
+pub fn chromium() -> Result<Browser> {
+    let look = || -> Result<_> {
+        let program = find("CHROMIUM", CHROMIUM, CHROMIUM_PLACES)?;
+        Ok((program, find("CHROMEDRIVER", CHROMEDRIVER, CHROMEDRIVER_PLACES)?))
+    };
+    let mut found = look()?;
+    if (found.0.is_none() || found.1.is_none()) && apt_install(&["chromium", "chromium-driver"])? {
+        found = look()?;
     }
-    if is_root() && on_path("apt-get").is_some() {
-        println!("installing the packages chromium and chromium-driver");
-        apt(&["update"])?;
-        apt(&["install", "--yes", "--no-install-recommends", "chromium", "chromium-driver"])?;
-        if let (Some(chromium), Some(chromedriver)) = look()? {
-            return Ok(Browser { chromium, chromedriver });
-        }
-    }
-    let mut missing = Vec::new();
-    if chromium.is_none() {
-        missing.push("Chromium (or Chrome)");
-    }
-    if chromedriver.is_none() {
-        missing.push("chromedriver of the same version");
-    }
+    let missing = match found {
+        (Some(program), Some(driver)) => return Ok(Browser { program, driver }),
+        (None, Some(_)) => "Chromium (or Chrome)",
+        (Some(_), None) => "chromedriver of the same version",
+        (None, None) => "Chromium (or Chrome) and chromedriver of the same version",
+    };
     bail!(
-        "the browser tests need {}, which this machine lacks.\n\
+        "the browser tests need {missing}, which this machine lacks.\n\
          On Debian: `sudo apt-get install chromium chromium-driver`. Elsewhere: install Chrome or \
          Chromium and the chromedriver that goes with it, put both on the PATH, or name the programs \
-         in the variables CHROMIUM and CHROMEDRIVER.",
-        missing.join(" and ")
+         in the variables CHROMIUM and CHROMEDRIVER."
     )
 }
 
-fn look() -> Result<(Option<PathBuf>, Option<PathBuf>)> {
-    Ok((find("CHROMIUM", BROWSER_NAMES, BROWSER_PLACES)?, find("CHROMEDRIVER", DRIVER_NAMES, DRIVER_PLACES)?))
+/// Finds Firefox and its driver. The driver is built beside the workspace's own programs where there is none.
+pub fn firefox() -> Result<Browser> {
+    let look = || find("FIREFOX", FIREFOX, FIREFOX_PLACES);
+    let mut program = look()?;
+    if program.is_none() && apt_install(&["firefox-esr"])? {
+        program = look()?;
+    }
+    let Some(program) = program else {
+        bail!(
+            "the browser tests need Firefox, which this machine lacks.\n\
+             On Debian: `sudo apt-get install firefox-esr`. Elsewhere: install Firefox, put it on the PATH, \
+             or name the program in the variable FIREFOX."
+        )
+    };
+    let driver = match find("GECKODRIVER", &["geckodriver"], &[])? {
+        Some(driver) => driver,
+        None => geckodriver().context(
+            "Firefox's driver could not be built; put geckodriver on the PATH, or name it in the variable \
+             GECKODRIVER",
+        )?,
+    };
+    Ok(Browser { program, driver })
+}
+
+/// The driver among the build's own tools, built there the first time.
+fn geckodriver() -> Result<PathBuf> {
+    let tools = workspace::target()?.join("tools");
+    let program = tools.join("bin").join(format!("geckodriver{}", std::env::consts::EXE_SUFFIX));
+    if !is_program(&program) {
+        println!("building geckodriver, a minute or two, once");
+        let mut install = workspace::cargo()?;
+        // Unoptimised: it waits for Firefox all the time.
+        install.args(["install", "geckodriver", "--locked", "--debug", "--version", GECKODRIVER_VERSION]);
+        install.arg("--root").arg(&tools).arg("--target-dir").arg(tools.join("build"));
+        workspace::run(&mut install)?;
+        std::fs::remove_dir_all(tools.join("build")).ok();
+    }
+    Ok(program)
 }
 
 /// The program that a variable names, or the first of `names` on the path or of `places`.
@@ -101,6 +136,17 @@ fn is_program(path: &Path) -> bool {
 fn is_root() -> bool {
     let output = Command::new("id").arg("-u").stdin(Stdio::null()).output();
     output.is_ok_and(|o| o.stdout.trim_ascii() == b"0")
+}
+
+/// Installs packages where that can be done without asking, and says whether it did.
+fn apt_install(packages: &[&str]) -> Result<bool> {
+    if !is_root() || on_path("apt-get").is_none() {
+        return Ok(false);
+    }
+    println!("installing {}", packages.join(" and "));
+    apt(&["update"])?;
+    apt(&[&["install", "--yes", "--no-install-recommends"], packages].concat())?;
+    Ok(true)
 }
 
 fn apt(args: &[&str]) -> Result<()> {

@@ -6,8 +6,9 @@ use std::time::Instant;
 
 use anyhow::{Result, ensure};
 
+use crate::browser::{self, Browser};
 use crate::workspace::{cargo, run, step};
-use crate::{browser, site, toolchain};
+use crate::{dist, site, toolchain};
 
 /// Every check of the project, the quick ones first; stops at the first that fails.
 ///
@@ -35,27 +36,28 @@ pub fn test() -> Result<()> {
         run(doc.env("RUSTDOCFLAGS", "-D warnings"))
     })?;
     step("tests", || run(cargo()?.args(["test", "--workspace"])))?;
-    let site = step("page", site::build)?;
-    let browser = step("browser", browser::ensure)?;
-    step("tests in the browser", || test_page(&site, &browser))?;
+    let site = step("page", dist::build)?.folder;
+    let (chromium, firefox) = step("browsers", || Ok((browser::chromium()?, browser::firefox()?)))?;
+    step("tests in the browsers", || test_page(&site, &chromium, &firefox))?;
     println!("\nall checks passed in {:.0} s", start.elapsed().as_secs_f64());
     Ok(())
 }
 
 /// The tests of the page, which a plain `cargo test` leaves out for want of the page.
-fn test_page(site: &Path, browser: &browser::Browser) -> Result<()> {
-    println!("with {}", browser.chromium.display());
+fn test_page(site: &Path, chromium: &Browser, firefox: &Browser) -> Result<()> {
+    println!("with {} and {}", chromium.program.display(), firefox.program.display());
     let mut test = cargo()?;
     test.args(["test", "--workspace", "--test", "browser", "--", "--include-ignored"]);
-    run(with_page(&mut test, site, browser))
+    test.env("GATEFROST_FIREFOX", &firefox.program).env("GATEFROST_GECKODRIVER", &firefox.driver);
+    run(with_page(&mut test, site, chromium))
 }
 
 /// Tells what opens the page where it and the browser are.
-fn with_page<'a>(command: &'a mut Command, site: &Path, browser: &browser::Browser) -> &'a mut Command {
+fn with_page<'a>(command: &'a mut Command, site: &Path, chromium: &Browser) -> &'a mut Command {
     command
         .env("GATEFROST_SITE", site)
-        .env("GATEFROST_CHROMIUM", &browser.chromium)
-        .env("GATEFROST_CHROMEDRIVER", &browser.chromedriver)
+        .env("GATEFROST_CHROMIUM", &chromium.program)
+        .env("GATEFROST_CHROMEDRIVER", &chromium.driver)
 }
 
 /// The benchmarks, those of the page in a browser last. `args` go to cargo bench, which then runs without
@@ -66,8 +68,8 @@ pub fn bench(args: &[String]) -> Result<()> {
         run(cargo()?.args(["bench", "--workspace", "--bench", "evaluate", "--bench", "safety"]).args(args))?;
     }
     if only_page || args.is_empty() {
-        let site = step("page", site::build)?;
-        let browser = step("browser", browser::ensure)?;
+        let site = step("page", site::build)?.folder;
+        let browser = step("browser", browser::chromium)?;
         let mut bench = cargo()?;
         bench.args(["bench", "--package", "gatefrost-tests", "--bench", "page"]);
         run(with_page(&mut bench, &site, &browser))?;

@@ -2,6 +2,7 @@
 //!
 //! ```text
 //! cargo xtask build                        assemble the page in dist/site
+//! cargo xtask dist                         the page as a site and as one file, and both as archives
 //! cargo xtask serve [--port N] [--no-open] build, then serve it on this machine only
 //! cargo xtask test                         format, lints, docs, tests, then the page in a browser
 //! cargo xtask bench [page | ARGS…]         the benchmarks, then the page's; ARGS go to cargo bench
@@ -13,15 +14,18 @@
 
 mod browser;
 mod checks;
+mod dist;
 mod http;
 #[cfg(test)]
 mod http_tests;
+mod offline;
 mod page;
 #[cfg(test)]
 mod page_tests;
 mod reorder;
 mod serve;
 mod similar;
+mod single;
 mod site;
 mod toolchain;
 mod wasm;
@@ -35,6 +39,8 @@ const USAGE: &str = "\
 usage: cargo xtask COMMAND
 
   build                          assemble the page in dist/site
+  dist                           the page as a site and as one file that opens by a double click,
+                                 dist/gatefrost.html, and both as archives to hand on
   serve [--port N] [--no-open]   build, then serve the page on http://127.0.0.1:8017
   test                           format, lints, docs, tests, then the page in a real browser
   bench [page | ARGS...]         run the benchmarks, then those of the page in a real browser;
@@ -59,6 +65,10 @@ fn run(args: &[String]) -> Result<()> {
         "build" => {
             no_more(rest)?;
             site::build().map(drop)
+        }
+        "dist" => {
+            no_more(rest)?;
+            dist::build().map(drop)
         }
         "serve" => serve_command(rest),
         "test" => {

@@ -34,11 +34,14 @@ pub const CSP_MARK: &str = "<!-- gatefrost:csp -->";
 pub const IMPORT_MAP_MARK: &str = "<!-- gatefrost:importmap -->";
 
 /// One entry of the import map.
+#[derive(Clone)]
 pub struct Module {
     /// The name by which modules import it.
     pub specifier: String,
     /// Its address from the page.
     pub address: String,
+    /// What its text must hash to, where the address holds the text itself.
+    pub integrity: Option<String>,
 }
 
 /// Fills the marks of a page of the site.
@@ -54,9 +57,40 @@ pub fn render(html: &str, modules: &[Module]) -> Result<String> {
         }
     }
     refuse_inline_style(html)?;
+    for script in inline_scripts(html)? {
+        check_imports(script, modules)?;
+    }
     let html = html.replacen(IMPORT_MAP_MARK, &import_map(modules), 1);
-    let hashes = inline_scripts(&html)?.into_iter().map(hash).collect::<Vec<_>>();
-    Ok(html.replacen(CSP_MARK, &policy_element(&site_policy(&hashes)), 1))
+    let scripts = hashes(&inline_scripts(&html)?);
+    Ok(html.replacen(CSP_MARK, &policy_element(&site_policy(&scripts)), 1))
+}
+
+/// Fills the marks of the page in one file.
+pub fn render_single(html: &str, modules: &[Module]) -> Result<String> {
+    once(html, CSP_MARK)?;
+    once(html, IMPORT_MAP_MARK)?;
+    let html = html.replacen(IMPORT_MAP_MARK, &import_map(modules), 1);
+    let mut scripts = hashes(&inline_scripts(&html)?);
+    for integrity in modules.iter().filter_map(|module| module.integrity.as_ref()) {
+        scripts.push_str(&format!(" '{integrity}'"));
+    }
+    let styles = elements(&html, "<style>", "</style>");
+    let styles: Vec<&str> = styles.iter().map(|e| &e["<style>".len()..e.len() - "</style>".len()]).collect();
+    Ok(html.replacen(CSP_MARK, &policy_element(&single_policy(&scripts, &hashes(&styles))), 1))
+}
+
+/// The elements or tags of a text that begin and end so.
+pub fn elements<'a>(html: &'a str, start: &str, end: &str) -> Vec<&'a str> {
+    let mut found = Vec::new();
+    let mut rest = html;
+    while let Some(at) = rest.find(start) {
+        let after = at + start.len();
+        let Some(length) = rest[after..].find(end) else { break };
+        let stop = after + length + end.len();
+        found.push(&rest[at..stop]);
+        rest = &rest[stop..];
+    }
+    found
 }
 
 fn once(html: &str, mark: &str) -> Result<()> {
@@ -71,37 +105,50 @@ fn import_map(modules: &[Module]) -> String {
     let imports: Map<String, Value> =
         modules.iter().map(|m| (m.specifier.clone(), Value::from(m.address.as_str()))).collect();
     // A file name cannot end the element early: `<` never stands in the text.
-    let text = json!({ "imports": imports }).to_string().replace('<', "\\u003c");
+    let integrity: Map<String, Value> = modules
+        .iter()
+        .filter_map(|m| Some((m.address.clone(), Value::from(m.integrity.as_deref()?))))
+        .collect();
+    let map = if integrity.is_empty() {
+        json!({ "imports": imports })
+    } else {
+        json!({ "imports": imports, "integrity": integrity })
+    };
+    let text = map.to_string().replace('<', "\\u003c");
     format!("<script type=\"importmap\">{text}</script>")
 }
 
-/// The policy of the hosted page. The worker comes from a blob, because import maps do not reach
-/// into workers.
-fn site_policy(script_hashes: &[String]) -> String {
-    let mut scripts = String::from("'self' 'wasm-unsafe-eval'");
-    for hash in script_hashes {
-        scripts.push_str(&format!(" '{hash}'"));
-    }
-    [
-        "default-src 'none'",
-        &format!("script-src {scripts}"),
-        "worker-src blob:",
-        "connect-src 'self'",
-        "style-src 'self'",
-        "img-src 'self' data: blob:",
-        "base-uri 'none'",
-        "form-action 'none'",
-    ]
-    .join("; ")
+/// The policy of the hosted page. Its worker comes from a blob, because import maps do not reach into
+/// workers; the service worker is a file of the site.
+fn site_policy(scripts: &str) -> String {
+    let scripts = format!("script-src 'self' 'wasm-unsafe-eval'{scripts}");
+    policy(&[&scripts, "worker-src 'self' blob:", "connect-src 'self'", "style-src 'self'"])
+        .replace("img-src ", "img-src 'self' ")
+}
+
+/// The policy of the page in one file: it has everything and reaches nothing.
+fn single_policy(scripts: &str, styles: &str) -> String {
+    let scripts = format!("script-src 'wasm-unsafe-eval'{scripts}");
+    policy(&[&scripts, "worker-src blob:", &format!("style-src{styles}")])
+}
+
+fn policy(own: &[&str]) -> String {
+    let shared = ["img-src data: blob:", "base-uri 'none'", "form-action 'none'"];
+    [&["default-src 'none'"], own, &shared].concat().join("; ")
+}
+
+/// The source expressions of some inline texts, each after a blank.
+fn hashes(texts: &[&str]) -> String {
+    texts.iter().map(|text| format!(" '{}'", hash(text))).collect()
 }
 
 fn policy_element(policy: &str) -> String {
     format!("<meta http-equiv=\"Content-Security-Policy\" content=\"{policy}\">")
 }
 
-/// The source expression of a script: its SHA-256 in base64.
-pub fn hash(text: &str) -> String {
-    format!("sha256-{}", STANDARD.encode(Sha256::digest(text)))
+/// The source expression of a script or style: its SHA-256 in base64.
+pub fn hash(text: impl AsRef<[u8]>) -> String {
+    format!("sha256-{}", STANDARD.encode(Sha256::digest(text.as_ref())))
 }
 
 /// The exact texts of the scripts that stand in the page itself and would run.
@@ -132,7 +179,7 @@ fn is_data(tag: &str) -> bool {
 }
 
 /// Refuses what the policy would make the browser drop.
-fn refuse_inline_style(html: &str) -> Result<()> {
+pub fn refuse_inline_style(html: &str) -> Result<()> {
     ensure!(!html.contains("<style"), "a <style> element is not allowed: use style.css");
     for tag in html.split('<').skip(1) {
         let tag = tag.split('>').next().unwrap_or_default();
@@ -160,13 +207,15 @@ pub fn check_imports(script: &str, modules: &[Module]) -> Result<()> {
 
 /// What the import and re-export statements of a module name, and what it resolves by name. Not a
 /// parser: it reads statements as they are usually laid out.
-fn imported(script: &str) -> Vec<&str> {
+pub fn imported(script: &str) -> Vec<&str> {
     let mut names = Vec::new();
     for line in script.lines().map(str::trim) {
         let statement = ["import ", "import{", "export ", "}"].iter().any(|start| line.starts_with(start));
         let from = if statement { line.rsplit_once(" from ").map(|(_, name)| name) } else { None };
-        let alone = line.strip_prefix("import ").filter(|rest| rest.starts_with(['"', '\'']));
-        names.extend(from.or(alone).and_then(quoted));
+        names.extend(from.and_then(quoted));
+        for alone in line.split("import ").skip(1).filter(|rest| rest.starts_with(['"', '\''])) {
+            names.extend(quoted(alone));
+        }
         for call in line.split("import.meta.resolve(").skip(1) {
             names.extend(quoted(call));
         }

@@ -11,6 +11,7 @@ fn modules() -> Vec<Module> {
     let module = |specifier: &str, address: &str| Module {
         specifier: specifier.to_owned(),
         address: address.to_owned(),
+        integrity: None,
     };
     vec![module("app/main", "./js/main.js"), module("gatefrost", "./gatefrost.js")]
 }
@@ -61,8 +62,12 @@ fn pages_that_the_policy_would_break_are_refused() {
 
 #[test]
 fn a_file_name_cannot_leave_the_import_map() {
-    let module = Module { specifier: "app/</script>".to_owned(), address: "./js/</script>.js".to_owned() };
-    let html = render(PAGE, &[module]).unwrap();
+    let module = Module {
+        specifier: "app/</script>".to_owned(),
+        address: "./js/</script>.js".to_owned(),
+        integrity: None,
+    };
+    let html = render(PAGE, &[modules(), vec![module]].concat()).unwrap();
     assert!(!inline_scripts(&html).unwrap()[0].contains('<'));
     assert_eq!(html.matches("</script>").count(), 2);
 }

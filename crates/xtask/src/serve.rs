@@ -16,7 +16,7 @@ pub fn run(port: u16, open: bool) -> Result<()> {
     let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port)).with_context(|| {
         format!("port {port} cannot be used; choose another with `cargo xtask serve --port N`")
     })?;
-    let site = site::build()?;
+    let site = site::build()?.folder;
     let address = format!("http://{}/", listener.local_addr()?);
     println!("\nGatefrost is at {address}   (Ctrl+C stops it)");
     if open && has_screen() {

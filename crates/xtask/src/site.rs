@@ -1,5 +1,10 @@
-//! The page as a folder of static files, `dist/site`.
+//! The page as a folder of static files, `dist/site`, for any host that serves files.
+//!
+//! **Layout.** The pages and the service worker stand at the top. All that they are made of stands in a
+//! folder that is named after the build's content. So a page and its parts always fit together, whatever
+//! a browser, a proxy or the service worker still has of another build.
 
+use std::collections::BTreeMap;
 use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -7,32 +12,153 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result, bail, ensure};
 use flate2::Compression;
 use flate2::write::GzEncoder;
+use sha2::{Digest, Sha256};
 
 use crate::page::{self, Module};
-use crate::{wasm, workspace};
+use crate::{offline, single, wasm, workspace};
 
 /// What the core may weigh on the wire, bytes.
 const WASM_BUDGET: usize = 450_000;
 /// What the whole page may weigh on the wire, bytes.
 const PAGE_BUDGET: usize = 600_000;
 
-/// Builds the core and assembles the page; returns the folder.
-pub fn build() -> Result<PathBuf> {
+/// Files by their names from one folder, with `/`, in order.
+pub type Files = BTreeMap<String, Vec<u8>>;
+
+/// A site that has been built.
+pub struct Built {
+    /// Where it stands.
+    pub folder: PathBuf,
+    /// What it was made of.
+    pub sources: Files,
+    /// What it is.
+    pub files: Files,
+}
+
+/// Builds the core and assembles the page.
+pub fn build() -> Result<Built> {
+    let sources = sources()?;
+    let files = assemble(&sources)?;
+    weigh(&files)?;
+    let folder = workspace::root()?.join("dist/site");
+    replace(&folder, &files)?;
+    println!("the page is in {}", folder.display());
+    Ok(Built { folder, sources, files })
+}
+
+/// What every form of the page is made of: `www`, and the core beside it.
+pub fn sources() -> Result<Files> {
     let root = workspace::root()?;
-    let source = root.join("www");
-    ensure!(source.join("index.html").is_file(), "www/index.html is missing");
-    // Assembled aside, so that a page being served is replaced whole or not at all.
-    let fresh = root.join("dist/site.new");
-    clear(&fresh)?;
-    fs::create_dir_all(&fresh).with_context(|| format!("making {}", fresh.display()))?;
-    wasm::build(&fresh)?;
-    assemble(&source, &fresh)?;
-    weigh(&fresh)?;
-    let site = root.join("dist/site");
-    clear(&site)?;
-    fs::rename(&fresh, &site).with_context(|| format!("making {}", site.display()))?;
-    println!("the page is in {}", site.display());
+    let mut sources = read(&root.join("www"))?;
+    ensure!(sources.contains_key("index.html"), "www/index.html is missing");
+    for (name, bytes) in &mut sources {
+        // A browser hashes inline text with plain line ends, whatever the checkout has.
+        if is_text(name) && bytes.contains(&b'\r') {
+            *bytes = text(bytes, name)?.replace("\r\n", "\n").into_bytes();
+        }
+    }
+    let core = root.join("dist/core");
+    clear(&core)?;
+    fs::create_dir_all(&core).with_context(|| format!("making {}", core.display()))?;
+    wasm::build(&core)?;
+    for (name, bytes) in read(&core)? {
+        ensure!(!sources.contains_key(&name), "www/{name} would overwrite a file of the core");
+        sources.insert(name, bytes);
+    }
+    Ok(sources)
+}
+
+/// The site, made of the sources.
+pub fn assemble(sources: &Files) -> Result<Files> {
+    let version = version_of(sources);
+    let parts: Vec<&String> = sources.keys().filter(|name| is_part(name)).collect();
+    let scripts = scripts(parts.iter().copied());
+    let mut site = Files::new();
+    for (name, bytes) in sources {
+        let modules = modules(&scripts, &version, name);
+        if name.ends_with(".html") {
+            let html = page::render(text(bytes, name)?, &modules).with_context(|| format!("www/{name}"))?;
+            site.insert(name.clone(), point_into(&html, &parts, &version, name).into_bytes());
+        } else if is_part(name) {
+            check(name, bytes, &modules)?;
+            site.insert(format!("{version}/{name}"), bytes.clone());
+        }
+    }
+    let worker =
+        sources.get(offline::WORKER).with_context(|| format!("www/{} is missing", offline::WORKER))?;
+    let worker = offline::worker(text(worker, offline::WORKER)?, &version, &site);
+    site.insert(offline::WORKER.to_owned(), worker.into_bytes());
     Ok(site)
+}
+
+/// Refuses a module that imports what there is not.
+pub fn check(name: &str, bytes: &[u8], modules: &[Module]) -> Result<()> {
+    if !name.starts_with("js/") {
+        return Ok(());
+    }
+    page::check_imports(text(bytes, name)?, modules).with_context(|| format!("www/{name}"))
+}
+
+/// Whether a file of the sources is what the site's pages are made of.
+fn is_part(name: &str) -> bool {
+    !name.ends_with(".html") && name != offline::WORKER && name != single::ENTRY
+}
+
+fn is_text(name: &str) -> bool {
+    [".html", ".css", ".js"].iter().any(|ending| name.ends_with(ending))
+}
+
+/// The text of a file.
+pub fn text<'a>(bytes: &'a [u8], name: &str) -> Result<&'a str> {
+    std::str::from_utf8(bytes).with_context(|| format!("{name} is not text"))
+}
+
+/// A name of the build after all that is in it.
+fn version_of(sources: &Files) -> String {
+    let mut hash = Sha256::new();
+    for (name, bytes) in sources {
+        for part in [name.as_bytes(), bytes] {
+            hash.update((part.len() as u64).to_le_bytes());
+            hash.update(part);
+        }
+    }
+    hash.finalize().iter().take(8).map(|byte| format!("{byte:02x}")).collect()
+}
+
+/// The modules among some files: `figures/window` for `js/figures/window.js`.
+pub fn scripts<'a>(names: impl Iterator<Item = &'a String>) -> Vec<&'a str> {
+    names.filter_map(|name| name.strip_prefix("js/")?.strip_suffix(".js")).collect()
+}
+
+/// The modules as a page sees them. Addresses are relative, so that the site may stand anywhere
+/// below a host.
+fn modules(scripts: &[&str], version: &str, page: &str) -> Vec<Module> {
+    let at = format!("{}{version}", up(page));
+    let glue =
+        Module { specifier: "gatefrost".to_owned(), address: format!("{at}/gatefrost.js"), integrity: None };
+    let app = scripts.iter().map(|script| Module {
+        specifier: format!("app/{script}"),
+        address: format!("{at}/js/{script}.js"),
+        integrity: None,
+    });
+    app.chain([glue]).collect()
+}
+
+/// The way from a page to the top of the site.
+fn up(page: &str) -> String {
+    match page.matches('/').count() {
+        0 => "./".to_owned(),
+        depth => "../".repeat(depth),
+    }
+}
+
+/// Points what a page loads by name into the folder of its version.
+fn point_into(html: &str, parts: &[&String], version: &str, page: &str) -> String {
+    let top = up(page);
+    let top = top.strip_prefix("./").unwrap_or(&top);
+    parts.iter().fold(html.to_owned(), |html, part| {
+        html.replace(&format!("href=\"{top}{part}\""), &format!("href=\"{top}{version}/{part}\""))
+    })
 }
 
 fn clear(folder: &Path) -> Result<()> {
@@ -42,77 +168,49 @@ fn clear(folder: &Path) -> Result<()> {
     Ok(())
 }
 
-/// Copies `www` beside the core and fills in its pages.
-fn assemble(source: &Path, site: &Path) -> Result<()> {
-    let names = files(source)?;
-    let scripts: Vec<&str> =
-        names.iter().filter_map(|name| name.strip_prefix("js/")?.strip_suffix(".js")).collect();
-    for name in &names {
-        let (from, to) = (source.join(name), site.join(name));
-        ensure!(!to.exists(), "www/{name} would overwrite a file of the core");
-        if let Some(folder) = to.parent() {
-            fs::create_dir_all(folder)?;
+/// Puts files in the place of a folder. They are written aside first, so that a page being served is
+/// replaced whole or not at all.
+pub fn replace(folder: &Path, files: &Files) -> Result<()> {
+    let fresh = folder.with_extension("new");
+    clear(&fresh)?;
+    for (name, bytes) in files {
+        let path = fresh.join(name);
+        if let Some(parent) = path.parent() {
+            fs::create_dir_all(parent).with_context(|| format!("making {}", parent.display()))?;
         }
-        let modules = modules(&scripts, name);
-        if name.ends_with(".js") {
-            let script = fs::read_to_string(&from).with_context(|| format!("reading www/{name}"))?;
-            page::check_imports(&script, &modules).with_context(|| format!("www/{name}"))?;
-        }
-        if name.ends_with(".html") {
-            let html = fs::read_to_string(&from).with_context(|| format!("reading www/{name}"))?;
-            let html = page::render(&html, &modules).with_context(|| format!("www/{name}"))?;
-            fs::write(&to, html).with_context(|| format!("writing {}", to.display()))?;
-        } else {
-            fs::copy(&from, &to).with_context(|| format!("copying www/{name}"))?;
-        }
+        fs::write(&path, bytes).with_context(|| format!("writing {}", path.display()))?;
     }
-    Ok(())
+    clear(folder)?;
+    fs::rename(&fresh, folder).with_context(|| format!("making {}", folder.display()))
 }
 
-/// The modules as a page sees them. Addresses are relative, so that the site may stand anywhere
-/// below a host.
-fn modules(scripts: &[&str], page: &str) -> Vec<Module> {
-    let up = match page.matches('/').count() {
-        0 => "./".to_owned(),
-        depth => "../".repeat(depth),
-    };
-    let glue = Module { specifier: "gatefrost".to_owned(), address: format!("{up}gatefrost.js") };
-    let app = scripts
-        .iter()
-        .map(|script| Module { specifier: format!("app/{script}"), address: format!("{up}js/{script}.js") });
-    app.chain([glue]).collect()
-}
-
-/// All files below a folder, by their names from there with `/`, in order. Hidden ones are left
-/// out.
-fn files(folder: &Path) -> Result<Vec<String>> {
-    let mut names = Vec::new();
+/// All files below a folder. Hidden ones are left out.
+fn read(folder: &Path) -> Result<Files> {
+    let mut files = Files::new();
     for entry in fs::read_dir(folder).with_context(|| format!("reading {}", folder.display()))? {
-        let entry = entry?;
-        let Ok(name) = entry.file_name().into_string() else {
-            bail!("{} has a name that is not text", entry.path().display());
+        let path = entry?.path();
+        let Some(name) = path.file_name().and_then(|name| name.to_str()) else {
+            bail!("{} has a name that is not text", path.display());
         };
         if name.starts_with('.') {
             continue;
         }
-        if entry.path().is_dir() {
-            let inner = files(&entry.path())?;
-            names.extend(inner.into_iter().map(|n| format!("{name}/{n}")));
+        if path.is_dir() {
+            files.extend(read(&path)?.into_iter().map(|(inner, bytes)| (format!("{name}/{inner}"), bytes)));
         } else {
-            names.push(name);
+            let bytes = fs::read(&path).with_context(|| format!("reading {}", path.display()))?;
+            files.insert(name.to_owned(), bytes);
         }
     }
-    names.sort();
-    Ok(names)
+    Ok(files)
 }
 
 /// Prints what the page weighs and fails when it is over its budget.
-fn weigh(site: &Path) -> Result<()> {
+fn weigh(site: &Files) -> Result<()> {
     let mut total = 0;
     let mut core = 0;
-    for name in files(site)? {
-        let bytes = fs::read(site.join(&name)).with_context(|| format!("reading {name}"))?;
-        let packed = gzipped(&bytes)?;
+    for (name, bytes) in site {
+        let packed = gzipped(bytes)?.len();
         total += packed;
         if name.ends_with(".wasm") {
             core += packed;
@@ -134,41 +232,18 @@ fn within(what: &str, bytes: usize, budget: usize) -> Result<()> {
     Ok(())
 }
 
-fn kilobytes(bytes: usize) -> String {
+/// Bytes in thousands, for messages.
+pub fn kilobytes(bytes: usize) -> String {
     format!("{}.{}", bytes / 1000, bytes % 1000 / 100)
 }
 
-fn gzipped(bytes: &[u8]) -> Result<usize> {
+/// Packed as a host would send it.
+pub fn gzipped(bytes: &[u8]) -> Result<Vec<u8>> {
     let mut encoder = GzEncoder::new(Vec::new(), Compression::best());
     encoder.write_all(bytes)?;
-    Ok(encoder.finish()?.len())
+    Ok(encoder.finish()?)
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_page_in_a_folder_reaches_the_modules_above_it() {
-        let addresses = |page| -> Vec<String> {
-            let modules = modules(&["main", "figures/window"], page);
-            modules.into_iter().map(|m| format!("{} {}", m.specifier, m.address)).collect()
-        };
-        assert_eq!(
-            addresses("index.html"),
-            [
-                "app/main ./js/main.js",
-                "app/figures/window ./js/figures/window.js",
-                "gatefrost ./gatefrost.js"
-            ]
-        );
-        assert_eq!(addresses("exercises/index.html")[0], "app/main ../js/main.js");
-    }
-
-    #[test]
-    fn a_weight_over_the_budget_is_refused_and_named() {
-        assert!(within("the core", 450_000, WASM_BUDGET).is_ok());
-        let message = within("the core", 450_100, WASM_BUDGET).unwrap_err().to_string();
-        assert_eq!(message, "the core is 450.1 kB gzipped, over its budget of 450.0 kB");
-    }
-}
+#[path = "site_tests.rs"]
+pub mod tests;

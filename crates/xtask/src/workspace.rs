@@ -15,6 +15,14 @@ pub fn root() -> Result<PathBuf> {
     root.canonicalize().with_context(|| format!("the workspace at {}", root.display()))
 }
 
+/// Where cargo puts what it builds.
+pub fn target() -> Result<PathBuf> {
+    match std::env::var_os("CARGO_TARGET_DIR").filter(|folder| !folder.is_empty()) {
+        Some(folder) => Ok(std::env::current_dir()?.join(folder)),
+        None => Ok(root()?.join("target")),
+    }
+}
+
 /// Cargo as the one that started us, working at the root of the workspace.
 pub fn cargo() -> Result<Command> {
     let program = std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into());

@@ -119,6 +119,16 @@ pub struct Cavity {
 }
 
 impl Form {
+    /// The shape of a name, `tube`, `strip` or `disc`, with the catalogue's sizes.
+    pub fn named(name: &str) -> Option<Self> {
+        match name {
+            "tube" => Some(Self::Tube(Tube::default())),
+            "strip" => Some(Self::Strip(Strip::default())),
+            "disc" => Some(Self::Disc(Disc::default())),
+            _ => None,
+        }
+    }
+
     /// Its depths by field, and what they are \[mm\]: thickness, or diameter of a tube, first where the flow
     /// enters.
     pub fn depths(&self) -> impl Iterator<Item = (&'static str, f64)> {

@@ -18,6 +18,19 @@ pub enum FlowLaw {
     HerschelBulkley(HerschelBulkleyConstants),
 }
 
+impl FlowLaw {
+    /// The law of a name, such as `power_law`, with the catalogue's constants.
+    pub fn named(name: &str) -> Option<Self> {
+        Some(match name {
+            "cross_wlf" => Self::CrossWlf(CrossWlfConstants::default()),
+            "power_law" => Self::PowerLaw(PowerLawConstants::default()),
+            "carreau_yasuda" => Self::CarreauYasuda(CarreauYasudaConstants::default()),
+            "herschel_bulkley" => Self::HerschelBulkley(HerschelBulkleyConstants::default()),
+            _ => return None,
+        })
+    }
+}
+
 parameters! {
     /// Constants of η = η₀/(1 + (η₀γ̇/τ*)^(1−n)), η₀ = D₁ exp(−A₁(T−T*)/(A₂+T−T*)), T* = D₂ + D₃p.
     pub struct CrossWlfConstants at "feedstock.flow_law.cross_wlf" {
@@ -96,6 +109,17 @@ pub enum PvtLaw {
     Linear,
     /// Tait's equation in two domains.
     Tait(TaitConstants),
+}
+
+impl PvtLaw {
+    /// The law of a name, `linear` or `tait`, with the catalogue's constants.
+    pub fn named(name: &str) -> Option<Self> {
+        match name {
+            "linear" => Some(Self::Linear),
+            "tait" => Some(Self::Tait(TaitConstants::default())),
+            _ => None,
+        }
+    }
 }
 
 parameters! {

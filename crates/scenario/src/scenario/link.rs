@@ -2,10 +2,13 @@
 //!
 //! `1;d=hinge;T=172;c2.h=0.8` is version 1, the demo `hinge`, melt temperature 172 °C and a third
 //! passage 0.8 mm thick. Numbers use the catalogue's link keys; text is percent-encoded. What changes
-//! in number or shape travels whole: passages under `c`, the flow law under `law`, the pvT law under
-//! `pvt`, further steps of the hold under `hs`, limits left out under `ig`, the feedstock's uncertainty
-//! under `un`. A link is hostile until it has been read: whatever
+//! in number or shape is told by its shape (`shape.rs`), and its numbers by their keys: passages under `c`,
+//! the flow law under `law`, the pvT law under `pvt`, further steps of the hold under `hs`, limits left out
+//! under `ig`. The first links had the whole of it there as JSON, as the feedstock's uncertainty still is,
+//! under `un`; they open too. A link is hostile until it has been read: whatever
 //! cannot be read is named, skipped, and the rest still opens.
+
+mod shape;
 
 use super::validate::{Problem, walk};
 use super::{Scenario, demo};
@@ -82,9 +85,15 @@ fn encode_against(scenario: &Scenario, demo: &demo::Demo) -> String {
         let wanted = target.pointer(pointer).unwrap_or(&Value::Null);
         let have = base.pointer(pointer).unwrap_or(&Value::Null);
         if !same_shape(have, wanted) || *pointer == UNCERTAINTY && have != wanted {
-            push_pair(&mut text, key, &wanted.to_string());
+            // Told by its shape where that leads to the same fields; as a whole otherwise.
+            let short = shape::told(key, wanted, have);
+            let made = short.as_ref().and_then(|short| shape::made(key, short, have));
+            let fits = made.filter(|made| same_shape(made, wanted));
+            let whole = || (wanted.to_string(), wanted.clone());
+            let (told, stands) = short.zip(fits).unwrap_or_else(whole);
+            push_pair(&mut text, key, &told);
             if let Some(have) = base.pointer_mut(pointer) {
-                *have = wanted.clone();
+                *have = stands;
             }
         }
     }
@@ -169,6 +178,11 @@ fn pair(part: &str, problems: &mut Vec<Problem>) -> Option<(String, String)> {
 fn put(tree: &mut Value, key: &str, text: &str) -> Result<(), String> {
     let unknown = || format!("{key:.40?} is not a key of this link version");
     if let Some(pointer) = whole_pointer(key) {
+        let have = tree.pointer(pointer).unwrap_or(&Value::Null);
+        if let Some(made) = shape::made(key, text, have) {
+            *tree.pointer_mut(pointer).ok_or_else(unknown)? = made;
+            return Ok(());
+        }
         let value: Value = serde_json::from_str(text).map_err(|e| format!("is not readable: {e}"))?;
         if pointer == UNCERTAINTY {
             // Looked at by itself, so that what is wrong with it costs no more than it.
@@ -347,6 +361,40 @@ mod tests {
         let opened = decode(&encode(&s));
         assert_eq!(opened.problems, vec![]);
         assert_eq!(opened.scenario, s);
+    }
+
+    #[test]
+    fn what_changes_in_number_or_kind_costs_little_more_than_its_numbers() {
+        let mut s = demo::default_demo().scenario();
+        let before = s.cavity.passages.clone();
+        s.cavity.passages.swap(3, 4);
+        s.cavity.passages.remove(1);
+        let strip = Passage {
+            form: Form::named("strip").expect("a strip"),
+            name: "rib".to_owned(),
+            ..Passage::default()
+        };
+        s.cavity.passages.push(strip);
+        s.feedstock.flow_law = FlowLaw::named("power_law").expect("a law");
+        s.feedstock.pvt = PvtLaw::Linear;
+        s.setup.further_hold.push(HoldStep { pressure: 33.0, time: 1.5 });
+        s.ignored = vec![crate::Limit::Sink, crate::Limit::Jetting];
+        let text = encode(&s);
+        assert!(text.contains("c=0,2,4,3,s;law=power_law;pvt=linear;hs=1;ig=sink,jetting"), "{text}");
+        assert!(text.len() < 200, "{} characters: {text}", text.len());
+        assert_eq!(decode(&text).scenario, s);
+
+        // Another form under an old name is a new passage.
+        s.cavity.passages = before;
+        s.cavity.passages[1].form = Form::named("strip").expect("a strip");
+        let text = encode(&s);
+        assert!(text.contains("c=0,s,2,3,4;"), "{text}");
+        assert_eq!(decode(&text).scenario, s);
+        for bad in ["c=0,9", "c=x", "hs=999", "hs=-1", "law=none", "pvt=", "ig=nothing", "c="] {
+            let opened = decode(&format!("1;d=hinge;{bad}"));
+            assert!(!opened.problems.is_empty(), "{bad}");
+            assert_eq!(opened.scenario.validate(), Ok(()), "{bad}");
+        }
     }
 
     #[test]

@@ -1,0 +1,46 @@
+//! The units in which the page shows its numbers.
+
+use crate::sheet::failed;
+use crate::to_js;
+use gatefrost_core::document;
+use gatefrost_core::units::Units;
+use serde::Serialize;
+use wasm_bindgen::prelude::*;
+
+#[derive(Serialize)]
+struct UnitSet {
+    name: Units,
+    title: &'static str,
+}
+
+/// The sets of units that a reader may choose from: `[{name, title}]`, the catalogue's own first.
+///
+/// # Errors
+/// Only when the browser cannot hold the list.
+#[wasm_bindgen]
+pub fn unit_sets() -> Result<JsValue, JsValue> {
+    to_js(&Units::ALL.map(|name| UnitSet { name, title: name.title() }))
+}
+
+/// What a set of units shows in other units than the catalogue's: `[{edge, unit, factor, offset}]`, where
+/// `shown = edge · factor + offset`.
+///
+/// # Errors
+/// When there is no such set.
+#[wasm_bindgen]
+pub fn unit_table(units: &str) -> Result<JsValue, JsValue> {
+    to_js(&named(units)?.table())
+}
+
+/// A sentence with its quantities in another set of units.
+///
+/// # Errors
+/// When there is no such set.
+#[wasm_bindgen]
+pub fn restated(sentence: &str, units: &str) -> Result<String, JsValue> {
+    Ok(named(units)?.restated(sentence))
+}
+
+fn named(units: &str) -> Result<Units, JsValue> {
+    document::read(&format!("\"{units:.20}\"")).map_err(failed)
+}

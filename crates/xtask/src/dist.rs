@@ -1,0 +1,74 @@
+//! `cargo xtask dist`: the page in the forms in which it is handed on.
+
+use std::fs;
+use std::io::{Cursor, Write};
+
+use anyhow::{Context, Result};
+use zip::write::SimpleFileOptions;
+use zip::{CompressionMethod, ZipWriter};
+
+use crate::site::{self, Files, kilobytes};
+use crate::{single, workspace};
+
+/// Makes the site, the one file and an archive of each, in `dist/`; returns what was built.
+pub fn build() -> Result<site::Built> {
+    let built = site::build()?;
+    let root = workspace::root()?;
+    let dist = root.join("dist");
+    let mut licences = Files::new();
+    for name in ["LICENSE-APACHE", "LICENSE-MIT"] {
+        let text = fs::read(root.join(name)).with_context(|| format!("reading {name}"))?;
+        licences.insert(name.to_owned(), text);
+    }
+    let page = single::pack(&built.sources)?.into_bytes();
+    let file = Files::from([("gatefrost.html".to_owned(), page.clone())]);
+    let outputs = [
+        ("gatefrost.html", page),
+        ("gatefrost-file.zip", archive(&[&file, &licences])?),
+        ("gatefrost-site.zip", archive(&[&built.files, &licences])?),
+    ];
+    for (name, bytes) in outputs {
+        let path = dist.join(name);
+        fs::write(&path, &bytes).with_context(|| format!("writing {}", path.display()))?;
+        println!("{}: {} kB", path.display(), kilobytes(bytes.len()));
+    }
+    Ok(built)
+}
+
+/// An archive with everything in one folder. The same files give the same bytes: names are in order,
+/// and the time of each is the first that the format has.
+fn archive(parts: &[&Files]) -> Result<Vec<u8>> {
+    let all: Files = parts.iter().flat_map(|files| (*files).clone()).collect();
+    let options = SimpleFileOptions::default()
+        .compression_method(CompressionMethod::Deflated)
+        .last_modified_time(zip::DateTime::DEFAULT)
+        .unix_permissions(0o644);
+    let mut archive = ZipWriter::new(Cursor::new(Vec::new()));
+    for (name, bytes) in &all {
+        archive.start_file(format!("gatefrost/{name}"), options)?;
+        archive.write_all(bytes)?;
+    }
+    Ok(archive.finish()?.into_inner())
+}
+
+#[cfg(test)]
+mod tests {
+    use std::io::Read;
+
+    use super::*;
+
+    #[test]
+    fn an_archive_holds_every_file_and_is_the_same_each_time() {
+        let site = site::assemble(&site::tests::small()).unwrap();
+        let licence = Files::from([("LICENSE".to_owned(), b"do as you like".to_vec())]);
+        let bytes = archive(&[&site, &licence]).unwrap();
+        assert_eq!(bytes, archive(&[&site, &licence]).unwrap());
+        let mut read = zip::ZipArchive::new(Cursor::new(bytes)).unwrap();
+        assert_eq!(read.len(), site.len() + 1);
+        for (name, wanted) in site.iter().chain(&licence) {
+            let mut found = Vec::new();
+            read.by_name(&format!("gatefrost/{name}")).unwrap().read_to_end(&mut found).unwrap();
+            assert_eq!(&found, wanted, "{name}");
+        }
+    }
+}

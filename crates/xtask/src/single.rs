@@ -1,0 +1,211 @@
+//! Both pages in one file, `dist/gatefrost.html`, which opens by a double click and asks for nothing.
+//!
+//! The sources are those of the site. The head is the first page's; each page's body waits in a
+//! `<template>`, with its title and the modules that its own script imports. `www/js/single.js` takes
+//! the one that the address names: `gatefrost.html` is the window, `gatefrost.html?laboratory` the
+//! laboratory. Modules stand in the import map as `data:` addresses; the policy allows each by its hash
+//! alone, which the import map's `integrity` lets the browser check. The core is a block of text:
+//! base64 of the compressed wasm.
+
+use anyhow::{Context, Result, ensure};
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
+
+use crate::offline;
+use crate::page::{self, Module};
+use crate::site::{self, Files, check, text};
+
+/// The module that the one file begins with; the site has no use for it.
+pub const ENTRY: &str = "js/single.js";
+/// The page that opens where the address names none.
+const FIRST: &str = "index.html";
+/// The core's file among the sources.
+const CORE: &str = "gatefrost_bg.wasm";
+
+/// A page of the site, taken apart.
+struct Sheet<'a> {
+    /// Its name in an address.
+    name: &'a str,
+    title: &'a str,
+    head: &'a str,
+    body: &'a str,
+    /// The element that starts it.
+    entry: &'a str,
+    /// What that imports.
+    modules: Vec<&'a str>,
+    /// Its style sheets, as elements and by name.
+    styles: Vec<(&'a str, &'a str)>,
+}
+
+/// The one file.
+pub fn pack(sources: &Files) -> Result<String> {
+    let mut sheets = Vec::new();
+    for (name, bytes) in sources.iter().filter(|(name, _)| name.ends_with(".html")) {
+        let html = text(bytes, name)?;
+        page::refuse_inline_style(html).with_context(|| format!("www/{name}"))?;
+        sheets.push(take_apart(name, html).with_context(|| format!("www/{name}"))?);
+    }
+    sheets.sort_by_key(|sheet| sheet.name != FIRST);
+    let first = sheets.first().context("there is no page")?;
+
+    let modules = modules(sources)?;
+    let mut head = first.head.to_owned();
+    for (element, style) in &first.styles {
+        head = head.replace(element, &inline_style(sources, style)?);
+    }
+    head = head.replace(first.entry, "<script type=\"module\">import \"app/single\";</script>");
+    let mut body = String::new();
+    for sheet in &sheets {
+        body += &template(sheet, first, sources)?;
+    }
+    for sheet in &sheets {
+        // A way to another page is a way to this file with another query.
+        let query = if sheet.name == FIRST { "?" } else { &format!("?{}", stem(sheet.name)) };
+        body = body.replace(&format!("href=\"{}\"", sheet.name), &format!("href=\"{query}\""));
+    }
+    let core = sources.get(CORE).with_context(|| format!("{CORE} is missing"))?;
+    let core = STANDARD.encode(site::gzipped(core)?);
+    let html = format!(
+        "<!doctype html>\n<html lang=\"en\">\n<head>{head}</head>\n<body>\n\
+         <p id=\"starting\">Starting… If this line stays, JavaScript is off, or the browser is too old for the \
+         page in one file: it needs one of 2025 or later.</p>\n{body}\
+         <script type=\"application/octet-stream\" id=\"wasm-b64\">{core}</script>\n</body>\n</html>\n"
+    );
+    page::render_single(&html, &modules)
+}
+
+/// The modules as `data:` addresses.
+fn modules(sources: &Files) -> Result<Vec<Module>> {
+    let names = sources.keys().filter(|name| *name != &format!("js/{}.js", stem(offline::WORKER)));
+    let scripts = site::scripts(names);
+    let mut modules = Vec::new();
+    for script in scripts {
+        modules.push((format!("app/{script}"), format!("js/{script}.js")));
+    }
+    modules.push(("gatefrost".to_owned(), "gatefrost.js".to_owned()));
+    let modules: Vec<Module> = modules
+        .into_iter()
+        .map(|(specifier, name)| {
+            let bytes = sources.get(&name).with_context(|| format!("{name} is missing"))?;
+            let address = format!("data:text/javascript;base64,{}", STANDARD.encode(bytes));
+            Ok(Module { specifier, address, integrity: Some(page::hash(bytes)) })
+        })
+        .collect::<Result<_>>()?;
+    for (name, bytes) in sources {
+        if name != &format!("js/{}.js", stem(offline::WORKER)) {
+            check(name, bytes, &modules)?;
+        }
+    }
+    Ok(modules)
+}
+
+fn take_apart<'a>(name: &'a str, html: &'a str) -> Result<Sheet<'a>> {
+    let head = between(html, "<head>", "</head>")?;
+    let entry = page::elements(head, "<script type=\"module\">", "</script>");
+    ensure!(entry.len() == 1, "the head must have one module script, not {}", entry.len());
+    let modules = page::imported(entry[0]);
+    ensure!(!modules.is_empty(), "its script imports nothing");
+    let styles = page::elements(head, "<link rel=\"stylesheet\"", ">");
+    let styles = styles
+        .into_iter()
+        .map(|element| Ok((element, between(element, "href=\"", "\"")?)))
+        .collect::<Result<_>>()?;
+    Ok(Sheet {
+        name,
+        title: between(head, "<title>", "</title>")?,
+        head,
+        body: between(html, "<body>", "</body>")?,
+        entry: entry[0],
+        modules,
+        styles,
+    })
+}
+
+/// The body of a page, to be taken out; style sheets that are its own go with it.
+fn template(sheet: &Sheet<'_>, first: &Sheet<'_>, sources: &Files) -> Result<String> {
+    let mut own = String::new();
+    for (_, style) in sheet.styles.iter().filter(|style| !first.styles.iter().any(|s| s.1 == style.1)) {
+        own += &inline_style(sources, style)?;
+    }
+    let modules: Vec<&str> = sheet.modules.iter().copied().filter(|m| *m != offline::MODULE).collect();
+    let (name, title, body) = (stem(sheet.name), sheet.title, sheet.body);
+    ensure!(!title.contains('"'), "the title must do without a straight quotation mark");
+    Ok(format!(
+        "<template data-page=\"{name}\" data-title=\"{title}\" data-modules=\"{}\">{own}{body}</template>\n",
+        modules.join(" ")
+    ))
+}
+
+fn inline_style(sources: &Files, name: &str) -> Result<String> {
+    let bytes = sources.get(name).with_context(|| format!("the style sheet {name} is missing"))?;
+    let style = text(bytes, name)?;
+    ensure!(!style.contains("</"), "{name} would end its own element");
+    ensure!(!style.contains("url(") && !style.contains("@import"), "{name} would load something");
+    Ok(format!("<style>{style}</style>"))
+}
+
+fn between<'a>(text: &'a str, start: &str, end: &str) -> Result<&'a str> {
+    let inside = text.split_once(start).and_then(|(_, rest)| rest.split_once(end));
+    Ok(inside.with_context(|| format!("there is no {start}…{end}"))?.0)
+}
+
+/// A file's name without its ending.
+fn stem(name: &str) -> &str {
+    name.rsplit_once('.').map_or(name, |(stem, _)| stem)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::page::{CSP_MARK, IMPORT_MAP_MARK};
+
+    fn packed() -> String {
+        pack(&site::tests::small()).unwrap()
+    }
+
+    #[test]
+    fn both_pages_wait_in_one_file_that_names_no_other() {
+        let html = packed();
+        for page in [
+            "<template data-page=\"index\" data-title=\"T\" data-modules=\"app/main\">",
+            "<template data-page=\"other\" data-title=\"U\" data-modules=\"app/other\">",
+        ] {
+            assert_eq!(html.matches(page).count(), 1, "{html}");
+        }
+        assert!(html.contains("<a href=\"?other\">") && html.contains("<a href=\"?\">"), "{html}");
+        assert!(html.contains("<style>p { color: red; }</style>"), "{html}");
+        for absent in ["src=", "stylesheet", ".html\"", "./", "offline", CSP_MARK, IMPORT_MAP_MARK] {
+            assert!(!html.contains(absent), "{absent}: {html}");
+        }
+    }
+
+    #[test]
+    fn the_policy_names_each_script_and_style_by_its_hash_and_no_place_at_all() {
+        let html = packed();
+        let policy = between(&html, "content=\"default-src", "\"").unwrap();
+        let sources = site::tests::small();
+        for name in ["js/main.js", "js/other.js", "js/single.js", "gatefrost.js", "style.css"] {
+            assert!(policy.contains(&page::hash(&sources[name])), "{name}: {policy}");
+        }
+        for script in page::inline_scripts(&html).unwrap() {
+            assert!(policy.contains(&page::hash(script)), "{script}");
+        }
+        for absent in ["connect-src", "'self'", "unsafe-inline", "'unsafe-eval'", "http", "script-src data:"]
+        {
+            assert!(!policy.contains(absent), "{absent}: {policy}");
+        }
+        let map = page::inline_scripts(&html).unwrap()[0].to_owned();
+        let map: serde_json::Value = serde_json::from_str(&map).unwrap();
+        let main = map["imports"]["app/main"].as_str().unwrap();
+        assert_eq!(map["integrity"][main], page::hash(&sources["js/main.js"]));
+    }
+
+    #[test]
+    fn a_style_sheet_that_would_load_or_break_out_is_refused() {
+        for style in ["p { background: url(x.png); }", "@import 'x.css';", "/* </style> */"] {
+            let mut sources = site::tests::small();
+            sources.insert("style.css".to_owned(), style.as_bytes().to_vec());
+            assert!(pack(&sources).is_err(), "{style}");
+        }
+    }
+}

@@ -1,0 +1,80 @@
+//! Tests of [`crate::site`].
+
+use super::*;
+
+/// Sources with as little in them as a site needs.
+pub fn small() -> Files {
+    let page = "<html lang=\"en\"><head><meta charset=\"utf-8\">\n<!-- gatefrost:csp -->\n<title>T</title>\n\
+        <link rel=\"stylesheet\" href=\"style.css\">\n<!-- gatefrost:importmap -->\n\
+        <script type=\"module\">import \"app/main\"; import \"app/offline\";</script></head>\n\
+        <body><a href=\"other.html\">other</a></body></html>";
+    let other = page.replace("app/main", "app/other").replace("other.html", "index.html").replace("T<", "U<");
+    [
+        ("index.html", page),
+        ("other.html", &other),
+        ("style.css", "p { color: red; }"),
+        ("offline.js", "rest();"),
+        ("js/main.js", "import { a } from \"app/other\";\na();"),
+        ("js/other.js", "export const a = () => 1;"),
+        ("js/offline.js", "1;"),
+        ("js/single.js", "await import(\"app/main\");"),
+        ("gatefrost.js", "export default () => 2;"),
+        ("gatefrost_bg.wasm", "\0asm"),
+    ]
+    .map(|(name, text)| (name.to_owned(), text.as_bytes().to_vec()))
+    .into()
+}
+
+#[test]
+fn a_page_in_a_folder_reaches_the_modules_above_it() {
+    let addresses = |page| -> Vec<String> {
+        let modules = modules(&["main", "figures/window"], "v", page);
+        modules.into_iter().map(|m| format!("{} {}", m.specifier, m.address)).collect()
+    };
+    assert_eq!(
+        addresses("index.html"),
+        [
+            "app/main ./v/js/main.js",
+            "app/figures/window ./v/js/figures/window.js",
+            "gatefrost ./v/gatefrost.js"
+        ]
+    );
+    assert_eq!(addresses("exercises/index.html")[0], "app/main ../v/js/main.js");
+}
+
+#[test]
+fn a_page_loads_nothing_outside_the_folder_of_its_version() {
+    let site = assemble(&small()).unwrap();
+    let names: Vec<&str> = site.keys().map(String::as_str).collect();
+    let folder = names[0].split_once('/').unwrap().0;
+    assert_eq!(folder.len(), 16);
+    let top: Vec<&str> = names.iter().copied().filter(|name| !name.starts_with(folder)).collect();
+    assert_eq!(top, ["index.html", "offline.js", "other.html"]);
+    let page = String::from_utf8(site["index.html"].clone()).unwrap();
+    assert!(page.contains(&format!("href=\"{folder}/style.css\"")), "{page}");
+    assert!(page.contains("href=\"other.html\""), "{page}");
+    assert_eq!(page.matches("./").count(), page.matches(&format!("./{folder}/")).count(), "{page}");
+    assert!(!page.contains("app/single"), "{page}");
+}
+
+#[test]
+fn any_change_makes_another_version() {
+    let folder = |sources: &Files| {
+        let site = assemble(sources).unwrap();
+        site.keys().find_map(|name| name.split_once('/')).unwrap().0.to_owned()
+    };
+    let before = folder(&small());
+    assert_eq!(folder(&small()), before);
+    for name in small().keys() {
+        let mut changed = small();
+        changed.get_mut(name).unwrap().push(b' ');
+        assert_ne!(folder(&changed), before, "{name}");
+    }
+}
+
+#[test]
+fn a_weight_over_the_budget_is_refused_and_named() {
+    assert!(within("the core", 450_000, WASM_BUDGET).is_ok());
+    let message = within("the core", 450_100, WASM_BUDGET).unwrap_err().to_string();
+    assert_eq!(message, "the core is 450.1 kB gzipped, over its budget of 450.0 kB");
+}

@@ -1,0 +1,123 @@
+//! The toolmaker's sheet: on one page, with a code that reads.
+
+use gatefrost_core::scenario::link;
+use serde_json::json;
+use thirtyfour::prelude::*;
+
+use crate::harness::{Page, browse};
+use crate::reading::MELT;
+
+/// What a reader of QR codes makes of the code on the sheet, photographed at so many pixels a module.
+async fn read_code(page: &Page, pixels: usize) -> String {
+    let path = page.js("return document.querySelector('.sheet-code path').getAttribute('d')").await;
+    let side = page.js("return document.querySelector('.sheet-code svg').viewBox.baseVal.width").await;
+    let side = side.as_f64().unwrap() as usize;
+    let mut dark = vec![vec![false; side]; side];
+    // "Mx yhNv1h-Nz", four modules of quiet zone about them.
+    for run in path.as_str().unwrap().split('M').skip(1) {
+        let (x, rest) = run.split_once(' ').unwrap();
+        let (y, rest) = rest.split_once('h').unwrap();
+        let (length, _) = rest.split_once('v').unwrap();
+        let [x, y, length]: [usize; 3] = [x, y, length].map(|n| n.parse().unwrap());
+        dark[y + 4][x + 4..x + 4 + length].fill(true);
+    }
+    let mut photo = rqrr::PreparedImage::prepare_from_greyscale(side * pixels, side * pixels, |x, y| {
+        if dark[y / pixels][x / pixels] { 20 } else { 235 }
+    });
+    let codes = photo.detect_grids();
+    assert_eq!(codes.len(), 1, "one code");
+    codes[0].decode().expect("a code that reads").1
+}
+
+/// Sizes of the pages as printed, points.
+async fn printed(page: &Page) -> Vec<[f64; 2]> {
+    let wanted = json!({ "preferCSSPageSize": true });
+    let answer = page.driver().cdp().send_raw("Page.printToPDF", wanted).await.unwrap();
+    let pdf = base64(answer["data"].as_str().unwrap());
+    let text = String::from_utf8_lossy(&pdf);
+    let boxes = text.split("/MediaBox").skip(1).map(|rest| {
+        let inside = rest.split(['[', ']']).nth(1).unwrap();
+        let numbers: Vec<f64> = inside.split_whitespace().map(|n| n.parse().unwrap()).collect();
+        [numbers[2] - numbers[0], numbers[3] - numbers[1]]
+    });
+    boxes.collect()
+}
+
+fn base64(text: &str) -> Vec<u8> {
+    let digit = |c: u8| match c {
+        b'A'..=b'Z' => c - b'A',
+        b'a'..=b'z' => c - b'a' + 26,
+        b'0'..=b'9' => c - b'0' + 52,
+        b'+' => 62,
+        _ => 63,
+    };
+    let digits: Vec<u32> = text.bytes().filter(|c| *c != b'=').map(|c| u32::from(digit(c))).collect();
+    let bytes = digits.chunks(4).flat_map(|chunk| {
+        let all = (0..4).fold(0, |sum, i| sum << 6 | chunk.get(i).copied().unwrap_or(0));
+        all.to_be_bytes()[1..chunk.len()].to_vec()
+    });
+    bytes.collect()
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn every_demo_fits_on_one_sheet_of_either_paper_and_its_code_opens_it() {
+    browse(async |page| {
+        for demo in ["hinge", "yoke", "pawl"] {
+            page.open(&format!("?{demo}#1;d={demo}")).await;
+            page.idle().await;
+            page.fill(MELT, "166.5").await;
+            page.idle().await;
+            page.press("#to-sheet").await;
+            for (paper, size) in [("a4", [595.0, 842.0]), ("letter", [612.0, 792.0])] {
+                page.choose("#sheet-paper", paper).await;
+                let pages = printed(page).await;
+                assert_eq!(pages.len(), 1, "{demo} on {paper}");
+                for (have, want) in pages[0].iter().zip(size) {
+                    assert!((have - want).abs() < 2.0, "{demo} on {paper}: {pages:?}");
+                }
+            }
+            let held = read_code(page, 3).await;
+            assert!(held.starts_with(page.address()), "{held}");
+            let opened = link::decode(held.split_once('#').unwrap().1);
+            assert_eq!(opened.problems, []);
+            assert_eq!(opened.scenario.setup.melt_temperature, 166.5);
+            assert_eq!(opened.demo, demo);
+            for part in
+                ["Gates and runners", "Cavity over final size", "Vents", "Heat to carry away", "Cautions"]
+            {
+                assert!(page.text("#sheet-page").await.contains(part), "{part}");
+            }
+            page.press("#sheet-back").await;
+        }
+        page.assert_clean_console().await;
+    });
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn a_sheet_is_made_of_what_was_computed_and_says_when_the_set_point_is_out() {
+    browse(async |page| {
+        page.open("#1;d=hinge;ti=0.06").await;
+        page.idle().await;
+        page.press("#to-sheet").await;
+        let text = page.text("#sheet-page").await;
+        assert!(text.contains("The set point is OUTSIDE the window"), "{text}");
+        assert!(text.contains("MISSED by"), "{text}");
+        // Without an address the code holds what stands behind #.
+        let field = page.find("#sheet-address").await;
+        field.clear().await.unwrap();
+        field.send_keys(" " + Key::Backspace).await.unwrap();
+        let held = read_code(page, 4).await;
+        assert!(held.starts_with("1;d=hinge"), "{held}");
+        assert_eq!(link::decode(&held).scenario.setup.injection_time, 0.06);
+
+        page.find("body").await.send_keys(Key::Escape + "").await.unwrap();
+        assert!(page.find("#window-canvas").await.is_displayed().await.unwrap());
+        page.fill(MELT, "hot").await;
+        page.press("#to-sheet").await;
+        let notice = page.text(".notice[data-kind=\"sheet\"]").await;
+        assert!(notice.contains("hot"), "{notice}");
+        page.assert_clean_console().await;
+    });
+}

@@ -1,0 +1,11 @@
+// The page in one file: puts the page that the address names in place, then starts it.
+
+import { byId } from "app/dom";
+
+const query = new URLSearchParams(location.search);
+const pages = [...document.querySelectorAll("template[data-page]")];
+const page = pages.find(({ dataset }) => query.has(dataset.page)) ?? pages[0];
+
+document.title = page.dataset.title;
+byId("starting").replaceWith(page.content);
+for (const name of page.dataset.modules.split(" ")) await import(name);

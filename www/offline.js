@@ -1,0 +1,66 @@
+// The service worker: the site without a network. The build puts VERSION and FILES before this, each
+// file with its hash. What a page is made of lies in a folder named after its version, so that no two
+// versions can mix. A page itself comes from the network as long as that answers: nobody gets an old one
+// who could have a new one.
+
+const SCOPE = new URL(registration.scope);
+const OURS = `gatefrost ${SCOPE.href} `;
+const CACHE = OURS + VERSION;
+// How long the network may take to begin its answer, milliseconds.
+const PATIENCE = 3000;
+
+const addressOf = (name) => new URL(name, SCOPE).href;
+
+// All of this version or nothing. A file that is not the one that was built is refused by its hash.
+async function fill() {
+  const cache = await caches.open(CACHE);
+  const keep = async ([name, integrity]) => {
+    const response = await fetch(addressOf(name), { integrity, cache: "no-cache" });
+    if (!response.ok) throw new Error(`${name}: ${response.status}`);
+    // An answer that came by a detour may not be given for a page.
+    await cache.put(addressOf(name), response.redirected ? new Response(await response.blob()) : response);
+  };
+  try {
+    await Promise.all(Object.entries(FILES).map(keep));
+  } catch (error) {
+    await caches.delete(CACHE);
+    throw error;
+  }
+  await skipWaiting();
+}
+
+// Pages that are open have all that they need: older versions can go, and are told so.
+async function takeOver() {
+  const names = await caches.keys();
+  await Promise.all(names.filter((name) => name.startsWith(OURS) && name !== CACHE).map((name) => caches.delete(name)));
+  for (const client of await clients.matchAll({ includeUncontrolled: true })) client.postMessage({ version: VERSION });
+}
+
+async function page(request, name) {
+  const kept = async () => (await caches.open(CACHE)).match(addressOf(name));
+  const patience = new AbortController();
+  const timer = setTimeout(() => patience.abort(), PATIENCE);
+  try {
+    const response = await fetch(request, { cache: "no-cache", signal: patience.signal });
+    return response.status < 500 ? response : ((await kept()) ?? response);
+  } catch {
+    return (await kept()) ?? Response.error();
+  } finally {
+    clearTimeout(timer);
+  }
+}
+
+async function part(request) {
+  return (await caches.match(request, { ignoreVary: true })) ?? fetch(request);
+}
+
+addEventListener("install", (event) => event.waitUntil(fill()));
+addEventListener("activate", (event) => event.waitUntil(takeOver()));
+addEventListener("fetch", (event) => {
+  const { method, mode, url } = event.request;
+  const { origin, pathname } = new URL(url);
+  if (method !== "GET" || origin !== SCOPE.origin || !pathname.startsWith(SCOPE.pathname)) return;
+  const name = pathname.slice(SCOPE.pathname.length).replace(/(^|\/)$/, "$1index.html");
+  if (mode === "navigate" && Object.hasOwn(FILES, name)) event.respondWith(page(event.request, name));
+  else if (/^[0-9a-f]{16}\//.test(name)) event.respondWith(part(event.request));
+});
