@@ -50,12 +50,12 @@ const TASKS: [Task; 3] = [
     Task {
         name: "best set point with yield",
         times: 5,
-        page: "crew.run(['best', 'shots'].map((fine) => ({ call: 'safety', scenario, fine })))",
+        page: "workOut(crew, scenario, ['best', 'shots'], () => {})",
         native: |s| drop(black_box((gatefrost_safety::best(s), gatefrost_safety::yields(s)))),
         shared: |s, _| {
             thread::scope(|scope| {
-                scope.spawn(|| black_box(gatefrost_safety::yields(s)));
-                black_box(gatefrost_safety::best(s)).is_ok()
+                scope.spawn(|| black_box((gatefrost_safety::present(s), gatefrost_safety::yields(s))));
+                black_box(gatefrost_safety::found(s)).is_ok()
             });
         },
     },
@@ -84,10 +84,10 @@ fn trace_by(scenario: &Scenario, detail: Detail, hands: usize) -> Window {
 
 /// Opens the page's own modules; two crews, and a scenario to work on.
 const READY: &str = "
-    const names = ['app/core', 'app/crew', 'app/tracing', 'app/hand'];
-    return Promise.all(names.map((name) => import(name))).then(async ([{ load }, { Crew }, { trace }, { Hand }]) => {
+    const names = ['app/core', 'app/crew', 'app/tracing', 'app/hand', 'app/safety'];
+    return Promise.all(names.map((name) => import(name))).then(async ([{ load }, { Crew }, { trace }, { Hand }, { workOut }]) => {
         const spawn = await load();
-        window.bench = { trace, scenario: arguments[0], crews: [new Crew(spawn, 1), new Crew(spawn)], hand: new Hand(spawn) };
+        window.bench = { trace, workOut, scenario: arguments[0], crews: [new Crew(spawn, 1), new Crew(spawn)], hand: new Hand(spawn) };
         return window.bench.crews[1].size;
     });";
 
@@ -131,7 +131,7 @@ async fn measure(page: &Page, scenario: &Scenario) {
     for _ in 0..15 {
         // Stopped in the middle of something long, then asked for something short.
         page.js(
-            "bench.hand.run({ call: 'safety', scenario: bench.scenario, fine: 'best' }); bench.hand.stop();",
+            "bench.hand.run({ call: 'safety', scenario: bench.scenario, fine: 'levers' }); bench.hand.stop();",
         )
         .await;
         times.push(on_page(page, hired, 0).await);
@@ -203,7 +203,7 @@ fn milliseconds(work: impl FnOnce()) -> f64 {
 /// Milliseconds until a call on the page with one of its crews is answered.
 async fn on_page(page: &Page, call: &str, crew: usize) -> f64 {
     let script = format!(
-        "const {{ trace, scenario, crews, hand }} = window.bench;
+        "const {{ trace, workOut, scenario, crews, hand }} = window.bench;
          const crew = crews[{crew}];
          const start = performance.now();
          return {call}.then((answer) => [performance.now() - start, JSON.stringify(answer).slice(0, 200)]);"

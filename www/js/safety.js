@@ -1,6 +1,7 @@
 // How safe the set point is and what would widen the window. It takes some seconds: it is worked out when
 // asked for, the parts side by side, and dropped when something changes.
 
+import { best_of } from "app/core";
 import { Crew } from "app/crew";
 import { el } from "app/dom";
 import { numberField } from "app/fields";
@@ -11,6 +12,12 @@ import { axisOf } from "app/plane";
 import { restate, units } from "app/units";
 
 const PARTS = ["best", "shots", "levers", "answers"];
+// The longest first. The best set point is worked out in two halves: as found by a search, as it is now.
+const JOBS = [
+  { part: "best", call: "tried", fine: false },
+  { part: "best", call: "tried", fine: true },
+  ...PARTS.slice(1).map((part) => ({ part, call: "safety", fine: part })),
+];
 const SHOW = { best: showBest, shots: showShots, levers: showLevers, answers: showAnswers };
 
 export function buildSafety(root, spawn) {
@@ -51,7 +58,7 @@ export function buildSafety(root, spawn) {
       said.textContent = `Not worked out: ${inWords(problems[0])}`;
       return;
     }
-    crew ??= new Crew(spawn, PARTS.length);
+    crew ??= new Crew(spawn, JOBS.length);
     crew.stop();
     const scenario = model.text();
     worked = scenario;
@@ -63,10 +70,9 @@ export function buildSafety(root, spawn) {
       said.textContent = trouble || (done < PARTS.length ? `Working: ${done} of ${PARTS.length} done …` : "");
     };
     say();
-    const jobs = PARTS.map((part) => ({ call: "safety", scenario, fine: part }));
-    await crew.run(jobs, (index, { text, failure, problems }) => {
+    const told = (part, { text, failure, problems }) => {
       if (text) {
-        found.set(PARTS[index], JSON.parse(text));
+        found.set(part, JSON.parse(text));
         showAll();
         done += 1;
       } else {
@@ -74,8 +80,25 @@ export function buildSafety(root, spawn) {
         crew.stop();
       }
       say();
-    });
+    };
+    await workOut(crew, scenario, PARTS, told);
   }
+}
+
+// Has some of the parts worked out by a crew; `told(part, {text} | {failure} | {problems})` hears of each.
+export function workOut(crew, scenario, parts, told) {
+  const jobs = JOBS.filter(({ part }) => parts.includes(part));
+  const halves = [];
+  return crew.run(jobs.map(({ call, fine }) => ({ call, scenario, fine })), (index, answer) => {
+    const { part } = jobs[index];
+    if (!answer.values) {
+      told(part, answer);
+      return;
+    }
+    halves[index] = answer.values;
+    const [found, present] = halves;
+    if (found && present) told(part, { text: best_of(scenario, found, present) });
+  });
 }
 
 const sigmas = (value) => (value >= 30 ? "more than 30 σ" : `${number(value)} σ`);

@@ -76,28 +76,79 @@ impl Failing {
 /// # Errors
 /// Whatever [`Scenario::validate`] finds.
 pub fn best(scenario: &Scenario) -> Result<Best, ScenarioError> {
+    Ok(Best::of(scenario, found(scenario)?, present(scenario)?))
+}
+
+/// A set point and what fails first there: half of the work, for whoever has several hands.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tried {
+    place: Values,
+    failing: Vec<Failing>,
+}
+
+/// The set point that a search on the quadratics finds.
+///
+/// # Errors
+/// Whatever [`Scenario::validate`] finds.
+pub fn found(scenario: &Scenario) -> Result<Tried, ScenarioError> {
     scenario.validate()?;
     let search = Search::new(scenario);
-    let place = search.find();
-    let half = search.narrow();
-    let [found, present] = [place, standing(scenario)].map(|x| {
-        // Slopes from the coarse model: they only say where to look, the model itself says how far.
-        let surrogate = Surrogate::over(&coarse(scenario), x, half, &search.computable);
-        search.failing(scenario, &surrogate, &x)
-    });
-    let bears = |failing: &[Failing]| failing.first().map_or(MOST, |f| f.at);
-    let present_bears = bears(&present);
-    // What was found on the quadratics may prove no better than what is there.
-    let (place, failing) =
-        if bears(&found) <= present_bears { (standing(scenario), present.clone()) } else { (place, found) };
-    Ok(Best {
-        settings: settings(&place),
-        within: settings(&search.wide(scenario)),
-        bears: bears(&failing),
-        present_bears,
-        failing,
-        present_failing: present,
-    })
+    Ok(search.tried(search.find()))
+}
+
+/// The present one.
+///
+/// # Errors
+/// Whatever [`Scenario::validate`] finds.
+pub fn present(scenario: &Scenario) -> Result<Tried, ScenarioError> {
+    scenario.validate()?;
+    Ok(Search::new(scenario).tried(standing(scenario)))
+}
+
+/// Numbers of a limit that fails, in a row: which, at what distance, the disturbance.
+const IN_A_ROW: usize = 2 + DIMENSIONS;
+
+impl Tried {
+    fn bears(&self) -> f64 {
+        self.failing.first().map_or(MOST, |f| f.at)
+    }
+
+    /// All of it in numbers, to be sent from hand to hand.
+    pub fn numbers(&self) -> Vec<f64> {
+        let row = |f: &Failing| -> Vec<f64> {
+            let disturbance = f.disturbance.iter().map(|(_, d)| *d);
+            [f64::from(f.limit as u8), f.at].into_iter().chain(disturbance).collect()
+        };
+        self.place.into_iter().chain(self.failing.iter().flat_map(row)).collect()
+    }
+
+    /// From its numbers; none where they are no such thing.
+    pub fn from_numbers(numbers: &[f64]) -> Option<Self> {
+        let (place, rows) = numbers.split_first_chunk::<DIMENSIONS>()?;
+        let (rows, []) = rows.as_chunks::<IN_A_ROW>() else { return None };
+        let failing = |&[limit, at, ref disturbance @ ..]: &[f64; IN_A_ROW]| {
+            let limit = (0..Limit::COUNT).find(|k| *k as f64 == limit)?;
+            Some(Failing::new(limit, at, disturbance, 1.0))
+        };
+        Some(Self { place: *place, failing: rows.iter().map(failing).collect::<Option<_>>()? })
+    }
+}
+
+impl Best {
+    /// The better of what was found and what is there.
+    pub fn of(scenario: &Scenario, found: Tried, present: Tried) -> Self {
+        let present_bears = present.bears();
+        // What was found on the quadratics may prove no better than what is there.
+        let best = if found.bears() <= present_bears { present.clone() } else { found };
+        Self {
+            settings: settings(&best.place),
+            within: settings(&Search::new(scenario).wide(scenario)),
+            bears: best.bears(),
+            present_bears,
+            failing: best.failing,
+            present_failing: present.failing,
+        }
+    }
 }
 
 /// How much the best set point bears, by the coarse model alone.
@@ -151,6 +202,12 @@ impl<'a> Search<'a> {
         let x = standing(self.scenario);
         let sigma = scatter_at(self.scenario, &x);
         std::array::from_fn(|k| (4.0 * sigma[k]).max(0.01 * x[k].abs()))
+    }
+
+    fn tried(&self, place: Values) -> Tried {
+        // Slopes from the coarse model: they only say where to look, the model itself says how far.
+        let surrogate = Surrogate::over(&coarse(self.scenario), place, self.narrow(), &self.computable);
+        Tried { place, failing: self.failing(self.scenario, &surrogate, &place) }
     }
 
     fn find(&self) -> Values {
@@ -339,4 +396,38 @@ fn steepness(slope: &Values, sigma: &Values) -> f64 {
 fn towards(slope: &Values, sigma: &Values, at: f64) -> Values {
     let steep = steepness(slope, sigma).max(1e-12);
     std::array::from_fn(|k| -at * sigma[k].powi(2) * slope[k] / steep)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use gatefrost_core::scenario::demo;
+
+    /// Worked out by two hands and sent between them, it is the same to the last bit.
+    #[test]
+    fn two_halves_are_the_whole() {
+        let mut scenario = demo::default_demo().scenario();
+        scenario.model = scenario.model.at_most(10, 5);
+        let sent = |tried: Tried| Tried::from_numbers(&tried.numbers()).expect("the same");
+        let (found, present) = (found(&scenario).expect("valid"), present(&scenario).expect("valid"));
+        assert!(!present.failing.is_empty());
+        let best = best(&scenario).expect("valid");
+        assert_eq!(Best::of(&scenario, sent(found), sent(present)), best);
+    }
+
+    #[test]
+    fn other_numbers_are_refused() {
+        let whole =
+            Tried { place: [1.0; DIMENSIONS], failing: vec![Failing::new(3, 2.0, &[0.5; DIMENSIONS], 1.0)] };
+        let numbers = whole.numbers();
+        assert_eq!(Tried::from_numbers(&numbers), Some(whole));
+        for length in [0, DIMENSIONS - 1, DIMENSIONS + 1, numbers.len() - 1] {
+            assert_eq!(Tried::from_numbers(&numbers[..length]), None, "{length}");
+        }
+        for limit in [-1.0, 0.5, 18.0, f64::NAN] {
+            let mut wrong = numbers.clone();
+            wrong[DIMENSIONS] = limit;
+            assert_eq!(Tried::from_numbers(&wrong), None, "{limit}");
+        }
+    }
 }

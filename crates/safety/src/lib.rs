@@ -13,7 +13,7 @@ mod surrogate;
 mod yields;
 
 pub use answers::{Answers, answers};
-pub use best::{Best, Failing, best};
+pub use best::{Best, Failing, Tried, best, found, present};
 pub use levers::{Lever, levers};
 pub use yields::{Share, Yield, yields};
 

@@ -30,6 +30,7 @@ use gatefrost_core::scenario::{
 };
 use gatefrost_core::window::{self, Bands, Detail};
 use gatefrost_report as report;
+use gatefrost_safety::{Best, Tried};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
 
@@ -275,7 +276,31 @@ pub fn differences(here: &str, there: &str) -> Result<JsValue, JsValue> {
     to_js(&read(here)?.differences(&read(there)?))
 }
 
-/// Works out one part of how safe the set point is: `best`, `shots`, `levers` or `answers`.
+/// Half of the best set point, in numbers for [`best_of`]: what fails first at the present set point or at
+/// the one that a search finds. For a worker.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn tried(scenario: &str, present: bool) -> Result<Vec<f64>, JsValue> {
+    let s = read(scenario)?;
+    let tried = if present { gatefrost_safety::present(&s) } else { gatefrost_safety::found(&s) };
+    Ok(tried.map_err(|e| thrown(&e))?.numbers())
+}
+
+/// The best set point, from its two halves: JSON text.
+///
+/// # Errors
+/// Throws the scenario's problems, or says that these are no such halves.
+#[wasm_bindgen]
+pub fn best_of(scenario: &str, found: &[f64], present: &[f64]) -> Result<String, JsValue> {
+    let s = read(scenario)?;
+    let halves = Tried::from_numbers(found).zip(Tried::from_numbers(present));
+    let (found, present) = halves.ok_or_else(|| JsError::new("these numbers are no set points"))?;
+    json(&Best::of(&s, found, present))
+}
+
+/// Works out one part of how safe the set point is: `shots`, `levers` or `answers`.
 ///
 /// # Errors
 /// Throws the scenario's problems, or says that there is no such part.
@@ -283,7 +308,6 @@ pub fn differences(here: &str, there: &str) -> Result<JsValue, JsValue> {
 pub fn safety(scenario: &str, part: &str) -> Result<Answer, JsValue> {
     let s = read(scenario)?;
     let text = match part {
-        "best" => json(&gatefrost_safety::best(&s).map_err(|e| thrown(&e))?)?,
         "shots" => json(&gatefrost_safety::yields(&s).map_err(|e| thrown(&e))?)?,
         "levers" => json(&gatefrost_safety::levers(&s).map_err(|e| thrown(&e))?)?,
         "answers" => json(&gatefrost_safety::answers(&s).map_err(|e| thrown(&e))?)?,

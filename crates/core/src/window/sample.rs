@@ -43,22 +43,18 @@ pub(super) fn shares_fill(axes: &[Axis], a: &[f64], b: &[f64]) -> bool {
 pub fn margins_at(scenario: &Scenario, wanted: &[Wanted]) -> Vec<Margins> {
     let plane = &scenario.window;
     let values: Vec<[f64; 2]> = wanted.iter().map(|w| plane.value(w.place)).collect();
-    margins_up_to(scenario, &plane.axes(), values.as_flattened(), |k| wanted[k].stage)
+    let stages: Vec<Stage> = wanted.iter().map(|w| w.stage).collect();
+    margins_up_to(scenario, &plane.axes(), values.as_flattened(), &stages)
 }
 
 /// Margins of every limit at values of some settings: `values` holds one for each of the axes, place by
 /// place.
 pub fn margins_of(scenario: &Scenario, axes: &[Axis], values: &[f64]) -> Vec<Margins> {
-    margins_up_to(scenario, axes, values, |_| Stage::Hold)
+    margins_up_to(scenario, axes, values, &vec![Stage::Hold; values.len() / axes.len()])
 }
 
 /// The same up to a stage for each place; NaN for limits that take a later one.
-fn margins_up_to(
-    scenario: &Scenario,
-    axes: &[Axis],
-    values: &[f64],
-    stage: impl Fn(usize) -> Stage,
-) -> Vec<Margins> {
+fn margins_up_to(scenario: &Scenario, axes: &[Axis], values: &[f64], stages: &[Stage]) -> Vec<Margins> {
     let at_place = |k: usize| &values[k * axes.len()..(k + 1) * axes.len()];
     let at = |k: usize| {
         let mut s = scenario.clone();
@@ -69,7 +65,7 @@ fn margins_up_to(
     let base = Case::resolve(scenario);
     let everything = axes.iter().any(|&axis| touches(axis) == Touches::Everything);
     let resolved = |s: &Scenario| if everything { Case::resolve(s) } else { base.at(s) };
-    let places = values.len() / axes.len();
+    let places = stages.len();
     let mut out = vec![[0.0; limits::COUNT]; places];
     let mut done = vec![false; places];
     for first in 0..places {
@@ -77,18 +73,18 @@ fn margins_up_to(
             continue;
         }
         let case = resolved(&at(first));
-        if stage(first) == Stage::Setting {
+        if stages[first] == Stage::Setting {
             out[first] = limits::margins_so_far(&case, None, None);
             continue;
         }
         let started = fill::Start::new(&case.material, &case.cavity, case.drive);
         for k in first..places {
-            if done[k] || stage(k) == Stage::Setting || !shares_fill(axes, at_place(first), at_place(k)) {
+            if done[k] || stages[k] == Stage::Setting || !shares_fill(axes, at_place(first), at_place(k)) {
                 continue;
             }
             let case = case.at(&at(k));
             let fill = started.clone().finish(case.drive);
-            let holds = stage(k) == Stage::Hold;
+            let holds = stages[k] == Stage::Hold;
             let hold = holds.then(|| pack::hold(&case.material, &case.cavity, &fill.end, &case.hold));
             out[k] = limits::margins_so_far(&case, Some(&fill), hold.as_ref());
             done[k] = true;
