@@ -14,7 +14,7 @@ mod harness;
 mod http;
 
 use gatefrost_core::scenario::{Scenario, demo};
-use gatefrost_core::window::{Detail, Margins, Surface, Window, deal, margins_at, trace, window};
+use gatefrost_window::{Detail, Margins, Surface, Window, deal, margins_at, trace, window};
 use harness::{Page, browse};
 use serde_json::json;
 use std::hint::black_box;

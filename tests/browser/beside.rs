@@ -2,7 +2,7 @@
 
 use crate::harness::{Page, browse};
 use gatefrost_core::scenario::demo;
-use gatefrost_core::window::{Bands, Detail, beside};
+use gatefrost_window::{Bands, Detail, beside};
 
 const CANVAS: &str = "#window-canvas";
 

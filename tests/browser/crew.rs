@@ -1,7 +1,7 @@
 //! The workers that trace the window: how many, what they find, and what a change does to them.
 
 use gatefrost_core::scenario::{Scenario, demo, link};
-use gatefrost_core::window::{Detail, Window, trace};
+use gatefrost_window::{Detail, Window, trace};
 use serde_json::{Value, json};
 
 use crate::harness::{Page, READY, browse};

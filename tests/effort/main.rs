@@ -8,7 +8,7 @@ use std::path::Path;
 
 use gatefrost_core::case::Case;
 use gatefrost_core::scenario::demo;
-use gatefrost_core::window::{Detail, trace};
+use gatefrost_window::{Detail, trace};
 
 /// Rounding differs from one processor's mathematics to another's: an iteration more here or there.
 const LET_PASS: f64 = 0.01;

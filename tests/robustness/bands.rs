@@ -3,7 +3,7 @@
 use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::{Scenario, demo};
 use gatefrost_core::uncertainty::Uncertainty;
-use gatefrost_core::window::{Bands, Detail, margins_of};
+use gatefrost_window::{Bands, Detail, margins_of};
 
 const FEEDSTOCKS: usize = 200;
 

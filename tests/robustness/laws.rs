@@ -2,7 +2,7 @@
 
 use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::{Scenario, demo};
-use gatefrost_core::window::{Detail, margins_here, trace};
+use gatefrost_window::{Detail, margins_here, trace};
 
 fn usable(s: &Scenario) -> f64 {
     trace(s, Detail::Coarse).expect("valid").usable_share

@@ -8,9 +8,9 @@
 
 use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::{Axis, Scenario, Span};
-use gatefrost_core::window::{Detail, Window, trace};
 use gatefrost_tests::build::{self, isothermal, merge, power_law};
 use gatefrost_tests::numeric::simpson;
+use gatefrost_window::{Detail, Window, trace};
 use serde_json::json;
 
 const L: f64 = 0.1;

@@ -8,9 +8,9 @@ use crate::{laboratory, moments, parameters, starts};
 use gatefrost_core::catalogue;
 use gatefrost_core::scenario::Difference;
 use gatefrost_core::scenario::{demo, link};
-use gatefrost_core::window::{self, Bands, Beside, Detail, Window};
 use gatefrost_plot::{Figure, Over, Style, svg};
 use gatefrost_report::evaluate;
+use gatefrost_window::{Bands, Beside, Detail, Window};
 use serde::Serialize;
 use std::path::PathBuf;
 
@@ -107,14 +107,18 @@ fn trace(
         return Err(Failure::Usage(format!("{}: the SVG would overwrite the scenario", out.display())));
     }
     let failed = |e| Failure::scenario(&source.name(), &e);
-    let surface = window::surface(&scenario, detail).map_err(failed)?;
+    let surface = gatefrost_window::surface(&scenario, detail).map_err(failed)?;
     let uncertain = scenario.feedstock.uncertainty.is_some();
-    let bands = uncertain.then(|| window::bands(&scenario, detail, &surface)).transpose().map_err(failed)?;
+    let bands = uncertain
+        .then(|| gatefrost_window::bands(&scenario, detail, &surface))
+        .transpose()
+        .map_err(failed)?;
     let there = other.as_ref().map(|(beside, other)| {
-        window::beside(other, &scenario.window, detail).map_err(|e| Failure::scenario(&beside.name(), &e))
+        gatefrost_window::beside(other, &scenario.window, detail)
+            .map_err(|e| Failure::scenario(&beside.name(), &e))
     });
     let traced = Traced {
-        window: window::told(&detail.scenario(&scenario), &surface),
+        window: gatefrost_window::told(&detail.scenario(&scenario), &surface),
         bands,
         beside: there.transpose()?,
         differences: other.map(|(_, other)| scenario.differences(&other)),

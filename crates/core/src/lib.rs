@@ -2,7 +2,7 @@
 //! window of settings in which a part comes out whole.
 //!
 //! The data flows one way: [`scenario::Scenario`] (what the user set, in the units of the trade) →
-//! [`feedstock`] → [`cavity`] → [`fill`] → [`pack`] → [`limits`] → [`window`]. Inside, everything is SI.
+//! [`feedstock`] → [`cavity`] → [`fill`] → [`pack`] → [`limits`]. Inside, everything is SI.
 
 pub mod case;
 pub mod cavity;
@@ -14,6 +14,5 @@ pub mod limits;
 pub mod order;
 pub mod pack;
 pub mod small;
-pub mod window;
 
 pub use gatefrost_scenario::{catalogue, document, format, scenario, uncertainty, units};

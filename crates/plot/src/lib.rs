@@ -29,8 +29,8 @@ pub use style::{Color, FONT_FAMILY, Palette, Style};
 pub use table::{Cell, Column, Table, table};
 
 use cavity::Shown;
-use gatefrost_core::window::Window;
 use gatefrost_report::{CellPlace, HoldStudy, Moment, Moments, PassageReport, Report, Stage};
+use gatefrost_window::Window;
 use plotters_backend::DrawingBackend;
 use plotters_svg::SVGBackend;
 use sheet::Sheet;

@@ -6,7 +6,7 @@ use crate::sheet::{Point, Rect, Sheet, clean};
 use crate::style::{BAND_EDGE, BESIDE};
 use crate::table::Cell;
 use gatefrost_core::scenario::Plane;
-use gatefrost_core::window::{Band, Bands, Beside, COVERAGE_PERCENT, Window};
+use gatefrost_window::{Band, Bands, Beside, COVERAGE_PERCENT, Window};
 
 /// What to draw over a window; only what belongs to its plane is.
 #[derive(Debug, Clone, Copy, Default)]

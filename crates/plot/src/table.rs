@@ -3,8 +3,8 @@
 use crate::window::nothing_usable;
 use crate::{At, Figure, Over, along, holding};
 use gatefrost_core::units::Units;
-use gatefrost_core::window::Window;
 use gatefrost_report::{Moments, PassageReport, Report, Stage};
+use gatefrost_window::Window;
 use serde::Serialize;
 
 /// A figure's numbers.

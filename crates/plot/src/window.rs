@@ -11,7 +11,7 @@ use gatefrost_core::format::number;
 use gatefrost_core::limits::{Limit, Margin};
 use gatefrost_core::order;
 use gatefrost_core::scenario::Span;
-use gatefrost_core::window::{LimitLine, Window};
+use gatefrost_window::{LimitLine, Window};
 
 /// Radius of the set point's ring, in CSS pixels: big enough to grab.
 const RING: f64 = 10.0;

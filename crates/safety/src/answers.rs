@@ -3,7 +3,7 @@
 use super::best::{bears, best};
 use gatefrost_core::limits::{COUNT, Limit};
 use gatefrost_core::scenario::{Axis, Role, Scenario, ScenarioError};
-use gatefrost_core::window::{Margins, margins_here};
+use gatefrost_window::{Margins, margins_here};
 use serde::Serialize;
 
 /// Disturbance, in standard deviations, that the smallest gate has to leave room for.

@@ -5,7 +5,7 @@ use super::{DIMENSIONS, DISTURBED, SET, Values, bounds, coarse, counting, points
 use gatefrost_core::limits::Limit;
 use gatefrost_core::order;
 use gatefrost_core::scenario::{Axis, Scenario, ScenarioError};
-use gatefrost_core::window::{Margins, margins_of};
+use gatefrost_window::{Margins, margins_of};
 use serde::Serialize;
 use std::borrow::Cow;
 

@@ -3,7 +3,7 @@
 use super::yields::Sampled;
 use gatefrost_core::limits::COUNT;
 use gatefrost_core::scenario::{Role, Scenario, ScenarioError};
-use gatefrost_core::window::{Detail, Margins, margins_here, trace};
+use gatefrost_window::{Detail, Margins, margins_here, trace};
 use serde::Serialize;
 use std::borrow::Cow;
 

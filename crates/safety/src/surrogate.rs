@@ -3,7 +3,7 @@
 use super::{DIMENSIONS, DISTURBED, Values, points};
 use gatefrost_core::limits::COUNT;
 use gatefrost_core::scenario::Scenario;
-use gatefrost_core::window::{Margins, margins_of};
+use gatefrost_window::{Margins, margins_of};
 
 /// Coefficients of a full quadratic.
 const TERMS: usize = 1 + DIMENSIONS + DIMENSIONS * (DIMENSIONS + 1) / 2;

@@ -5,7 +5,7 @@ use super::{DIMENSIONS, Values, bounds, coarse, counting, points, scatter, stand
 use gatefrost_core::limits::{COUNT, Limit};
 use gatefrost_core::order;
 use gatefrost_core::scenario::{Scenario, ScenarioError};
-use gatefrost_core::window::{Margins, margins_here};
+use gatefrost_window::{Margins, margins_here};
 use serde::Serialize;
 use std::borrow::Cow;
 

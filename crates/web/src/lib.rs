@@ -28,9 +28,9 @@ use gatefrost_core::document;
 use gatefrost_core::scenario::{
     Axis, FlowLaw, Form, Passage, Problem, PvtLaw, Scenario, ScenarioError, Span, demo, link,
 };
-use gatefrost_core::window::{self, Bands, Detail};
 use gatefrost_report as report;
 use gatefrost_safety::{Best, Tried};
+use gatefrost_window::{Bands, Detail};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
 
@@ -264,7 +264,9 @@ pub fn bands(scenario: &str) -> Result<Answer, JsValue> {
 #[wasm_bindgen]
 pub fn beside(scenario: &str) -> Result<Answer, JsValue> {
     let scenario = read(scenario)?;
-    Answer::packed(&window::beside(&scenario, &scenario.window, Detail::Fine).map_err(|e| thrown(&e))?)
+    Answer::packed(
+        &gatefrost_window::beside(&scenario, &scenario.window, Detail::Fine).map_err(|e| thrown(&e))?,
+    )
 }
 
 /// What differs between two scenarios: `[{path, title, unit, here, there}]`.

@@ -3,7 +3,7 @@
 use crate::{Answer, packed, read, thrown, unpacked};
 use gatefrost_core::limits::{COUNT, Margin, Stage};
 use gatefrost_core::scenario::Scenario;
-use gatefrost_core::window::{self, Detail, Margins, Surface, Wanted, Window};
+use gatefrost_window::{Detail, Margins, Surface, Wanted, Window};
 use wasm_bindgen::prelude::*;
 
 fn detail(fine: bool) -> Detail {
@@ -27,7 +27,7 @@ pub fn margins(scenario: &str, fine: bool, places: &[f64]) -> Result<Vec<f64>, J
     let (places, _) = places.as_chunks::<3>();
     let wanted: Vec<Wanted> =
         places.iter().map(|&[x, y, number]| Wanted { place: [x, y], stage: stage(number) }).collect();
-    Ok(window::margins_at(&scenario, &wanted).into_flattened())
+    Ok(gatefrost_window::margins_at(&scenario, &wanted).into_flattened())
 }
 
 /// What is missed at a place of the plane, two values in edge units. For a worker.
@@ -38,7 +38,7 @@ pub fn margins(scenario: &str, fine: bool, places: &[f64]) -> Result<Vec<f64>, J
 pub fn missed(scenario: &str, fine: bool, place: &[f64]) -> Result<Answer, JsValue> {
     let scenario = detail(fine).scenario(&read(scenario)?);
     let &[x, y] = place else { return Err(broken("a place has two values")) };
-    Answer::packed(&window::missed_at(&scenario, [x, y]))
+    Answer::packed(&gatefrost_window::missed_at(&scenario, [x, y]))
 }
 
 /// A window on its way. In stages: the jobs of a stage, what each found, and the next stage; until there is
@@ -74,7 +74,7 @@ impl Tracing {
     pub fn jobs(&mut self, hands: usize) -> Vec<js_sys::Float64Array> {
         self.wanted = self.surface.wanted();
         self.found = vec![[f64::NAN; COUNT]; self.wanted.len()];
-        self.jobs = window::deal(&self.scenario, &self.wanted, hands);
+        self.jobs = gatefrost_window::deal(&self.scenario, &self.wanted, hands);
         let numbers = |k: &usize| {
             let Wanted { place: [x, y], stage } = self.wanted[*k];
             [x, y, f64::from(stage as u8)]
@@ -127,6 +127,6 @@ impl Tracing {
 impl Tracing {
     /// The window, joined once.
     fn drawn(&mut self) -> &mut Window {
-        self.drawn.get_or_insert_with(|| window::window(&self.scenario, &self.surface))
+        self.drawn.get_or_insert_with(|| gatefrost_window::window(&self.scenario, &self.surface))
     }
 }

@@ -2,8 +2,8 @@
 
 use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::{Axis, Plane, Span, demo};
-use gatefrost_core::window::{LimitLine, Window};
 use gatefrost_report::*;
+use gatefrost_window::{LimitLine, Window};
 
 pub(super) const HOSTILE: &str = "<b>Hinge</b> & \"co\" \u{202e}\u{0}";
 

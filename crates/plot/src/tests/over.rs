@@ -5,7 +5,7 @@ use super::{SET_POINT, sheet_of, written};
 use crate::sheet::Shape;
 use crate::{Cell, Figure, Over, Palette, Style, svg, table};
 use gatefrost_core::limits::Limit;
-use gatefrost_core::window::{Band, Bands, Beside, Window};
+use gatefrost_window::{Band, Bands, Beside, Window};
 
 /// A band of ± 4 K about the line of burning, with a hole that no band has, and one of a limit without
 /// a line.

@@ -1,9 +1,9 @@
 //! From margins on a lattice to lines and outlines: marching squares, and what is left of each cell when
 //! the limits have cut it.
 
-use super::cell::{self, Cut};
-use super::outline;
-use super::surface::Place;
+use crate::cell::{self, Cut};
+use crate::outline;
+use crate::surface::Place;
 
 /// Margins at the nodes of a square lattice.
 pub(super) struct Lattice<'a> {

@@ -1,12 +1,12 @@
 //! Tracing the limit lines of a plane.
 
-use super::sample::margins_at;
-use super::surface::{Margins, Surface};
-use super::{LimitLine, Nearest, Window};
-use crate::case::Case;
-use crate::limits::{self, Limit, Margin};
-use crate::order;
-use crate::scenario::{Plane, Scenario, ScenarioError};
+use crate::sample::margins_at;
+use crate::surface::{Margins, Surface};
+use crate::{LimitLine, Nearest, Window};
+use gatefrost_core::case::Case;
+use gatefrost_core::limits::{self, Limit, Margin};
+use gatefrost_core::order;
+use gatefrost_core::scenario::{Plane, Scenario, ScenarioError};
 
 /// How finely a window is traced.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -130,9 +130,9 @@ pub fn missed_at(scenario: &Scenario, place: [f64; 2]) -> Vec<Margin> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::limits::{COUNT, Stage};
     use crate::window::cell;
     use crate::window::surface::{Place, Wanted};
+    use gatefrost_core::limits::{COUNT, Stage};
 
     /// Two limits with known zeros: a circle to stay within, and a line to stay above.
     fn margins([x, y]: Place) -> Margins {
@@ -236,7 +236,7 @@ mod tests {
     /// What is ignored is not evaluated, and makes no line.
     #[test]
     fn ignored_limits_take_nothing() {
-        let mut scenario = crate::scenario::demo::default_demo().scenario();
+        let mut scenario = gatefrost_core::scenario::demo::default_demo().scenario();
         scenario.model = scenario.model.at_most(12, 6);
         scenario.ignored = Limit::ALL.into_iter().filter(|l| limits::stage(*l) == Stage::Hold).collect();
         let fills = trace(&scenario, Detail::Fine).expect("valid");

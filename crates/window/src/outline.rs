@@ -1,7 +1,7 @@
 //! Joining: cuts to lines, pieces of cells to outlines.
 
-use super::surface::Place;
-use crate::order;
+use crate::surface::Place;
+use gatefrost_core::order;
 
 /// Points closer than this (in fractions of the plane) are one.
 const SAME: f64 = 1e-7;
@@ -102,7 +102,7 @@ mod tests {
         let square = |x: f64| vec![[x, 0.0], [x + 1.0, 0.0], [x + 1.0, 1.0], [x, 1.0]];
         let found = outlines(&[square(0.0), square(1.0)]);
         assert_eq!(found.len(), 1);
-        assert!((super::super::cell::area(&found[0]) - 2.0).abs() < 1e-12);
+        assert!((crate::cell::area(&found[0]) - 2.0).abs() < 1e-12);
     }
 
     #[test]
@@ -110,7 +110,7 @@ mod tests {
         let square = |x: f64, y: f64| vec![[x, y], [x + 1.0, y], [x + 1.0, y + 1.0], [x, y + 1.0]];
         let ring: Vec<_> =
             (0..9).filter(|&i| i != 4).map(|i| square(f64::from(i % 3), f64::from(i / 3))).collect();
-        let mut areas: Vec<f64> = outlines(&ring).iter().map(|o| super::super::cell::area(o)).collect();
+        let mut areas: Vec<f64> = outlines(&ring).iter().map(|o| crate::cell::area(o)).collect();
         areas.sort_by(f64::total_cmp);
         assert_eq!(areas, [-1.0, 9.0]);
     }

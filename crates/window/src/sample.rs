@@ -1,11 +1,11 @@
 //! Evaluations of places in the plane, sharing what they have in common.
 
-use super::surface::{Margins, Wanted};
-use crate::case::Case;
-use crate::fill;
-use crate::limits::{self, Stage};
-use crate::pack;
-use crate::scenario::{Axis, Scenario};
+use crate::surface::{Margins, Wanted};
+use gatefrost_core::case::Case;
+use gatefrost_core::fill;
+use gatefrost_core::limits::{self, Stage};
+use gatefrost_core::pack;
+use gatefrost_core::scenario::{Axis, Scenario};
 
 /// The first stage of the computation that a setting touches; those before it are the same wherever the
 /// setting stands.
@@ -101,8 +101,8 @@ pub fn margins_here(scenario: &Scenario) -> Margins {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::limits::Limit;
-    use crate::scenario::demo;
+    use gatefrost_core::limits::Limit;
+    use gatefrost_core::scenario::demo;
 
     /// An evaluation that ends early knows what it has computed to the last bit, and nothing else.
     #[test]

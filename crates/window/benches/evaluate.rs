@@ -6,8 +6,8 @@
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use gatefrost_core::case::Case;
 use gatefrost_core::scenario::{Role, demo};
-use gatefrost_core::window::{Detail, trace};
 use gatefrost_core::{fill, pack};
+use gatefrost_window::{Detail, trace};
 use std::hint::black_box;
 
 fn stages(c: &mut Criterion) {

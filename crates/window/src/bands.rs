@@ -9,13 +9,13 @@
 //! What is uncertain changes slowly over the plane, so the differences are taken on the rougher model,
 //! on the grid that a fine window begins with, and interpolated as margins are.
 
-use super::lattice::Lattice;
-use super::sample::margins_at;
-use super::surface::{Margins, Surface, Wanted, far, near};
-use super::{Detail, trace};
-use crate::limits::{COUNT, Limit};
-use crate::order;
-use crate::scenario::{Plane, Scenario, ScenarioError, Span};
+use crate::lattice::Lattice;
+use crate::sample::margins_at;
+use crate::surface::{Margins, Surface, Wanted, far, near};
+use crate::{Detail, trace};
+use gatefrost_core::limits::{COUNT, Limit};
+use gatefrost_core::order;
+use gatefrost_core::scenario::{Plane, Scenario, ScenarioError, Span};
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 

@@ -1,9 +1,9 @@
 //! Another scenario's window in the same plane, and which limits bound a window.
 
-use super::{Detail, Window, trace};
-use crate::case::Case;
-use crate::limits::{self, Limit, Margin};
-use crate::scenario::{Plane, Scenario, ScenarioError};
+use crate::{Detail, Window, trace};
+use gatefrost_core::case::Case;
+use gatefrost_core::limits::{self, Limit, Margin};
+use gatefrost_core::scenario::{Plane, Scenario, ScenarioError};
 use serde::{Deserialize, Serialize};
 
 /// A scenario seen in the plane of another.

@@ -6,9 +6,9 @@
 //! hierarchical basis, Yserentant, Numer. Math. 49 (1986) 379, from memory), so that the surface stays
 //! continuous whatever is divided.
 
-use super::Detail;
-use super::lattice::Lattice;
-use crate::limits::{self, COUNT, Limit, Stage};
+use crate::Detail;
+use crate::lattice::Lattice;
+use gatefrost_core::limits::{self, COUNT, Limit, Stage};
 
 /// A point of the plane as fractions of its two spans.
 pub type Place = [f64; 2];

@@ -23,8 +23,8 @@ pub use sample::{margins_here, margins_of};
 pub use surface::{Margins, Place, Surface, Wanted};
 pub use trace::{Detail, missed_at, surface, told, trace, window};
 
-use crate::limits::{Limit, Margin};
-use crate::scenario::Plane;
+use gatefrost_core::limits::{Limit, Margin};
+use gatefrost_core::scenario::Plane;
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 

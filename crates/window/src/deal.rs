@@ -1,10 +1,10 @@
 //! Dealing places out to several hands.
 
-use super::sample::shares_fill;
-use super::surface::Wanted;
-use crate::limits::Stage;
-use crate::order;
-use crate::scenario::Scenario;
+use crate::sample::shares_fill;
+use crate::surface::Wanted;
+use gatefrost_core::limits::Stage;
+use gatefrost_core::order;
+use gatefrost_core::scenario::Scenario;
 
 /// What the rest of a place's evaluation takes, in fills: `cargo bench -- hinge`.
 const REST: f64 = 2.0;
@@ -76,10 +76,10 @@ fn alike(scenario: &Scenario, wanted: &[Wanted]) -> Vec<Vec<usize>> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{Detail, Surface, margins_at, told, trace};
     use super::*;
-    use crate::limits::COUNT;
-    use crate::scenario::{Axis, Span, demo};
+    use crate::{Detail, Surface, margins_at, told, trace};
+    use gatefrost_core::limits::COUNT;
+    use gatefrost_core::scenario::{Axis, Span, demo};
 
     fn spanned(x: Axis, y: Axis) -> Scenario {
         let mut scenario = demo::default_demo().scenario();
