@@ -137,6 +137,56 @@ async fn measure(page: &Page, scenario: &Scenario) {
         times.push(on_page(page, hired, 0).await);
     }
     println!("a worker hired anew answers after {:.1} ms", median(times));
+    first_window(page).await;
+    frames_of_a_drag(page).await;
+}
+
+/// From the beginning of the load, nothing in any cache, until the first window is drawn.
+async fn first_window(page: &Page) {
+    let cdp = page.driver().cdp();
+    for (method, wanted) in [
+        ("Network.enable", json!({})),
+        ("Network.setCacheDisabled", json!({ "cacheDisabled": true })),
+        ("Network.setBypassServiceWorker", json!({ "bypass": true })),
+        ("Page.addScriptToEvaluateOnNewDocument", json!({ "source": LOOK })),
+    ] {
+        cdp.send_raw(method, wanted).await.expect(method);
+    }
+    let mut times = Vec::new();
+    for load in 0..5 {
+        page.open(&format!("?{load}")).await;
+        page.idle().await;
+        times.push(page.js("return window.drawnAt").await.as_f64().expect("a time"));
+    }
+    println!("the first window is drawn {:.0} ms after a load begins", median(times));
+}
+
+const LOOK: &str = "(function look() {
+    if (document.documentElement?.dataset.ready) window.drawnAt = performance.now();
+    else requestAnimationFrame(look);
+})()";
+
+/// What a hand that drags the set point sees: time from frame to frame.
+async fn frames_of_a_drag(page: &Page) {
+    page.js("window.frames_ = [];
+        const count = (now) => {
+            window.frames_.push(now);
+            requestAnimationFrame(count);
+        };
+        requestAnimationFrame(count);")
+        .await;
+    let place = "const { left, top, width, height } = document.querySelector('#window-canvas').getBoundingClientRect();
+        return [[0.5, 0.5], [0.75, 0.3]].map(([x, y]) => [left + x * width, top + y * height]);";
+    let ends: [(f64, f64); 2] = serde_json::from_value(page.js(place).await).expect("two places");
+    page.js("window.frames_.length = 0").await;
+    for [from, to] in [[ends[0], ends[1]], [ends[1], ends[0]]] {
+        page.drag(from, to, 60).await;
+    }
+    let frames: Vec<f64> = serde_json::from_value(page.js("return window.frames_").await).expect("times");
+    let mut steps: Vec<f64> = frames.windows(2).map(|pair| pair[1] - pair[0]).collect();
+    steps.sort_by(f64::total_cmp);
+    let [half, most] = [0.5, 0.95].map(|share| steps[(share * (steps.len() - 1) as f64) as usize]);
+    println!("dragging: {half:.1} ms from frame to frame, {most:.1} for 19 in 20, of {} frames", steps.len());
 }
 
 fn print_row(name: &str, cells: &[String]) {

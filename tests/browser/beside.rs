@@ -70,7 +70,10 @@ fn a_pinned_scenario_is_laid_over_and_compared_and_kept() {
         click(page, "#pin").await;
         page.idle().await;
         assert!(page.text("#beside").await.contains("the same in every number"));
-        assert_eq!(page.text("#pin-said").await, "Pinned: Hinge bracket, stainless steel");
+        assert_eq!(
+            page.text("#pin-said").await,
+            "Pinned: Hinge bracket, stainless steel. What you change from now on is compared with it."
+        );
 
         // Another gate: one number differs.
         let depth = "#f-cavity-passages-2-form-strip-thickness";

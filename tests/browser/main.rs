@@ -8,6 +8,7 @@ mod beside;
 mod crew;
 mod cycle;
 mod driver;
+mod editor;
 mod files;
 mod firefox;
 #[allow(dead_code, reason = "a tool box: no test needs every tool")]

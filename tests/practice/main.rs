@@ -2,6 +2,7 @@
 //! stands beside it.
 
 mod limits;
+mod starts;
 
 use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::{FlowLaw, LoadingLaw, Scenario, demo};

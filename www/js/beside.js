@@ -28,7 +28,7 @@ export function buildBeside(sheet, { ask, redraw }) {
     sheet.set_beside(undefined);
     keep(scenario);
     byId("unpin").hidden = !scenario;
-    said.textContent = scenario ? `Pinned: ${scenario.name}` : "Nothing is pinned.";
+    said.textContent = scenario ? `Pinned: ${scenario.name}. What you change from now on is compared with it.` : "Nothing is pinned.";
     show();
     redraw();
     ask();
@@ -103,7 +103,7 @@ function windows({ here, there, margins }, own) {
     "div",
     {},
     el("p", { className: "small" }, "Long double dashes: its usable region. Open square: its set point."),
-    tableOf(`Against ${pinned.name}`, [row("Usable share", share(here), share(there)), row("Bounded by", bounds(here), bounds(there))]),
+    tableOf(`Against ${pinned.name}, pinned`, [row("Usable share", share(here), share(there)), row("Bounded by", bounds(here), bounds(there))]),
     el("details", { className: "more", id: "beside-margins" }, el("summary", {}, "Margins at both set points, the worst first"), tableOf("Margin (what was found)", rows)),
   );
 }

@@ -65,7 +65,7 @@ function register(path, root, input, show, retell) {
 
 // The number as it is edited: as short as it can be without losing any of it; in another unit than the
 // catalogue's, six digits of it.
-function plain(edge, unit) {
+export function plain(edge, unit) {
   if (edge === null || edge === undefined) return "";
   const value = isConverted(unit) ? Number(toShown(edge, unit).toPrecision(6)) : edge;
   return Math.abs(value) >= 1e7 ? value.toExponential().replace("e+", "e") : String(value);
@@ -120,7 +120,7 @@ function sameNumber(path, text, value) {
 }
 
 // What was typed, read in the reader's unit and judged in the catalogue's.
-function entered(path, text) {
+export function entered(path, text) {
   const { unit } = parameter(path);
   const typed = isConverted(unit) ? number_typed(text) : NaN;
   return checked_number(path, Number.isNaN(typed) ? text : String(toEdge(typed, unit)));

@@ -1,10 +1,8 @@
 // The figures below the window, each with its data as a table and as files.
 
-import { byId, download, el, fileName } from "app/dom";
+import { byId, el } from "app/dom";
+import { exhibit, foot } from "app/exhibit";
 import { model } from "app/model";
-import { dismiss, notice } from "app/notices";
-import { number } from "app/numbers";
-import { Picture, style } from "app/picture";
 import { Scrubber } from "app/scrubber";
 import { units } from "app/units";
 import { windowOptions } from "app/window";
@@ -25,8 +23,8 @@ const SCRUBBED = ["cavity", "path"];
 const LATER = { moments: [...SCRUBBED, "trace"], study: ["mass"] };
 
 export class Figures {
-  #pictures = new Map();
-  #tables = new Map();
+  #exhibits = new Map();
+  #windowTable;
   #scrubber;
   #way = null;
 
@@ -43,8 +41,13 @@ export class Figures {
       ),
       ...others.map((figure) => this.#figure(sheet, figure)),
     );
-    byId("window-foot").append(...this.#foot(sheet, "window", "Window"));
-    units.addEventListener("changed", () => this.#tables.forEach((fill) => fill()));
+    const { nodes, fill } = foot(sheet, "window", "Window", this.#belongings("window", "Window", 640));
+    byId("window-foot").append(...nodes);
+    this.#windowTable = fill;
+    units.addEventListener("changed", () => {
+      this.#show([...this.#exhibits.keys()]);
+      fill();
+    });
   }
 
   // A report is there. What waits for more stays as it is, dimmed, once it has been drawn.
@@ -52,14 +55,14 @@ export class Figures {
     this.#fitTo(report);
     const later = new Set(Object.values(LATER).flat());
     const first = (name) => SCRUBBED.includes(name) && !this.#scrubber.known;
-    this.#show([...this.#pictures.keys()].filter((name) => !later.has(name) || first(name)));
+    this.#show([...this.#exhibits.keys()].filter((name) => !later.has(name) || first(name)));
     for (const name of later) this.#wait(name, true);
     this.#scrubber.wait();
   }
 
   // The window's picture is its own; its data are here.
   windowDrawn() {
-    this.#show(["window"]);
+    this.#windowTable();
   }
 
   setMoments(lines) {
@@ -82,14 +85,11 @@ export class Figures {
   }
 
   #wait(name, waiting) {
-    this.#pictures.get(name).canvas.closest("figure").classList.toggle("waiting", waiting);
+    this.#exhibits.get(name).picture.canvas.closest("figure").classList.toggle("waiting", waiting);
   }
 
   #show(names) {
-    for (const name of names) {
-      this.#pictures.get(name)?.refresh();
-      this.#tables.get(name)?.();
-    }
+    for (const name of names) this.#exhibits.get(name).refresh();
   }
 
   // A tree needs a row for each branch, and a choice of the way to look along.
@@ -119,78 +119,21 @@ export class Figures {
   }
 
   #figure(sheet, [name, heading, rests, words], more) {
-    const canvas = el("canvas", { id: `figure-${name}`, role: "img", "aria-label": `${heading}. The data are in the table below.` });
-    const reading = el("p", { className: "reading" });
-    const picture = new Picture(canvas, sheet, name, {
-      options: () => this.#options(name),
-      read: (text) => {
-        reading.textContent = text;
-      },
-    });
-    this.#pictures.set(name, picture);
+    const shown = exhibit(sheet, name, heading, this.#belongings(name, heading));
+    this.#exhibits.set(name, shown);
     const mark = rests ? el("span", { className: "provenance" }) : null;
     return el(
       "figure",
       { dataset: { figure: name } },
       el("figcaption", {}, el("h3", {}, heading, " ", mark), el("p", { className: "lead" }, words)),
       more,
-      canvas,
-      reading,
-      el("div", { className: "foot" }, this.#foot(sheet, name, heading)),
+      shown.plot,
+      shown.reading,
+      shown.foot,
     );
   }
 
-  #foot(sheet, name, heading) {
-    return [el("div", { className: "row files" }, this.#files(sheet, name, heading)), this.#table(sheet, name, heading)];
+  #belongings(name, heading, height) {
+    return { options: () => this.#options(name), title: () => `${model.scenario.name} ${heading}`, height };
   }
-
-  #files(sheet, name, heading) {
-    const options = () => ({ ...style(1), dark: false, title: true, ...this.#options(name) });
-    const title = (ending) => fileName(`${model.scenario.name} ${heading}`, ending);
-    const save = (ending, type, text) => () => {
-      try {
-        download(title(ending), type, text());
-        dismiss("figure");
-      } catch (error) {
-        notice("figure", `${heading}: no file could be made.`, [String(error)]);
-      }
-    };
-    return [
-      ["SVG", save(".svg", "image/svg+xml", () => sheet.svg(name, 900, name === "window" ? 640 : 480, options()))],
-      ["CSV", save(".csv", "text/csv", () => sheet.csv(name, options()))],
-    ].map(([words, onclick]) =>
-      el("button", { type: "button", className: "quiet", "aria-label": `${heading} as ${words}`, onclick }, words),
-    );
-  }
-
-  // Filled only while it is open: a table of hundreds of rows has no business in a drag.
-  #table(sheet, name, heading) {
-    const table = el("table");
-    const details = el(
-      "details",
-      { className: "data" },
-      el("summary", {}, "Data as a table"),
-      el("div", { className: "scroll", tabIndex: 0, role: "region", "aria-label": `Data: ${heading}` }, table),
-    );
-    const fill = () => {
-      if (!details.open) return;
-      try {
-        show(table, sheet.table(name, this.#options(name)));
-      } catch (error) {
-        table.replaceChildren(el("caption", {}, `No data: ${error}`));
-      }
-    };
-    details.addEventListener("toggle", fill);
-    this.#tables.set(name, fill);
-    return details;
-  }
-}
-
-function show(table, { caption, columns, rows }) {
-  const cell = (value) => (typeof value === "number" ? number(value, 5) : (value ?? ""));
-  table.replaceChildren(
-    el("caption", {}, caption),
-    el("thead", {}, el("tr", {}, columns.map(({ title, unit }) => el("th", { scope: "col" }, unit ? `${title}, ${unit}` : title)))),
-    el("tbody", {}, rows.map((row) => el("tr", {}, row.map((value) => el("td", {}, cell(value)))))),
-  );
 }

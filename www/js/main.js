@@ -62,7 +62,7 @@ async function start() {
     el("details", { className: "notes" }, el("summary", {}, "Notes"), textField("notes", "Notes on this scenario", { long: true, most: 4000 })),
   );
   byId("headline").append(resultsOf("headline"));
-  buildStory(byId("story-steps"));
+  buildStory(byId("story-steps"), sheet);
   buildPlane(byId("plane"));
   buildFindings(byId("finding-list"));
   buildSafety(byId("safety-parts"), spawn);

@@ -6,6 +6,8 @@ import { choiceField, focusKept, numberField, textField } from "app/fields";
 import { model, parametersOf } from "app/model";
 import { short } from "app/numbers";
 import { shownUnit, toShown, units } from "app/units";
+import { section } from "app/section";
+import { gateForm } from "app/starts";
 import { append, exchange, feederOf, isEnd, isReferredTo, partnerOf, remove, rename } from "app/tree";
 
 const ROLES = [
@@ -31,8 +33,25 @@ let open = null;
 // The passages as they were last listed.
 let listed = [];
 
-export function passageList() {
+export function passageList(sheet) {
   const list = el("ol", { className: "passages" });
+  const drawing = section(sheet, {
+    words: (index) => {
+      const passage = model.scenario.cavity.passages[index];
+      return `${index + 1}  ${passage.name}, ${sizes(passage)}`;
+    },
+    open: (index) => {
+      const details = list.children[index]?.querySelector("details");
+      if (!details) return;
+      details.open = true;
+      details.querySelector("summary").focus();
+    },
+  });
+  // The passage that the keyboard is in is the one that is picked out.
+  list.addEventListener("focusin", ({ target }) => {
+    const index = [...list.children].findIndex((item) => item.contains(target));
+    if (index >= 0) drawing.choose(index);
+  });
   const build = () => {
     const { passages } = model.scenario.cavity;
     listed = passages;
@@ -49,7 +68,7 @@ export function passageList() {
   for (const source of [model, units]) source.addEventListener("changed", () => retitle(list));
   build();
   const add = el("button", { type: "button", id: "add-passage", onclick: addPassage }, "Add a passage");
-  return el("div", { className: "passage-editor" }, list, add);
+  return el("div", { className: "passage-editor" }, drawing.root, list, add, gateForm(LIST));
 }
 
 function item(passage, index, count) {

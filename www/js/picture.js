@@ -1,5 +1,4 @@
-// One canvas with one figure on it: sharp on any screen, redrawn when its size or the theme changes,
-// with a read-out of the values under the pointer.
+// One canvas with one figure on it: sharp on any screen, redrawn when its size or the theme changes.
 
 import { onceAFrame } from "app/dom";
 import { quantity } from "app/numbers";
@@ -15,16 +14,18 @@ export class Picture {
   #sheet;
   #figure;
   #options;
+  #painted;
   #seen = false;
   #stale = true;
   layout = null;
 
-  // `options()` gives what the figure needs beside the report; `read(text)` shows the read-out.
-  constructor(canvas, sheet, figure, { options = () => ({}), read = () => {} } = {}) {
+  // `options()` gives what the figure needs beside the report; `painted()` is called after each drawing.
+  constructor(canvas, sheet, figure, { options = () => ({}), painted = () => {} } = {}) {
     this.canvas = canvas;
     this.#sheet = sheet;
     this.#figure = figure;
     this.#options = options;
+    this.#painted = painted;
     this.redraw = onceAFrame(() => this.#paintIfSeen());
     new ResizeObserver(() => this.refresh()).observe(canvas);
     // Figures out of sight wait until they are scrolled to.
@@ -35,8 +36,6 @@ export class Picture {
       },
       { rootMargin: "200px" },
     ).observe(canvas);
-    canvas.addEventListener("pointermove", (event) => read(this.readOut(event)));
-    canvas.addEventListener("pointerleave", () => read(""));
     pictures.add(this);
   }
 
@@ -61,6 +60,7 @@ export class Picture {
     try {
       this.layout = this.#sheet.draw(canvas, this.#figure, { ...style(scale), ...this.#options() });
       this.#stale = false;
+      this.#painted();
     } catch (error) {
       if (error instanceof WebAssembly.RuntimeError) throw error;
       // Nothing to draw yet, or nothing that can be drawn at this size.
@@ -68,7 +68,7 @@ export class Picture {
   }
 
   // Where a pointer is, in canvas pixels.
-  #pixel(event) {
+  pixel(event) {
     const box = this.canvas.getBoundingClientRect();
     const scale = this.canvas.width / box.width;
     return [(event.clientX - box.left) * scale, (event.clientY - box.top) * scale];
@@ -77,7 +77,7 @@ export class Picture {
   // The plot under the pointer with the fractions along its sides; beyond 0..1 outside of it.
   place(event) {
     if (!this.layout) return null;
-    const [x, y] = this.#pixel(event);
+    const [x, y] = this.pixel(event);
     const panels = [this.layout.plot, ...this.layout.others];
     const panel = panels.find(({ rect }) => y >= rect.top && y <= rect.bottom) ?? panels[0];
     const { left, right, top, bottom } = panel.rect;
@@ -87,13 +87,14 @@ export class Picture {
   // Distance of a pointer from a place in the first plot, in CSS pixels.
   distance(event, fractions) {
     if (!this.layout) return Infinity;
-    const [x, y] = this.#pixel(event);
+    const [x, y] = this.pixel(event);
     const { left, right, top, bottom } = this.layout.plot.rect;
     const dx = x - (left + fractions[0] * (right - left));
     const dy = y - (bottom - fractions[1] * (bottom - top));
     return (Math.hypot(dx, dy) * this.canvas.getBoundingClientRect().width) / this.canvas.width;
   }
 
+  // Both coordinates under a pointer, in words.
   readOut(event) {
     const place = this.place(event);
     if (!place || place.fractions.some((f) => f < 0 || f > 1)) return "";

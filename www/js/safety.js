@@ -162,11 +162,11 @@ function showAnswers({ smallest_gate_mm: gate, gate_may_be_smaller: smaller, hig
     el(
       "dl",
       { className: "reasons" },
-      el("dt", {}, "Smallest gate with which some set point nearby bears 3 σ, by a coarse model"),
+      el("dt", {}, "Smallest gate with which some set point nearby bears 3 σ"),
       el("dd", {}, gate === null ? "none from a third to three times the present depth" : `${quantity(gate, "mm")} deep${smaller ? " or less" : ""}`),
       el("dt", {}, "Highest loading that still fills at these settings"),
       el("dd", {}, loading === null ? "less than half the present" : `${number(loading)} vol%`),
-      el("dt", {}, "Most cavities that this machine fills, feeds and keeps shut"),
+      el("dt", {}, "Most cavities that this machine fills, feeds and keeps shut, in whole multiples, vents and water in step"),
       el("dd", {}, times),
     ),
   ];

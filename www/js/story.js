@@ -7,6 +7,7 @@ import { holdSteps } from "app/hold-steps";
 import { model, parametersOf } from "app/model";
 import { passageList } from "app/passages";
 import { provenanceNote, resultsOf } from "app/results";
+import { startForm } from "app/starts";
 
 const ESSENTIAL = {
   feedstock: ["solids_loading", "critical_loading", "no_flow_temperature"],
@@ -58,8 +59,8 @@ function step(id, title, lead, ...children) {
   return el("section", { className: "step", id: `step-${id}` }, heading, lead && el("p", { className: "lead" }, lead), ...children);
 }
 
-export function buildStory(root) {
-  root.append(feedstock(), cavity(), mould(), machine(), setup(), after(), thresholds(), resolution());
+export function buildStory(root, sheet) {
+  root.append(feedstock(), cavity(sheet), mould(), machine(), setup(), after(), thresholds(), resolution());
 }
 
 function feedstock() {
@@ -120,12 +121,13 @@ function flowLaw() {
   ];
 }
 
-function cavity() {
+function cavity(sheet) {
   return step(
     "cavity",
     "Cavity",
     "The way of the melt from the nozzle to the ends of flow. Passages that follow the same one are branches.",
-    passageList(),
+    startForm(),
+    passageList(sheet),
     resultsOf("cavity"),
   );
 }

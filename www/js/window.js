@@ -48,11 +48,12 @@ export const windowOptions = () => ({ set_point: setPoint(), bands: byId("bands"
 export function buildWindow(sheet) {
   const canvas = byId("window-canvas");
   const readOut = byId("window-reading");
-  const picture = new Picture(canvas, sheet, "window", {
-    options: windowOptions,
-    read: (text) => {
-      readOut.textContent = text || setPointWords();
-    },
+  const picture = new Picture(canvas, sheet, "window", { options: windowOptions });
+  canvas.addEventListener("pointermove", (event) => {
+    readOut.textContent = picture.readOut(event) || setPointWords();
+  });
+  canvas.addEventListener("pointerleave", () => {
+    readOut.textContent = setPointWords();
   });
   let dragging = false;
 

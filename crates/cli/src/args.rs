@@ -15,6 +15,10 @@ gatefrost: filling, packing, gate freeze and the processing window of powder inj
 
   gatefrost demo [NAME]      print a demo scenario as JSON; the first one without a name
   gatefrost demo --list      list the demos: name and title
+  gatefrost start NAME       print a scenario with a part of a usual form as JSON: bar, plate, ring …
+      --sizes A,B,…          its sizes in mm, in the order of the list; those left out as listed
+      --gate FORM            another form of gate than the usual one
+  gatefrost start --list     list the parts with their sizes, and the forms of gate
   gatefrost report FILE      evaluate a scenario and print the report as JSON
   gatefrost moments FILE     follow one cycle: what stands where, moment by moment, as JSON
       --csv                  as CSV, one row for each moment and cell
@@ -65,6 +69,8 @@ pub(crate) enum Command {
     Version,
     Demo(Option<String>),
     DemoList,
+    Start { name: String, sizes: Option<String>, gate: Option<String> },
+    StartList,
     Report(Source),
     Moments { source: Source, csv: bool },
     Hold { source: Source, csv: bool },
@@ -110,6 +116,7 @@ const FLAGS: &[&str] = &["list", "csv", "coarse", "markdown", "feedstock", "free
 fn options(command: &str) -> Option<&'static [&'static str]> {
     Some(match command {
         "demo" => &["list"],
+        "start" => &["list", "sizes", "gate"],
         "moments" | "hold" => &["csv"],
         "window" => &["coarse", "beside", "svg"],
         "parameters" => &["markdown"],
@@ -164,6 +171,7 @@ impl Given {
                 Command::DemoList
             }
             "demo" => Command::Demo(self.operand.map(text).transpose()?),
+            "start" => self.start()?,
             "report" => Command::Report(self.source(name)?),
             "moments" => Command::Moments { source: self.source(name)?, csv: self.has("csv") },
             "hold" => Command::Hold { source: self.source(name)?, csv: self.has("csv") },
@@ -176,6 +184,19 @@ impl Given {
             "critical" => self.critical()?,
             _ => Command::Parameters { markdown: self.has("markdown") },
         })
+    }
+
+    fn start(mut self) -> Result<Command, Failure> {
+        let sizes = self.value("sizes").map(text).transpose()?;
+        let gate = self.value("gate").map(text).transpose()?;
+        if !self.has("list") {
+            let name = self.operand.ok_or_else(|| wrong("start needs a NAME, or --list")).and_then(text)?;
+            return Ok(Command::Start { name, sizes, gate });
+        }
+        if self.operand.is_some() || sizes.is_some() || gate.is_some() {
+            return Err(wrong("start takes a NAME or --list, not both"));
+        }
+        Ok(Command::StartList)
     }
 
     fn window(mut self) -> Result<Command, Failure> {

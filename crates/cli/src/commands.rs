@@ -4,7 +4,7 @@ use crate::args::{Command, HELP};
 use crate::failure::Failure;
 use crate::input::Source;
 use crate::output::{complain, json, print};
-use crate::{laboratory, moments, parameters};
+use crate::{laboratory, moments, parameters, starts};
 use gatefrost_core::catalogue;
 use gatefrost_core::scenario::Difference;
 use gatefrost_core::scenario::{demo, link};
@@ -24,6 +24,8 @@ pub(crate) fn run(command: Command) -> Result<(), Failure> {
         Command::Version => print(concat!("gatefrost ", env!("CARGO_PKG_VERSION"))),
         Command::Demo(name) => print_demo(name.as_deref()),
         Command::DemoList => print(&demo_list()),
+        Command::Start { name, sizes, gate } => starts::start(&name, sizes.as_deref(), gate.as_deref()),
+        Command::StartList => print(&starts::list()),
         Command::Report(source) => report(&source),
         Command::Moments { source, csv: true } => moments::moments_csv(&source),
         Command::Moments { source, csv: false } => moments::moments(&source),

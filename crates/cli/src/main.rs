@@ -11,6 +11,7 @@ mod laboratory;
 mod moments;
 mod output;
 mod parameters;
+mod starts;
 
 use failure::Failure;
 use std::process::ExitCode;

@@ -100,6 +100,8 @@ pub struct Layout {
     pub plot: Panel,
     /// Further plots below it, on the same horizontal axis.
     pub others: Vec<Panel>,
+    /// Where each passage of a cavity lies, by its position in the list.
+    pub spots: Vec<Rect>,
 }
 
 impl Layout {
@@ -107,9 +109,10 @@ impl Layout {
     pub(crate) fn shrunk(mut self, times: f64) -> Self {
         self.width /= times;
         self.height /= times;
-        for panel in std::iter::once(&mut self.plot).chain(&mut self.others) {
-            let Rect { left, top, right, bottom } = panel.rect;
-            panel.rect =
+        let plots = std::iter::once(&mut self.plot).chain(&mut self.others).map(|panel| &mut panel.rect);
+        for rect in plots.chain(&mut self.spots) {
+            let Rect { left, top, right, bottom } = *rect;
+            *rect =
                 Rect { left: left / times, top: top / times, right: right / times, bottom: bottom / times };
         }
         self

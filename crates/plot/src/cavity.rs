@@ -13,7 +13,7 @@ use crate::sheet::{Rect, Sheet, Side, text_width};
 use crate::style::{CHAIN, SHORT, SMALL};
 use crate::window::at_least_a_pixel;
 use gatefrost_core::units::Units;
-use gatefrost_report::{PassageReport, Report};
+use gatefrost_report::{PassageReport, Report, WeldReport};
 use melt::Melt;
 use rows::Row;
 
@@ -22,12 +22,31 @@ const ENLARGEMENTS: [f64; 8] = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0];
 /// Width of the way down from a junction, in CSS pixels.
 const CHANNEL: f64 = 6.0;
 
-pub(crate) fn draw(sheet: &mut Sheet, report: &Report, at: Option<At<'_>>, caption: &str) -> Layout {
-    let area = sheet.begin(caption, &report.scenario);
-    let passages = &report.cavity.passages;
+/// What is drawn: the passages, and what else is known of them.
+#[derive(Clone, Copy)]
+pub(crate) struct Shown<'a> {
+    /// The scenario's name.
+    pub name: &'a str,
+    pub passages: &'a [PassageReport],
+    /// What came of it; nothing while it is being edited.
+    pub report: Option<&'a Report>,
+    pub at: Option<At<'a>>,
+    /// The passage that is picked out.
+    pub chosen: Option<usize>,
+}
+
+impl<'a> Shown<'a> {
+    fn welds(&self) -> &'a [WeldReport] {
+        self.report.map_or(&[], |report| &report.fill.weld_lines)
+    }
+}
+
+pub(crate) fn draw(sheet: &mut Sheet, shown: Shown<'_>, caption: &str) -> Layout {
+    let area = sheet.begin(caption, shown.name);
+    let Shown { passages, report, at, .. } = shown;
     let rows = rows::of(passages);
-    let shown = || rows.iter().flat_map(|row| &row.passages).map(|&i| &passages[i]);
-    let total = shown().map(|p| p.start_mm + p.length_mm).fold(0.0, f64::max);
+    let drawn = || rows.iter().flat_map(|row| &row.passages).map(|&i| &passages[i]);
+    let total = drawn().map(|p| p.start_mm + p.length_mm).fold(0.0, f64::max);
     let x = AxisSpan::new("Distance from the nozzle", "mm", 0.0, total, false);
     let foot = area.bottom - axes::foot_room(sheet);
     let sides = sheet.px(10.0);
@@ -35,7 +54,7 @@ pub(crate) fn draw(sheet: &mut Sheet, report: &Report, at: Option<At<'_>>, capti
         at_least_a_pixel(Rect { left: area.left + sides, right: area.right - sides, bottom: foot, ..area });
 
     let mut flags: Vec<Flags> =
-        rows.iter().map(|row| names(sheet, report, row, &band, &x, rows.len() > 1)).collect();
+        rows.iter().map(|row| names(sheet, &shown, row, &band, &x, rows.len() > 1)).collect();
     let mut heights: Vec<f64> = flags.iter().map(|f| f.height(sheet) + sheet.px(6.0)).collect();
     let free = band.height() - sheet.px(20.0);
     if rows.len() > 1 && heights.iter().sum::<f64>() > 0.6 * free {
@@ -46,7 +65,7 @@ pub(crate) fn draw(sheet: &mut Sheet, report: &Report, at: Option<At<'_>>, capti
     let room = Rect { bottom: foot - sheet.px(20.0), top: band.top + heights.iter().sum::<f64>(), ..band };
     let thick = |row: &Row| row.passages.iter().flat_map(|&i| passages[i].thickness_mm).fold(0.0, f64::max);
     let thicks: Vec<f64> = rows.iter().map(thick).collect();
-    let thinnest = shown().flat_map(|p| p.thickness_mm).fold(f64::INFINITY, f64::min);
+    let thinnest = drawn().flat_map(|p| p.thickness_mm).fold(f64::INFINITY, f64::min);
     let scale = Scale::fit(sheet, thinnest, &thicks, &at_least_a_pixel(room), x.to);
 
     // What height is left over goes above and below.
@@ -69,11 +88,17 @@ pub(crate) fn draw(sheet: &mut Sheet, report: &Report, at: Option<At<'_>>, capti
         sheet.outline(place, 1.2, sheet.palette.ink);
         sheet.sentence("The cavity has no passage to draw.", place);
         let plot = Panel { rect: place, x, y: AxisSpan::new("", "", 0.0, 1.0, false) };
-        return Layout { width: sheet.width, height: sheet.height, plot, others: Vec::new() };
+        return Layout {
+            width: sheet.width,
+            height: sheet.height,
+            plot,
+            others: Vec::new(),
+            spots: Vec::new(),
+        };
     };
     let lowest = lowest.rect.bottom;
 
-    let melt = Melt::of(report, at);
+    let melt = Melt::of(passages, report, at);
     for (panel, row) in &panels {
         draw_steel(sheet, steel_of(sheet, panel, row, passages, panels.len() > 1));
     }
@@ -93,7 +118,8 @@ pub(crate) fn draw(sheet: &mut Sheet, report: &Report, at: Option<At<'_>>, capti
             sheet.path(dash, 1.0, sheet.palette.quiet);
         }
     }
-    draw_meetings(sheet, &panels, report, &melt);
+    draw_meetings(sheet, &panels, &shown, &melt);
+    let spots = draw_chosen(sheet, &panels, &shown);
     for ((panel, row), flags) in panels.iter().zip(&mut flags) {
         flags.stand_on(|x_pixel| surface(panel, row, passages, x_pixel));
         flags.draw(sheet, panel.rect.top - sheet.px(6.0));
@@ -101,21 +127,22 @@ pub(crate) fn draw(sheet: &mut Sheet, report: &Report, at: Option<At<'_>>, capti
     draw_ruler(sheet, &x, Rect { top: lowest, ..band }, area, &scale, &melt);
     let mut panels = panels.into_iter().map(|(panel, _)| panel);
     let plot = panels.next().unwrap_or(Panel { rect: band, x, y: AxisSpan::new("", "", 0.0, 1.0, false) });
-    Layout { width: sheet.width, height: sheet.height, plot, others: panels.collect() }
+    Layout { width: sheet.width, height: sheet.height, plot, others: panels.collect(), spots }
 }
 
 /// The flags over a row: its passages, and where fronts meet in it.
-fn names(sheet: &Sheet, report: &Report, row: &Row, band: &Rect, x: &AxisSpan, tree: bool) -> Flags {
+fn names(sheet: &Sheet, shown: &Shown<'_>, row: &Row, band: &Rect, x: &AxisSpan, tree: bool) -> Flags {
     let at = |mm: f64| band.left + mm / x.to * band.width();
     let sizes = sheet.css_width() >= if tree { 900.0 } else { 560.0 };
-    let passages = &report.cavity.passages;
+    let passages = shown.passages;
     let mut flags: Vec<Flag> = Vec::new();
     for &i in &row.passages {
         let p = &passages[i];
         let text = if sizes { format!("{}  {}", name(p), size(p, sheet.units)) } else { name(p) };
-        let color = sheet.palette.ink;
+        let chosen = shown.chosen == Some(i);
+        let color = if chosen { sheet.palette.accent } else { sheet.palette.ink };
         flags.push(Flag { x: at(p.start_mm + p.length_mm / 2.0), foot: 0.0, text, color });
-        for weld in report.fill.weld_lines.iter().filter(|w| w.index == i) {
+        for weld in shown.welds().iter().filter(|w| w.index == i) {
             let (text, color) = ("weld".to_owned(), sheet.palette.accent);
             flags.push(Flag { x: at(p.start_mm + weld.from_start_mm), foot: 0.0, text, color });
         }
@@ -251,9 +278,26 @@ fn draw_walls(sheet: &mut Sheet, panel: &Panel, row: &Row, passages: &[PassageRe
     }
 }
 
+/// Picks out the chosen passage by a heavy outline, and says where each lies.
+fn draw_chosen(sheet: &mut Sheet, panels: &[(Panel, &Row)], shown: &Shown<'_>) -> Vec<Rect> {
+    let nowhere = Rect { left: 0.0, top: 0.0, right: 0.0, bottom: 0.0 };
+    let mut spots = vec![nowhere; shown.passages.len()];
+    for (panel, row) in panels {
+        for &i in &row.passages {
+            let mut outline = melt::section(panel, &shown.passages[i], 0.0, 1.0);
+            spots[i] = Rect { left: outline[0][0], right: outline[1][0], ..panel.rect };
+            if shown.chosen == Some(i) {
+                outline.push(outline[0]);
+                sheet.path(outline, 4.0, sheet.palette.accent);
+            }
+        }
+    }
+    spots
+}
+
 /// Ties between ends that meet, and the weld lines.
-fn draw_meetings(sheet: &mut Sheet, panels: &[(Panel, &Row)], report: &Report, melt: &Melt<'_>) {
-    let passages = &report.cavity.passages;
+fn draw_meetings(sheet: &mut Sheet, panels: &[(Panel, &Row)], shown: &Shown<'_>, melt: &Melt<'_>) {
+    let passages = shown.passages;
     let panel_of =
         |i: usize| panels.iter().find(|(_, row)| row.passages.contains(&i)).map(|(panel, _)| panel);
     let end_of = |i: usize| {
@@ -267,7 +311,7 @@ fn draw_meetings(sheet: &mut Sheet, panels: &[(Panel, &Row)], report: &Report, m
             sheet.path(dash, 1.4, sheet.palette.accent);
         }
     }
-    for weld in &report.fill.weld_lines {
+    for weld in shown.welds() {
         let (Some(p), Some(panel)) = (passages.get(weld.index), panel_of(weld.index)) else { continue };
         let at = p.start_mm + weld.from_start_mm;
         let half = melt::thickness(p, at) / 2.0;

@@ -84,7 +84,7 @@ pub(crate) fn draw(sheet: &mut Sheet, report: &Report, caption: &str) -> Layout 
         flags.draw(sheet, top - sheet.px(2.0));
         draw_times(sheet, &panel, rect.bottom + below, total);
     }
-    Layout { width: sheet.width, height: sheet.height, plot: panel, others: Vec::new() }
+    Layout { width: sheet.width, height: sheet.height, plot: panel, others: Vec::new(), spots: Vec::new() }
 }
 
 fn said(part: &CyclePart) -> String {

@@ -28,8 +28,9 @@ pub use sheet::Rect;
 pub use style::{Color, FONT_FAMILY, Palette, Style};
 pub use table::{Cell, Column, Table, table};
 
+use cavity::Shown;
 use gatefrost_core::window::Window;
-use gatefrost_report::{CellPlace, HoldStudy, Moment, Moments, Report, Stage};
+use gatefrost_report::{CellPlace, HoldStudy, Moment, Moments, PassageReport, Report, Stage};
 use plotters_backend::DrawingBackend;
 use plotters_svg::SVGBackend;
 use sheet::Sheet;
@@ -99,6 +100,13 @@ pub enum Figure<'a> {
     Mass(&'a Report, &'a HoldStudy),
     /// The flow path as a section with the melt in it, at a moment or where filling left it.
     Cavity(&'a Report, Option<At<'a>>),
+    /// The flow path alone, while it is being edited, with one passage picked out.
+    Path {
+        /// The passages.
+        passages: &'a [PassageReport],
+        /// Position of the passage that is picked out.
+        chosen: Option<usize>,
+    },
     /// The cycle as a strip.
     Cycle(&'a Report),
     /// A figure of the feedstock laboratory.
@@ -123,15 +131,29 @@ impl Figure<'_> {
             Self::Cavity(_, at) => {
                 format!("Flow path in section{}", at.map_or_else(String::new, |at| at.words()))
             }
+            Self::Path { .. } => "Flow path in section".to_owned(),
             Self::Cycle(_) => "Cycle".to_owned(),
             Self::Study(study) => study.caption(),
         }
     }
 
-    /// Name of the scenario shown; the window does not know it.
+    /// What there is of the cavity in a figure of it.
+    fn cavity(&self) -> Shown<'_> {
+        let nothing = Shown { name: "", passages: &[], report: None, at: None, chosen: None };
+        match *self {
+            Self::Cavity(report, at) => {
+                let passages = &report.cavity.passages;
+                Shown { name: &report.scenario, passages, report: Some(report), at, chosen: None }
+            }
+            Self::Path { passages, chosen } => Shown { passages, chosen, ..nothing },
+            _ => nothing,
+        }
+    }
+
+    /// Name of the scenario shown; the window and the path alone do not know it.
     fn scenario(&self) -> &str {
         match self {
-            Self::Window { .. } => "",
+            Self::Window { .. } | Self::Path { .. } => "",
             Self::Viscosity(r)
             | Self::FillPressure(r)
             | Self::Along { report: r, .. }
@@ -241,8 +263,8 @@ fn lay_out(
             let layout = window::draw(&mut sheet, window, *set_point, *over, &caption);
             return Ok((sheet, layout));
         }
-        Figure::Cavity(report, at) => {
-            let layout = cavity::draw(&mut sheet, report, *at, &caption);
+        Figure::Cavity(..) | Figure::Path { .. } => {
+            let layout = cavity::draw(&mut sheet, figure.cavity(), &caption);
             return Ok((sheet, layout));
         }
         Figure::Cycle(report) => {

@@ -177,7 +177,7 @@ pub(crate) fn draw(sheet: &mut Sheet, stack: &Stack, area: Rect) -> Layout {
     flags.draw(sheet, top);
     let mut panels = panels.into_iter();
     let plot = panels.next().unwrap_or(probe);
-    Layout { width: sheet.width, height: sheet.height, plot, others: panels.collect() }
+    Layout { width: sheet.width, height: sheet.height, plot, others: panels.collect(), spots: Vec::new() }
 }
 
 fn inside(axis: &AxisSpan, value: f64) -> bool {

@@ -4,7 +4,7 @@ use crate::window::nothing_usable;
 use crate::{At, Figure, Over, along, holding};
 use gatefrost_core::units::Units;
 use gatefrost_core::window::Window;
-use gatefrost_report::{Moments, Report, Stage};
+use gatefrost_report::{Moments, PassageReport, Report, Stage};
 use serde::Serialize;
 
 /// A figure's numbers.
@@ -117,7 +117,7 @@ pub fn table(figure: &Figure<'_>) -> Table {
             ],
             &[&study.hold_time_s, &study.part_mass_g, &study.shrinkage_percent],
         ),
-        Figure::Cavity(report, _) => cavity(report, figure.caption()),
+        Figure::Cavity(..) | Figure::Path { .. } => cavity(figure.cavity().passages, figure.caption()),
         Figure::Cycle(report) => cycle(report, figure.caption()),
         Figure::Study(study) => study.table(),
     }
@@ -285,7 +285,7 @@ fn trace(report: &Report, moments: &Moments, caption: String) -> Table {
     Table { caption, columns, rows: rows.collect() }
 }
 
-fn cavity(report: &Report, caption: String) -> Table {
+fn cavity(passages: &[PassageReport], caption: String) -> Table {
     let heads = [
         ("Passage", ""),
         ("Role", ""),
@@ -301,9 +301,8 @@ fn cavity(report: &Report, caption: String) -> Table {
         ("Copies", ""),
         ("Volume", "cm³"),
     ];
-    let rows = report.cavity.passages.iter().map(|p| {
-        let named =
-            |i: Option<usize>| i.and_then(|i| report.cavity.passages.get(i)).map(|p| Cell::text(&p.name));
+    let rows = passages.iter().map(|p| {
+        let named = |i: Option<usize>| i.and_then(|i| passages.get(i)).map(|p| Cell::text(&p.name));
         let mut row = vec![Cell::text(&p.name), Cell::text(&p.role), Cell::text(&p.shape)];
         row.extend([p.feeder, p.meets].map(|i| named(i).unwrap_or(Cell::Empty)));
         let [t0, t1] = p.thickness_mm;

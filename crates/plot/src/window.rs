@@ -67,7 +67,7 @@ pub(crate) fn draw(
     }
     placer.taken.extend(over.mark(sheet, &panel));
     draw_names(sheet, &named, &regions, &mut placer);
-    Layout { width: sheet.width, height: sheet.height, plot: panel, others: Vec::new() }
+    Layout { width: sheet.width, height: sheet.height, plot: panel, others: Vec::new(), spots: Vec::new() }
 }
 
 /// What is to be named, and where it runs: the limits, then what lies over them.

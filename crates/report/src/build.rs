@@ -69,6 +69,15 @@ fn feedstock(s: &Scenario, case: &Case) -> FeedstockReport {
     }
 }
 
+/// The cavity alone, before anything is evaluated.
+///
+/// # Errors
+/// Whatever [`Scenario::validate`] finds.
+pub fn cavity_of(scenario: &Scenario) -> Result<CavityReport, ScenarioError> {
+    scenario.validate()?;
+    Ok(cavity(scenario, &Case::resolve(scenario)))
+}
+
 fn cavity(s: &Scenario, case: &Case) -> CavityReport {
     let c = &case.cavity;
     let start = |i: usize| c.upstream(i).map(|k| c.passages[k].length).sum::<f64>();

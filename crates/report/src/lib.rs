@@ -7,7 +7,7 @@ mod moments;
 mod remarks;
 mod study;
 
-pub use build::evaluate;
+pub use build::{cavity_of, evaluate};
 pub use moments::{CellPlace, Moment, Moments, Stage, moments};
 pub use study::{GateStudy, HoldStudy, hold_study};
 

@@ -1,6 +1,6 @@
 //! Questions asked backwards: how small a gate, how much powder, how many cavities.
 
-use super::best::bears;
+use super::best::{bears, best};
 use gatefrost_core::limits::{COUNT, Limit};
 use gatefrost_core::scenario::{Axis, Role, Scenario, ScenarioError};
 use gatefrost_core::window::{Margins, margins_here};
@@ -8,6 +8,9 @@ use serde::Serialize;
 
 /// Disturbance, in standard deviations, that the smallest gate has to leave room for.
 const ROOM: f64 = 3.0;
+/// How often, and by how much, a gate is widened that the coarse model found deep enough.
+const WIDENINGS: u32 = 6;
+const WIDENED: f64 = 1.04;
 /// Most cavities that are tried, as a multiple of the present.
 const MOST_CAVITIES: u32 = 64;
 
@@ -23,8 +26,9 @@ pub struct Answers {
     /// Highest loading that still fills at the present settings \[vol%\]; absent where not even half of
     /// the present does.
     pub highest_loading_percent: Option<f64>,
-    /// Most cavities, as a multiple of the present, that the machine fills, shuts and feeds at the present
-    /// settings; zero where not even the present ones.
+    /// Most cavities, as a whole multiple of the present, that the machine fills, shuts and feeds at the
+    /// present settings, with vents and cooling water in step; zero where not even the present ones. Limits
+    /// that are broken at present by something else than the machine are not asked again.
     pub most_cavities: u32,
 }
 
@@ -43,7 +47,8 @@ pub fn answers(scenario: &Scenario) -> Result<Answers, ScenarioError> {
     })
 }
 
-/// The depth, and whether no smaller one was tried. By a coarse model.
+/// The depth, and whether no smaller one was tried. Looked for by the coarse model of [`bears`], then widened
+/// until the scenario's own model has the room too.
 fn smallest_gate(scenario: &Scenario) -> Option<(f64, bool)> {
     let present = scenario.cavity.gate_depth()?;
     let enough = |depth: f64| {
@@ -62,7 +67,15 @@ fn smallest_gate(scenario: &Scenario) -> Option<(f64, bool)> {
             if enough(middle) { high = middle } else { low = middle }
         }
     }
-    Some((high, first == 0))
+    let mut s = scenario.clone();
+    for _ in 0..WIDENINGS {
+        s.set(Axis::GateDepth, high);
+        if best(&s).ok()?.bears >= ROOM {
+            return Some((high, first == 0));
+        }
+        high *= WIDENED;
+    }
+    None
 }
 
 /// Whether some limits hold at the set point.
@@ -92,13 +105,34 @@ fn highest_loading(scenario: &Scenario) -> Option<f64> {
     Some(low)
 }
 
+/// What the machine itself limits.
+const MACHINE: [Limit; 5] = [Limit::ShortShot, Limit::SwitchOver, Limit::Flash, Limit::Shot, Limit::Rate];
+/// What more cavities change besides.
+const SHARED: [Limit; 6] = [
+    Limit::Separation,
+    Limit::Burning,
+    Limit::Residence,
+    Limit::Venting,
+    Limit::CoolingWater,
+    Limit::HoldCover,
+];
+
 fn most_cavities(scenario: &Scenario) -> u32 {
+    let shared = SHARED.into_iter().filter(|&limit| hold(scenario, &[limit]));
+    let asked: Vec<Limit> = MACHINE.into_iter().chain(shared).collect();
     let holds = |times: u32| {
         let mut s = scenario.clone();
+        // Each cavity brings its own vents and its own water, as far as the catalogue goes.
+        let grown = |value: f64, path: &str| {
+            let most = gatefrost_core::catalogue::at(path).map_or(f64::INFINITY, |p| p.max);
+            (value * f64::from(times)).min(most)
+        };
+        s.mould.vent_width = grown(s.mould.vent_width, "mould.vent_width");
+        s.mould.water_flow = grown(s.mould.water_flow, "mould.water_flow");
         for p in s.cavity.passages.iter_mut().filter(|p| p.role != Role::Sprue) {
             p.copies *= times;
         }
-        hold(&s, &[Limit::ShortShot, Limit::SwitchOver, Limit::Flash, Limit::Shot, Limit::Rate])
+        hold(&s, &asked)
     };
     (1..=MOST_CAVITIES).take_while(|&times| holds(times)).last().unwrap_or(0)
 }

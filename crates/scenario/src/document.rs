@@ -10,6 +10,7 @@ use node::{Node, Step, Wrong};
 use parse::Parse;
 use serde::Serialize;
 use serde::de::{DeserializeOwned, DeserializeSeed, Error as _};
+use serde_json::error::Category;
 use serde_json::{Error, Value};
 use std::fmt;
 
@@ -26,15 +27,26 @@ pub struct Unread {
 impl Unread {
     /// What is wrong, without the line and column, which mean nothing where nobody wrote the text.
     pub fn bare_message(&self) -> String {
-        let said = self.error.to_string();
+        let said = self.to_string();
         let place = format!(" at line {} column {}", self.error.line(), self.error.column());
         said.strip_suffix(&place).map_or(said.clone(), str::to_owned)
     }
 }
 
+/// An error of reading in words: the parser's own for what is no JSON, after a word that says so.
+pub fn in_words(error: &Error) -> String {
+    match error.classify() {
+        Category::Eof => {
+            format!("ends in the middle at line {} column {}", error.line(), error.column())
+        }
+        Category::Syntax => format!("is no JSON: {error}"),
+        _ => error.to_string(),
+    }
+}
+
 impl fmt::Display for Unread {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.error.fmt(f)
+        f.write_str(&in_words(&self.error))
     }
 }
 
@@ -150,8 +162,8 @@ mod tests {
     #[test]
     fn an_error_names_its_place() {
         for (text, path, said) in [
-            (r#"{"height": "tall"}"#, "height", "invalid type: string \"tall\", expected f64"),
-            (r#"{"height": 1, "deep": 7}"#, "deep", "invalid type: integer `7`, expected a boolean"),
+            (r#"{"height": "tall"}"#, "height", "must be a number, not the text \"tall\""),
+            (r#"{"height": 1, "deep": 7}"#, "deep", "must be true or false, not 7"),
             (
                 r#"{"height": 1, "wide": 7}"#,
                 "wide",
@@ -161,12 +173,12 @@ mod tests {
             (
                 r#"{"things": ["nothing", {"boxed": {"sides": [1, null]}}]}"#,
                 "things.1.boxed.sides.1",
-                "invalid type: null, expected f64",
+                "must be a number, not null",
             ),
             (
                 r#"{"things": [{"pair": [1, "a"]}]}"#,
                 "things.0.pair.1",
-                "invalid type: string \"a\", expected f64",
+                "must be a number, not the text \"a\"",
             ),
             (r#"{"things": [{"rolled": {}}]}"#, "things.0.rolled", "missing field `radius`"),
             (
@@ -179,18 +191,21 @@ mod tests {
                 "things.0",
                 "unknown variant `cut`, expected one of `nothing`, `boxed`, `pair`, `rolled`",
             ),
-            (r#"{"height": 1 "things": []}"#, "?", "expected `,` or `}`"),
-            (r#"[1, null, []]"#, "", "invalid type: sequence, expected struct Shelf"),
-            ("", "", "EOF while parsing a value"),
+            (r#"{"height": 1 "things": []}"#, "?", "is no JSON: expected `,` or `}`"),
+            (r#"[1, null, []]"#, "", "must be an object in braces, not a list in brackets"),
+            ("", "", "ends in the middle"),
         ] {
             assert_eq!(refused(text), (Some(path.to_owned()), said.to_owned()), "{text}");
         }
-        assert_eq!(refused(r#"{"height": 1, "things": []} x"#), (None, "trailing characters".to_owned()));
+        assert_eq!(
+            refused(r#"{"height": 1, "things": []} x"#),
+            (None, "is no JSON: trailing characters".to_owned())
+        );
     }
 
     #[test]
     fn an_error_knows_its_line() {
         let unread = read::<Shelf>("{\n  \"height\": true,\n  \"things\": []\n}").unwrap_err();
-        assert_eq!(unread.to_string(), "invalid type: boolean `true`, expected f64 at line 2 column 16");
+        assert_eq!(unread.to_string(), "must be a number, not true at line 2 column 16");
     }
 }

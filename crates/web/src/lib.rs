@@ -10,6 +10,7 @@ mod fault;
 mod laboratory;
 mod qr;
 mod sheet;
+mod starts;
 mod tracing;
 mod units;
 
@@ -18,6 +19,7 @@ pub use fault::last_panic;
 pub use laboratory::{Laboratory, decode_readings, laboratory_shelf, number_typed};
 pub use qr::{QrCode, qr_code};
 pub use sheet::Sheet;
+pub use starts::{shaped, starts};
 pub use tracing::{Tracing, margins, missed};
 pub use units::{restated, unit_sets, unit_table};
 

@@ -7,7 +7,7 @@ use gatefrost_core::limits::{Limit, Margin};
 use gatefrost_core::units::Units;
 use gatefrost_core::window::{Bands, Beside, Window};
 use gatefrost_plot::{At, Figure, Over, Style, Table, draw_fine, svg, table};
-use gatefrost_report::{HoldStudy, Moments, Report, Stage};
+use gatefrost_report::{HoldStudy, Moments, PassageReport, Report, Stage};
 use js_sys::JSON;
 use plotters_canvas::CanvasBackend;
 use serde::{Deserialize, Serialize};
@@ -34,6 +34,8 @@ pub(crate) struct Options {
     moment: Option<usize>,
     /// The passage whose end leads along the way.
     end: Option<usize>,
+    /// The passage that is picked out in the path alone.
+    chosen: Option<usize>,
 }
 
 impl Default for Options {
@@ -48,6 +50,7 @@ impl Default for Options {
             bands: true,
             moment: None,
             end: None,
+            chosen: None,
         }
     }
 }
@@ -73,6 +76,7 @@ pub struct Sheet {
     beside: Option<Beside>,
     moments: Option<Moments>,
     study: Option<HoldStudy>,
+    path: Vec<PassageReport>,
 }
 
 /// A window in a line.
@@ -123,6 +127,16 @@ impl Sheet {
         self.report = Some(unpacked(bytes)?);
         self.moments = None;
         self.study = None;
+        Ok(())
+    }
+
+    /// Takes the flow path of a scenario that is being edited, for the figure `passages`.
+    ///
+    /// # Errors
+    /// Throws the scenario's problems.
+    pub fn set_path(&mut self, scenario: &str) -> Result<(), JsValue> {
+        let cavity = gatefrost_report::cavity_of(&crate::read(scenario)?).map_err(|e| crate::thrown(&e))?;
+        self.path = cavity.passages;
         Ok(())
     }
 
@@ -265,6 +279,9 @@ impl Sheet {
                     beside: self.beside.as_ref(),
                 },
             });
+        }
+        if name == "passages" {
+            return Ok(Figure::Path { passages: &self.path, chosen: options.chosen });
         }
         let report = self.report.as_ref().ok_or_else(missing)?;
         let at = self.moments.as_ref().zip(options.moment).map(|(moments, index)| At { moments, index });

@@ -26,7 +26,7 @@ pub(super) const DEFINITION: Definition = Definition {
         let fastest = c.passages.iter().filter_map(mouth).reduce(f64::max);
         fastest.map_or(Measure::ABSENT, |v| Measure::new(v, case.thresholds.jet_speed, Scale::RatioBelow))
     }),
-    found: "Less what its strand fills of the depth behind the gate, the melt comes in at",
+    found: "Weighed by the share of the depth behind the gate that the strand leaves open, the melt comes in at",
     beyond: "it shoots in as a strand, whose folds do not weld",
     remedy: "Slower injection, or a gate nearly as deep as the part or aimed at a wall.",
 };

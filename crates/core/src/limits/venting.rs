@@ -55,7 +55,7 @@ pub(super) const DEFINITION: Definition = Definition {
     }),
     found: "To leave through the vents as fast as melt comes in, the air needs a pressure of",
     beyond: "it burns the melt or stops it short",
-    remedy: "Slower injection, or wider, deeper or shorter vents.",
+    remedy: "Slower injection, or wider or shorter vents; deeper ones only as far as they do not flash.",
 };
 
 #[cfg(test)]

@@ -15,12 +15,14 @@ pub(super) struct Melt<'a> {
 }
 
 impl<'a> Melt<'a> {
-    /// At a moment of the cycle, or where filling left it.
-    pub fn of(report: &Report, at: Option<At<'a>>) -> Self {
-        let passages = &report.cavity.passages;
+    /// At a moment of the cycle, or where filling left it; none without a report.
+    pub fn of(passages: &[PassageReport], report: Option<&Report>, at: Option<At<'a>>) -> Self {
         let filled = match at.and_then(|at| Some((at, at.moment()?))) {
             Some((at, moment)) => within(passages, at, moment),
-            None => passages.iter().enumerate().map(|(i, p)| [reached(report, i, p), 0.0]).collect(),
+            None => {
+                let share = |(i, p)| report.map_or(0.0, |report| reached(report, i, p));
+                passages.iter().enumerate().map(|place| [share(place), 0.0]).collect()
+            }
         };
         Self { at, filled }
     }

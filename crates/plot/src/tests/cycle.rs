@@ -128,3 +128,38 @@ fn what_runs_inside_a_part_of_the_cycle_begins_with_it() {
     let all: Vec<String> = written(&sheet).into_iter().map(|w| w.text).collect();
     assert!(all.join(" ").contains("Governed by cooling of the part"), "{all:?}");
 }
+
+#[test]
+fn the_path_alone_picks_out_one_passage_and_says_where_each_lies() {
+    let r = report();
+    let passages = &r.cavity.passages;
+    let path = |chosen| sheet_of(&Figure::Path { passages, chosen }, 400, 240, &Style::default());
+    let (plain, layout) = path(None);
+    assert_eq!(layout.spots.len(), passages.len());
+    for (spot, p) in layout.spots.iter().zip(passages) {
+        let panel =
+            std::iter::once(&layout.plot).chain(&layout.others).find(|panel| panel.rect.top == spot.top);
+        let panel = panel.expect("it lies in a row");
+        let [left, right] = [p.start_mm, p.start_mm + p.length_mm].map(|mm| panel.to_pixel([mm, 0.0])[0]);
+        assert!((spot.left - left).abs() < 1e-9 && (spot.right - right).abs() < 1e-9, "{}", p.name);
+    }
+    // No melt before anything has been computed, and one heavy outline where a passage is chosen.
+    let areas = |sheet: &Sheet, color| {
+        sheet.shapes.iter().filter(|s| matches!(s, Shape::Area { color: c, .. } if *c == color)).count()
+    };
+    assert_eq!(areas(&plain, plain.palette.wash), 0);
+    let heavy = |sheet: &Sheet| {
+        let strokes = sheet.shapes.iter().filter_map(|s| match s {
+            Shape::Path { points, width, .. } if *width > 3.5 => Some(points.clone()),
+            _ => None,
+        });
+        strokes.collect::<Vec<_>>()
+    };
+    assert!(heavy(&plain).is_empty());
+    for (i, spot) in layout.spots.iter().enumerate() {
+        let outlines = heavy(&path(Some(i)).0);
+        let [outline] = &outlines[..] else { panic!("{outlines:?}") };
+        assert!(outline.iter().all(|p| (spot.left - 1e-9..=spot.right + 1e-9).contains(&p[0])));
+    }
+    assert!(heavy(&path(Some(99)).0).is_empty());
+}

@@ -85,11 +85,33 @@ impl Fault {
 
     #[cold]
     #[inline(never)]
-    fn mismatch(what: &str, found: Unexpected<'_>, expected: &dyn Expected) -> Self {
-        Self::new(match found {
-            Unexpected::Unit => format!("invalid {what}: null, expected {expected}"),
-            found => format!("invalid {what}: {found}, expected {expected}"),
-        })
+    fn mismatch(found: Unexpected<'_>, expected: &dyn Expected) -> Self {
+        let found = match found {
+            Unexpected::Unit => "null".to_owned(),
+            Unexpected::Bool(value) => value.to_string(),
+            Unexpected::Unsigned(value) => value.to_string(),
+            Unexpected::Signed(value) => value.to_string(),
+            Unexpected::Float(value) => value.to_string(),
+            Unexpected::Str(text) => format!("the text {text:.60?}"),
+            Unexpected::Seq => "a list in brackets".to_owned(),
+            Unexpected::Map => "an object in braces".to_owned(),
+            other => other.to_string(),
+        };
+        let expected = expected.to_string();
+        Self::new(format!("must be {}, not {found}", in_words(&expected)))
+    }
+}
+
+/// What a type expects, for people who write documents and not programs.
+fn in_words(expected: &str) -> &str {
+    match expected {
+        "f64" => "a number",
+        "u32" | "u64" | "usize" => "a whole number",
+        "a boolean" => "true or false",
+        "a string" => "a text",
+        "a sequence" => "a list in brackets",
+        other if other.starts_with("struct ") => "an object in braces",
+        other => other,
     }
 }
 
@@ -107,11 +129,11 @@ impl de::Error for Fault {
     }
 
     fn invalid_type(found: Unexpected<'_>, expected: &dyn Expected) -> Self {
-        Self::mismatch("type", found, expected)
+        Self::mismatch(found, expected)
     }
 
     fn invalid_value(found: Unexpected<'_>, expected: &dyn Expected) -> Self {
-        Self::mismatch("value", found, expected)
+        Self::mismatch(found, expected)
     }
 }
 
@@ -129,7 +151,7 @@ impl Node {
             Self::List(_) => Unexpected::Seq,
             Self::Map(_) => Unexpected::Map,
         };
-        Fault::mismatch("type", found, expected)
+        Fault::mismatch(found, expected)
     }
 
     fn number<'de, V: Visitor<'de>>(&self, visitor: V) -> Result<V::Value, Fault> {

@@ -35,27 +35,27 @@ impl ScenarioError {
     /// and what may.
     pub(crate) fn unreadable(text: &str, path: String, error: &serde_json::Error) -> Self {
         let said = error.to_string();
-        let wrong_kind = [
-            "invalid type",
-            "invalid value",
-            "number out of range",
-            "expected value",
-            "expected ident",
-            "invalid number",
-        ];
+        let wrong_kind =
+            ["must be", "number out of range", "expected value", "expected ident", "invalid number"];
         let parameter = catalogue::at(&path).filter(|_| wrong_kind.iter().any(|w| said.starts_with(w)));
-        let message = parameter.map_or(said.clone(), |p| {
-            let range = p.range_text();
-            let accepted = if p.whole {
-                format!("accepted is a whole number, {range}")
-            } else {
-                format!("accepted is a number, {range}")
-            };
-            match word_at(text, error.line(), error.column()) {
-                Some(word) => format!("{} is {word:.40}; {accepted}", p.title),
-                None => format!("{said}; {accepted}"),
-            }
-        });
+        let message = parameter.map_or_else(
+            || document::in_words(error),
+            |p| {
+                let range = p.range_text();
+                let accepted = if p.whole {
+                    format!("accepted is a whole number, {range}")
+                } else {
+                    format!("accepted is a number, {range}")
+                };
+                match word_at(text, error.line(), error.column()) {
+                    Some(word) => format!("{} is {word:.40}; {accepted}", p.title),
+                    None => format!("{}; {accepted}", document::in_words(error)),
+                }
+            },
+        );
+        // Of the document as a whole the sentence needs a subject.
+        let whole = path.is_empty() && ["is ", "ends ", "must "].iter().any(|verb| message.starts_with(verb));
+        let message = if whole { format!("the document {message}") } else { message };
         Self { problems: vec![Problem { path, message }] }
     }
 }

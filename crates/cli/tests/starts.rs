@@ -1,0 +1,54 @@
+//! `gatefrost start`: parts to begin with.
+
+mod common;
+
+use common::run;
+use gatefrost_core::scenario::start::Shelf;
+use gatefrost_core::scenario::{Form, Role, Scenario};
+
+#[test]
+fn every_part_is_printed_as_a_scenario() {
+    let list = run(&["start", "--list"]).out;
+    let shelf = Shelf::read();
+    for start in &shelf.parts {
+        let printed = run(&["start", &start.name]);
+        assert_eq!((printed.code, printed.err.as_str()), (0, ""));
+        assert_eq!(Scenario::from_json(&printed.out), Ok(start.scenario(&[], None).expect("made")));
+        assert!(list.lines().any(|l| l.starts_with(&start.name) && l.contains(&start.title)), "{list}");
+    }
+    for gate in &shelf.gates {
+        assert!(list.contains(&gate.words) && list.contains(&gate.source), "{}", gate.name);
+    }
+}
+
+#[test]
+fn sizes_and_gate_are_taken() {
+    let printed = run(&["start", "bar", "--sizes", "3, 60", "--gate", "fan"]).out;
+    let cavity = Scenario::from_json(&printed).expect("a scenario").cavity;
+    let of = |role| &cavity.passages.iter().find(|p| p.role == role).expect("there is one").form;
+    let (Form::Strip(bar), Form::Strip(fan)) = (of(Role::Part), of(Role::Gate)) else { panic!() };
+    assert_eq!((bar.thickness, bar.length, bar.width), (3.0, 60.0, 8.0));
+    assert_eq!((fan.width, fan.width_end), (6.0, Some(8.0)));
+}
+
+#[test]
+fn what_cannot_be_is_named() {
+    for (args, code, words) in [
+        (&["start", "teapot"][..], 1, &["teapot", "bar, plate"][..]),
+        (&["start", "bar", "--gate", "garden"], 1, &["garden", "edge, tunnel"]),
+        (
+            &["start", "bar", "--sizes", "2,zero,-1"],
+            1,
+            &["Length is \"zero\"", "Width is \"-1\"", "0.05 to 5000 mm"],
+        ),
+        (&["start", "bar", "--sizes", "1,2,3,4"], 1, &["4 are given", "bar has 3"]),
+        (&["start", "plate", "--sizes", "2,5,40"], 1, &["cavity.passages.4.form.strip.length", "-10.708"]),
+        (&["start"], 2, &["NAME"]),
+        (&["start", "bar", "--list"], 2, &["not both"]),
+    ] {
+        let run = run(args);
+        assert_eq!(run.code, code, "{args:?}: {}", run.err);
+        assert_eq!(run.out, "", "{args:?}");
+        assert!(words.iter().all(|w| run.err.contains(w)), "{args:?}: {}", run.err);
+    }
+}

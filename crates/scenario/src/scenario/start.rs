@@ -1,0 +1,257 @@
+//! Parts of usual forms to begin with: a few sizes make a tree of passages, with sprue and runners of the
+//! usual sizes and a gate of a usual form.
+
+use super::gate::{self, GateForm};
+use super::{Disc, Form, Lies, Machine, Passage, Role, Scenario, Strip, Tube, demo};
+use crate::document;
+use serde::Deserialize;
+use std::f64::consts::PI;
+
+/// What there is to begin with, in words, as JSON of a [`Shelf`].
+pub static SHELF: &str = include_str!("shelf.json");
+
+/// Parts and gates in words.
+#[derive(Debug, Deserialize)]
+pub struct Shelf {
+    /// The parts.
+    pub parts: Vec<PartWords>,
+    /// The forms of gate; the first is the most usual.
+    pub gates: Vec<GateWords>,
+}
+
+/// A part in words.
+#[derive(Debug, Deserialize)]
+pub struct PartWords {
+    /// Short name, that of its [`Start`].
+    pub name: String,
+    /// What it is.
+    pub title: String,
+    /// How it is divided into passages.
+    pub words: String,
+    /// Name of its usual gate.
+    pub gate: String,
+    /// The sizes that make it, the wall at the gate first.
+    pub sizes: Vec<Size>,
+}
+
+/// A size that is asked for.
+#[derive(Debug, Deserialize)]
+pub struct Size {
+    /// What it is called.
+    pub title: String,
+    /// Catalogue path of the number that it stands for: symbol, unit and range.
+    pub like: String,
+    /// Value to begin with \[mm\].
+    pub default: f64,
+}
+
+/// A form of gate in words.
+#[derive(Debug, Deserialize)]
+pub struct GateWords {
+    /// Short name, that of its [`GateForm`].
+    pub name: String,
+    /// Name in the trade.
+    pub title: String,
+    /// What it is good for and how it comes off.
+    pub words: String,
+    /// Where its sizes come from.
+    pub source: String,
+}
+
+impl Shelf {
+    /// What there is to begin with.
+    pub fn read() -> Self {
+        document::read(SHELF).expect("the shelf is read by a test")
+    }
+}
+
+/// A part to begin with.
+#[derive(Debug)]
+pub struct Start {
+    /// Short name.
+    pub name: &'static str,
+    passages: &'static [Piece],
+}
+
+/// A passage; references are positions in the list.
+#[derive(Debug)]
+struct Piece {
+    name: &'static str,
+    role: Role,
+    /// Its form, from all sizes \[mm\].
+    form: fn(&Sizes) -> Form,
+    copies: u32,
+    lies: Option<Lies>,
+    after: Option<usize>,
+    meets: Option<usize>,
+}
+
+/// The sizes of a part in their order; the wall at the gate is always the first.
+type Sizes = [f64; 5];
+
+/// To a micrometre, so that no number is longer than it has to be.
+fn round(mm: f64) -> f64 {
+    (mm * 1e3).round() / 1e3
+}
+
+fn tube(length: f64, diameter: f64, end: f64) -> Form {
+    let diameter_end = (end != diameter).then_some(round(end));
+    Form::Tube(Tube { length, diameter: round(diameter), diameter_end })
+}
+
+fn strip(length: f64, width: f64, thickness: f64) -> Form {
+    let (length, width) = (round(length), round(width));
+    Form::Strip(Strip { length, width, width_end: None, thickness, thickness_end: None })
+}
+
+fn disc(inner: f64, outer: f64, thickness: f64, angle: f64) -> Form {
+    let (inner_radius, outer_radius) = (round(inner), round(outer));
+    Form::Disc(Disc { inner_radius, outer_radius, angle, thickness, thickness_end: None })
+}
+
+const fn piece(name: &'static str, role: Role, form: fn(&Sizes) -> Form) -> Piece {
+    Piece { name, role, form, copies: 1, lies: None, after: None, meets: None }
+}
+
+const fn part(name: &'static str, form: fn(&Sizes) -> Form) -> Piece {
+    piece(name, Role::Part, form)
+}
+
+/// As thick as the wall and 2 mm more, common practice.
+const fn runner(name: &'static str) -> Piece {
+    piece(name, Role::Runner, |[h, ..]| tube(20.0, h + 2.0, h + 2.0))
+}
+
+impl Piece {
+    const fn times(self, copies: u32) -> Self {
+        Self { copies, ..self }
+    }
+    const fn upright(self) -> Self {
+        Self { lies: Some(Lies::Along), ..self }
+    }
+}
+
+const SPRUE: Piece = piece("sprue", Role::Sprue, |[h, ..]| tube(40.0, 3.5, h + 2.5));
+/// Takes the form that is chosen.
+const GATE: Piece = piece("gate", Role::Gate, |_| tube(1.0, 1.0, 1.0));
+const BAR: fn(&Sizes) -> Form = |&[h, length, width, ..]| strip(length, width, h);
+const HALF: fn(&Sizes) -> Form = |&[h, diameter, breadth, ..]| strip(PI / 2.0 * diameter, breadth, h);
+
+/// The parts.
+pub static STARTS: &[Start] = &[
+    Start { name: "bar", passages: &[SPRUE, runner("runner"), GATE, part("bar", BAR)] },
+    Start {
+        name: "plate",
+        passages: &[
+            SPRUE,
+            runner("runner"),
+            GATE,
+            part("spread", |&[h, _, width, ..]| disc(0.64 * h, width / 2.0, h, 180.0)),
+            // The half disc of radius w/2 takes πw/8 of the length at full width.
+            part("plate", |&[h, length, width, ..]| strip(length - PI / 8.0 * width, width, h)),
+        ],
+    },
+    Start {
+        name: "disc",
+        passages: &[SPRUE, GATE, part("disc", |&[h, diameter, ..]| disc(0.3 * h, diameter / 2.0, h, 360.0))],
+    },
+    Start {
+        name: "ring",
+        passages: &[
+            SPRUE,
+            runner("runner"),
+            GATE,
+            part("one half", HALF),
+            Piece { after: Some(2), meets: Some(3), ..part("other half", HALF) },
+        ],
+    },
+    Start {
+        name: "sleeve",
+        passages: &[
+            SPRUE,
+            GATE,
+            part("thick end", |&[h, diameter, length, ..]| strip(length, PI * diameter, h)).upright(),
+            part("thin end", |&[_, diameter, _, h, length]| strip(length, PI * diameter, h)).upright(),
+        ],
+    },
+    Start {
+        name: "two",
+        passages: &[SPRUE, runner("runner arms").times(2), GATE.times(2), part("bars", BAR).times(2)],
+    },
+    Start {
+        name: "four",
+        passages: &[
+            SPRUE,
+            runner("main runner").times(2),
+            runner("side runners").times(4),
+            GATE.times(4),
+            part("bars", BAR).times(4),
+        ],
+    },
+];
+
+/// The part of that name.
+pub fn find(name: &str) -> Option<&'static Start> {
+    STARTS.iter().find(|s| s.name == name)
+}
+
+impl Start {
+    /// Puts the part of these sizes into a scenario in place of its cavity; a size that is missing is 1 mm.
+    /// Injection and hold time go with it, from memory: 0.25 s for each millimetre of the thinnest wall, and
+    /// what a gate takes to set, by the square of its depth, with 2 s for the heat of what it joins.
+    pub fn put(&self, scenario: &mut Scenario, sizes: &[f64], gate: &GateForm) {
+        let mut all = [1.0; 5];
+        for (place, size) in all.iter_mut().zip(sizes) {
+            *place = *size;
+        }
+        let named = |i: Option<usize>| i.and_then(|i| self.passages.get(i)).map(|p| p.name.to_owned());
+        let passages = self.passages.iter().map(|p| Passage {
+            copies: p.copies,
+            name: p.name.to_owned(),
+            role: p.role,
+            lies: p.lies,
+            after: named(p.after),
+            meets: named(p.meets),
+            form: (p.form)(&all),
+        });
+        let cavity = &mut scenario.cavity;
+        cavity.passages = passages.collect();
+        cavity.take_gate(gate);
+        let (mut thinnest, mut setting) = (f64::INFINITY, 0.0_f64);
+        for p in &cavity.passages {
+            let depth = p.form.depths().map(|(_, depth)| depth).fold(f64::INFINITY, f64::min);
+            match p.role {
+                Role::Part => thinnest = thinnest.min(depth),
+                // A cylinder sets in about half the time of a slot, by the first terms of the series.
+                Role::Gate => {
+                    let rate = if matches!(p.form, Form::Tube(_)) { 1.8 } else { 3.5 };
+                    setting = setting.max(rate * depth * depth);
+                }
+                _ => {}
+            }
+        }
+        let tidy = |seconds: f64, most: f64| ((seconds * 20.0).round() / 20.0).clamp(0.05, most);
+        scenario.setup.injection_time = tidy(0.25 * thinnest, 120.0);
+        scenario.setup.hold_time = tidy(2.0 + setting, 600.0);
+        scenario.setup.further_hold.clear();
+    }
+}
+
+impl PartWords {
+    /// The part with these sizes, defaults for those left out, and this gate, the usual one without; in the
+    /// feedstock of the first demo. Nothing where the shelf names a part or gate that there is not.
+    pub fn scenario(&self, sizes: &[f64], gate: Option<&GateForm>) -> Option<Scenario> {
+        let mut scenario = demo::default_demo().scenario();
+        scenario.name.clone_from(&self.title);
+        scenario.notes.clone_from(&self.words);
+        scenario.machine = Machine::default();
+        scenario.setup.hold_pressure = 72.0;
+        let given = |(i, size): (usize, &Size)| sizes.get(i).copied().unwrap_or(size.default);
+        let all: Vec<f64> = self.sizes.iter().enumerate().map(given).collect();
+        find(&self.name)?.put(&mut scenario, &all, gate.or_else(|| gate::find(&self.gate))?);
+        Some(scenario)
+    }
+}
+
+#[cfg(test)]
+mod tests;

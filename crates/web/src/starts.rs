@@ -1,0 +1,32 @@
+//! Parts to begin with and forms of gate.
+
+use crate::{read, thrown, to_js};
+use gatefrost_core::scenario::gate;
+use gatefrost_core::scenario::start;
+use wasm_bindgen::prelude::*;
+
+/// What there is to begin with, as JSON: `{parts: [{name, title, words, gate, sizes}], gates: [{name, title,
+/// words, source}]}`.
+#[wasm_bindgen]
+pub fn starts() -> String {
+    start::SHELF.to_owned()
+}
+
+/// A scenario with a part of a usual form in it, of these sizes, or, where no part is named, with its own
+/// part; and with this form of gate.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn shaped(scenario: &str, part: &str, sizes: &[f64], gate: &str) -> Result<JsValue, JsValue> {
+    let mut scenario = read(scenario)?;
+    let unknown = || JsError::new("there is no such part or gate");
+    let gate = gate::find(gate).ok_or_else(unknown)?;
+    if part.is_empty() {
+        scenario.cavity.take_gate(gate);
+    } else {
+        start::find(part).ok_or_else(unknown)?.put(&mut scenario, sizes, gate);
+    }
+    scenario.validate().map_err(|e| thrown(&e))?;
+    to_js(&scenario)
+}

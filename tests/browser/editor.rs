@@ -1,0 +1,166 @@
+//! Building a part: the drawing beside the list, parts to begin with, forms of gate.
+
+use gatefrost_core::scenario::gate::GATES;
+use gatefrost_core::scenario::start::Shelf;
+use serde_json::json;
+use thirtyfour::prelude::*;
+
+use crate::harness::{Page, browse};
+use crate::reading::TIME;
+
+const DRAWING: &str = "#passages-canvas";
+
+/// Which passages stand open, by their numbers in the list.
+async fn open(page: &Page) -> Vec<usize> {
+    let list = page
+        .js("return [...document.querySelectorAll('.passages > li')].flatMap((li, i) => li.firstChild.open ? [i] : [])")
+        .await;
+    serde_json::from_value(list).unwrap()
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn the_drawing_follows_every_edit_before_anything_is_computed() {
+    browse(async |page| {
+        page.open("").await;
+        page.idle().await;
+        page.place(DRAWING, 0.5, 0.5).await;
+        page.frames().await;
+        let before = page.ink(DRAWING).await;
+        assert!(before.share > 0.01 && before.tiles >= 12, "{before:?}");
+        // Where nothing can be computed any more, the drawing still follows.
+        page.js("window.Worker.prototype.postMessage = () => {}").await;
+        let length = "#f-cavity-passages-3-form-strip-length";
+        page.unfold(length).await;
+        page.fill(length, "60").await;
+        page.place(DRAWING, 0.5, 0.5).await;
+        page.frames().await;
+        let longer = page.ink(DRAWING).await;
+        assert_ne!(longer.hash, before.hash);
+        // One that cannot be keeps the last picture.
+        page.fill("#f-cavity-passages-3-form-strip-thickness", "0").await;
+        page.place(DRAWING, 0.5, 0.5).await;
+        page.frames().await;
+        assert!(page.text("#trouble li").await.contains("Passage 4"));
+        let kept = page.ink(DRAWING).await;
+        assert!((kept.share / longer.share - 1.0).abs() < 0.1, "{kept:?}");
+    });
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn a_press_on_a_passage_opens_it_and_so_do_the_keys() {
+    browse(async |page| {
+        page.open("").await;
+        page.idle().await;
+        assert_eq!(open(page).await, [2], "the gate stands open");
+        // The hinge is 107.5 mm long; its last passage takes the last 18.
+        let place = page.place(DRAWING, 0.9, 0.36).await;
+        page.frames().await;
+        let chain = page.driver().action_chain();
+        chain.move_to(place.0 as i64, place.1 as i64).click().perform().await.unwrap();
+        assert_eq!(open(page).await, [2, 4]);
+        let at = page.js("return document.activeElement.textContent").await;
+        assert!(at.as_str().unwrap().contains("ear"), "{at}");
+        page.frames().await;
+        let ear = page.ink(DRAWING).await;
+
+        let drawing = page.find(DRAWING).await;
+        drawing.focus().await.unwrap();
+        drawing.send_keys(Key::Home + "").await.unwrap();
+        assert!(
+            page.text("#passages-reading").await.starts_with("1 "),
+            "{}",
+            page.text("#passages-reading").await
+        );
+        drawing.send_keys(Key::Right + "").await.unwrap();
+        let said = page.text("#passages-reading").await;
+        assert!(said.contains("runner") && said.contains("22 mm"), "{said}");
+        page.frames().await;
+        assert_ne!(page.ink(DRAWING).await.hash, ear.hash, "another is outlined");
+        drawing.send_keys(Key::Enter + "").await.unwrap();
+        assert_eq!(open(page).await, [1, 2, 4]);
+        let at = page.js("return document.activeElement.textContent").await;
+        assert!(at.as_str().unwrap().contains("runner"), "{at}");
+        page.assert_clean_console().await;
+    });
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn a_part_of_a_usual_form_is_made_and_taken_back() {
+    browse(async |page| {
+        page.open("").await;
+        page.idle().await;
+        let before = page.fields().await;
+        page.unfold("#start-part").await;
+        for part in Shelf::read().parts {
+            page.choose("#start-part", &part.name).await;
+            assert_eq!(page.count("[id^=start-size]:not(p)").await, part.sizes.len());
+            assert_eq!(page.value("#start-gate").await, part.gate);
+        }
+        page.choose("#start-part", "ring").await;
+        page.fill("#start-size-0", "900").await;
+        assert!(page.text("#start-size-0-error").await.contains("Wall is 900"));
+        page.press("#start-make").await;
+        assert_eq!(page.fields().await, before, "nothing is made of a wrong size");
+        page.fill("#start-size-0", "1,8").await;
+        page.fill("#start-size-1", "24").await;
+        page.choose("#start-gate", "fan").await;
+        page.press("#start-make").await;
+        page.idle().await;
+        let said = page.text("#start-said").await;
+        assert!(said.starts_with("Ring is in place"), "{said}");
+        let names = page.texts(".passages .name").await;
+        assert_eq!(names, ["sprue", "runner", "fan gate", "one half", "other half"]);
+        assert_eq!(page.setting("#f-cavity-passages-3-form-strip-thickness").await, 1.8);
+        assert!((page.setting("#f-cavity-passages-3-form-strip-length").await - 37.699).abs() < 1e-9);
+        assert_eq!(page.value("#f-name").await, "Ring");
+        assert!((page.setting(TIME).await - 0.45).abs() < 1e-9);
+        assert_eq!(page.texts("#trouble li").await, [""; 0]);
+        assert_eq!(page.count("#finding-welds tbody tr").await, 1);
+
+        page.press("#start-said button").await;
+        page.idle().await;
+        assert_eq!(page.fields().await, before);
+        // Sizes that do not go together are refused in words.
+        page.choose("#start-part", "plate").await;
+        page.fill("#start-size-1", "5").await;
+        page.press("#start-make").await;
+        let said = page.text("#start-said").await;
+        assert!(said.contains("Passage 5") && said.contains("mm"), "{said}");
+        assert_eq!(page.fields().await, before);
+        page.assert_clean_console().await;
+    });
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn the_gates_take_every_form_and_give_it_back() {
+    browse(async |page| {
+        page.open("#1;d=yoke").await;
+        page.idle().await;
+        let before = page.fields().await;
+        page.unfold("#gate-form").await;
+        for gate in GATES {
+            page.choose("#gate-form", gate.name).await;
+            page.press("#gate-take").await;
+            assert_eq!(page.texts("#trouble li").await, [""; 0], "{}", gate.name);
+            let names = page.texts(".passages .name").await;
+            let wanted = [format!("{} gate", gate.name), format!("{} gate 2", gate.name)];
+            assert_eq!([&names[2], &names[5]], [&wanted[0], &wanted[1]]);
+            let words = page.texts("#gate-box p.small").await;
+            assert!(words[0].contains("It ") && words[0].contains("from memory"), "{words:?}");
+        }
+        assert_eq!(open(page).await, [2], "what stood open stays open");
+        page.choose("#gate-form", "edge").await;
+        page.press("#gate-take").await;
+        page.press("#gate-said button").await;
+        let shown = page.texts(".passages .name").await;
+        assert!(shown[2].starts_with("direct gate"), "back to the form before: {shown:?}");
+        page.js_with("location.hash = arguments[0]", &[json!("#1;d=yoke")]).await;
+        page.idle().await;
+        assert_eq!(page.fields().await, before);
+        page.assert_clean_console().await;
+    });
+}
