@@ -47,6 +47,7 @@ fn a_link_brings_everything_to_another_page() {
         page.choose("#f-feedstock-loading_law", "eilers").await;
         page.unfold("#f-model-viscous_heating").await;
         page.press("#f-model-viscous_heating").await;
+        page.unfold("#f-notes").await;
         page.fill("#f-notes", "Two lines,\nthe second “quoted”.").await;
         page.unfold("#f-window-y-axis").await;
         page.choose("#f-window-y-axis", "mould_temperature").await;
