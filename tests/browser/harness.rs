@@ -213,9 +213,16 @@ impl Page {
     pub async fn wait_until(&self, expression: &str, limit: Duration) {
         let start = Instant::now();
         let script = format!("return Boolean({expression})");
-        while self.js(&script).await != Value::Bool(true) {
+        loop {
+            // A page that is on its way out may not answer; the next one will.
+            let answer = self.driver.execute(&script, Vec::<Value>::new()).await;
+            let said = match answer {
+                Ok(value) if *value.json() == Value::Bool(true) => return,
+                Ok(_) => String::new(),
+                Err(error) => format!("; {error}"),
+            };
             let waited = start.elapsed();
-            assert!(waited < limit, "after {waited:.1?} still not: {expression}");
+            assert!(waited < limit, "after {waited:.1?} still not: {expression}{said}");
             sleep(Duration::from_millis(25)).await;
         }
     }
