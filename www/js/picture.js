@@ -64,10 +64,12 @@ export class Picture {
   paint() {
     const { canvas } = this;
     const scale = devicePixelRatio || 1;
-    const [width, height] = [canvas.clientWidth, canvas.clientHeight].map((side, i) => {
+    const box = canvas.getBoundingClientRect();
+    const frame = canvas.offsetWidth - canvas.clientWidth;
+    const [width, height] = [box.width - frame, box.height - frame].map((side, i) => {
       const covered = this.#size?.[i];
       // Where the ratio has just changed, or is only pretended, the observer's number is that of another.
-      return Math.abs(covered - side * scale) < 1.5 ? covered : Math.round(side * scale);
+      return Math.abs(covered - side * scale) < 1.5 ? covered : Math.max(0, Math.round(side * scale));
     });
     if (width === 0 || height === 0) return;
     // Setting a size clears the canvas, even to the same size.
