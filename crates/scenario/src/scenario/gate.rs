@@ -56,7 +56,7 @@ pub fn find(name: &str) -> Option<&'static GateForm> {
 
 /// To a twentieth of a millimetre, as it would be cut, within what a gap may be.
 fn cut(mm: f64) -> f64 {
-    ((mm * 20.0).round() / 20.0).max(0.1).min(50.0)
+    ((mm * 20.0).round() / 20.0).clamp(0.1, 50.0)
 }
 
 impl GateForm {
