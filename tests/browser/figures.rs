@@ -165,7 +165,8 @@ fn a_canvas_has_a_pixel_for_each_of_the_screen() {
             page.resize(width, 1000, scale).await;
             for canvas in ["#window-canvas", "#passages-canvas", "#figure-pressures"] {
                 page.place(canvas, 0.5, 0.5).await;
-                let fits = "Math.abs(c.width - c.clientWidth * devicePixelRatio) <= 1";
+                let fits =
+                    "Math.abs(c.width - c.clientWidth * devicePixelRatio) <= devicePixelRatio / 2 + 0.6";
                 let fits =
                     format!("(() => {{ const c = document.querySelector('{canvas}'); return {fits}; }})()");
                 page.wait_until(&fits, Duration::from_secs(10)).await;
@@ -175,7 +176,7 @@ fn a_canvas_has_a_pixel_for_each_of_the_screen() {
                 let sizes = page.js_with(sizes, &[canvas.into()]).await;
                 let [w, wanted_w, h, wanted_h]: [f64; 4] = serde_json::from_value(sizes).unwrap();
                 assert!(
-                    (w - wanted_w).abs() <= 1.0 && (h - wanted_h).abs() <= 1.0,
+                    (w - wanted_w).abs() <= 0.5 * scale + 0.6 && (h - wanted_h).abs() <= 0.5 * scale + 0.6,
                     "{canvas} at {scale}: {w} {h}"
                 );
                 assert!(page.ink(canvas).await.share > 0.002, "{canvas} at {scale}");

@@ -124,12 +124,21 @@ impl Page {
 
     /// Chooses an entry of a list by its value.
     pub async fn choose(&self, selector: &str, value: &str) {
+        self.centre(selector).await;
         let choice = self.find(&format!("{selector} option[value=\"{value}\"]")).await;
         choice.click().await.expect("choosing");
     }
 
+    /// Scrolls an element to the middle, clear of what sticks to the edges.
+    async fn centre(&self, selector: &str) {
+        let script =
+            "document.querySelector(arguments[0])?.scrollIntoView({ block: 'center', behavior: 'instant' })";
+        self.js_with(script, &[json!(selector)]).await;
+    }
+
     /// Presses what a selector finds.
     pub async fn press(&self, selector: &str) {
+        self.centre(selector).await;
         self.find(selector).await.click().await.expect("pressing");
     }
 

@@ -18,7 +18,6 @@ export class Picture {
   #figure;
   #options;
   #painted;
-  #size = null;
   #seen = false;
   #stale = true;
   layout = null;
@@ -31,17 +30,7 @@ export class Picture {
     this.#options = options;
     this.#painted = painted;
     this.redraw = onceAFrame(() => this.#paintIfSeen());
-    const sized = new ResizeObserver(([entry]) => {
-      const [box] = entry.devicePixelContentBoxSize ?? [];
-      this.#size = box ? [box.inlineSize, box.blockSize] : null;
-      this.refresh();
-    });
-    try {
-      // The pixels that the canvas covers, to the pixel, at any ratio.
-      sized.observe(canvas, { box: "device-pixel-content-box" });
-    } catch {
-      sized.observe(canvas);
-    }
+    new ResizeObserver(() => this.refresh()).observe(canvas);
     // Figures out of sight wait until they are scrolled to.
     new IntersectionObserver(
       ([entry]) => {
@@ -65,11 +54,10 @@ export class Picture {
   paint() {
     const { canvas } = this;
     const scale = devicePixelRatio || 1;
-    const [width, height] = [canvas.clientWidth, canvas.clientHeight].map((side, i) => {
-      const covered = this.#size?.[i];
-      // Where the ratio has just changed, or is only pretended, the observer's number is that of another.
-      return Math.abs(covered - side * scale) < 1.5 ? covered : Math.round(side * scale);
-    });
+    // The sizes of the style are rounded, the box is not.
+    const box = canvas.getBoundingClientRect();
+    const frame = canvas.offsetWidth - canvas.clientWidth;
+    const [width, height] = [box.width - frame, box.height - frame].map((side) => Math.max(0, Math.round(side * scale)));
     if (width === 0 || height === 0) return;
     // Setting a size clears the canvas, even to the same size.
     if (canvas.width !== width) canvas.width = width;

@@ -94,16 +94,20 @@ fn round(mm: f64) -> f64 {
     (mm * 1e3).round() / 1e3
 }
 
+// Not inlined: the page's wasm would carry a copy for each passage.
+#[inline(never)]
 fn tube(length: f64, diameter: f64, end: f64) -> Form {
     let diameter_end = (end != diameter).then_some(round(end));
     Form::Tube(Tube { length, diameter: round(diameter), diameter_end })
 }
 
+#[inline(never)]
 fn strip(length: f64, width: f64, thickness: f64) -> Form {
     let (length, width) = (round(length), round(width));
     Form::Strip(Strip { length, width, width_end: None, thickness, thickness_end: None })
 }
 
+#[inline(never)]
 fn disc(inner: f64, outer: f64, thickness: f64, angle: f64) -> Form {
     let (inner_radius, outer_radius) = (round(inner), round(outer));
     Form::Disc(Disc { inner_radius, outer_radius, angle, thickness, thickness_end: None })

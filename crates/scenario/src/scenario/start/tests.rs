@@ -105,8 +105,7 @@ fn volumes_are_those_of_the_solids() {
 fn a_gate_is_sized_from_the_wall_behind_it() {
     let gated = |wall: f64, name: &str| {
         let cavity = made("bar", &[wall], name).cavity;
-        let found = gates(&cavity).next().unwrap().form.clone();
-        found
+        gates(&cavity).next().unwrap().form.clone()
     };
     for gate in GATES {
         let depth = |wall| gated(wall, gate.name).depths().next().unwrap().1;
