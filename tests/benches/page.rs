@@ -186,7 +186,10 @@ async fn frames_of_a_drag(page: &Page) {
     let mut steps: Vec<f64> = frames.windows(2).map(|pair| pair[1] - pair[0]).collect();
     steps.sort_by(f64::total_cmp);
     let [half, most] = [0.5, 0.95].map(|share| steps[(share * (steps.len() - 1) as f64) as usize]);
-    println!("dragging: {half:.1} ms from frame to frame, {most:.1} for 19 in 20, of {} frames", steps.len());
+    let rate = steps.len() as f64 / steps.iter().sum::<f64>() * 1e3;
+    println!(
+        "dragging: {rate:.0} frames a second; {half:.1} ms from one to the next, {most:.1} or less for 19 in 20"
+    );
 }
 
 fn print_row(name: &str, cells: &[String]) {
