@@ -2,6 +2,7 @@
 
 import { differences, read_json } from "app/core";
 import { byId, el } from "app/dom";
+import { keep, recall } from "app/keep";
 import { model } from "app/model";
 import { dismiss, inWords, notice } from "app/notices";
 import { number, quantity, signed } from "app/numbers";
@@ -9,6 +10,7 @@ import { number, quantity, signed } from "app/numbers";
 const PLACE = "gatefrost.pinned";
 const MOST_CHARACTERS = 1 << 20;
 const MOST_ROWS = 60;
+const storage = () => sessionStorage;
 
 let pinned = null;
 // Why the pinned scenario cannot be shown in the present plane.
@@ -26,7 +28,7 @@ export function buildBeside(sheet, { ask, redraw }) {
     pinned = scenario;
     refused = [];
     sheet.set_beside(undefined);
-    keep(scenario);
+    keep(storage, PLACE, scenario && JSON.stringify(scenario));
     byId("unpin").hidden = !scenario;
     said.textContent = scenario ? `Pinned: ${scenario.name}. What you change from now on is compared with it.` : "Nothing is pinned.";
     show();
@@ -123,29 +125,16 @@ function changes() {
   );
 }
 
-function keep(scenario) {
-  try {
-    if (scenario) sessionStorage.setItem(PLACE, JSON.stringify(scenario));
-    else sessionStorage.removeItem(PLACE);
-  } catch {
-    // Without the storage the pin lasts as long as the page.
-  }
-}
 
 // What lies in the storage is read as a file is.
 function restore(change) {
-  let text = null;
-  try {
-    text = sessionStorage.getItem(PLACE);
-  } catch {
-    return;
-  }
+  const text = recall(storage, PLACE);
   if (text === null) return;
   try {
     if (text.length > MOST_CHARACTERS) throw new Error("It is too long to be a scenario.");
     change(read_json(text));
   } catch (error) {
-    keep(null);
+    keep(storage, PLACE, null);
     notice("pin", "What was pinned could not be read; nothing is pinned.", error?.problems ? error.problems.map(inWords) : [String(error)]);
   }
 }

@@ -1,29 +1,26 @@
 // What was pasted and typed, kept in this tab: it outlives a reload and the way to the window and back.
 
+import { keep, recall as kept } from "app/keep";
 import { dismiss, notice } from "app/notices";
 
 const place = (name) => `gatefrost.laboratory.${name}`;
+const storage = () => sessionStorage;
 
-// What was kept under a name, or null. Browsers may forbid the storage altogether.
+// What was kept under a name, or null.
 export function recall(name) {
   try {
-    return JSON.parse(sessionStorage.getItem(place(name)));
+    return JSON.parse(kept(storage, place(name)));
   } catch {
     return null;
   }
 }
 
 function write(name, value) {
-  try {
-    if (value === null) sessionStorage.removeItem(place(name));
-    else sessionStorage.setItem(place(name), JSON.stringify(value));
+  if (keep(storage, place(name), value === null ? null : JSON.stringify(value))) {
     dismiss(`keep-${name}`);
-  } catch {
-    try {
-      sessionStorage.removeItem(place(name));
-    } catch {
-      // Then there is nothing of ours in it either.
-    }
+  } else {
+    // Nothing rather than what is older.
+    keep(storage, place(name), null);
     notice(`keep-${name}`, "What you entered works, but this browser does not keep it over a reload.", [
       "Its storage is switched off, or the text is too long for it. Keep a copy.",
     ]);

@@ -18,6 +18,7 @@ function outcome(id) {
   const root = el("p", { className: "small", id, role: "status" }, words, " ", back);
   let own = false;
   let before = null;
+  let after = null;
   const clear = () => {
     words.textContent = "";
     back.hidden = true;
@@ -26,14 +27,15 @@ function outcome(id) {
     model.replace(before);
     words.textContent = "It is as it was before.";
   });
-  model.addEventListener("replaced", () => own || clear());
+  // Once something else has changed, taking this back would take that along; undo goes step by step.
+  model.addEventListener("changed", () => own || back.hidden || model.text() === after || clear());
   // `act` changes the scenario and returns what to say; where it cannot, why.
   const attempt = (act) => {
     const was = structuredClone(model.scenario);
     own = true;
     try {
       words.textContent = act();
-      before = was;
+      [before, after] = [was, model.text()];
       back.hidden = false;
       words.classList.remove("error");
     } catch (error) {
