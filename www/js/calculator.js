@@ -13,7 +13,8 @@ import { trace } from "app/tracing";
 const LATER = [
   { call: "moments", name: "moments", text: "scenario", of: "scenario" },
   { call: "beside", name: "beside", text: "beside", of: "beside" },
-  { call: "bands", name: "bands", text: "scenario", of: "key" },
+  // One job for each direction of the uncertainty, put together with the surface of the window.
+  { call: "band", name: "bands", text: "scenario", of: "key" },
   { call: "hold_study", name: "study", text: "scenario", of: "scenario" },
 ];
 const REST = 250;
@@ -25,6 +26,8 @@ export class Calculator {
   #wanted = null;
   #pointDone = null;
   #drawn = { key: null, fine: false };
+  // The surface of the fine window that is drawn, where its lines have bands.
+  #tracing = null;
   #running = null;
   #givenUp = null;
   // What each of the later calls has been answered for.
@@ -103,7 +106,10 @@ export class Calculator {
   // What is still to be computed for a hand that rests.
   #nextLater() {
     if (!this.#wanted || this.#wanted.moving) return null;
-    const wanted = LATER.filter(({ call, of }) => this.#wanted[of] !== null && this.#done.get(call) !== this.#wanted[of]);
+    const wanted = LATER.filter(({ call, of }) => {
+      if (call === "band" && !(this.#tracing && this.#drawn.fine && this.#drawn.key === this.#wanted.key)) return false;
+      return this.#wanted[of] !== null && this.#done.get(call) !== this.#wanted[of];
+    });
     const later = wanted.map((entry) => ({ entry, text: this.#wanted[entry.text], of: this.#wanted[entry.of] }));
     return later.length > 0 ? { later } : null;
   }
@@ -132,17 +138,33 @@ export class Calculator {
     // A failed trace is not tried again until something changes.
     this.#drawn = answer.bytes ? next : { key: next.key, fine: true };
     // Bands go with the window that they were drawn on.
-    this.#done.delete("bands");
+    this.#done.delete("band");
+    this.#tracing?.free();
+    this.#tracing = null;
+    if (next.fine && answer.tracing?.directions > 0) this.#tracing = answer.tracing;
+    else answer.tracing?.free();
     this.#deliver("window", answer, (found) => this.#on.window(found, next.fine));
   }
 
   // Side by side, each shown as soon as it is there.
   #follow({ later }) {
-    const jobs = later.map(({ entry, text }) => ({ call: entry.call, scenario: text }));
+    const tracing = this.#tracing;
+    const directions = Array.from({ length: tracing?.directions ?? 0 }, (_, direction) => direction);
+    const moved = new Map();
+    const jobs = later.flatMap(({ entry, text, of }) => {
+      const job = { entry, of, call: entry.call, scenario: text };
+      return entry.call === "band" ? directions.map((places) => ({ ...job, fine: true, places })) : [job];
+    });
     return this.#crew.run(jobs, (index, answer) => {
-      const { entry, of } = later[index];
+      const { entry, of, places } = jobs[index];
       const { call, name } = entry;
       if (of !== this.#wanted?.[entry.of]) return;
+      if (call === "band" && answer.values) {
+        moved.set(places, answer.values);
+        if (moved.size < directions.length || tracing !== this.#tracing) return;
+        for (const direction of directions) tracing.give_band(moved.get(direction));
+        answer = { bytes: tracing.bands() };
+      }
       this.#done.set(call, of);
       // What is wrong with another scenario is no problem of this one.
       if (call === "beside" && answer.problems) this.#on[name](answer);

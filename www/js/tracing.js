@@ -8,7 +8,8 @@ const USUAL = 140;
 // Numbers that tell a worker of a place.
 const OF_PLACE = 3;
 
-// Resolves to {bytes}, {problems}, {failure} or {stopped}. `told(share)` hears how far it is.
+// Resolves to {bytes, tracing}, {problems}, {failure} or {stopped}. `told(share)` hears how far it is. The
+// tracing is whoever's asks for it, to be freed there.
 export async function trace(crew, scenario, fine, told = () => {}) {
   told(0);
   let tracing;
@@ -19,11 +20,10 @@ export async function trace(crew, scenario, fine, told = () => {}) {
     throw error;
   }
   const about = { scenario, fine };
-  try {
-    return (await evaluated(tracing, crew, about, told)) ?? (await drawn(tracing, crew, about));
-  } finally {
-    tracing.free();
-  }
+  const answer = (await evaluated(tracing, crew, about, told)) ?? (await drawn(tracing, crew, about));
+  if (answer.bytes) return { ...answer, tracing };
+  tracing.free();
+  return answer;
 }
 
 // Stage by stage, until there is nothing more to evaluate; resolves to what went wrong, or to nothing.

@@ -20,7 +20,7 @@ pub use laboratory::{Laboratory, decode_readings, laboratory_shelf, number_typed
 pub use qr::{QrCode, qr_code};
 pub use sheet::Sheet;
 pub use starts::{shaped, starts};
-pub use tracing::{Tracing, margins, missed};
+pub use tracing::{Tracing, band, margins, missed};
 pub use units::{restated, unit_sets, unit_table};
 
 use gatefrost_core::catalogue::{self, Parameter};
@@ -30,7 +30,7 @@ use gatefrost_core::scenario::{
 };
 use gatefrost_report as report;
 use gatefrost_safety::{Best, Tried};
-use gatefrost_window::{Bands, Detail};
+use gatefrost_window::Detail;
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
 
@@ -246,15 +246,6 @@ impl Answer {
 #[wasm_bindgen]
 pub fn evaluate(scenario: &str) -> Result<Answer, JsValue> {
     answer(&gatefrost_report::evaluate(&read(scenario)?).map_err(|e| thrown(&e))?)
-}
-
-/// The bands that the feedstock's uncertainty puts about the lines of the fine window.
-///
-/// # Errors
-/// Throws the scenario's problems.
-#[wasm_bindgen]
-pub fn bands(scenario: &str) -> Result<Answer, JsValue> {
-    Answer::packed(&Bands::of(&read(scenario)?, Detail::Fine).map_err(|e| thrown(&e))?)
 }
 
 /// A scenario that is laid over another's window: it comes with that one's plane.

@@ -3,7 +3,7 @@
 use crate::{Answer, packed, read, thrown, unpacked};
 use gatefrost_core::limits::{COUNT, Margin, Stage};
 use gatefrost_core::scenario::Scenario;
-use gatefrost_window::{Detail, Margins, Surface, Wanted, Window};
+use gatefrost_window::{Detail, Margins, Moved, Surface, Wanted, Window};
 use wasm_bindgen::prelude::*;
 
 fn detail(fine: bool) -> Detail {
@@ -41,6 +41,20 @@ pub fn missed(scenario: &str, fine: bool, place: &[f64]) -> Result<Answer, JsVal
     Answer::packed(&gatefrost_window::missed_at(&scenario, [x, y]))
 }
 
+/// What one direction of the feedstock's uncertainty does to the margins where a fine window begins, one place
+/// after the other; no number where it does nothing, one that is none where it cannot be followed.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn band(scenario: &str, fine: bool, direction: usize) -> Result<Vec<f64>, JsValue> {
+    Ok(match gatefrost_window::moved(&read(scenario)?, detail(fine), direction).map_err(|e| thrown(&e))? {
+        Moved::Not => Vec::new(),
+        Moved::NotFollowed => vec![f64::NAN],
+        Moved::By(margins) => margins.into_flattened(),
+    })
+}
+
 /// A window on its way. In stages: the jobs of a stage, what each found, and the next stage; until there is
 /// no job left.
 #[wasm_bindgen]
@@ -51,6 +65,7 @@ pub struct Tracing {
     jobs: Vec<Vec<usize>>,
     found: Vec<Margins>,
     drawn: Option<Window>,
+    moved: Vec<Moved>,
 }
 
 #[wasm_bindgen]
@@ -64,10 +79,10 @@ impl Tracing {
         let scenario = read(scenario)?;
         scenario.validate_plane().map_err(|e| thrown(&e))?;
         let detail = detail(fine);
-        let (wanted, jobs, found, drawn) = Default::default();
+        let (wanted, jobs, found, drawn, moved) = Default::default();
         let surface = Surface::new(detail, &scenario.ignored);
         let scenario = detail.scenario(&scenario);
-        Ok(Self { scenario, surface, wanted, jobs, found, drawn })
+        Ok(Self { scenario, surface, wanted, jobs, found, drawn, moved })
     }
 
     /// Deals out the next stage: for each job the places to evaluate. No job once all is known.
@@ -121,6 +136,32 @@ impl Tracing {
             nearest.missed = unpacked::<Vec<Margin>>(&missed)?;
         }
         packed(self.drawn())
+    }
+
+    /// How many directions the feedstock's uncertainty has, each a `band` to be had.
+    #[wasm_bindgen(getter)]
+    pub fn directions(&self) -> usize {
+        gatefrost_window::directions(&self.scenario)
+    }
+
+    /// Takes what the next direction does.
+    pub fn give_band(&mut self, moved: &[f64]) {
+        self.moved.push(match moved {
+            [] => Moved::Not,
+            _ => {
+                let (margins, rest) = moved.as_chunks::<COUNT>();
+                if rest.is_empty() { Moved::By(margins.to_vec()) } else { Moved::NotFollowed }
+            }
+        });
+    }
+
+    /// The bands about the lines, packed, once every direction has been given.
+    ///
+    /// # Errors
+    /// Only when they cannot be packed.
+    pub fn bands(&mut self) -> Result<Vec<u8>, JsValue> {
+        let moved = std::mem::take(&mut self.moved);
+        packed(&gatefrost_window::bands_of(&self.scenario, Detail::Fine, &self.surface, &moved))
     }
 }
 

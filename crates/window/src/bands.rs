@@ -63,6 +63,61 @@ pub struct Band {
     pub half_width: [Option<f64>; 2],
 }
 
+/// What one direction of the uncertainty does.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Moved {
+    /// A number of no error, or of another flow law: nothing.
+    Not,
+    /// The plane cannot be computed with any other feedstock in this direction.
+    NotFollowed,
+    /// Margins move by so much for a standard deviation, at the places of [`grid`].
+    By(Vec<Margins>),
+}
+
+/// How many directions there are to go: none where nothing is known of the feedstock's uncertainty.
+pub fn directions(scenario: &Scenario) -> usize {
+    scenario.feedstock.uncertainty.as_ref().map_or(0, |u| u.numbers.len())
+}
+
+/// The places at which directions are looked at: those that a window of this detail begins with.
+fn grid(scenario: &Scenario, detail: Detail) -> Vec<Wanted> {
+    Surface::new(detail, &scenario.ignored).wanted()
+}
+
+/// Goes in one direction, on the rougher model. Directions may be gone by several hands, side by side.
+///
+/// # Errors
+/// Whatever [`Scenario::validate_plane`] finds.
+pub fn moved(scenario: &Scenario, detail: Detail, direction: usize) -> Result<Moved, ScenarioError> {
+    scenario.validate_plane()?;
+    let grid = grid(scenario, detail);
+    let mut base = Detail::Coarse.scenario(scenario);
+    let uncertainty = base.feedstock.uncertainty.take();
+    let Some(uncertainty) = uncertainty.filter(|u| direction < u.numbers.len()) else {
+        return Ok(Moved::Not);
+    };
+    let toward = |step: f64| {
+        let mut normals = vec![0.0; direction + 1];
+        normals[direction] = step;
+        let feedstock = uncertainty.draw(&base.feedstock, &normals);
+        Scenario { feedstock, ..base.clone() }
+    };
+    if toward(1.0).feedstock == base.feedstock && toward(-1.0).feedstock == base.feedstock {
+        return Ok(Moved::Not);
+    }
+    let farthest =
+        |sign: f64| STEPS.into_iter().map(|step| sign * step).find(|s| toward(*s).validate_plane().is_ok());
+    let [up, down] = [1.0, -1.0].map(|sign| farthest(sign).unwrap_or(0.0));
+    if up == down {
+        return Ok(Moved::NotFollowed);
+    }
+    let [above, below] = [up, down].map(|step| margins_at(&toward(step), &grid));
+    let per_deviation = |(a, b): (&Margins, &Margins)| -> Margins {
+        std::array::from_fn(|k| ((a[k] - b[k]) / (up - down)).clamp(-MOST, MOST))
+    };
+    Ok(Moved::By(above.iter().zip(&below).map(per_deviation).collect()))
+}
+
 /// The bands about the lines that a surface of this scenario has, at this detail; none where nothing is
 /// known of the feedstock's uncertainty. A number that spans the plane is known: it is what the axis says.
 ///
@@ -70,15 +125,32 @@ pub struct Band {
 /// Whatever [`Scenario::validate_plane`] finds.
 pub fn bands(scenario: &Scenario, detail: Detail, surface: &Surface) -> Result<Bands, ScenarioError> {
     scenario.validate_plane()?;
-    let mut sought = Sought::new(Detail::Coarse.scenario(scenario), detail);
-    let variances = sought.variances();
-    let mut found = Bands {
-        plane: scenario.window.clone(),
-        bands: Vec::new(),
-        not_followed: sought.not_followed,
-        evaluations: sought.evaluations,
-    };
-    let Some(variances) = variances else { return Ok(found) };
+    let all: Result<Vec<Moved>, ScenarioError> =
+        (0..directions(scenario)).map(|direction| moved(scenario, detail, direction)).collect();
+    Ok(bands_of(scenario, detail, surface, &all?))
+}
+
+/// The same from what each direction does. What does not belong to this detail's grid counts as not followed.
+pub fn bands_of(scenario: &Scenario, detail: Detail, surface: &Surface, all: &[Moved]) -> Bands {
+    let places = grid(scenario, detail).len();
+    let mut found =
+        Bands { plane: scenario.window.clone(), bands: Vec::new(), not_followed: 0, evaluations: 0 };
+    let mut variances: Option<Vec<Margins>> = None;
+    for moved in all {
+        match moved {
+            Moved::By(moved) if moved.len() == places => {
+                found.evaluations += 2 * places;
+                let moved = Surface::spread_out(detail, moved);
+                let sums = variances.get_or_insert_with(|| vec![[0.0; COUNT]; moved.len()]);
+                for (sum, d) in sums.as_flattened_mut().iter_mut().zip(moved.as_flattened()) {
+                    *sum += d * d;
+                }
+            }
+            Moved::Not => {}
+            Moved::NotFollowed | Moved::By(_) => found.not_followed += 1,
+        }
+    }
+    let Some(variances) = variances else { return found };
     for (index, limit) in Limit::ALL.into_iter().enumerate() {
         if scenario.ignored.contains(&limit) {
             continue;
@@ -91,68 +163,7 @@ pub fn bands(scenario: &Scenario, detail: Detail, surface: &Surface) -> Result<B
             found.bands.push(strip.band(limit));
         }
     }
-    Ok(found)
-}
-
-/// What is looked for, and what it has taken.
-struct Sought {
-    /// On the rougher model.
-    scenario: Scenario,
-    detail: Detail,
-    grid: Vec<Wanted>,
-    evaluations: usize,
-    not_followed: usize,
-}
-
-impl Sought {
-    fn new(scenario: Scenario, detail: Detail) -> Self {
-        let grid = Surface::new(detail, &scenario.ignored).wanted();
-        Self { scenario, detail, grid, evaluations: 0, not_followed: 0 }
-    }
-
-    /// Variances of the margins on the lattice; nothing where the feedstock is certain.
-    fn variances(&mut self) -> Option<Vec<Margins>> {
-        let uncertainty = self.scenario.feedstock.uncertainty.take()?;
-        let base = self.scenario.clone();
-        let mut variances: Option<Vec<Margins>> = None;
-        for direction in 0..uncertainty.numbers.len() {
-            let toward = |step: f64| {
-                let mut normals = vec![0.0; direction + 1];
-                normals[direction] = step;
-                let feedstock = uncertainty.draw(&base.feedstock, &normals);
-                Scenario { feedstock, ..base.clone() }
-            };
-            // A number of no error, or of another flow law, moves nothing.
-            if toward(1.0).feedstock == base.feedstock && toward(-1.0).feedstock == base.feedstock {
-                continue;
-            }
-            let farthest = |sign: f64| {
-                STEPS.into_iter().map(|step| sign * step).find(|s| toward(*s).validate_plane().is_ok())
-            };
-            let [up, down] = [1.0, -1.0].map(|sign| farthest(sign).unwrap_or(0.0));
-            if up == down {
-                self.not_followed += 1;
-                continue;
-            }
-            let [above, below] = [up, down].map(|step| self.margins(&toward(step)));
-            let per_deviation = |(a, b): (&Margins, &Margins)| -> Margins {
-                std::array::from_fn(|k| ((a[k] - b[k]) / (up - down)).clamp(-MOST, MOST))
-            };
-            let moved: Vec<Margins> = above.iter().zip(&below).map(per_deviation).collect();
-            let moved = Surface::spread_out(self.detail, &moved);
-            let sums = variances.get_or_insert_with(|| vec![[0.0; COUNT]; moved.len()]);
-            for (sum, d) in sums.as_flattened_mut().iter_mut().zip(moved.as_flattened()) {
-                *sum += d * d;
-            }
-        }
-        variances
-    }
-
-    /// Margins of a scenario on the grid.
-    fn margins(&mut self, scenario: &Scenario) -> Vec<Margins> {
-        self.evaluations += self.grid.len();
-        margins_at(scenario, &self.grid)
-    }
+    found
 }
 
 /// One limit at one node of the lattice.

@@ -15,7 +15,7 @@ mod sample;
 mod surface;
 mod trace;
 
-pub use bands::{Band, Bands, COVERAGE_PERCENT, bands};
+pub use bands::{Band, Bands, COVERAGE_PERCENT, Moved, bands, bands_of, directions, moved};
 pub use beside::{Beside, beside};
 pub use deal::deal;
 pub use sample::margins_at;

@@ -130,8 +130,8 @@ pub fn missed_at(scenario: &Scenario, place: [f64; 2]) -> Vec<Margin> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::window::cell;
-    use crate::window::surface::{Place, Wanted};
+    use crate::cell;
+    use crate::surface::{Place, Wanted};
     use gatefrost_core::limits::{COUNT, Stage};
 
     /// Two limits with known zeros: a circle to stay within, and a line to stay above.
