@@ -143,6 +143,22 @@ fn scenarios_are_kept_opened_removed_and_moved_as_a_file() {
         bring(page, "all.json", &file).await;
         assert_eq!(page.texts("#shelf .opens").await.len(), 2);
 
+        // A link, whole or what stands behind its #; one that cannot be read is told.
+        for (typed, melt) in
+            [("https://example.org/x/#1;d=guide;T=163.5", "163.5"), ("1;d=guide;T=164.5", "164.5")]
+        {
+            page.fill("#shelf-link", typed).await;
+            page.press("#shelf-open-link").await;
+            page.idle().await;
+            assert_eq!(page.value(MELT).await, melt);
+            page.press("#to-shelf").await;
+        }
+        page.fill("#shelf-link", "https://example.org/#1;d=guide;T=hot").await;
+        page.press("#shelf-open-link").await;
+        let said = page.text("#shelf [role=status]").await;
+        assert!(said.contains("Not opened: Melt temperature") && said.contains("hot"), "{said}");
+        assert_eq!(page.value(MELT).await, "164.5");
+
         // A bad file: nothing of it is kept, and why is said.
         let mut newer = collection.clone();
         newer["gatefrost_scenarios"] = json!(9);

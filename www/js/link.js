@@ -28,7 +28,7 @@ const KEYS = {
 };
 
 // The core names a problem of a link by its key, a person by the field.
-const keyInWords = ({ path, message }) => inWords({ path: pathOf(path) ?? path, message });
+export const keyInWords = ({ path, message }) => inWords({ path: pathOf(path) ?? path, message });
 
 function pathOf(key) {
   if (Object.hasOwn(KEYS, key)) return KEYS[key];

@@ -3,6 +3,7 @@
 import { demos, open_link, read_json, write_json } from "app/core";
 import { byId, download, el, whenQuiet } from "app/dom";
 import { keep, recall } from "app/keep";
+import { keyInWords } from "app/link";
 import { model } from "app/model";
 import { dismiss, inWords, notice, offerWayBack } from "app/notices";
 
@@ -32,6 +33,7 @@ export function buildShelf() {
   const list = el("ul", { className: "shelf" });
   const put = el("div", { className: "actions" });
   const chooser = el("input", { type: "file", accept: ".json,application/json", className: "hidden", tabIndex: -1, multiple: true, "aria-label": "Files of scenarios" });
+  const pasted = el("input", { type: "text", id: "shelf-link", autocomplete: "off", spellcheck: false, onkeydown: (event) => event.key === "Enter" && openPasted() });
   const close = () => dialog.close();
   const dialog = el(
     "dialog",
@@ -47,6 +49,12 @@ export function buildShelf() {
       el("button", { type: "button", id: "shelf-export", onclick: exportAll }, "Export all"),
       el("button", { type: "button", id: "shelf-import", onclick: () => chooser.click() }, "Bring in files…"),
       chooser,
+    ),
+    el(
+      "div",
+      { className: "field wide" },
+      el("label", { htmlFor: "shelf-link" }, "A link that somebody sent, or what stands behind # in it"),
+      el("div", { className: "actions" }, pasted, el("button", { type: "button", id: "shelf-open-link", onclick: openPasted }, "Open the link")),
     ),
   );
   document.body.append(dialog);
@@ -114,6 +122,20 @@ export function buildShelf() {
     } catch (error) {
       said.textContent = `“${entry.name}” could not be opened. ${reasons(error).join(" ")}`;
     }
+  }
+
+  function openPasted() {
+    const text = pasted.value.trim();
+    if (text === "") return pasted.focus();
+    const { scenario, problems } = open_link(text.slice(text.indexOf("#") + 1));
+    if (problems.length > 0) {
+      said.textContent = `Not opened: ${problems.map(keyInWords).join(" ")}`;
+      return;
+    }
+    pasted.value = "";
+    offerWayBack("The link is open.");
+    model.replace(scenario);
+    dialog.close();
   }
 
   function remove(entry) {

@@ -250,6 +250,6 @@ function code(base) {
   svg.append(path);
   svg.dataset.holds = address;
   found.free();
-  const words = base ? "This scenario, to open on a phone." : "What stands behind # in the link: the address of the page goes before it.";
+  const words = base ? "This scenario, to open on a phone." : "The scenario: to be pasted under “Kept…”, “Open the link”, in any copy of the page.";
   return el("figure", { className: "sheet-code" }, svg, el("figcaption", {}, words));
 }
