@@ -1,7 +1,7 @@
 // How safe the set point is and what would widen the window. It takes some seconds: it is worked out when
 // asked for, the parts side by side, and dropped when something changes.
 
-import { best_of } from "app/core";
+import { best_of, levers_changed } from "app/core";
 import { Crew } from "app/crew";
 import { el } from "app/dom";
 import { numberField } from "app/fields";
@@ -12,11 +12,13 @@ import { axisOf } from "app/plane";
 import { restate, units } from "app/units";
 
 const PARTS = ["best", "shots", "levers", "answers"];
-// The longest first. The best set point is worked out in two halves: as found by a search, as it is now.
-const JOBS = [
+// The longest first. The best set point is worked out in two halves: as found by a search, as it is now. Each
+// lever is a window of its own.
+const jobsOf = () => [
   { part: "best", call: "tried", fine: false },
   { part: "best", call: "tried", fine: true },
   ...PARTS.slice(1).map((part) => ({ part, call: "safety", fine: part })),
+  ...Array.from({ length: levers_changed() + 1 }, (_, change) => ({ part: "levers", call: "usable_with", fine: change })),
 ];
 const SHOW = { best: showBest, shots: showShots, levers: showLevers, answers: showAnswers };
 
@@ -58,47 +60,64 @@ export function buildSafety(root, spawn) {
       said.textContent = `Not worked out: ${inWords(problems[0])}`;
       return;
     }
-    crew ??= new Crew(spawn, JOBS.length);
+    crew ??= new Crew(spawn);
     crew.stop();
     const scenario = model.text();
     worked = scenario;
     root.classList.remove("old");
     found.clear();
     for (const part of PARTS) places[part].replaceChildren();
-    let [done, trouble] = [0, ""];
-    const say = () => {
-      said.textContent = trouble || (done < PARTS.length ? `Working: ${done} of ${PARTS.length} done …` : "");
+    let trouble = "";
+    const say = (done, of) => {
+      said.textContent = trouble || (done < of ? `Working: ${done} of ${of} done …` : "");
     };
-    say();
+    said.textContent = "Working …";
     const told = (part, { text, failure, problems }) => {
       if (text) {
         found.set(part, JSON.parse(text));
         showAll();
-        done += 1;
       } else {
         trouble = failure ?? problems.map(inWords).join(" ");
+        said.textContent = trouble;
         crew.stop();
       }
-      say();
     };
-    await workOut(crew, scenario, PARTS, told);
+    await workOut(crew, scenario, PARTS, told, say);
   }
 }
 
-// Has some of the parts worked out by a crew; `told(part, {text} | {failure} | {problems})` hears of each.
-export function workOut(crew, scenario, parts, told) {
-  const jobs = JOBS.filter(({ part }) => parts.includes(part));
+// Has some of the parts worked out by a crew; `told(part, {text} | {failure} | {problems})` hears of each, of the
+// levers with each window that is there, and `heard(done, of)` of each job.
+export function workOut(crew, scenario, parts, told, heard = () => {}) {
+  const jobs = jobsOf().filter(({ part }) => parts.includes(part));
   const halves = [];
+  const shares = [];
+  let levers = null;
+  let done = 0;
   return crew.run(jobs.map(({ call, fine }) => ({ call, scenario, fine })), (index, answer) => {
-    const { part } = jobs[index];
-    if (!answer.values) {
-      told(part, answer);
+    const { part, call, fine } = jobs[index];
+    done += 1;
+    heard(done, jobs.length);
+    if (answer.failure || answer.problems) return told(part, answer);
+    if (call === "tried") {
+      halves[Number(fine)] = answer.values;
+      const [found, present] = halves;
+      if (found && present) told(part, { text: best_of(scenario, found, present) });
       return;
     }
-    halves[index] = answer.values;
-    const [found, present] = halves;
-    if (found && present) told(part, { text: best_of(scenario, found, present) });
+    if (part !== "levers") return told(part, answer);
+    if (call === "usable_with") shares[fine] = answer.values[0];
+    else levers = JSON.parse(answer.text);
+    if (levers) told(part, { text: JSON.stringify(levers.map((lever, place) => ({ ...lever, ...gained(shares, place + 1) }))) });
   });
+}
+
+// What a change does to the window, in percentage points; `waiting` as long as that is not known.
+function gained(shares, change) {
+  const [here, there] = [shares[0], shares[change]];
+  if (here === undefined || there === undefined) return { waiting: true };
+  const points = 100 * (there - here);
+  return { window_points: Number.isNaN(points) ? null : points };
 }
 
 const sigmas = (value) => (value >= 30 ? "more than 30 σ" : `${number(value)} σ`);
@@ -162,7 +181,7 @@ function showLevers(levers) {
       "tr",
       {},
       el("th", { scope: "row" }, restate(lever.change)),
-      el("td", { dataset: { title: "window, points" } }, points(lever.window_points)),
+      el("td", { dataset: { title: "window, points" } }, lever.waiting ? "…" : points(lever.window_points)),
       el("td", { dataset: { title: "shots inside, points" } }, points(lever.yield_points)),
     );
   const sorted = [...levers].sort((a, b) => (b.window_points ?? -Infinity) - (a.window_points ?? -Infinity));
@@ -174,7 +193,7 @@ function showLevers(levers) {
       el("thead", {}, el("tr", {}, ["Change", "window, points", "shots inside, points"].map((words) => el("th", { scope: "col" }, words)))),
       el("tbody", {}, sorted.map(row)),
     ),
-    el("p", { className: "small" }, "Points: change of the usable share of the plane, and of the share of shots inside, in percentage points. Each change by itself, the rest as set. Traced coarsely: good to about one point."),
+    el("p", { className: "small" }, "Points: change of the usable share of the plane, and of the share of shots inside, in percentage points. Each change by itself, the rest as set."),
   ];
 }
 

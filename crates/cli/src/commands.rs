@@ -10,9 +10,13 @@ use gatefrost_core::scenario::Difference;
 use gatefrost_core::scenario::{demo, link};
 use gatefrost_plot::{Figure, Over, Style, svg};
 use gatefrost_report::evaluate;
+use gatefrost_safety::{CHANGED, usable};
 use gatefrost_window::{Bands, Beside, Detail, Window};
 use serde::Serialize;
 use std::path::PathBuf;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Mutex, PoisonError};
+use std::thread;
 
 /// Size of the window's figure, in CSS pixels.
 const FIGURE: (u32, u32) = (960, 640);
@@ -75,9 +79,32 @@ fn report(source: &Source) -> Result<(), Failure> {
 }
 
 fn safety(source: &Source) -> Result<(), Failure> {
+    let scenario = source.scenario()?;
+    let shares = side_by_side(CHANGED + 1, |change| usable(&scenario, change));
     let found =
-        gatefrost_safety::safety(&source.scenario()?).map_err(|e| Failure::scenario(&source.name(), &e))?;
+        gatefrost_safety::safety(&scenario, &shares).map_err(|e| Failure::scenario(&source.name(), &e))?;
     print(&json(&found)?)
+}
+
+/// What a piece of work gives for each of so many numbers, done by as many threads as there are cores.
+fn side_by_side<T: Send + Default + Clone>(count: usize, work: impl Fn(usize) -> T + Sync) -> Vec<T> {
+    let hands = thread::available_parallelism().map_or(1, usize::from);
+    let next = AtomicUsize::new(0);
+    let found = Mutex::new(vec![T::default(); count]);
+    let take = || {
+        loop {
+            let index = next.fetch_add(1, Ordering::Relaxed);
+            if index >= count {
+                return;
+            }
+            let one = work(index);
+            if let Some(place) = found.lock().unwrap_or_else(PoisonError::into_inner).get_mut(index) {
+                *place = one;
+            }
+        }
+    };
+    thread::scope(|scope| (0..hands).for_each(|_| drop(scope.spawn(take))));
+    found.into_inner().unwrap_or_else(PoisonError::into_inner)
 }
 
 /// What `window` prints: the window, and what lies over it where there is such a thing.

@@ -45,32 +45,54 @@ const CHANGES: [Change; 14] = [
     ("10 % less clamp force", |s| s.machine.clamp_force *= 0.9),
 ];
 
-/// Computes each change by itself: the plane anew with the coarse model, and the margins at the set point,
-/// by which the samples of the yield are shifted.
+/// How many changes there are.
+pub const CHANGED: usize = CHANGES.len();
+
+/// Usable share of the plane, 0..1: as set for 0, with the first change for 1, and so on; absent where the plane
+/// cannot be computed with it. Traced as finely as the window itself: a coarse one misplaces some lines by more
+/// than a change moves them. Changes may be looked at by several hands, side by side.
+pub fn usable(scenario: &Scenario, change: usize) -> Option<f64> {
+    let mut changed = scenario.clone();
+    if let Some(place) = change.checked_sub(1) {
+        CHANGES.get(place)?.1(&mut changed);
+    }
+    trace(&changed, Detail::Fine).ok().map(|window| window.usable_share)
+}
+
+/// Computes each change by itself, one after the other.
 ///
 /// # Errors
 /// Whatever [`Scenario::validate_plane`] finds.
 pub fn levers(scenario: &Scenario) -> Result<Vec<Lever>, ScenarioError> {
+    let shares: Vec<Option<f64>> = (0..=CHANGED).map(|change| usable(scenario, change)).collect();
+    leverage(scenario, &shares)
+}
+
+/// What the changes do, given the [`usable`] shares as far as they are known: the margins at the set point, by
+/// which the samples of the yield are shifted.
+///
+/// # Errors
+/// Whatever [`Scenario::validate_plane`] finds.
+pub fn leverage(scenario: &Scenario, shares: &[Option<f64>]) -> Result<Vec<Lever>, ScenarioError> {
     scenario.validate_plane()?;
-    let usable = |s: &Scenario| trace(s, Detail::Coarse).ok().map(|w| w.usable_share);
-    let here = |s: &Scenario| -> Margins { margins_here(s) };
-    let (area, margins) = (usable(scenario), here(scenario));
+    let margins: Margins = margins_here(scenario);
     let sampled = Sampled::about(scenario);
     let inside = sampled.inside_percent(&[0.0; COUNT]);
-    let lever = |(words, change): &Change| {
+    let share = |change: usize| shares.get(change).copied().flatten();
+    let lever = |(place, (words, change)): (usize, &Change)| {
         let mut changed = scenario.clone();
         change(&mut changed);
         let valid = changed.validate().is_ok();
         let shift = || -> Margins {
-            let mut shift = here(&changed);
+            let mut shift = margins_here(&changed);
             shift.iter_mut().zip(margins).for_each(|(there, here)| *there -= here);
             shift
         };
         Lever {
             change: (*words).into(),
-            window_points: usable(&changed).zip(area).map(|(there, here)| 100.0 * (there - here)),
+            window_points: share(place + 1).zip(share(0)).map(|(there, here)| 100.0 * (there - here)),
             yield_points: valid.then(|| sampled.inside_percent(&shift()) - inside),
         }
     };
-    Ok(CHANGES.iter().map(lever).collect())
+    Ok(CHANGES.iter().enumerate().map(lever).collect())
 }

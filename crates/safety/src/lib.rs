@@ -14,7 +14,7 @@ mod yields;
 
 pub use answers::{Answers, answers};
 pub use best::{Best, Failing, Tried, best, found, present};
-pub use levers::{Lever, levers};
+pub use levers::{CHANGED, Lever, leverage, levers, usable};
 pub use yields::{Share, Yield, yields};
 
 use gatefrost_core::limits::{COUNT, Limit};
@@ -99,15 +99,15 @@ pub struct Safety {
     pub answers: Answers,
 }
 
-/// Works all of it out.
+/// Works all of it out, given the [`usable`] shares of the levers, which several hands may have found.
 ///
 /// # Errors
 /// Whatever [`Scenario::validate_plane`] finds.
-pub fn safety(scenario: &Scenario) -> Result<Safety, ScenarioError> {
+pub fn safety(scenario: &Scenario, shares: &[Option<f64>]) -> Result<Safety, ScenarioError> {
     Ok(Safety {
         best: best(scenario)?,
         shots: yields(scenario)?,
-        levers: levers(scenario)?,
+        levers: leverage(scenario, shares)?,
         answers: answers(scenario)?,
     })
 }

@@ -293,7 +293,23 @@ pub fn best_of(scenario: &str, found: &[f64], present: &[f64]) -> Result<String,
     json(&Best::of(&s, found, present))
 }
 
-/// Works out one part of how safe the set point is: `shots`, `levers` or `answers`.
+/// Usable share of the plane with one change of the levers made, `0` for none; NaN where it cannot be
+/// computed. As a list of one number.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn usable_with(scenario: &str, change: usize) -> Result<Vec<f64>, JsValue> {
+    Ok(vec![gatefrost_safety::usable(&read(scenario)?, change).unwrap_or(f64::NAN)])
+}
+
+/// How many changes the levers have.
+#[wasm_bindgen]
+pub fn levers_changed() -> usize {
+    gatefrost_safety::CHANGED
+}
+
+/// Works out one part of how safe the set point is: `shots`, `levers` (the yield alone) or `answers`.
 ///
 /// # Errors
 /// Throws the scenario's problems, or says that there is no such part.
@@ -302,7 +318,7 @@ pub fn safety(scenario: &str, part: &str) -> Result<Answer, JsValue> {
     let s = read(scenario)?;
     let text = match part {
         "shots" => json(&gatefrost_safety::yields(&s).map_err(|e| thrown(&e))?)?,
-        "levers" => json(&gatefrost_safety::levers(&s).map_err(|e| thrown(&e))?)?,
+        "levers" => json(&gatefrost_safety::leverage(&s, &[]).map_err(|e| thrown(&e))?)?,
         "answers" => json(&gatefrost_safety::answers(&s).map_err(|e| thrown(&e))?)?,
         other => return Err(JsError::new(&format!("there is no part {other:.40}")).into()),
     };

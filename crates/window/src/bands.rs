@@ -70,7 +70,7 @@ pub enum Moved {
     Not,
     /// The plane cannot be computed with any other feedstock in this direction.
     NotFollowed,
-    /// Margins move by so much for a standard deviation, at the places of [`grid`].
+    /// Margins move by so much for a standard deviation, at the places that a window begins with.
     By(Vec<Margins>),
 }
 
