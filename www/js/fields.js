@@ -4,7 +4,7 @@ import { checked_number, number_typed } from "app/core";
 import { el, symbol } from "app/dom";
 import { model, parameter } from "app/model";
 import { inWords } from "app/notices";
-import { isConverted, restate, shownUnit, toEdge, toShown, units } from "app/units";
+import { isConverted, restate, shownUnit, toEdge, toShown, units, unitsInUse } from "app/units";
 
 const fields = new Map();
 
@@ -121,7 +121,12 @@ function sameNumber(path, text, value) {
 
 // What was typed, read in the reader's unit and judged in the catalogue's.
 export function entered(path, text) {
-  const { unit } = parameter(path);
+  const { unit, title } = parameter(path);
+  // Where feet and pounds are used, a comma groups thousands.
+  if (unitsInUse() === "inch" && /^\s*[1-9]\d{0,2},\d{3}\s*$/.test(text)) {
+    const [grouped, decimal] = [text.trim().replace(",", ""), text.trim().replace(",", ".")];
+    return { message: `${title} is “${text.trim()}”, which may mean ${grouped} or ${decimal}: write it so` };
+  }
   const typed = isConverted(unit) ? number_typed(text) : NaN;
   return checked_number(path, Number.isNaN(typed) ? text : String(toEdge(typed, unit)));
 }

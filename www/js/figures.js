@@ -13,7 +13,7 @@ const FIGURES = [
   ["path", "Along the way", true, "Temperature, frozen layer and pressure from the nozzle to an end of flow."],
   ["pressures", "Pressures while filling", true, "What the nozzle and the gate see as the cavity fills."],
   ["trace", "Pressures over the cycle", true, "Nozzle, behind the gate, end of flow: from the first melt to the cold part."],
-  ["hold", "Hold and gate freeze", true, "Once the gate is frozen, further hold changes nothing."],
+  ["hold", "Hold and gate freeze", true, "A gate counts as frozen when it lets through a thousandth of what it did; some 15 % of that time later nothing passes any more, and further hold changes nothing."],
   ["mass", "Part mass against hold time", true, "The gate seal as it is found at the machine: weigh parts held for longer and longer until the mass stays."],
   ["cycle", "The cycle", false, "Where the seconds go, and what they wait for."],
   ["viscosity", "Viscosity against shear rate", true, "At the temperatures in play, with this part’s own shear rates marked."],

@@ -53,7 +53,7 @@ async function open(file) {
     offerWayBack(`${file.name} is open.`);
     model.replace(scenario);
   } catch (error) {
-    const lines = error?.problems ? error.problems.map(inWords) : [String(error)];
+    const lines = error?.problems ? error.problems.map(inWords) : [error?.message ?? String(error)];
     notice("file", `${file.name} could not be opened; nothing was changed.`, lines);
   }
 }

@@ -5,11 +5,18 @@ import { byId, whenQuiet } from "app/dom";
 import { model } from "app/model";
 import { dismiss, inWords, notice } from "app/notices";
 
+// Whether the address holds what could not be read: it stays until the scenario is changed.
+let unread = false;
+
 export function openAddress() {
-  const { scenario, problems } = open_link(location.hash);
+  const { scenario, demo, problems } = open_link(location.hash);
   dismiss("link");
-  if (problems.length > 0) {
-    const title = "Not everything in this link could be read. The rest is open below.";
+  unread = problems.length > 0;
+  if (unread) {
+    const nothing = JSON.stringify(scenario) === JSON.stringify(open_link(`1;d=${demo}`).scenario);
+    const title = nothing
+      ? `Nothing in this link could be read. The demo “${scenario.name}” is open instead.`
+      : "Not everything in this link could be read. The rest is open below.";
     notice("link", title, problems.map(keyInWords));
   }
   return scenario;
@@ -45,7 +52,7 @@ function address() {
 
 // Writes the address only while the scenario can be computed, so that it never holds a broken one.
 const writeBack = whenQuiet(400, () => {
-  if (model.problems().length > 0) return;
+  if (unread || model.problems().length > 0) return;
   try {
     history.replaceState(null, "", address());
   } catch {
@@ -54,7 +61,10 @@ const writeBack = whenQuiet(400, () => {
 });
 
 export function watchAddress() {
-  model.addEventListener("changed", writeBack);
+  model.addEventListener("changed", ({ detail }) => {
+    unread &&= detail.opened;
+    writeBack();
+  });
   addEventListener("hashchange", () => model.replace(openAddress()));
   byId("copy-link").addEventListener("click", copy);
 }

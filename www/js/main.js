@@ -21,7 +21,7 @@ import { stick } from "app/stick";
 import { buildSafety } from "app/safety";
 import { buildStory } from "app/story";
 import { buildToolmaker } from "app/toolmaker";
-import { buildUnits, recallUnits, restate, units } from "app/units";
+import { buildUnits, recallUnits, restate, units, unitsInUse } from "app/units";
 import { buildWindow, setPointWords } from "app/window";
 
 const page = document.documentElement;
@@ -75,7 +75,7 @@ async function start() {
   let report = null;
   const showReport = onceAFrame(() => {
     showResults(report);
-    showMargins(byId("margin-list"), report.margins);
+    showMargins(byId("margin-list"), report.margins, sheet.sentences(unitsInUse()));
     showVerdict(report);
     byId("remarks").replaceChildren(...report.remarks.map((words) => el("li", {}, restate(words))));
     showFindings(report);

@@ -6,14 +6,14 @@ import { restate } from "app/units";
 
 const rows = new Map();
 
-export function showMargins(root, margins) {
+export function showMargins(root, margins, sentences) {
   const order = margins.map((margin) => margin.limit).join();
   if (root.dataset.order !== order) {
     rows.clear();
     root.replaceChildren(...margins.map((margin) => row(margin.limit)));
     root.dataset.order = order;
   }
-  for (const margin of margins) fill(rows.get(margin.limit), margin);
+  margins.forEach((margin, place) => fill(rows.get(margin.limit), margin, sentences[place]));
 }
 
 function row(limit) {
@@ -36,7 +36,7 @@ function row(limit) {
   return parts.root;
 }
 
-function fill(parts, margin) {
+function fill(parts, margin, sentence) {
   const holds = margin.g >= 0;
   parts.root.classList.toggle("out", !holds && !margin.ignored);
   parts.root.classList.toggle("ignored", margin.ignored);
@@ -45,7 +45,7 @@ function fill(parts, margin) {
   parts.counts.checked = !margin.ignored;
   parts.counts.setAttribute("aria-label", `${margin.label} counts`);
   parts.state.textContent = margin.ignored ? "left out" : holds ? "cleared" : "not cleared";
-  parts.sentence.textContent = restate(margin.sentence);
+  parts.sentence.textContent = sentence;
   parts.remedy.textContent = `What helps: ${restate(margin.remedy)}`;
 }
 

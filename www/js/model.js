@@ -49,7 +49,7 @@ class Model extends EventTarget {
     this.scenario = structuredClone(scenario);
     this.refused.clear();
     this.dispatchEvent(new CustomEvent("replaced", { detail: { restored } }));
-    this.#changed({ moving: false, restored });
+    this.#changed({ moving: false, restored, opened: !restored });
   }
 
   set(path, value) {
@@ -98,8 +98,8 @@ class Model extends EventTarget {
   }
 
   // `moving` while a hand drags, `restored` for a state from before, `what` tells changes of one kind.
-  #changed({ moving, restored = false, what = null }) {
-    const detail = { moving, restored, what };
+  #changed({ moving, restored = false, opened = false, what = null }) {
+    const detail = { moving, restored, opened, what };
     this.dispatchEvent(new CustomEvent("changed", { detail }));
   }
 }

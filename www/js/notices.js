@@ -69,6 +69,6 @@ function worded({ path, message }) {
     if (index !== undefined) [where, field] = [`${words(Number(index) + first)}: `, inner];
   }
   const name = fieldName(path) ?? WORDS[field];
-  if (!name) return `${where || `${path}: `}${message}`;
+  if (!name) return `${where || `${path.length > 80 ? `${path.slice(0, 80)}…` : path}: `}${message}`;
   return where + (message.startsWith(name) ? message : `${name} ${inWindow(message)}`);
 }

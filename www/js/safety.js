@@ -120,7 +120,7 @@ function gained(shares, change) {
   return { window_points: Number.isNaN(points) ? null : points };
 }
 
-const sigmas = (value) => (value >= 30 ? "more than 30 σ" : `${number(value)} σ`);
+const sigmas = (value) => (Math.abs(value) >= 30 ? `more than 30 σ${value < 0 ? " outside" : ""}` : `${number(value)} σ`);
 const reach = ([axis, value]) => `${difference(value, axisOf(axis).unit).replace("+", "")} of ${axisOf(axis).title.toLowerCase()}`;
 const setting = ([axis, value]) => `${axisOf(axis).title.toLowerCase()} ${quantity(value, axisOf(axis).unit)}`;
 
@@ -141,7 +141,7 @@ function list(failing) {
 }
 
 function showBest({ settings, within, bears, present_bears: now, failing, present_failing: nowFailing }) {
-  const better = bears > now * 1.02 + 0.05;
+  const better = bears > 0 && bears > now * 1.02 + 0.05;
   const take = el(
     "button",
     { type: "button", id: "take-best", onclick: () => model.setAll(settings.map(([axis, value]) => [`setup.${axis}`, Number(value.toPrecision(4))]), false) },
@@ -149,12 +149,14 @@ function showBest({ settings, within, bears, present_bears: now, failing, presen
   );
   return [
     el("h3", {}, "What the set point bears"),
-    el("p", {}, "The largest disturbance of all settings and the loading at once, in standard deviations, that stays inside: ", el("strong", { id: "bears-now", dataset: { value: now } }, sigmas(now)), "."),
-    el("p", {}, "What fails first:"),
+    now > 0
+      ? el("p", {}, "The largest disturbance of all settings and the loading at once, in standard deviations, that stays inside: ", el("strong", { id: "bears-now", dataset: { value: now } }, sigmas(now)), ".")
+      : el("p", {}, "The set point is outside: ", el("strong", { id: "bears-now", dataset: { value: now } }, "it bears nothing"), "."),
+    el("p", {}, now > 0 ? "What fails first:" : "What fails, and how far off it is:"),
     list(nowFailing),
     better
       ? el("p", {}, "Safest nearby: ", el("strong", { id: "bears-best", dataset: { value: bears } }, sigmas(bears)), ` with ${settings.map(setting).join(", ")}. Searched ${within.map(reach).join(", ")} to either side of the set point; taken over and worked out anew, it may go further.`)
-      : el("p", {}, "No set point nearby bears more."),
+      : el("p", {}, bears > 0 ? "No set point nearby bears more." : "No set point nearby is inside."),
     better && list(failing),
     better && take,
   ].filter(Boolean);

@@ -26,7 +26,7 @@ function entries() {
 
 const write = (list) => keep(storage, PLACE, JSON.stringify(list));
 
-const reasons = (error) => (error?.problems ? error.problems.map(inWords) : [String(error)]);
+const reasons = (error) => (error?.problems ? error.problems.map(inWords) : [error?.message ?? String(error)]);
 
 export function buildShelf() {
   const said = el("p", { className: "small", role: "status" });
@@ -192,7 +192,8 @@ export function takeIn(text) {
       kept.unshift({ name: scenario.name, kept: new Date().toISOString(), document: write_json(JSON.stringify(scenario)) });
       names.push(scenario.name);
     } catch (error) {
-      throw new Error(`Scenario ${index + 1}: ${reasons(error).join(" ")}`);
+      const where = documents.length > 1 ? `Scenario ${index + 1}: ` : "";
+      throw new Error(`${where}${reasons(error).join(" ")}`);
     }
   }
   if (kept.length > MOST) throw new Error(`There is room for ${MOST} scenarios.`);
@@ -202,6 +203,7 @@ export function takeIn(text) {
 
 function several({ gatefrost_scenarios: version, scenarios }) {
   if (version !== VERSION) throw new Error(`The list of scenarios is of version ${String(version).slice(0, 20)}; version ${VERSION} can be read.`);
+  if (scenarios?.length === 0) throw new Error("There is no scenario in it.");
   if (!Array.isArray(scenarios) || scenarios.length > MOST) throw new Error(`“scenarios” must be a list of at most ${MOST}.`);
   return scenarios.map((scenario) => JSON.stringify(scenario));
 }

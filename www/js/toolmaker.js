@@ -17,6 +17,9 @@ const PAPERS = [
 ];
 // What a code on paper can hold, and what of the notes has room beside it.
 const MOST_NOTES = 360;
+const MOST_IN_CODE = 1100;
+// Rows of passages that have room.
+const MOST_PASSAGES = 9;
 const storage = () => localStorage;
 
 // `current()` gives {report, windowLine}, or null while nothing has been computed.
@@ -123,13 +126,17 @@ function parts(sheet, { report, windowLine }, base) {
 const provenance = ({ feedstock }) => (feedstock.provenance ? `Flow constants: ${feedstock.provenance}.` : "");
 
 function figure(sheet, report, windowLine) {
-  const svg = sheet.svg("window", 760, 330, { print: true, units: unitsInUse(), ...windowOptions() });
+  const height = scenarioIsLong(report) ? 260 : 330;
+  const svg = sheet.svg("window", 760, height, { print: true, units: unitsInUse(), ...windowOptions() });
   const image = el("img", { src: `data:image/svg+xml,${encodeURIComponent(svg)}`, alt: "The window with its limit lines and the set point" });
   const broken = report.margins.filter((m) => m.g < 0 && !m.ignored).map((m) => m.label);
   const where = broken.length > 0 ? `The set point is OUTSIDE the window: ${broken.join(", ")}.` : "The set point is inside: every limit is cleared.";
   const share = windowLine && `Usable: ${number(100 * windowLine.usable_share, 3)} % of this plane${windowLine.bounded_by.length > 0 ? `, bounded by ${windowLine.bounded_by.join(", ")}` : ""}.`;
-  return el("figure", {}, image, el("figcaption", {}, el("strong", {}, where), " ", share));
+  return el("figure", {}, image, el("figcaption", {}, el("strong", {}, where), " ", share, " Each line is hatched on the side that is out."));
 }
+
+// Whether what else stands on the sheet needs the room.
+const scenarioIsLong = ({ cavity }) => cavity.passages.length > 9 || model.scenario.setup.further_hold.length > 2;
 
 function list(title, rows) {
   const known = rows.filter(([, value]) => value !== null);
@@ -194,22 +201,32 @@ function passages({ cavity }) {
     if (shape === "tube") return `⌀ ${span(t)}`;
     return shape === "strip" ? `${span(t)} deep, ${span(w)} wide` : `${span(t)} thick`;
   };
-  const feed = cavity.passages.filter(({ role }) => role !== "part");
-  const row = (p) => el("tr", {}, el("th", { scope: "row" }, p.copies > 1 ? `${p.name} (${p.copies} ×)` : p.name), el("td", {}, p.role), el("td", {}, size(p)), el("td", {}, quantity(p.length_mm, "mm")));
-  if (feed.length === 0) return null;
-  return table("Gates and runners", ["Passage", "Role", "Section", "Length"], feed.slice(0, 14).map(row), feed.length > 14 ? `and ${feed.length - 14} more, by the link` : null);
+  // Those that are cut alike stand in one row.
+  const alike = new Map();
+  for (const p of cavity.passages.filter(({ role }) => role !== "part")) {
+    const key = [p.role, size(p), quantity(p.length_mm, "mm")].join("|");
+    alike.set(key, [...(alike.get(key) ?? []), p]);
+  }
+  const row = ([p, ...others]) => {
+    const count = [p, ...others].reduce((sum, { copies }) => sum + copies, 0);
+    const names = others.length > 1 ? `${p.name} to ${others.at(-1).name}` : [p, ...others].map(({ name }) => name).join(", ");
+    const words = count > 1 ? `${names} (${count} ×)` : names;
+    return el("tr", {}, el("th", { scope: "row" }, words), el("td", {}, p.role), el("td", {}, size(p)), el("td", {}, quantity(p.length_mm, "mm")));
+  };
+  const groups = [...alike.values()];
+  if (groups.length === 0) return null;
+  const left = groups.slice(MOST_PASSAGES).flat();
+  return table("Gates and runners", ["Passage", "Role", "Section", "Length"], groups.slice(0, MOST_PASSAGES).map(row), left.length > 0 ? `and ${left.length} more, by the link` : null);
 }
 
 function margins({ margins: all }) {
   const row = (m) => {
-    // Which side is allowed follows from where the value stands.
-    const above = m.g >= 0 === m.value >= m.threshold;
     return el(
       "tr",
       {},
       el("th", { scope: "row" }, m.label),
       el("td", {}, quantity(m.value, m.unit)),
-      el("td", {}, `${above ? "≥" : "≤"} ${quantity(m.threshold, m.unit)}`),
+      el("td", {}, `${m.at_least ? "≥" : "≤"} ${quantity(m.threshold, m.unit)}`),
       el("td", {}, m.ignored ? "left out" : `${m.g >= 0 ? "" : "MISSED by "}${difference(Math.abs(m.value - m.threshold), m.unit, 3).slice(1)}`),
     );
   };
@@ -235,9 +252,15 @@ function cautions() {
 
 // The link as a code for a phone. Opened from a file, the page has no address that a phone could open.
 function code(base) {
-  const fragment = link_of(model.text());
-  const address = base ? `${base.split("#")[0]}#${fragment}` : fragment;
-  const found = qr_code(address);
+  const hosted = /^https?:\/\/\S+$/.test(base);
+  const held = (scenario) => {
+    const fragment = link_of(JSON.stringify(scenario));
+    const address = hosted ? `${base.split("#")[0]}#${fragment}` : fragment;
+    return { address, found: address.length > MOST_IN_CODE ? null : qr_code(address) };
+  };
+  // A phone cannot read a code that is too fine; long notes are what it can do without.
+  const whole = held(model.scenario);
+  const { address, found } = whole.found ? whole : held({ ...model.scenario, notes: "" });
   if (!found) return el("p", { className: "sheet-code" }, "The link is too long for a code: send it instead.");
   const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
   const path = document.createElementNS("http://www.w3.org/2000/svg", "path");
@@ -250,6 +273,7 @@ function code(base) {
   svg.append(path);
   svg.dataset.holds = address;
   found.free();
-  const words = base ? "This scenario, to open on a phone." : "The scenario: to be pasted under “Kept…”, “Open the link”, in any copy of the page.";
+  const without = whole.found ? "" : " Without the notes.";
+  const words = hosted ? `This scenario, to open on a phone.${without}` : `The scenario: to be pasted under “Kept…”, “Open the link”, in any copy of the page.${without}`;
   return el("figure", { className: "sheet-code" }, svg, el("figcaption", {}, words));
 }

@@ -1,7 +1,7 @@
 //! The window: limit lines, hatched on the side that is out and named where they run, and the set
 //! point. Limits are lines, not zones; the usable region is only the cleaner paper.
 
-use crate::axes::{self, AxisSpan, Layout, Panel, reading};
+use crate::axes::{self, AxisSpan, Layout, Panel};
 use crate::hatch::{clipped, dashed, distance, hatched, length, within};
 use crate::labels::{NOBODY, Placer, Spot, closest, strokes_of, write_at};
 use crate::over::{Over, shortened};
@@ -240,7 +240,8 @@ fn draw_set_point(sheet: &mut Sheet, panel: &Panel, mark: Point, tags: &[(String
 }
 
 fn shown(sheet: &Sheet, axis: &AxisSpan, value: f64) -> String {
-    reading(sheet.units.shown(&axis.unit).of(value))
+    // A set point is told as it was set.
+    number(sheet.units.shown(&axis.unit).of(value), 4)
 }
 
 /// The set point's readings, on the axes; none where it lies beyond them.

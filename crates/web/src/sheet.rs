@@ -198,6 +198,16 @@ impl Sheet {
         Ok(())
     }
 
+    /// What stands of each limit in the report, in a reader's units: a sentence each, in its order.
+    ///
+    /// # Errors
+    /// When there is no such set of units.
+    pub fn sentences(&self, units: &str) -> Result<Vec<String>, JsValue> {
+        let units = crate::units::named(units)?;
+        let margins = self.report.iter().flat_map(|report| &report.margins);
+        Ok(margins.map(|margin| margin.told(units)).collect())
+    }
+
     /// The window in a line: `{usable_share, bounded_by}`; `null` before there is one.
     ///
     /// # Errors

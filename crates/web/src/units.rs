@@ -41,6 +41,6 @@ pub fn restated(sentence: &str, units: &str) -> Result<String, JsValue> {
     Ok(named(units)?.restated(sentence))
 }
 
-fn named(units: &str) -> Result<Units, JsValue> {
+pub(crate) fn named(units: &str) -> Result<Units, JsValue> {
     document::read(&format!("\"{units:.20}\"")).map_err(failed)
 }

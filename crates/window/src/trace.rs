@@ -1,7 +1,7 @@
 //! Tracing the limit lines of a plane.
 
 use crate::sample::margins_at;
-use crate::surface::{Margins, Surface};
+use crate::surface::{Margins, Surface, near};
 use crate::{LimitLine, Nearest, Window};
 use gatefrost_core::case::Case;
 use gatefrost_core::limits::{self, Limit, Margin};
@@ -88,7 +88,10 @@ pub fn window(scenario: &Scenario, surface: &Surface) -> Window {
             lines.push(LimitLine { limit, label: limit.label().into(), pieces: plane.values(pieces) });
         } else if nodes[0][index] < 0.0 {
             broken_everywhere.push(limit);
-        } else if !ignored(limit) {
+        } else if !ignored(limit)
+            && nodes.iter().any(|margins| margins[index] < near(limits::UNBROKEN) - 1e-6)
+        {
+            // What nothing in the scenario can break is no limit here.
             held_everywhere.push(limit);
         }
     }

@@ -30,6 +30,7 @@ use crate::case::{Case, Point};
 use crate::fill::Fill;
 use crate::format::number;
 use crate::pack::Hold;
+use gatefrost_scenario::units::Units;
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 
@@ -49,6 +50,12 @@ pub struct Margin {
     pub value: f64,
     /// What is allowed, in `unit`.
     pub threshold: f64,
+    /// Whether at least as much as is allowed is needed; at most so much is, otherwise.
+    #[serde(default)]
+    pub at_least: bool,
+    /// Whether the value stands for anything beyond it.
+    #[serde(default)]
+    pub beyond_reckoning: bool,
     /// Unit of value and threshold.
     pub unit: Cow<'static, str>,
     /// What happens, and by how much it is cleared or missed, in a sentence.
@@ -157,7 +164,7 @@ impl Measure {
 const CLEAR: f64 = 5.0;
 
 /// Margin of a limit that nothing in the scenario can break.
-const UNBROKEN: f64 = 100.0;
+pub const UNBROKEN: f64 = 100.0;
 
 fn definition(limit: Limit) -> &'static Definition {
     match limit {
@@ -215,41 +222,55 @@ pub fn explain(point: &Point<'_>) -> Vec<Margin> {
     measured.filter(|(_, m)| !m.absent).map(explained).collect()
 }
 
-/// How far a value is from its threshold, with its unit.
-fn distance(value: f64, threshold: f64, unit: &str, digits: usize) -> String {
-    // A difference of temperatures is in kelvin.
-    let unit = if unit == "°C" { "K" } else { unit };
-    format!("{} {unit}", number((value - threshold).abs(), digits))
-}
-
 impl Margin {
     /// How far what was found is from what is allowed, with its unit.
     pub fn distance(&self, digits: usize) -> String {
-        distance(self.value, self.threshold, &self.unit, digits)
+        self.distance_in(Units::Si, digits)
+    }
+
+    fn distance_in(&self, units: Units, digits: usize) -> String {
+        // A difference of temperatures is in kelvin.
+        let view = units.shown(if self.unit == "°C" { "K" } else { &self.unit });
+        format!("{} {}", number(view.of((self.value - self.threshold).abs()), digits), view.unit)
+    }
+
+    /// What happens, and by how much it is cleared or missed, in a sentence with its quantities in a reader's
+    /// units.
+    pub fn told(&self, units: Units) -> String {
+        let Definition { found, beyond, .. } = definition(self.limit);
+        let view = units.shown(&self.unit);
+        let shown = |v: f64| format!("{} {}", number(view.of(v), 3), view.unit);
+        let allowed = if self.at_least {
+            format!("at least {} is needed", shown(self.threshold))
+        } else {
+            format!("at most {} is allowed", shown(self.threshold))
+        };
+        let more = if self.beyond_reckoning { "more than " } else { "" };
+        let distance = format!("{more}{}", self.distance_in(units, 3));
+        let verdict = if self.g >= 0.0 {
+            format!("clear by {distance}")
+        } else {
+            format!("missed by {distance}: {beyond}")
+        };
+        format!("{found} {more}{}; {allowed}, {verdict}.", shown(self.value))
     }
 }
 
 fn explain_one(limit: Limit, m: Measure) -> Margin {
     let d = definition(limit);
-    let g = m.g();
-    let shown = |v: f64| format!("{} {}", number(v, 3), d.unit);
-    let allowed = match m.scale {
-        Scale::Above(_) | Scale::RatioAbove => format!("at least {} is needed", shown(m.threshold)),
-        _ => format!("at most {} is allowed", shown(m.threshold)),
-    };
-    let more = if m.beyond_reckoning { "more than " } else { "" };
-    let distance = format!("{more}{}", distance(m.value, m.threshold, d.unit, 3));
-    let verdict =
-        if g >= 0.0 { format!("clear by {distance}") } else { format!("missed by {distance}: {}", d.beyond) };
-    Margin {
+    let mut margin = Margin {
         limit,
         label: limit.label().into(),
-        g,
+        g: m.g(),
         value: m.value,
         threshold: m.threshold,
+        at_least: matches!(m.scale, Scale::Above(_) | Scale::RatioAbove),
+        beyond_reckoning: m.beyond_reckoning,
         unit: d.unit.into(),
-        sentence: format!("{} {more}{}; {allowed}, {verdict}.", d.found, shown(m.value)),
+        sentence: String::new(),
         remedy: d.remedy.into(),
         ignored: false,
-    }
+    };
+    margin.sentence = margin.told(Units::Si);
+    margin
 }
