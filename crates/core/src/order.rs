@@ -1,11 +1,44 @@
 //! Numbers in order: sorting, and which of two is greater. The one sort that everything shares: the
-//! standard library's is compiled anew, in some 5 kB, for each type and each comparison.
+//! standard library's is compiled anew, in some 8 kB, for each type and each comparison.
 
-/// Places of `keys` in rising order; equal ones keep theirs.
+/// Places of `keys` in rising order; equal ones keep theirs. Merges runs of twice the length from pass to pass.
 pub fn rising(keys: &[f64]) -> Vec<usize> {
     let mut places: Vec<usize> = (0..keys.len()).collect();
-    places.sort_by(|a, b| keys[*a].total_cmp(&keys[*b]));
+    let mut merged = places.clone();
+    let mut run = 1;
+    while run < keys.len() {
+        for start in (0..keys.len()).step_by(2 * run) {
+            let middle = (start + run).min(keys.len());
+            let end = (middle + run).min(keys.len());
+            let (mut left, mut right) = (start, middle);
+            for place in &mut merged[start..end] {
+                // From the left where both are equal, so that they keep their order.
+                let take_left = right == end
+                    || left < middle && keys[places[left]].total_cmp(&keys[places[right]]).is_le();
+                let from = if take_left { &mut left } else { &mut right };
+                *place = places[*from];
+                *from += 1;
+            }
+        }
+        std::mem::swap(&mut places, &mut merged);
+        run *= 2;
+    }
     places
+}
+
+/// For each place from the first on, the one to exchange it with, so that items come into the order of their
+/// keys.
+fn exchanges(keys: &[f64]) -> Vec<usize> {
+    let places = rising(keys);
+    let from = |i: usize| {
+        // What stood there before may have been swapped away, to where its successor came from.
+        let mut from = places[i];
+        while from < i {
+            from = places[from];
+        }
+        from
+    };
+    (0..places.len()).map(from).collect()
 }
 
 /// Sorts items by a number, rising; equal ones keep their order, so that sorting by a second key and
@@ -15,13 +48,7 @@ pub fn sort_by<T>(items: &mut [T], key: impl Fn(&T) -> f64) {
     for item in items.iter() {
         keys.push(key(item));
     }
-    let places = rising(&keys);
-    for i in 0..items.len() {
-        // What stood there before may have been swapped away, to where its successor came from.
-        let mut from = places[i];
-        while from < i {
-            from = places[from];
-        }
+    for (i, from) in exchanges(&keys).into_iter().enumerate() {
         items.swap(i, from);
     }
 }
@@ -54,6 +81,21 @@ mod tests {
         sort_by(&mut pairs, |pair| f64::from(pair.1));
         sort_by(&mut pairs, |pair| f64::from(pair.0));
         assert_eq!(pairs, [(1, 4), (1, 9), (2, -3), (2, -3), (2, 1)]);
+    }
+
+    #[test]
+    fn any_number_of_keys_is_sorted_as_the_standard_library_sorts_them() {
+        let mut state = 7_u64;
+        for count in [0, 1, 2, 3, 7, 8, 9, 100, 1000] {
+            let key = |_| {
+                state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+                (state >> 60) as f64 - 7.5
+            };
+            let keys: Vec<f64> = (0..count).map(key).collect();
+            let mut expected: Vec<usize> = (0..count).collect();
+            expected.sort_by(|a, b| keys[*a].total_cmp(&keys[*b]));
+            assert_eq!(rising(&keys), expected);
+        }
     }
 
     #[test]
