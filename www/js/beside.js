@@ -17,7 +17,10 @@ let pinned = null;
 let refused = [];
 
 // The pinned scenario in the present one's plane, as text; null where nothing is pinned.
-export const besideText = () => (pinned ? JSON.stringify({ ...pinned, window: model.scenario.window }) : null);
+export const besideText = () => (pinned ? JSON.stringify({ ...pinned, name: pinnedName(), window: model.scenario.window }) : null);
+
+// Told apart from the present one where only a number differs.
+const pinnedName = () => (pinned.name === model.scenario.name ? `${pinned.name.slice(0, 110)} (pinned)` : pinned.name);
 
 export function buildBeside(sheet, { ask, redraw }) {
   const said = byId("pin-said");

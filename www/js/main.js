@@ -22,7 +22,7 @@ import { buildSafety } from "app/safety";
 import { buildStory } from "app/story";
 import { buildToolmaker } from "app/toolmaker";
 import { buildUnits, recallUnits, restate, units, unitsInUse } from "app/units";
-import { buildWindow, setPointWords } from "app/window";
+import { buildWindow, markBest, setPointWords } from "app/window";
 
 const page = document.documentElement;
 let slow = 0;
@@ -63,13 +63,17 @@ async function start() {
     el("details", { className: "notes" }, el("summary", {}, "Notes"), textField("notes", "Notes on this scenario", { long: true, most: 4000 })),
   );
   byId("headline").append(resultsOf("headline"));
+  let picture = null;
   buildStory(byId("story-steps"), sheet);
   buildEvery(byId("story"));
   buildPlane(byId("plane"));
   buildFindings(byId("finding-list"));
-  buildSafety(byId("safety-parts"), spawn);
+  buildSafety(byId("safety-parts"), spawn, (place) => {
+    markBest(place);
+    picture?.refresh();
+  });
   buildDemos();
-  const picture = buildWindow(sheet);
+  picture = buildWindow(sheet);
   const figures = new Figures(byId("figure-list"), sheet);
 
   let report = null;
@@ -85,6 +89,11 @@ async function start() {
     page.dataset.inside = report.inside;
   });
   const toolmaker = buildToolmaker(sheet, () => report && { report, windowLine: sheet.window_line() });
+  const showNothing = () => {
+    const words = sheet.window_line()?.nothing ?? "";
+    byId("window-nothing").textContent = restate(words);
+    byId("window-nothing").hidden = words === "";
+  };
   const redraw = () => {
     picture.refresh();
     figures.windowDrawn();
@@ -101,6 +110,7 @@ async function start() {
       redraw();
       beside.show();
       toolmaker.refresh();
+      showNothing();
       // Drawn at once the first time, so that "ready" means drawn.
       if (!page.dataset.ready) picture.paint();
       page.dataset.ready = "true";
@@ -166,7 +176,10 @@ async function start() {
   buildShelf();
   offerLast();
   buildUnits(byId("units"));
-  units.addEventListener("changed", () => report && showReport());
+  units.addEventListener("changed", () => {
+    if (report) showReport();
+    showNothing();
+  });
   model.replace(model.scenario);
 }
 

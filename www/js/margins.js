@@ -1,7 +1,9 @@
 // Every limit in words, in the order of the core: what happens, by how much it is cleared, what helps.
 
+import { threshold_of } from "app/core";
 import { el } from "app/dom";
-import { model } from "app/model";
+import { reveal } from "app/fields";
+import { model, parameter } from "app/model";
 import { restate } from "app/units";
 
 const rows = new Map();
@@ -22,6 +24,7 @@ function row(limit) {
     state: el("span", { className: "state" }),
     sentence: el("p", {}),
     remedy: el("p", { className: "remedy" }),
+    where: el("button", { type: "button", className: "quiet small", onclick: () => reveal(threshold_of(limit)) }, "Where it lies"),
     counts: el("input", { type: "checkbox", onchange: () => count(limit, parts.counts.checked) }),
   };
   parts.root = el(
@@ -30,7 +33,7 @@ function row(limit) {
     el("div", { className: "head" }, parts.label, parts.state),
     parts.sentence,
     parts.remedy,
-    el("label", { className: "counts small" }, parts.counts, " counts"),
+    el("div", { className: "row" }, el("label", { className: "counts small" }, parts.counts, " counts"), parts.where),
   );
   rows.set(limit, parts);
   return parts.root;
@@ -44,6 +47,8 @@ function fill(parts, margin, sentence) {
   parts.label.textContent = margin.label;
   parts.counts.checked = !margin.ignored;
   parts.counts.setAttribute("aria-label", `${margin.label} counts`);
+  parts.where.setAttribute("aria-label", `Where the limit “${margin.label}” lies`);
+  parts.where.title = `${parameter(threshold_of(margin.limit)).title}. Source: ${parameter(threshold_of(margin.limit)).source}.`;
   parts.state.textContent = margin.ignored ? "left out" : holds ? "cleared" : "not cleared";
   parts.sentence.textContent = sentence;
   parts.remedy.textContent = `What helps: ${restate(margin.remedy)}`;

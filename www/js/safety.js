@@ -1,7 +1,7 @@
 // How safe the set point is and what would widen the window. It takes some seconds: it is worked out when
 // asked for, the parts side by side, and dropped when something changes.
 
-import { best_of, levers_changed } from "app/core";
+import { best_of, levers_changed, set_point } from "app/core";
 import { Crew } from "app/crew";
 import { el } from "app/dom";
 import { numberField } from "app/fields";
@@ -22,7 +22,8 @@ const jobsOf = () => [
 ];
 const SHOW = { best: showBest, shots: showShots, levers: showLevers, answers: showAnswers };
 
-export function buildSafety(root, spawn) {
+// `marked(place)` takes a function that says where the best set point stands in the plane, or null.
+export function buildSafety(root, spawn, marked) {
   const start = el("button", { type: "button", id: "work-safety-out", onclick: work }, "Work it out");
   const said = el("p", { id: "safety-said", role: "status", className: "small" });
   const places = Object.fromEntries(PARTS.map((part) => [part, el("div", { id: `safety-${part}`, className: "finding" })]));
@@ -41,7 +42,16 @@ export function buildSafety(root, spawn) {
   let crew = null;
   let worked = null;
   const found = new Map();
+  // The best set point in whatever plane is shown.
+  const place = () => {
+    const { bears, present_bears: now, settings } = found.get("best") ?? { bears: 0 };
+    if (worked === null || !isBetter(bears, now)) return null;
+    const there = structuredClone(model.scenario);
+    for (const [axis, value] of settings) there.setup[axis] = value;
+    return set_point(JSON.stringify(there));
+  };
   const showAll = () => {
+    marked(place);
     for (const [part, values] of found) places[part].replaceChildren(...SHOW[part](values));
   };
   units.addEventListener("changed", showAll);
@@ -49,6 +59,7 @@ export function buildSafety(root, spawn) {
     if (worked === null || worked === model.text()) return;
     crew?.stop();
     worked = null;
+    marked(place);
     root.classList.add("old");
     said.textContent = "Something has changed since: work it out anew.";
   };
@@ -140,8 +151,10 @@ function list(failing) {
   return el("ol", {}, failing.slice(0, 4).map(row));
 }
 
+const isBetter = (bears, now) => bears > 0 && bears > now * 1.02 + 0.05;
+
 function showBest({ settings, within, bears, present_bears: now, failing, present_failing: nowFailing }) {
-  const better = bears > 0 && bears > now * 1.02 + 0.05;
+  const better = isBetter(bears, now);
   const take = el(
     "button",
     { type: "button", id: "take-best", onclick: () => model.setAll(settings.map(([axis, value]) => [`setup.${axis}`, Number(value.toPrecision(4))]), false) },

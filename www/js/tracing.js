@@ -3,8 +3,9 @@
 
 import { Tracing } from "app/core";
 
-// Evaluations that a fine window takes, as long as it is not known better; a coarse one is not waited for.
-const USUAL = 140;
+// How many evaluations a window takes is not known before its end: the share done comes near to one, and these
+// are half of it.
+const HALF = 60;
 // Numbers that tell a worker of a place.
 const OF_PLACE = 3;
 
@@ -28,16 +29,13 @@ export async function trace(crew, scenario, fine, told = () => {}) {
 
 // Stage by stage, until there is nothing more to evaluate; resolves to what went wrong, or to nothing.
 async function evaluated(tracing, crew, about, told) {
-  let far = 0;
   for (;;) {
     const jobs = tracing.jobs(crew.size).map((places) => ({ call: "margins", ...about, places }));
     if (jobs.length === 0) return null;
     let { evaluations } = tracing;
-    const wanted = jobs.reduce((sum, { places }) => sum + places.length / OF_PLACE, evaluations);
     const { answers, bad } = await all(crew, jobs, (job) => {
       evaluations += jobs[job].places.length / OF_PLACE;
-      far = Math.max(far, evaluations / Math.max(USUAL, wanted));
-      told(far);
+      told(evaluations / (evaluations + HALF));
     });
     if (bad) return bad;
     answers.forEach(({ values }, job) => tracing.give(job, values));

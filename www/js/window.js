@@ -43,7 +43,13 @@ function moveTo(wanted, moving) {
 }
 
 // What the figure needs beside the window.
-export const windowOptions = () => ({ set_point: setPoint(), bands: byId("bands").checked });
+export const windowOptions = () => ({ set_point: setPoint(), bands: byId("bands").checked, best: bestPlace() ?? [null, null] });
+
+// Where the best set point stands in the present plane, if one has been worked out.
+let bestPlace = () => null;
+export function markBest(place) {
+  bestPlace = place;
+}
 
 export function buildWindow(sheet) {
   const canvas = byId("window-canvas");

@@ -27,6 +27,7 @@ pub use over::Over;
 pub use sheet::Rect;
 pub use style::{Color, FONT_FAMILY, Palette, Style};
 pub use table::{Cell, Column, Table, table};
+pub use window::nothing_usable;
 
 use cavity::Shown;
 use gatefrost_report::{CellPlace, HoldStudy, Moment, Moments, PassageReport, Report, Stage};

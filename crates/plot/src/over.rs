@@ -8,6 +8,9 @@ use crate::table::Cell;
 use gatefrost_core::scenario::Plane;
 use gatefrost_window::{Band, Bands, Beside, COVERAGE_PERCENT, Window};
 
+/// What the best set point is called.
+pub(crate) const BEST: &str = "safest nearby";
+
 /// What to draw over a window; only what belongs to its plane is.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Over<'a> {
@@ -15,6 +18,8 @@ pub struct Over<'a> {
     pub bands: Option<&'a Bands>,
     /// Another scenario in the same plane.
     pub beside: Option<&'a Beside>,
+    /// The best set point that was found, as it stands in this plane, in edge units.
+    pub best: Option<[f64; 2]>,
 }
 
 impl<'a> Over<'a> {
@@ -23,6 +28,7 @@ impl<'a> Over<'a> {
         Self {
             bands: self.bands.filter(|bands| bands.plane == *plane),
             beside: self.beside.filter(|beside| beside.window.plane == *plane),
+            best: self.best,
         }
     }
 
@@ -133,6 +139,23 @@ impl<'a> Over<'a> {
         }
     }
 
+    /// A lozenge about the best set point, where that stands in the plot.
+    pub(crate) fn lozenge(self, sheet: &Sheet, panel: &Panel) -> Option<Vec<Point>> {
+        let [x, y] = panel.to_pixel(self.best?);
+        let half = sheet.px(9.0);
+        let corners = vec![[x - half, y], [x, y - half], [x + half, y], [x, y + half], [x - half, y]];
+        panel.rect.contains([x, y]).then_some(corners)
+    }
+
+    /// The best set point.
+    pub(crate) fn draw_best(sheet: &mut Sheet, lozenge: Option<&Vec<Point>>) {
+        if let Some(lozenge) = lozenge {
+            let (ground, accent) = (sheet.palette.lifted, sheet.palette.accent);
+            sheet.path(lozenge.clone(), 4.6, ground);
+            sheet.path(lozenge.clone(), 2.0, accent);
+        }
+    }
+
     /// The other's set point: open, so that the own shows through where they are one.
     pub(crate) fn draw_mark(self, sheet: &mut Sheet, panel: &Panel) {
         let mark = self.beside.map(|beside| panel.to_pixel(beside.set_point));
@@ -165,6 +188,9 @@ impl<'a> Over<'a> {
         if let Some(beside) = self.beside {
             points(&beside.name, "edge of its usable region", &edges_of(&beside.window));
             points(&beside.name, "its set point", &[vec![beside.set_point]]);
+        }
+        if let Some(best) = self.best {
+            points(BEST, "set point", &[vec![best]]);
         }
         rows
     }

@@ -4,7 +4,7 @@
 use crate::axes::{self, AxisSpan, Layout, Panel};
 use crate::hatch::{clipped, dashed, distance, hatched, length, within};
 use crate::labels::{NOBODY, Placer, Spot, closest, strokes_of, write_at};
-use crate::over::{Over, shortened};
+use crate::over::{BEST, Over, shortened};
 use crate::sheet::{Point, Rect, Shape, Sheet, truncated};
 use crate::style::{CHAIN, LABEL, SMALL, limit_dashes};
 use gatefrost_core::format::number;
@@ -54,7 +54,10 @@ pub(crate) fn draw(
 
     draw_set_point(sheet, &panel, mark, &tags);
     over.draw_mark(sheet, &panel);
-    let named = named(window, over, &panel, pieces, beside);
+    let lozenge = over.lozenge(sheet, &panel);
+    Over::draw_best(sheet, lozenge.as_ref());
+    let mut named = named(window, over, &panel, pieces, beside);
+    named.extend(lozenge.map(|lozenge| (BEST.to_owned(), vec![lozenge])));
     let lines = named.iter().enumerate().flat_map(|(i, (_, lines))| strokes_of(i, lines));
     let mut placer = Placer {
         bounds: panel.rect.grown(-sheet.px(2.0)),
@@ -291,8 +294,8 @@ fn draw_notice(sheet: &mut Sheet, text: &str, rect: &Rect, mark: Point) -> Rect 
     frame
 }
 
-/// What to say in the middle when no point of the plane is usable.
-pub(crate) fn nothing_usable(window: &Window) -> Option<String> {
+/// What to say when no point of the plane is usable.
+pub fn nothing_usable(window: &Window) -> Option<String> {
     // The share is the finer statement; a window without outlines may lie wholly inside.
     if window.usable_share > 0.0 && window.broken_everywhere.is_empty() {
         return None;

@@ -70,6 +70,30 @@ impl Limit {
         Self::Rate,
     ];
 
+    /// The number of the scenario that says where it lies.
+    pub fn threshold(self) -> &'static str {
+        match self {
+            Self::ShortShot => "limits.pressure_use",
+            Self::SwitchOver => "setup.hold_pressure",
+            Self::StiffGate => "limits.gate_viscosity",
+            Self::Jetting => "limits.jet_speed",
+            Self::Separation => "limits.shear_rate",
+            Self::Burning => "limits.burn_reserve",
+            Self::Residence => "feedstock.barrel_time",
+            Self::Venting => "limits.air_pressure",
+            Self::ColdFront => "limits.cold_front_reserve",
+            Self::Weld => "limits.weld_reserve",
+            Self::Flash => "limits.clamp_use",
+            Self::Sink => "limits.shrinkage",
+            Self::HoldCover => "limits.hold_cover",
+            Self::Residual => "limits.residual_pressure",
+            Self::Ejection => "feedstock.ejection_temperature",
+            Self::CoolingWater => "limits.water_rise",
+            Self::Shot => "machine.shot_volume",
+            Self::Rate => "limits.rate_use",
+        }
+    }
+
     /// Short name, to stand beside the limit's line.
     pub fn label(self) -> &'static str {
         match self {
@@ -91,6 +115,19 @@ impl Limit {
             Self::CoolingWater => "cooling water",
             Self::Shot => "machine's shot",
             Self::Rate => "machine's rate",
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Limit;
+    use crate::catalogue;
+
+    #[test]
+    fn every_limit_says_which_number_moves_it() {
+        for limit in Limit::ALL {
+            assert!(catalogue::at(limit.threshold()).is_some(), "{limit:?}");
         }
     }
 }

@@ -21,7 +21,7 @@ pub use qr::{QrCode, qr_code};
 pub use sheet::Sheet;
 pub use starts::{shaped, starts};
 pub use tracing::{Tracing, band, margins, missed};
-pub use units::{restated, unit_sets, unit_table};
+pub use units::{restated, threshold_of, unit_sets, unit_table};
 
 use gatefrost_core::catalogue::{self, Parameter};
 use gatefrost_core::document;

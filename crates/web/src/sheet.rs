@@ -30,6 +30,8 @@ pub(crate) struct Options {
     set_point: [Option<f64>; 2],
     /// Whether the window shows the bands of its lines.
     bands: bool,
+    /// The best set point on the window, likewise.
+    best: [Option<f64>; 2],
     /// Which moment of the cycle the cavity and what stands along it show.
     moment: Option<usize>,
     /// The passage whose end leads along the way.
@@ -48,6 +50,7 @@ impl Default for Options {
             scale: 1.0,
             set_point: [None; 2],
             bands: true,
+            best: [None; 2],
             moment: None,
             end: None,
             chosen: None,
@@ -84,12 +87,18 @@ pub struct Sheet {
 struct WindowLine {
     usable_share: f64,
     bounded_by: Vec<&'static str>,
+    /// What stands in the way where nothing is usable.
+    nothing: Option<String>,
 }
 
 impl WindowLine {
     fn of(window: &Window) -> Self {
         let bounded_by = window.bounded_by().into_iter().map(Limit::label).collect();
-        Self { usable_share: window.usable_share, bounded_by }
+        Self {
+            usable_share: window.usable_share,
+            bounded_by,
+            nothing: gatefrost_plot::nothing_usable(window),
+        }
     }
 }
 
@@ -287,6 +296,7 @@ impl Sheet {
                 over: Over {
                     bands: self.bands.as_ref().filter(|_| options.bands),
                     beside: self.beside.as_ref(),
+                    best: options.best[0].zip(options.best[1]).map(|(x, y)| [x, y]),
                 },
             });
         }

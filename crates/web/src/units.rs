@@ -3,6 +3,7 @@
 use crate::sheet::failed;
 use crate::to_js;
 use gatefrost_core::document;
+use gatefrost_core::limits::Limit;
 use gatefrost_core::units::Units;
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
@@ -30,6 +31,13 @@ pub fn unit_sets() -> Result<JsValue, JsValue> {
 #[wasm_bindgen]
 pub fn unit_table(units: &str) -> Result<JsValue, JsValue> {
     to_js(&named(units)?.table())
+}
+
+/// The number of the scenario that says where a limit lies, by its path; nothing for what is no limit.
+#[wasm_bindgen]
+pub fn threshold_of(limit: &str) -> Option<String> {
+    let limit: Limit = document::read(&format!("\"{limit:.40}\"")).ok()?;
+    Some(limit.threshold().to_owned())
 }
 
 /// A sentence with its quantities in another set of units.

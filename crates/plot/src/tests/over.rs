@@ -55,7 +55,7 @@ fn texts(figure: &Figure<'_>) -> String {
 fn a_band_is_tinted_and_dotted_about_its_line_and_explained() {
     let window = window();
     let bands = bands(&window);
-    let figure = figure(&window, Over { bands: Some(&bands), beside: None });
+    let figure = figure(&window, Over { bands: Some(&bands), ..Over::default() });
     for style in [
         Style::default(),
         Style { dark: true, ..Style::default() },
@@ -109,7 +109,7 @@ fn a_tint_shows_without_colour() {
 fn another_scenario_is_outlined_named_and_marked() {
     let window = window();
     let other = beside(&window);
-    let over = Over { bands: None, beside: Some(&other) };
+    let over = Over { beside: Some(&other), ..Over::default() };
     let figure = figure(&window, over);
     let said = texts(&figure);
     assert!(said.contains("Long double dashes: usable region of"), "{said}");
@@ -128,7 +128,7 @@ fn another_scenario_is_outlined_named_and_marked() {
     let mut none = other.clone();
     none.window.outlines.clear();
     none.window.usable_share = 0.0;
-    let said = texts(&self::figure(&window, Over { bands: None, beside: Some(&none) }));
+    let said = texts(&self::figure(&window, Over { beside: Some(&none), ..Over::default() }));
     assert!(said.contains("no setting in this plane is usable"), "{said}");
 }
 
@@ -138,9 +138,25 @@ fn what_belongs_to_another_plane_is_not_drawn() {
     let (mut bands, mut other) = (bands(&window), beside(&window));
     bands.plane.x.from = 0.05;
     other.window.plane.x.from = 0.05;
-    let over = figure(&window, Over { bands: Some(&bands), beside: Some(&other) });
+    let over = figure(&window, Over { bands: Some(&bands), beside: Some(&other), best: None });
     let plain = figure(&window, Over::default());
     let shapes = |figure: &Figure<'_>| sheet_of(figure, 760, 520, &Style::default()).0.shapes;
     assert_eq!(shapes(&over), shapes(&plain));
     assert_eq!(table(&over), table(&plain));
+}
+
+/// The best set point is named where it stands, in the table too; beyond the plane it is not drawn.
+#[test]
+fn the_best_set_point_is_named_where_it_stands() {
+    let window = window();
+    let [x, y] = [window.plane.x.at(0.6), window.plane.y.at(0.4)];
+    let said = |best| texts(&figure(&window, Over { best: Some(best), ..Over::default() }));
+    assert!(said([x, y]).contains("safest nearby"));
+    assert!(!said([x, window.plane.y.at(1.4)]).contains("safest nearby"));
+    let table = table(&figure(&window, Over { best: Some([x, y]), ..Over::default() }));
+    assert!(
+        table.rows.iter().any(
+            |row| row.contains(&Cell::Text("safest nearby".to_owned())) && row.contains(&Cell::Number(y))
+        )
+    );
 }
