@@ -50,11 +50,8 @@ export function buildSafety(root, spawn, marked) {
     for (const [axis, value] of settings) there.setup[axis] = value;
     return set_point(JSON.stringify(there));
   };
-  const showAll = () => {
-    marked(place);
-    for (const [part, values] of found) places[part].replaceChildren(...SHOW[part](values));
-  };
-  units.addEventListener("changed", showAll);
+  const show = (part) => places[part].replaceChildren(...SHOW[part](found.get(part)));
+  units.addEventListener("changed", () => [...found.keys()].forEach(show));
   const forget = () => {
     if (worked === null || worked === model.text()) return;
     crew?.stop();
@@ -86,7 +83,8 @@ export function buildSafety(root, spawn, marked) {
     const told = (part, { text, failure, problems }) => {
       if (text) {
         found.set(part, JSON.parse(text));
-        showAll();
+        show(part);
+        if (part === "best") marked(place);
       } else {
         trouble = failure ?? problems.map(inWords).join(" ");
         said.textContent = trouble;
