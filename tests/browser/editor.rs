@@ -164,3 +164,25 @@ fn the_gates_take_every_form_and_give_it_back() {
         page.assert_clean_console().await;
     });
 }
+
+/// Every part to begin with stands inside its window as the page makes it from the demo that it opens on.
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn every_part_to_begin_with_stands_inside() {
+    browse(async |page| {
+        page.open("").await;
+        page.idle().await;
+        page.unfold("#start-part").await;
+        let parts =
+            page.js("return [...document.querySelectorAll('#start-part option')].map((o) => o.value)").await;
+        let parts: Vec<String> = serde_json::from_value(parts).unwrap();
+        assert_eq!(parts.len(), 7);
+        for part in parts {
+            page.choose("#start-part", &part).await;
+            page.press("#start-make").await;
+            page.idle().await;
+            assert_eq!(page.text("#verdict").await, "Inside: every limit is cleared.", "{part}");
+        }
+        page.assert_clean_console().await;
+    });
+}

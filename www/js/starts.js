@@ -103,6 +103,7 @@ export function startForm() {
   const words = el("p", { className: "small" });
   const sizes = el("div", { className: "fields" });
   const gate = gateChoice("start-gate", shelf.gates);
+  const machine = el("input", { type: "checkbox", id: "start-machine", checked: true });
   const done = outcome("start-said");
   let fields = [];
   const chosen = () => shelf.parts.find(({ name }) => name === part.value);
@@ -123,7 +124,7 @@ export function startForm() {
     }
     done.attempt(() => {
       const { title, name, words: notes } = chosen();
-      const made = shaped(model.text(), name, new Float64Array(given), gate.select.value);
+      const made = shaped(model.text(), name, new Float64Array(given), gate.select.value, machine.checked);
       model.replace({ ...made, name: title, notes });
       const { injection_time, hold_time } = made.setup;
       return `${title} is in place, with an injection time of ${quantity(injection_time, "s", 3)} and a hold time of ${quantity(hold_time, "s", 3)}.`;
@@ -141,6 +142,7 @@ export function startForm() {
     sizes,
     labelled("Gate", gate.select),
     gate.words,
+    el("label", { className: "switch" }, machine, " with machine and set-up as usual, not as they are"),
     el("button", { type: "button", id: "start-make", onclick: make }, "Put it in place of this cavity"),
     done.root,
   );
@@ -153,7 +155,7 @@ export function gateForm(list) {
   const take = () => {
     if (!gate.select.value) return;
     done.attempt(() => {
-      const { passages } = shaped(model.text(), "", new Float64Array(), gate.select.value).cavity;
+      const { passages } = shaped(model.text(), "", new Float64Array(), gate.select.value, false).cavity;
       model.restructure(list, ({ cavity }) => {
         // The passages stay the same ones, so that what is unfolded stays so.
         if (passages.length === cavity.passages.length) passages.forEach((p, i) => Object.assign(cavity.passages[i], p));

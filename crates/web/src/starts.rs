@@ -13,13 +13,22 @@ pub fn starts() -> String {
 }
 
 /// A scenario with a part of a usual form in it, of these sizes, or, where no part is named, with its own
-/// part; and with this form of gate.
+/// part; and with this form of gate. `usual` takes a usual machine and set-up for those it has.
 ///
 /// # Errors
 /// Throws the scenario's problems.
 #[wasm_bindgen]
-pub fn shaped(scenario: &str, part: &str, sizes: &[f64], gate: &str) -> Result<JsValue, JsValue> {
+pub fn shaped(
+    scenario: &str,
+    part: &str,
+    sizes: &[f64],
+    gate: &str,
+    usual: bool,
+) -> Result<JsValue, JsValue> {
     let mut scenario = read(scenario)?;
+    if usual {
+        start::make_usual(&mut scenario);
+    }
     let unknown = || JsError::new("there is no such part or gate");
     let gate = gate::find(gate).ok_or_else(unknown)?;
     if part.is_empty() {

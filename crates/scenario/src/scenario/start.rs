@@ -2,7 +2,7 @@
 //! usual sizes and a gate of a usual form.
 
 use super::gate::{self, GateForm};
-use super::{Disc, Form, Lies, Machine, Passage, Role, Scenario, Strip, Tube, demo};
+use super::{Disc, Form, Lies, Machine, Passage, Role, Scenario, Setup, Strip, Tube, demo};
 use crate::document;
 use serde::Deserialize;
 use std::f64::consts::PI;
@@ -241,6 +241,13 @@ impl Start {
     }
 }
 
+/// Machine and set-up that parts of usual forms stand inside their windows with: the catalogue's machine, the first
+/// demo's set-up and a hold pressure that packs them.
+pub fn make_usual(scenario: &mut Scenario) {
+    scenario.machine = Machine::default();
+    scenario.setup = Setup { hold_pressure: 72.0, ..demo::default_demo().scenario().setup };
+}
+
 impl PartWords {
     /// The part with these sizes, defaults for those left out, and this gate, the usual one without; in the
     /// feedstock of the first demo. Nothing where the shelf names a part or gate that there is not.
@@ -248,8 +255,7 @@ impl PartWords {
         let mut scenario = demo::default_demo().scenario();
         scenario.name.clone_from(&self.title);
         scenario.notes.clone_from(&self.words);
-        scenario.machine = Machine::default();
-        scenario.setup.hold_pressure = 72.0;
+        make_usual(&mut scenario);
         let given = |(i, size): (usize, &Size)| sizes.get(i).copied().unwrap_or(size.default);
         let all: Vec<f64> = self.sizes.iter().enumerate().map(given).collect();
         find(&self.name)?.put(&mut scenario, &all, gate.or_else(|| gate::find(&self.gate))?);
