@@ -10,6 +10,7 @@ pub mod cool;
 pub mod cycle;
 pub mod feedstock;
 pub mod fill;
+mod lanes;
 pub mod limits;
 pub mod order;
 pub mod pack;

@@ -279,6 +279,7 @@ impl Cavity {
     }
 
     /// The layers of a cell.
+    #[inline]
     pub fn layers(&self, cell: usize) -> &Layers {
         match self.passages[self.cells[cell].passage].kind {
             Kind::Flat => &self.flat,

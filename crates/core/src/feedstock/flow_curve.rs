@@ -70,7 +70,7 @@ fn smooth(law: Viscosity) -> Table {
         let m = log.exp();
         (m, step * slope * m)
     };
-    Table::Smooth(1.0 / step, hermite::pieces(count, node))
+    Table::Smooth(1.0 / step, hermite::pieces(count, &node))
 }
 
 /// Nodes on steps of 0.1 in the logarithm of the shifted rate.

@@ -1,6 +1,7 @@
 //! Heat in the mixture against temperature, with the latent heat of the binder.
 
 use super::ZERO_CELSIUS;
+use crate::lanes::Number;
 
 /// Heat content Θ(T) of the mixture in kelvin of its heat capacity: h/c_p, T itself where nothing sets.
 ///
@@ -31,27 +32,29 @@ impl HeatContent {
         }
     }
 
-    /// Whether nothing sets at all.
-    pub fn is_plain(&self) -> bool {
-        self.latent == 0.0
-    }
-
     /// Θ(T) \[K\].
-    #[inline]
-    pub fn of(&self, t: f64) -> f64 {
-        t + self.latent * ((t - self.solidus) * self.per_range[0]).clamp(0.0, 1.0)
+    #[inline(always)]
+    pub fn of<N: Number>(&self, t: N) -> N {
+        t + self.molten(t, self.per_range[0])
     }
 
     /// T(Θ) \[K\], the inverse of [`Self::of`].
-    #[inline]
-    pub fn temperature(&self, content: f64) -> f64 {
-        content - self.latent * ((content - self.solidus) * self.per_range[1]).clamp(0.0, 1.0)
+    #[inline(always)]
+    pub fn temperature<N: Number>(&self, content: N) -> N {
+        content - self.molten(content, self.per_range[1])
+    }
+
+    /// Latent heat that is there so far above the solidus \[K\].
+    #[inline(always)]
+    fn molten<N: Number>(&self, x: N, per_range: f64) -> N {
+        let share = (x - N::all(self.solidus)) * N::all(per_range);
+        N::all(self.latent) * share.greater(N::all(0.0)).lesser(N::all(1.0))
     }
 
     /// dΘ/dT, the apparent heat capacity relative to c_p.
-    #[inline]
-    pub fn capacity(&self, t: f64) -> f64 {
-        if t > self.solidus && t < self.liquidus { self.setting } else { 1.0 }
+    #[inline(always)]
+    pub fn capacity<N: Number>(&self, t: N) -> N {
+        t.inside([self.solidus, self.liquidus], self.setting)
     }
 }
 

@@ -11,7 +11,7 @@ pub(super) fn cubic(a: f64, da: f64, b: f64, db: f64) -> Cubic {
 
 /// The cubics of `count` intervals between nodes 0 to `count`, from their values and slopes per
 /// interval.
-pub(super) fn pieces(count: usize, node: impl Fn(usize) -> (f64, f64)) -> Vec<Cubic> {
+pub(super) fn pieces(count: usize, node: &dyn Fn(usize) -> (f64, f64)) -> Vec<Cubic> {
     let mut pieces = Vec::with_capacity(count);
     let (mut a, mut da) = node(0);
     for i in 1..=count {

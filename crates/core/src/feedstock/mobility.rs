@@ -1,4 +1,5 @@
-//! Mobility against temperature as a table: the exponential of a flow law without its cost.
+//! Mobility against temperature as tables: the exponentials of a flow law and of the no-flow transition
+//! without their cost.
 
 use super::Viscosity;
 use super::hermite::{self, Cubic};
@@ -31,7 +32,7 @@ impl MobilityTable {
                 let slope = (law.mobility(t + h, 0.0) - law.mobility(t - h, 0.0)) / (2.0 * h);
                 (law.mobility(t, 0.0), STEP * slope)
             };
-            intervals = hermite::pieces(SPAN, node);
+            intervals = hermite::pieces(SPAN, &node);
         }
         Self { law, from, intervals }
     }
@@ -53,6 +54,35 @@ impl MobilityTable {
     }
 }
 
+/// Steps per unit of u = (ΔT/w)² in the table of the cut-off; the remainder of exp(−u) is 4e-8 of itself.
+const CUT_OFF_STEPS: f64 = 16.0;
+
+/// The share exp(−u) of the mobility that is left below the no-flow temperature, down to a floor.
+#[derive(Debug, Clone)]
+pub struct CutOff {
+    floor: f64,
+    intervals: Vec<Cubic>,
+}
+
+impl CutOff {
+    /// Tabulates it down to `floor`.
+    pub fn new(floor: f64) -> Self {
+        let node = |i: usize| {
+            let left = (-(i as f64) / CUT_OFF_STEPS).exp();
+            (left, -left / CUT_OFF_STEPS)
+        };
+        let count = (-floor.ln() * CUT_OFF_STEPS) as usize;
+        Self { floor, intervals: hermite::pieces(count, &node) }
+    }
+
+    /// What is left at u.
+    #[inline(always)]
+    pub fn at(&self, u: f64) -> f64 {
+        let (index, fraction) = interval(u * CUT_OFF_STEPS);
+        self.intervals.get(index).map_or(self.floor, |cubic| hermite::value(cubic, fraction))
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -70,6 +100,17 @@ mod tests {
                 assert!((found / exact - 1.0).abs() < 4e-6, "{law:?} at {t}: {found} against {exact}");
             }
         }
+    }
+
+    #[test]
+    fn the_cut_off_keeps_its_stated_error() {
+        let cut_off = CutOff::new(1e-12);
+        for i in 0..4000 {
+            let u = 0.01 * f64::from(i);
+            let (found, exact) = (cut_off.at(u), (-u).exp().max(1e-12));
+            assert!((found / exact - 1.0).abs() < if u < 27.5 { 4e-8 } else { 0.07 }, "{u}: {found}");
+        }
+        assert_eq!([cut_off.at(1e9), cut_off.at(f64::INFINITY)], [1e-12; 2]);
     }
 
     #[test]

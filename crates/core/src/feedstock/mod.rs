@@ -13,11 +13,10 @@ mod viscosity;
 pub use flow_curve::FlowCurve;
 pub use heat::HeatContent;
 pub(crate) use interval::interval;
-pub use mobility::MobilityTable;
+pub use mobility::{CutOff, MobilityTable};
 pub use pvt::{Pvt, ROOM};
 pub use viscosity::{Viscosity, ZERO_CELSIUS};
 
-use crate::order::greater;
 use crate::scenario;
 
 /// Width of the no-flow transition \[K\]: fluidity falls as exp(−(ΔT/w)²) below T_nf.
@@ -46,6 +45,8 @@ pub struct Material {
     pub curve: FlowCurve,
     /// Its mobility above the no-flow temperature, tabulated.
     pub mobility_table: MobilityTable,
+    /// What is left of it below.
+    pub cut_off: CutOff,
     /// Mobility at the no-flow temperature and no pressure, from which the cut-off starts \[1/(Pa s)\].
     pub mobility_at_no_flow: f64,
     /// η_r(φ)/η_r(φ₁).
@@ -87,6 +88,7 @@ impl Material {
             ),
             curve: FlowCurve::new(viscosity),
             mobility_table: MobilityTable::new(viscosity, f.no_flow_temperature + ZERO_CELSIUS),
+            cut_off: CutOff::new(NO_FLOW_FLOOR),
             mobility_at_no_flow: viscosity.mobility(f.no_flow_temperature + ZERO_CELSIUS, 0.0),
             log_reference_stress: viscosity.reference_stress().ln(),
             viscosity,
@@ -130,8 +132,7 @@ impl Material {
         if t >= self.no_flow {
             return self.mobility_table.at(t, p);
         }
-        let depth = (self.no_flow - t) / NO_FLOW_WIDTH;
-        let left = if depth < 6.0 { greater(NO_FLOW_FLOOR, (-depth * depth).exp()) } else { NO_FLOW_FLOOR };
-        self.mobility_at_no_flow * left
+        let depth = (self.no_flow - t) * (1.0 / NO_FLOW_WIDTH);
+        self.mobility_at_no_flow * self.cut_off.at(depth * depth)
     }
 }

@@ -2,6 +2,7 @@
 
 use crate::cavity::Layers;
 use crate::feedstock::HeatContent;
+use crate::lanes::Number;
 use crate::order::greater;
 
 /// A section and what its wall does to it in one implicit step.
@@ -40,11 +41,6 @@ impl Section<'_> {
         content: &mut [f64],
         scratch: &mut [f64],
     ) -> f64 {
-        if self.heat.is_plain() {
-            let lost = self.eliminate(weight, right, temperature, scratch);
-            content.copy_from_slice(temperature);
-            return lost;
-        }
         let count = self.layers.count();
         let (linear, scratch) = scratch.split_at_mut(3 * count);
         let (heavy, linear) = linear.split_at_mut(count);
@@ -76,32 +72,93 @@ impl Section<'_> {
         lost
     }
 
-    /// Thomas's algorithm on weight_j x_j + conduction = right_j.
+    /// Solves weight_j x_j + conduction = right_j; returns what goes to the wall.
     fn eliminate(&self, weight: &[f64], right: &[f64], x: &mut [f64], scratch: &mut [f64]) -> f64 {
         let count = self.layers.count();
-        // Slices of one known length, so that the loop below needs no further checks.
-        let (conductance, weight) = (&self.layers.conductance[..count - 1], &weight[..count]);
-        let (right, x, scratch) = (&right[..count], &mut x[..count], &mut scratch[..count]);
-        let wall = self.share * self.layers.wall_conductance(self.biot);
-        // `scratch` holds the eliminated upper diagonal, `kept` what it leaves of 1.
-        let (mut lower, mut kept, mut previous) = (0.0, 0.0, 0.0);
-        for j in 0..count {
-            let (upper, to_wall) =
-                if j + 1 < count { (self.share * conductance[j], 0.0) } else { (0.0, wall) };
-            let own = weight[j] + lower * kept + to_wall;
-            let inverse = 1.0 / (own + upper);
-            kept = own * inverse;
-            previous = (right[j] + to_wall * self.wall + lower * previous) * inverse;
-            scratch[j] = upper * inverse;
-            x[j] = previous;
-            lower = upper;
+        let (weight, right) = (&weight[..count], &right[..count]);
+        let to_wall = self.share * self.layers.wall_conductance(self.biot);
+        let line = Line { layers: self.layers, share: self.share, to_wall, wall: self.wall };
+        line.solve(|j| (weight[j], right[j]), x, scratch);
+        to_wall * (x[count - 1] - self.wall)
+    }
+}
+
+/// Conduction across the gap of one section, or of several side by side.
+pub(crate) struct Line<'a, N> {
+    /// Layers of the sections.
+    pub layers: &'a Layers,
+    /// αΔt/H² of the step.
+    pub share: N,
+    /// The same times the conductance to the wall.
+    pub to_wall: N,
+    /// Wall temperature \[K\].
+    pub wall: f64,
+}
+
+/// What elimination leaves of the rows behind it: the last of them holds `kept` of 1 against its
+/// neighbour, and would stand at `value` were that at zero.
+struct Behind<N> {
+    kept: N,
+    value: N,
+}
+
+impl<N: Number> Behind<N> {
+    /// Eliminates a row between the conductances `back` and `on`; returns how it follows the next.
+    #[inline(always)]
+    fn take(&mut self, (weight, right): (N, N), back: N, on: N) -> N {
+        let own = weight + back * self.kept;
+        let inverse = N::all(1.0) / (own + on);
+        self.kept = own * inverse;
+        self.value = (right + back * self.value) * inverse;
+        on * inverse
+    }
+}
+
+impl<N: Number> Line<'_, N> {
+    /// Solves weight_j x_j + conduction = right_j, with both from `row`; `follows` is room for as many.
+    ///
+    /// Elimination without a difference, from the middle and from the wall at once: each waits for one
+    /// division after the other, and neither for the other's.
+    #[inline(always)]
+    pub fn solve(&self, row: impl Fn(usize) -> (N, N), x: &mut [N], follows: &mut [N]) {
+        let count = self.layers.count();
+        let half = count / 2;
+        // Slices of known lengths, so that the loops need few further checks.
+        let conductance = &self.layers.conductance[..count - 1];
+        let (x, follows) = (&mut x[..count], &mut follows[..count]);
+        let face = |j: usize| self.share * N::all(conductance[j]);
+        let zero = N::all(0.0);
+        let mut inner = Behind { kept: zero, value: zero };
+        let mut outer = Behind { kept: N::all(1.0), value: N::all(self.wall) };
+        let (mut before, mut after) = (zero, self.to_wall);
+        for k in 0..count - half {
+            let j = count - 1 - k;
+            // The wall's side has one more where the count is odd.
+            if k < half {
+                let on = face(k);
+                follows[k] = inner.take(row(k), before, on);
+                x[k] = inner.value;
+                before = on;
+            }
+            let back = face(j - 1);
+            follows[j] = outer.take(row(j), after, back);
+            x[j] = outer.value;
+            after = back;
         }
-        let mut next = previous;
-        for (t, e) in x.iter_mut().zip(scratch.iter()).rev().skip(1) {
-            next = *t + e * next;
-            *t = next;
+        // Where they meet: x_i = a + e x_j and x_j = b + f x_i, with 1 − e f = (1 − e) + e (1 − f).
+        let e = follows[half - 1];
+        let mut up = (inner.value + e * outer.value) / (inner.kept + e * outer.kept);
+        let mut down = outer.value + follows[half] * up;
+        (x[half - 1], x[half]) = (up, down);
+        for k in 1..count - half {
+            if k < half {
+                let i = half - 1 - k;
+                up = x[i] + follows[i] * up;
+                x[i] = up;
+            }
+            down = x[half + k] + follows[half + k] * down;
+            x[half + k] = down;
         }
-        wall * (x[count - 1] - self.wall)
     }
 }
 
@@ -109,6 +166,29 @@ impl Section<'_> {
 mod tests {
     use super::*;
     use crate::cavity::Kind;
+
+    /// The rows of the system, with as many layers on either side of where the eliminations meet, and not.
+    #[test]
+    fn the_line_solves_its_rows() {
+        for count in [3, 4, 7, 20, 21] {
+            let layers = Layers::new(Kind::Round, count);
+            for (share, to_wall) in [(1e-4, 0.3), (0.1, 40.0), (50.0, 1e-6)] {
+                let right = |j: usize| 400.0 + 30.0 * (2.3 * j as f64).sin();
+                let row = |j: usize| (layers.area[j], layers.area[j] * right(j));
+                let (mut x, mut follows) = (vec![0.0; count], vec![0.0; count]);
+                Line { layers: &layers, share, to_wall, wall: 310.0 }.solve(row, &mut x, &mut follows);
+                for j in 0..count {
+                    let flow = |face: usize| share * layers.conductance[face] * (x[face] - x[face + 1]);
+                    let inwards = if j > 0 { flow(j - 1) } else { 0.0 };
+                    let out = if j + 1 < count { flow(j) } else { to_wall * (x[j] - 310.0) };
+                    let (weight, right) = row(j);
+                    let missing = weight * x[j] + out - inwards - right;
+                    let scale = 400.0 * (weight + share * layers.conductance[count - 2] + to_wall);
+                    assert!(missing.abs() < 1e-13 * scale, "{count} layers, {share}, row {j}: {missing}");
+                }
+            }
+        }
+    }
 
     #[test]
     fn heat_is_conserved_through_setting() {

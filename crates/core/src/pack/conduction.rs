@@ -6,14 +6,11 @@
 use super::transient::Transient;
 use crate::cavity::{Cavity, Kind, Layers};
 use crate::feedstock::HeatContent;
-use crate::fill::conduction::{AGREEMENT, MOST_ROUNDS};
-use crate::order::greater;
+use crate::fill::conduction::{AGREEMENT, Line, MOST_ROUNDS};
+use crate::lanes::{Four, Number};
 
 /// Cells solved side by side.
 const LANES: usize = 4;
-
-/// One number for each of the cells.
-type Lanes = [f64; LANES];
 
 /// γ of the two-stage, L-stable, second-order Runge–Kutta step (SDIRK2, γ = 1 − 1/√2).
 const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
@@ -28,23 +25,12 @@ pub(super) struct Conduction {
 /// Numbers of each layer.
 #[derive(Debug, Clone, Default)]
 struct Rows {
-    start: Vec<Lanes>,
-    temperature: Vec<Lanes>,
-    content: Vec<Lanes>,
-    right: Vec<Lanes>,
-    capacity: Vec<Lanes>,
-    eliminated: Vec<Lanes>,
-}
-
-/// What the step does to a batch.
-struct Step<'a> {
-    layers: &'a Layers,
-    heat: &'a HeatContent,
-    /// αΔt/H² of a stage.
-    share: Lanes,
-    /// The same times the conductance to the wall.
-    to_wall: Lanes,
-    wall: f64,
+    start: Vec<Four>,
+    temperature: Vec<Four>,
+    content: Vec<Four>,
+    right: Vec<Four>,
+    capacity: Vec<Four>,
+    eliminated: Vec<Four>,
 }
 
 impl Conduction {
@@ -57,7 +43,7 @@ impl Conduction {
                 batches.push((kind, std::array::from_fn(|l| four[l.min(four.len() - 1)])));
             }
         }
-        let rows = || vec![[0.0; LANES]; cavity.flat.count()];
+        let rows = || vec![Four::all(0.0); cavity.flat.count()];
         let rows = Rows {
             start: rows(),
             temperature: rows(),
@@ -80,20 +66,16 @@ impl Conduction {
             };
             let half_gap = cells.map(|i| t.cavity.cells[i].half_gap);
             let share = half_gap.map(|h| t.material.diffusivity() * GAMMA * dt / (h * h));
-            let step = Step {
-                layers,
-                heat: &t.material.heat,
-                share,
-                to_wall: std::array::from_fn(|l| {
-                    let biot = t.drive.contact * half_gap[l] / t.material.conductivity;
-                    share[l] * layers.wall_conductance(biot)
-                }),
-                wall: t.drive.wall,
-            };
+            let to_wall: [f64; LANES] = std::array::from_fn(|l| {
+                let biot = t.drive.contact * half_gap[l] / t.material.conductivity;
+                share[l] * layers.wall_conductance(biot)
+            });
+            let line = Line { layers, share: share.into(), to_wall: to_wall.into(), wall: t.drive.wall };
+            let heat = &t.material.heat;
             self.rows.gather(&cells, t);
-            t.effort.lines += self.rows.stage(&step);
-            self.rows.extrapolate(&step);
-            t.effort.lines += self.rows.stage(&step);
+            t.effort.lines += self.rows.stage(&line, heat);
+            self.rows.extrapolate();
+            t.effort.lines += self.rows.stage(&line, heat);
             self.rows.scatter(&cells, layers, t);
         }
     }
@@ -106,113 +88,80 @@ impl Rows {
         let temperature = cells.map(|i| &t.temperature[i * n..(i + 1) * n][..n]);
         let content = cells.map(|i| &t.content[i * n..(i + 1) * n][..n]);
         let (temperatures, contents) = (&mut self.temperature[..n], &mut self.content[..n]);
-        let (start, right) = (&mut self.start[..n], &mut self.right[..n]);
         for j in 0..n {
-            temperatures[j] = temperature.map(|layers| layers[j]);
-            contents[j] = content.map(|layers| layers[j]);
-            start[j] = contents[j];
-            right[j] = contents[j];
+            temperatures[j] =
+                [temperature[0][j], temperature[1][j], temperature[2][j], temperature[3][j]].into();
+            contents[j] = [content[0][j], content[1][j], content[2][j], content[3][j]].into();
         }
+        self.start.copy_from_slice(&self.content);
+        self.right.copy_from_slice(&self.content);
     }
 
-    fn extrapolate(&mut self, step: &Step<'_>) {
-        for j in 0..step.layers.count() {
-            for l in 0..LANES {
-                let start = self.start[j][l];
-                self.right[j][l] = start + (1.0 - GAMMA) / GAMMA * (self.content[j][l] - start);
-            }
+    fn extrapolate(&mut self) {
+        for ((right, &start), &now) in self.right.iter_mut().zip(&self.start).zip(&self.content) {
+            *right = start + Four::all((1.0 - GAMMA) / GAMMA) * (now - start);
         }
     }
 
     /// Solves Θ_j − (conduction into layer j at T) = right_j with Θ = Θ(T), as `fill::conduction` does;
     /// returns how many line solves that took.
-    fn stage(&mut self, step: &Step<'_>) -> u32 {
-        let count = step.layers.count();
+    fn stage(&mut self, line: &Line<'_, Four>, heat: &HeatContent) -> u32 {
+        let count = line.layers.count();
+        let (temperature, content) = (&mut self.temperature[..count], &mut self.content[..count]);
+        let (capacity, eliminated) = (&mut self.capacity[..count], &mut self.eliminated[..count]);
+        let (area, goal) = (&line.layers.area[..count], &self.right[..count]);
         for round in 1..=MOST_ROUNDS {
-            let (temperature, content) = (&self.temperature[..count], &mut self.content[..count]);
-            let capacity = &mut self.capacity[..count];
             for j in 0..count {
-                for l in 0..LANES {
-                    let t = temperature[j][l];
-                    let own = step.heat.capacity(t);
-                    capacity[j][l] = own;
-                    // Θ = offset + capacity·T around the present T.
-                    content[j][l] = step.heat.of(t) - own * t;
-                }
+                let t = temperature[j];
+                let own = heat.capacity(t);
+                capacity[j] = own;
+                // Θ = offset + capacity·T around the present T.
+                content[j] = heat.of(t) - own * t;
             }
-            self.eliminate(step);
-            let mut worst = [0.0_f64; LANES];
-            let (temperature, content) = (&mut self.temperature[..count], &mut self.content[..count]);
-            let capacity = &self.capacity[..count];
+            // area_j (capacity_j T_j + offset_j) = area_j right_j + conduction into layer j.
+            let row = |j: usize| {
+                let area = Four::all(area[j]);
+                (area * capacity[j], area * (goal[j] - content[j]))
+            };
+            line.solve(row, temperature, eliminated);
+            let mut worst = Four::all(0.0);
             for j in 0..count {
-                for l in 0..LANES {
-                    let solved = temperature[j][l];
-                    let held = content[j][l] + capacity[j][l] * solved;
-                    let settled = step.heat.temperature(held);
-                    content[j][l] = held;
-                    temperature[j][l] = settled;
-                    worst[l] = greater(worst[l], (settled - solved).abs());
-                }
+                let solved = temperature[j];
+                let held = content[j] + capacity[j] * solved;
+                let settled = heat.temperature(held);
+                content[j] = held;
+                temperature[j] = settled;
+                worst = worst.greater(settled - solved).greater(solved - settled);
             }
-            if worst.iter().all(|w| *w < AGREEMENT) {
+            if <[f64; LANES]>::from(worst).iter().all(|w| *w < AGREEMENT) {
                 return round;
             }
         }
         MOST_ROUNDS
     }
 
-    /// Thomas's algorithm on area_j (capacity_j T_j + offset_j − right_j) = conduction into layer j; the
-    /// offsets stand in `content`.
-    fn eliminate(&mut self, step: &Step<'_>) {
-        let count = step.layers.count();
-        let (area, conductance) = (&step.layers.area[..count], &step.layers.conductance[..count - 1]);
-        let (temperature, eliminated) = (&mut self.temperature[..count], &mut self.eliminated[..count]);
-        let (capacity, content, goal) =
-            (&self.capacity[..count], &self.content[..count], &self.right[..count]);
-        let (mut lower, mut kept, mut previous) = ([0.0; LANES], [0.0; LANES], [0.0; LANES]);
-        for j in 0..count {
-            let last = j + 1 == count;
-            let inner = if last { 0.0 } else { conductance[j] };
-            for l in 0..LANES {
-                let upper = step.share[l] * inner;
-                let to_wall = if last { step.to_wall[l] } else { 0.0 };
-                let own = area[j] * capacity[j][l] + lower[l] * kept[l] + to_wall;
-                let right = area[j] * (goal[j][l] - content[j][l]) + to_wall * step.wall;
-                let inverse = 1.0 / (own + upper);
-                kept[l] = own * inverse;
-                previous[l] = (right + lower[l] * previous[l]) * inverse;
-                eliminated[j][l] = upper * inverse;
-                temperature[j][l] = previous[l];
-                lower[l] = upper;
-            }
-        }
-        for j in (0..count - 1).rev() {
-            for l in 0..LANES {
-                previous[l] = temperature[j][l] + eliminated[j][l] * previous[l];
-                temperature[j][l] = previous[l];
-            }
-        }
-    }
-
     fn scatter(&self, cells: &[usize; LANES], layers: &Layers, t: &mut Transient<'_>) {
         let n = t.layers;
+        let (solved, held) = (&self.temperature[..n], &self.content[..n]);
+        let (start, area) = (&self.start[..n], &layers.area[..n]);
+        let (mut mean, mut gained) = (Four::all(0.0), Four::all(0.0));
+        for j in 0..n {
+            let area = Four::all(area[j]);
+            mean = mean + solved[j] * area;
+            gained = gained + (held[j] - start[j]) * area;
+            let (temperature, content) = (<[f64; LANES]>::from(solved[j]), <[f64; LANES]>::from(held[j]));
+            for l in 0..LANES {
+                t.temperature[cells[l] * n + j] = temperature[l];
+                t.content[cells[l] * n + j] = content[l];
+            }
+        }
+        let (mean, gained) = (<[f64; LANES]>::from(mean), <[f64; LANES]>::from(gained));
         for (l, &i) in cells.iter().enumerate() {
             if cells[..l].contains(&i) {
                 break;
             }
-            let (mut mean, mut gained) = (0.0, 0.0);
-            let (temperature, content) =
-                (&mut t.temperature[i * n..(i + 1) * n][..n], &mut t.content[i * n..(i + 1) * n][..n]);
-            let (solved, held) = (&self.temperature[..n], &self.content[..n]);
-            let (start, area) = (&self.start[..n], &layers.area[..n]);
-            for j in 0..n {
-                temperature[j] = solved[j][l];
-                content[j] = held[j][l];
-                mean += solved[j][l] * area[j];
-                gained += (held[j][l] - start[j][l]) * area[j];
-            }
-            t.mean[i] = mean;
-            t.balance.lost -= gained * t.heat_per_kelvin(i);
+            t.mean[i] = mean[l];
+            t.balance.lost -= gained[l] * t.heat_per_kelvin(i);
         }
     }
 }

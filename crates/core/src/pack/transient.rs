@@ -122,6 +122,8 @@ pub(super) struct Transient<'a> {
     pub masses: Masses,
     /// ln of the wall stress the packing flow last caused in each cell.
     pub log_stress: Vec<f64>,
+    /// Mobility of every layer when it was last asked for \[1/(Pa s)\].
+    mobility: Vec<f64>,
     /// Fluidity of every layer at that stress \[1/(Pa s)\].
     pub fluidity: Vec<f64>,
     /// Resistance of each cell at the end of the last step, and at its start \[Pa s/m³\].
@@ -162,6 +164,7 @@ impl<'a> Transient<'a> {
             mean: (0..cells).map(|i| end.mean_temperature(i)).collect(),
             masses: Masses::new(table, cavity, &end.temperature, pressure),
             log_stress: end.stress.iter().map(|s| s.log).collect(),
+            mobility: vec![0.0; cells * layers],
             fluidity: vec![0.0; cells * layers],
             resistance: vec![0.0; cells],
             start_resistance: vec![0.0; cells],
@@ -176,6 +179,7 @@ impl<'a> Transient<'a> {
         };
         t.balance.stored[0] = t.stored();
         for i in 0..cells {
+            t.soften(i);
             t.resistance[i] = 1.0 / t.conductance(i, t.log_stress[i]);
         }
         t.mean_resistance.clone_from(&t.resistance);
@@ -208,6 +212,11 @@ impl<'a> Transient<'a> {
         self.conduct(dt);
         let nozzle = self.drive.pressure(self.time);
         self.start_resistance.clone_from(&self.resistance);
+        for i in 0..shut.len() {
+            if !shut[i] {
+                self.soften(i);
+            }
+        }
         self.resist(shut, 0.0);
         self.masses.begin(self.cavity, &self.temperature);
         self.masses.solve(self.cavity, &self.temperature, &self.mean_resistance, nozzle, dt);
@@ -255,12 +264,26 @@ impl<'a> Transient<'a> {
     /// reference stress the melt is taken as Newtonian.
     fn note_stress(&mut self, dt: f64) {
         let floor = self.material.log_reference_stress - 4.6;
+        let least = floor.exp();
         for (i, cell) in self.cavity.cells.iter().enumerate() {
             let layers = self.cavity.layers(i);
             let flow = self.masses.flow(i, dt).abs();
             let gradient = flow * self.mean_resistance[i] / (cell.taper_factor * cell.length);
             let stress = gradient * cell.half_gap / f64::from(1 + layers.kind.power());
-            self.log_stress[i] = greater(greater(stress, 1e-300).ln(), floor);
+            self.log_stress[i] = if stress > least { stress.ln() } else { floor };
+        }
+    }
+
+    /// Mobilities of a cell as warm as it is: [`Self::conductance`] at any stress goes by them.
+    fn soften(&mut self, i: usize) {
+        let n = self.layers;
+        let p = greater(self.masses.pressure[i], 0.0);
+        let frozen = self.material.no_flow - FROZEN_THROUGH;
+        let mobility = &mut self.mobility[i * n..(i + 1) * n];
+        for (mobility, &t) in mobility.iter_mut().zip(&self.temperature[i * n..(i + 1) * n]) {
+            if t >= frozen {
+                *mobility = self.material.mobility(t, p);
+            }
         }
     }
 
@@ -276,19 +299,18 @@ impl<'a> Transient<'a> {
             return LEAST_CONDUCTANCE;
         }
         let x = log_stress - self.material.log_reference_stress;
-        let p = greater(self.masses.pressure[i], 0.0);
         let (frozen, still) = (self.material.no_flow - FROZEN_THROUGH, self.material.frozen_mobility());
         // Slices of one known length, so that the loop needs no further checks.
         let (fluidity, temperature) =
             (&mut self.fluidity[i * n..(i + 1) * n][..n], &self.temperature[i * n..(i + 1) * n][..n]);
+        let mobility = &self.mobility[i * n..(i + 1) * n][..n];
         let (points, weights) = (&layers.log_stress_points[..n], &layers.flow_weight[..n]);
         let mut sum = 0.0;
         for j in 0..n {
-            let t = temperature[j];
-            fluidity[j] = if t < frozen {
+            fluidity[j] = if temperature[j] < frozen {
                 still
             } else {
-                self.material.mobility(t, p) * self.material.curve.at(x + points[j]).0
+                mobility[j] * self.material.curve.at(x + points[j]).0
             };
             sum += weights[j] * fluidity[j];
         }
@@ -309,6 +331,7 @@ impl<'a> Transient<'a> {
             let i = self.stirred[k];
             // Elsewhere melt that creeps changes next to nothing of what holds it back.
             if self.cavity.gates.contains(&self.cavity.cells[i].passage) {
+                self.soften(i);
                 self.resistance[i] = 1.0 / self.conductance(i, self.log_stress[i]);
             }
         }
