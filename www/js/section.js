@@ -8,6 +8,8 @@ import { isEnd } from "app/tree";
 
 // Least width of what can be pressed, CSS pixels.
 const TARGET = 24;
+// Width of a letter of a name, CSS pixels.
+const LETTER = 7;
 const STEPS = { ArrowLeft: -1, ArrowUp: -1, ArrowRight: 1, ArrowDown: 1 };
 
 // `words(index)` names a passage with its sizes, `open(index)` goes to it in the list.
@@ -82,6 +84,11 @@ export function section(sheet, { words, open }) {
       canvas.classList.add("stale");
       return;
     }
+    // Names that do not go side by side stand one above the other.
+    const letters = passages.reduce((sum, { name, copies }) => sum + name.length + (copies > 1 ? 4 : 2), 0);
+    const lines = Math.min(16, Math.ceil((letters * LETTER) / Math.max(1, canvas.clientWidth)) - 1);
+    canvas.style.setProperty("--lines", Math.max(0, lines));
+    canvas.parentElement?.classList.toggle("tall", lines > 3);
     canvas.style.setProperty("--rows", Math.min(12, passages.filter((_, i) => isEnd(passages, i)).length));
     picture.refresh();
   };

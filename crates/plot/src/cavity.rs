@@ -187,7 +187,9 @@ impl Scale {
         let thick: f64 = thicks.iter().sum();
         let margin = sheet.px(if thicks.len() > 1 { 10.0 } else { 16.0 });
         let least = sheet.px(5.0);
-        let most = (room.height() - 2.0 * margin * thicks.len() as f64).max(1.0);
+        // Where names leave no room, it is drawn all the same, and they give way.
+        let most =
+            (room.height() - 2.0 * margin * thicks.len() as f64).max(sheet.px(14.0) * thicks.len() as f64);
         let fits = |k: &&f64| thick * along * **k <= most;
         let seen = ENLARGEMENTS.iter().find(|k| thin * along * **k >= least).copied();
         let largest = ENLARGEMENTS.iter().rev().find(fits).copied();
