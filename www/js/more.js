@@ -17,7 +17,11 @@ export function buildEvery(root) {
   button.addEventListener("click", () => {
     every = !every;
     keep(storage, PLACE, every ? "true" : null);
-    for (const box of root.querySelectorAll("details.more, .passages details")) box.open = every;
+    // Passages stay as they are when the rest is folded again.
+    for (const box of root.querySelectorAll("details")) {
+      if (box.classList.contains("about")) continue;
+      if (every || box.classList.contains("more")) box.open = every;
+    }
     show();
   });
   show();
