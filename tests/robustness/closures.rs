@@ -39,7 +39,7 @@ const MAY_BE_ABSENT: [&str; 13] = [
     "cool.cooling_time_s",
     "cool.hand_s",
     "cool.runner_time_s",
-    "cool.cycle_s",
+    "cool.cycle_s", "cool.heat_w",
 ];
 
 /// Paths of a report's values that are not finite numbers; JSON writes those as null.
