@@ -4,7 +4,7 @@ use gatefrost_core::case::Case;
 use gatefrost_core::limits::{self, Limit};
 use gatefrost_core::scenario::{Axis, Scenario, demo};
 use gatefrost_core::uncertainty::{Doubt, Uncertainty};
-use gatefrost_safety::{DISTURBED, answers, best, levers, yields};
+use gatefrost_safety::{Best, DISTURBED, answers, best, levers, present, yields};
 use gatefrost_tests::random::Random;
 
 /// A demo on a coarse model, its scatter some times the usual.
@@ -161,6 +161,29 @@ fn the_best_set_point_bears_what_it_promises_and_more_than_others() {
             })
             .count();
         assert!(better <= 4, "{name}: {better} of 40 are clearly further inside than {here}");
+    }
+}
+
+/// Inside or outside is the model's own word for each limit, where margins jump too.
+#[test]
+fn no_limit_that_holds_is_said_to_fail() {
+    let places: [(&str, &[(Axis, f64)]); 3] = [
+        ("yoke", &[(Axis::HoldPressure, 46.0), (Axis::HoldTime, 4.5)]),
+        ("guide", &[(Axis::MouldTemperature, 51.0)]),
+        ("guide", &[(Axis::MouldTemperature, 53.0)]),
+    ];
+    for (name, settings) in places {
+        let mut s = demo::find(name).expect("is a demo").scenario();
+        s.set_all(settings);
+        let found = present(&s).expect("valid");
+        let margins = limits::margins(&Case::resolve(&s).evaluate());
+        let least = margins.iter().copied().fold(f64::INFINITY, f64::min);
+        let best = Best::of(&s, found.clone(), found);
+        assert!(least.abs() > 1e-6 && (best.bears >= 0.0) == (least > 0.0), "{name}: {least} {best:?}");
+        for f in best.failing {
+            let g = margins[Limit::ALL.iter().position(|l| *l == f.limit).expect("is one")];
+            assert!((f.at >= 0.0) == (g >= 0.0), "{name}: {f:?} although the margin is {g}");
+        }
     }
 }
 

@@ -289,28 +289,29 @@ impl<'a> Search<'a> {
 
     /// What fails first about a place, each distance corrected by the model.
     fn failing(&self, scenario: &Scenario, surrogate: &Surrogate, x: &Values) -> Vec<Failing> {
-        let (g, slopes, sigma) = (surrogate.at(x), surrogate.slopes(x), scatter_at(self.scenario, x));
+        let (slopes, sigma) = (surrogate.slopes(x), scatter_at(self.scenario, x));
+        // Only slopes from the quadratics: inside or outside is the model's own word.
+        let here = margins_of(scenario, &DISTURBED, x)[0];
         let mut near: Vec<(usize, f64)> = self
             .counting
             .iter()
-            .map(|&k| (k, distance(g[k], &slopes[k], &sigma)))
+            .map(|&k| (k, distance(here[k], &slopes[k], &sigma)))
             .filter(|(_, at)| *at < MOST)
             .collect();
         order::sort_by(&mut near, |(_, at)| *at);
         near.truncate(6);
         let disturbances: Vec<Values> = near.iter().map(|&(k, at)| towards(&slopes[k], &sigma, at)).collect();
-        let mut places = vec![*x];
-        places.extend(disturbances.iter().map(|d| self.moved(x, d)));
+        let places: Vec<Values> = disturbances.iter().map(|d| self.moved(x, d)).collect();
         let margins = margins_of(scenario, &DISTURBED, places.as_flattened());
         let mut failing = Vec::new();
         for (i, &(k, at)) in near.iter().enumerate() {
-            let secant = secant(margins[0][k], margins[i + 1][k]);
+            let secant = secant(here[k], margins[i][k]);
             let factor = if at < 0.0 || !(0.2..5.0).contains(&secant) { 1.0 } else { secant };
             failing.push(Failing::new(k, at * factor, &disturbances[i], factor));
         }
         order::sort_by(&mut failing, |f| f.at);
-        self.look_again(scenario, x, &margins[0], &mut failing);
-        self.doubt(scenario, x, &margins[0], &mut failing);
+        self.look_again(scenario, x, &here, &mut failing);
+        self.doubt(scenario, x, &here, &mut failing);
         failing
     }
 
