@@ -12,7 +12,7 @@ mod points;
 mod surrogate;
 mod yields;
 
-pub use answers::{Answers, Stop, answers};
+pub use answers::{Answers, answers};
 pub use best::{Best, Failing, Tried, best, found, present};
 pub use levers::{CHANGED, Lever, leverage, levers, usable};
 pub use yields::{Share, Yield, yields};

@@ -118,6 +118,7 @@ impl<'a> Sampled<'a> {
     }
 
     /// The limit that is missed most, or least far from it, with its margin.
+    #[inline(never)]
     fn least(&self, margins: &Margins) -> (usize, f64) {
         let mut least = (0, f64::INFINITY);
         for &k in &self.counting {
@@ -135,6 +136,7 @@ impl<'a> Sampled<'a> {
     }
 
     /// The same limit and margin for a shot on the model itself; what cannot be computed counts as outside.
+    #[inline(never)]
     fn shoot(&self, shot: usize) -> (usize, f64) {
         let mut s = self.scenario.clone();
         if !self.feedstocks.is_empty() {
@@ -217,6 +219,7 @@ impl<'a> Sampled<'a> {
 
     /// Share, of all shots, of those of some that are inside by the model, and how far it may lie below and
     /// above with 95 %. More shots fall where they tell more.
+    #[inline(never)]
     fn count(&self, unsure: &[usize], broken: &mut Margins) -> (f64, f64, f64) {
         let (weight, mut layers) =
             (unsure.len() as f64 / self.shots.len() as f64, vec![Layer::default(); LAYERS]);
