@@ -26,7 +26,7 @@ fn scenarios(count: usize, seed: u64, wild: u64) -> Vec<Scenario> {
 }
 
 /// What may be absent: times that the section never reaches, and passages there are none of.
-const MAY_BE_ABSENT: [&str; 13] = [
+const MAY_BE_ABSENT: [&str; 14] = [
     "cavity.passages.feeder",
     "cavity.passages.meets",
     "fill.paths.filled_after_s",
@@ -39,7 +39,8 @@ const MAY_BE_ABSENT: [&str; 13] = [
     "cool.cooling_time_s",
     "cool.hand_s",
     "cool.runner_time_s",
-    "cool.cycle_s", "cool.heat_w",
+    "cool.cycle_s",
+    "cool.heat_w",
 ];
 
 /// Paths of a report's values that are not finite numbers; JSON writes those as null.

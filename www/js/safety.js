@@ -210,7 +210,7 @@ function showLevers(levers) {
   ];
 }
 
-function showAnswers({ smallest_gate_mm: gate, gate_may_be_smaller: smaller, highest_loading_percent: loading, most_cavities: cavities }) {
+function showAnswers({ smallest_gate_mm: gate, smallest_gate_settings: settings, gate_may_be_smaller: smaller, highest_loading_percent: loading, most_cavities: cavities, most_cavities_stopped_by: stop }) {
   const times = cavities === 0 ? "not even the present ones" : cavities === 1 ? "the present ones, no more" : `${cavities} times the present ones`;
   return [
     el("h3", {}, "Asked backwards"),
@@ -218,11 +218,11 @@ function showAnswers({ smallest_gate_mm: gate, gate_may_be_smaller: smaller, hig
       "dl",
       { className: "reasons" },
       el("dt", {}, "Smallest gate with which some set point nearby bears 3 σ"),
-      el("dd", {}, gate === null ? "none from a third to three times the present depth" : `${quantity(gate, "mm")} deep${smaller ? " or less" : ""}`),
+      el("dd", {}, gate === null ? "none from a third to three times the present depth" : `${quantity(gate, "mm")} deep${smaller ? " or less" : ""}, with ${settings.map(setting).join(", ")}`),
       el("dt", {}, "Highest loading that still fills at these settings"),
       el("dd", {}, loading === null ? "less than half the present" : `${number(loading)} vol%`),
       el("dt", {}, "Most cavities that this machine fills, feeds and keeps shut, in whole multiples, vents and water in step"),
-      el("dd", {}, times),
+      el("dd", {}, stop === null ? times : `${times}; then: ${stop}`),
     ),
   ];
 }

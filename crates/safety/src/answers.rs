@@ -1,16 +1,18 @@
 //! Questions asked backwards: how small a gate, how much powder, how many cavities.
 
-use super::best::{bears, best};
-use gatefrost_core::limits::{COUNT, Limit};
+use super::Values;
+use super::best::{place_that_bears, settings};
+use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::{Axis, Role, Scenario, ScenarioError};
 use gatefrost_window::{Margins, margins_here};
 use serde::Serialize;
 
 /// Disturbance, in standard deviations, that the smallest gate has to leave room for.
 const ROOM: f64 = 3.0;
-/// How often, and by how much, a gate is widened that the coarse model found deep enough.
-const WIDENINGS: u32 = 6;
-const WIDENED: f64 = 1.04;
+/// Gate depths that are tried, the same from any present depth: 1 mm times powers of this.
+const STEP: f64 = 1.025;
+/// So many steps at once where even the present depth does not do.
+const STRIDE: usize = 8;
 /// Most cavities that are tried, as a multiple of the present.
 const MOST_CAVITIES: u32 = 64;
 
@@ -21,6 +23,8 @@ pub struct Answers {
     /// deviations \[mm\]; absent without a gate, or where no depth from a third to three times the present
     /// does.
     pub smallest_gate_mm: Option<f64>,
+    /// That set point: setting and value, in edge units; none without a gate that does.
+    pub smallest_gate_settings: Vec<(Axis, f64)>,
     /// Whether that is the smallest that was tried, so that a smaller one may do too.
     pub gate_may_be_smaller: bool,
     /// Highest loading that still fills at the present settings \[vol%\]; absent where not even half of
@@ -30,6 +34,9 @@ pub struct Answers {
     /// present settings, with vents and cooling water in step; zero where not even the present ones. Limits
     /// that are broken at present by something else than the machine are not asked again.
     pub most_cavities: u32,
+    /// The label of the limit that the next multiple misses most; absent where no limit stops it, only what a scenario may
+    /// hold.
+    pub most_cavities_stopped_by: Option<&'static str>,
 }
 
 /// Answers the questions.
@@ -39,60 +46,71 @@ pub struct Answers {
 pub fn answers(scenario: &Scenario) -> Result<Answers, ScenarioError> {
     scenario.validate()?;
     let gate = smallest_gate(scenario);
+    let (most_cavities, stop) = most_cavities(scenario);
     Ok(Answers {
-        smallest_gate_mm: gate.map(|(depth, _)| depth),
-        gate_may_be_smaller: gate.is_some_and(|(_, smallest_tried)| smallest_tried),
+        smallest_gate_mm: gate.map(|(depth, ..)| depth),
+        smallest_gate_settings: gate.map(|(_, place, _)| settings(&place)).unwrap_or_default(),
+        gate_may_be_smaller: gate.is_some_and(|(.., smallest_tried)| smallest_tried),
         highest_loading_percent: highest_loading(scenario),
-        most_cavities: most_cavities(scenario),
+        most_cavities,
+        most_cavities_stopped_by: stop.map(Limit::label),
     })
 }
 
-/// The depth, and whether no smaller one was tried. Looked for by the coarse model of [`bears`], then widened
-/// until the scenario's own model has the room too.
-fn smallest_gate(scenario: &Scenario) -> Option<(f64, bool)> {
+/// The depth, the set point that bears enough with it, and whether no smaller one was tried: each is decided by the
+/// scenario's own model, and never is it above one that was found to do.
+fn smallest_gate(scenario: &Scenario) -> Option<(f64, Values, bool)> {
     let present = scenario.cavity.gate_depth()?;
-    let enough = |depth: f64| {
+    let bears = |depth: f64, from| {
         let mut s = scenario.clone();
         s.set(Axis::GateDepth, depth);
-        s.validate().is_ok() && bears(&s) >= ROOM
+        s.validate().ok().and_then(|()| place_that_bears(&s, ROOM, from))
     };
-    // A gate may be too deep as well as too shallow: look from below for the first that does.
-    let ladder: Vec<f64> = (0..9).map(|k| present / 3.0 * 9.0_f64.powf(f64::from(k) / 8.0)).collect();
-    let first = ladder.iter().position(|&depth| enough(depth))?;
-    let mut high = ladder[first];
-    if let Some(below) = first.checked_sub(1) {
-        let mut low = ladder[below];
-        for _ in 0..4 {
-            let middle = (low * high).sqrt();
-            if enough(middle) { high = middle } else { low = middle }
+    let rung = |depth: f64| depth.ln() / STEP.ln();
+    let rungs = rung(present / 3.0).ceil() as i32..=rung(present * 3.0).floor() as i32;
+    let depths: Vec<f64> = rungs.map(|k| STEP.powi(k)).collect();
+    let first = *depths.first()?;
+    let mut from = bears(present, None);
+    if let Some(place) = bears(first, from) {
+        return Some((first, place, true));
+    }
+    let (mut low, mut high, mut found) = (0, depths.partition_point(|depth| *depth < present), present);
+    if from.is_none() {
+        // A gate may be too deep as well as too shallow: look from below for the first that does.
+        high = (STRIDE..depths.len()).step_by(STRIDE).find(|&k| {
+            from = bears(depths[k], None);
+            from.is_some()
+        })?;
+        (low, found) = (high - STRIDE, depths[high]);
+    }
+    while high - low > 1 {
+        let middle = (low + high) / 2;
+        match bears(depths[middle], from) {
+            Some(place) => (high, found, from) = (middle, depths[middle], Some(place)),
+            None => low = middle,
         }
     }
-    let mut s = scenario.clone();
-    for _ in 0..WIDENINGS {
-        s.set(Axis::GateDepth, high);
-        if best(&s).ok()?.bears >= ROOM {
-            return Some((high, first == 0));
-        }
-        high *= WIDENED;
-    }
-    None
+    from.map(|place| (found, place, false))
 }
 
-/// Whether some limits hold at the set point.
-fn hold(scenario: &Scenario, limits: &[Limit]) -> bool {
-    if scenario.validate().is_err() {
-        return false;
-    }
+/// Which of some limits is missed most at the set point.
+#[inline(never)]
+fn missed(scenario: &Scenario, limits: &[Limit]) -> Option<Limit> {
     let margins: Margins = margins_here(scenario);
-    let counts = |limit: &Limit| limits.contains(limit) && !scenario.ignored.contains(limit);
-    (0..COUNT).filter(|&k| counts(&Limit::ALL[k])).all(|k| margins[k] >= 0.0)
+    let mut most = (0.0, None);
+    for (limit, g) in Limit::ALL.into_iter().zip(margins) {
+        if g < most.0 && limits.contains(&limit) && !scenario.ignored.contains(&limit) {
+            most = (g, Some(limit));
+        }
+    }
+    most.1
 }
 
 fn highest_loading(scenario: &Scenario) -> Option<f64> {
     let fills = |loading: f64| {
         let mut s = scenario.clone();
         s.feedstock.solids_loading = loading;
-        hold(&s, &[Limit::ShortShot, Limit::SwitchOver, Limit::StiffGate])
+        s.validate().is_ok() && missed(&s, &[Limit::ShortShot, Limit::SwitchOver, Limit::StiffGate]).is_none()
     };
     let (mut low, mut high) = (0.5 * scenario.feedstock.solids_loading, scenario.feedstock.critical_loading);
     if !fills(low) {
@@ -117,10 +135,11 @@ const SHARED: [Limit; 6] = [
     Limit::HoldCover,
 ];
 
-fn most_cavities(scenario: &Scenario) -> u32 {
-    let shared = SHARED.into_iter().filter(|&limit| hold(scenario, &[limit]));
+/// Most cavities, and what stops one more.
+fn most_cavities(scenario: &Scenario) -> (u32, Option<Limit>) {
+    let shared = SHARED.into_iter().filter(|&limit| missed(scenario, &[limit]).is_none());
     let asked: Vec<Limit> = MACHINE.into_iter().chain(shared).collect();
-    let holds = |times: u32| {
+    let stop = |times: u32| {
         let mut s = scenario.clone();
         // Each cavity brings its own vents and its own water, as far as the catalogue goes.
         let grown = |value: f64, path: &str| {
@@ -132,7 +151,13 @@ fn most_cavities(scenario: &Scenario) -> u32 {
         for p in s.cavity.passages.iter_mut().filter(|p| p.role != Role::Sprue) {
             p.copies *= times;
         }
-        hold(&s, &asked)
+        // More copies than a cavity may have are no more asked about.
+        if s.validate().is_ok() { missed(&s, &asked).map(Some) } else { Some(None) }
     };
-    (1..=MOST_CAVITIES).take_while(|&times| holds(times)).last().unwrap_or(0)
+    for times in 1..=MOST_CAVITIES {
+        if let Some(limit) = stop(times) {
+            return (times - 1, limit);
+        }
+    }
+    (MOST_CAVITIES, None)
 }

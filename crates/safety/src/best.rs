@@ -11,13 +11,24 @@ use std::borrow::Cow;
 
 /// Beyond so many standard deviations a disturbance is out of this world.
 const MOST: f64 = 30.0;
-/// Rounds on the coarse model, then on the scenario's own.
-const ROUNDS: [usize; 2] = [4, 1];
-/// How far from the present set point is searched: kelvin, kelvin, a share of the time, a share of the
+/// Standard deviations that a unit of a margin is taken for outside.
+const OUTSIDE: f64 = 10.0;
+/// Rounds on the coarse model, at first and from other starts, then on the scenario's own.
+const ROUNDS: [usize; 3] = [4, 3, 1];
+/// How far from a set point is searched at once: kelvin, kelvin, a share of the time, a share of the
 /// machine's pressure, a share of the time; the loading stays within its scatter.
 const BOX: [f64; SET] = [15.0, 10.0, 0.5, 0.2, 0.4];
-/// Directions in which the promise is tried.
-const DIRECTIONS: usize = 32;
+/// Searches that begin elsewhere in the box, in one of this share of its width.
+const STARTS: usize = 2;
+const PART: f64 = 0.5;
+/// How often the box follows a place at its edge.
+const FOLLOWED: usize = 3;
+/// A coarse model that finds less than this share of what is asked for is believed.
+const DOUBTED: f64 = 0.3;
+/// A place is at the edge of the box within this share of its width.
+const EDGE: f64 = 0.1;
+/// Directions in which the promise is tried while searching, and of what was found.
+const DIRECTIONS: [usize; 2] = [32, 128];
 /// A direction in which the coarse model has less of a margin left than this share is looked at.
 const DOUBTFUL: f64 = 0.25;
 /// So many of the nearest limits are looked at twice.
@@ -30,8 +41,12 @@ const NARROWER: f64 = 0.6;
 pub struct Best {
     /// What would be set: setting and value, in edge units.
     pub settings: Vec<(Axis, f64)>,
-    /// How far to either side of the present set point was searched, in edge units.
+    /// How far from the present set point was searched, in edge units: the box follows a place at its edge,
+    /// a few times.
     pub within: Vec<(Axis, f64)>,
+    /// Settings with which the best set point still lies at the edge of what was searched, so that more may be
+    /// had beyond.
+    pub at_edge: Vec<Axis>,
     /// Largest disturbance it bears, in standard deviations of all settings at once; negative where it is
     /// outside, and no set point nearby is inside.
     pub bears: f64,
@@ -83,6 +98,8 @@ pub fn best(scenario: &Scenario) -> Result<Best, ScenarioError> {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tried {
     place: Values,
+    /// How far from the present set point was searched.
+    within: Values,
     failing: Vec<Failing>,
 }
 
@@ -92,8 +109,7 @@ pub struct Tried {
 /// Whatever [`Scenario::validate`] finds.
 pub fn found(scenario: &Scenario) -> Result<Tried, ScenarioError> {
     scenario.validate()?;
-    let search = Search::new(scenario);
-    Ok(search.tried(search.find()))
+    Ok(Search::new(scenario).find(MOST, None))
 }
 
 /// The present one.
@@ -105,11 +121,30 @@ pub fn present(scenario: &Scenario) -> Result<Tried, ScenarioError> {
     Ok(Search::new(scenario).tried(standing(scenario)))
 }
 
+/// A set point that bears so much by the scenario's own model: the best near the present one, that itself, or one
+/// that a shorter search finds from where another such place was found.
+pub(super) fn place_that_bears(scenario: &Scenario, enough: f64, from: Option<Values>) -> Option<Values> {
+    let search = Search::new(scenario);
+    if let Some(place) = from
+        && search.tried(place).bears() >= enough
+    {
+        return from;
+    }
+    let tried = search.find(enough, from);
+    if tried.bears() >= enough {
+        return Some(tried.place);
+    }
+    let here = standing(scenario);
+    let inside = search.least(&margins_of(scenario, &DISTURBED, &here)[0]) >= 0.0;
+    (inside && search.tried(here).bears() >= enough).then_some(here)
+}
+
 /// Numbers of a limit that fails, in a row: which, at what distance, the disturbance.
 const IN_A_ROW: usize = 2 + DIMENSIONS;
 
 impl Tried {
-    fn bears(&self) -> f64 {
+    /// Largest disturbance it bears, in standard deviations; negative outside.
+    pub fn bears(&self) -> f64 {
         self.failing.first().map_or(MOST, |f| f.at)
     }
 
@@ -119,18 +154,24 @@ impl Tried {
             let disturbance = f.disturbance.iter().map(|(_, d)| *d);
             [f64::from(f.limit as u8), f.at].into_iter().chain(disturbance).collect()
         };
-        self.place.into_iter().chain(self.failing.iter().flat_map(row)).collect()
+        let places = [self.place, self.within].into_iter().flatten();
+        places.chain(self.failing.iter().flat_map(row)).collect()
     }
 
     /// From its numbers; none where they are no such thing.
     pub fn from_numbers(numbers: &[f64]) -> Option<Self> {
         let (place, rows) = numbers.split_first_chunk::<DIMENSIONS>()?;
+        let (within, rows) = rows.split_first_chunk::<DIMENSIONS>()?;
         let (rows, []) = rows.as_chunks::<IN_A_ROW>() else { return None };
         let failing = |&[limit, at, ref disturbance @ ..]: &[f64; IN_A_ROW]| {
             let limit = (0..Limit::COUNT).find(|k| *k as f64 == limit)?;
             Some(Failing::new(limit, at, disturbance, 1.0))
         };
-        Some(Self { place: *place, failing: rows.iter().map(failing).collect::<Option<_>>()? })
+        Some(Self {
+            place: *place,
+            within: *within,
+            failing: rows.iter().map(failing).collect::<Option<_>>()?,
+        })
     }
 }
 
@@ -139,10 +180,17 @@ impl Best {
     pub fn of(scenario: &Scenario, found: Tried, present: Tried) -> Self {
         let present_bears = present.bears();
         // What was found on the quadratics may prove no better than what is there.
-        let best = if found.bears() <= present_bears { present.clone() } else { found };
+        let (within, better) = (found.within, found.bears() > present_bears);
+        let best = if better { found } else { present.clone() };
+        let (standing, computable) = (standing(scenario), bounds(scenario));
+        let at_edge = |k: &usize| {
+            let there = (best.place[*k] - standing[*k]).abs() >= (1.0 - EDGE) * within[*k];
+            there && computable[*k].iter().all(|edge| (best.place[*k] - edge).abs() > EDGE * within[*k])
+        };
         Self {
             settings: settings(&best.place),
-            within: settings(&Search::new(scenario).wide(scenario)),
+            within: settings(&within),
+            at_edge: (0..SET).filter(at_edge).map(|k| DISTURBED[k]).collect(),
             bears: best.bears(),
             present_bears,
             failing: best.failing,
@@ -151,46 +199,44 @@ impl Best {
     }
 }
 
-/// How much the best set point bears, by the coarse model alone.
-pub(super) fn bears(scenario: &Scenario) -> f64 {
-    let search = Search::new(scenario);
-    let coarse = coarse(scenario);
-    let place = search.search(&coarse, standing(scenario), search.wide(scenario), ROUNDS[0]);
-    let surrogate = Surrogate::over(&coarse, place, search.narrow(), &search.computable);
-    search.failing(&coarse, &surrogate, &place).first().map_or(MOST, |f| f.at)
-}
-
-fn settings(x: &Values) -> Vec<(Axis, f64)> {
+pub(super) fn settings(x: &Values) -> Vec<(Axis, f64)> {
     DISTURBED.into_iter().zip(*x).take(SET).collect()
 }
 
 struct Search<'a> {
     scenario: &'a Scenario,
-    /// Where the search may go.
-    bounds: [[f64; 2]; DIMENSIONS],
+    coarse: Scenario,
     /// What can be computed.
-    computable: [[f64; 2]; DIMENSIONS],
+    computable: Room,
     counting: Vec<usize>,
 }
 
+/// Least and greatest value of each setting.
+type Room = [[f64; 2]; DIMENSIONS];
+
 impl<'a> Search<'a> {
     fn new(scenario: &'a Scenario) -> Self {
-        let computable = bounds(scenario);
-        let mut search = Self { scenario, bounds: computable, computable, counting: counting(scenario) };
-        let (x, wide) = (standing(scenario), search.wide(scenario));
-        for k in 0..SET {
-            let [low, high] = &mut search.bounds[k];
-            (*low, *high) = (low.max(x[k] - wide[k]).min(x[k]), high.min(x[k] + wide[k]).max(x[k]));
-        }
-        search
+        let (coarse, computable) = (coarse(scenario), bounds(scenario));
+        Self { scenario, coarse, computable, counting: counting(scenario) }
     }
 
-    /// Half widths to begin with.
-    fn wide(&self, scenario: &Scenario) -> Values {
-        let s = &scenario.setup;
-        let pressure = scenario.machine.max_pressure;
-        let scale = [1.0, 1.0, s.injection_time, pressure, s.hold_time.max(0.1)];
-        let mut half = self.narrow();
+    /// The box about a place that is searched at once.
+    #[inline(never)]
+    fn around(&self, x: &Values) -> Room {
+        let (mut about, wide) = (self.computable, self.wide(x));
+        for k in 0..SET {
+            let [low, high] = &mut about[k];
+            (*low, *high) = (low.max(x[k] - wide[k]).min(x[k]), high.min(x[k] + wide[k]).max(x[k]));
+        }
+        about
+    }
+
+    /// Half widths to begin with. Short times are given a usual one's room.
+    #[inline(never)]
+    fn wide(&self, x: &Values) -> Values {
+        let time = |k: usize| x[k].max(DISTURBED[k].parameter().default.unwrap_or(0.0));
+        let scale = [1.0, 1.0, time(2), self.scenario.machine.max_pressure, time(4)];
+        let mut half = self.narrow(x);
         for k in 0..SET {
             half[k] = half[k].max(BOX[k] * scale[k]);
         }
@@ -198,33 +244,92 @@ impl<'a> Search<'a> {
     }
 
     /// Half widths that a few standard deviations need.
-    fn narrow(&self) -> Values {
-        let x = standing(self.scenario);
-        let sigma = scatter_at(self.scenario, &x);
+    fn narrow(&self, x: &Values) -> Values {
+        let sigma = scatter_at(self.scenario, x);
         std::array::from_fn(|k| (4.0 * sigma[k]).max(0.01 * x[k].abs()))
     }
 
+    /// What fails first at a place, by the scenario's own model or the coarse one. Slopes are the coarse
+    /// model's: they only say where to look, the model itself says how far.
+    #[inline(never)]
+    fn failing_at(&self, scenario: &Scenario, place: &Values) -> Vec<Failing> {
+        let surrogate = Surrogate::over(&self.coarse, *place, self.narrow(place), &self.computable);
+        self.failing(scenario, &surrogate, place)
+    }
+
+    #[inline(never)]
     fn tried(&self, place: Values) -> Tried {
-        // Slopes from the coarse model: they only say where to look, the model itself says how far.
-        let surrogate = Surrogate::over(&coarse(self.scenario), place, self.narrow(), &self.computable);
-        Tried { place, failing: self.failing(self.scenario, &surrogate, &place) }
+        Tried { place, within: [0.0; DIMENSIONS], failing: self.failing_at(self.scenario, &place) }
     }
 
-    fn find(&self) -> Values {
-        let coarse = coarse(self.scenario);
-        let wide = self.wide(self.scenario);
-        let place = self.search(&coarse, standing(self.scenario), wide, ROUNDS[0]);
+    /// The best place found, or the first that bears enough: on the coarse model from several starts, then
+    /// with a box that follows the best one, at last on the scenario's own.
+    #[inline(never)]
+    fn find(&self, enough: f64, from: Option<Values>) -> Tried {
+        let present = from.unwrap_or(standing(self.scenario));
+        let others = if from.is_some() { 0 } else { STARTS };
+        let mut about = self.around(&present);
+        let mut within = self.wide(&present);
+        let mut best = (present, f64::NEG_INFINITY);
+        let starts = points::spread(STARTS, 0.3);
+        for n in 0..=others + FOLLOWED {
+            let (mut start, mut half) = (best.0, self.wide(&best.0));
+            if n > others {
+                let out = |k: usize| about[k].iter().any(|edge| (start[k] - edge).abs() < EDGE * half[k]);
+                if !(0..SET).any(out) {
+                    break;
+                }
+                about = self.around(&start);
+                for k in 0..SET {
+                    within[k] =
+                        within[k].max((about[k][0] - present[k]).abs()).max((about[k][1] - present[k]).abs());
+                }
+            } else if n > 0 {
+                for k in 0..SET {
+                    let [low, high] = about[k];
+                    start[k] = low + (high - low) * starts[n - 1][k];
+                    half[k] *= PART;
+                }
+            }
+            let place = self.search(&self.coarse, &about, start, half, ROUNDS[usize::from(n > 0)]);
+            let bears = self.worth(&place);
+            if bears > best.1 {
+                best = (place, bears);
+            } else if n > others {
+                break;
+            }
+            if bears >= enough {
+                let tried = Tried { within, ..self.tried(place) };
+                if tried.bears() >= enough {
+                    return tried;
+                }
+            }
+        }
         let narrowed = NARROWER.powi(ROUNDS[0] as i32);
-        let narrow = self.narrow();
+        let (wide, narrow) = (self.wide(&best.0), self.narrow(&best.0));
         let half = std::array::from_fn(|k| (wide[k] * narrowed).max(narrow[k]));
-        self.search(self.scenario, place, half, ROUNDS[1])
+        let first = self.tried(best.0);
+        // A shorter search ends where the coarse model sees nothing near enough.
+        if from.is_some() && best.1 < DOUBTED * enough {
+            return first;
+        }
+        let second = self.tried(self.search(self.scenario, &about, best.0, half, ROUNDS[2]));
+        Tried { within, ..if second.bears() > first.bears() { second } else { first } }
     }
 
-    fn search(&self, scenario: &Scenario, mut place: Values, mut half: Values, rounds: usize) -> Values {
-        let narrow = self.narrow();
+    #[inline(never)]
+    fn search(
+        &self,
+        scenario: &Scenario,
+        about: &Room,
+        mut place: Values,
+        mut half: Values,
+        rounds: usize,
+    ) -> Values {
         for _ in 0..rounds {
-            let surrogate = Surrogate::over(scenario, place, half, &self.bounds);
+            let surrogate = Surrogate::over(scenario, place, half, about);
             place = self.climb(&surrogate, place);
+            let narrow = self.narrow(&place);
             half = std::array::from_fn(|k| (half[k] * NARROWER).max(narrow[k]));
         }
         place
@@ -232,6 +337,7 @@ impl<'a> Search<'a> {
 
     /// The best point of a surrogate's box: from spread starts by steps along each setting, halved when
     /// none helps.
+    #[inline(never)]
     fn climb(&self, surrogate: &Surrogate, present: Values) -> Values {
         let low = |k: usize| surrogate.centre[k] - surrogate.half[k];
         let high = |k: usize| surrogate.centre[k] + surrogate.half[k];
@@ -271,13 +377,36 @@ impl<'a> Search<'a> {
         best
     }
 
+    /// How much a place bears by the quadratics; outside, how far out it is: distances would be greatest where
+    /// margins are flat.
+    #[inline(never)]
     fn bears(&self, surrogate: &Surrogate, x: &Values) -> f64 {
-        let (g, slopes) = (surrogate.at(x), surrogate.slopes(x));
-        let sigma = scatter_at(self.scenario, x);
+        let g = surrogate.at(x);
+        let least = self.least(&g);
+        if least < 0.0 {
+            return OUTSIDE * least;
+        }
+        let (slopes, sigma) = (surrogate.slopes(x), scatter_at(self.scenario, x));
         self.counting.iter().map(|&k| distance(g[k], &slopes[k], &sigma)).fold(MOST, f64::min)
     }
 
+    /// The same on the coarse model itself.
+    #[inline(never)]
+    fn worth(&self, x: &Values) -> f64 {
+        let least = self.least(&margins_of(&self.coarse, &DISTURBED, x)[0]);
+        if least < 0.0 {
+            return OUTSIDE * least;
+        }
+        self.failing_at(&self.coarse, x).first().map_or(MOST, |f| f.at)
+    }
+
+    #[inline(never)]
+    fn least(&self, margins: &Margins) -> f64 {
+        self.counting.iter().map(|&k| margins[k]).fold(f64::INFINITY, f64::min)
+    }
+
     /// A place disturbed, as far as that can be computed.
+    #[inline(never)]
     fn moved(&self, x: &Values, disturbance: &Values) -> Values {
         let mut moved = *x;
         for k in 0..DIMENSIONS {
@@ -288,34 +417,37 @@ impl<'a> Search<'a> {
     }
 
     /// What fails first about a place, each distance corrected by the model.
+    #[inline(never)]
     fn failing(&self, scenario: &Scenario, surrogate: &Surrogate, x: &Values) -> Vec<Failing> {
-        let (g, slopes, sigma) = (surrogate.at(x), surrogate.slopes(x), scatter_at(self.scenario, x));
+        let (slopes, sigma) = (surrogate.slopes(x), scatter_at(self.scenario, x));
+        // Only slopes from the quadratics: inside or outside is the model's own word.
+        let here = margins_of(scenario, &DISTURBED, x)[0];
         let mut near: Vec<(usize, f64)> = self
             .counting
             .iter()
-            .map(|&k| (k, distance(g[k], &slopes[k], &sigma)))
+            .map(|&k| (k, distance(here[k], &slopes[k], &sigma)))
             .filter(|(_, at)| *at < MOST)
             .collect();
         order::sort_by(&mut near, |(_, at)| *at);
         near.truncate(6);
         let disturbances: Vec<Values> = near.iter().map(|&(k, at)| towards(&slopes[k], &sigma, at)).collect();
-        let mut places = vec![*x];
-        places.extend(disturbances.iter().map(|d| self.moved(x, d)));
+        let places: Vec<Values> = disturbances.iter().map(|d| self.moved(x, d)).collect();
         let margins = margins_of(scenario, &DISTURBED, places.as_flattened());
         let mut failing = Vec::new();
         for (i, &(k, at)) in near.iter().enumerate() {
-            let secant = secant(margins[0][k], margins[i + 1][k]);
+            let secant = secant(here[k], margins[i][k]);
             let factor = if at < 0.0 || !(0.2..5.0).contains(&secant) { 1.0 } else { secant };
             failing.push(Failing::new(k, at * factor, &disturbances[i], factor));
         }
         order::sort_by(&mut failing, |f| f.at);
-        self.look_again(scenario, x, &margins[0], &mut failing);
-        self.doubt(scenario, x, &margins[0], &mut failing);
+        self.look_again(scenario, x, &here, &mut failing);
+        self.doubt(scenario, x, &here, &mut failing);
         failing
     }
 
     /// Corrects the nearest distances once more, from where they were thought to be: margins bend on the
     /// way there.
+    #[inline(never)]
     fn look_again(&self, scenario: &Scenario, x: &Values, here: &Margins, failing: &mut [Failing]) {
         let near: Vec<usize> = (0..failing.len().min(NEAREST)).filter(|&i| failing[i].at > 0.0).collect();
         let disturbance = |f: &Failing| std::array::from_fn(|k| f.disturbance[k].1);
@@ -334,13 +466,15 @@ impl<'a> Search<'a> {
     /// Tries the disturbance that is promised in many directions: a limit that bends, or one that nobody
     /// looked at, may be met sooner than the slopes say. A coarse model tells which directions are worth a
     /// look.
+    #[inline(never)]
     fn doubt(&self, scenario: &Scenario, x: &Values, here: &Margins, failing: &mut Vec<Failing>) {
         let promised = failing.first().map_or(MOST, |f| f.at);
         if promised <= 0.0 {
             return;
         }
         let sigma = scatter_at(self.scenario, x);
-        let mut places = points::normal(DIRECTIONS, 0.2);
+        let found = !std::ptr::eq(scenario, &self.coarse);
+        let mut places = points::normal(DIRECTIONS[usize::from(found)], 0.2);
         for z in &mut places {
             let length = z.iter().map(|z| z * z).sum::<f64>().sqrt();
             for k in 0..DIMENSIONS {
@@ -348,15 +482,15 @@ impl<'a> Search<'a> {
             }
             *z = self.moved(x, z);
         }
-        let rough = margins_of(&coarse(scenario), &DISTURBED, places.as_flattened());
-        let mut worth: Vec<usize> = self
-            .counting
-            .iter()
-            .filter_map(|&k| worst(&rough, k).filter(|&d| rough[d][k] < DOUBTFUL * here[k]))
-            .collect();
-        worth.sort_unstable();
-        worth.dedup();
-        let places: Vec<Values> = worth.into_iter().map(|d| places[d]).collect();
+        let rough = margins_of(&self.coarse, &DISTURBED, places.as_flattened());
+        let mut worth = vec![false; places.len()];
+        for &k in &self.counting {
+            if let Some(d) = worst(&rough, k).filter(|&d| rough[d][k] < DOUBTFUL * here[k]) {
+                worth[d] = true;
+            }
+        }
+        let places: Vec<Values> =
+            places.into_iter().zip(worth).filter(|(_, worth)| *worth).map(|(z, _)| z).collect();
         let found = margins_of(scenario, &DISTURBED, places.as_flattened());
         for &k in &self.counting {
             let Some(worst) = worst(&found, k).filter(|&d| found[d][k] < 0.0) else { continue };
@@ -417,16 +551,19 @@ mod tests {
 
     #[test]
     fn other_numbers_are_refused() {
-        let whole =
-            Tried { place: [1.0; DIMENSIONS], failing: vec![Failing::new(3, 2.0, &[0.5; DIMENSIONS], 1.0)] };
+        let whole = Tried {
+            place: [1.0; DIMENSIONS],
+            within: [2.0; DIMENSIONS],
+            failing: vec![Failing::new(3, 2.0, &[0.5; DIMENSIONS], 1.0)],
+        };
         let numbers = whole.numbers();
         assert_eq!(Tried::from_numbers(&numbers), Some(whole));
-        for length in [0, DIMENSIONS - 1, DIMENSIONS + 1, numbers.len() - 1] {
+        for length in [0, DIMENSIONS, 2 * DIMENSIONS + 1, numbers.len() - 1] {
             assert_eq!(Tried::from_numbers(&numbers[..length]), None, "{length}");
         }
         for limit in [-1.0, 0.5, 18.0, f64::NAN] {
             let mut wrong = numbers.clone();
-            wrong[DIMENSIONS] = limit;
+            wrong[2 * DIMENSIONS] = limit;
             assert_eq!(Tried::from_numbers(&wrong), None, "{limit}");
         }
     }

@@ -1,11 +1,11 @@
 //! Share of shots that stay inside when settings and loading scatter.
 
 use super::surrogate::Surrogate;
-use super::{DIMENSIONS, Values, bounds, coarse, counting, points, scatter, standing};
+use super::{DISTURBED, Values, bounds, coarse, counting, points, scatter, standing};
 use gatefrost_core::limits::{COUNT, Limit};
 use gatefrost_core::order;
-use gatefrost_core::scenario::{Scenario, ScenarioError};
-use gatefrost_window::{Margins, margins_here};
+use gatefrost_core::scenario::{Feedstock, Scenario, ScenarioError};
+use gatefrost_window::{Margins, margins_here, margins_of};
 use serde::Serialize;
 use std::borrow::Cow;
 
@@ -14,19 +14,28 @@ const SAMPLES: usize = 2048;
 const REPLICATES: usize = 8;
 /// Feedstocks that are drawn.
 const FEEDSTOCKS: usize = 128;
-/// Where every one of n feedstocks is inside, up to 3/n of all may not be, with 95 %.
+/// Where every one of n is inside, up to 3/n of all may not be, with 95 %.
 const RULE_OF_THREE: f64 = 3.0;
 /// Half width of the box the margins are fitted over, in standard deviations.
 const REACH: f64 = 3.5;
+/// Beyond so many of its standard errors the sign of a fitted margin is taken for sure.
+const SURE: f64 = 2.5;
+/// So many shots that are taken for sure are looked at on the model.
+const CHECKED: usize = 32;
+/// Layers of what is not sure; shots on the model in each at first, and in all at most.
+const LAYERS: usize = 16;
+const FIRST: usize = 2;
+const MOST_SHOTS: usize = 256;
+/// Half width of the interval that more shots are not taken for, as a share.
+const NARROW: f64 = 0.025;
 
 /// Share of shots inside.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Yield {
     /// Share of shots that clear every limit, per cent.
     pub inside_percent: f64,
-    /// Interval that holds it with 95 %: from the sampling, and from what the quadratics miss of the
-    /// model (two standard errors of each margin, all to the same side); where the feedstock is uncertain,
-    /// from how many were drawn, too.
+    /// Interval that holds it with 95 %: from the shots that were counted on the model itself, and from the
+    /// sampling; where the feedstock is uncertain, from how many were drawn, too.
     pub interval_percent: [f64; 2],
     /// Whether the feedstock's own uncertainty is in it.
     pub feedstock_uncertain: bool,
@@ -45,9 +54,11 @@ pub struct Share {
     pub percent: f64,
 }
 
-/// Share of shots that stay inside about a scenario's set point, by quasi-Monte Carlo on quadratics fitted
-/// to the model there. Where the feedstock's numbers are uncertain, the margins of feedstocks drawn from
-/// them shift the samples, and the share is the mean over these.
+/// Share of shots that stay inside about a scenario's set point, by quasi-Monte Carlo. Quadratics fitted to
+/// the model decide where they are sure by their own standard errors; what is not sure lies in layers, by
+/// how far the least margin is from zero in these errors, and shots of each are counted on the model. Where
+/// a check of the sure ones finds the quadratics wrong, as where margins jump, nothing is taken for sure.
+/// Each shot has its own feedstock where the feedstock's numbers are uncertain.
 ///
 /// # Errors
 /// Whatever [`Scenario::validate`] finds.
@@ -56,130 +67,248 @@ pub fn yields(scenario: &Scenario) -> Result<Yield, ScenarioError> {
     Ok(Sampled::about(scenario).evaluate())
 }
 
-/// Margins of the samples about a set point.
-pub(super) struct Sampled {
-    /// By how much the margins of each feedstock drawn differ at the set point; none without uncertainty.
-    feedstocks: Vec<Margins>,
-    replicates: Vec<Vec<Margins>>,
+/// Shots about a set point.
+pub(super) struct Sampled<'a> {
+    scenario: &'a Scenario,
+    /// Feedstocks that are drawn; none without uncertainty.
+    feedstocks: Vec<Feedstock>,
+    /// Settings of each shot, replicate by replicate.
+    shots: Vec<Values>,
+    /// Their margins by the quadratics, shifted by what the feedstock changes at the set point.
+    margins: Vec<Margins>,
     error: Margins,
     counting: Vec<usize>,
 }
 
-impl Sampled {
-    pub fn about(scenario: &Scenario) -> Self {
+/// Some of what is not sure, and what the model says of it.
+#[derive(Clone, Default)]
+struct Layer {
+    shots: f64,
+    inside: f64,
+}
+
+impl Layer {
+    /// By how much the variance falls with one shot more, up to the layers' common weight.
+    fn worth(&self) -> f64 {
+        let share = (self.inside + 0.5) / (self.shots + 1.0);
+        share * (1.0 - share) / (self.shots * (self.shots + 1.0))
+    }
+}
+
+impl<'a> Sampled<'a> {
+    pub fn about(scenario: &'a Scenario) -> Self {
         let (centre, sigma) = (standing(scenario), scatter(scenario));
-        let limits = bounds(scenario);
-        let surrogate = Surrogate::over(scenario, centre, sigma.map(|s| REACH * s), &limits);
-        let at = |z: [f64; DIMENSIONS]| -> Margins {
-            let x: Values = std::array::from_fn(|k| centre[k] + sigma[k] * z[k]);
-            surrogate.at(&x)
-        };
-        let replicate = |k: usize| {
-            let shift = (k as f64 + 0.5) / REPLICATES as f64;
-            points::normal(SAMPLES, shift).into_iter().map(at).collect()
-        };
-        Self {
-            feedstocks: feedstocks(scenario),
-            replicates: (0..REPLICATES).map(replicate).collect(),
-            error: surrogate.error,
-            counting: counting(scenario),
+        let surrogate = Surrogate::over(scenario, centre, sigma.map(|s| REACH * s), &bounds(scenario));
+        let mut shots = Vec::new();
+        for k in 0..REPLICATES {
+            shots.extend(points::normal(SAMPLES, (k as f64 + 0.5) / REPLICATES as f64));
         }
+        let feedstocks = feedstocks(scenario);
+        let shifts = shifts(scenario, &feedstocks);
+        let mut margins = Vec::new();
+        for (n, shot) in shots.iter_mut().enumerate() {
+            *shot = std::array::from_fn(|k| centre[k] + sigma[k] * shot[k]);
+            let mut there = surrogate.at(shot);
+            if !shifts.is_empty() {
+                there.iter_mut().zip(shifts[n % FEEDSTOCKS]).for_each(|(there, shift)| *there += shift);
+            }
+            margins.push(there);
+        }
+        Self { scenario, feedstocks, shots, margins, error: surrogate.error, counting: counting(scenario) }
     }
 
-    fn drawn(&self) -> &[Margins] {
-        if self.feedstocks.is_empty() { &[[0.0; COUNT]] } else { &self.feedstocks }
+    /// The limit that is missed most, or least far from it, with its margin.
+    #[inline(never)]
+    fn least(&self, margins: &Margins) -> (usize, f64) {
+        let mut least = (0, f64::INFINITY);
+        for &k in &self.counting {
+            if margins[k] < least.1 {
+                least = (k, margins[k]);
+            }
+        }
+        least
     }
 
-    /// Shares inside of each replicate for each feedstock, every margin shifted, and each by so many of its
-    /// standard errors.
-    fn shares(&self, shift: &Margins, doubt: f64) -> Vec<Vec<f64>> {
-        let inside = |margins: &Margins, feedstock: &Margins| {
-            let margin = |k: usize| margins[k] + shift[k] + feedstock[k] + doubt * self.error[k];
-            self.counting.iter().all(|&k| margin(k) >= 0.0)
-        };
-        let share = |r: &Vec<Margins>, feedstock: &Margins| {
-            r.iter().filter(|m| inside(m, feedstock)).count() as f64 / r.len() as f64
-        };
-        self.replicates.iter().map(|r| self.drawn().iter().map(|f| share(r, f)).collect()).collect()
-    }
-
-    /// Share of the shots inside with every margin shifted, per cent.
+    /// Share of the shots inside by the quadratics, with every margin shifted, per cent.
     pub fn inside_percent(&self, shift: &Margins) -> f64 {
-        100.0 * mean(&by_replicate(&self.shares(shift, 0.0)))
+        let inside = |m: &&Margins| self.counting.iter().all(|&k| m[k] + shift[k] >= 0.0);
+        100.0 * self.margins.iter().filter(inside).count() as f64 / self.margins.len() as f64
+    }
+
+    /// The same limit and margin for a shot on the model itself; what cannot be computed counts as outside.
+    #[inline(never)]
+    fn shoot(&self, shot: usize) -> (usize, f64) {
+        let mut s = self.scenario.clone();
+        if !self.feedstocks.is_empty() {
+            s.feedstock = self.feedstocks[shot % FEEDSTOCKS].clone();
+            if s.validate().is_err() {
+                return self.least(&[IMPOSSIBLE; COUNT]);
+            }
+        }
+        let mut x = self.shots[shot];
+        for (x, [low, high]) in x.iter_mut().zip(bounds(&s)) {
+            *x = x.clamp(low, high);
+        }
+        self.least(&margins_of(&s, &DISTURBED, &x)[0])
     }
 
     /// The yield.
     fn evaluate(&self) -> Yield {
-        let drawn = self.drawn();
-        let shares = self.shares(&[0.0; COUNT], 0.0);
-        let found = by_replicate(&shares);
-        let of_feedstock = |f: usize| mean(&shares.iter().map(|r| r[f]).collect::<Vec<_>>());
-        let by_feedstock: Vec<f64> = (0..drawn.len()).map(of_feedstock).collect();
-        let share = mean(&found);
-        let error = |shares: &[f64]| {
-            let n = shares.len() as f64;
-            (shares.iter().map(|s| (s - share).powi(2)).sum::<f64>() / (n * (n - 1.0)).max(1.0)).sqrt()
+        let all = self.shots.len();
+        // Least margin in its own standard errors.
+        let score = |m: &Margins| {
+            let scaled = |&k: &usize| m[k] / (self.error[k] + 1e-9);
+            self.counting.iter().map(scaled).fold(f64::INFINITY, f64::min)
         };
-        // Student's t with seven degrees of freedom; for the feedstocks with many.
-        let sampling = (2.365 * error(&found)).hypot(2.0 * error(&by_feedstock));
-        let [low, high] = [-2.0, 2.0].map(|doubt| mean(&by_replicate(&self.shares(&[0.0; COUNT], doubt))));
-        let mut worst = [0usize; COUNT];
-        for margins in self.replicates.iter().flatten() {
-            for feedstock in drawn {
-                let margin = |k: usize| (k, margins[k] + feedstock[k]);
-                let least = self.counting.iter().map(|&k| margin(k)).min_by(|a, b| a.1.total_cmp(&b.1));
-                if let Some((k, g)) = least
-                    && g < 0.0
-                {
-                    worst[k] += 1;
-                }
-            }
+        let scores: Vec<f64> = self.margins.iter().map(score).collect();
+        let order = order::rising(&scores);
+        let mut low = order.partition_point(|&n| scores[n] < -SURE);
+        let mut high = order.partition_point(|&n| scores[n] < SURE);
+        // The nearest of the sure ones more often than the others.
+        let mistaken = (0..CHECKED).any(|i| {
+            let away = ((i as f64 + 0.5) / CHECKED as f64).powi(2);
+            let [below, above] = [low, all - high].map(|sure| (away * sure as f64) as usize);
+            let near = if i % 2 == 0 && low > 0 { low - 1 - below } else { high + above };
+            let Some(&shot) = order.get(near) else { return false };
+            (self.shoot(shot).1 < 0.0) != (scores[shot] < 0.0)
+        });
+        if mistaken {
+            (low, high) = (0, all);
         }
-        let unseen = if self.feedstocks.is_empty() { 0.0 } else { RULE_OF_THREE / drawn.len() as f64 };
-        let lowest = (low - sampling).min(share * (1.0 - unseen));
-        let all = (SAMPLES * REPLICATES * drawn.len()) as f64;
+        let mut broken = [0.0; COUNT];
+        for &shot in &order[..low] {
+            broken[self.least(&self.margins[shot]).0] += 1.0 / all as f64;
+        }
+        let (inside, below, above) = self.count(&order[low..high], &mut broken);
+        let share = (all - high) as f64 / all as f64 + inside;
+        // Spread of the replicates and of the feedstocks: Student's t with seven degrees of freedom; for the
+        // feedstocks with many.
+        let spread = |groups: usize, group: &dyn Fn(usize) -> usize| {
+            let mut shares = vec![0.0; groups];
+            for (n, score) in scores.iter().enumerate() {
+                shares[group(n)] += if *score >= 0.0 { groups as f64 / all as f64 } else { 0.0 };
+            }
+            let n = groups as f64;
+            let mean = shares.iter().sum::<f64>() / n;
+            (shares.iter().map(|s| (s - mean).powi(2)).sum::<f64>() / (n * (n - 1.0))).sqrt()
+        };
+        let mut sampling = 2.365 * spread(REPLICATES, &|n| n / SAMPLES);
+        let mut unseen = 0.0;
+        if !self.feedstocks.is_empty() {
+            sampling = sampling.hypot(2.0 * spread(FEEDSTOCKS, &|n| n % FEEDSTOCKS));
+            unseen = RULE_OF_THREE / FEEDSTOCKS as f64;
+        }
+        let lowest = (share - below.hypot(sampling)).min(share * (1.0 - unseen));
+        let highest = share + above.hypot(sampling);
         let mut broken: Vec<Share> = (0..COUNT)
-            .filter(|&k| worst[k] > 0)
+            .filter(|&k| broken[k] > 0.0)
             .map(|k| Share {
                 limit: Limit::ALL[k],
                 label: Limit::ALL[k].label().into(),
-                percent: 100.0 * worst[k] as f64 / all,
+                percent: 100.0 * broken[k],
             })
             .collect();
         order::sort_by(&mut broken, |share| -share.percent);
         Yield {
             inside_percent: 100.0 * share,
-            interval_percent: [100.0 * lowest.clamp(0.0, share), 100.0 * (high + sampling).clamp(share, 1.0)],
+            interval_percent: [100.0 * lowest.max(0.0), 100.0 * highest.min(1.0)],
             feedstock_uncertain: !self.feedstocks.is_empty(),
             broken,
         }
     }
+
+    /// Share, of all shots, of those of some that are inside by the model, and how far it may lie below and
+    /// above with 95 %. More shots fall where they tell more.
+    #[inline(never)]
+    fn count(&self, unsure: &[usize], broken: &mut Margins) -> (f64, f64, f64) {
+        let (weight, mut layers) =
+            (unsure.len() as f64 / self.shots.len() as f64, vec![Layer::default(); LAYERS]);
+        let one = weight / LAYERS as f64;
+        let mut missed = vec![[0.0; COUNT]; LAYERS];
+        let mut found = (0.0, 0.0, 0.0);
+        if unsure.is_empty() {
+            return found;
+        }
+        for n in 0..MOST_SHOTS {
+            let next = if n < FIRST * LAYERS { n % LAYERS } else { best_of(&layers) };
+            let layer = &mut layers[next];
+            // Golden section: even however many there will be.
+            let within = (0.5 + 0.618_033_988_75 * layer.shots).fract();
+            let place = (next as f64 + within) / LAYERS as f64 * unsure.len() as f64;
+            let (limit, g) = self.shoot(unsure[(place as usize).min(unsure.len() - 1)]);
+            layer.shots += 1.0;
+            if g >= 0.0 {
+                layer.inside += 1.0;
+            } else {
+                missed[next][limit] += 1.0;
+            }
+            found = interval(&layers, one);
+            if n + 1 >= FIRST * LAYERS && found.1.max(found.2) < NARROW {
+                break;
+            }
+        }
+        for (layer, missed) in layers.iter().zip(missed) {
+            broken.iter_mut().zip(missed).for_each(|(broken, missed)| *broken += one * missed / layer.shots);
+        }
+        found
+    }
 }
 
-fn mean(shares: &[f64]) -> f64 {
-    shares.iter().sum::<f64>() / shares.len() as f64
+/// The layer where one shot more tells most.
+fn best_of(layers: &[Layer]) -> usize {
+    let mut best = 0;
+    for (k, layer) in layers.iter().enumerate() {
+        if layer.worth() > layers[best].worth() {
+            best = k;
+        }
+    }
+    best
 }
 
-fn by_replicate(shares: &[Vec<f64>]) -> Vec<f64> {
-    shares.iter().map(|of_feedstocks| mean(of_feedstocks)).collect()
+/// Share inside, and how far it may lie below and above: two standard errors of the layers that are mixed, the
+/// rule of three for those that are not.
+fn interval(layers: &[Layer], weight: f64) -> (f64, f64, f64) {
+    let (mut share, mut variance) = (0.0, 0.0);
+    let mut pure = [[0.0; 2]; 2];
+    for layer in layers {
+        let inside = layer.inside / layer.shots.max(1.0);
+        share += weight * inside;
+        if inside > 0.0 && inside < 1.0 {
+            variance += weight.powi(2) * inside * (1.0 - inside) / (layer.shots - 1.0);
+        } else {
+            let [weights, shots] = &mut pure[inside as usize];
+            (*weights, *shots) = (*weights + weight, *shots + layer.shots);
+        }
+    }
+    let [above, below] = pure.map(|[weights, shots]| {
+        (2.0 * variance.sqrt()).hypot(RULE_OF_THREE * weights / shots.max(1.0)).min(1.0)
+    });
+    (share, below, above)
 }
 
-/// Differences of the margins at the set point for feedstocks drawn from what is uncertain about them.
-fn feedstocks(scenario: &Scenario) -> Vec<Margins> {
+/// Margin of what cannot be computed.
+const IMPOSSIBLE: f64 = -1e3;
+
+/// Feedstocks drawn from what is uncertain about them.
+fn feedstocks(scenario: &Scenario) -> Vec<Feedstock> {
     let Some(uncertainty) = &scenario.feedstock.uncertainty else { return Vec::new() };
     if uncertainty.numbers.is_empty() {
         return Vec::new();
     }
-    // Differences from feedstock to feedstock are the coarse model's: they are small beside the margins.
+    let drawn = |normals: &Vec<f64>| uncertainty.draw(&scenario.feedstock, normals);
+    points::normals(uncertainty.numbers.len(), FEEDSTOCKS).iter().map(drawn).collect()
+}
+
+/// Differences of the margins at the set point from feedstock to feedstock: the coarse model's, they are small
+/// beside the margins.
+fn shifts(scenario: &Scenario, feedstocks: &[Feedstock]) -> Vec<Margins> {
     let scenario = &coarse(scenario);
     let here = margins_here(scenario);
-    let drawn = |normals: &Vec<f64>| {
-        let feedstock = uncertainty.draw(&scenario.feedstock, normals);
-        let other = Scenario { feedstock, ..scenario.clone() };
-        // What cannot be computed counts as outside.
-        let mut there = if other.validate().is_ok() { margins_here(&other) } else { [-1e3; COUNT] };
+    let shift = |feedstock: &Feedstock| {
+        let other = Scenario { feedstock: feedstock.clone(), ..scenario.clone() };
+        let mut there = if other.validate().is_ok() { margins_here(&other) } else { [IMPOSSIBLE; COUNT] };
         there.iter_mut().zip(here).for_each(|(there, here)| *there -= here);
         there
     };
-    points::normals(uncertainty.numbers.len(), FEEDSTOCKS).iter().map(drawn).collect()
+    feedstocks.iter().map(shift).collect()
 }
