@@ -222,7 +222,7 @@ function showAnswers({ smallest_gate_mm: gate, smallest_gate_settings: settings,
       el("dt", {}, "Highest loading that still fills at these settings"),
       el("dd", {}, loading === null ? "less than half the present" : `${number(loading)} vol%`),
       el("dt", {}, "Most cavities that this machine fills, feeds and keeps shut, in whole multiples, vents and water in step"),
-      el("dd", {}, stop === null ? times : `${times}; then: ${stop}`),
+      el("dd", {}, stop === "" ? times : `${times}; then: ${stop}`),
     ),
   ];
 }

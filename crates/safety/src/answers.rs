@@ -6,6 +6,7 @@ use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::{Axis, Role, Scenario, ScenarioError};
 use gatefrost_window::{Margins, margins_here};
 use serde::Serialize;
+use std::borrow::Cow;
 
 /// Disturbance, in standard deviations, that the smallest gate has to leave room for.
 const ROOM: f64 = 3.0;
@@ -34,9 +35,9 @@ pub struct Answers {
     /// present settings, with vents and cooling water in step; zero where not even the present ones. Limits
     /// that are broken at present by something else than the machine are not asked again.
     pub most_cavities: u32,
-    /// The label of the limit that the next multiple misses most; absent where no limit stops it, only what a scenario may
+    /// The label of the limit that the next multiple misses most; empty where no limit stops it, only what a scenario may
     /// hold.
-    pub most_cavities_stopped_by: Option<&'static str>,
+    pub most_cavities_stopped_by: Cow<'static, str>,
 }
 
 /// Answers the questions.
@@ -53,7 +54,7 @@ pub fn answers(scenario: &Scenario) -> Result<Answers, ScenarioError> {
         gate_may_be_smaller: gate.is_some_and(|(.., smallest_tried)| smallest_tried),
         highest_loading_percent: highest_loading(scenario),
         most_cavities,
-        most_cavities_stopped_by: stop.map(Limit::label),
+        most_cavities_stopped_by: stop.map_or("", Limit::label).into(),
     })
 }
 
@@ -94,7 +95,6 @@ fn smallest_gate(scenario: &Scenario) -> Option<(f64, Values, bool)> {
 }
 
 /// Which of some limits is missed most at the set point.
-#[inline(never)]
 fn missed(scenario: &Scenario, limits: &[Limit]) -> Option<Limit> {
     let margins: Margins = margins_here(scenario);
     let mut most = (0.0, None);

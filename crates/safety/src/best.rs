@@ -46,7 +46,7 @@ pub struct Best {
     pub within: Vec<(Axis, f64)>,
     /// Settings with which the best set point still lies at the edge of what was searched, so that more may be
     /// had beyond.
-    pub at_edge: Vec<Axis>,
+    pub at_edge: Vec<(Axis, f64)>,
     /// Largest disturbance it bears, in standard deviations of all settings at once; negative where it is
     /// outside, and no set point nearby is inside.
     pub bears: f64,
@@ -190,7 +190,7 @@ impl Best {
         Self {
             settings: settings(&best.place),
             within: settings(&within),
-            at_edge: (0..SET).filter(at_edge).map(|k| DISTURBED[k]).collect(),
+            at_edge: (0..SET).filter(at_edge).map(|k| (DISTURBED[k], best.place[k])).collect(),
             bears: best.bears(),
             present_bears,
             failing: best.failing,
@@ -221,7 +221,6 @@ impl<'a> Search<'a> {
     }
 
     /// The box about a place that is searched at once.
-    #[inline(never)]
     fn around(&self, x: &Values) -> Room {
         let (mut about, wide) = (self.computable, self.wide(x));
         for k in 0..SET {
@@ -232,7 +231,6 @@ impl<'a> Search<'a> {
     }
 
     /// Half widths to begin with. Short times are given a usual one's room.
-    #[inline(never)]
     fn wide(&self, x: &Values) -> Values {
         let time = |k: usize| x[k].max(DISTURBED[k].parameter().default.unwrap_or(0.0));
         let scale = [1.0, 1.0, time(2), self.scenario.machine.max_pressure, time(4)];
@@ -251,20 +249,17 @@ impl<'a> Search<'a> {
 
     /// What fails first at a place, by the scenario's own model or the coarse one. Slopes are the coarse
     /// model's: they only say where to look, the model itself says how far.
-    #[inline(never)]
     fn failing_at(&self, scenario: &Scenario, place: &Values) -> Vec<Failing> {
         let surrogate = Surrogate::over(&self.coarse, *place, self.narrow(place), &self.computable);
         self.failing(scenario, &surrogate, place)
     }
 
-    #[inline(never)]
     fn tried(&self, place: Values) -> Tried {
         Tried { place, within: [0.0; DIMENSIONS], failing: self.failing_at(self.scenario, &place) }
     }
 
     /// The best place found, or the first that bears enough: on the coarse model from several starts, then
     /// with a box that follows the best one, at last on the scenario's own.
-    #[inline(never)]
     fn find(&self, enough: f64, from: Option<Values>) -> Tried {
         let present = from.unwrap_or(standing(self.scenario));
         let others = if from.is_some() { 0 } else { STARTS };
@@ -317,7 +312,6 @@ impl<'a> Search<'a> {
         Tried { within, ..if second.bears() > first.bears() { second } else { first } }
     }
 
-    #[inline(never)]
     fn search(
         &self,
         scenario: &Scenario,
@@ -337,7 +331,6 @@ impl<'a> Search<'a> {
 
     /// The best point of a surrogate's box: from spread starts by steps along each setting, halved when
     /// none helps.
-    #[inline(never)]
     fn climb(&self, surrogate: &Surrogate, present: Values) -> Values {
         let low = |k: usize| surrogate.centre[k] - surrogate.half[k];
         let high = |k: usize| surrogate.centre[k] + surrogate.half[k];
@@ -379,7 +372,6 @@ impl<'a> Search<'a> {
 
     /// How much a place bears by the quadratics; outside, how far out it is: distances would be greatest where
     /// margins are flat.
-    #[inline(never)]
     fn bears(&self, surrogate: &Surrogate, x: &Values) -> f64 {
         let g = surrogate.at(x);
         let least = self.least(&g);
@@ -391,7 +383,6 @@ impl<'a> Search<'a> {
     }
 
     /// The same on the coarse model itself.
-    #[inline(never)]
     fn worth(&self, x: &Values) -> f64 {
         let least = self.least(&margins_of(&self.coarse, &DISTURBED, x)[0]);
         if least < 0.0 {
@@ -400,13 +391,11 @@ impl<'a> Search<'a> {
         self.failing_at(&self.coarse, x).first().map_or(MOST, |f| f.at)
     }
 
-    #[inline(never)]
     fn least(&self, margins: &Margins) -> f64 {
         self.counting.iter().map(|&k| margins[k]).fold(f64::INFINITY, f64::min)
     }
 
     /// A place disturbed, as far as that can be computed.
-    #[inline(never)]
     fn moved(&self, x: &Values, disturbance: &Values) -> Values {
         let mut moved = *x;
         for k in 0..DIMENSIONS {
@@ -417,7 +406,6 @@ impl<'a> Search<'a> {
     }
 
     /// What fails first about a place, each distance corrected by the model.
-    #[inline(never)]
     fn failing(&self, scenario: &Scenario, surrogate: &Surrogate, x: &Values) -> Vec<Failing> {
         let (slopes, sigma) = (surrogate.slopes(x), scatter_at(self.scenario, x));
         // Only slopes from the quadratics: inside or outside is the model's own word.
@@ -447,7 +435,6 @@ impl<'a> Search<'a> {
 
     /// Corrects the nearest distances once more, from where they were thought to be: margins bend on the
     /// way there.
-    #[inline(never)]
     fn look_again(&self, scenario: &Scenario, x: &Values, here: &Margins, failing: &mut [Failing]) {
         let near: Vec<usize> = (0..failing.len().min(NEAREST)).filter(|&i| failing[i].at > 0.0).collect();
         let disturbance = |f: &Failing| std::array::from_fn(|k| f.disturbance[k].1);
@@ -466,7 +453,6 @@ impl<'a> Search<'a> {
     /// Tries the disturbance that is promised in many directions: a limit that bends, or one that nobody
     /// looked at, may be met sooner than the slopes say. A coarse model tells which directions are worth a
     /// look.
-    #[inline(never)]
     fn doubt(&self, scenario: &Scenario, x: &Values, here: &Margins, failing: &mut Vec<Failing>) {
         let promised = failing.first().map_or(MOST, |f| f.at);
         if promised <= 0.0 {

@@ -81,10 +81,11 @@ pub(super) struct Sampled<'a> {
 }
 
 /// Some of what is not sure, and what the model says of it.
-#[derive(Clone, Default)]
+#[derive(Clone)]
 struct Layer {
     shots: f64,
     inside: f64,
+    missed: Margins,
 }
 
 impl Layer {
@@ -118,7 +119,6 @@ impl<'a> Sampled<'a> {
     }
 
     /// The limit that is missed most, or least far from it, with its margin.
-    #[inline(never)]
     fn least(&self, margins: &Margins) -> (usize, f64) {
         let mut least = (0, f64::INFINITY);
         for &k in &self.counting {
@@ -136,7 +136,6 @@ impl<'a> Sampled<'a> {
     }
 
     /// The same limit and margin for a shot on the model itself; what cannot be computed counts as outside.
-    #[inline(never)]
     fn shoot(&self, shot: usize) -> (usize, f64) {
         let mut s = self.scenario.clone();
         if !self.feedstocks.is_empty() {
@@ -162,8 +161,7 @@ impl<'a> Sampled<'a> {
         };
         let scores: Vec<f64> = self.margins.iter().map(score).collect();
         let order = order::rising(&scores);
-        let mut low = order.partition_point(|&n| scores[n] < -SURE);
-        let mut high = order.partition_point(|&n| scores[n] < SURE);
+        let [mut low, mut high] = [-SURE, SURE].map(|edge| scores.iter().filter(|s| **s < edge).count());
         // The nearest of the sure ones more often than the others.
         let mistaken = (0..CHECKED).any(|i| {
             let away = ((i as f64 + 0.5) / CHECKED as f64).powi(2);
@@ -219,12 +217,12 @@ impl<'a> Sampled<'a> {
 
     /// Share, of all shots, of those of some that are inside by the model, and how far it may lie below and
     /// above with 95 %. More shots fall where they tell more.
-    #[inline(never)]
     fn count(&self, unsure: &[usize], broken: &mut Margins) -> (f64, f64, f64) {
-        let (weight, mut layers) =
-            (unsure.len() as f64 / self.shots.len() as f64, vec![Layer::default(); LAYERS]);
+        let (weight, mut layers) = (
+            unsure.len() as f64 / self.shots.len() as f64,
+            vec![Layer { shots: 0.0, inside: 0.0, missed: [0.0; COUNT] }; LAYERS],
+        );
         let one = weight / LAYERS as f64;
-        let mut missed = vec![[0.0; COUNT]; LAYERS];
         let mut found = (0.0, 0.0, 0.0);
         if unsure.is_empty() {
             return found;
@@ -240,15 +238,17 @@ impl<'a> Sampled<'a> {
             if g >= 0.0 {
                 layer.inside += 1.0;
             } else {
-                missed[next][limit] += 1.0;
+                layer.missed[limit] += 1.0;
             }
             found = interval(&layers, one);
             if n + 1 >= FIRST * LAYERS && found.1.max(found.2) < NARROW {
                 break;
             }
         }
-        for (layer, missed) in layers.iter().zip(missed) {
-            broken.iter_mut().zip(missed).for_each(|(broken, missed)| *broken += one * missed / layer.shots);
+        for layer in &layers {
+            for k in 0..COUNT {
+                broken[k] += one * layer.missed[k] / layer.shots;
+            }
         }
         found
     }
