@@ -151,7 +151,7 @@ function list(failing) {
 
 const isBetter = (bears, now) => bears > 0 && bears > now * 1.02 + 0.05;
 
-function showBest({ settings, within, bears, present_bears: now, failing, present_failing: nowFailing }) {
+function showBest({ settings, within, at_edge: edge, bears, present_bears: now, failing, present_failing: nowFailing }) {
   const better = isBetter(bears, now);
   const take = el(
     "button",
@@ -166,7 +166,7 @@ function showBest({ settings, within, bears, present_bears: now, failing, presen
     el("p", {}, now > 0 ? "What fails first:" : "What fails, and how far off it is:"),
     list(nowFailing),
     better
-      ? el("p", {}, "Safest nearby: ", el("strong", { id: "bears-best", dataset: { value: bears } }, sigmas(bears)), ` with ${settings.map(setting).join(", ")}. Searched ${within.map(reach).join(", ")} to either side of the set point; taken over and worked out anew, it may go further.`)
+      ? el("p", {}, "Safest nearby: ", el("strong", { id: "bears-best", dataset: { value: bears } }, sigmas(bears)), ` with ${settings.map(setting).join(", ")}. Searched up to ${within.map(reach).join(", ")} from the set point.${edge.length > 0 ? " It lies at the edge of that: taken over and worked out anew, it may go further." : ""}`)
       : el("p", {}, bears > 0 ? "No set point nearby bears more." : "No set point nearby is inside."),
     better && list(failing),
     better && take,
@@ -218,7 +218,7 @@ function showAnswers({ smallest_gate_mm: gate, smallest_gate_settings: settings,
       "dl",
       { className: "reasons" },
       el("dt", {}, "Smallest gate with which some set point nearby bears 3 σ"),
-      el("dd", {}, gate === null ? "none from a third to three times the present depth" : `${quantity(gate, "mm")} deep${smaller ? " or less" : ""}, with ${settings.map(setting).join(", ")}`),
+      el("dd", {}, gate === null ? "none from a third to three times the present depth" : `about ${quantity(gate, "mm", 2)} deep${smaller ? " or less" : ""}, with ${settings.map(setting).join(", ")}`),
       el("dt", {}, "Highest loading that still fills at these settings"),
       el("dd", {}, loading === null ? "less than half the present" : `${number(loading)} vol%`),
       el("dt", {}, "Most cavities that this machine fills, feeds and keeps shut, in whole multiples, vents and water in step"),
