@@ -1,13 +1,16 @@
 //! The set point that bears the largest disturbance of all settings at once.
 
+mod failing;
+
+pub use failing::Failing;
+use failing::distance;
+
 use super::surrogate::Surrogate;
 use super::{DIMENSIONS, DISTURBED, SET, Values, bounds, coarse, counting, points, scatter_at, standing};
 use gatefrost_core::limits::Limit;
-use gatefrost_core::order;
 use gatefrost_core::scenario::{Axis, Scenario, ScenarioError};
 use gatefrost_window::{Margins, margins_of};
 use serde::Serialize;
-use std::borrow::Cow;
 
 /// Beyond so many standard deviations a disturbance is out of this world.
 const MOST: f64 = 30.0;
@@ -27,12 +30,6 @@ const FOLLOWED: usize = 3;
 const DOUBTED: f64 = 0.3;
 /// A place is at the edge of the box within this share of its width.
 const EDGE: f64 = 0.1;
-/// Directions in which the promise is tried while searching, and of what was found.
-const DIRECTIONS: [usize; 2] = [32, 128];
-/// A direction in which the coarse model has less of a margin left than this share is looked at.
-const DOUBTFUL: f64 = 0.25;
-/// So many of the nearest limits are looked at twice.
-const NEAREST: usize = 3;
 /// How the box narrows from round to round.
 const NARROWER: f64 = 0.6;
 
@@ -56,31 +53,6 @@ pub struct Best {
     pub failing: Vec<Failing>,
     /// The same at the present one.
     pub present_failing: Vec<Failing>,
-}
-
-/// A limit that a disturbance reaches.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Failing {
-    /// Which.
-    pub limit: Limit,
-    /// Its short name.
-    pub label: Cow<'static, str>,
-    /// Smallest disturbance that reaches it, in standard deviations of all settings at once.
-    pub at: f64,
-    /// That disturbance, setting by setting, in edge units.
-    pub disturbance: Vec<(Axis, f64)>,
-}
-
-impl Failing {
-    fn new(limit: usize, at: f64, disturbance: &Values, factor: f64) -> Self {
-        let limit = Limit::ALL[limit];
-        Self {
-            limit,
-            label: limit.label().into(),
-            at: at.clamp(-MOST, MOST),
-            disturbance: (0..DIMENSIONS).map(|k| (DISTURBED[k], disturbance[k] * factor)).collect(),
-        }
-    }
 }
 
 /// Searches the settings for the point x where min over the limits of g(x)/‖σ ∂g/∂x‖ is largest: there the
@@ -404,118 +376,6 @@ impl<'a> Search<'a> {
         }
         moved
     }
-
-    /// What fails first about a place, each distance corrected by the model.
-    fn failing(&self, scenario: &Scenario, surrogate: &Surrogate, x: &Values) -> Vec<Failing> {
-        let (slopes, sigma) = (surrogate.slopes(x), scatter_at(self.scenario, x));
-        // Only slopes from the quadratics: inside or outside is the model's own word.
-        let here = margins_of(scenario, &DISTURBED, x)[0];
-        let mut near: Vec<(usize, f64)> = self
-            .counting
-            .iter()
-            .map(|&k| (k, distance(here[k], &slopes[k], &sigma)))
-            .filter(|(_, at)| *at < MOST)
-            .collect();
-        order::sort_by(&mut near, |(_, at)| *at);
-        near.truncate(6);
-        let disturbances: Vec<Values> = near.iter().map(|&(k, at)| towards(&slopes[k], &sigma, at)).collect();
-        let places: Vec<Values> = disturbances.iter().map(|d| self.moved(x, d)).collect();
-        let margins = margins_of(scenario, &DISTURBED, places.as_flattened());
-        let mut failing = Vec::new();
-        for (i, &(k, at)) in near.iter().enumerate() {
-            let secant = secant(here[k], margins[i][k]);
-            let factor = if at < 0.0 || !(0.2..5.0).contains(&secant) { 1.0 } else { secant };
-            failing.push(Failing::new(k, at * factor, &disturbances[i], factor));
-        }
-        order::sort_by(&mut failing, |f| f.at);
-        self.look_again(scenario, x, &here, &mut failing);
-        self.doubt(scenario, x, &here, &mut failing);
-        failing
-    }
-
-    /// Corrects the nearest distances once more, from where they were thought to be: margins bend on the
-    /// way there.
-    fn look_again(&self, scenario: &Scenario, x: &Values, here: &Margins, failing: &mut [Failing]) {
-        let near: Vec<usize> = (0..failing.len().min(NEAREST)).filter(|&i| failing[i].at > 0.0).collect();
-        let disturbance = |f: &Failing| std::array::from_fn(|k| f.disturbance[k].1);
-        let places: Vec<Values> = near.iter().map(|&i| self.moved(x, &disturbance(&failing[i]))).collect();
-        let margins = margins_of(scenario, &DISTURBED, places.as_flattened());
-        for (i, found) in near.into_iter().zip(margins) {
-            let Some(k) = Limit::ALL.iter().position(|&l| l == failing[i].limit) else { continue };
-            let secant = secant(here[k], found[k]);
-            if here[k] > 0.0 && (0.5..2.0).contains(&secant) {
-                failing[i] = Failing::new(k, failing[i].at * secant, &disturbance(&failing[i]), secant);
-            }
-        }
-        order::sort_by(failing, |f| f.at);
-    }
-
-    /// Tries the disturbance that is promised in many directions: a limit that bends, or one that nobody
-    /// looked at, may be met sooner than the slopes say. A coarse model tells which directions are worth a
-    /// look.
-    fn doubt(&self, scenario: &Scenario, x: &Values, here: &Margins, failing: &mut Vec<Failing>) {
-        let promised = failing.first().map_or(MOST, |f| f.at);
-        if promised <= 0.0 {
-            return;
-        }
-        let sigma = scatter_at(self.scenario, x);
-        let found = !std::ptr::eq(scenario, &self.coarse);
-        let mut places = points::normal(DIRECTIONS[usize::from(found)], 0.2);
-        for z in &mut places {
-            let length = z.iter().map(|z| z * z).sum::<f64>().sqrt();
-            for k in 0..DIMENSIONS {
-                z[k] *= promised * sigma[k] / length;
-            }
-            *z = self.moved(x, z);
-        }
-        let rough = margins_of(&self.coarse, &DISTURBED, places.as_flattened());
-        let mut worth = vec![false; places.len()];
-        for &k in &self.counting {
-            if let Some(d) = worst(&rough, k).filter(|&d| rough[d][k] < DOUBTFUL * here[k]) {
-                worth[d] = true;
-            }
-        }
-        let places: Vec<Values> =
-            places.into_iter().zip(worth).filter(|(_, worth)| *worth).map(|(z, _)| z).collect();
-        let found = margins_of(scenario, &DISTURBED, places.as_flattened());
-        for &k in &self.counting {
-            let Some(worst) = worst(&found, k).filter(|&d| found[d][k] < 0.0) else { continue };
-            let factor = secant(here[k], found[worst][k]).clamp(0.0, 1.0);
-            failing.retain(|f| f.limit != Limit::ALL[k] || f.at < factor * promised);
-            if !failing.iter().any(|f| f.limit == Limit::ALL[k]) {
-                let mut disturbance = places[worst];
-                (0..DIMENSIONS).for_each(|k| disturbance[k] -= x[k]);
-                failing.push(Failing::new(k, factor * promised, &disturbance, factor));
-            }
-        }
-        order::sort_by(failing, |f| f.at);
-    }
-}
-
-/// Share of the way from one margin to another at which the secant meets zero; all of it where they are one.
-fn secant(from: f64, to: f64) -> f64 {
-    if (from - to).abs() > 1e-9 { from / (from - to) } else { 1.0 }
-}
-
-/// Where a limit's margin is least.
-fn worst(margins: &[Margins], limit: usize) -> Option<usize> {
-    (0..margins.len()).min_by(|&a, &b| margins[a][limit].total_cmp(&margins[b][limit]))
-}
-
-/// Standard deviations to where a margin vanishes, by its slope.
-fn distance(g: f64, slope: &Values, sigma: &Values) -> f64 {
-    (g / steepness(slope, sigma).max(1e-9)).clamp(-MOST, MOST)
-}
-
-/// ‖σ ∂g/∂x‖.
-fn steepness(slope: &Values, sigma: &Values) -> f64 {
-    slope.iter().zip(sigma).map(|(s, sigma)| (s * sigma).powi(2)).sum::<f64>().sqrt()
-}
-
-/// The smallest disturbance that reaches a limit: −t σ² ∂g/∂x/‖σ ∂g/∂x‖.
-fn towards(slope: &Values, sigma: &Values, at: f64) -> Values {
-    let steep = steepness(slope, sigma).max(1e-12);
-    std::array::from_fn(|k| -at * sigma[k].powi(2) * slope[k] / steep)
 }
 
 #[cfg(test)]
