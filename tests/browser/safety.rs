@@ -1,6 +1,6 @@
 //! How safe a set point is, limits that are left out, and a gate's depth across the window.
 
-use crate::harness::browse;
+use crate::harness::{READY, browse};
 use crate::reading::{MELT, TIME};
 use gatefrost_core::scenario::demo;
 use serde_json::Value;
@@ -87,7 +87,9 @@ fn the_depth_of_the_gate_may_span_the_window() {
         let to = page.place("#window-canvas", 0.8, 0.5).await;
         page.drag(from, to, 6).await;
         page.idle().await;
-        // The pointer rests on the plane: the reading is of its place. The address has the new depth.
+        // The pointer rests on the plane: the reading is of its place. The address has the new depth, once nothing
+        // has changed for a moment.
+        page.wait_until("/;c2[.]h=/.test(location.hash)", READY).await;
         let address = page.js("return location.hash").await;
         let address = address.as_str().unwrap();
         let changed = gatefrost_core::scenario::link::decode(address.trim_start_matches('#')).scenario;

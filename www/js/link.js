@@ -13,7 +13,7 @@ export function openAddress() {
   dismiss("link");
   unread = problems.length > 0;
   if (unread) {
-    const nothing = JSON.stringify(scenario) === JSON.stringify(open_link(`1;d=${demo}`).scenario);
+    const nothing = problems.every(({ path }) => path === "link" || path === "d") && JSON.stringify(scenario) === JSON.stringify(open_link(`1;d=${demo}`).scenario);
     const title = nothing
       ? `Nothing in this link could be read. The demo “${scenario.name}” is open instead.`
       : "Not everything in this link could be read. The rest is open below.";

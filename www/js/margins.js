@@ -47,7 +47,7 @@ function fill(parts, margin, sentence) {
   parts.label.textContent = margin.label;
   parts.counts.checked = !margin.ignored;
   parts.counts.setAttribute("aria-label", `${margin.label} counts`);
-  parts.where.setAttribute("aria-label", `Where the limit “${margin.label}” lies`);
+  parts.where.setAttribute("aria-label", `Where it lies: ${margin.label}`);
   parts.where.title = `${parameter(threshold_of(margin.limit)).title}. Source: ${parameter(threshold_of(margin.limit)).source}.`;
   parts.state.textContent = margin.ignored ? "left out" : holds ? "cleared" : "not cleared";
   parts.sentence.textContent = sentence;
