@@ -131,14 +131,9 @@ fn a_feedstock_of_the_laboratory_opens_in_the_window() {
     });
 }
 
-/// From the window to the laboratory and back, with a recipe and then with readings.
-pub async fn takes_a_feedstock_along(page: &Page) {
-    page.open("#1;d=guide;T=171").await;
-    page.idle().await;
-    page.find("#to-laboratory").await.click().await.unwrap();
-    page.wait_until("document.querySelector('#recipe-said')?.textContent.includes('Pa·s')", READY).await;
-    assert!((addressed(page).await.scenario.setup.melt_temperature - 171.0).abs() < 1e-9);
-    page.find("#recipe-use").await.click().await.unwrap();
+/// Takes a feedstock to the window by a station's button; what is open there.
+async fn used(page: &Page, button: &str) -> link::Opened {
+    page.find(button).await.click().await.unwrap();
     page.wait_until(
         "document.querySelector('#window-canvas') && document.documentElement.dataset.ready",
         READY,
@@ -146,6 +141,17 @@ pub async fn takes_a_feedstock_along(page: &Page) {
     .await;
     let opened = addressed(page).await;
     assert_eq!(opened.problems, []);
+    opened
+}
+
+/// From the window to the laboratory and back, with a recipe and then with readings.
+pub async fn takes_a_feedstock_along(page: &Page) {
+    page.open("#1;d=guide;T=171").await;
+    page.idle().await;
+    page.find("#to-laboratory").await.click().await.unwrap();
+    page.wait_until("document.querySelector('#recipe-said')?.textContent.includes('Pa·s')", READY).await;
+    assert!((addressed(page).await.scenario.setup.melt_temperature - 171.0).abs() < 1e-9);
+    let opened = used(page, "#recipe-use").await;
     assert_eq!(opened.scenario.feedstock.provenance, "estimated from a recipe");
     assert!((opened.scenario.setup.melt_temperature - 171.0).abs() < 1e-9);
     assert_eq!(page.js("return document.querySelectorAll('.notice').length").await, 0);
@@ -162,14 +168,7 @@ pub async fn takes_a_feedstock_along(page: &Page) {
         READY,
     )
     .await;
-    page.find("#rheometer-use").await.click().await.unwrap();
-    page.wait_until(
-        "document.querySelector('#window-canvas') && document.documentElement.dataset.ready",
-        READY,
-    )
-    .await;
-    let opened = addressed(page).await;
-    assert_eq!(opened.problems, []);
+    let opened = used(page, "#rheometer-use").await;
     let provenance = &opened.scenario.feedstock.provenance;
     assert!(
         provenance.starts_with("fitted to your data") && provenance.ends_with("3 points"),

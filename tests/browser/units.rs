@@ -55,6 +55,14 @@ fn what_is_typed_in_psi_and_fahrenheit_is_the_same_scenario() {
         page.press("#undo").await;
         page.idle().await;
 
+        // Nothing waits for what has come already.
+        page.frames().await;
+        page.choose("#units", "bar").await;
+        page.choose("#units", "inch").await;
+        page.frames().await;
+        assert_eq!(page.count(".waiting").await, 0);
+        assert!(!page.text("#moment-words").await.contains("computing"));
+
         // No sentence of the page is left behind, save where a source is cited.
         let left = page
             .js("for (const box of document.querySelectorAll('details')) box.open = true;

@@ -4,7 +4,7 @@ import { differences, read_json } from "app/core";
 import { byId, el } from "app/dom";
 import { keep, recall } from "app/keep";
 import { model } from "app/model";
-import { dismiss, inWords, notice } from "app/notices";
+import { dismiss, inWords, notice, reasons } from "app/notices";
 import { number, quantity, signed } from "app/numbers";
 
 const PLACE = "gatefrost.pinned";
@@ -128,7 +128,6 @@ function changes() {
   );
 }
 
-
 // What lies in the storage is read as a file is.
 function restore(change) {
   const text = recall(storage, PLACE);
@@ -138,6 +137,6 @@ function restore(change) {
     change(read_json(text));
   } catch (error) {
     keep(storage, PLACE, null);
-    notice("pin", "What was pinned could not be read; nothing is pinned.", error?.problems ? error.problems.map(inWords) : [String(error)]);
+    notice("pin", "What was pinned could not be read; nothing is pinned.", reasons(error));
   }
 }

@@ -107,7 +107,7 @@ export class Calculator {
   #nextLater() {
     if (!this.#wanted || this.#wanted.moving) return null;
     const wanted = LATER.filter(({ call, of }) => {
-      if (call === "band" && !(this.#tracing && this.#drawn.fine && this.#drawn.key === this.#wanted.key)) return false;
+      if (call === "band" && !(this.#tracing && this.#drawn.key === this.#wanted.key)) return false;
       return this.#wanted[of] !== null && this.#done.get(call) !== this.#wanted[of];
     });
     const later = wanted.map((entry) => ({ entry, text: this.#wanted[entry.text], of: this.#wanted[entry.of] }));

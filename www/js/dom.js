@@ -15,6 +15,18 @@ export function el(tag, properties = {}, ...children) {
   return element;
 }
 
+// What is wrong with a field, beneath it: `fail(message)`, or nothing for all is well.
+export function complaint(id, input) {
+  const error = el("p", { className: "error", id: `${id}-error`, hidden: true });
+  const fail = (message) => {
+    error.textContent = message ?? "";
+    error.hidden = !message;
+    if (message) input.setAttribute("aria-invalid", "true");
+    else input.removeAttribute("aria-invalid");
+  };
+  return { error, fail };
+}
+
 export const byId = (id) => document.getElementById(id);
 
 // A symbol of the trade, `T_m` with its index set low.

@@ -1,7 +1,7 @@
 // Form fields: one builder per kind of value, each bound to one path of the scenario.
 
 import { checked_number, number_typed } from "app/core";
-import { el, symbol } from "app/dom";
+import { complaint, el, symbol } from "app/dom";
 import { model, parameter } from "app/model";
 import { inWords } from "app/notices";
 import { isConverted, restate, shownUnit, toEdge, toShown, units, unitsInUse } from "app/units";
@@ -48,14 +48,9 @@ export function focusKept(build) {
 }
 
 function register(path, root, input, show, retell) {
-  const error = el("p", { className: "error", id: `${idOf(path)}-error`, hidden: true });
+  const { error, fail } = complaint(idOf(path), input);
   root.append(error);
-  const complain = (message) => {
-    error.textContent = message ? inWords({ path, message }) : "";
-    error.hidden = !message;
-    if (message) input.setAttribute("aria-invalid", "true");
-    else input.removeAttribute("aria-invalid");
-  };
+  const complain = (message) => fail(message && inWords({ path, message }));
   fields.set(path, { root, input, show, complain, restate: retell });
   retell?.();
   show(model.get(path));
@@ -67,9 +62,10 @@ function register(path, root, input, show, retell) {
 // catalogue's, six digits of it.
 export function plain(edge, unit) {
   if (edge === null || edge === undefined) return "";
-  const value = isConverted(unit) ? Number(toShown(edge, unit).toPrecision(6)) : edge;
-  return Math.abs(value) >= 1e7 ? value.toExponential().replace("e+", "e") : String(value);
+  return written(isConverted(unit) ? Number(toShown(edge, unit).toPrecision(6)) : edge);
 }
+
+const written = (value) => (Math.abs(value) >= 1e7 ? value.toExponential().replace("e+", "e") : String(value));
 
 export function numberField(path) {
   const entry = parameter(path);
@@ -149,7 +145,7 @@ function step(event, path, input) {
   const unit = whole ? 1 : 10 ** (decade - (size / 10 ** decade < 3 ? 2 : 1));
   const times = event.shiftKey ? 10 : 1;
   const next = Math.min(max, Math.max(min, now + direction * times * unit));
-  input.value = String(Number(next.toPrecision(6)));
+  input.value = written(Number(next.toPrecision(isConverted(edge) ? 6 : 10)));
   take(path, input.value);
 }
 

@@ -3,7 +3,7 @@
 import { read_json, write_json } from "app/core";
 import { byId, download, fileName } from "app/dom";
 import { model } from "app/model";
-import { dismiss, inWords, notice, offerWayBack } from "app/notices";
+import { dismiss, inWords, notice, offerWayBack, reasons } from "app/notices";
 import { isCollection, takeIn } from "app/shelf";
 
 const MOST_BYTES = 1 << 20;
@@ -53,7 +53,6 @@ async function open(file) {
     offerWayBack(`${file.name} is open.`);
     model.replace(scenario);
   } catch (error) {
-    const lines = error?.problems ? error.problems.map(inWords) : [error?.message ?? String(error)];
-    notice("file", `${file.name} could not be opened; nothing was changed.`, lines);
+    notice("file", `${file.name} could not be opened; nothing was changed.`, reasons(error));
   }
 }

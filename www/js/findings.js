@@ -103,7 +103,6 @@ export function showFindings({ fill: { paths, weld_lines: welds }, hold, cool })
   fill("ends", "hold.ends", hold.ends);
   fill("welds", "fill.weld_lines", welds);
   tables.welds.root.hidden = welds.length === 0;
-  tables.causes.root.classList.add("waiting");
   const [first, last] = [paths.at(-1), paths[0]];
   const full = (path) => `${path.end} (${quantity(path.filled_after_s, ...SECONDS)})`;
   const known = paths.length > 1 && paths.every((path) => typeof path.filled_after_s === "number");
@@ -111,6 +110,9 @@ export function showFindings({ fill: { paths, weld_lines: welds }, hold, cool })
   order.hidden = !known;
   governed.textContent = cool.governed_by ? `The cycle is governed by ${cool.governed_by}.` : "There is no cycle: the cavity does not fill, or the part never cools enough.";
 }
+
+// The study of another report is to come.
+export const awaitStudy = () => tables.causes.root.classList.add("waiting");
 
 export function showStudy(gates) {
   fill("causes", "study.gates", gates);

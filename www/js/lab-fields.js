@@ -2,7 +2,7 @@
 // symbols, units, ranges and help come from the core.
 
 import { checked_number, number_typed } from "app/core";
-import { el, symbol } from "app/dom";
+import { complaint, el, symbol } from "app/dom";
 import { parameter } from "app/model";
 import { number, short } from "app/numbers";
 
@@ -16,17 +16,6 @@ export function learn(shelf) {
 }
 
 export const described = (path) => own.get(path) ?? parameter(path);
-
-function complaint(id, input) {
-  const error = el("p", { className: "error", id: `${id}-error`, hidden: true });
-  const fail = (message) => {
-    error.textContent = message ?? "";
-    error.hidden = !message;
-    if (message) input.setAttribute("aria-invalid", "true");
-    else input.removeAttribute("aria-invalid");
-  };
-  return { error, fail };
-}
 
 function about(id, title, help) {
   return el(

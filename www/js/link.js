@@ -8,12 +8,14 @@ import { dismiss, inWords, notice } from "app/notices";
 // Whether the address holds what could not be read: it stays until the scenario is changed.
 let unread = false;
 
+export const demoScenario = (name) => open_link(`1;d=${name}`).scenario;
+
 export function openAddress() {
   const { scenario, demo, problems } = open_link(location.hash);
   dismiss("link");
   unread = problems.length > 0;
   if (unread) {
-    const nothing = problems.every(({ path }) => path === "link" || path === "d") && JSON.stringify(scenario) === JSON.stringify(open_link(`1;d=${demo}`).scenario);
+    const nothing = problems.every(({ path }) => path === "link" || path === "d") && JSON.stringify(scenario) === JSON.stringify(demoScenario(demo));
     const title = nothing
       ? `Nothing in this link could be read. The demo “${scenario.name}” is open instead.`
       : "Not everything in this link could be read. The rest is open below.";

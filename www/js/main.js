@@ -1,15 +1,15 @@
 // Starts the page and keeps it together: a change goes to the workers, their answers to the figures.
 
-import { Sheet, demos, last_panic, load, open_link } from "app/core";
+import { Sheet, demos, last_panic, load } from "app/core";
 import { besideText, buildBeside } from "app/beside";
 import { Calculator } from "app/calculator";
 import { byId, el, onceAFrame } from "app/dom";
 import { canReveal, reveal, showProblems, showValues, textField } from "app/fields";
 import { Figures } from "app/figures";
-import { buildFindings, showFindings, showStudy } from "app/findings";
+import { awaitStudy, buildFindings, showFindings, showStudy } from "app/findings";
 import { watchFiles } from "app/files";
 import { buildHistory } from "app/history";
-import { openAddress, watchAddress } from "app/link";
+import { demoScenario, openAddress, watchAddress } from "app/link";
 import { showMargins, verdict } from "app/margins";
 import { model } from "app/model";
 import { buildEvery } from "app/more";
@@ -77,14 +77,21 @@ async function start() {
   const figures = new Figures(byId("figure-list"), sheet);
 
   let report = null;
-  const showReport = onceAFrame(() => {
+  let studied = null;
+  // All that is told of the report, in the reader's units.
+  const tell = () => {
     showResults(report);
     showMargins(byId("margin-list"), report.margins, sheet.sentences(unitsInUse()));
     showVerdict(report);
     byId("remarks").replaceChildren(...report.remarks.map((words) => el("li", {}, restate(words))));
     showFindings(report);
-    figures.refresh(report);
     beside.report(report);
+  };
+  const showReport = onceAFrame(() => {
+    tell();
+    studied = null;
+    awaitStudy();
+    figures.refresh(report);
     toolmaker.refresh();
     page.dataset.inside = report.inside;
   });
@@ -125,6 +132,7 @@ async function start() {
       const gates = sheet.set_study(bytes);
       requestAnimationFrame(() => {
         figures.setStudy();
+        studied = gates;
         showStudy(gates);
       });
     },
@@ -177,7 +185,8 @@ async function start() {
   offerLast();
   buildUnits(byId("units"));
   units.addEventListener("changed", () => {
-    if (report) showReport();
+    if (report) tell();
+    if (studied) showStudy(studied);
     showNothing();
   });
   model.replace(model.scenario);
@@ -230,7 +239,7 @@ function showBusy(busy, tracing) {
 function buildDemos() {
   const choice = byId("demo");
   const known = demos();
-  const texts = new Map(known.map(({ name }) => [name, JSON.stringify(open_link(`1;d=${name}`).scenario)]));
+  const texts = new Map(known.map(({ name }) => [name, JSON.stringify(demoScenario(name))]));
   const own = el("option", { value: "" });
   choice.append(own, ...known.map(({ name, title }) => el("option", { value: name }, title)));
   let open = null;
@@ -248,7 +257,7 @@ function buildDemos() {
   model.addEventListener("changed", show);
   choice.addEventListener("change", () => {
     if (!choice.value) return;
-    const { scenario } = open_link(`1;d=${choice.value}`);
+    const scenario = demoScenario(choice.value);
     offerWayBack(`${scenario.name} is open.`);
     model.replace(scenario);
   });

@@ -19,12 +19,14 @@ export function showMargins(root, margins, sentences) {
 }
 
 function row(limit) {
+  const path = threshold_of(limit);
+  const { title, source } = parameter(path);
   const parts = {
     label: el("h3", {}),
     state: el("span", { className: "state" }),
     sentence: el("p", {}),
     remedy: el("p", { className: "remedy" }),
-    where: el("button", { type: "button", className: "quiet small", onclick: () => reveal(threshold_of(limit)) }, "Where it lies"),
+    where: el("button", { type: "button", className: "quiet small", title: `${title}. Source: ${source}.`, onclick: () => reveal(path) }, "Where it lies"),
     counts: el("input", { type: "checkbox", onchange: () => count(limit, parts.counts.checked) }),
   };
   parts.root = el(
@@ -48,7 +50,6 @@ function fill(parts, margin, sentence) {
   parts.counts.checked = !margin.ignored;
   parts.counts.setAttribute("aria-label", `${margin.label} counts`);
   parts.where.setAttribute("aria-label", `Where it lies: ${margin.label}`);
-  parts.where.title = `${parameter(threshold_of(margin.limit)).title}. Source: ${parameter(threshold_of(margin.limit)).source}.`;
   parts.state.textContent = margin.ignored ? "left out" : holds ? "cleared" : "not cleared";
   parts.sentence.textContent = sentence;
   parts.remedy.textContent = `What helps: ${restate(margin.remedy)}`;
@@ -62,10 +63,12 @@ function count(limit, counts) {
   });
 }
 
+export const broken = (margins) => margins.filter((margin) => margin.g < 0 && !margin.ignored);
+
 // The set point in one sentence, for the line under the window and for screen readers.
 export function verdict(report) {
-  const broken = report.margins.filter((margin) => margin.g < 0 && !margin.ignored);
-  if (broken.length === 0) return { inside: true, words: "Inside: every limit is cleared." };
-  const names = broken.map((margin) => margin.label.toLowerCase());
+  const missed = broken(report.margins);
+  if (missed.length === 0) return { inside: true, words: "Inside: every limit is cleared." };
+  const names = missed.map((margin) => margin.label.toLowerCase());
   return { inside: false, words: `Outside: ${names.join(", ")}.` };
 }

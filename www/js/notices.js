@@ -61,6 +61,9 @@ const WORDS = {
 // Messages of the core begin with the field's name, or with what it does ("is …", "has …").
 export const inWords = (problem) => restate(worded(problem));
 
+// Why something broke off: the problems of a scenario, or what the error says.
+export const reasons = (error) => (error?.problems ? error.problems.map(inWords) : [error?.message ?? String(error)]);
+
 function worded({ path, message }) {
   if (!path) return message;
   let [where, field] = ["", path];

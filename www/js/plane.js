@@ -2,9 +2,9 @@
 
 import { axes, moves, set_point } from "app/core";
 import { el } from "app/dom";
-import { idOf } from "app/fields";
+import { idOf, plain } from "app/fields";
 import { model } from "app/model";
-import { shownUnit, toEdge, toShown, units } from "app/units";
+import { shownUnit, toEdge, units } from "app/units";
 
 let known = null;
 
@@ -62,7 +62,7 @@ function side(name, words) {
     for (const { end, input } of ends) {
       const refused = model.refused.has(path(end));
       input.setAttribute("aria-invalid", String(refused));
-      if (document.activeElement !== input && !refused) input.value = String(Number(toShown(model.get(path(end)), axisOf(axis.value).unit).toPrecision(6)));
+      if (document.activeElement !== input && !refused) input.value = plain(model.get(path(end)), axisOf(axis.value).unit);
     }
   };
   return { root, show };

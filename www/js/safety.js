@@ -80,9 +80,9 @@ export function buildSafety(root, spawn, marked) {
       said.textContent = trouble || (done < of ? `Working: ${done} of ${of} done …` : "");
     };
     said.textContent = "Working …";
-    const told = (part, { text, failure, problems }) => {
-      if (text) {
-        found.set(part, JSON.parse(text));
+    const told = (part, { values, failure, problems }) => {
+      if (values) {
+        found.set(part, values);
         show(part);
         if (part === "best") marked(place);
       } else {
@@ -95,7 +95,7 @@ export function buildSafety(root, spawn, marked) {
   }
 }
 
-// Has some of the parts worked out by a crew; `told(part, {text} | {failure} | {problems})` hears of each, of the
+// Has some of the parts worked out by a crew; `told(part, {values} | {failure} | {problems})` hears of each, of the
 // levers with each window that is there, and `heard(done, of)` of each job.
 export function workOut(crew, scenario, parts, told, heard = () => {}) {
   const jobs = jobsOf().filter(({ part }) => parts.includes(part));
@@ -111,13 +111,13 @@ export function workOut(crew, scenario, parts, told, heard = () => {}) {
     if (call === "tried") {
       halves[Number(fine)] = answer.values;
       const [found, present] = halves;
-      if (found && present) told(part, { text: best_of(scenario, found, present) });
+      if (found && present) told(part, { values: JSON.parse(best_of(scenario, found, present)) });
       return;
     }
-    if (part !== "levers") return told(part, answer);
+    if (part !== "levers") return told(part, { values: JSON.parse(answer.text) });
     if (call === "usable_with") shares[fine] = answer.values[0];
     else levers = JSON.parse(answer.text);
-    if (levers) told(part, { text: JSON.stringify(levers.map((lever, place) => ({ ...lever, ...gained(shares, place + 1) }))) });
+    if (levers) told(part, { values: levers.map((lever, place) => ({ ...lever, ...gained(shares, place + 1) })) });
   });
 }
 

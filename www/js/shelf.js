@@ -3,9 +3,10 @@
 import { demos, open_link, read_json, write_json } from "app/core";
 import { byId, download, el, whenQuiet } from "app/dom";
 import { keep, recall } from "app/keep";
-import { keyInWords } from "app/link";
+import { demoScenario, keyInWords } from "app/link";
 import { model } from "app/model";
-import { dismiss, inWords, notice, offerWayBack } from "app/notices";
+import { dismiss, notice, offerWayBack, reasons } from "app/notices";
+import { freeName } from "app/tree";
 
 const PLACE = "gatefrost.shelf";
 const LAST = "gatefrost.last";
@@ -25,8 +26,6 @@ function entries() {
 }
 
 const write = (list) => keep(storage, PLACE, JSON.stringify(list));
-
-const reasons = (error) => (error?.problems ? error.problems.map(inWords) : [error?.message ?? String(error)]);
 
 export function buildShelf() {
   const said = el("p", { className: "small", role: "status" });
@@ -86,7 +85,7 @@ export function buildShelf() {
     const ready = model.problems().length === 0;
     put.replaceChildren(
       el("button", { type: "button", id: "shelf-keep", disabled: !ready, onclick: () => keepPresent(name) }, known ? `Keep “${name}” in place of the earlier` : `Keep “${name}”`),
-      known && ready ? el("button", { type: "button", id: "shelf-beside", onclick: () => keepPresent(freeName(name, kept)) }, `Keep as “${freeName(name, kept)}”`) : "",
+      known && ready ? el("button", { type: "button", id: "shelf-beside", onclick: () => keepPresent(freeName(kept, name)) }, `Keep as “${freeName(kept, name)}”`) : "",
       ready ? "" : el("p", { className: "small" }, "What is marked in the form must be put right first."),
     );
     list.replaceChildren(...kept.map(row));
@@ -164,13 +163,6 @@ function collected() {
   return `${JSON.stringify({ gatefrost_scenarios: VERSION, scenarios }, null, 2)}\n`;
 }
 
-function freeName(wanted, kept) {
-  const taken = new Set(kept.map(({ name }) => name));
-  let name = wanted;
-  for (let count = 2; taken.has(name); count += 1) name = `${wanted} ${count}`;
-  return name;
-}
-
 // Whether a text holds several scenarios.
 export function isCollection(text) {
   try {
@@ -188,7 +180,7 @@ export function takeIn(text) {
   for (const [index, document] of documents.entries()) {
     try {
       const scenario = read_json(document);
-      scenario.name = freeName(scenario.name, kept);
+      scenario.name = freeName(kept, scenario.name);
       kept.unshift({ name: scenario.name, kept: new Date().toISOString(), document: write_json(JSON.stringify(scenario)) });
       names.push(scenario.name);
     } catch (error) {
@@ -218,7 +210,7 @@ export function offerLast() {
   try {
     const scenario = read_json(text);
     const plain = JSON.stringify(scenario);
-    if (demos().some(({ name }) => JSON.stringify(open_link(`1;d=${name}`).scenario) === plain)) return;
+    if (demos().some(({ name }) => JSON.stringify(demoScenario(name)) === plain)) return;
     const act = () => {
       dismiss("last");
       model.replace(scenario);

@@ -1,7 +1,7 @@
 // Parts of usual forms to begin with, and usual forms of the gate. Sizes and ratios are the core's.
 
 import { shaped, starts } from "app/core";
-import { el, symbol } from "app/dom";
+import { complaint, el, symbol } from "app/dom";
 import { entered, plain } from "app/fields";
 import { model, parameter } from "app/model";
 import { inWords } from "app/notices";
@@ -67,7 +67,6 @@ const labelled = (words, input) => el("div", { className: "field wide" }, el("la
 function sizeField(size, index) {
   const entry = parameter(size.like);
   const id = `start-size-${index}`;
-  const error = el("p", { className: "error", id: `${id}-error`, hidden: true });
   const input = el("input", {
     id,
     type: "text",
@@ -77,12 +76,10 @@ function sizeField(size, index) {
     "aria-describedby": `${id}-error ${id}-range`,
     oninput: () => read(),
   });
+  const { error, fail } = complaint(id, input);
   const read = () => {
     const { value, message } = entered(size.like, input.value);
-    error.textContent = message ? restate(message.replace(entry.title, size.title)) : "";
-    error.hidden = !message;
-    if (message) input.setAttribute("aria-invalid", "true");
-    else input.removeAttribute("aria-invalid");
+    fail(message && restate(message.replace(entry.title, size.title)));
     return message ? null : value;
   };
   const root = el(

@@ -3,6 +3,7 @@
 import { link_of, qr_code } from "app/core";
 import { byId, el } from "app/dom";
 import { keep, recall } from "app/keep";
+import { broken } from "app/margins";
 import { model, parameter } from "app/model";
 import { dismiss, inWords, notice } from "app/notices";
 import { difference, number, quantity } from "app/numbers";
@@ -129,8 +130,8 @@ function figure(sheet, report, windowLine) {
   const height = scenarioIsLong(report) ? 260 : 330;
   const svg = sheet.svg("window", 760, height, { print: true, units: unitsInUse(), ...windowOptions() });
   const image = el("img", { src: `data:image/svg+xml,${encodeURIComponent(svg)}`, alt: "The window with its limit lines and the set point" });
-  const broken = report.margins.filter((m) => m.g < 0 && !m.ignored).map((m) => m.label);
-  const where = broken.length > 0 ? `The set point is OUTSIDE the window: ${broken.join(", ")}.` : "The set point is inside: every limit is cleared.";
+  const missed = broken(report.margins).map((m) => m.label);
+  const where = missed.length > 0 ? `The set point is OUTSIDE the window: ${missed.join(", ")}.` : "The set point is inside: every limit is cleared.";
   const share = windowLine && `Usable: ${number(100 * windowLine.usable_share, 3)} % of this plane${windowLine.bounded_by.length > 0 ? `, bounded by ${windowLine.bounded_by.join(", ")}` : ""}.`;
   return el("figure", {}, image, el("figcaption", {}, el("strong", {}, where), " ", share, " Each line is hatched on the side that is out."));
 }
@@ -143,10 +144,10 @@ function list(title, rows) {
   return el("section", {}, el("h3", {}, title), el("dl", {}, known.flatMap(([words, value]) => [el("dt", {}, words), el("dd", {}, value)])));
 }
 
-const set = (path, digits = 4) => {
+const set = (path) => {
   const { title, unit } = parameter(path);
   const value = model.get(path);
-  return [title, typeof value === "number" ? quantity(value, unit, digits) : null];
+  return [title, typeof value === "number" ? quantity(value, unit, 4) : null];
 };
 
 function setPoint({ setup }, { fill }) {
@@ -166,7 +167,6 @@ function setPoint({ setup }, { fill }) {
 
 function tool({ mould }, { cavity, hold, after, fill }) {
   const [width, depth, land] = ["vent_width", "vent_depth", "vent_land"].map((name) => quantity(mould[name], "mm"));
-  const { unit } = parameter("mould.vent_width");
   return [
     ["Cavity over final size", number(after.oversize_factor, 5)],
     ["Shrinkage in the furnace", `${number(after.sintering_shrinkage_percent, 4)} % in length`],
@@ -174,7 +174,7 @@ function tool({ mould }, { cavity, hold, after, fill }) {
     ["Vents", `${width} × ${depth}`],
     ["Land of the vents", land],
     ["Weld lines", fill.weld_lines.length === 0 ? "none" : fill.weld_lines.map((w) => w.passage).join(", ")],
-    ["Thickest section", quantity(cavity.thickest_mm, unit)],
+    ["Thickest section", quantity(cavity.thickest_mm, "mm")],
     ["Projected area", quantity(cavity.projected_area_cm2, "cm²")],
   ];
 }
@@ -220,8 +220,8 @@ function passages({ cavity }) {
 }
 
 function margins({ margins: all }) {
-  const row = (m) => {
-    return el(
+  const row = (m) =>
+    el(
       "tr",
       {},
       el("th", { scope: "row" }, m.label),
@@ -229,7 +229,6 @@ function margins({ margins: all }) {
       el("td", {}, `${m.at_least ? "≥" : "≤"} ${quantity(m.threshold, m.unit)}`),
       el("td", {}, m.ignored ? "left out" : `${m.g >= 0 ? "" : "MISSED by "}${difference(Math.abs(m.value - m.threshold), m.unit, 3).slice(1)}`),
     );
-  };
   const half = Math.ceil(all.length / 2);
   const columns = [all.slice(0, half), all.slice(half)];
   return el("div", { className: "sheet-margins" }, columns.map((list, i) => table(i === 0 ? "Limits at the set point" : "\u00a0", ["Limit", "Found", "Allowed", "Clear by"], list.map(row))));
@@ -240,7 +239,7 @@ function table(title, heads, rows, note) {
     "section",
     {},
     el("h3", {}, title),
-    el("table", {}, el("thead", {}, el("tr", {}, heads.map((words) => (words ? el("th", { scope: "col" }, words) : el("td", {}))))), el("tbody", {}, rows)),
+    el("table", {}, el("thead", {}, el("tr", {}, heads.map((words) => el("th", { scope: "col" }, words)))), el("tbody", {}, rows)),
     note && el("p", {}, note),
   );
 }

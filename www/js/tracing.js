@@ -9,8 +9,8 @@ const HALF = 60;
 // Numbers that tell a worker of a place.
 const OF_PLACE = 3;
 
-// Resolves to {bytes, tracing}, {problems}, {failure} or {stopped}. `told(share)` hears how far it is. The
-// tracing is whoever's asks for it, to be freed there.
+// Resolves to {bytes, tracing}, {problems}, {failure} or {stopped}. `told(share)` hears how far it is. Who
+// asked frees the tracing.
 export async function trace(crew, scenario, fine, told = () => {}) {
   told(0);
   let tracing;
@@ -21,10 +21,13 @@ export async function trace(crew, scenario, fine, told = () => {}) {
     throw error;
   }
   const about = { scenario, fine };
-  const answer = (await evaluated(tracing, crew, about, told)) ?? (await drawn(tracing, crew, about));
-  if (answer.bytes) return { ...answer, tracing };
-  tracing.free();
-  return answer;
+  let answer = null;
+  try {
+    answer = (await evaluated(tracing, crew, about, told)) ?? (await drawn(tracing, crew, about));
+  } finally {
+    if (!answer?.bytes) tracing.free();
+  }
+  return answer.bytes ? { ...answer, tracing } : answer;
 }
 
 // Stage by stage, until there is nothing more to evaluate; resolves to what went wrong, or to nothing.
