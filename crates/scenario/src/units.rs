@@ -22,18 +22,30 @@ pub enum Units {
 
 /// How an edge unit is shown: `shown = edge · factor + offset`.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Shown {
+pub struct Shown<'a> {
     /// The edge unit.
-    pub edge: &'static str,
+    pub edge: &'a str,
     /// The unit shown in its place.
-    pub unit: &'static str,
+    pub unit: &'a str,
     /// Units shown in one edge unit.
     pub factor: f64,
     /// What is shown for nothing in the edge unit.
     pub offset: f64,
 }
 
-const fn scaled(edge: &'static str, unit: &'static str, factor: f64) -> Shown {
+impl Shown<'_> {
+    /// An edge value as it is shown.
+    pub fn of(&self, edge: f64) -> f64 {
+        edge * self.factor + self.offset
+    }
+
+    /// The edge value of what is shown.
+    pub fn edge(&self, shown: f64) -> f64 {
+        (shown - self.offset) / self.factor
+    }
+}
+
+const fn scaled(edge: &'static str, unit: &'static str, factor: f64) -> Shown<'static> {
     Shown { edge, unit, factor, offset: 0.0 }
 }
 
@@ -46,8 +58,8 @@ const TON_FORCE_KN: f64 = 2.0 * 0.453_592_37 * 9.806_65;
 /// 231 cubic inches in litres.
 const GALLON_L: f64 = 231.0 * INCH_MM * INCH_MM * INCH_MM * 1e-6;
 
-static BAR: [Shown; 1] = [scaled("MPa", "bar", 10.0)];
-static INCH: [Shown; 11] = [
+static BAR: [Shown<'static>; 1] = [scaled("MPa", "bar", 10.0)];
+static INCH: [Shown<'static>; 11] = [
     scaled("MPa", "psi", 1.0 / PSI_MPA),
     Shown { edge: "°C", unit: "°F", factor: 1.8, offset: 32.0 },
     // A difference of temperatures.
@@ -76,7 +88,7 @@ impl Units {
     }
 
     /// What is shown in another unit than the catalogue's.
-    pub fn table(self) -> &'static [Shown] {
+    pub fn table(self) -> &'static [Shown<'static>] {
         match self {
             Self::Si => &[],
             Self::Bar => &BAR,
@@ -85,11 +97,9 @@ impl Units {
     }
 
     /// How values in `edge` are shown.
-    pub fn shown<'a>(self, edge: &'a str) -> View<'a> {
-        match self.table().iter().find(|s| s.edge == edge) {
-            Some(s) => View { unit: s.unit, factor: s.factor, offset: s.offset },
-            None => View { unit: edge, factor: 1.0, offset: 0.0 },
-        }
+    pub fn shown<'a>(self, edge: &'a str) -> Shown<'a> {
+        let itself = Shown { edge, unit: edge, factor: 1.0, offset: 0.0 };
+        self.table().iter().find(|s| s.edge == edge).copied().unwrap_or(itself)
     }
 
     /// A sentence with its quantities in these units: each number that stands before a unit of the
@@ -118,36 +128,15 @@ impl Units {
     }
 }
 
-/// A unit as it is shown.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct View<'a> {
-    /// Its name.
-    pub unit: &'a str,
-    factor: f64,
-    offset: f64,
-}
-
-impl View<'_> {
-    /// An edge value as it is shown.
-    pub fn of(&self, edge: f64) -> f64 {
-        edge * self.factor + self.offset
-    }
-
-    /// The edge value of what is shown.
-    pub fn edge(&self, shown: f64) -> f64 {
-        (shown - self.offset) / self.factor
-    }
-}
-
 /// A number in words, restated; nothing where it is none. A bracket before it and a comma after it stay.
-fn restated(word: &str, shown: &Shown) -> Option<String> {
+fn restated(word: &str, shown: &Shown<'_>) -> Option<String> {
     let unled = word.trim_start_matches(['(', '“', '±']);
     let text = unled.trim_end_matches(',');
     let (lead, tail) = (&word[..word.len() - unled.len()], &unled[text.len()..]);
     let value = parsed(&text.replace('−', "-"))?;
     let digits = text.split(['e', 'E']).next().unwrap_or(text);
     let digits = digits.trim_start_matches(['−', '-', '+', '0', '.']).chars().filter(char::is_ascii_digit);
-    let value = number(value * shown.factor + shown.offset, digits.count().clamp(3, 6));
+    let value = number(shown.of(value), digits.count().clamp(3, 6));
     let value =
         if text.starts_with('−') || !text.starts_with('-') { value.replace('-', "−") } else { value };
     Some(format!("{lead}{value}{tail}"))

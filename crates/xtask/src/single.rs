@@ -79,14 +79,9 @@ pub fn pack(sources: &Files) -> Result<String> {
 
 /// The modules as `data:` addresses.
 fn modules(sources: &Files) -> Result<Vec<Module>> {
-    let names = sources.keys().filter(|name| *name != &format!("js/{}.js", stem(offline::WORKER)));
-    let scripts = site::scripts(names);
-    let mut modules = Vec::new();
-    for script in scripts {
-        modules.push((format!("app/{script}"), format!("js/{script}.js")));
-    }
-    modules.push(("gatefrost".to_owned(), "gatefrost.js".to_owned()));
-    let modules: Vec<Module> = modules
+    // What asks for the service worker has nothing to ask for here.
+    let asks = format!("js/{}.js", stem(offline::WORKER));
+    let modules: Vec<Module> = site::specifiers(sources.keys().filter(|name| **name != asks))
         .into_iter()
         .map(|(specifier, name)| {
             let bytes = sources.get(&name).with_context(|| format!("{name} is missing"))?;
@@ -95,7 +90,7 @@ fn modules(sources: &Files) -> Result<Vec<Module>> {
         })
         .collect::<Result<_>>()?;
     for (name, bytes) in sources {
-        if name != &format!("js/{}.js", stem(offline::WORKER)) {
+        if *name != asks {
             check(name, bytes, &modules)?;
         }
     }

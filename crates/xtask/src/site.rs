@@ -72,10 +72,10 @@ pub fn sources() -> Result<Files> {
 pub fn assemble(sources: &Files) -> Result<Files> {
     let version = version_of(sources);
     let parts: Vec<&String> = sources.keys().filter(|name| is_part(name)).collect();
-    let scripts = scripts(parts.iter().copied());
+    let specifiers = specifiers(parts.iter().copied());
     let mut site = Files::new();
     for (name, bytes) in sources {
-        let modules = modules(&scripts, &version, name);
+        let modules = modules(&specifiers, &version, name);
         if name.ends_with(".html") {
             let html = page::render(text(bytes, name)?, &modules).with_context(|| format!("www/{name}"))?;
             site.insert(name.clone(), point_into(&html, &parts, &version, name).into_bytes());
@@ -125,23 +125,24 @@ fn version_of(sources: &Files) -> String {
     hash.finalize().iter().take(8).map(|byte| format!("{byte:02x}")).collect()
 }
 
-/// The modules among some files: `figures/window` for `js/figures/window.js`.
-pub fn scripts<'a>(names: impl Iterator<Item = &'a String>) -> Vec<&'a str> {
-    names.filter_map(|name| name.strip_prefix("js/")?.strip_suffix(".js")).collect()
+/// The modules among some files, by the names that they import each other by, and the binding script of the
+/// core: specifier and file.
+pub fn specifiers<'a>(names: impl Iterator<Item = &'a String>) -> Vec<(String, String)> {
+    let scripts = names.filter_map(|name| name.strip_prefix("js/")?.strip_suffix(".js"));
+    let app = scripts.map(|script| (format!("app/{script}"), format!("js/{script}.js")));
+    app.chain([("gatefrost".to_owned(), "gatefrost.js".to_owned())]).collect()
 }
 
 /// The modules as a page sees them. Addresses are relative, so that the site may stand anywhere
 /// below a host.
-fn modules(scripts: &[&str], version: &str, page: &str) -> Vec<Module> {
+fn modules(specifiers: &[(String, String)], version: &str, page: &str) -> Vec<Module> {
     let at = format!("{}{version}", up(page));
-    let glue =
-        Module { specifier: "gatefrost".to_owned(), address: format!("{at}/gatefrost.js"), integrity: None };
-    let app = scripts.iter().map(|script| Module {
-        specifier: format!("app/{script}"),
-        address: format!("{at}/js/{script}.js"),
+    let module = |(specifier, file): &(String, String)| Module {
+        specifier: specifier.clone(),
+        address: format!("{at}/{file}"),
         integrity: None,
-    });
-    app.chain([glue]).collect()
+    };
+    specifiers.iter().map(module).collect()
 }
 
 /// The way from a page to the top of the site.

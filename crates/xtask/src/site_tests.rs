@@ -28,7 +28,8 @@ pub fn small() -> Files {
 #[test]
 fn a_page_in_a_folder_reaches_the_modules_above_it() {
     let addresses = |page| -> Vec<String> {
-        let modules = modules(&["main", "figures/window"], "v", page);
+        let names = ["js/main.js", "js/figures/window.js"].map(str::to_owned);
+        let modules = modules(&specifiers(names.iter()), "v", page);
         modules.into_iter().map(|m| format!("{} {}", m.specifier, m.address)).collect()
     };
     assert_eq!(
