@@ -55,6 +55,17 @@ fn what_is_typed_in_psi_and_fahrenheit_is_the_same_scenario() {
         page.press("#undo").await;
         page.idle().await;
 
+        // A comma may group thousands there: it is asked about, in a field and at an end of the window.
+        let end = "#f-window-y-to";
+        page.unfold(end).await;
+        for field in [HOLD, end] {
+            page.fill(field, "9,400").await;
+            let said = page.text("#trouble li").await;
+            assert!(said.contains("may mean 9400 or 9.400"), "{said}");
+            page.press("#undo").await;
+            page.idle().await;
+        }
+
         // Nothing waits for what has come already.
         page.frames().await;
         page.choose("#units", "bar").await;

@@ -115,14 +115,18 @@ function sameNumber(path, text, value) {
   return !found.message && found.value === (value ?? null);
 }
 
+// Where feet and pounds are used, a comma groups thousands: what else such a number may mean.
+export function doubtful(text) {
+  const typed = text.trim();
+  if (unitsInUse() !== "inch" || !/^[1-9]\d{0,2},\d{3}$/.test(typed)) return null;
+  return `is “${typed}”, which may mean ${typed.replace(",", "")} or ${typed.replace(",", ".")}: write it so`;
+}
+
 // What was typed, read in the reader's unit and judged in the catalogue's.
 export function entered(path, text) {
   const { unit, title } = parameter(path);
-  // Where feet and pounds are used, a comma groups thousands.
-  if (unitsInUse() === "inch" && /^\s*[1-9]\d{0,2},\d{3}\s*$/.test(text)) {
-    const [grouped, decimal] = [text.trim().replace(",", ""), text.trim().replace(",", ".")];
-    return { message: `${title} is “${text.trim()}”, which may mean ${grouped} or ${decimal}: write it so` };
-  }
+  const doubt = doubtful(text);
+  if (doubt) return { message: `${title} ${doubt}` };
   const typed = isConverted(unit) ? number_typed(text) : NaN;
   return checked_number(path, Number.isNaN(typed) ? text : String(toEdge(typed, unit)));
 }

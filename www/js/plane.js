@@ -2,7 +2,7 @@
 
 import { axes, moves, set_point } from "app/core";
 import { el } from "app/dom";
-import { idOf, plain } from "app/fields";
+import { doubtful, idOf, plain } from "app/fields";
 import { model } from "app/model";
 import { shownUnit, toEdge, units } from "app/units";
 
@@ -71,7 +71,10 @@ function side(name, words) {
 // Plain reading here; the core judges the range together with the whole plane.
 function takeEnd(path, input, unit) {
   const value = Number(input.value.trim().replace(",", "."));
-  if (input.value.trim() === "" || !Number.isFinite(value)) {
+  const doubt = doubtful(input.value);
+  if (doubt) {
+    model.refuse(path, doubt);
+  } else if (input.value.trim() === "" || !Number.isFinite(value)) {
     model.refuse(path, `“${input.value.trim()}” is not a number`);
   } else {
     model.set(path, toEdge(value, unit));
