@@ -157,7 +157,7 @@ fn stopping_keeps_the_first_draft() {
     browse(async |page| {
         page.open(&format!("#{}", link::encode(&slow()))).await;
         page.wait_until("!document.querySelector('#working').hidden", READY).await;
-        // What the report says of the set point moves the button as it comes.
+        // The report of the set point, that comes meanwhile, does not take the offer back.
         page.wait_until("document.documentElement.dataset.inside", READY).await;
         page.frames().await;
         page.press("#stop").await;

@@ -42,7 +42,7 @@ export class Calculator {
 
   // `on` has report(answer), window(answer, fine), moments(answer), study(answer), bands(answer),
   // beside(answer), which also takes {problems}, problems(list), failure(words), mended(),
-  // busy(flag, tracing), progress(share of the fine window); an answer is {text, bytes}: JSON, and the
+  // busy(flag, whether lines are refined), progress(share of the fine window); an answer is {text, bytes}: JSON, and the
   // same packed for the core.
   constructor(spawn, on) {
     this.#point = new Hand(spawn);
@@ -191,6 +191,6 @@ export class Calculator {
     const waiting = this.#wanted !== null && this.#pointDone !== this.#wanted.scenario;
     const left = this.#nextPlane() ?? this.#nextLater();
     const busy = waiting || this.#point.busy || this.#running !== null || left !== null;
-    this.#on.busy(busy, this.#running !== null && !this.#running.later);
+    this.#on.busy(busy, this.#running?.fine === true);
   }
 }

@@ -227,12 +227,16 @@ function showBandsChoice() {
   byId("bands-choice").hidden = !(model.scenario.feedstock.uncertainty?.numbers.length > 0);
 }
 
-function showBusy(busy, tracing) {
+function showBusy(busy, refining) {
   page.dataset.busy = String(busy);
-  clearTimeout(slow);
-  byId("working").hidden = true;
-  // Only what takes long enough to be noticed is worth a word.
-  if (busy && tracing) slow = setTimeout(() => (byId("working").hidden = false), 700);
+  if (!refining) {
+    clearTimeout(slow);
+    slow = 0;
+    byId("working").hidden = true;
+  } else if (slow === 0) {
+    // Only what takes long enough to be noticed is worth a word; other news meanwhile does not take it back.
+    slow = setTimeout(() => (byId("working").hidden = false), 700);
+  }
 }
 
 // The list says which demo is open, and whether it has been changed.
