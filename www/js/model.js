@@ -1,12 +1,13 @@
 // The scenario being edited, and who wants to know about changes. Values are written here only.
 
 import { catalogue, problems_of } from "app/core";
+import { words } from "app/words";
 
 let entries = null;
 
 // Catalogue entry of a path; list positions are numbers in the path and `*` in the catalogue.
 export function parameter(path) {
-  entries ??= new Map(catalogue().map((entry) => [entry.path, entry]));
+  entries ??= new Map(catalogue().map((entry) => [entry.path, { ...entry, ...words[entry.path] }]));
   return entries.get(path.replace(/\.\d+\./g, ".*."));
 }
 

@@ -49,7 +49,7 @@ impl Entry {
     }
 }
 
-/// Every number of a scenario: path, title, symbol, unit, range, help, source.
+/// Every number of a scenario: path, title, symbol, unit, range. Help and source are in the page's own `words`.
 ///
 /// # Errors
 /// Only when the browser cannot hold the list.

@@ -12,6 +12,8 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result, bail, ensure};
 use flate2::Compression;
 use flate2::write::GzEncoder;
+use gatefrost_scenario::catalogue::{self, Parameter};
+use serde_json::json;
 use sha2::{Digest, Sha256};
 
 use crate::page::{self, Module};
@@ -21,6 +23,9 @@ use crate::{offline, single, wasm, workspace};
 const WASM_BUDGET: usize = 450_000;
 /// What the whole page may weigh on the wire, bytes.
 const PAGE_BUDGET: usize = 600_000;
+
+/// The module that is written here.
+const WORDS: &str = "js/words.js";
 
 /// Files by their names from one folder, with `/`, in order.
 pub type Files = BTreeMap<String, Vec<u8>>;
@@ -65,7 +70,16 @@ pub fn sources() -> Result<Files> {
         ensure!(!sources.contains_key(&name), "www/{name} would overwrite a file of the core");
         sources.insert(name, bytes);
     }
+    ensure!(!sources.contains_key(WORDS), "www/{WORDS} would be overwritten");
+    sources.insert(WORDS.to_owned(), words()?.into_bytes());
     Ok(sources)
+}
+
+/// The module of what only people read of each parameter, which the core does without.
+fn words() -> Result<String> {
+    let of = |p: &Parameter| (p.path(), json!({ "help": p.help, "source": p.source }));
+    let words: serde_json::Map<_, _> = catalogue::all().map(of).collect();
+    Ok(format!("export const words = {};\n", serde_json::to_string(&words)?))
 }
 
 /// The site, made of the sources.

@@ -33,9 +33,9 @@ pub struct Parameter {
     pub whole: bool,
     /// Name in words.
     pub title: &'static str,
-    /// One or two sentences for the form.
+    /// One or two sentences for the form; empty without the feature `words`.
     pub help: &'static str,
-    /// Where the range or the default comes from.
+    /// Where the range or the default comes from; empty without the feature `words`.
     pub source: &'static str,
 }
 
@@ -82,6 +82,11 @@ impl Parameter {
         let unit = if self.unit.is_empty() { String::new() } else { format!(" {}", self.unit) };
         format!("{} to {}{unit}", number(self.min, 6), number(self.max, 6))
     }
+}
+
+/// What only people read.
+pub(crate) const fn words(text: &'static str) -> &'static str {
+    if cfg!(feature = "words") { text } else { "" }
 }
 
 /// Declares a struct of scenario numbers together with their catalogue entries, and how it is read and
@@ -142,7 +147,8 @@ macro_rules! parameters {
                     $( $crate::catalogue::Parameter {
                         group: $group, field: stringify!($field), link: $link, symbol: $symbol, unit: $unit,
                         min: $min, max: $max, default: parameters!(@catalogued $kind $default),
-                        whole: parameters!(@whole $kind), title: $title, help: $help, source: $source,
+                        whole: parameters!(@whole $kind), title: $title, help: $crate::catalogue::words($help),
+                        source: $crate::catalogue::words($source),
                     }, )*
                 ];
                 &ENTRIES
