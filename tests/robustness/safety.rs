@@ -2,9 +2,9 @@
 
 use gatefrost_core::case::Case;
 use gatefrost_core::limits::{self, Limit};
-use gatefrost_core::scenario::{Axis, Scenario, demo};
+use gatefrost_core::scenario::{Axis, Role, Scenario, demo};
 use gatefrost_core::uncertainty::{Doubt, Uncertainty};
-use gatefrost_safety::{Best, DISTURBED, answers, best, levers, present, yields};
+use gatefrost_safety::{Best, DISTURBED, answers, best, leverage, levers, present, yields};
 use gatefrost_tests::random::Random;
 
 /// A demo on a coarse model, its scatter some times the usual.
@@ -208,7 +208,10 @@ fn an_uncertain_feedstock_costs_yield() {
 /// Monotone levers: a stronger machine never narrows the window, and what helps one way hurts the other.
 #[test]
 fn levers_pull_the_way_they_must() {
-    let s = coarse("hinge", 8.0);
+    let mut s = coarse("hinge", 8.0);
+    // No shot asks for more hold pressure than the weaker machine has: it would be given less, and be the better
+    // for it.
+    s.scatter.hold_pressure = 1.0;
     let levers = levers(&s).expect("valid");
     let of = |words: &str| {
         let lever = levers.iter().find(|l| l.change.starts_with(words)).expect(words);
@@ -219,6 +222,47 @@ fn levers_pull_the_way_they_must() {
     let [more, less] = [of("10 % more clamp"), of("10 % less clamp")];
     assert!(more.iter().all(|m| *m >= -1e-9) && less.iter().all(|l| *l <= 1e-9), "{more:?} {less:?}");
     assert!(of("1 vol% more powder")[0] < 0.0 && of("1 vol% less powder")[0] > 0.0);
+}
+
+/// What a change does to the share of shots is what plain Monte Carlo finds, the same shots before and after, near
+/// limits that jump as well: within three standard errors of either.
+#[test]
+fn levers_change_the_yield_as_the_model_does() {
+    let mut mould = coarse("hinge", 2.0);
+    mould.set(Axis::MouldTemperature, 52.0);
+    let mut hold = coarse("yoke", 2.0);
+    hold.set_all(&[(Axis::HoldPressure, 46.0), (Axis::HoldTime, 4.5)]);
+    type Change = (&'static str, fn(&mut Scenario));
+    let changes: [Change; 3] = [
+        ("gate 10 % deeper", |s| s.cavity.scale_depth(Role::Gate, 1.1)),
+        ("mould 5 K colder", |s| s.setup.mould_temperature -= 5.0),
+        ("1 vol% less powder", |s| s.feedstock.solids_loading -= 1.0),
+    ];
+    let mut largest = 0.0_f64;
+    for s in [mould, hold] {
+        let levers = leverage(&s, &[]).expect("valid");
+        for (words, change) in changes {
+            let found =
+                levers.iter().find(|l| l.change == words).expect(words).yield_points.expect("computed");
+            let mut changed = s.clone();
+            change(&mut changed);
+            let mut random = Random::new(5);
+            let shots: Vec<f64> = (0..400)
+                .map(|_| normal(&mut random))
+                .map(|z| [&changed, &s].map(|s| f64::from(u8::from(least(s, &z) >= 0.0))))
+                .map(|[after, before]| 100.0 * (after - before))
+                .collect();
+            let n = shots.len() as f64;
+            let plain = shots.iter().sum::<f64>() / n;
+            let error = (shots.iter().map(|d| (d - plain).powi(2)).sum::<f64>() / n / n).sqrt();
+            assert!(
+                (found - plain).abs() < 3.0 * error.hypot(1.0),
+                "{words}: {found}, counted {plain} ± {error}"
+            );
+            largest = largest.max(plain.abs());
+        }
+    }
+    assert!(largest > 10.0, "near enough to tell: {largest}");
 }
 
 /// Each answer is a boundary: there the question is answered with yes, a little beyond with no.
@@ -261,7 +305,8 @@ fn answers_stand_at_their_boundaries() {
 /// that is near or far it is the same, or, where it is the smallest that was tried, said to be so.
 #[test]
 fn the_smallest_gate_is_the_same_from_any_depth() {
-    let mut s = coarse("hinge", 1.0);
+    // Its own model: margins of a coarse one jump from place to place.
+    let mut s = demo::find("hinge").expect("is a demo").scenario();
     let mut found = Vec::new();
     for depth in [0.27, 0.4, 0.8] {
         s.set(Axis::GateDepth, depth);
@@ -279,9 +324,9 @@ fn the_smallest_gate_is_the_same_from_any_depth() {
     }
     let shown: Vec<f64> = found.iter().filter(|(_, smaller)| !smaller).map(|(gate, _)| *gate).collect();
     assert!(shown.len() >= 2, "{found:?}");
-    assert!(shown.iter().all(|gate| (gate / shown[0] - 1.0).abs() < 0.2), "{found:?}");
+    assert!(shown.iter().all(|gate| (gate / shown[0] - 1.0).abs() < 0.08), "{found:?}");
     for (gate, _) in found.iter().filter(|(_, smaller)| *smaller) {
-        assert!(*gate > 0.8 * shown[0], "{found:?}");
+        assert!(*gate > 0.92 * shown[0], "{found:?}");
     }
 }
 
@@ -316,5 +361,5 @@ fn the_best_set_point_keeps_its_promise_when_taken() {
         (Axis::HoldTime, 1.8),
     ]);
     let other = present(&s).expect("valid").bears();
-    assert!(found.bears > 0.75 * other, "{} found, {other} there", found.bears);
+    assert!(found.bears > 0.95 * other, "{} found, {other} there", found.bears);
 }

@@ -1,7 +1,6 @@
 //! What would widen the window.
 
-use super::yields::Sampled;
-use gatefrost_core::limits::COUNT;
+use super::yields::{SHOTS, Sampled};
 use gatefrost_core::scenario::{Role, Scenario, ScenarioError};
 use gatefrost_window::{Detail, Margins, margins_here, trace};
 use serde::Serialize;
@@ -68,8 +67,8 @@ pub fn levers(scenario: &Scenario) -> Result<Vec<Lever>, ScenarioError> {
     leverage(scenario, &shares)
 }
 
-/// What the changes do, given the [`usable`] shares as far as they are known: the margins at the set point, by
-/// which the samples of the yield are shifted.
+/// What the changes do, given the [`usable`] shares as far as they are known: with the yield, counted on the same
+/// shots before and after.
 ///
 /// # Errors
 /// Whatever [`Scenario::validate_plane`] finds.
@@ -77,9 +76,9 @@ pub fn leverage(scenario: &Scenario, shares: &[Option<f64>]) -> Result<Vec<Lever
     scenario.validate_plane()?;
     let margins: Margins = margins_here(scenario);
     let sampled = Sampled::about(scenario);
-    let inside = sampled.inside_percent(&[0.0; COUNT]);
+    let mut before = vec![None; SHOTS];
     let share = |change: usize| shares.get(change).copied().flatten();
-    let lever = |(place, (words, change)): (usize, &Change)| {
+    let mut lever = |(place, (words, change)): (usize, &Change)| {
         let mut changed = scenario.clone();
         change(&mut changed);
         let valid = changed.validate().is_ok();
@@ -91,8 +90,8 @@ pub fn leverage(scenario: &Scenario, shares: &[Option<f64>]) -> Result<Vec<Lever
         Lever {
             change: (*words).into(),
             window_points: share(place + 1).zip(share(0)).map(|(there, here)| 100.0 * (there - here)),
-            yield_points: valid.then(|| sampled.inside_percent(&shift()) - inside),
+            yield_points: valid.then(|| sampled.gained(&changed, &shift(), &mut before)),
         }
     };
-    Ok(CHANGES.iter().enumerate().map(lever).collect())
+    Ok(CHANGES.iter().enumerate().map(&mut lever).collect())
 }

@@ -64,9 +64,13 @@ pub(crate) fn standing(scenario: &Scenario) -> Values {
     DISTURBED.map(|axis| scenario.get(axis))
 }
 
-/// The scenario on a model that is good enough for slopes and differences.
-pub(crate) fn coarse(scenario: &Scenario) -> Scenario {
-    Scenario { model: scenario.model.at_most(20, 10), ..scenario.clone() }
+/// Cells and layers of a model that is good enough for slopes and differences, and of one that says where to look.
+pub(crate) const COARSE: [u32; 2] = [20, 10];
+pub(crate) const ROUGH: [u32; 2] = [12, 6];
+
+/// The scenario on a model with no more cells and layers than so many.
+pub(crate) fn at_most(scenario: &Scenario, [cells, layers]: [u32; 2]) -> Scenario {
+    Scenario { model: scenario.model.at_most(cells, layers), ..scenario.clone() }
 }
 
 /// Least and greatest value of each that can be computed with this scenario.

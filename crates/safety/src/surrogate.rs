@@ -1,65 +1,110 @@
-//! Quadratics in place of the margins, over a box of settings.
+//! Smooth functions in place of the margins, through places where they are known.
 
 use super::{DIMENSIONS, DISTURBED, Values, points};
 use gatefrost_core::limits::COUNT;
 use gatefrost_core::scenario::Scenario;
-use gatefrost_window::{Margins, margins_of};
+use gatefrost_window::{Margins, margins_of, near};
 
 /// Coefficients of a full quadratic.
 const TERMS: usize = 1 + DIMENSIONS + DIMENSIONS * (DIMENSIONS + 1) / 2;
-/// Evaluations that it is fitted to.
-const EVALUATIONS: usize = 3 * TERMS / 2;
-/// Margins beyond this many of their units are cut off: they say no more than that a limit is far.
-const FAR: f64 = 6.0;
+/// Places that tell a quadratic and what it misses.
+pub(super) const PLACES: usize = 3 * TERMS / 2;
+/// How far from what is known a surrogate may pass, as r³ in its box: margins have noise of their own.
+const SLACK: f64 = 0.02;
 
-/// Every margin as a quadratic of u = (x − centre)/half, for |u| ≤ 1.
+/// Margins at places, drawn together where they are far, as smooth functions can follow them.
+pub(super) fn ask(scenario: &Scenario, places: &[Values]) -> Vec<Margins> {
+    let margins = margins_of(scenario, &DISTURBED, places.as_flattened());
+    margins.into_iter().map(|margins| margins.map(near)).collect()
+}
+
+/// Places and the margins there.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Known {
+    pub places: Vec<Values>,
+    pub margins: Vec<Margins>,
+}
+
+impl Known {
+    /// Asks a scenario's model.
+    pub fn ask(&mut self, scenario: &Scenario, places: &[Values]) {
+        self.places.extend_from_slice(places);
+        self.margins.extend(ask(scenario, places));
+    }
+
+    /// The same with something added to each margin.
+    pub fn raised(&self, by: &Margins) -> Self {
+        let raised = |margins: &Margins| std::array::from_fn(|k| margins[k] + by[k]);
+        Self { places: self.places.clone(), margins: self.margins.iter().map(raised).collect() }
+    }
+
+    /// This and other knowledge.
+    pub fn and(&self, other: &Self) -> Self {
+        let mut both = self.clone();
+        both.places.extend(&other.places);
+        both.margins.extend(&other.margins);
+        both
+    }
+}
+
+/// Every margin as s(u) = q(u) + Σ w_i |u − u_i|³ of u = (x − centre)/half: a quadratic that radial cubics
+/// lead through what is known, Σ w_i p(u_i) = 0 for each quadratic p (M. D. Buhmann, Radial Basis
+/// Functions, ch. 5, from memory).
 #[derive(Debug, Clone)]
 pub(super) struct Surrogate {
     pub centre: Values,
     pub half: Values,
-    /// Coefficients, term by term.
-    terms: Vec<Margins>,
-    /// Standard error of each, from what each evaluation misses when it is left out.
-    pub error: Margins,
+    places: Vec<Values>,
+    /// Weights of the places, then coefficients of the quadratic.
+    weights: Vec<Vec<f64>>,
 }
 
 impl Surrogate {
-    /// Fits to evaluations spread over a box, clipped to what can be computed.
+    /// Through evaluations spread over a box, clipped to what can be computed.
     pub fn over(scenario: &Scenario, centre: Values, half: Values, bounds: &[[f64; 2]; DIMENSIONS]) -> Self {
+        let within = std::array::from_fn(|k| {
+            [(centre[k] - half[k]).max(bounds[k][0]), (centre[k] + half[k]).min(bounds[k][1])]
+        });
+        let mut known = Known::default();
+        known.ask(scenario, &spread_over(&within, PLACES, 0.0));
+        Self::through(&known, &within)
+    }
+
+    /// Through what is known, over a box.
+    pub fn through(known: &Known, within: &[[f64; 2]; DIMENSIONS]) -> Self {
+        let centre: Values = within.map(|[low, high]| 0.5 * (low + high));
         // A side without width would leave its terms undetermined; they then count for nothing.
-        let mut half = half;
-        let mut centre = centre;
-        for k in 0..DIMENSIONS {
-            let low = (centre[k] - half[k]).max(bounds[k][0]);
-            let high = (centre[k] + half[k]).min(bounds[k][1]);
-            centre[k] = 0.5 * (low + high);
-            half[k] = (0.5 * (high - low)).max(1e-6 * centre[k].abs().max(1.0));
-        }
-        let mut places = vec![[0.0; DIMENSIONS]];
-        places.extend(points::spread(EVALUATIONS - 1, 0.0).into_iter().map(|p| p.map(|p| 2.0 * p - 1.0)));
-        let mut values: Vec<Values> = places.clone();
-        for x in &mut values {
-            (0..DIMENSIONS).for_each(|k| x[k] = centre[k] + half[k] * x[k]);
-        }
-        let mut found = margins_of(scenario, &DISTURBED, values.as_flattened());
-        found.iter_mut().flatten().for_each(|g| *g = g.clamp(-FAR, FAR));
-        let (terms, error) = fit(&places, &found);
-        Self { centre, half, terms, error }
+        let half: Values = std::array::from_fn(|k| {
+            (0.5 * (within[k][1] - within[k][0])).max(1e-6 * centre[k].abs().max(1.0))
+        });
+        let reduced = |x: &Values| std::array::from_fn(|k| (x[k] - centre[k]) / half[k]);
+        let places: Vec<Values> = known.places.iter().map(reduced).collect();
+        let weights = solve(&places, COUNT, |i, limit| known.margins[i][limit]);
+        Self { centre, half, places, weights }
+    }
+
+    /// Standard error of each margin, from what each place misses when it is left out: w_i/(A⁻¹)_ii.
+    pub fn error(&self) -> Margins {
+        let n = self.places.len();
+        let inverse = solve(&self.places, n, |i, k| if i == k { 1.0 } else { 0.0 });
+        std::array::from_fn(|limit| {
+            let missed = |i: usize| self.weights[i][limit] / inverse[i][i];
+            ((0..n).map(|i| missed(i).powi(2)).sum::<f64>() / n as f64).sqrt()
+        })
     }
 
     fn reduced(&self, x: &Values) -> Values {
-        let mut u = *x;
-        (0..DIMENSIONS).for_each(|k| u[k] = (u[k] - self.centre[k]) / self.half[k]);
-        u
+        std::array::from_fn(|k| (x[k] - self.centre[k]) / self.half[k])
     }
 
     /// Margins at settings.
     pub fn at(&self, x: &Values) -> Margins {
-        let row = row(&self.reduced(x));
+        let u = self.reduced(x);
         let mut out = [0.0; COUNT];
-        for (term, coefficients) in row.iter().zip(&self.terms) {
-            for (out, c) in out.iter_mut().zip(coefficients) {
-                *out += term * c;
+        let cubics = self.places.iter().map(|place| distance(&u, place).powi(3));
+        for (factor, weights) in cubics.chain(row(&u)).zip(&self.weights) {
+            for (out, w) in out.iter_mut().zip(weights) {
+                *out += factor * w;
             }
         }
         out
@@ -68,26 +113,38 @@ impl Surrogate {
     /// Slopes of the margins with each setting, per edge unit.
     pub fn slopes(&self, x: &Values) -> [Values; COUNT] {
         let u = self.reduced(x);
-        let mut out = [[0.0; DIMENSIONS]; COUNT];
-        for limit in 0..COUNT {
-            let c = |term: usize| self.terms[term][limit];
-            for a in 0..DIMENSIONS {
-                out[limit][a] += c(1 + a);
+        let mut out = [[0.0; COUNT]; DIMENSIONS];
+        let mut add = |a: usize, factor: f64, weights: &[f64]| {
+            for (out, w) in out[a].iter_mut().zip(weights) {
+                *out += factor * w;
             }
-            let mut term = 1 + DIMENSIONS;
-            for a in 0..DIMENSIONS {
-                for b in 0..=a {
-                    out[limit][a] += c(term) * u[b];
-                    out[limit][b] += c(term) * u[a];
-                    term += 1;
-                }
-            }
-            for a in 0..DIMENSIONS {
-                out[limit][a] /= self.half[a];
+        };
+        let (cubics, quadratic) = self.weights.split_at(self.places.len());
+        for (place, weights) in self.places.iter().zip(cubics) {
+            let r = distance(&u, place);
+            (0..DIMENSIONS).for_each(|a| add(a, 3.0 * r * (u[a] - place[a]), weights));
+        }
+        let mut term = 1 + DIMENSIONS;
+        for a in 0..DIMENSIONS {
+            add(a, 1.0, &quadratic[1 + a]);
+            for b in 0..=a {
+                add(a, u[b], &quadratic[term]);
+                add(b, u[a], &quadratic[term]);
+                term += 1;
             }
         }
-        out
+        std::array::from_fn(|limit| std::array::from_fn(|a| out[a][limit] / self.half[a]))
     }
+}
+
+/// The middle of a box and places spread over it.
+pub(super) fn spread_over(within: &[[f64; 2]; DIMENSIONS], count: usize, shift: f64) -> Vec<Values> {
+    let place = |p: Values| std::array::from_fn(|k| within[k][0] + (within[k][1] - within[k][0]) * p[k]);
+    std::iter::once([0.5; DIMENSIONS]).chain(points::spread(count - 1, shift)).map(place).collect()
+}
+
+fn distance(a: &Values, b: &Values) -> f64 {
+    a.iter().zip(b).map(|(a, b)| (a - b).powi(2)).sum::<f64>().sqrt()
 }
 
 /// 1, u_a, u_a u_b for b ≤ a.
@@ -104,73 +161,43 @@ fn row(u: &Values) -> [f64; TERMS] {
     row
 }
 
-/// Least squares by the normal equations, and the standard error of a prediction that was left out,
-/// residual/(1 − h) with h the leverage of its row.
-fn fit(places: &[Values], found: &[Margins]) -> (Vec<Margins>, Margins) {
-    let rows: Vec<[f64; TERMS]> = places.iter().map(row).collect();
-    let mut normal = [[0.0; TERMS]; TERMS];
-    let mut right = vec![[0.0; COUNT]; TERMS];
-    for (row, margins) in rows.iter().zip(found) {
-        for i in 0..TERMS {
-            for j in 0..=i {
-                normal[i][j] += row[i] * row[j];
+/// Solves A w = b with A the cubics between places bordered by their quadratics, for so many b that are given
+/// place by place.
+fn solve(places: &[Values], many: usize, right: impl Fn(usize, usize) -> f64) -> Vec<Vec<f64>> {
+    let (n, size) = (places.len(), places.len() + TERMS);
+    let mut a = vec![vec![0.0; size + many]; size];
+    for i in 0..n {
+        for j in 0..i {
+            let cubic = distance(&places[i], &places[j]).powi(3);
+            (a[i][j], a[j][i]) = (cubic, cubic);
+        }
+        a[i][i] = SLACK;
+        for (k, term) in row(&places[i]).into_iter().enumerate() {
+            (a[i][n + k], a[n + k][i]) = (term, term);
+        }
+        (0..many).for_each(|k| a[i][size + k] = right(i, k));
+    }
+    eliminate(&mut a);
+    a.into_iter().map(|row| row[size..].to_vec()).collect()
+}
+
+/// Solves for every column beyond the square, which it leaves in their place: Gauss and Jordan's method, with the
+/// greatest of each column as its pivot.
+fn eliminate(a: &mut [Vec<f64>]) {
+    for k in 0..a.len() {
+        let greatest = (k..a.len()).max_by(|&i, &j| a[i][k].abs().total_cmp(&a[j][k].abs())).unwrap_or(k);
+        a.swap(k, greatest);
+        let mut pivot = std::mem::take(&mut a[k]);
+        let scale = pivot[k].recip();
+        pivot[k..].iter_mut().for_each(|x| *x *= scale);
+        for row in a.iter_mut().filter(|row| !row.is_empty()) {
+            let factor = row[k];
+            for (x, p) in row[k..].iter_mut().zip(&pivot[k..]) {
+                *x -= factor * p;
             }
-            for limit in 0..COUNT {
-                right[i][limit] += row[i] * margins[limit];
-            }
         }
+        a[k] = pivot;
     }
-    let factor = cholesky(normal);
-    let terms = solve(&factor, right);
-    let mut error = [0.0; COUNT];
-    for (row, margins) in rows.iter().zip(found) {
-        let mut z = *row;
-        forward(&factor, &mut z);
-        let leverage: f64 = z.iter().map(|z| z * z).sum();
-        for limit in 0..COUNT {
-            let foreseen: f64 = row.iter().zip(&terms).map(|(x, c)| x * c[limit]).sum();
-            let missed = (margins[limit] - foreseen) / (1.0 - leverage).max(0.02);
-            error[limit] += missed * missed / rows.len() as f64;
-        }
-    }
-    error.iter_mut().for_each(|e| *e = e.sqrt());
-    (terms, error)
-}
-
-/// L with L Lᵀ = A, A given by its lower half.
-fn cholesky(mut a: [[f64; TERMS]; TERMS]) -> [[f64; TERMS]; TERMS] {
-    for i in 0..TERMS {
-        for j in 0..=i {
-            let dot: f64 = (0..j).map(|k| a[i][k] * a[j][k]).sum();
-            a[i][j] = if i == j { (a[i][i] - dot).max(1e-12).sqrt() } else { (a[i][j] - dot) / a[j][j] };
-        }
-    }
-    a
-}
-
-fn forward(factor: &[[f64; TERMS]; TERMS], x: &mut [f64; TERMS]) {
-    for i in 0..TERMS {
-        let dot: f64 = (0..i).map(|k| factor[i][k] * x[k]).sum();
-        x[i] = (x[i] - dot) / factor[i][i];
-    }
-}
-
-fn solve(factor: &[[f64; TERMS]; TERMS], mut right: Vec<Margins>) -> Vec<Margins> {
-    for limit in 0..COUNT {
-        let mut x = [0.0; TERMS];
-        for i in 0..TERMS {
-            x[i] = right[i][limit];
-        }
-        forward(factor, &mut x);
-        for i in (0..TERMS).rev() {
-            let dot: f64 = (i + 1..TERMS).map(|k| factor[k][i] * x[k]).sum();
-            x[i] = (x[i] - dot) / factor[i][i];
-        }
-        for i in 0..TERMS {
-            right[i][limit] = x[i];
-        }
-    }
-    right
 }
 
 #[cfg(test)]
@@ -180,35 +207,49 @@ mod tests {
     /// A quadratic is found again, with no error; a cubic leaves one that says how large its misfit is.
     #[test]
     fn a_quadratic_is_its_own_surrogate() {
-        let places: Vec<Values> =
-            points::spread(EVALUATIONS, 0.0).into_iter().map(|p| p.map(|p| 2.0 * p - 1.0)).collect();
+        let within = [[-1.0, 1.0]; DIMENSIONS];
         let of = |u: &Values, cubic: f64| {
             let mut g = [0.0; COUNT];
             g[2] = 1.5 - 0.4 * u[0] + 0.3 * u[1] * u[3] - 0.2 * u[5] * u[5] + cubic * u[4].powi(3);
             g
         };
         for cubic in [0.0, 0.1] {
-            let found: Vec<Margins> = places.iter().map(|u| of(u, cubic)).collect();
-            let (terms, error) = fit(&places, &found);
-            let s = Surrogate { centre: [0.0; DIMENSIONS], half: [1.0; DIMENSIONS], terms, error };
-            let missed: Vec<f64> = points::spread(50, 0.37)
-                .iter()
-                .map(|p| p.map(|p| 2.0 * p - 1.0))
-                .map(|u| s.at(&u)[2] - of(&u, cubic)[2])
-                .collect();
+            let places = spread_over(&within, PLACES, 0.0);
+            let margins = places.iter().map(|u| of(u, cubic)).collect();
+            let s = Surrogate::through(&Known { places, margins }, &within);
+            let missed: Vec<f64> =
+                spread_over(&within, 50, 0.37).iter().map(|u| s.at(u)[2] - of(u, cubic)[2]).collect();
             let rms = (missed.iter().map(|m| m * m).sum::<f64>() / missed.len() as f64).sqrt();
             if cubic == 0.0 {
-                assert!(rms < 1e-9 && s.error[2] < 1e-9, "{rms} {}", s.error[2]);
-                let slope = s.slopes(&[0.1, 0.2, 0.0, 0.5, 0.0, -0.5])[2];
-                let expected = [-0.4, 0.15, 0.0, 0.06, 0.0, 0.2];
-                assert!(slope.iter().zip(expected).all(|(a, b)| (a - b).abs() < 1e-9), "{slope:?}");
+                assert!(rms < 1e-9 && s.error()[2] < 1e-9, "{rms} {}", s.error()[2]);
             } else {
                 assert!(
-                    rms > 1e-3 && s.error[2] > 0.5 * rms && s.error[2] < 4.0 * rms,
+                    rms > 1e-3 && s.error()[2] > 0.5 * rms && s.error()[2] < 4.0 * rms,
                     "{rms} {}",
-                    s.error[2]
+                    s.error()[2]
                 );
             }
+        }
+    }
+
+    /// Slopes are those of the margins, by differences.
+    #[test]
+    fn slopes_are_those_of_the_margins() {
+        let within = [[-1.0, 1.0]; DIMENSIONS];
+        let places = spread_over(&within, PLACES, 0.0);
+        let of = |u: &Values| [(2.0 * u[0] + u[1]).sin() * 2.0 + u[2] * u[5] - 0.3; COUNT];
+        let margins = places.iter().map(of).collect();
+        let s = Surrogate::through(&Known { places, margins }, &within);
+        let x = [0.1, 0.2, 0.0, 0.5, 0.0, -0.5];
+        let slopes = s.slopes(&x);
+        for a in 0..DIMENSIONS {
+            let moved = |by: f64| {
+                let mut x = x;
+                x[a] += by;
+                s.at(&x)[3]
+            };
+            let difference = (moved(1e-4) - moved(-1e-4)) / 2e-4;
+            assert!((difference - slopes[3][a]).abs() < 1e-6, "{a}: {difference} {}", slopes[3][a]);
         }
     }
 }

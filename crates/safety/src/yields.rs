@@ -1,7 +1,7 @@
 //! Share of shots that stay inside when settings and loading scatter.
 
 use super::surrogate::Surrogate;
-use super::{DISTURBED, Values, bounds, coarse, counting, points, scatter, standing};
+use super::{COARSE, DISTURBED, Values, at_most, bounds, counting, points, scatter, standing};
 use gatefrost_core::limits::{COUNT, Limit};
 use gatefrost_core::order;
 use gatefrost_core::scenario::{Feedstock, Scenario, ScenarioError};
@@ -12,6 +12,8 @@ use std::borrow::Cow;
 /// Samples of each replicate, and replicates: their spread is the error of the sampling.
 const SAMPLES: usize = 2048;
 const REPLICATES: usize = 8;
+/// Shots in all.
+pub(super) const SHOTS: usize = SAMPLES * REPLICATES;
 /// Feedstocks that are drawn.
 const FEEDSTOCKS: usize = 128;
 /// Where every one of n is inside, up to 3/n of all may not be, with 95 %.
@@ -20,6 +22,8 @@ const RULE_OF_THREE: f64 = 3.0;
 const REACH: f64 = 3.5;
 /// Beyond so many of its standard errors the sign of a fitted margin is taken for sure.
 const SURE: f64 = 2.5;
+/// So many shots that are not sure are counted for a change, of either kind.
+const COUNTED: usize = 48;
 /// So many shots that are taken for sure are looked at on the model.
 const CHECKED: usize = 32;
 /// Layers of what is not sure; shots on the model in each at first, and in all at most.
@@ -115,7 +119,7 @@ impl<'a> Sampled<'a> {
             }
             margins.push(there);
         }
-        Self { scenario, feedstocks, shots, margins, error: surrogate.error, counting: counting(scenario) }
+        Self { scenario, feedstocks, shots, margins, error: surrogate.error(), counting: counting(scenario) }
     }
 
     /// The limit that is missed most, or least far from it, with its margin.
@@ -129,37 +133,64 @@ impl<'a> Sampled<'a> {
         least
     }
 
-    /// Share of the shots inside by the quadratics, with every margin shifted, per cent.
-    pub fn inside_percent(&self, shift: &Margins) -> f64 {
-        let inside = |m: &&Margins| self.counting.iter().all(|&k| m[k] + shift[k] >= 0.0);
-        100.0 * self.margins.iter().filter(inside).count() as f64 / self.margins.len() as f64
+    /// Least margin in its own standard errors.
+    fn score(&self, margins: &Margins) -> f64 {
+        let scaled = |&k: &usize| margins[k] / (self.error[k] + 1e-9);
+        self.counting.iter().map(scaled).fold(f64::INFINITY, f64::min)
     }
 
-    /// The same limit and margin for a shot on the model itself; what cannot be computed counts as outside.
-    fn shoot(&self, shot: usize) -> (usize, f64) {
-        let mut s = self.scenario.clone();
+    /// The same limit and margin for a shot on the model of this scenario or of one that differs a little; what
+    /// cannot be computed counts as outside.
+    fn shoot(&self, scenario: &Scenario, shot: usize) -> (usize, f64) {
+        let mut s = scenario.clone();
         if !self.feedstocks.is_empty() {
             s.feedstock = self.feedstocks[shot % FEEDSTOCKS].clone();
             if s.validate().is_err() {
                 return self.least(&[IMPOSSIBLE; COUNT]);
             }
         }
-        let mut x = self.shots[shot];
-        for (x, [low, high]) in x.iter_mut().zip(bounds(&s)) {
-            *x = x.clamp(low, high);
-        }
+        let (here, there, room) = (standing(self.scenario), standing(scenario), bounds(&s));
+        let x: Values =
+            std::array::from_fn(|k| (self.shots[shot][k] + there[k] - here[k]).clamp(room[k][0], room[k][1]));
         self.least(&margins_of(&s, &DISTURBED, &x)[0])
+    }
+
+    /// By how much the share inside changes, in percentage points, with a scenario that differs a little and its
+    /// margins at the set point by so much. Shots that are sure before and after are taken from the
+    /// surrogate; of the others, those that it sees change and those that it does not, some are
+    /// counted on both models; `before` keeps what was counted, one for each of [`SHOTS`].
+    pub fn gained(&self, changed: &Scenario, shift: &Margins, before: &mut [Option<bool>]) -> f64 {
+        let mut sure = 0.0;
+        let mut unsure: [Vec<(usize, f64)>; 2] = Default::default();
+        for (shot, margins) in self.margins.iter().enumerate() {
+            let scores = [*margins, std::array::from_fn(|k| margins[k] + shift[k])].map(|m| self.score(&m));
+            let [was, is] = scores.map(|score| score >= 0.0);
+            if scores.iter().any(|score| score.abs() < SURE) {
+                unsure[usize::from(was != is)].push((shot, scores[0] + scores[1]));
+            } else {
+                sure += f64::from(u8::from(is)) - f64::from(u8::from(was));
+            }
+        }
+        let mut change = |shots: &mut Vec<(usize, f64)>| {
+            order::sort_by(shots, |(_, score)| *score);
+            let counted = COUNTED.min(shots.len());
+            let mut changes = 0.0;
+            for n in 0..counted {
+                let shot = shots[(2 * n + 1) * shots.len() / (2 * counted)].0;
+                let was = *before[shot].get_or_insert_with(|| self.shoot(self.scenario, shot).1 >= 0.0);
+                let is = self.shoot(changed, shot).1 >= 0.0;
+                changes += f64::from(u8::from(is)) - f64::from(u8::from(was));
+            }
+            shots.len() as f64 * changes / counted.max(1) as f64
+        };
+        let unsure: f64 = unsure.iter_mut().map(&mut change).sum();
+        100.0 * (sure + unsure) / self.margins.len() as f64
     }
 
     /// The yield.
     fn evaluate(&self) -> Yield {
         let all = self.shots.len();
-        // Least margin in its own standard errors.
-        let score = |m: &Margins| {
-            let scaled = |&k: &usize| m[k] / (self.error[k] + 1e-9);
-            self.counting.iter().map(scaled).fold(f64::INFINITY, f64::min)
-        };
-        let scores: Vec<f64> = self.margins.iter().map(score).collect();
+        let scores: Vec<f64> = self.margins.iter().map(|m| self.score(m)).collect();
         let order = order::rising(&scores);
         let [mut low, mut high] = [-SURE, SURE].map(|edge| scores.iter().filter(|s| **s < edge).count());
         // The nearest of the sure ones more often than the others.
@@ -168,7 +199,7 @@ impl<'a> Sampled<'a> {
             let [below, above] = [low, all - high].map(|sure| (away * sure as f64) as usize);
             let near = if i % 2 == 0 && low > 0 { low - 1 - below } else { high + above };
             let Some(&shot) = order.get(near) else { return false };
-            (self.shoot(shot).1 < 0.0) != (scores[shot] < 0.0)
+            (self.shoot(self.scenario, shot).1 < 0.0) != (scores[shot] < 0.0)
         });
         if mistaken {
             (low, high) = (0, all);
@@ -233,7 +264,7 @@ impl<'a> Sampled<'a> {
             // Golden section: even however many there will be.
             let within = (0.5 + 0.618_033_988_75 * layer.shots).fract();
             let place = (next as f64 + within) / LAYERS as f64 * unsure.len() as f64;
-            let (limit, g) = self.shoot(unsure[(place as usize).min(unsure.len() - 1)]);
+            let (limit, g) = self.shoot(self.scenario, unsure[(place as usize).min(unsure.len() - 1)]);
             layer.shots += 1.0;
             if g >= 0.0 {
                 layer.inside += 1.0;
@@ -302,7 +333,7 @@ fn feedstocks(scenario: &Scenario) -> Vec<Feedstock> {
 /// Differences of the margins at the set point from feedstock to feedstock: the coarse model's, they are small
 /// beside the margins.
 fn shifts(scenario: &Scenario, feedstocks: &[Feedstock]) -> Vec<Margins> {
-    let scenario = &coarse(scenario);
+    let scenario = &at_most(scenario, COARSE);
     let here = margins_here(scenario);
     let shift = |feedstock: &Feedstock| {
         let other = Scenario { feedstock: feedstock.clone(), ..scenario.clone() };

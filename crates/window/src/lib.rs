@@ -20,7 +20,7 @@ pub use beside::{Beside, beside};
 pub use deal::deal;
 pub use sample::margins_at;
 pub use sample::{margins_here, margins_of};
-pub use surface::{Margins, Place, Surface, Wanted};
+pub use surface::{Margins, Place, Surface, Wanted, near};
 pub use trace::{Detail, missed_at, surface, told, trace, window};
 
 use gatefrost_core::limits::{Limit, Margin};

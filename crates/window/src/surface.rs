@@ -48,7 +48,7 @@ const MIDDLES_SUM: f64 = 256.0;
 const FAR: f64 = 6.0;
 
 /// Margins as they are interpolated: near zero themselves, and as smooth as they are, so that cubics fit.
-pub(super) fn near(g: f64) -> f64 {
+pub fn near(g: f64) -> f64 {
     g / 1.0_f64.hypot(g / FAR)
 }
 

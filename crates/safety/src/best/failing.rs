@@ -1,17 +1,18 @@
 //! What fails first about a set point, and at which distance.
 
-use super::super::surrogate::Surrogate;
+use super::super::surrogate::{Surrogate, ask};
 use super::super::{DIMENSIONS, DISTURBED, Values, points, scatter_at};
-use super::{MOST, Search};
+use super::MOST;
+use super::search::Search;
 use gatefrost_core::limits::Limit;
 use gatefrost_core::order;
-use gatefrost_core::scenario::{Axis, Scenario};
-use gatefrost_window::{Margins, margins_of};
+use gatefrost_core::scenario::Axis;
+use gatefrost_window::Margins;
 use serde::Serialize;
 use std::borrow::Cow;
 
-/// Directions in which the promise is tried while searching, and of what was found.
-const DIRECTIONS: [usize; 2] = [32, 128];
+/// Directions in which the promise is tried.
+const DIRECTIONS: usize = 128;
 /// A direction in which the coarse model has less of a margin left than this share is looked at.
 const DOUBTFUL: f64 = 0.25;
 /// So many of the nearest limits are looked at twice.
@@ -44,10 +45,10 @@ impl Failing {
 
 impl Search<'_> {
     /// What fails first about a place, each distance corrected by the model.
-    pub(super) fn failing(&self, scenario: &Scenario, surrogate: &Surrogate, x: &Values) -> Vec<Failing> {
+    pub(super) fn failing(&self, surrogate: &Surrogate, x: &Values) -> Vec<Failing> {
         let (slopes, sigma) = (surrogate.slopes(x), scatter_at(self.scenario, x));
         // Only slopes from the quadratics: inside or outside is the model's own word.
-        let here = margins_of(scenario, &DISTURBED, x)[0];
+        let here = ask(self.scenario, &[*x])[0];
         let mut near: Vec<(usize, f64)> = self
             .counting
             .iter()
@@ -58,7 +59,7 @@ impl Search<'_> {
         near.truncate(6);
         let disturbances: Vec<Values> = near.iter().map(|&(k, at)| towards(&slopes[k], &sigma, at)).collect();
         let places: Vec<Values> = disturbances.iter().map(|d| self.moved(x, d)).collect();
-        let margins = margins_of(scenario, &DISTURBED, places.as_flattened());
+        let margins = ask(self.scenario, &places);
         let mut failing = Vec::new();
         for (i, &(k, at)) in near.iter().enumerate() {
             let secant = secant(here[k], margins[i][k]);
@@ -66,18 +67,18 @@ impl Search<'_> {
             failing.push(Failing::new(k, at * factor, &disturbances[i], factor));
         }
         order::sort_by(&mut failing, |f| f.at);
-        self.look_again(scenario, x, &here, &mut failing);
-        self.doubt(scenario, x, &here, &mut failing);
+        self.look_again(x, &here, &mut failing);
+        self.doubt(x, &here, &mut failing);
         failing
     }
 
     /// Corrects the nearest distances once more, from where they were thought to be: margins bend on the
     /// way there.
-    fn look_again(&self, scenario: &Scenario, x: &Values, here: &Margins, failing: &mut [Failing]) {
+    fn look_again(&self, x: &Values, here: &Margins, failing: &mut [Failing]) {
         let near: Vec<usize> = (0..failing.len().min(NEAREST)).filter(|&i| failing[i].at > 0.0).collect();
         let disturbance = |f: &Failing| std::array::from_fn(|k| f.disturbance[k].1);
         let places: Vec<Values> = near.iter().map(|&i| self.moved(x, &disturbance(&failing[i]))).collect();
-        let margins = margins_of(scenario, &DISTURBED, places.as_flattened());
+        let margins = ask(self.scenario, &places);
         for (i, found) in near.into_iter().zip(margins) {
             let Some(k) = Limit::ALL.iter().position(|&l| l == failing[i].limit) else { continue };
             let secant = secant(here[k], found[k]);
@@ -91,14 +92,13 @@ impl Search<'_> {
     /// Tries the disturbance that is promised in many directions: a limit that bends, or one that nobody
     /// looked at, may be met sooner than the slopes say. A coarse model tells which directions are worth a
     /// look.
-    fn doubt(&self, scenario: &Scenario, x: &Values, here: &Margins, failing: &mut Vec<Failing>) {
+    fn doubt(&self, x: &Values, here: &Margins, failing: &mut Vec<Failing>) {
         let promised = failing.first().map_or(MOST, |f| f.at);
         if promised <= 0.0 {
             return;
         }
         let sigma = scatter_at(self.scenario, x);
-        let found = !std::ptr::eq(scenario, &self.coarse);
-        let mut places = points::normal(DIRECTIONS[usize::from(found)], 0.2);
+        let mut places = points::normal(DIRECTIONS, 0.2);
         for z in &mut places {
             let length = z.iter().map(|z| z * z).sum::<f64>().sqrt();
             for k in 0..DIMENSIONS {
@@ -106,7 +106,7 @@ impl Search<'_> {
             }
             *z = self.moved(x, z);
         }
-        let rough = margins_of(&self.coarse, &DISTURBED, places.as_flattened());
+        let rough = ask(&self.rough, &places);
         let mut worth = vec![false; places.len()];
         for &k in &self.counting {
             if let Some(d) = worst(&rough, k).filter(|&d| rough[d][k] < DOUBTFUL * here[k]) {
@@ -115,7 +115,7 @@ impl Search<'_> {
         }
         let places: Vec<Values> =
             places.into_iter().zip(worth).filter(|(_, worth)| *worth).map(|(z, _)| z).collect();
-        let found = margins_of(scenario, &DISTURBED, places.as_flattened());
+        let found = ask(self.scenario, &places);
         for &k in &self.counting {
             let Some(worst) = worst(&found, k).filter(|&d| found[d][k] < 0.0) else { continue };
             let factor = secant(here[k], found[worst][k]).clamp(0.0, 1.0);
@@ -131,7 +131,7 @@ impl Search<'_> {
 }
 
 /// Share of the way from one margin to another at which the secant meets zero; all of it where they are one.
-fn secant(from: f64, to: f64) -> f64 {
+pub(super) fn secant(from: f64, to: f64) -> f64 {
     if (from - to).abs() > 1e-9 { from / (from - to) } else { 1.0 }
 }
 
@@ -146,12 +146,12 @@ pub(super) fn distance(g: f64, slope: &Values, sigma: &Values) -> f64 {
 }
 
 /// ‖σ ∂g/∂x‖.
-fn steepness(slope: &Values, sigma: &Values) -> f64 {
+pub(super) fn steepness(slope: &Values, sigma: &Values) -> f64 {
     slope.iter().zip(sigma).map(|(s, sigma)| (s * sigma).powi(2)).sum::<f64>().sqrt()
 }
 
 /// The smallest disturbance that reaches a limit: −t σ² ∂g/∂x/‖σ ∂g/∂x‖.
-fn towards(slope: &Values, sigma: &Values, at: f64) -> Values {
+pub(super) fn towards(slope: &Values, sigma: &Values, at: f64) -> Values {
     let steep = steepness(slope, sigma).max(1e-12);
     std::array::from_fn(|k| -at * sigma[k].powi(2) * slope[k] / steep)
 }

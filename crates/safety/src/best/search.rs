@@ -1,0 +1,255 @@
+//! The search for the set point that bears most.
+
+use super::super::surrogate::{Known, Surrogate, spread_over};
+use super::super::{COARSE, DIMENSIONS, DISTURBED, ROUGH, SET, Values};
+use super::super::{at_most, bounds, counting, scatter_at};
+use super::seen::{Room, Seen};
+use super::{EDGE, Tried};
+use gatefrost_core::limits::COUNT;
+use gatefrost_core::scenario::Scenario;
+use gatefrost_window::Margins;
+
+/// How far from a set point is searched at once: kelvin, kelvin, a share of the time, a share of the
+/// machine's pressure, a share of the time; the loading stays within its scatter.
+const BOX: [f64; SET] = [15.0, 10.0, 0.5, 0.2, 0.4];
+/// Evaluations spread over a box at first, and over one that has moved.
+const SPREAD: [usize; 2] = [56, 24];
+/// Rounds of evaluations at most, on the coarse model and on the scenario's own.
+const ROUNDS: usize = 16;
+const OWN_ROUNDS: usize = 6;
+/// What changes a promise by less than this share, or by this much, is no gain.
+const SETTLED: f64 = 0.03;
+/// How often the box follows a place at its edge.
+const FOLLOWED: usize = 3;
+/// A place that bears so much is ample: nothing further away, and no other, is tried.
+const AMPLE: f64 = 15.0;
+/// A coarse model has to see so many times what is enough: the scenario's own may think less of it.
+const RESERVE: f64 = 2.0;
+/// How many places are tried, and the share of what was seen that keeps a promise.
+const ATTEMPTS: usize = 4;
+const KEPT: f64 = 0.85;
+/// So much further than the disturbance that reaches a limit it is taken to be broken.
+const BEYOND: f64 = 1.05;
+
+pub(super) struct Search<'a> {
+    pub scenario: &'a Scenario,
+    coarse: Scenario,
+    /// On a model that says which directions are worth a look.
+    pub rough: Scenario,
+    /// What can be computed.
+    computable: Room,
+    pub counting: Vec<usize>,
+    /// The set point that is searched about.
+    pub present: Values,
+}
+
+/// A box that follows the best place, and how far from the present set point it came.
+struct Followed {
+    about: Room,
+    within: Values,
+    times: usize,
+}
+
+impl<'a> Search<'a> {
+    pub fn new(scenario: &'a Scenario, present: Values) -> Self {
+        Self {
+            scenario,
+            coarse: at_most(scenario, COARSE),
+            rough: at_most(scenario, ROUGH),
+            computable: bounds(scenario),
+            counting: counting(scenario),
+            present,
+        }
+    }
+
+    /// The box about a place that is searched at once.
+    fn around(&self, x: &Values) -> Room {
+        let (mut about, wide) = (self.computable, self.wide(x));
+        for k in 0..DIMENSIONS {
+            let [low, high] = &mut about[k];
+            (*low, *high) = (low.max(x[k] - wide[k]).min(x[k]), high.min(x[k] + wide[k]).max(x[k]));
+        }
+        about
+    }
+
+    /// Its half widths. Short times are given a usual one's room.
+    fn wide(&self, x: &Values) -> Values {
+        let time = |k: usize| x[k].max(DISTURBED[k].parameter().default.unwrap_or(0.0));
+        let scale = [1.0, 1.0, time(2), self.scenario.machine.max_pressure, time(4)];
+        let mut half = self.narrow(x);
+        for k in 0..SET {
+            half[k] = half[k].max(BOX[k] * scale[k]);
+        }
+        half
+    }
+
+    /// Half widths that a few standard deviations need.
+    fn narrow(&self, x: &Values) -> Values {
+        let sigma = scatter_at(self.scenario, x);
+        std::array::from_fn(|k| (4.0 * sigma[k]).max(0.01 * x[k].abs()))
+    }
+
+    /// What fails first at a place by the scenario's own model. Slopes are the coarse model's: they only say where
+    /// to look, the model itself says how far.
+    pub fn tried(&self, place: Values) -> Tried {
+        let surrogate = Surrogate::over(&self.coarse, place, self.narrow(&place), &self.computable);
+        Tried { place, within: [0.0; DIMENSIONS], failing: self.failing(&surrogate, &place) }
+    }
+
+    /// The best place found, or one that bears enough. Nothing more is tried where less is seen than what is
+    /// hopeless.
+    pub fn find(&self, enough: f64, hopeless: f64) -> Tried {
+        let about = self.around(&self.present);
+        let mut followed = Followed { about, within: self.wide(&self.present), times: 0 };
+        let mut known = Known::default();
+        known.ask(&self.coarse, &[self.present]);
+        known.ask(&self.coarse, &spread_over(&about, SPREAD[0], 0.0));
+        let (top, bears) = self.seen_best(&mut known, &mut followed, enough);
+        let tried = if bears < hopeless {
+            self.tried(top)
+        } else {
+            self.tried_best(&known, &followed.about, top, enough, hopeless)
+        };
+        Tried { within: followed.within, ..tried }
+    }
+
+    /// Where the coarse model is seen to bear most, and how much: each round evaluates the best places and
+    /// the disturbances that the very best is promised to bear, until the promise settles.
+    fn seen_best(&self, known: &mut Known, followed: &mut Followed, enough: f64) -> (Values, f64) {
+        let mut before = f64::MIN;
+        let mut top = self.present;
+        for round in 0..ROUNDS {
+            let shift = round as f64 / ROUNDS as f64;
+            let seen = Seen::new(self, known, &followed.about);
+            let mut places = seen.tops();
+            top = places[0];
+            let bears = seen.bears(&top);
+            let settled = !gains(before, bears) && !gains(bears, before);
+            before = bears;
+            if settled {
+                if bears >= AMPLE.min(RESERVE * enough) || !self.follow(followed, &top) {
+                    break;
+                }
+                places.extend(spread_over(&followed.about, SPREAD[1], shift));
+            }
+            places.extend(seen.promised(&top, bears, shift));
+            known.ask(&self.coarse, &places);
+        }
+        (top, before)
+    }
+
+    /// Whether the box moves, with a place at its edge in the middle.
+    fn follow(&self, followed: &mut Followed, top: &Values) -> bool {
+        let (moved, wide) = (self.around(top), self.wide(top));
+        let leads_on = |k: usize| {
+            let [low, high] = followed.about[k];
+            let further = moved[k][0] < low || moved[k][1] > high;
+            further && (top[k] - low).min(high - top[k]) < EDGE * wide[k]
+        };
+        if followed.times == FOLLOWED || !(0..SET).any(leads_on) {
+            return false;
+        }
+        followed.times += 1;
+        followed.about = moved;
+        for k in 0..SET {
+            let far = moved[k].map(|edge| (edge - self.present[k]).abs());
+            followed.within[k] = far.into_iter().fold(followed.within[k], f64::max);
+        }
+        true
+    }
+
+    /// The best place by the scenario's own model. Where the model breaks the promise, what it reached is known from
+    /// then on, and the place that is best then is tried.
+    fn tried_best(&self, known: &Known, about: &Room, top: Values, enough: f64, hopeless: f64) -> Tried {
+        let mut known = OwnKnown {
+            coarse: known,
+            surrogate: Surrogate::through(known, about),
+            raised_by: [0.0; COUNT],
+            own: Known::default(),
+        };
+        let mut best: Option<Tried> = None;
+        let mut seen = Seen::new(self, known.coarse, about);
+        let mut start = top;
+        for _ in 0..ATTEMPTS {
+            let (top, promised) = self.seen_own(&mut known, &mut seen, start);
+            let tried = self.tried(top);
+            if let Some(first) = tried.failing.first() {
+                let beyond = std::array::from_fn(|k| BEYOND * first.disturbance[k].1);
+                known.own.ask(self.scenario, &[self.moved(&top, &beyond)]);
+            }
+            let bears = tried.bears();
+            let kept = bears >= enough.min(KEPT * promised);
+            if best.as_ref().is_none_or(|best| best.bears() < bears) {
+                best = Some(tried);
+            }
+            if kept || hopeless > bears.min(promised) {
+                break;
+            }
+            seen = Seen::new(self, &known.all(), about);
+            start = seen.tops()[0];
+        }
+        best.unwrap_or_else(|| self.tried(top))
+    }
+
+    /// Where the scenario's own model is seen to bear most, and how much: what the coarse one knows is raised to it,
+    /// and evaluations of its own are added, until no other place is seen to bear more.
+    fn seen_own<'s>(&'s self, known: &mut OwnKnown<'_>, seen: &mut Seen<'s>, start: Values) -> (Values, f64) {
+        let mut best = (start, f64::NEG_INFINITY);
+        let mut top = start;
+        for round in 0..OWN_ROUNDS {
+            let mut places = seen.promised(&top, seen.bears(&top), round as f64 / OWN_ROUNDS as f64);
+            places.push(top);
+            known.own.ask(self.scenario, &places);
+            known.raise_to(&top);
+            *seen = Seen::new(self, &known.all(), &seen.about);
+            let here = seen.bears(&top);
+            if here > best.1 {
+                best = (top, here);
+            }
+            top = seen.tops()[0];
+            if !gains(best.1, seen.bears(&top)) {
+                break;
+            }
+        }
+        best
+    }
+
+    pub fn least(&self, margins: &Margins) -> f64 {
+        self.counting.iter().map(|&k| margins[k]).fold(f64::INFINITY, f64::min)
+    }
+
+    /// A place disturbed, as far as that can be computed.
+    pub fn moved(&self, x: &Values, disturbance: &Values) -> Values {
+        std::array::from_fn(|k| {
+            let [low, high] = self.computable[k];
+            (x[k] + disturbance[k]).clamp(low, high)
+        })
+    }
+}
+
+/// What both models know.
+struct OwnKnown<'a> {
+    coarse: &'a Known,
+    surrogate: Surrogate,
+    raised_by: Margins,
+    own: Known,
+}
+
+impl OwnKnown<'_> {
+    /// Raises the coarse model to the last evaluation of the scenario's own, at a place.
+    fn raise_to(&mut self, place: &Values) {
+        let there = self.surrogate.at(place);
+        if let Some(here) = self.own.margins.last() {
+            self.raised_by = std::array::from_fn(|k| here[k] - there[k]);
+        }
+    }
+
+    fn all(&self) -> Known {
+        self.own.and(&self.coarse.raised(&self.raised_by))
+    }
+}
+
+/// Whether it is worth the while to go from one to the other.
+fn gains(from: f64, to: f64) -> bool {
+    to > from + SETTLED * from.abs().max(1.0)
+}
