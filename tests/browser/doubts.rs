@@ -124,12 +124,26 @@ fn what_was_fitted_keeps_its_correlation() {
         page.choose("#units", "si").await;
         assert_eq!(page.value(&error(5)).await, "5");
 
-        // Under another law its constants are told apart; the whole can then be added before them.
+        // Once neither of its constants has an error of its own the whole can be added: it stands behind what goes
+        // together, and does not go together with it.
+        page.press(".doubts li:nth-child(2) button").await;
+        add(page, "Melt viscosity as a whole").await;
+        let found = known(page).await;
+        let paths: Vec<&str> =
+            found.numbers[..5].iter().map(|d| d.path.rsplit('.').next().unwrap()).collect();
+        assert_eq!(paths, ["n", "a1", "d1", "tau_star", "critical_loading"]);
+        let r = fitted.correlation[0][3];
+        let rows = [[1.0, r, 0.0, 0.0], [r, 1.0, 0.0, 0.0], [0.0, 0.0, 1.0, 1.0], [0.0, 0.0, 1.0, 1.0]];
+        assert_eq!(found.correlation, rows.map(|row| row.to_vec()));
+        assert_eq!(page.count(".doubts li").await, 7);
+        page.press("#undo").await;
+
+        // Under another law its constants are told apart; the whole of that law can be added.
         page.unfold("#f-feedstock-flow_law").await;
         page.choose("#f-feedstock-flow_law", "power_law").await;
         page.idle().await;
         let notes = page.texts(".doubts li").await;
-        assert_eq!(notes.iter().filter(|text| text.contains("Not used")).count(), 3, "{notes:?}");
+        assert_eq!(notes.iter().filter(|text| text.contains("Not used")).count(), 2, "{notes:?}");
         add(page, "Melt viscosity as a whole").await;
         let last = known(page).await.numbers.pop().unwrap();
         assert_eq!(last, doubt("flow_law.power_law.consistency", 0.1, true));
