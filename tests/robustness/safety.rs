@@ -189,6 +189,45 @@ fn no_limit_that_holds_is_said_to_fail() {
     }
 }
 
+/// More scatter in everything: the set point bears no more standard deviations, and no more shots stay inside, as
+/// far as the intervals tell.
+#[test]
+fn more_scatter_is_never_safer() {
+    let mut random = Random::new(31);
+    let mut inside = 0;
+    for k in 0..6 {
+        let demo = &demo::DEMOS[k % demo::DEMOS.len()];
+        let mut s =
+            random.near(&Scenario { scatter: coarse(demo.name, 3.0).scatter, ..demo.scenario() }, 6.0);
+        s.model = s.model.at_most(8, 4);
+        s.feedstock.uncertainty = None;
+        // What is missed already is left to others.
+        let margins = limits::margins(&Case::resolve(&s).evaluate());
+        s.ignored = Limit::ALL.into_iter().filter(|&l| margins[l as usize] < 0.1).collect();
+        let mut more = s.clone();
+        let r = &mut more.scatter;
+        for sigma in [
+            &mut r.melt_temperature,
+            &mut r.mould_temperature,
+            &mut r.injection_time,
+            &mut r.hold_pressure,
+            &mut r.hold_time,
+            &mut r.solids_loading,
+        ] {
+            *sigma *= random.between(1.2, 2.5);
+        }
+        let bears = [&s, &more].map(|s| {
+            let found = present(s).expect("valid");
+            Best::of(s, found.clone(), found).bears
+        });
+        assert!(bears[1] <= bears[0] * 1.02, "{bears:?}\n{}", more.to_json());
+        let [a, b] = [&s, &more].map(|s| yields(s).expect("valid"));
+        assert!(b.interval_percent[0] <= a.interval_percent[1], "{a:?}, {b:?}\n{}", more.to_json());
+        inside += usize::from(b.inside_percent < a.inside_percent);
+    }
+    assert!(inside >= 3, "the scatter tells in {inside} of 6");
+}
+
 /// A feedstock that is not known well costs yield where a limit that it decides is near.
 #[test]
 fn an_uncertain_feedstock_costs_yield() {

@@ -1,6 +1,7 @@
 //! Repeatable random scenarios from the whole of the catalogue.
 
 use gatefrost_core::catalogue::{self, Parameter};
+use gatefrost_core::scenario::{Axis, Scenario, Span};
 use serde_json::{Map, Value, json};
 
 /// SplitMix64 (Steele, Lea and Flood, 2014; from memory): small, and the same everywhere.
@@ -123,6 +124,53 @@ impl Random {
                 "axial_cells": 4 + self.below(20), "layers": 4 + self.below(12), "viscous_heating": !self.once_in(4)
             }
         })
+    }
+
+    /// A scenario near another: a third of its numbers are up to so many per cent off, and two other settings
+    /// about its set point span the plane. It can be computed all over that plane.
+    pub fn near(&mut self, scenario: &Scenario, percent: f64) -> Scenario {
+        let document = serde_json::to_value(scenario).unwrap_or_default();
+        loop {
+            let mut moved = document.clone();
+            self.shake(&mut moved, "", percent / 100.0);
+            let Ok(mut near) = Scenario::from_json(&moved.to_string()) else { continue };
+            let [x, y] = [(); 2].map(|()| Axis::ALL[self.below(Axis::ALL.len() as u64) as usize]);
+            (near.window.x, near.window.y) = (self.span(&near, x), self.span(&near, y));
+            if near.validate_plane().is_ok() {
+                return near;
+            }
+        }
+    }
+
+    fn span(&mut self, s: &Scenario, axis: Axis) -> Span {
+        let here = s.get(axis);
+        let wide = if axis.logarithmic() { [0.3, 3.0] } else { [0.75, 1.25] };
+        let [from, to] = [self.between(wide[0], 0.95), self.between(1.05, wide[1])];
+        Span { axis, from: here * from, to: here * to }
+    }
+
+    fn shake(&mut self, value: &mut Value, path: &str, most: f64) {
+        let deeper = |name: &str| if path.is_empty() { name.to_owned() } else { format!("{path}.{name}") };
+        match value {
+            Value::Object(fields) => {
+                for (name, v) in fields {
+                    self.shake(v, &deeper(name), most);
+                }
+            }
+            Value::Array(list) => {
+                for (i, v) in list.iter_mut().enumerate() {
+                    self.shake(v, &deeper(&i.to_string()), most);
+                }
+            }
+            leaf => {
+                let (Some(p), Some(v)) = (catalogue::at(path).filter(|p| !p.whole), leaf.as_f64()) else {
+                    return;
+                };
+                if self.once_in(3) {
+                    *leaf = json!((v * (1.0 + self.between(-most, most))).clamp(p.min, p.max));
+                }
+            }
+        }
     }
 
     /// How the binder's volume follows temperature and pressure.

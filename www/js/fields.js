@@ -47,7 +47,8 @@ export function focusKept(build) {
   if (id && document.activeElement?.id !== id) document.getElementById(id)?.focus();
 }
 
-function register(path, root, input, show, retell) {
+// Binds a field to its path: `show` puts the value into it, `retell` says all else in the units in use.
+export function register(path, root, input, show, retell) {
   const { error, fail } = complaint(idOf(path), input);
   root.append(error);
   const complain = (message) => fail(message && inWords({ path, message }));

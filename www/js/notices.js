@@ -48,13 +48,18 @@ function fieldName(path) {
 const LISTS = [
   [/^cavity\.passages\.(\d+)\.(\w+)/, (number) => `Passage ${number}`, 1],
   [/^setup\.further_hold\.(\d+)\./, (number) => `Step ${number} of the hold`, 2],
+  [/^feedstock\.uncertainty\.numbers\.(\d+)\.(\w+)/, (number) => `Uncertain number ${number}`, 1],
 ];
 const WORDS = {
   "cavity.passages": "The list of passages",
   "setup.further_hold": "The list of further hold steps",
+  "feedstock.uncertainty.numbers": "The list of uncertain numbers",
+  "feedstock.uncertainty.correlation": "The correlation of the uncertain numbers",
   after: "What it follows",
   meets: "The end it meets",
   name: "Name",
+  path: "Its path",
+  standard_error: "Standard error",
   role: "Role",
 };
 
@@ -65,7 +70,8 @@ export const inWords = (problem) => restate(worded(problem));
 export const reasons = (error) => (error?.problems ? error.problems.map(inWords) : [error?.message ?? String(error)]);
 
 function worded({ path, message }) {
-  if (!path) return message;
+  // Where the page itself names the number, it needs no other name.
+  if (!path || message.startsWith("Standard error of")) return message;
   let [where, field] = ["", path];
   for (const [pattern, words, first] of LISTS) {
     const [, index, inner] = pattern.exec(path) ?? [];

@@ -2,6 +2,7 @@
 
 import { new_flow_law, new_pvt_law } from "app/core";
 import { el } from "app/dom";
+import { doubts } from "app/doubts";
 import { choiceField, focusKept, numberField, switchField, textField } from "app/fields";
 import { holdSteps } from "app/hold-steps";
 import { model, parametersOf } from "app/model";
@@ -80,6 +81,7 @@ function feedstock() {
       fieldsOf(group, rest(group, [...ESSENTIAL.feedstock, ...AFTER, ...PVT_LINEAR, ...LATENT])),
       textField("feedstock.provenance", "Where the flow constants come from", { most: 400 }),
     ),
+    doubts(),
   );
 }
 
