@@ -4,7 +4,7 @@ use super::surrogate::Surrogate;
 use super::{DISTURBED, Values, bounds, coarse, counting, points, scatter, standing};
 use gatefrost_core::limits::{COUNT, Limit};
 use gatefrost_core::order;
-use gatefrost_core::scenario::{Feedstock, Scenario, ScenarioError};
+use gatefrost_core::scenario::{Scenario, ScenarioError};
 use gatefrost_window::{Margins, margins_here, margins_of};
 use serde::Serialize;
 use std::borrow::Cow;
@@ -70,8 +70,8 @@ pub fn yields(scenario: &Scenario) -> Result<Yield, ScenarioError> {
 /// Shots about a set point.
 pub(super) struct Sampled<'a> {
     scenario: &'a Scenario,
-    /// Feedstocks that are drawn; none without uncertainty.
-    feedstocks: Vec<Feedstock>,
+    /// The scenario with feedstocks that are drawn; none without uncertainty.
+    feedstocks: Vec<Scenario>,
     /// Settings of each shot, replicate by replicate.
     shots: Vec<Values>,
     /// Their margins by the quadratics, shifted by what the feedstock changes at the set point.
@@ -139,7 +139,7 @@ impl<'a> Sampled<'a> {
     fn shoot(&self, shot: usize) -> (usize, f64) {
         let mut s = self.scenario.clone();
         if !self.feedstocks.is_empty() {
-            s.feedstock = self.feedstocks[shot % FEEDSTOCKS].clone();
+            s = self.feedstocks[shot % FEEDSTOCKS].clone();
             if s.validate().is_err() {
                 return self.least(&[IMPOSSIBLE; COUNT]);
             }
@@ -289,23 +289,22 @@ fn interval(layers: &[Layer], weight: f64) -> (f64, f64, f64) {
 /// Margin of what cannot be computed.
 const IMPOSSIBLE: f64 = -1e3;
 
-/// Feedstocks drawn from what is uncertain about them.
-fn feedstocks(scenario: &Scenario) -> Vec<Feedstock> {
+/// The scenario with feedstocks drawn from what is uncertain about them.
+fn feedstocks(scenario: &Scenario) -> Vec<Scenario> {
     let Some(uncertainty) = &scenario.feedstock.uncertainty else { return Vec::new() };
     if uncertainty.numbers.is_empty() {
         return Vec::new();
     }
-    let drawn = |normals: &Vec<f64>| uncertainty.draw(&scenario.feedstock, normals);
+    let drawn = |normals: &Vec<f64>| uncertainty.draw(scenario, normals);
     points::normals(uncertainty.numbers.len(), FEEDSTOCKS).iter().map(drawn).collect()
 }
 
 /// Differences of the margins at the set point from feedstock to feedstock: the coarse model's, they are small
 /// beside the margins.
-fn shifts(scenario: &Scenario, feedstocks: &[Feedstock]) -> Vec<Margins> {
-    let scenario = &coarse(scenario);
-    let here = margins_here(scenario);
-    let shift = |feedstock: &Feedstock| {
-        let other = Scenario { feedstock: feedstock.clone(), ..scenario.clone() };
+fn shifts(scenario: &Scenario, feedstocks: &[Scenario]) -> Vec<Margins> {
+    let here = margins_here(&coarse(scenario));
+    let shift = |drawn: &Scenario| {
+        let other = coarse(drawn);
         let mut there = if other.validate().is_ok() { margins_here(&other) } else { [IMPOSSIBLE; COUNT] };
         there.iter_mut().zip(here).for_each(|(there, here)| *there -= here);
         there
