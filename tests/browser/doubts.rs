@@ -107,6 +107,19 @@ fn what_was_fitted_keeps_its_correlation() {
         let taken = format!("{NUMBER} option[value='Melt viscosity as a whole']");
         assert_eq!(page.count(&taken).await, 0, "one of its constants has an error of its own");
 
+        // The contact with the mould, in per cent; the link and the core know it too.
+        add(page, "setup.contact_conductance").await;
+        page.fill(&error(6), "40").await;
+        let path = "setup.contact_conductance".to_owned();
+        wanted.numbers.push(Doubt { path, standard_error: 0.4, logarithmic: true });
+        assert_eq!(known(page).await, wanted);
+        assert_eq!(page.js("return document.querySelector('#bands-choice').hidden").await, false);
+        let row = page.text(".doubts li:last-child").await;
+        assert!(row.contains("Mould contact conductance") && row.contains("of 5000 W/m²K"), "{row}");
+        page.press("#undo").await;
+        page.press("#undo").await;
+        wanted.numbers.pop();
+
         // A number more, in per cent and in its own unit; what follows it in the list keeps its place.
         add(page, "feedstock.powder_heat_capacity").await;
         page.fill(&error(6), "5").await;
@@ -184,7 +197,7 @@ fn what_is_no_standard_error_is_refused_in_words() {
         for (bad, said) in [
             (
                 r#"{"numbers":[{"path":"feedstock.__proto__","standard_error":1}]}"#,
-                "no number of a feedstock",
+                "no number that may be uncertain",
             ),
             (r#"{"numbers":[{"path":"feedstock.swell","standard_error":-1}]}"#, "0 or more"),
             (r#"{"numbers":[],"correlation":[[1]]}"#, "square"),

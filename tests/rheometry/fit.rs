@@ -3,8 +3,7 @@
 use crate::made::{points, spaced};
 use gatefrost_core::feedstock::Viscosity;
 use gatefrost_core::scenario::{
-    CarreauYasudaConstants, CrossWlfConstants, Feedstock, FlowLaw, HerschelBulkleyConstants,
-    PowerLawConstants,
+    CarreauYasudaConstants, CrossWlfConstants, FlowLaw, HerschelBulkleyConstants, PowerLawConstants, demo,
 };
 use gatefrost_laboratory::rheometry::FlowPoint;
 use gatefrost_laboratory::rheometry::fit::{
@@ -255,12 +254,15 @@ fn laws_drawn_from_a_fit_scatter_as_its_errors_say() {
     let found =
         fit(&made(law, &TEMPERATURES, &spaced(2.0, 2e4, 8), 0.05, 2), *kind, &FitOptions::default()).unwrap();
     let doubt = gatefrost_laboratory::uncertainty::of_fit(&found);
-    let feedstock = Feedstock { flow_law: found.law.clone(), ..Feedstock::default() };
+    let mut scenario = demo::default_demo().scenario();
+    scenario.feedstock.flow_law = found.law.clone();
     let mut random = gatefrost_tests::random::Random::new(8);
     let mut logs = Vec::new();
     for _ in 0..2000 {
         let z: Vec<f64> = found.free.iter().map(|_| crate::made::normal(&mut random)).collect();
-        let FlowLaw::CrossWlf(drawn) = doubt.draw(&feedstock, &z).flow_law else { panic!("another law") };
+        let FlowLaw::CrossWlf(drawn) = doubt.draw(&scenario, &z).feedstock.flow_law else {
+            panic!("another law")
+        };
         logs.push(drawn.d1.ln());
     }
     let d1 = constant(&found, "d1");
@@ -289,7 +291,7 @@ fn a_part_outside_the_data_is_warned_of_and_one_inside_is_not() {
 /// part, though they cover every apparent rate.
 #[test]
 fn a_part_is_covered_up_to_its_fastest_layer() {
-    let scenario = gatefrost_core::scenario::demo::default_demo().scenario();
+    let scenario = demo::default_demo().scenario();
     let report = gatefrost_report::evaluate(&scenario).unwrap();
     let span = PartSpan::of(&report);
     let apparent = report.fill.passages.iter().map(|p| p.apparent_shear_rate_1_s).fold(0.0, f64::max);

@@ -1,8 +1,8 @@
-//! The bands about the lines against feedstocks drawn one by one.
+//! The bands about the lines against feedstocks drawn one by one, and contacts with the mould.
 
 use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::{Scenario, demo};
-use gatefrost_core::uncertainty::Uncertainty;
+use gatefrost_core::uncertainty::{Doubt, Uncertainty};
 use gatefrost_window::{Bands, Detail, margins_of};
 
 const FEEDSTOCKS: usize = 200;
@@ -85,7 +85,7 @@ fn bands_hold_what_drawn_feedstocks_do() {
         let mut lines: Vec<f64> = (0..FEEDSTOCKS)
             .map(|_| {
                 let drawn: Vec<f64> = uncertainty.numbers.iter().map(|_| normal()).collect();
-                let other = Scenario { feedstock: uncertainty.draw(&s.feedstock, &drawn), ..s.clone() };
+                let other = uncertainty.draw(&s, &drawn);
                 met(&other, limit, side, held, within).expect("each drawn line is crossed")
             })
             .collect();
@@ -96,6 +96,34 @@ fn bands_hold_what_drawn_feedstocks_do() {
             let off = (edge - quantile(p)).abs();
             assert!(off < 0.25 * half + 0.006, "{limit:?}: {edge} against {}, half {half}", quantile(p));
         }
+    }
+}
+
+/// An uncertain contact with the mould, log-normal by 30 %: the edges are where the lines lie with the contact
+/// 1.96 standard deviations better and worse.
+#[test]
+fn a_band_of_the_contact_is_where_the_lines_of_other_contacts_are() {
+    let mut s = uncertain();
+    let path = "setup.contact_conductance".to_owned();
+    let contact = Uncertainty {
+        numbers: vec![Doubt { path, standard_error: 0.3, logarithmic: true }],
+        correlation: Vec::new(),
+    };
+    s.feedstock.uncertainty = Some(contact.clone());
+    let bands = Bands::of(&s, Detail::Fine).expect("can be computed");
+    let within = [0.3, 1.0];
+    let mut found = edges(&s, &bands, Limit::ColdFront, 0, 0.4);
+    found.retain(|edge| (within[0]..within[1]).contains(edge));
+    assert_eq!(found.len(), 2, "{found:?}");
+    let half = 0.5 * (found[1] - found[0]);
+    assert!(half > 0.01, "{found:?}");
+    // The better the contact, the sooner the front is cold.
+    for (edge, sign) in found.iter().zip([1.96, -1.96]) {
+        let other = contact.draw(&s, &[sign]);
+        let better = other.setup.contact_conductance > s.setup.contact_conductance;
+        assert!(better == (sign > 0.0) && other.feedstock.uncertainty.is_none());
+        let line = met(&other, Limit::ColdFront, 0, 0.4, within).expect("is crossed");
+        assert!((edge - line).abs() < 0.25 * half + 0.006, "{edge} and {line}, half {half}");
     }
 }
 

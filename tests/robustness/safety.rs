@@ -244,6 +244,23 @@ fn an_uncertain_feedstock_costs_yield() {
     assert_eq!(uncertain.broken[0].limit, Limit::ShortShot);
 }
 
+/// The worse the contact with the mould, the later the gate freezes; a hold that is longer by a twentieth than it
+/// must be is too short in many shots where the contact alone is uncertain, by 50 %.
+#[test]
+fn an_uncertain_contact_costs_yield() {
+    let mut s = coarse("hinge", 1.0);
+    s.ignored = Limit::ALL.into_iter().filter(|&limit| limit != Limit::HoldCover).collect();
+    let g = limits::margins(&Case::resolve(&s).evaluate())[Limit::HoldCover as usize];
+    s.limits.hold_cover *= (g - 0.05).exp();
+    let certain = yields(&s).expect("valid");
+    let path = "setup.contact_conductance".to_owned();
+    let doubt = Doubt { path, standard_error: 0.5, logarithmic: true };
+    s.feedstock.uncertainty = Some(Uncertainty { numbers: vec![doubt], correlation: Vec::new() });
+    let uncertain = yields(&s).expect("valid");
+    assert!(uncertain.feedstock_uncertain && certain.inside_percent > 90.0, "{certain:?}");
+    assert!((40.0..80.0).contains(&uncertain.inside_percent), "{uncertain:?}");
+}
+
 /// Monotone levers: a stronger machine never narrows the window, and what helps one way hurts the other.
 #[test]
 fn levers_pull_the_way_they_must() {

@@ -1,5 +1,5 @@
-// How sure the feedstock's numbers are: those that may be off, each with its standard error, for the bands of
-// the lines and for the yield. What was fitted keeps its correlation.
+// How sure the numbers of the feedstock and its contact with the mould are: those that may be off, each with its
+// standard error, for the bands of the lines and for the yield. What was fitted keeps its correlation.
 
 import { number_typed } from "app/core";
 import { el, symbol } from "app/dom";
@@ -18,6 +18,8 @@ const SCALES = {
   herschel_bulkley: ["yield_stress", "consistency"],
 };
 const WHOLE = "Melt viscosity as a whole";
+// It belongs to the set-up, and is known no better than the feedstock.
+const CONTACT = "setup.contact_conductance";
 // As many numbers at most go together in the core.
 const MOST_CORRELATED = 5;
 // Greatest standard error that is taken as a share.
@@ -60,6 +62,7 @@ function offered() {
   return {
     whole,
     groups: [
+      ["Mould", has(CONTACT) ? [] : [parameter(CONTACT)]],
       ["Flow law", free(`feedstock.flow_law.${law()}`, whole && single ? scale() : [])],
       ["Loading, powder, binder and heat", free("feedstock", unused)],
       ["pvT law", pvt === "linear" ? [] : free("feedstock.pvt.tait")],
@@ -81,7 +84,7 @@ export function doubts() {
       el("div", { className: "field wide" }, el("label", { htmlFor: "doubt-number" }, "A number that may be off"), choice),
       el("button", { type: "button", id: "add-doubt", onclick: () => add(choice.value) }, "Add"),
     ),
-    el("p", { className: "small" }, "What is usual, from memory: viscosity ± 10 % from batch to batch, heat capacity ± 5 %, conductivity of the powder ± 15 to 30 %, a loading ± 0.5 vol%. The laboratory gives those of a fit, with what goes together."),
+    el("p", { className: "small" }, `What is usual, from memory: viscosity ± 10 % from batch to batch, heat capacity ± 5 %, conductivity of the powder ± 15 to 30 %, a loading ± 0.5 vol%. The laboratory gives those of a fit, with what goes together. The contact between melt and mould is known worst: ${parameter(CONTACT).source}.`),
   );
   const build = () =>
     focusKept(() => {
@@ -238,7 +241,7 @@ function add(wanted) {
 // What a number that is added begins with.
 function usual(path, whole) {
   const entry = parameter(path);
-  if (whole || hasShare(path)) return { standard_error: 0.1, logarithmic: true };
+  if (whole || hasShare(path)) return { standard_error: path === CONTACT ? 0.3 : 0.1, logarithmic: true };
   const step = { "°C": 2, "vol%": 0.5, "%": 0.5 }[entry.unit] ?? Number(((entry.max - entry.min) / 100).toPrecision(1));
   return { standard_error: step, logarithmic: false };
 }

@@ -167,7 +167,7 @@ fn applied(scenario: &Scenario, best: &Fit, call: &FitCall) -> Result<(Report, S
     scenario.feedstock.flow_law = best.law.clone();
     let known = scenario.feedstock.uncertainty.take();
     scenario.feedstock.uncertainty =
-        Some(gatefrost_laboratory::uncertainty::of_fit(best).beside(known.as_ref()));
+        Some(gatefrost_laboratory::uncertainty::of_fit(best).beside(known.as_ref(), "feedstock.flow_law."));
     let file = readings.path().and_then(Path::file_name).map(|f| f.to_string_lossy().into_owned());
     let file: String = file.unwrap_or_else(|| readings.name()).chars().take(60).collect();
     scenario.feedstock.provenance =

@@ -42,8 +42,7 @@ mod tests {
     use crate::rheometry::fit::{FitOptions, Law, fit};
     use gatefrost_core::catalogue;
     use gatefrost_core::feedstock::Viscosity;
-    use gatefrost_core::scenario::Feedstock;
-    use gatefrost_core::scenario::{CrossWlfConstants, FlowLaw};
+    use gatefrost_core::scenario::{CrossWlfConstants, FlowLaw, Scenario, demo};
     use serde_json::Value;
 
     /// Readings of a Cross law with a scatter that repeats itself.
@@ -75,14 +74,14 @@ mod tests {
         let fit = fitted();
         let doubt = of_fit(&fit);
         assert_eq!(doubt.validate(), Ok(()));
-        let feedstock = Feedstock { flow_law: fit.law.clone(), ..Feedstock::default() };
-        assert_eq!(
-            doubt.draw(&Feedstock { uncertainty: Some(doubt.clone()), ..feedstock.clone() }, &[]),
-            feedstock
-        );
+        let mut scenario = demo::default_demo().scenario();
+        scenario.feedstock.flow_law = fit.law.clone();
+        let mut unsure = scenario.clone();
+        unsure.feedstock.uncertainty = Some(doubt.clone());
+        assert_eq!(doubt.draw(&unsure, &[]), scenario);
         let drawn: Vec<[f64; 2]> = (0..4000)
             .map(|seed| {
-                let FlowLaw::CrossWlf(c) = doubt.draw(&feedstock, &normals(seed, 8)).flow_law else {
+                let FlowLaw::CrossWlf(c) = doubt.draw(&scenario, &normals(seed, 8)).feedstock.flow_law else {
                     panic!("another law")
                 };
                 [c.n, c.tau_star.ln()]
@@ -101,18 +100,20 @@ mod tests {
         let together = moment(0, 1) / (moment(0, 0) * moment(1, 1)).sqrt();
         assert!((together - doubt.correlation[n][tau]).abs() < 0.05, "{together} {:?}", doubt.correlation);
         assert!(doubt.correlation[n][tau].abs() > 0.3, "nothing is tested without correlation");
-        assert_eq!(doubt.draw(&feedstock, &[]), feedstock);
+        assert_eq!(doubt.draw(&scenario, &[]), scenario);
     }
 
     #[test]
     fn a_recipe_s_uncertainty_travels_and_its_draws_are_feedstocks() {
         let estimate = EXAMPLES[0].recipe().estimate().unwrap();
-        let doubt = of_fit(&fitted()).beside(estimate.feedstock.uncertainty.as_ref());
+        let known = estimate.feedstock.uncertainty.as_ref();
+        let doubt = of_fit(&fitted()).beside(known, "feedstock.flow_law.");
+        let scenario = Scenario { feedstock: estimate.feedstock.clone(), ..demo::default_demo().scenario() };
         let text = serde_json::to_string(&doubt).unwrap();
         let read: Uncertainty = serde_json::from_str(&text).unwrap();
         assert_eq!(read.validate(), Ok(()));
         for seed in 0..200 {
-            let drawn = read.draw(&estimate.feedstock, &normals(seed, read.numbers.len()));
+            let drawn = read.draw(&scenario, &normals(seed, read.numbers.len())).feedstock;
             assert!(drawn.critical_loading > drawn.solids_loading && drawn.liquidus > drawn.solidus);
             let document = serde_json::to_value(&drawn).unwrap();
             for doubt in &read.numbers {
@@ -122,6 +123,41 @@ mod tests {
                 }
             }
         }
+    }
+
+    /// The contact with the mould is no number of the feedstock: neither a fit nor an estimate replaces it, and
+    /// what is drawn has its median at what is set.
+    #[test]
+    fn an_uncertain_contact_is_drawn_and_stays_whatever_else_becomes_known() {
+        let path = "setup.contact_conductance".to_owned();
+        let contact = Doubt { path, standard_error: 0.3, logarithmic: true };
+        let typed = Uncertainty {
+            numbers: vec![
+                Doubt { path: "feedstock.swell".to_owned(), standard_error: 0.02, logarithmic: false },
+                contact.clone(),
+            ],
+            correlation: Vec::new(),
+        };
+        let scenario = demo::default_demo().scenario();
+        let set = scenario.setup.contact_conductance;
+        let drawn: Vec<f64> = (0..4000)
+            .map(|seed| {
+                let drawn = typed.draw(&scenario, &normals(seed, 2));
+                assert_eq!(drawn.setup.hold_pressure, scenario.setup.hold_pressure);
+                (drawn.setup.contact_conductance / set).ln()
+            })
+            .collect();
+        let mean = drawn.iter().sum::<f64>() / 4000.0;
+        let spread = (drawn.iter().map(|d| (d - mean).powi(2)).sum::<f64>() / 4000.0).sqrt();
+        assert!(mean.abs() < 0.02 && (spread / 0.3 - 1.0).abs() < 0.06, "{mean} ± {spread}");
+
+        let fitted = of_fit(&fitted());
+        let count = fitted.numbers.len();
+        let beside = fitted.clone().beside(Some(&typed), "feedstock.flow_law.");
+        assert_eq!(beside.numbers[count..], typed.numbers);
+        let beside = fitted.beside(Some(&typed), "feedstock.");
+        assert_eq!(beside.numbers[count..], [contact]);
+        assert_eq!(beside.validate(), Ok(()));
     }
 
     #[test]

@@ -46,9 +46,7 @@ impl<'a> Over<'a> {
         let mut words = Vec::new();
         if let Some(bands) = self.bands {
             if self.drawn(window).next().is_some() {
-                words.push(format!(
-                    "Dotted: {COVERAGE_PERCENT} % band of each line from the feedstock's uncertainty."
-                ));
+                words.push(format!("Dotted: {COVERAGE_PERCENT} % band of each line from what is uncertain."));
             }
             let beyond = bands.bands.iter().filter(|band| !has_line(window, band));
             let names: Vec<&str> = beyond.map(|band| band.label.as_ref()).collect();

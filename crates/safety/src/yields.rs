@@ -4,7 +4,7 @@ use super::surrogate::Surrogate;
 use super::{COARSE, DISTURBED, Values, at_most, bounds, counting, points, scatter, standing};
 use gatefrost_core::limits::{COUNT, Limit};
 use gatefrost_core::order;
-use gatefrost_core::scenario::{Feedstock, Scenario, ScenarioError};
+use gatefrost_core::scenario::{Scenario, ScenarioError};
 use gatefrost_window::{Margins, margins_here, margins_of};
 use serde::Serialize;
 use std::borrow::Cow;
@@ -74,8 +74,8 @@ pub fn yields(scenario: &Scenario) -> Result<Yield, ScenarioError> {
 /// Shots about a set point.
 pub(super) struct Sampled<'a> {
     scenario: &'a Scenario,
-    /// Feedstocks that are drawn; none without uncertainty.
-    feedstocks: Vec<Feedstock>,
+    /// Numbers by which feedstocks are drawn; none without uncertainty.
+    draws: Vec<Vec<f64>>,
     /// Settings of each shot, replicate by replicate.
     shots: Vec<Values>,
     /// Their margins by the quadratics, shifted by what the feedstock changes at the set point.
@@ -108,8 +108,8 @@ impl<'a> Sampled<'a> {
         for k in 0..REPLICATES {
             shots.extend(points::normal(SAMPLES, (k as f64 + 0.5) / REPLICATES as f64));
         }
-        let feedstocks = feedstocks(scenario);
-        let shifts = shifts(scenario, &feedstocks);
+        let draws = draws(scenario);
+        let shifts = shifts(scenario, &draws);
         let mut margins = Vec::new();
         for (n, shot) in shots.iter_mut().enumerate() {
             *shot = std::array::from_fn(|k| centre[k] + sigma[k] * shot[k]);
@@ -119,7 +119,7 @@ impl<'a> Sampled<'a> {
             }
             margins.push(there);
         }
-        Self { scenario, feedstocks, shots, margins, error: surrogate.error(), counting: counting(scenario) }
+        Self { scenario, draws, shots, margins, error: surrogate.error(), counting: counting(scenario) }
     }
 
     /// The limit that is missed most, or least far from it, with its margin.
@@ -142,12 +142,10 @@ impl<'a> Sampled<'a> {
     /// The same limit and margin for a shot on the model of this scenario or of one that differs a little; what
     /// cannot be computed counts as outside.
     fn shoot(&self, scenario: &Scenario, shot: usize) -> (usize, f64) {
-        let mut s = scenario.clone();
-        if !self.feedstocks.is_empty() {
-            s.feedstock = self.feedstocks[shot % FEEDSTOCKS].clone();
-            if s.validate().is_err() {
-                return self.least(&[IMPOSSIBLE; COUNT]);
-            }
+        let draw = self.draws.get(shot % FEEDSTOCKS);
+        let s = draw.map_or_else(|| scenario.clone(), |draw| drawn(scenario, draw));
+        if s.validate().is_err() {
+            return self.least(&[IMPOSSIBLE; COUNT]);
         }
         let (here, there, room) = (standing(self.scenario), standing(scenario), bounds(&s));
         let x: Values =
@@ -223,7 +221,7 @@ impl<'a> Sampled<'a> {
         };
         let mut sampling = 2.365 * spread(REPLICATES, &|n| n / SAMPLES);
         let mut unseen = 0.0;
-        if !self.feedstocks.is_empty() {
+        if !self.draws.is_empty() {
             sampling = sampling.hypot(2.0 * spread(FEEDSTOCKS, &|n| n % FEEDSTOCKS));
             unseen = RULE_OF_THREE / FEEDSTOCKS as f64;
         }
@@ -241,7 +239,7 @@ impl<'a> Sampled<'a> {
         Yield {
             inside_percent: 100.0 * share,
             interval_percent: [100.0 * lowest.max(0.0), 100.0 * highest.min(1.0)],
-            feedstock_uncertain: !self.feedstocks.is_empty(),
+            feedstock_uncertain: !self.draws.is_empty(),
             broken,
         }
     }
@@ -320,26 +318,28 @@ fn interval(layers: &[Layer], weight: f64) -> (f64, f64, f64) {
 /// Margin of what cannot be computed.
 const IMPOSSIBLE: f64 = -1e3;
 
-/// Feedstocks drawn from what is uncertain about them.
-fn feedstocks(scenario: &Scenario) -> Vec<Feedstock> {
-    let Some(uncertainty) = &scenario.feedstock.uncertainty else { return Vec::new() };
-    if uncertainty.numbers.is_empty() {
-        return Vec::new();
-    }
-    let drawn = |normals: &Vec<f64>| uncertainty.draw(&scenario.feedstock, normals);
-    points::normals(uncertainty.numbers.len(), FEEDSTOCKS).iter().map(drawn).collect()
+/// Numbers by which feedstocks are drawn from what is uncertain about them.
+fn draws(scenario: &Scenario) -> Vec<Vec<f64>> {
+    let numbers = scenario.feedstock.uncertainty.as_ref().map_or(0, |uncertainty| uncertainty.numbers.len());
+    if numbers == 0 { Vec::new() } else { points::normals(numbers, FEEDSTOCKS) }
+}
+
+/// The scenario with a feedstock that is drawn.
+fn drawn(scenario: &Scenario, draw: &[f64]) -> Scenario {
+    let uncertainty = scenario.feedstock.uncertainty.as_ref();
+    uncertainty.map_or_else(|| scenario.clone(), |uncertainty| uncertainty.draw(scenario, draw))
 }
 
 /// Differences of the margins at the set point from feedstock to feedstock: the coarse model's, they are small
 /// beside the margins.
-fn shifts(scenario: &Scenario, feedstocks: &[Feedstock]) -> Vec<Margins> {
+fn shifts(scenario: &Scenario, draws: &[Vec<f64>]) -> Vec<Margins> {
     let scenario = &at_most(scenario, COARSE);
     let here = margins_here(scenario);
-    let shift = |feedstock: &Feedstock| {
-        let other = Scenario { feedstock: feedstock.clone(), ..scenario.clone() };
+    let shift = |draw: &Vec<f64>| {
+        let other = drawn(scenario, draw);
         let mut there = if other.validate().is_ok() { margins_here(&other) } else { [IMPOSSIBLE; COUNT] };
         there.iter_mut().zip(here).for_each(|(there, here)| *there -= here);
         there
     };
-    feedstocks.iter().map(shift).collect()
+    draws.iter().map(shift).collect()
 }

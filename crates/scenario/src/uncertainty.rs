@@ -1,11 +1,13 @@
 //! How far the numbers of a feedstock may be off, in a form that can travel with it and be drawn from.
 //!
 //! A recipe's estimate gives each number its standard error, taken as independent; a fit gives those of
-//! the flow law with their correlation. Both become an [`Uncertainty`], and [`Uncertainty::draw`] gives
-//! feedstocks that scatter as it says.
+//! the flow law with their correlation; others are typed. All become an [`Uncertainty`], and
+//! [`Uncertainty::draw`] gives scenarios whose feedstocks scatter as it says. The contact between melt and
+//! mould may be among them: it belongs to the set-up, but it is known no better than the feedstock, and
+//! changes as little from shot to shot.
 
 use crate::matrix::{MOST, Matrix, eigen};
-use crate::scenario::{Feedstock, Problem, ScenarioError};
+use crate::scenario::{Problem, Scenario, ScenarioError};
 use crate::{catalogue, document};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -13,11 +15,15 @@ use serde_json::Value;
 /// Numbers at most.
 const MOST_NUMBERS: usize = 64;
 
+/// What may be uncertain besides the numbers of the feedstock.
+const CONTACT: &str = "setup.contact_conductance";
+
 /// How far one number may be off.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Doubt {
-    /// Path in a scenario, such as `feedstock.flow_law.cross_wlf.n`.
+    /// Path in a scenario, such as `feedstock.flow_law.cross_wlf.n`; `setup.contact_conductance` is the only
+    /// one outside the feedstock.
     pub path: String,
     /// Standard error, in the unit of the number or of its natural logarithm.
     pub standard_error: f64,
@@ -38,10 +44,11 @@ pub struct Uncertainty {
 }
 
 impl Uncertainty {
-    /// This fit's uncertainty, with what was known of everything but the flow law.
-    pub fn beside(mut self, others: Option<&Self>) -> Self {
+    /// This uncertainty, with what was known of everything that it does not replace: a fit replaces the
+    /// numbers below `feedstock.flow_law.`, an estimate all below `feedstock.`.
+    pub fn beside(mut self, others: Option<&Self>, replaced: &str) -> Self {
         let others = others.into_iter().flat_map(|others| &others.numbers);
-        self.numbers.extend(others.filter(|d| !d.path.starts_with("feedstock.flow_law.")).cloned());
+        self.numbers.extend(others.filter(|d| !d.path.starts_with(replaced)).cloned());
         self
     }
 
@@ -61,8 +68,12 @@ impl Uncertainty {
             if !(error.is_finite() && error >= 0.0) {
                 push(format!("numbers.{i}.standard_error"), format!("is {error}; accepted is 0 or more"));
             }
-            if !doubt.path.starts_with("feedstock.") || catalogue::at(&doubt.path).is_none() {
-                push(format!("numbers.{i}.path"), format!("{:.80?} is no number of a feedstock", doubt.path));
+            let may_be = doubt.path.starts_with("feedstock.") || doubt.path == CONTACT;
+            if !may_be || catalogue::at(&doubt.path).is_none() {
+                push(
+                    format!("numbers.{i}.path"),
+                    format!("{:.80?} is no number that may be uncertain", doubt.path),
+                );
             } else if self.numbers[..i].iter().any(|other| other.path == doubt.path) {
                 push(format!("numbers.{i}.path"), format!("{:?} stands there twice", doubt.path));
             }
@@ -91,30 +102,32 @@ impl Uncertainty {
         if problems.is_empty() { Ok(()) } else { Err(ScenarioError { problems }) }
     }
 
-    /// A feedstock drawn from the uncertainty: `normals` are independent standard normal numbers, one
-    /// for each of `numbers` (missing ones count as 0). What is drawn stays within the range of the
-    /// catalogue, and the feedstock valid. Numbers of another flow law than its own are passed over.
-    /// What is drawn is one possible feedstock, so it has no uncertainty of its own.
-    pub fn draw(&self, feedstock: &Feedstock, normals: &[f64]) -> Feedstock {
-        let certain = Feedstock { uncertainty: None, ..feedstock.clone() };
+    /// A scenario drawn from the uncertainty: `normals` are independent standard normal numbers, one for each
+    /// of `numbers` (missing ones count as 0). What is drawn stays within the range of the catalogue, and the
+    /// feedstock valid. Numbers of another flow law than its own are passed over. What is drawn is one
+    /// possible feedstock, so it has no uncertainty of its own.
+    pub fn draw(&self, scenario: &Scenario, normals: &[f64]) -> Scenario {
+        let mut certain = scenario.clone();
+        certain.feedstock.uncertainty = None;
         let Ok(mut document) = document::tree(&certain) else {
             return certain;
         };
         for (doubt, shift) in self.numbers.iter().zip(self.shifts(normals)) {
-            let mut fields = doubt.path.strip_prefix("feedstock.").unwrap_or_default().split('.');
-            let place = fields.try_fold(&mut document, |at, field| at.get_mut(field));
+            let place = doubt.path.split('.').try_fold(&mut document, |at, field| at.get_mut(field));
             let (Some(place), Some(parameter)) = (place, catalogue::at(&doubt.path)) else { continue };
             let Some(value) = place.as_f64() else { continue };
             let drawn = if doubt.logarithmic { value * shift.exp() } else { value + shift };
             *place = Value::from(drawn.clamp(parameter.min, parameter.max));
         }
-        let mut drawn: Feedstock = document::read(&document.to_string()).unwrap_or(certain);
+        let full = scenario.feedstock.critical_loading;
+        let mut scenario: Scenario = document::read(&document.to_string()).unwrap_or(certain);
+        let drawn = &mut scenario.feedstock;
         // What must not cross stays apart: the critical loading goes no further than half-way down to the
         // loadings in use, and setting begins above where it ends.
-        let full = drawn.solids_loading.max(drawn.measured_loading);
-        drawn.critical_loading = drawn.critical_loading.max(0.5 * (full + feedstock.critical_loading));
+        let used = drawn.solids_loading.max(drawn.measured_loading);
+        drawn.critical_loading = drawn.critical_loading.max(0.5 * (used + full));
         drawn.liquidus = drawn.liquidus.max(drawn.solidus + 1.0);
-        drawn
+        scenario
     }
 
     /// The correlation as a matrix of the solver's size.

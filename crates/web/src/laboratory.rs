@@ -328,7 +328,9 @@ impl Laboratory {
 
     fn put_recipe(&self, scenario: &mut Scenario) -> Result<(), ScenarioError> {
         let (recipe, _) = self.recipe.as_ref().ok_or_else(|| lacking("There is no recipe to take."))?;
-        scenario.feedstock = recipe.estimate()?.feedstock;
+        let known = std::mem::replace(&mut scenario.feedstock, recipe.estimate()?.feedstock).uncertainty;
+        let estimated = scenario.feedstock.uncertainty.take().unwrap_or_default();
+        scenario.feedstock.uncertainty = Some(estimated.beside(known.as_ref(), "feedstock."));
         Ok(())
     }
 
@@ -337,7 +339,7 @@ impl Laboratory {
         let feedstock = &mut scenario.feedstock;
         let known = feedstock.uncertainty.take();
         let fitted = self.uncertainties.get(place).cloned().unwrap_or_default();
-        feedstock.uncertainty = Some(fitted.beside(known.as_ref()));
+        feedstock.uncertainty = Some(fitted.beside(known.as_ref(), "feedstock.flow_law."));
         feedstock.flow_law = fit.law.clone();
         feedstock.measured_loading = loading;
         // The name and the notes are those of another feedstock, unless a recipe gave them.

@@ -99,10 +99,9 @@ pub fn moved(scenario: &Scenario, detail: Detail, direction: usize) -> Result<Mo
     let toward = |step: f64| {
         let mut normals = vec![0.0; direction + 1];
         normals[direction] = step;
-        let feedstock = uncertainty.draw(&base.feedstock, &normals);
-        Scenario { feedstock, ..base.clone() }
+        uncertainty.draw(&base, &normals)
     };
-    if toward(1.0).feedstock == base.feedstock && toward(-1.0).feedstock == base.feedstock {
+    if toward(1.0) == base && toward(-1.0) == base {
         return Ok(Moved::Not);
     }
     let farthest =

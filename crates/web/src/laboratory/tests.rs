@@ -3,6 +3,7 @@
 use super::shelf::{LOADINGS, READINGS};
 use super::*;
 use gatefrost_core::scenario::demo;
+use gatefrost_core::uncertainty::Doubt;
 use gatefrost_laboratory::rheometry::fit::Law;
 
 #[test]
@@ -29,6 +30,11 @@ fn how_far_the_numbers_may_be_off_goes_with_the_scenario() {
     let (_, kept) = readings::study(READINGS, &FitOptions::default()).unwrap();
     laboratory.take_study(&packed(&kept).unwrap()).unwrap();
     let mut scenario = demo::default_demo().scenario();
+    // What was typed of the contact with the mould is no matter of the feedstock, and stays.
+    let typed = ["setup.contact_conductance", "feedstock.swell"];
+    let typed = typed.map(|path| Doubt { path: path.to_owned(), standard_error: 0.3, logarithmic: true });
+    let known = Uncertainty { numbers: typed.to_vec(), correlation: Vec::new() };
+    scenario.feedstock.uncertainty = Some(known);
     laboratory.put_recipe(&mut scenario).unwrap();
     let of_recipe = scenario.feedstock.uncertainty.clone().unwrap();
     laboratory.put_fit(&mut scenario, 0, 58.0).unwrap();
@@ -41,7 +47,8 @@ fn how_far_the_numbers_may_be_off_goes_with_the_scenario() {
     };
     assert_eq!(paths(&both, true), paths(&laboratory.uncertainties[0], true));
     assert_eq!(paths(&both, false), paths(&of_recipe, false));
-    assert!(paths(&both, false).contains(&"feedstock.critical_loading".to_owned()));
+    let has = |path: &str| paths(&both, false).contains(&path.to_owned());
+    assert!(has("feedstock.critical_loading") && has("setup.contact_conductance") && !has("feedstock.swell"));
 }
 
 #[test]

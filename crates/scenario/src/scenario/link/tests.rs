@@ -36,7 +36,7 @@ fn every_kind_of_change_survives_the_round_trip() {
     s.setup.further_hold.push(HoldStep { pressure: 33.0, time: 1.5 });
     s.feedstock.flow_law = FlowLaw::PowerLaw(PowerLawConstants::default());
     s.feedstock.uncertainty = Some(Uncertainty {
-        numbers: ["feedstock.flow_law.power_law.n", "feedstock.powder_density"]
+        numbers: ["feedstock.flow_law.power_law.n", "feedstock.powder_density", "setup.contact_conductance"]
             .map(|path| Doubt { path: path.to_owned(), standard_error: 0.1 / 3.0, logarithmic: false })
             .to_vec(),
         correlation: vec![vec![1.0]],
