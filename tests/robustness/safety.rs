@@ -199,7 +199,7 @@ fn more_scatter_is_never_safer() {
         let demo = &demo::DEMOS[k % demo::DEMOS.len()];
         let mut s =
             random.near(&Scenario { scatter: coarse(demo.name, 3.0).scatter, ..demo.scenario() }, 6.0);
-        s.model = s.model.at_most(8, 4);
+        s.model = s.model.at_most(20, 10);
         s.feedstock.uncertainty = None;
         // What is missed already is left to others.
         let margins = limits::margins(&Case::resolve(&s).evaluate());

@@ -15,6 +15,8 @@ use std::borrow::Cow;
 const DIRECTIONS: usize = 128;
 /// A direction in which the coarse model has less of a margin left than this share is looked at.
 const DOUBTFUL: f64 = 0.25;
+/// How often a way is looked at on which a limit is met.
+const LOOKS: usize = 4;
 /// So many of the nearest limits are looked at twice.
 const NEAREST: usize = 3;
 
@@ -118,7 +120,7 @@ impl Search<'_> {
         let found = ask(self.scenario, &places);
         for &k in &self.counting {
             let Some(worst) = worst(&found, k).filter(|&d| found[d][k] < 0.0) else { continue };
-            let factor = secant(here[k], found[worst][k]).clamp(0.0, 1.0);
+            let factor = self.met(x, &places[worst], k, [here[k], found[worst][k]]);
             failing.retain(|f| f.limit != Limit::ALL[k] || f.at < factor * promised);
             if !failing.iter().any(|f| f.limit == Limit::ALL[k]) {
                 let mut disturbance = places[worst];
@@ -127,6 +129,24 @@ impl Search<'_> {
             }
         }
         order::sort_by(failing, |f| f.at);
+    }
+
+    /// Share of a way at which a limit is met that is broken at its end, by its margins here and there: by the
+    /// secant, and again on what is left of the way, since margins may jump on it.
+    fn met(&self, x: &Values, end: &Values, limit: usize, [here, there]: [f64; 2]) -> f64 {
+        let (mut inside, mut outside) = ((0.0, here), (1.0, there));
+        for _ in 0..LOOKS {
+            let share = secant(inside.1, outside.1).clamp(0.1, 0.9);
+            let at = inside.0 + share * (outside.0 - inside.0);
+            let place = std::array::from_fn(|k| x[k] + at * (end[k] - x[k]));
+            let g = ask(self.scenario, &[place])[0][limit];
+            if g < 0.0 {
+                outside = (at, g);
+            } else {
+                inside = (at, g);
+            }
+        }
+        outside.0
     }
 }
 
