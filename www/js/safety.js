@@ -181,7 +181,7 @@ function showShots({ inside_percent: inside, interval_percent: interval, feedsto
       {},
       el("strong", { id: "shots-inside", dataset: { value: inside } }, quantity(inside, "%", 4)),
       `, with 95 % between ${quantity(interval[0], "%", 4)} and ${quantity(interval[1], "%", 4)}; `,
-      uncertain ? "what is not known of the feedstock is in it, the same in every shot." : "the feedstock’s constants are taken as known.",
+      uncertain ? "what is not known of feedstock and contact is in it: each shot has another of those that may be." : "the feedstock’s constants are taken as known.",
     ),
     broken.length > 0 && el("ul", {}, broken.map(({ label, percent }) => el("li", {}, `${label}: ${quantity(percent, "%", 3)} of the shots`))),
   ].filter(Boolean);
@@ -206,7 +206,7 @@ function showLevers(levers) {
       el("thead", {}, el("tr", {}, ["Change", "window, points", "shots inside, points"].map((words) => el("th", { scope: "col" }, words)))),
       el("tbody", {}, sorted.map(row)),
     ),
-    el("p", { className: "small" }, "Points: change of the usable share of the plane, and of the share of shots inside, in percentage points. Each change by itself, the rest as set."),
+    el("p", { className: "small" }, "Points: change of the usable share of the plane, and of the share of shots inside, in percentage points. Each change by itself, the rest as set. Where all shots are inside already, none can be gained."),
   ];
 }
 
