@@ -124,6 +124,8 @@ pub struct March<'a> {
     pub stress: Vec<section::Stress>,
     /// ln of the stress a step before, for a first guess at the next.
     pub(super) stress_before: Vec<f64>,
+    /// Time at which the flow was last solved \[s\].
+    pub(super) solved_at: f64,
     /// Pressure drop over each cell, were it full \[Pa\].
     pub drop: Vec<f64>,
     /// Pressure in the middle of each cell \[Pa\].
@@ -183,6 +185,7 @@ impl<'a> March<'a> {
             content: vec![content; cells * layers],
             rate: vec![0.0; cells],
             greatest_flow: vec![0.0; cells],
+            solved_at: f64::NEG_INFINITY,
             stress_before: vec![material.log_reference_stress; cells],
             stress: vec![
                 section::Stress { log: material.log_reference_stress, slope: 1.0, iterations: 0 };

@@ -30,8 +30,8 @@ impl March<'_> {
     /// that there is one pressure at each junction, and sets the pressures; returns the pressure at the
     /// nozzle \[Pa\] and d ln p/d ln q.
     pub fn flow(&mut self, q: f64) -> (f64, f64) {
+        self.guess_stresses((q / self.rate[0]).ln());
         self.spread(q);
-        self.guess_stresses();
         for _ in 0..MOST_ROUNDS {
             self.solve_cells();
             let change = self.share_out(q);
@@ -75,13 +75,30 @@ impl March<'_> {
         self.add_up();
     }
 
-    /// Stresses go on as they went, unless that was a leap: most then take one iteration.
-    fn guess_stresses(&mut self) {
+    /// Stresses go on as they went, unless that was a leap, and rise with the flow as they would from there:
+    /// most then take one iteration. `rise` is that of ln q since they were solved for.
+    fn guess_stresses(&mut self, rise: f64) {
+        let on = self.solved_at < self.time;
+        self.solved_at = self.time;
         for &i in &self.reached {
             let now = self.stress[i].log;
-            self.stress[i].log += (now - self.stress_before[i]).clamp(-GREATEST_TREND, GREATEST_TREND);
-            self.stress_before[i] = now;
+            if on {
+                self.stress[i].log += (now - self.stress_before[i]).clamp(-GREATEST_TREND, GREATEST_TREND);
+                self.stress_before[i] = now;
+            }
+            self.stress[i].log += rise / self.stress[i].slope;
         }
+    }
+
+    /// The flow at another rate on the side; `keep` says by its pressure whether it is to stay. Otherwise the
+    /// next guess is as good as if it had not been asked for.
+    pub(super) fn flow_aside(&mut self, q: f64, keep: impl Fn(f64) -> bool) -> f64 {
+        let before = (self.solved_at, self.stress.clone(), self.stress_before.clone(), self.rate.clone());
+        let (pressure, _) = self.flow(q);
+        if !keep(pressure) {
+            (self.solved_at, self.stress, self.stress_before, self.rate) = before;
+        }
+        pressure
     }
 
     /// Flow into every cell from the flows into the outlets.
