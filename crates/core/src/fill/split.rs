@@ -81,12 +81,13 @@ impl March<'_> {
         let on = self.solved_at < self.time;
         self.solved_at = self.time;
         for &i in &self.reached {
-            let now = self.stress[i].log;
+            let stress = &mut self.stress[i];
+            let mut by = rise / stress.slope;
             if on {
-                self.stress[i].log += (now - self.stress_before[i]).clamp(-GREATEST_TREND, GREATEST_TREND);
-                self.stress_before[i] = now;
+                by += (stress.log - self.stress_before[i]).clamp(-GREATEST_TREND, GREATEST_TREND);
+                self.stress_before[i] = stress.log;
             }
-            self.stress[i].log += rise / self.stress[i].slope;
+            stress.rise(by);
         }
     }
 
@@ -210,20 +211,18 @@ impl March<'_> {
         let layers = self.cavity.layers(i);
         let log_reference = self.material.log_reference_stress;
         let range = i * self.layers..(i + 1) * self.layers;
-        for (a, &t) in self.scratch.mobility.iter_mut().zip(&self.temperature[range.clone()]) {
-            *a = self.material.mobility(t, pressure);
-        }
+        self.material.mobilities(&self.temperature[range.clone()], pressure, &mut self.scratch.mobility);
         let flow = self.rate[i] / cell.copies / cell.flow_constant;
         let fluidity = &mut self.scratch.mobility;
         let curve = &self.material.curve;
         let slopes = &mut self.scratch.slopes;
-        let guess = self.stress[i].log;
+        let guess = self.stress[i];
         let stress = section::solve_stress(layers, curve, log_reference, fluidity, slopes, flow, guess);
         let mut out = Profile {
             psi: &mut self.psi[i * (self.layers + 1)..(i + 1) * (self.layers + 1)],
             heat: &mut self.heat[range],
         };
-        let wall_stress = stress.log.exp();
+        let wall_stress = stress.wall;
         let greatest = section::profile(layers, fluidity, &mut out) * wall_stress;
         self.greatest_rate[i] = greater(self.greatest_rate[i], greatest);
         self.stress[i] = stress;
