@@ -40,8 +40,8 @@ pub(super) fn slope<N: Number>([_, c1, c2, c3]: [N; 4], t: N) -> N {
 /// Values of pieces at the places (x − from)·per_step, and slopes per unit of x where there is room for them;
 /// no numbers beyond the pieces. Returns whether any place is beyond them.
 ///
-/// Four side by side: it is the looking up that takes time.
-#[inline(never)]
+/// Four side by side: it is the looking up that takes time. Once only in the wasm, for its size.
+#[cfg_attr(not(target_arch = "wasm32"), inline(always))]
 pub(super) fn fill(
     pieces: &[Cubic],
     x: &[f64],
@@ -51,8 +51,11 @@ pub(super) fn fill(
     slopes: &mut [f64],
 ) -> bool {
     let mut beyond = false;
-    let mut j = 0;
-    while j < x.len() {
+    let mut next = 0;
+    while next < x.len() {
+        // The last four may overlap those before.
+        let j = if x.len() < 4 { next } else { next.min(x.len() - 4) };
+        next += 4;
         let ([k, l, m, n], t) = intervals((Four::of(x, j) - Four::all(from)) * Four::all(per_step));
         let (k, l, m, n) = (piece(pieces, k), piece(pieces, l), piece(pieces, m), piece(pieces, n));
         let cubic = [
@@ -67,7 +70,6 @@ pub(super) fn fill(
             (slope(cubic, t) * Four::all(per_step)).put(slopes, j);
         }
         beyond |= value.any_missing();
-        j += 4;
     }
     beyond
 }
