@@ -40,6 +40,82 @@ impl Number for f64 {
     }
 }
 
+impl Four {
+    /// Four numbers of a list from place `j` on; where it ends before, its last again.
+    #[inline(always)]
+    pub fn of(list: &[f64], j: usize) -> Self {
+        match list.get(j..j + 4) {
+            Some(four) => [four[0], four[1], four[2], four[3]].into(),
+            None => Self::rest(list, j),
+        }
+    }
+
+    #[inline(never)]
+    fn rest(list: &[f64], j: usize) -> Self {
+        std::array::from_fn(|l| list[(j + l).min(list.len() - 1)]).into()
+    }
+
+    /// Whether any of them is no number.
+    #[inline(always)]
+    pub fn any_missing(self) -> bool {
+        let [a, b, c, d] = self.into();
+        ((a + b) + (c + d)).is_nan()
+    }
+
+    /// Puts them into a list from place `j` on, or as many as there is room for.
+    #[inline(always)]
+    pub fn put(self, list: &mut [f64], j: usize) {
+        let [a, b, c, d] = self.into();
+        match list.get_mut(j..j + 4) {
+            Some(four) => (four[0], four[1], four[2], four[3]) = (a, b, c, d),
+            None => put_rest([a, b, c, d], &mut list[j..]),
+        }
+    }
+}
+
+#[inline(never)]
+fn put_rest(four: [f64; 4], list: &mut [f64]) {
+    let count = list.len();
+    list.copy_from_slice(&four[..count]);
+}
+
+/// Σ a_j b_j.
+pub fn dot(a: &[f64], b: &[f64]) -> f64 {
+    let count = a.len();
+    let b = &b[..count];
+    let (mut sums, mut j) = (Four::all(0.0), 0);
+    while j + 4 <= count {
+        sums = sums + Four::of(a, j) * Four::of(b, j);
+        j += 4;
+    }
+    let [k, l, m, n] = sums.into();
+    let mut sum = (k + l) + (m + n);
+    while j < count {
+        sum += a[j] * b[j];
+        j += 1;
+    }
+    sum
+}
+
+/// The greatest a_j b_j, or zero.
+#[inline(always)]
+pub fn greatest_product(a: &[f64], b: &[f64]) -> f64 {
+    let count = a.len();
+    let b = &b[..count];
+    let (mut most, mut j) = (Four::all(0.0), 0);
+    while j + 4 <= count {
+        most = most.greater(Four::of(a, j) * Four::of(b, j));
+        j += 4;
+    }
+    let [k, l, m, n] = most.into();
+    let mut most = k.greater(l).greater(m.greater(n));
+    while j < count {
+        most = most.greater(a[j] * b[j]);
+        j += 1;
+    }
+    most
+}
+
 #[cfg(target_arch = "wasm32")]
 pub use wasm::Four;
 

@@ -51,40 +51,45 @@ impl Layers {
     /// The clustering puts a fifth of the layers into the outer tenth of the gap, where the frozen
     /// layer and the shear heating are.
     pub fn new(kind: Kind, count: usize) -> Self {
-        let faces: Vec<f64> = (0..=count).map(|j| 1.0 - (1.0 - j as f64 / count as f64).powf(1.6)).collect();
+        let face = |j: usize| 1.0 - (1.0 - j as f64 / count as f64).powf(1.6);
         let p = kind.power();
-        let power = |y: f64, n: i32| y.powi(n) / f64::from(n);
-        let span =
-            |n: i32| -> Vec<f64> { faces.windows(2).map(|f| power(f[1], n) - power(f[0], n)).collect() };
         let dimension = f64::from(1 + p);
-        let flow_weight = span(3 + p);
-        let stress_points: Vec<f64> =
-            span(4 + p).iter().zip(&flow_weight).map(|(moment, weight)| moment / weight).collect();
-        let area: Vec<f64> = span(1 + p).iter().map(|a| dimension * a).collect();
-        let inner_weight = faces
-            .windows(2)
-            .zip(&area)
-            .zip(&flow_weight)
-            .map(|((f, a), w)| 0.5 * (f[1] * f[1] * a - dimension * w))
-            .collect();
-        let middles: Vec<f64> = faces.windows(2).map(|f| 0.5 * (f[0] + f[1])).collect();
-        let conductance = middles
-            .windows(2)
-            .zip(&faces[1..])
-            .map(|(m, face)| dimension * face.powi(p) / (m[1] - m[0]))
-            .collect();
-        Self {
+        let none = || Vec::with_capacity(count);
+        let mut layers = Self {
             kind,
-            log_stress_points: stress_points.iter().map(|y| y.ln()).collect(),
-            stress_points,
-            area,
-            flow_weight,
-            shear_weight: span(2),
-            inner_weight,
-            conductance,
-            wall_distance: 1.0 - middles[count - 1],
-            faces,
+            faces: vec![0.0],
+            stress_points: none(),
+            log_stress_points: none(),
+            area: none(),
+            flow_weight: none(),
+            shear_weight: none(),
+            inner_weight: none(),
+            conductance: none(),
+            wall_distance: 0.0,
+        };
+        let (mut start, mut middle) = (0.0, 0.0);
+        for j in 0..count {
+            let end = face(j + 1);
+            // ∫ŷ^(n−1)dŷ over the layer.
+            let span = |n: i32| (f64::powi(end, n) - f64::powi(start, n)) / f64::from(n);
+            let (area, flow) = (dimension * span(1 + p), span(3 + p));
+            let point = span(4 + p) / flow;
+            layers.faces.push(end);
+            layers.stress_points.push(point);
+            layers.log_stress_points.push(point.ln());
+            layers.area.push(area);
+            layers.flow_weight.push(flow);
+            layers.shear_weight.push(span(2));
+            layers.inner_weight.push(0.5 * (end * end * area - dimension * flow));
+            let before = middle;
+            middle = 0.5 * (start + end);
+            if j > 0 {
+                layers.conductance.push(dimension * f64::powi(start, p) / (middle - before));
+            }
+            start = end;
         }
+        layers.wall_distance = 1.0 - middle;
+        layers
     }
 
     /// How many layers.

@@ -37,16 +37,27 @@ impl FlowCurve {
     }
 
     /// M and dM/dx at x = ln(τ/τ_r).
-    #[inline(always)]
     pub fn at(&self, x: f64) -> (f64, f64) {
         if let Table::Smooth(per_step, intervals) = &self.table {
             let place = (x - FROM) * per_step;
             let (index, t) = interval(place);
             if let Some(cubic) = intervals.get(index) {
-                return (hermite::value(cubic, t), hermite::slope(cubic, t) * per_step);
+                return (hermite::value(*cubic, t), hermite::slope(*cubic, t) * per_step);
             }
         }
         self.elsewhere(x)
+    }
+
+    /// M and dM/dx at x beyond each of some places.
+    pub fn along(&self, x: f64, beyond: &[f64], m: &mut [f64], slopes: &mut [f64]) {
+        if let Table::Smooth(per_step, intervals) = &self.table
+            && !hermite::fill(intervals, beyond, FROM - x, *per_step, m, slopes)
+        {
+            return;
+        }
+        for (j, &beyond) in beyond.iter().enumerate() {
+            (m[j], slopes[j]) = self.at(x + beyond);
+        }
     }
 
     #[cold]
@@ -86,7 +97,7 @@ fn between(nodes: &[[f64; 3]], x: f64) -> Option<(f64, f64)> {
     let width = xb - xa;
     let t = (x - xa) / width;
     let cubic = hermite::cubic(*la, da * width, *lb, db * width);
-    let (l, slope) = (hermite::value(&cubic, t), hermite::slope(&cubic, t) / width);
+    let (l, slope) = (hermite::value(cubic, t), hermite::slope(cubic, t) / width);
     // Kept above the slope of a Newtonian law, so that the flow goes on rising with the stress.
     Some((l - x, slope.max(1.0) - 1.0))
 }
@@ -124,6 +135,21 @@ mod tests {
             for law in [FlowLaw::CrossWlf(cross), FlowLaw::PowerLaw(power)] {
                 let law = Viscosity::resolve(&law, 1.0);
                 let curve = FlowCurve::new(law);
+                // One by one and along places, inside the table and across its ends.
+                for x in [-11.5, -3.0, 2.0, 10.0] {
+                    let beyond = [-2.0, -0.7, -0.3, -0.1, 0.0];
+                    let (mut m, mut slopes) = ([0.0; 5], [0.0; 5]);
+                    curve.along(x, &beyond, &mut m, &mut slopes);
+                    for j in 0..5 {
+                        let (one, slope) = curve.at(x + beyond[j]);
+                        assert!((m[j] / one - 1.0).abs() < 1e-12, "{law:?} at {x} and {}", beyond[j]);
+                        assert!(
+                            (slopes[j] - slope).abs() < 1e-10 * (one + slope),
+                            "{law:?} at {x} and {}",
+                            beyond[j]
+                        );
+                    }
+                }
                 for i in 0..4000 {
                     let x = -14.0 + 25.0 * f64::from(i) / 4000.0;
                     let (log, slope) = law.shape(x);

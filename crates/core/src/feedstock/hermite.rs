@@ -1,5 +1,8 @@
 //! Cubic Hermite pieces: what the tables of this module are made of.
 
+use super::intervals;
+use crate::lanes::{Four, Number};
+
 /// Coefficients of a cubic in t from 0 to 1, constant first.
 pub(super) type Cubic = [f64; 4];
 
@@ -24,12 +27,56 @@ pub(super) fn pieces(count: usize, node: &dyn Fn(usize) -> (f64, f64)) -> Vec<Cu
 
 /// Value at t.
 #[inline(always)]
-pub(super) fn value([c0, c1, c2, c3]: &Cubic, t: f64) -> f64 {
+pub(super) fn value<N: Number>([c0, c1, c2, c3]: [N; 4], t: N) -> N {
     c0 + t * (c1 + t * (c2 + t * c3))
 }
 
 /// Slope per unit of t at t.
 #[inline(always)]
-pub(super) fn slope([_, c1, c2, c3]: &Cubic, t: f64) -> f64 {
-    c1 + t * (2.0 * c2 + t * 3.0 * c3)
+pub(super) fn slope<N: Number>([_, c1, c2, c3]: [N; 4], t: N) -> N {
+    c1 + t * (N::all(2.0) * c2 + t * N::all(3.0) * c3)
+}
+
+/// Values of pieces at the places (x − from)·per_step, and slopes per unit of x where there is room for them;
+/// no numbers beyond the pieces. Returns whether any place is beyond them.
+///
+/// Four side by side: it is the looking up that takes time. Once only in the wasm, for its size.
+#[cfg_attr(not(target_arch = "wasm32"), inline(always))]
+pub(super) fn fill(
+    pieces: &[Cubic],
+    x: &[f64],
+    from: f64,
+    per_step: f64,
+    values: &mut [f64],
+    slopes: &mut [f64],
+) -> bool {
+    let mut beyond = false;
+    let mut next = 0;
+    while next < x.len() {
+        // The last four may overlap those before.
+        let j = if x.len() < 4 { next } else { next.min(x.len() - 4) };
+        next += 4;
+        let ([k, l, m, n], t) = intervals((Four::of(x, j) - Four::all(from)) * Four::all(per_step));
+        let (k, l, m, n) = (piece(pieces, k), piece(pieces, l), piece(pieces, m), piece(pieces, n));
+        let cubic = [
+            [k[0], l[0], m[0], n[0]].into(),
+            [k[1], l[1], m[1], n[1]].into(),
+            [k[2], l[2], m[2], n[2]].into(),
+            [k[3], l[3], m[3], n[3]].into(),
+        ];
+        let value = value(cubic, t);
+        value.put(values, j);
+        if !slopes.is_empty() {
+            (slope(cubic, t) * Four::all(per_step)).put(slopes, j);
+        }
+        beyond |= value.any_missing();
+    }
+    beyond
+}
+
+/// A piece, or none.
+#[inline(always)]
+fn piece(pieces: &[Cubic], index: usize) -> &Cubic {
+    const NONE: Cubic = [f64::NAN; 4];
+    pieces.get(index).unwrap_or(&NONE)
 }

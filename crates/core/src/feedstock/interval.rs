@@ -1,5 +1,10 @@
 //! The place in a table of equal steps: the innermost operation of every solver.
 
+use crate::lanes::{Four, Number};
+
+/// 1.5·2^52.
+const WHOLE: f64 = 6_755_399_441_055_744.0;
+
 /// The interval that holds a place counted in intervals from the table's start, and the fraction of it
 /// that lies before the place; beyond every table for a place before it, beyond 2^51, or for what is no
 /// number. A node may be counted to the interval before or behind, which agree there.
@@ -8,10 +13,24 @@
 /// few instructions, where a saturating conversion and the way back take a dozen.
 #[inline(always)]
 pub(crate) fn interval(place: f64) -> (usize, f64) {
-    const WHOLE: f64 = 6_755_399_441_055_744.0;
     let shifted = place - 0.5 + WHOLE;
     let index = shifted.to_bits().wrapping_sub(WHOLE.to_bits());
     (usize::try_from(index).unwrap_or(usize::MAX), place - (shifted - WHOLE))
+}
+
+/// The lower half of the bits.
+#[inline(always)]
+fn low(x: f64) -> usize {
+    x.to_bits() as u32 as usize
+}
+
+/// The same of four places, none of them beyond 2^32.
+#[inline(always)]
+pub(crate) fn intervals(place: Four) -> ([usize; 4], Four) {
+    let whole = Four::all(WHOLE);
+    let shifted = place - Four::all(0.5) + whole;
+    let [a, b, c, d] = shifted.into();
+    ([low(a), low(b), low(c), low(d)], place - (shifted - whole))
 }
 
 #[cfg(test)]
@@ -25,6 +44,8 @@ mod tests {
             let (index, fraction) = interval(place);
             assert!((0.0..=1.0).contains(&fraction), "{place}: {index} {fraction}");
             assert!((index as f64 + fraction - place).abs() < 1e-12, "{place}: {index} {fraction}");
+            let (indices, fractions) = intervals(Four::all(place));
+            assert_eq!((indices[2], <[f64; 4]>::from(fractions)[3]), (index, fraction));
         }
         assert_eq!(interval(0.0), (0, 0.0));
     }

@@ -14,7 +14,6 @@ const SPAN: usize = 200;
 /// Cubic Hermite table of a(T) at no pressure, from the no-flow temperature upwards.
 #[derive(Debug, Clone)]
 pub struct MobilityTable {
-    law: Viscosity,
     from: f64,
     /// Coefficients of a in the fraction of each interval, constant first; empty where the law feels
     /// pressure and the table would not do.
@@ -34,23 +33,13 @@ impl MobilityTable {
             };
             intervals = hermite::pieces(SPAN, &node);
         }
-        Self { law, from, intervals }
+        Self { from, intervals }
     }
 
-    /// a(T, p) for T not below the table's lower end.
+    /// a(T) at temperatures; no number where the table does not hold it. Returns whether there are such.
     #[inline(always)]
-    pub fn at(&self, t: f64, p: f64) -> f64 {
-        let place = (t - self.from) * (1.0 / STEP);
-        let (index, fraction) = interval(place);
-        match self.intervals.get(index) {
-            Some(cubic) => hermite::value(cubic, fraction),
-            None => self.outside(t, p),
-        }
-    }
-
-    #[cold]
-    fn outside(&self, t: f64, p: f64) -> f64 {
-        self.law.mobility(t, p)
+    pub fn fill(&self, t: &[f64], out: &mut [f64]) -> bool {
+        hermite::fill(&self.intervals, t, self.from, 1.0 / STEP, out, &mut [])
     }
 }
 
@@ -79,14 +68,15 @@ impl CutOff {
     #[inline(always)]
     pub fn at(&self, u: f64) -> f64 {
         let (index, fraction) = interval(u * CUT_OFF_STEPS);
-        self.intervals.get(index).map_or(self.floor, |cubic| hermite::value(cubic, fraction))
+        self.intervals.get(index).map_or(self.floor, |cubic| hermite::value(*cubic, fraction))
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::scenario::{CrossWlfConstants, FlowLaw, PowerLawConstants};
+    use crate::feedstock::Material;
+    use crate::scenario::{CrossWlfConstants, Feedstock, FlowLaw, PowerLawConstants};
 
     #[test]
     fn the_table_keeps_its_stated_error() {
@@ -94,9 +84,12 @@ mod tests {
         for law in [FlowLaw::CrossWlf(CrossWlfConstants::default()), FlowLaw::PowerLaw(steep)] {
             let law = Viscosity::resolve(&law, 1.0);
             let table = MobilityTable::new(law, 343.15);
-            for i in 0..2500 {
+            for i in 0..2000 {
                 let t = 343.15 + 0.1 * f64::from(i);
-                let (found, exact) = (table.at(t, 0.0), law.mobility(t, 0.0));
+                let (mut found, exact) = ([0.0; 5], law.mobility(t, 0.0));
+                assert!(!table.fill(&[t; 5], &mut found));
+                assert_eq!(found, [found[0]; 5]);
+                let found = found[0];
                 assert!((found / exact - 1.0).abs() < 4e-6, "{law:?} at {t}: {found} against {exact}");
             }
         }
@@ -114,11 +107,30 @@ mod tests {
     }
 
     #[test]
+    fn beyond_the_table_the_law_itself_is_asked() {
+        let material = Material::resolve(&Feedstock::default());
+        let hot = material.no_flow + 0.5 + SPAN as f64;
+        let (t, mut out) = ([hot, hot - 1.0, material.no_flow - 1.0], [0.0; 3]);
+        material.mobilities(&t, 0.0, &mut out);
+        assert_eq!(out[0], material.viscosity.mobility(hot, 0.0));
+        assert!((out[1] / material.viscosity.mobility(hot - 1.0, 0.0) - 1.0).abs() < 4e-6);
+        assert!((out[2] / (material.mobility_at_no_flow * (-1.0_f64).exp()) - 1.0).abs() < 1e-7);
+    }
+
+    #[test]
     fn a_law_that_feels_pressure_is_not_tabulated() {
         let constants = CrossWlfConstants { d3: 0.2, ..CrossWlfConstants::default() };
-        let law = Viscosity::resolve(&FlowLaw::CrossWlf(constants), 1.0);
+        let law = Viscosity::resolve(&FlowLaw::CrossWlf(constants.clone()), 1.0);
         let table = MobilityTable::new(law, 343.15);
-        assert_eq!(table.at(430.0, 5e7), law.mobility(430.0, 5e7));
-        assert!(table.at(430.0, 5e7) < table.at(430.0, 0.0));
+        assert!(table.fill(&[430.0], &mut [0.0]));
+        let feedstock = Feedstock { flow_law: FlowLaw::CrossWlf(constants), ..Feedstock::default() };
+        let material = Material::resolve(&feedstock);
+        let mobility = |t: f64, p: f64| {
+            let mut out = [0.0];
+            material.mobilities(&[t], p, &mut out);
+            out[0]
+        };
+        assert_eq!(mobility(430.0, 5e7), material.viscosity.mobility(430.0, 5e7));
+        assert!(mobility(430.0, 5e7) < mobility(430.0, 0.0));
     }
 }

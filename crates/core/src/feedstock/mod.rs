@@ -12,7 +12,7 @@ mod viscosity;
 
 pub use flow_curve::FlowCurve;
 pub use heat::HeatContent;
-pub(crate) use interval::interval;
+pub(crate) use interval::{interval, intervals};
 pub use mobility::{CutOff, MobilityTable};
 pub use pvt::{Pvt, ROOM};
 pub use viscosity::{Viscosity, ZERO_CELSIUS};
@@ -126,13 +126,36 @@ impl Material {
         self.mobility_at_no_flow * NO_FLOW_FLOOR
     }
 
-    /// Mobility a(T, p) \[1/(Pa s)\], cut off below the no-flow temperature.
-    #[inline]
-    pub fn mobility(&self, t: f64, p: f64) -> f64 {
-        if t >= self.no_flow {
-            return self.mobility_table.at(t, p);
+    /// Mobilities a(T, p) \[1/(Pa s)\] at temperatures \[K\] and one pressure \[Pa\], cut off below the no-flow
+    /// temperature.
+    pub fn mobilities(&self, t: &[f64], p: f64, out: &mut [f64]) {
+        let count = t.len();
+        let out = &mut out[..count];
+        // It is warmest in the middle: what is below stands at the end.
+        let flowing = t.iter().rposition(|&t| t >= self.no_flow).map_or(0, |last| last + 1);
+        let missing = self.mobility_table.fill(&t[..flowing], &mut out[..flowing]);
+        for j in flowing..count {
+            out[j] = self.mobility_below(t[j]);
         }
+        if missing {
+            self.solve_for_mobilities(t, p, out);
+        }
+    }
+
+    /// Mobility below the no-flow temperature \[1/(Pa s)\].
+    #[inline(always)]
+    fn mobility_below(&self, t: f64) -> f64 {
         let depth = (self.no_flow - t) * (1.0 / NO_FLOW_WIDTH);
         self.mobility_at_no_flow * self.cut_off.at(depth * depth)
+    }
+
+    /// What the table does not hold.
+    #[cold]
+    fn solve_for_mobilities(&self, t: &[f64], p: f64, out: &mut [f64]) {
+        for (out, &t) in out.iter_mut().zip(t) {
+            if out.is_nan() {
+                *out = if t >= self.no_flow { self.viscosity.mobility(t, p) } else { self.mobility_below(t) };
+            }
+        }
     }
 }

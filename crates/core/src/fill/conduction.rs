@@ -3,7 +3,6 @@
 use crate::cavity::Layers;
 use crate::feedstock::HeatContent;
 use crate::lanes::Number;
-use crate::order::greater;
 
 /// A section and what its wall does to it in one implicit step.
 pub struct Section<'a> {
@@ -58,14 +57,14 @@ impl Section<'_> {
                 loaded[j] = right[j] - weight[j] * content[j];
             }
             lost = self.eliminate(heavy, loaded, temperature, scratch);
-            let mut worst = 0.0_f64;
+            let mut unsettled = 0_u64;
             for j in 0..count {
                 content[j] += capacity[j] * temperature[j];
                 let settled = self.heat.temperature(content[j]);
-                worst = greater(worst, (settled - temperature[j]).abs());
+                unsettled += u64::from((settled - temperature[j]).abs() >= AGREEMENT);
                 temperature[j] = settled;
             }
-            if worst < AGREEMENT {
+            if unsettled == 0 {
                 break;
             }
         }
@@ -96,9 +95,10 @@ pub(crate) struct Line<'a, N> {
 }
 
 /// What elimination leaves of the rows behind it: the last of them holds `kept` of 1 against its
-/// neighbour, and would stand at `value` were that at zero.
+/// neighbour, `passed` with the conductance between them, and would stand at `value` were that at zero.
 struct Behind<N> {
     kept: N,
+    passed: N,
     value: N,
 }
 
@@ -106,9 +106,11 @@ impl<N: Number> Behind<N> {
     /// Eliminates a row between the conductances `back` and `on`; returns how it follows the next.
     #[inline(always)]
     fn take(&mut self, (weight, right): (N, N), back: N, on: N) -> N {
-        let own = weight + back * self.kept;
+        let own = weight + self.passed;
         let inverse = N::all(1.0) / (own + on);
         self.kept = own * inverse;
+        // The next row waits for nothing else.
+        self.passed = own * on * inverse;
         self.value = (right + back * self.value) * inverse;
         on * inverse
     }
@@ -128,8 +130,8 @@ impl<N: Number> Line<'_, N> {
         let (x, follows) = (&mut x[..count], &mut follows[..count]);
         let face = |j: usize| self.share * N::all(conductance[j]);
         let zero = N::all(0.0);
-        let mut inner = Behind { kept: zero, value: zero };
-        let mut outer = Behind { kept: N::all(1.0), value: N::all(self.wall) };
+        let mut inner = Behind { kept: zero, passed: zero, value: zero };
+        let mut outer = Behind { kept: N::all(1.0), passed: self.to_wall, value: N::all(self.wall) };
         let (mut before, mut after) = (zero, self.to_wall);
         for k in 0..count - half {
             let j = count - 1 - k;

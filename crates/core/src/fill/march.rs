@@ -124,6 +124,8 @@ pub struct March<'a> {
     pub stress: Vec<section::Stress>,
     /// ln of the stress a step before, for a first guess at the next.
     pub(super) stress_before: Vec<f64>,
+    /// Time at which the flow was last solved \[s\].
+    pub(super) solved_at: f64,
     /// Pressure drop over each cell, were it full \[Pa\].
     pub drop: Vec<f64>,
     /// Pressure in the middle of each cell \[Pa\].
@@ -146,7 +148,7 @@ pub struct March<'a> {
 #[derive(Debug, Clone)]
 pub(super) struct Scratch {
     pub mobility: Vec<f64>,
-    pub slopes: Vec<(f64, f64)>,
+    pub slopes: Vec<f64>,
     pub carried: Vec<f64>,
     pub inflow: Vec<(f64, f64)>,
     pub outflow: Vec<f64>,
@@ -183,11 +185,9 @@ impl<'a> March<'a> {
             content: vec![content; cells * layers],
             rate: vec![0.0; cells],
             greatest_flow: vec![0.0; cells],
+            solved_at: f64::NEG_INFINITY,
             stress_before: vec![material.log_reference_stress; cells],
-            stress: vec![
-                section::Stress { log: material.log_reference_stress, slope: 1.0, iterations: 0 };
-                cells
-            ],
+            stress: vec![section::Stress::new(material.log_reference_stress); cells],
             drop: vec![0.0; cells],
             pressure: vec![0.0; cells],
             exit: vec![0.0; cells],
@@ -199,7 +199,7 @@ impl<'a> March<'a> {
             affine: vec![Affine::default(); cells],
             scratch: Scratch {
                 mobility: vec![0.0; layers],
-                slopes: vec![(0.0, 0.0); layers],
+                slopes: vec![0.0; 3 * layers],
                 carried: vec![0.0; layers],
                 inflow: vec![(0.0, 0.0); layers],
                 outflow: vec![0.0; layers],

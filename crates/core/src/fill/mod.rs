@@ -224,10 +224,11 @@ fn finish(
     need: &mut f64,
 ) -> (f64, f64, bool) {
     let least = FINISHING * drive.rate;
-    let (at_least, _) = march.flow(least);
+    let stays = |pressure: f64| pressure > drive.hold_pressure && !limited;
+    let at_least = march.flow_aside(least, stays);
     *need = need.max(at_least);
     let short = at_least > drive.hold_pressure;
-    if short && !limited {
+    if stays(at_least) {
         return (least, at_least, true);
     }
     let (at_set_rate, _) = march.flow(drive.rate);

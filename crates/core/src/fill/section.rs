@@ -2,17 +2,47 @@
 
 use crate::cavity::Layers;
 use crate::feedstock::FlowCurve;
+use crate::lanes::{dot, greatest_product};
 use crate::order::{greater, lesser};
 
 /// Wall stress that carries a flow.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Stress {
-    /// ln of the wall stress in Pa.
+    /// Wall stress \[Pa\].
+    pub wall: f64,
+    /// ln of it.
     pub log: f64,
     /// d ln Q/d ln τ_w, between 1 and 1/n.
     pub slope: f64,
     /// Iterations it took.
     pub iterations: u32,
+}
+
+impl Stress {
+    /// A guess.
+    pub fn new(log: f64) -> Self {
+        Self { wall: log.exp(), log, slope: 1.0, iterations: 0 }
+    }
+
+    /// Raises its logarithm: by little without the cost of an exponential, to 3e-13 of it.
+    pub fn rise(&mut self, by: f64) {
+        self.log += by;
+        self.wall = if by.abs() < 0.1 {
+            let x = by;
+            let end = 1.0 + x * (0.2 + x * (1.0 / 30.0 + x * (1.0 / 210.0)));
+            self.wall * (1.0 + x * (1.0 + x * (0.5 + x * (1.0 / 6.0 + x * (1.0 / 24.0) * end))))
+        } else {
+            self.log.exp()
+        };
+    }
+}
+
+/// ln(a/b), to 1e-12 where they differ by little without the cost of a logarithm: 2 artanh((a − b)/(a + b)).
+#[inline(always)]
+fn log_ratio(a: f64, b: f64) -> f64 {
+    let s = (a - b) / (a + b);
+    let q = s * s;
+    if q < 0.0025 { 2.0 * s * (1.0 + q * (1.0 / 3.0 + q * (0.2 + q * (1.0 / 7.0)))) } else { (a / b).ln() }
 }
 
 /// ln of the greatest wall stress in Pa that is told apart.
@@ -21,7 +51,7 @@ const GREATEST_LOG_STRESS: f64 = 80.0;
 /// Solves Q/C = τ_w Σ w_j a_j M(τ_w ŷ_j/τ_r) for τ_w.
 ///
 /// `mobility` holds a_j on entry and the fluidities a_j M_j at the solution on return; `slopes` is
-/// room for as many numbers.
+/// room for three times as many numbers.
 ///
 /// ln Q increases with ln τ_w and is convex for every law without a yield stress, so Newton converges
 /// from any guess; near the previous step's value it takes one or two iterations. It stops at a step δ below the tolerance, takes that
@@ -31,55 +61,57 @@ pub fn solve_stress(
     curve: &FlowCurve,
     log_reference: f64,
     mobility: &mut [f64],
-    slopes: &mut [(f64, f64)],
+    slopes: &mut [f64],
     flow: f64,
-    guess: f64,
+    guess: Stress,
 ) -> Stress {
     const TOLERANCE: f64 = 5e-3;
     const MOST_ITERATIONS: u32 = 120;
     let count = layers.count();
     let (weights, points) = (&layers.flow_weight[..count], &layers.log_stress_points[..count]);
-    let (mobility, slopes) = (&mut mobility[..count], &mut slopes[..count]);
-    let mut log = guess;
-    let mut slope = 1.0;
+    let mobility = &mut mobility[..count];
+    let (shape, rises) = slopes[..3 * count].split_at_mut(count);
+    let (rises, weighted) = rises.split_at_mut(count);
+    for j in 0..count {
+        weighted[j] = weights[j] * mobility[j];
+    }
+    let mut stress = guess;
     let mut step = 0.0;
     // Where a law is not convex (a yield stress), the bounds found on the way catch a wild step.
     let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
     let mut iterations = 0;
     while iterations < MOST_ITERATIONS {
         iterations += 1;
-        let (mut sum, mut rise) = (0.0, 0.0);
-        let x = log - log_reference;
-        for j in 0..count {
-            let (m, dm) = curve.at(x + points[j]);
-            slopes[j] = (m, dm);
-            let weight = weights[j] * mobility[j];
-            sum += weight * m;
-            rise += weight * dm;
-        }
-        slope = 1.0 + rise / sum;
-        let excess = log + (sum / flow).ln();
+        let log = stress.log;
+        curve.along(log - log_reference, points, shape, rises);
+        let (sum, rise) = (dot(weighted, shape), dot(weighted, rises));
+        stress.slope = 1.0 + rise / sum;
+        let excess = log_ratio(sum * stress.wall, flow);
         if excess > 0.0 {
             high = log
         } else {
             low = log
         }
         // A far guess can overshoot the range of the exponential; thirty e-folds a step are enough.
-        let newton = log - (excess / slope).clamp(-30.0, 30.0);
+        let newton = log - (excess / stress.slope).clamp(-30.0, 30.0);
         let next = if newton >= low && newton <= high { newton } else { 0.5 * (low + high) };
         step = log - next;
-        log = next;
+        stress.rise(-step);
         if step.abs() < TOLERANCE {
             break;
         }
     }
+    stress.iterations = iterations;
     // A flow that nothing could drive ends at a stress beyond any machine, not beyond numbers.
-    log = log.clamp(-GREATEST_LOG_STRESS, GREATEST_LOG_STRESS);
-    for (a, (m, dm)) in mobility.iter_mut().zip(slopes) {
-        // Where a yield stress makes the slope steep, no step turns the flow around.
-        *a *= greater(*m - step * *dm, 0.1 * *m);
+    if stress.log.abs() > GREATEST_LOG_STRESS {
+        let log = stress.log.clamp(-GREATEST_LOG_STRESS, GREATEST_LOG_STRESS);
+        stress = Stress { log, wall: log.exp(), ..stress };
     }
-    Stress { log, slope, iterations }
+    for j in 0..count {
+        // Where a yield stress makes the slope steep, no step turns the flow around.
+        mobility[j] *= greater(shape[j] - step * rises[j], 0.1 * shape[j]);
+    }
+    stress
 }
 
 /// How the flow is shared over the gap.
@@ -100,59 +132,115 @@ pub fn profile(layers: &Layers, fluidity: &[f64], out: &mut Profile<'_>) -> f64 
     let (shear, weight) = (&layers.shear_weight[..count], &layers.flow_weight[..count]);
     let (psi, fluidity) = (&mut out.psi[..count + 1], &fluidity[..count]);
     let heats = &mut out.heat[..count];
-    // From the wall inwards: each layer adds its own shear to the velocity of its outer face.
-    let (mut outer, mut total, mut heat, mut greatest) = (0.0, 0.0, 0.0, 0.0);
+    // From the wall inwards: each layer adds its own shear to the velocity of its outer face, and its flow to
+    // all that flows between its inner face and the wall.
+    let (mut outer, mut total, mut heat) = (0.0, 0.0, 0.0);
     for j in (0..count).rev() {
         let fluidity = fluidity[j];
-        let flow = outer * area[j] + fluidity * inner[j];
+        total += outer * area[j] + fluidity * inner[j];
+        psi[j] = total;
         outer += fluidity * shear[j];
-        total += flow;
-        psi[j + 1] = flow;
-        heats[j] = fluidity * weight[j];
-        heat += heats[j];
-        let rate = fluidity * points[j];
-        greatest = if rate > greatest { rate } else { greatest };
+        let own = fluidity * weight[j];
+        heats[j] = own;
+        heat += own;
     }
-    psi[0] = 0.0;
     let (per_flow, per_heat) = (1.0 / total, 1.0 / heat);
-    let mut reached = 0.0;
     for j in 0..count {
-        reached += psi[j + 1] * per_flow;
-        psi[j + 1] = reached;
+        psi[j] = 1.0 - psi[j] * per_flow;
         heats[j] *= per_heat;
     }
-    psi[count] = 1.0;
-    greatest
+    (psi[0], psi[count]) = (0.0, 1.0);
+    greatest_product(fluidity, points)
 }
+
+/// A layer through which less of the flow goes does not move.
+const STILL: f64 = 1e-15;
 
 /// Carries temperatures from one section to the next on the cumulative flow share: what flows
 /// between two values of ψ arrives between the same two. Conserves the enthalpy that flows.
 pub fn carry(from_psi: &[f64], from: &[f64], to_psi: &[f64], to: &mut [f64]) {
-    let mut k = 0;
-    for (j, arriving) in to.iter_mut().enumerate() {
+    let count = to.len();
+    let (from_psi, from, to_psi) = (&from_psi[..count + 1], &from[..count], &to_psi[..count + 1]);
+    // Most profiles are so alike that a layer takes from its like and that one's neighbours alone: no walk,
+    // nothing to wait for.
+    for j in 1..count - 1 {
         let (start, end) = (to_psi[j], to_psi[j + 1]);
+        let before = common(start, end, from_psi[j - 1], from_psi[j]);
+        let own = common(start, end, from_psi[j], from_psi[j + 1]);
+        let after = common(start, end, from_psi[j + 1], from_psi[j + 2]);
+        let found = before + own + after;
+        let sum = before * from[j - 1] + own * from[j] + after * from[j + 1];
+        to[j] = if found >= least(start, end) { sum / found } else { f64::NAN };
+    }
+    let last = count - 1;
+    to[0] = at_end(from_psi, from, to_psi, 0, 1);
+    to[last] = at_end(from_psi, from, to_psi, last, last - 1);
+    let mut missing = 0_u64;
+    for j in 0..count {
+        missing += u64::from(to[j].is_nan());
+    }
+    if missing > 0 {
+        walk(from_psi, from, to_psi, to);
+    }
+}
+
+/// The least that is all of a layer's flow, to rounding, where it moves.
+#[inline(always)]
+fn least(start: f64, end: f64) -> f64 {
+    greater(end - start, STILL) * (1.0 - 1e-9)
+}
+
+/// What arrives in the layer `j`, in the middle or at the wall, from its like and the one beside that.
+fn at_end(from_psi: &[f64], from: &[f64], to_psi: &[f64], j: usize, beside: usize) -> f64 {
+    let (start, end) = (to_psi[j], to_psi[j + 1]);
+    let own = common(start, end, from_psi[j], from_psi[j + 1]);
+    let other = common(start, end, from_psi[beside], from_psi[beside + 1]);
+    let found = own + other;
+    if found >= least(start, end) { (own * from[j] + other * from[beside]) / found } else { f64::NAN }
+}
+
+/// What two stretches of ψ have in common.
+#[inline(always)]
+fn common(start: f64, end: f64, from: f64, to: f64) -> f64 {
+    greater(lesser(end, to) - greater(start, from), 0.0)
+}
+
+/// What arrives in layers that hold no number yet.
+fn walk(from_psi: &[f64], from: &[f64], to_psi: &[f64], to: &mut [f64]) {
+    let last = from.len() - 1;
+    let mut k = 0;
+    for j in 0..=last {
+        if !to[j].is_nan() {
+            continue;
+        }
+        let (start, end) = (to_psi[j], to_psi[j + 1]);
+        // From the layer's like on, or back.
+        k = k.max(j);
+        while k > 0 && from_psi[k] > start {
+            k -= 1;
+        }
+        while k < last && from_psi[k + 1] < start {
+            k += 1;
+        }
         let width = end - start;
-        if width <= 1e-15 {
-            // A layer that does not move takes what stands at its place in the flow.
-            while k + 1 < from.len() && from_psi[k + 1] < start {
-                k += 1;
-            }
-            *arriving = from[k];
+        if width <= STILL {
+            // What does not move takes what stands at its place in the flow.
+            to[j] = from[k];
             continue;
         }
         let (mut place, mut sum) = (start, 0.0);
         loop {
-            let reach = if k + 1 == from.len() { end } else { lesser(end, from_psi[k + 1]) };
+            let reach = if k == last { end } else { lesser(end, from_psi[k + 1]) };
             if reach > place {
                 sum += (reach - place) * from[k];
                 place = reach;
             }
-            if place >= end || k + 1 == from.len() {
+            if place >= end || k == last {
                 break;
             }
             k += 1;
         }
-        *arriving = sum / width;
+        to[j] = sum / width;
     }
 }
 
@@ -164,9 +252,20 @@ mod tests {
     use crate::scenario::{FlowLaw, PowerLawConstants};
 
     #[test]
+    fn the_short_ways_keep_their_stated_errors() {
+        for i in -40..=40 {
+            let by = 0.0049 * f64::from(i);
+            let mut stress = Stress::new(11.0);
+            stress.rise(by);
+            assert!((stress.wall / (11.0 + by).exp() - 1.0).abs() < 1e-12, "{by}");
+            assert!((log_ratio(3.0 * by.exp(), 3.0) - by).abs() < 1e-12, "{by}");
+        }
+    }
+
+    #[test]
     fn carrying_conserves_the_flowing_enthalpy() {
-        let from_psi = [0.0, 0.2, 0.7, 0.95, 1.0];
-        let from = [430.0, 425.0, 400.0, 320.0];
+        let from_psi = [0.0, 0.2, 0.7, 0.95, 0.95, 1.0];
+        let from = [430.0, 425.0, 400.0, 360.0, 320.0];
         let to_psi = [0.0, 0.5, 0.5, 0.6, 0.99, 1.0];
         let mut to = [0.0; 5];
         carry(&from_psi, &from, &to_psi, &mut to);
@@ -194,8 +293,9 @@ mod tests {
                 let layers = Layers::new(kind, count);
                 let mut fluidity = vec![law.mobility(433.15, 0.0); count];
                 let reference = law.reference_stress().ln();
-                let mut slopes = vec![(0.0, 0.0); count];
-                solve_stress(&layers, &curve, reference, &mut fluidity, &mut slopes, 1.0, reference);
+                let mut slopes = vec![0.0; 3 * count];
+                let guess = Stress::new(reference);
+                solve_stress(&layers, &curve, reference, &mut fluidity, &mut slopes, 1.0, guess);
                 let (mut psi, mut heat) = (vec![0.0; count + 1], vec![0.0; count]);
                 let mut out = Profile { psi: &mut psi, heat: &mut heat };
                 profile(&layers, &fluidity, &mut out);

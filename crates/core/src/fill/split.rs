@@ -30,8 +30,8 @@ impl March<'_> {
     /// that there is one pressure at each junction, and sets the pressures; returns the pressure at the
     /// nozzle \[Pa\] and d ln p/d ln q.
     pub fn flow(&mut self, q: f64) -> (f64, f64) {
+        self.guess_stresses((q / self.rate[0]).ln());
         self.spread(q);
-        self.guess_stresses();
         for _ in 0..MOST_ROUNDS {
             self.solve_cells();
             let change = self.share_out(q);
@@ -75,13 +75,31 @@ impl March<'_> {
         self.add_up();
     }
 
-    /// Stresses go on as they went, unless that was a leap: most then take one iteration.
-    fn guess_stresses(&mut self) {
+    /// Stresses go on as they went, unless that was a leap, and rise with the flow as they would from there:
+    /// most then take one iteration. `rise` is that of ln q since they were solved for.
+    fn guess_stresses(&mut self, rise: f64) {
+        let on = self.solved_at < self.time;
+        self.solved_at = self.time;
         for &i in &self.reached {
-            let now = self.stress[i].log;
-            self.stress[i].log += (now - self.stress_before[i]).clamp(-GREATEST_TREND, GREATEST_TREND);
-            self.stress_before[i] = now;
+            let stress = &mut self.stress[i];
+            let mut by = rise / stress.slope;
+            if on {
+                by += (stress.log - self.stress_before[i]).clamp(-GREATEST_TREND, GREATEST_TREND);
+                self.stress_before[i] = stress.log;
+            }
+            stress.rise(by);
         }
+    }
+
+    /// The flow at another rate on the side; `keep` says by its pressure whether it is to stay. Otherwise the
+    /// next guess is as good as if it had not been asked for.
+    pub(super) fn flow_aside(&mut self, q: f64, keep: impl Fn(f64) -> bool) -> f64 {
+        let before = (self.solved_at, self.stress.clone(), self.stress_before.clone(), self.rate.clone());
+        let (pressure, _) = self.flow(q);
+        if !keep(pressure) {
+            (self.solved_at, self.stress, self.stress_before, self.rate) = before;
+        }
+        pressure
     }
 
     /// Flow into every cell from the flows into the outlets.
@@ -193,20 +211,18 @@ impl March<'_> {
         let layers = self.cavity.layers(i);
         let log_reference = self.material.log_reference_stress;
         let range = i * self.layers..(i + 1) * self.layers;
-        for (a, &t) in self.scratch.mobility.iter_mut().zip(&self.temperature[range.clone()]) {
-            *a = self.material.mobility(t, pressure);
-        }
+        self.material.mobilities(&self.temperature[range.clone()], pressure, &mut self.scratch.mobility);
         let flow = self.rate[i] / cell.copies / cell.flow_constant;
         let fluidity = &mut self.scratch.mobility;
         let curve = &self.material.curve;
         let slopes = &mut self.scratch.slopes;
-        let guess = self.stress[i].log;
+        let guess = self.stress[i];
         let stress = section::solve_stress(layers, curve, log_reference, fluidity, slopes, flow, guess);
         let mut out = Profile {
             psi: &mut self.psi[i * (self.layers + 1)..(i + 1) * (self.layers + 1)],
             heat: &mut self.heat[range],
         };
-        let wall_stress = stress.log.exp();
+        let wall_stress = stress.wall;
         let greatest = section::profile(layers, fluidity, &mut out) * wall_stress;
         self.greatest_rate[i] = greater(self.greatest_rate[i], greatest);
         self.stress[i] = stress;

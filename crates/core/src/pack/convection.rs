@@ -3,6 +3,7 @@
 use super::transient::Transient;
 use crate::cavity::Cavity;
 use crate::fill::section::{self, Profile};
+use crate::lanes::dot;
 use crate::order::lesser;
 
 /// What moves less than this share of either cell's volume in a step warms nothing.
@@ -24,6 +25,8 @@ pub(super) struct Convection {
     arriving: Vec<f64>,
     /// Of each cell: what flows in in all, and out.
     flows: Vec<[f64; 2]>,
+    /// Of each cell that was stirred: mean heat content of what flows out \[K\].
+    flowing: Vec<f64>,
     sources: Vec<Vec<(Source, f64)>>,
     order: Vec<usize>,
     waiting: Vec<usize>,
@@ -38,6 +41,7 @@ impl Convection {
             carried: vec![0.0; n],
             arriving: vec![0.0; n],
             flows: vec![[0.0; 2]; cells],
+            flowing: vec![0.0; cells],
             sources: vec![Vec::new(); cells],
             order: Vec::with_capacity(cells),
             waiting: vec![0; cells],
@@ -154,29 +158,28 @@ impl Convection {
             (&mut t.content[range.clone()][..n], &mut t.temperature[range.clone()][..n]);
         let (psi, heat) = (&self.psi[own][..n + 1], &self.heat[range][..n]);
         let (area, arriving) = (&layers.area[..n], &self.arriving[..n]);
-        let mut mean = 0.0;
+        let capacity = t.material.heat;
         for j in 0..n {
             let share = psi[j + 1] - psi[j];
             let here = volume * area[j];
-            content[j] = (here * content[j] + volume * kelvin * heat[j] + share * arriving[j])
+            let mixed = (here * content[j] + volume * kelvin * heat[j] + share * arriving[j])
                 / (here + share * inflow);
-            temperature[j] = t.material.heat.temperature(content[j]);
-            mean += temperature[j] * area[j];
+            content[j] = mixed;
+            temperature[j] = capacity.temperature(mixed);
         }
-        t.mean[i] = mean;
+        t.mean[i] = dot(temperature, area);
+        for j in 0..n {
+            self.carried[j] = psi[j + 1] - psi[j];
+        }
+        self.flowing[i] = dot(&self.carried, content);
         t.stirred.push(i);
     }
 
     /// Heat that came in with the melt, and heat of what was packed into each cell on top of what it
     /// holds at constant density.
     fn settle_balance(&self, melt: f64, t: &mut Transient<'_>) {
-        let n = t.layers;
         let wall = t.material.heat.of(t.drive.wall);
-        let flowing = |i: usize| -> f64 {
-            let psi = &self.psi[i * (n + 1)..(i + 1) * (n + 1)];
-            let content = &t.content[i * n..(i + 1) * n];
-            psi.windows(2).zip(content).map(|(p, c)| (p[1] - p[0]) * (c - wall)).sum()
-        };
+        let flowing = |i: usize| self.flowing[i] - wall;
         let heat = t.material.volumetric_heat();
         let from_nozzle = t.masses.inflow[0];
         if from_nozzle.abs() >= STIRRED * t.masses.volume[0] {

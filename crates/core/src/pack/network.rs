@@ -69,28 +69,30 @@ impl Network<'_> {
     /// many decades, and compliances must not drown in them.
     fn factor(&self, s: &mut Scratch) {
         s.gain.resize(self.feeder.len(), 0.0);
+        s.follows.resize(self.feeder.len(), [0.0; 2]);
         s.own.clear();
         s.own.extend_from_slice(self.compliance);
         for i in (0..self.feeder.len()).rev() {
             let (own, g) = (s.own[i], self.conductance[i]);
+            let inverse = 1.0 / (own + g);
+            s.follows[i] = [inverse, g * inverse];
             if let Some(from) = self.feeder[i] {
-                s.own[from] += g * (own / (own + g));
+                s.own[from] += own * g * inverse;
             }
         }
     }
 
     fn substitute(&self, right: &[f64], nozzle: f64, x: &mut [f64], s: &mut Scratch) {
         x.copy_from_slice(right);
+        let follows = &s.follows[..x.len()];
         for i in (0..x.len()).rev() {
-            let g = self.conductance[i];
             if let Some(from) = self.feeder[i] {
-                x[from] += g / (s.own[i] + g) * x[i];
+                x[from] += follows[i][1] * x[i];
             }
         }
         for i in 0..x.len() {
-            let g = self.conductance[i];
             let before = self.feeder[i].map_or(nozzle, |from| x[from]);
-            x[i] = (x[i] + g * before) / (s.own[i] + g);
+            x[i] = follows[i][0] * x[i] + follows[i][1] * before;
         }
     }
 }
@@ -99,6 +101,8 @@ impl Network<'_> {
 #[derive(Debug, Clone, Default)]
 pub struct Scratch {
     own: Vec<f64>,
+    /// How much each pressure follows of what is pushed into its cell, and of the pressure before it.
+    follows: Vec<[f64; 2]>,
     gain: Vec<f64>,
     loops: Vec<(Vec<f64>, f64)>,
     unit: Vec<f64>,

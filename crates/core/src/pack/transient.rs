@@ -8,6 +8,7 @@ use super::{HoldDrive, conduction::Conduction, convection::Convection};
 use crate::cavity::Cavity;
 use crate::feedstock::Material;
 use crate::fill::March;
+use crate::lanes::dot;
 use crate::order::greater;
 
 /// Longest transient, in steps.
@@ -126,6 +127,8 @@ pub(super) struct Transient<'a> {
     mobility: Vec<f64>,
     /// Fluidity of every layer at that stress \[1/(Pa s)\].
     pub fluidity: Vec<f64>,
+    /// Room for the slopes of the flow curve at a section's layers.
+    slopes: Vec<f64>,
     /// Resistance of each cell at the end of the last step, and at its start \[Pa s/m³\].
     resistance: Vec<f64>,
     start_resistance: Vec<f64>,
@@ -166,6 +169,7 @@ impl<'a> Transient<'a> {
             log_stress: end.stress.iter().map(|s| s.log).collect(),
             mobility: vec![0.0; cells * layers],
             fluidity: vec![0.0; cells * layers],
+            slopes: vec![0.0; layers],
             resistance: vec![0.0; cells],
             start_resistance: vec![0.0; cells],
             resisting_stress: vec![0.0; cells],
@@ -278,13 +282,15 @@ impl<'a> Transient<'a> {
     fn soften(&mut self, i: usize) {
         let n = self.layers;
         let p = greater(self.masses.pressure[i], 0.0);
+        let warm = i * n..i * n + self.warm(i);
+        self.material.mobilities(&self.temperature[warm.clone()], p, &mut self.mobility[warm]);
+    }
+
+    /// How many layers of a cell, from the middle on, are not frozen through, or lie inside of one that is not.
+    fn warm(&self, i: usize) -> usize {
         let frozen = self.material.no_flow - FROZEN_THROUGH;
-        let mobility = &mut self.mobility[i * n..(i + 1) * n];
-        for (mobility, &t) in mobility.iter_mut().zip(&self.temperature[i * n..(i + 1) * n]) {
-            if t >= frozen {
-                *mobility = self.material.mobility(t, p);
-            }
-        }
+        let layers = &self.temperature[i * self.layers..(i + 1) * self.layers];
+        layers.iter().rposition(|&t| t >= frozen).map_or(0, |last| last + 1)
     }
 
     /// Flow per pressure drop over a cell, all copies, at a wall stress \[m³/(Pa s)\].
@@ -300,20 +306,17 @@ impl<'a> Transient<'a> {
         }
         let x = log_stress - self.material.log_reference_stress;
         let (frozen, still) = (self.material.no_flow - FROZEN_THROUGH, self.material.frozen_mobility());
-        // Slices of one known length, so that the loop needs no further checks.
-        let (fluidity, temperature) =
-            (&mut self.fluidity[i * n..(i + 1) * n][..n], &self.temperature[i * n..(i + 1) * n][..n]);
-        let mobility = &self.mobility[i * n..(i + 1) * n][..n];
-        let (points, weights) = (&layers.log_stress_points[..n], &layers.flow_weight[..n]);
-        let mut sum = 0.0;
-        for j in 0..n {
-            fluidity[j] = if temperature[j] < frozen {
-                still
-            } else {
-                mobility[j] * self.material.curve.at(x + points[j]).0
-            };
-            sum += weights[j] * fluidity[j];
+        let warm = self.warm(i);
+        // Slices of known lengths, so that the loops need no further checks.
+        let (fluidity, weights) = (&mut self.fluidity[i * n..(i + 1) * n][..n], &layers.flow_weight[..n]);
+        let (flowing, set) = fluidity.split_at_mut(warm);
+        let (temperature, mobility) = (&self.temperature[i * n..][..warm], &self.mobility[i * n..][..warm]);
+        self.material.curve.along(x, &layers.log_stress_points[..warm], flowing, &mut self.slopes);
+        for j in 0..warm {
+            flowing[j] = if temperature[j] < frozen { still } else { mobility[j] * flowing[j] };
         }
+        set.fill(still);
+        let sum = dot(fluidity, weights);
         let stress_per_drop =
             cell.half_gap / (f64::from(1 + layers.kind.power()) * cell.taper_factor * cell.length);
         // Zero and infinity have no place in the pressure equation.
