@@ -38,6 +38,28 @@ fn behind_a_frozen_gate_the_nozzle_matters_no_more() {
     }
 }
 
+/// Between neighbouring settings nothing jumps: where flow keeps a gate warm for long, when it freezes must
+/// not hang on where the steps fall.
+#[test]
+fn what_the_hold_leaves_follows_the_settings_smoothly() {
+    for name in ["guide", "yoke"] {
+        let mut scenario = demo::find(name).expect("is a demo").scenario();
+        scenario.setup.hold_time *= 1.5;
+        let pressure = scenario.setup.hold_pressure;
+        let found: Vec<[f64; 2]> = (0..40)
+            .map(|k| {
+                scenario.setup.hold_pressure = pressure * (0.8 + 5e-3 * f64::from(k));
+                let hold = held(&scenario);
+                [hold.gate_freeze().expect("freezes").ln(), hold.sink.shrinkage]
+            })
+            .collect();
+        for at in found.windows(3) {
+            let [freeze, shrinkage] = [0, 1].map(|i| (at[0][i] - 2.0 * at[1][i] + at[2][i]).abs());
+            assert!(freeze < 4e-3 && shrinkage < 8e-5, "{name}: {freeze}, {shrinkage} in {at:?}");
+        }
+    }
+}
+
 #[test]
 fn shrinkage_is_continuous_where_the_gate_ceases_to_freeze() {
     for d in demo::DEMOS {
