@@ -7,6 +7,9 @@ use crate::cavity::Cavity;
 use crate::order::{greater, lesser};
 use crate::scenario::Role;
 
+/// A part this much warmer than a wall that never lets it set has come to rest \[K\].
+const AT_REST: f64 = 0.1;
+
 /// The hold in time; one entry a step, SI, from the end of filling.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct History {
@@ -153,7 +156,10 @@ impl Events {
         let held = t.time >= t.drive.time() * (1.0 - 1e-9);
         let open = match t.drive.opens {
             Some(opens) => t.time >= opens,
-            None => self.ejected.is_some() || !can_cool,
+            None if can_cool => self.ejected.is_some(),
+            // What stays too soft for ever is left as it comes to rest, which it does within a trifle: short of
+            // that the margins would jump where the wall passes the temperature of ejection.
+            None => greater(self.before.part, self.before.runner) < t.drive.wall + AT_REST,
         };
         (frozen || !can_freeze) && open && held
     }
