@@ -74,6 +74,22 @@ fn shrinkage_is_continuous_where_the_gate_ceases_to_freeze() {
 }
 
 #[test]
+fn nothing_jumps_where_the_wall_passes_the_ejection_temperature() {
+    for d in demo::DEMOS {
+        let mut scenario = d.scenario();
+        let mut at = |mould: f64| {
+            scenario.setup.mould_temperature = scenario.feedstock.ejection_temperature + mould;
+            held(&scenario)
+        };
+        let (cools, never) = (at(-0.2), at(0.2));
+        assert!(cools.ejected_after.is_some() && never.ejected_after.is_none(), "{}", d.name);
+        let [below, above] = [&cools, &never].map(|hold| &hold.opened);
+        assert!((below.residual - above.residual).abs() < 2e6, "{}: {below:?} {above:?}", d.name);
+        assert!((below.time / above.time).ln().abs() < 0.2, "{}: {below:?} {above:?}", d.name);
+    }
+}
+
+#[test]
 fn beyond_the_machine_nothing_else_blows_up() {
     let mut scenario = demo::default_demo().scenario();
     scenario.setup.injection_time = 20.0;
