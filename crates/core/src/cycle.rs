@@ -20,7 +20,7 @@ pub struct Cycle {
 
 impl Cycle {
     /// The cycle about a fill of so many seconds. A mould that waits for a part that never cools enough counts
-    /// as opened where the computation ends.
+    /// as opened when that has come to rest.
     pub fn of(case: &Case, hold: &Hold, fill: f64) -> Self {
         let held = case.hold.time();
         let plasticising = case.cavity.volume * 1e6 / case.machine.dosing_rate;

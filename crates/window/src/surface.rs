@@ -28,21 +28,14 @@ pub struct Wanted {
 /// How far a line may lie in the middle of a cell from where it is drawn, as a share of the axis; 0.01 is
 /// promised.
 const TOLERANCE: f64 = 0.004;
+/// The same where another limit is broken beyond doubt: the line bounds nothing there. So it is where that
+/// limit's margin is below the first of these throughout a cell, or below the second in all of its
+/// neighbourhood, so many steps of the lattice around.
+const BURIED: f64 = 0.04;
+const BROKEN: [f64; 2] = [-0.5, -0.1];
+const AROUND: usize = 2;
 /// What is left of that when a cell has been divided: hats are of second order.
 const LEFT: f64 = 0.25;
-
-/// A line that lies no further off than this by quintics needs no test.
-const SURE: f64 = 0.5 * TOLERANCE;
-/// Weights of six values at equal distances in the middle of each gap between them (Lagrange), and their
-/// sum.
-const MIDDLES: [[f64; 6]; 5] = [
-    [63.0, 315.0, -210.0, 126.0, -45.0, 7.0],
-    [-7.0, 105.0, 210.0, -70.0, 21.0, -3.0],
-    [3.0, -25.0, 150.0, 150.0, -25.0, 3.0],
-    [-3.0, 21.0, -70.0, 210.0, 105.0, -7.0],
-    [7.0, -45.0, 126.0, -210.0, 315.0, 63.0],
-];
-const MIDDLES_SUM: f64 = 256.0;
 
 /// Margins beyond a few of their units are drawn together: they say no more than that the line is far.
 const FAR: f64 = 6.0;
@@ -214,8 +207,7 @@ impl Surface {
     /// Asks for the middles of the cells that a limit crosses.
     fn test(&mut self, cells: Vec<Cell>) {
         let wanted = |cell: &Cell| {
-            let doubtful = |limit: &usize| cell.size < self.coarse || self.doubt(*cell, *limit) > SURE;
-            let crossing = (0..COUNT).filter(|&limit| self.crosses(*cell, limit)).filter(doubtful);
+            let crossing = (0..COUNT).filter(|&limit| self.crosses(*cell, limit));
             let stage = crossing.filter_map(|limit| self.stages[limit]).max()?;
             Some(Node { at: cell.at.map(|k| k + cell.size / 2), stage })
         };
@@ -238,17 +230,19 @@ impl Surface {
             }
         }
         if !cells.is_empty() {
-            let doubtful = cells.iter().filter(|off| off.off * LEFT > TOLERANCE);
+            let doubtful = cells.iter().filter(|off| off.off * LEFT > 1.0);
             self.asked = Asked::Divide(doubtful.map(|off| off.cell).collect());
         }
     }
 
-    /// Least and greatest margin on the lattice of a cell.
-    fn range(&self, Cell { at: [i, j], size }: Cell, limit: usize) -> [f64; 2] {
+    /// Least and greatest margin on the lattice of a cell and so many steps around.
+    fn range(&self, Cell { at, size }: Cell, around: usize, limit: usize) -> [f64; 2] {
         let mut range = [f64::INFINITY, f64::NEG_INFINITY];
-        for row in j..=j + size {
-            for g in &self.lattice[self.index([i, row])..=self.index([i + size, row])] {
-                range = [range[0].min(g[limit]), range[1].max(g[limit])];
+        let [columns, rows] = at.map(|k| k.saturating_sub(around)..=(k + size + around).min(self.steps));
+        for row in rows {
+            for column in columns.clone() {
+                let g = self.lattice[self.index([column, row])][limit];
+                range = [range[0].min(g), range[1].max(g)];
             }
         }
         range
@@ -256,9 +250,20 @@ impl Surface {
 
     /// Whether a limit's line goes through a cell, or so near to one of its corners that it might.
     fn crosses(&self, cell: Cell, limit: usize) -> bool {
-        let [least, most] = self.range(cell, limit);
+        let [least, most] = self.range(cell, 0, limit);
         let slack = 0.05 * (most - least);
         least < slack && most >= -slack && most > least
+    }
+
+    /// How far a limit's line may lie off in a cell, as a share of the axis.
+    fn tolerance(&self, cell: Cell, limit: usize) -> f64 {
+        let buries = |other: usize| {
+            let most = |around| self.range(cell, around, other)[1];
+            other != limit
+                && self.stages[other].is_some()
+                && (most(0) < BROKEN[0] || most(AROUND) < BROKEN[1])
+        };
+        if (0..COUNT).any(buries) { BURIED } else { TOLERANCE }
     }
 
     /// How far the lines through a cell lie from where the margins found in its middle have them, as a
@@ -266,50 +271,17 @@ impl Surface {
     fn off(&self, cell: Cell, found: &Margins) -> Option<Off> {
         let middle = self.index(cell.at.map(|k| k + cell.size / 2));
         let of = |limit: usize| {
-            let off = self.share(cell, limit, (found[limit] - self.lattice[middle][limit]).abs());
-            Some(Off { cell, off, stage: self.stages[limit].filter(|_| off > TOLERANCE)? })
+            let off = self.share(cell, limit, (found[limit] - self.lattice[middle][limit]).abs())
+                / self.tolerance(cell, limit);
+            Some(Off { cell, off, stage: self.stages[limit].filter(|_| off > 1.0)? })
         };
         let far = (0..COUNT).filter(|&limit| self.crosses(cell, limit)).filter_map(of);
         far.reduce(|a, b| Off { cell, off: a.off.max(b.off), stage: a.stage.max(b.stage) })
     }
 
-    /// How far the cubics may lie off in the middle of a cell, as a share of the axis: by what quintics
-    /// through the coarse grid have there and in the cells around it. A kink shows in all of these.
-    fn doubt(&self, cell: Cell, limit: usize) -> f64 {
-        let size = cell.size;
-        let mut missed = 0.0_f64;
-        let around = |k: usize| (k.saturating_sub(size)..=(k + size).min(self.steps - size)).step_by(size);
-        for j in around(cell.at[1]) {
-            for i in around(cell.at[0]) {
-                let cubic = self.lattice[self.index([i + size / 2, j + size / 2])][limit];
-                missed = missed.max((self.quintic([i, j], limit) - cubic).abs());
-            }
-        }
-        self.share(cell, limit, missed)
-    }
-
-    /// The middle of a coarse cell by the polynomials through the six nearest nodes on its either side.
-    fn quintic(&self, at: [usize; 2], limit: usize) -> f64 {
-        let last = self.steps / self.coarse - 5;
-        let near = |k: usize| {
-            let k = k / self.coarse;
-            let first = k.saturating_sub(2).min(last);
-            (first, &MIDDLES[k - first])
-        };
-        let [(i, across), (j, up)] = at.map(near);
-        let mut sum = 0.0;
-        for (b, up) in up.iter().enumerate() {
-            for (a, across) in across.iter().enumerate() {
-                let node = self.index([(i + a) * self.coarse, (j + b) * self.coarse]);
-                sum += across * up * self.lattice[node][limit];
-            }
-        }
-        sum / MIDDLES_SUM.powi(2)
-    }
-
     /// How far a line lies off in a cell where its margin is missed by so much, as a share of the axis.
     fn share(&self, cell: Cell, limit: usize, missed: f64) -> f64 {
-        let [least, most] = self.range(cell, limit);
+        let [least, most] = self.range(cell, 0, limit);
         cell.size as f64 / self.steps as f64 * missed / (most - least).max(missed)
     }
 

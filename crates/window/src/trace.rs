@@ -220,20 +220,22 @@ mod tests {
         assert!(surface.lattice.iter().flatten().all(|g| g.is_finite()));
     }
 
-    /// A line that is as good as straight is not tested; one with a kink is.
+    /// Where another limit is broken throughout, a line takes less, and still lies about where it should.
     #[test]
-    fn only_doubtful_lines_are_tested() {
-        let (cells, _) = Detail::Fine.grid();
-        let beyond = |of: fn(Place) -> f64| {
-            let surface = surface(|place| {
+    fn a_line_that_bounds_nothing_takes_less() {
+        let [bounds, buried] = [1.0, -1.0].map(|other| {
+            surface(|[x, y]| {
                 let mut g = [1.0; COUNT];
-                g[0] = of(place);
+                (g[0], g[1]) = (if x + 0.3 * y > 0.617 { 1.0 } else { -2.0 }, other);
                 g
-            });
-            surface.evaluations - (cells + 1) * (cells + 1)
-        };
-        assert_eq!(beyond(|[x, y]| x - 0.3 + 0.2 * (y - 0.5) * (x + y)), 0);
-        assert!(beyond(|[x, y]| x - 0.3 + (y - 0.45).abs()) > 0);
+            })
+        });
+        let (cells, _) = Detail::Fine.grid();
+        let beyond = |surface: &Surface| surface.evaluations - (cells + 1) * (cells + 1);
+        assert!(2 * beyond(&buried) < beyond(&bounds), "{} {}", beyond(&buried), beyond(&bounds));
+        for [x, y] in buried.lattice_of(&buried.lattice).join().lines[0].concat() {
+            assert!((x + 0.3 * y - 0.617).abs() < 0.5 / cells as f64, "{x}, {y}");
+        }
     }
 
     /// What is ignored is not evaluated, and makes no line.

@@ -13,7 +13,9 @@ use crate::lanes::{Four, Number};
 const LANES: usize = 4;
 
 /// γ of the two-stage, L-stable, second-order Runge–Kutta step (SDIRK2, γ = 1 − 1/√2).
-const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
+pub(super) const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
+/// How far the second stage begins beyond the start, in steps of the first.
+pub(super) const FURTHER: f64 = (1.0 - GAMMA) / GAMMA;
 
 /// Cells of one kind of section, by fours; the last of a kind fills up its four by itself.
 #[derive(Debug, Clone, Default)]
@@ -56,7 +58,7 @@ impl Conduction {
     }
 
     /// Moves all cells on by a time, second order in it: two implicit stages of γΔt, the second from the
-    /// extrapolated state Θ + ((1−γ)/γ)(Θ₁ − Θ).
+    /// extrapolated state Θ + ((1−γ)/γ)(Θ₁ − Θ). Gates are warmed meanwhile as the flow last warmed them.
     pub fn step(&mut self, t: &mut Transient<'_>, dt: f64) {
         for b in 0..self.batches.len() {
             let (kind, cells) = self.batches[b];
@@ -72,7 +74,7 @@ impl Conduction {
             });
             let line = Line { layers, share: share.into(), to_wall: to_wall.into(), wall: t.drive.wall };
             let heat = &t.material.heat;
-            self.rows.gather(&cells, t);
+            self.rows.gather(&cells, t, GAMMA * dt);
             t.effort.lines += self.rows.stage(&line, heat);
             self.rows.extrapolate();
             t.effort.lines += self.rows.stage(&line, heat);
@@ -82,24 +84,27 @@ impl Conduction {
 }
 
 impl Rows {
-    fn gather(&mut self, cells: &[usize; LANES], t: &Transient<'_>) {
+    fn gather(&mut self, cells: &[usize; LANES], t: &Transient<'_>, stage: f64) {
         let n = t.layers;
         // Slices of one known length, so that the loop needs no further checks.
         let temperature = cells.map(|i| &t.temperature[i * n..(i + 1) * n][..n]);
         let content = cells.map(|i| &t.content[i * n..(i + 1) * n][..n]);
+        let warming = cells.map(|i| &t.warming[i * n..(i + 1) * n][..n]);
         let (temperatures, contents) = (&mut self.temperature[..n], &mut self.content[..n]);
+        let right = &mut self.right[..n];
         for j in 0..n {
             temperatures[j] =
                 [temperature[0][j], temperature[1][j], temperature[2][j], temperature[3][j]].into();
             contents[j] = [content[0][j], content[1][j], content[2][j], content[3][j]].into();
+            let rate: Four = [warming[0][j], warming[1][j], warming[2][j], warming[3][j]].into();
+            right[j] = contents[j] + Four::all(stage) * rate;
         }
         self.start.copy_from_slice(&self.content);
-        self.right.copy_from_slice(&self.content);
     }
 
     fn extrapolate(&mut self) {
         for ((right, &start), &now) in self.right.iter_mut().zip(&self.start).zip(&self.content) {
-            *right = start + Four::all((1.0 - GAMMA) / GAMMA) * (now - start);
+            *right = *right + Four::all(FURTHER) * (now - start);
         }
     }
 

@@ -1,7 +1,9 @@
 //! Heat that the packing flow carries along.
 
+use super::conduction::{FURTHER, GAMMA};
 use super::transient::Transient;
 use crate::cavity::Cavity;
+use crate::fill::conduction::Section;
 use crate::fill::section::{self, Profile};
 use crate::lanes::dot;
 use crate::order::lesser;
@@ -21,8 +23,8 @@ enum Source {
 pub(super) struct Convection {
     psi: Vec<f64>,
     heat: Vec<f64>,
-    carried: Vec<f64>,
-    arriving: Vec<f64>,
+    /// Room for eight numbers a layer.
+    rows: Vec<f64>,
     /// Of each cell: what flows in in all, and out.
     flows: Vec<[f64; 2]>,
     /// Of each cell that was stirred: mean heat content of what flows out \[K\].
@@ -38,8 +40,7 @@ impl Convection {
         Self {
             psi: vec![0.0; cells * (n + 1)],
             heat: vec![0.0; cells * n],
-            carried: vec![0.0; n],
-            arriving: vec![0.0; n],
+            rows: vec![0.0; 8 * n],
             flows: vec![[0.0; 2]; cells],
             flowing: vec![0.0; cells],
             sources: vec![Vec::new(); cells],
@@ -122,56 +123,96 @@ impl Convection {
         }
     }
 
+    /// Mixes one cell.
+    ///
+    /// A gate is flushed and cools many times over in a step, and so nearly evenly that either alone would
+    /// tell nothing of when it freezes: there both are solved together, in the two stages of conduction from
+    /// the start of the step. What conduction made of it before was only foreseen.
     fn stir(&mut self, i: usize, melt: f64, t: &mut Transient<'_>, dt: f64) {
         let n = t.layers;
         let volume = t.masses.volume[i];
         let [inflow, outflow] = self.flows[i];
-        if inflow == 0.0 && outflow == 0.0 {
+        let (gate, flows) = (t.in_gate(i), inflow + outflow > 0.0);
+        if !flows && !gate {
             return;
         }
         let layers = t.cavity.layers(i);
         let own = i * (n + 1)..(i + 1) * (n + 1);
         let mut out = Profile { psi: &mut self.psi[own.clone()], heat: &mut self.heat[i * n..(i + 1) * n] };
         section::profile(layers, &t.fluidity[i * n..(i + 1) * n], &mut out);
-        self.arriving.fill(0.0);
+        let (carried, rows) = self.rows.split_at_mut(n);
+        let (arriving, rows) = rows.split_at_mut(n);
+        let (weight, rows) = rows.split_at_mut(n);
+        let (right, scratch) = rows.split_at_mut(n);
+        arriving.fill(0.0);
         for &(from, moved) in &self.sources[i] {
             match from {
-                Source::Nozzle => self.carried.fill(melt),
+                Source::Nozzle => carried.fill(melt),
                 Source::Cell(k) => section::carry(
                     &self.psi[k * (n + 1)..(k + 1) * (n + 1)],
-                    &t.content[k * n..(k + 1) * n],
+                    &t.leaving[k * n..(k + 1) * n],
                     &self.psi[own.clone()],
-                    &mut self.carried,
+                    carried,
                 ),
             }
-            for (arriving, carried) in self.arriving.iter_mut().zip(&self.carried) {
+            for (arriving, carried) in arriving.iter_mut().zip(&*carried) {
                 *arriving += moved * carried;
             }
         }
         // Work of the pressure drop over the cell, turned into heat where the shear is.
         let flow = t.masses.flow(i, dt);
-        let power = if t.drive.heating { flow * flow * t.resistance(i) * dt } else { 0.0 };
+        let power = if t.drive.heating && flows { flow * flow * t.resistance(i) * dt } else { 0.0 };
         t.balance.dissipated += power;
         let kelvin = power / t.heat_per_kelvin(i);
         let range = i * n..(i + 1) * n;
         let (content, temperature) =
             (&mut t.content[range.clone()][..n], &mut t.temperature[range.clone()][..n]);
+        let (leaving, warming) = (&mut t.leaving[range.clone()][..n], &mut t.warming[range.clone()][..n]);
         let (psi, heat) = (&self.psi[own][..n + 1], &self.heat[range][..n]);
-        let (area, arriving) = (&layers.area[..n], &self.arriving[..n]);
-        let capacity = t.material.heat;
+        let area = &layers.area[..n];
+        let stage = if gate { GAMMA } else { 1.0 };
+        let mut lost = 0.0;
         for j in 0..n {
-            let share = psi[j + 1] - psi[j];
-            let here = volume * area[j];
-            let mixed = (here * content[j] + volume * kelvin * heat[j] + share * arriving[j])
-                / (here + share * inflow);
-            content[j] = mixed;
-            temperature[j] = capacity.temperature(mixed);
+            let share = (psi[j + 1] - psi[j]) / volume;
+            let before = if gate { leaving[j] } else { content[j] };
+            arriving[j] = share * arriving[j] + kelvin * heat[j];
+            weight[j] = area[j] + stage * share * inflow;
+            right[j] = area[j] * before + stage * arriving[j];
+            lost += area[j] * (content[j] - before);
+        }
+        if gate {
+            let half_gap = t.cavity.cells[i].half_gap;
+            let section = Section {
+                layers,
+                heat: &t.material.heat,
+                share: t.material.diffusivity() * GAMMA * dt / (half_gap * half_gap),
+                biot: t.drive.contact * half_gap / t.material.conductivity,
+                wall: t.drive.wall,
+            };
+            lost += FURTHER * section.solve(weight, right, temperature, content, scratch);
+            for j in 0..n {
+                right[j] += FURTHER * area[j] * (content[j] - leaving[j]);
+                leaving[j] = (1.0 - GAMMA) * content[j];
+            }
+            lost += section.solve(weight, right, temperature, content, scratch);
+            for j in 0..n {
+                leaving[j] += GAMMA * content[j];
+                let left = (weight[j] - area[j]) / GAMMA * leaving[j];
+                warming[j] = (arriving[j] - left) / (area[j] * dt);
+            }
+        } else {
+            for j in 0..n {
+                content[j] = right[j] / weight[j];
+                temperature[j] = t.material.heat.temperature(content[j]);
+            }
+            leaving.copy_from_slice(content);
         }
         t.mean[i] = dot(temperature, area);
         for j in 0..n {
-            self.carried[j] = psi[j + 1] - psi[j];
+            carried[j] = psi[j + 1] - psi[j];
         }
-        self.flowing[i] = dot(&self.carried, content);
+        self.flowing[i] = dot(carried, leaving);
+        t.balance.lost += lost * t.heat_per_kelvin(i);
         t.stirred.push(i);
     }
 

@@ -7,6 +7,9 @@ use crate::cavity::Cavity;
 use crate::order::{greater, lesser};
 use crate::scenario::Role;
 
+/// A part this much warmer than a wall that never lets it set has come to rest \[K\].
+const AT_REST: f64 = 0.1;
+
 /// The hold in time; one entry a step, SI, from the end of filling.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct History {
@@ -148,12 +151,12 @@ impl Events {
 
     /// Whether all has happened that can.
     pub fn over(&self, t: &Transient<'_>) -> bool {
-        let (can_freeze, can_cool) = (t.drive.wall < t.material.no_flow, t.drive.wall < t.material.ejection);
+        let can_freeze = t.drive.wall < t.material.no_flow;
         let frozen = self.gates.iter().all(|g| g.freeze.is_some() && g.centre_freeze.is_some());
         let held = t.time >= t.drive.time() * (1.0 - 1e-9);
         let open = match t.drive.opens {
             Some(opens) => t.time >= opens,
-            None => self.ejected.is_some() || !can_cool,
+            None => self.ejected.is_some(),
         };
         (frozen || !can_freeze) && open && held
     }
@@ -183,7 +186,10 @@ impl Events {
 
     fn cross(&mut self, t: &Transient<'_>, now: &Snapshot) {
         let before = &self.before;
-        let (no_flow, ejection, wall) = (t.material.no_flow, t.material.ejection, t.drive.wall);
+        let (no_flow, wall) = (t.material.no_flow, t.drive.wall);
+        // What stays too soft for ever is taken as it comes to rest: short of that the margins would jump where
+        // the wall passes the temperature of ejection.
+        let ejection = greater(t.material.ejection, wall + AT_REST);
         let at = |f: f64| before.time + (now.time - before.time) * f;
         // Temperatures near their wall decay exponentially: they cross in the logarithm.
         let cooled = |a: f64, b: f64, level: f64| {
@@ -299,6 +305,7 @@ impl Events {
             .collect();
         let sealed: Vec<Option<&Vec<(f64, f64)>>> = self.gates.iter().map(|g| g.sealed.as_ref()).collect();
         let cells = outcome::Cells::of(&t, &gates);
+        let cools = t.drive.wall < t.material.ejection;
         let last = &self.before;
         let opened = self.opened.unwrap_or_else(|| outcome::Opened {
             residual: last.residual,
@@ -314,9 +321,9 @@ impl Events {
             effort: Effort { solutions: t.masses.solutions, ..t.effort },
             gates,
             opening_force: self.opening_force,
-            part_cooled: self.part_cooled,
-            runner_cooled: self.runner_cooled,
-            ejected_after: self.ejected,
+            part_cooled: self.part_cooled.filter(|_| cools),
+            runner_cooled: self.runner_cooled.filter(|_| cools),
+            ejected_after: self.ejected.filter(|_| cools),
             opened,
             history: self.history,
         }

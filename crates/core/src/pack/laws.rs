@@ -38,6 +38,28 @@ fn behind_a_frozen_gate_the_nozzle_matters_no_more() {
     }
 }
 
+/// Between neighbouring settings nothing jumps: where flow keeps a gate warm for long, when it freezes must
+/// not hang on where the steps fall.
+#[test]
+fn what_the_hold_leaves_follows_the_settings_smoothly() {
+    for name in ["guide", "yoke"] {
+        let mut scenario = demo::find(name).expect("is a demo").scenario();
+        scenario.setup.hold_time *= 1.5;
+        let pressure = scenario.setup.hold_pressure;
+        let found: Vec<[f64; 2]> = (0..40)
+            .map(|k| {
+                scenario.setup.hold_pressure = pressure * (0.8 + 5e-3 * f64::from(k));
+                let hold = held(&scenario);
+                [hold.gate_freeze().expect("freezes").ln(), hold.sink.shrinkage]
+            })
+            .collect();
+        for at in found.windows(3) {
+            let [freeze, shrinkage] = [0, 1].map(|i| (at[0][i] - 2.0 * at[1][i] + at[2][i]).abs());
+            assert!(freeze < 4e-3 && shrinkage < 8e-5, "{name}: {freeze}, {shrinkage} in {at:?}");
+        }
+    }
+}
+
 #[test]
 fn shrinkage_is_continuous_where_the_gate_ceases_to_freeze() {
     for d in demo::DEMOS {
@@ -48,6 +70,22 @@ fn shrinkage_is_continuous_where_the_gate_ceases_to_freeze() {
         };
         let (freezes, never) = (at(-0.5), at(0.5));
         assert!((freezes - never).abs() < 3e-3, "{}: {freezes} against {never}", d.name);
+    }
+}
+
+#[test]
+fn nothing_jumps_where_the_wall_passes_the_ejection_temperature() {
+    for d in demo::DEMOS {
+        let mut scenario = d.scenario();
+        let mut at = |mould: f64| {
+            scenario.setup.mould_temperature = scenario.feedstock.ejection_temperature + mould;
+            held(&scenario)
+        };
+        let (cools, never) = (at(-0.2), at(0.2));
+        assert!(cools.ejected_after.is_some() && never.ejected_after.is_none(), "{}", d.name);
+        let [below, above] = [&cools, &never].map(|hold| &hold.opened);
+        assert!((below.residual - above.residual).abs() < 2e6, "{}: {below:?} {above:?}", d.name);
+        assert!((below.time / above.time).ln().abs() < 0.2, "{}: {below:?} {above:?}", d.name);
     }
 }
 

@@ -27,7 +27,7 @@ pub struct Hold {
     pub runner_cooled: Option<f64>,
     /// When both were and the hold was over \[s\].
     pub ejected_after: Option<f64>,
-    /// What is there when the mould opens; at the end of the computation where it never does.
+    /// What is there when the mould opens; where it never does, as the part comes to rest.
     pub opened: Opened,
     /// Balances of mass and heat.
     pub balance: Balance,

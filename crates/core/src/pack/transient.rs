@@ -116,6 +116,11 @@ pub(super) struct Transient<'a> {
     pub temperature: Vec<f64>,
     /// Layer heat contents \[K\].
     pub content: Vec<f64>,
+    /// Those that the flow carries out of each cell; until the cell is stirred, those at the start of the
+    /// step \[K\].
+    pub leaving: Vec<f64>,
+    /// Rate at which the flow of the last step warmed the layers of the gates \[K/s\].
+    pub warming: Vec<f64>,
     /// Temperatures that the masses were last solved at \[K\].
     pub solved_temperature: Vec<f64>,
     /// Mean temperature of each cell \[K\].
@@ -164,6 +169,8 @@ impl<'a> Transient<'a> {
             temperature: end.temperature.clone(),
             solved_temperature: end.temperature.clone(),
             content: end.temperature.iter().map(|&t| material.heat.of(t)).collect(),
+            leaving: vec![0.0; cells * layers],
+            warming: vec![0.0; cells * layers],
             mean: (0..cells).map(|i| end.mean_temperature(i)).collect(),
             masses: Masses::new(table, cavity, &end.temperature, pressure),
             log_stress: end.stress.iter().map(|s| s.log).collect(),
@@ -213,8 +220,14 @@ impl<'a> Transient<'a> {
     /// One step: conduction, then the masses, then the heat that the flow carries along.
     fn step(&mut self, dt: f64, shut: &[bool], sealed: bool) {
         self.effort.steps += 1;
-        self.conduct(dt);
         let nozzle = self.drive.pressure(self.time);
+        // Behind shut gates, with the nozzle let off, next to nothing flows any more.
+        let stirs = self.drive.convection && !(sealed && nozzle == 0.0);
+        if !stirs {
+            self.warming.fill(0.0);
+        }
+        self.leaving.clone_from(&self.content);
+        self.conduct(dt);
         self.start_resistance.clone_from(&self.resistance);
         for i in 0..shut.len() {
             if !shut[i] {
@@ -233,8 +246,7 @@ impl<'a> Transient<'a> {
         }
         self.masses.commit();
         self.solved_temperature.clone_from(&self.temperature);
-        // Behind shut gates, with the nozzle let off, next to nothing flows any more.
-        if self.drive.convection && !(sealed && nozzle == 0.0) {
+        if stirs {
             self.convect(dt);
         }
         self.time += dt;
@@ -244,6 +256,11 @@ impl<'a> Transient<'a> {
     pub fn heat_per_kelvin(&self, i: usize) -> f64 {
         let cell = &self.cavity.cells[i];
         self.material.volumetric_heat() * cell.volume * cell.copies
+    }
+
+    /// Whether a cell is one of a gate's.
+    pub fn in_gate(&self, i: usize) -> bool {
+        self.cavity.gates.contains(&self.cavity.cells[i].passage)
     }
 
     /// Resistances of the step, of the cells whose stress has changed by more than `changed` in its
@@ -333,7 +350,7 @@ impl<'a> Transient<'a> {
         for k in 0..self.stirred.len() {
             let i = self.stirred[k];
             // Elsewhere melt that creeps changes next to nothing of what holds it back.
-            if self.cavity.gates.contains(&self.cavity.cells[i].passage) {
+            if self.in_gate(i) {
                 self.soften(i);
                 self.resistance[i] = 1.0 / self.conductance(i, self.log_stress[i]);
             }
