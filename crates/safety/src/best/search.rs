@@ -172,6 +172,9 @@ impl<'a> Search<'a> {
         let mut start = top;
         for _ in 0..ATTEMPTS {
             let (top, promised) = self.seen_own(&mut known, &mut seen, start);
+            if best.as_ref().is_some_and(|best| !gains(best.bears(), promised)) {
+                break;
+            }
             let tried = self.tried(top);
             if let Some(first) = tried.failing.first() {
                 let beyond = std::array::from_fn(|k| BEYOND * first.disturbance[k].1);
