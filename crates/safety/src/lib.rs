@@ -66,7 +66,7 @@ pub(crate) fn standing(scenario: &Scenario) -> Values {
 
 /// Cells and layers of a model that is good enough for slopes and differences, and of one that says where to look.
 pub(crate) const COARSE: [u32; 2] = [20, 10];
-pub(crate) const ROUGH: [u32; 2] = [12, 6];
+pub(crate) const ROUGH: [u32; 2] = [12, 8];
 
 /// The scenario on a model with no more cells and layers than so many.
 pub(crate) fn at_most(scenario: &Scenario, [cells, layers]: [u32; 2]) -> Scenario {

@@ -35,7 +35,7 @@ impl Detail {
     pub fn scenario(self, scenario: &Scenario) -> Scenario {
         let mut scenario = scenario.clone();
         if self == Self::Coarse {
-            scenario.model = scenario.model.at_most(16, 10);
+            scenario.model = scenario.model.at_most(16, 8);
         }
         scenario
     }
