@@ -70,7 +70,7 @@ async fn agrees(page: &Page, scenario: &Scenario) {
         let written = if wanted.is_nan() {
             text == "never"
         } else {
-            let number = text.split(' ').next().unwrap_or_default();
+            let number = text.split(' ').next().unwrap_or_default().replace('−', "-");
             (3..=5).any(|digits| number == format::number(wanted, digits))
         };
         assert!(written, "{key} is written {text:?} for {wanted}");

@@ -12,6 +12,8 @@ use std::borrow::Cow;
 const ROOM: f64 = 3.0;
 /// Gate depths that are tried, the same from any present depth: 1 mm times powers of this.
 const STEP: f64 = 1.025;
+/// How far from the present depth they go, up, and twice down.
+const FURTHER: f64 = 3.0;
 /// So many steps at once where even the present depth does not do.
 const STRIDE: usize = 8;
 /// Most cavities that are tried, as a multiple of the present.
@@ -22,7 +24,7 @@ const MOST_CAVITIES: u32 = 64;
 pub struct Answers {
     /// Smallest depth of the (first) gate with which some set point bears a disturbance of three standard
     /// deviations \[mm\]; absent without a gate, or where no depth from a third to three times the present
-    /// does.
+    /// does; from there down to a ninth where a third does.
     pub smallest_gate_mm: Option<f64>,
     /// That set point: setting and value, in edge units; none without a gate that does.
     pub smallest_gate_settings: Vec<(Axis, f64)>,
@@ -68,17 +70,20 @@ fn smallest_gate(scenario: &Scenario) -> Option<(f64, Values, bool)> {
         s.validate().ok().and_then(|()| place_that_bears(&s, ROOM, from))
     };
     let rung = |depth: f64| depth.ln() / STEP.ln();
-    let rungs = rung(present / 3.0).ceil() as i32..=rung(present * 3.0).floor() as i32;
+    let rungs = rung(present / FURTHER.powi(2)).ceil() as i32..=rung(present * FURTHER).floor() as i32;
     let depths: Vec<f64> = rungs.map(|k| STEP.powi(k)).collect();
-    let first = *depths.first()?;
     let mut from = bears(present, None);
-    if let Some(place) = bears(first, from) {
-        return Some((first, place, true));
-    }
-    let (mut low, mut high, mut found) = (0, depths.partition_point(|depth| *depth < present), present);
-    if from.is_none() {
+    let (mut high, mut found) = (depths.partition_point(|depth| *depth < present), present);
+    // What does not do bounds it from below: a third of the present depth, or a ninth where a third does.
+    let mut low = depths.partition_point(|depth| *depth < present / FURTHER);
+    if let Some(place) = bears(depths[low], from) {
+        (high, found, from, low) = (low, depths[low], Some(place), 0);
+        if let Some(place) = bears(depths[0], from) {
+            return Some((depths[0], place, true));
+        }
+    } else if from.is_none() {
         // A gate may be too deep as well as too shallow: look from below for the first that does.
-        high = (STRIDE..depths.len()).step_by(STRIDE).find(|&k| {
+        high = (low + STRIDE..depths.len()).step_by(STRIDE).find(|&k| {
             from = bears(depths[k], None);
             from.is_some()
         })?;

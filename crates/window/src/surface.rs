@@ -31,7 +31,7 @@ const TOLERANCE: f64 = 0.004;
 /// The same where another limit is broken beyond doubt: the line bounds nothing there. So it is where that
 /// limit's margin is below the first of these throughout a cell, or below the second in all of its
 /// neighbourhood, so many steps of the lattice around.
-const BURIED: f64 = 0.04;
+const BURIED: f64 = 0.012;
 const BROKEN: [f64; 2] = [-0.5, -0.1];
 const AROUND: usize = 2;
 /// What is left of that when a cell has been divided: hats are of second order.

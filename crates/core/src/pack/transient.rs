@@ -18,6 +18,9 @@ const FIRST_STEP: f64 = 1.0 / 100.0;
 const GROWTH: f64 = 1.3;
 /// Growth once the gates have frozen: all that is left is cooling.
 const SEALED_GROWTH: f64 = 1.5;
+/// Longest step then, as a part of the time elapsed: what is under pressure still moves inside of the part, and
+/// how much must not hang on the steps.
+const SEALED_STEP: f64 = 0.1;
 /// Longest step until the gates have frozen, as a part of the time in which they cool, and of the time
 /// elapsed where that is longer: a gate may freeze late, or never.
 const LONGEST_STEP: [f64; 2] = [1.0 / 3.0, 0.05];
@@ -76,7 +79,7 @@ pub fn hold_watched(
         let closing = events.note(&mut t);
         watch(t.moment());
         if events.all_shut() {
-            dt = step.max(0.5 * dt) * SEALED_GROWTH;
+            dt = (step.max(0.5 * dt) * SEALED_GROWTH).min(SEALED_STEP * t.time);
             continue;
         }
         dt = step.max(0.5 * dt) * GROWTH;

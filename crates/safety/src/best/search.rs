@@ -12,6 +12,9 @@ use gatefrost_window::Margins;
 /// How far from a set point is searched at once: kelvin, kelvin, a share of the time, a share of the
 /// machine's pressure, a share of the time; the loading stays within its scatter.
 const BOX: [f64; SET] = [15.0, 10.0, 0.5, 0.2, 0.4];
+/// Colder moulds than this, and than the present one, are not looked for \[°C\]: cooling water is hardly colder, and
+/// dew settles on them (common practice).
+const COLDEST_MOULD: f64 = 10.0;
 /// Evaluations spread over a box at first, and over one that has moved.
 const SPREAD: [usize; 2] = [56, 24];
 /// Rounds of evaluations at most, on the coarse model and on the scenario's own.
@@ -65,6 +68,7 @@ impl<'a> Search<'a> {
     /// The box about a place that is searched at once.
     fn around(&self, x: &Values) -> Room {
         let (mut about, wide) = (self.computable, self.wide(x));
+        about[1][0] = about[1][0].max(COLDEST_MOULD);
         for k in 0..DIMENSIONS {
             let [low, high] = &mut about[k];
             (*low, *high) = (low.max(x[k] - wide[k]).min(x[k]), high.min(x[k] + wide[k]).max(x[k]));
