@@ -109,7 +109,7 @@ export function doubts() {
   const box = more(
     "",
     el("p", { className: "small" }, "Name the numbers that may be off, each with its standard error: two times in three the true value is no farther away. The lines of the window then have bands, dotted, and the yield counts it in."),
-    el("p", { className: "small" }, "In per cent it is a factor either way: ± 30 % is a number from 0.74 to 1.35 times as large, ± 100 % one from 0.37 to 2.7 times."),
+    el("p", { className: "small" }, "In per cent it is a factor either way: ±\u00a030\u00a0% is a number from 0.74 to 1.35 times as large, ±\u00a0100\u00a0% one from 0.37 to 2.7 times."),
     list,
     el(
       "div",
