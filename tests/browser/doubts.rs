@@ -3,6 +3,8 @@
 use gatefrost_core::scenario::{Scenario, demo, link};
 use gatefrost_core::uncertainty::{Doubt, Uncertainty};
 
+use thirtyfour::prelude::*;
+
 use crate::harness::{Page, browse};
 use crate::reading::MELT;
 
@@ -174,16 +176,16 @@ fn what_is_no_standard_error_is_refused_in_words() {
         add(page, "feedstock.powder_conductivity").await;
         let before = known(page).await;
         let cases = [
-            (0, "-3", "“No-flow temperature” is -3 K; accepted is 0 to 450 K"),
-            (0, "451", "is 451 K; accepted is 0 to 450 K"),
-            (0, "", "is empty; accepted is 0 to 450 K"),
+            (0, "-3", "“No-flow temperature” is -3 K; accepted is 0 to 50 K"),
+            (0, "51", "is 51 K; accepted is 0 to 50 K"),
+            (0, "", "is empty; accepted is 0 to 50 K"),
             (0, "1e999", "is “1e999”, which is not a number"),
             (
                 1,
                 "<img src=x>",
-                "“Powder conductivity” is “<img src=x>”, which is not a number; accepted is 0 to 500 %",
+                "“Powder conductivity” is “<img src=x>”, which is not a number; accepted is 0 to 100 %",
             ),
-            (1, "600", "is 600 %; accepted is 0 to 500 %"),
+            (1, "101", "is 101 %; accepted is 0 to 100 %"),
         ];
         for (index, typed, said) in cases {
             page.fill(&error(index), typed).await;
@@ -193,6 +195,26 @@ fn what_is_no_standard_error_is_refused_in_words() {
             page.fill(&error(index), ["2", "10"][index]).await;
             assert_eq!(known(page).await, before, "{typed}");
         }
+        // In its own unit a number that is positive is off by no more than itself, as it is now.
+        page.choose("#f-feedstock-uncertainty-numbers-1-unit", "own").await;
+        page.unfold("#f-feedstock-powder_conductivity").await;
+        page.fill("#f-feedstock-powder_conductivity", "20").await;
+        page.fill(&error(1), "20.1").await;
+        let found = page.text("#trouble li").await;
+        assert!(found.contains("is 20.1 W/") && found.contains("accepted is 0 to 20 W/"), "{found}");
+        page.fill(&error(1), "20").await;
+        assert_eq!(known(page).await.numbers[1].standard_error, 20.0);
+        add(page, "feedstock.critical_loading").await;
+        page.fill(&error(2), "11").await;
+        assert!(page.text("#trouble li").await.contains("is 11 vol%; accepted is 0 to 10 vol%"));
+
+        // A link with more than can be typed opens.
+        let wide =
+            r#"{"numbers":[{"path":"feedstock.powder_conductivity","standard_error":4,"logarithmic":true}]}"#;
+        page.open(&format!("?wide#1;d=hinge;un={}", wide.replace('"', "%22"))).await;
+        assert_eq!(known(page).await.numbers[0].standard_error, 4.0);
+        assert_eq!((page.value(&error(0)).await.as_str(), page.count("#trouble li").await), ("400", 0));
+
         // What a link brings is looked at by the core; the rest of the link opens.
         for (bad, said) in [
             (
@@ -209,6 +231,76 @@ fn what_is_no_standard_error_is_refused_in_words() {
             assert!(notice.contains(said), "{bad}: {notice}");
             assert_eq!((page.count(".doubts li").await, page.setting(MELT).await), (0, 171.0));
         }
+        page.assert_clean_console().await;
+    });
+}
+
+/// Presses keys wherever the keyboard is.
+async fn keys(page: &Page, keys: TypingData) {
+    page.driver().active_element().await.unwrap().send_keys(keys).await.unwrap();
+    page.frames().await;
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn what_is_added_is_taken_back_from_the_field_itself() {
+    browse(async |page| {
+        page.open("").await;
+        page.idle().await;
+        for (path, own) in [("feedstock.ejection_temperature", "2"), ("feedstock.critical_loading", "0.5")] {
+            add(page, path).await;
+            assert_eq!(page.value(&error(0)).await, own);
+            keys(page, Key::Control + "z").await;
+            assert_eq!(page.count(".doubts li").await, 0, "{path}");
+            assert_eq!(
+                page.js("return '#' + document.activeElement.id").await,
+                ADD,
+                "the keyboard goes on there"
+            );
+            keys(page, Key::Control + "y").await;
+            assert_eq!(page.value(&error(0)).await, own, "{path} is there again");
+            keys(page, Key::Control + "z").await;
+        }
+        // The list still follows.
+        page.press(ADD).await;
+        assert_eq!(page.count(".doubts li").await, 1);
+        page.assert_clean_console().await;
+    });
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn what_is_refused_stays_until_it_is_mended() {
+    browse(async |page| {
+        page.open("").await;
+        page.idle().await;
+        add(page, "feedstock.critical_loading").await;
+        add(page, "feedstock.ejection_temperature").await;
+        let before = known(page).await;
+        page.fill(&error(1), "abc").await;
+        add(page, "feedstock.no_flow_temperature").await;
+        let stays = async |index: usize| {
+            assert_eq!(page.value(&error(index)).await, "abc");
+            let said = page.text(&format!("{}-error", error(index))).await;
+            assert!(said.contains("“Ejection temperature” is “abc”, which is not a number"), "{said}");
+            assert_eq!(page.count("#trouble li").await, 1);
+        };
+        stays(1).await;
+        assert_eq!(page.js("return '#' + document.activeElement.id").await, error(1).as_str());
+        assert_eq!(page.count(".doubts li").await, 2, "nothing was added");
+        // Another that goes takes nothing of it away.
+        page.press(".doubts li:first-child button").await;
+        assert_eq!(page.count(".doubts li").await, 1);
+        stays(0).await;
+        page.fill(&error(0), "3").await;
+        let left = Doubt { standard_error: 3.0, ..before.numbers[1].clone() };
+        assert_eq!(known(page).await.numbers, [left]);
+        add(page, "feedstock.no_flow_temperature").await;
+        assert_eq!(page.count(".doubts li").await, 2);
+        // Its own going takes it away.
+        page.fill(&error(1), "abc").await;
+        page.press(".doubts li:last-child button").await;
+        assert_eq!((page.count(".doubts li").await, page.count("#trouble li").await), (1, 0));
         page.assert_clean_console().await;
     });
 }

@@ -2,7 +2,8 @@
 
 use crate::harness::{READY, browse};
 use crate::reading::{MELT, TIME};
-use gatefrost_core::scenario::demo;
+use gatefrost_core::scenario::{demo, link};
+use gatefrost_core::uncertainty::{Doubt, Uncertainty};
 use serde_json::Value;
 use std::time::Duration;
 
@@ -24,6 +25,11 @@ fn the_safest_set_point_nearby_is_worked_out_and_taken() {
         assert!((best / found.bears - 1.0).abs() < 1e-2, "{best} {}", found.bears);
         let levers = page.js("return document.querySelectorAll('#safety-levers tbody tr').length").await;
         assert_eq!(levers, Value::from(14));
+        for gain in page.texts("#safety-levers td").await {
+            assert!(gain != "−0.0" && gain != "-0.0", "what rounds to nothing has no sign of its own");
+        }
+        assert_eq!(page.count("#best-ample").await, usize::from(found.bears >= 15.0));
+        assert_eq!(page.count("#best-certain").await, 0, "all of this feedstock is taken as known");
         let inside = number("#shots-inside").await;
         assert!((0.0..=100.0).contains(&inside));
 
@@ -34,6 +40,36 @@ fn the_safest_set_point_nearby_is_worked_out_and_taken() {
         assert!((page.setting(TIME).await / wanted(2) - 1.0).abs() < 0.05);
         assert_eq!(page.text("#verdict").await, "Inside: every limit is cleared.");
         assert!(page.text("#safety-said").await.contains("anew"), "it is said to be of another set point");
+        page.assert_clean_console().await;
+    });
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn what_the_search_leaves_out_is_said() {
+    browse(async |page| {
+        let mut scenario = demo::default_demo().scenario();
+        let scatter = &mut scenario.scatter;
+        for deviation in [
+            &mut scatter.melt_temperature,
+            &mut scatter.mould_temperature,
+            &mut scatter.injection_time,
+            &mut scatter.hold_pressure,
+            &mut scatter.hold_time,
+            &mut scatter.solids_loading,
+        ] {
+            *deviation *= 0.1;
+        }
+        let path = "feedstock.powder_conductivity".to_owned();
+        let numbers = vec![Doubt { path, standard_error: 0.1, logarithmic: true }];
+        scenario.feedstock.uncertainty = Some(Uncertainty { numbers, correlation: vec![] });
+        page.open(&format!("#{}", link::encode(&scenario))).await;
+        page.idle().await;
+        page.press("#work-safety-out").await;
+        page.wait_until("document.querySelector('#safety-best h3')", Duration::from_secs(90)).await;
+        // With so little scatter the search has no reason to go on.
+        assert!(page.text("#best-ample").await.contains("nothing further away was looked for"));
+        assert!(page.text("#best-certain").await.contains("as it stands"));
         page.assert_clean_console().await;
     });
 }
@@ -92,7 +128,7 @@ fn the_depth_of_the_gate_may_span_the_window() {
         page.wait_until("/;c2[.]h=/.test(location.hash)", READY).await;
         let address = page.js("return location.hash").await;
         let address = address.as_str().unwrap();
-        let changed = gatefrost_core::scenario::link::decode(address.trim_start_matches('#')).scenario;
+        let changed = link::decode(address.trim_start_matches('#')).scenario;
         let depth = changed.cavity.gate_depth().unwrap();
         assert!(depth > 1.2 * gate, "{depth} in {address}");
         page.assert_clean_console().await;

@@ -3,7 +3,7 @@
 
 import { number_typed } from "app/core";
 import { el, symbol } from "app/dom";
-import { doubtful, focusKept, idOf, register } from "app/fields";
+import { doubtful, focusKept, idOf, register, reveal } from "app/fields";
 import { model, parameter, parametersOf } from "app/model";
 import { more } from "app/more";
 import { number, quantity } from "app/numbers";
@@ -22,8 +22,9 @@ const WHOLE = "Melt viscosity as a whole";
 const CONTACT = "setup.contact_conductance";
 // As many numbers at most go together in the core.
 const MOST_CORRELATED = 5;
-// Greatest standard error that is taken as a share.
-const MOST_SHARE = 5;
+// Greatest standard error that is taken: as a share, as a difference of temperatures in K, and in per cent.
+const MOST_SHARE = 1;
+const MOST = { "°C": 50, "vol%": 10, "%": 10 };
 
 const known = () => model.scenario.feedstock.uncertainty ?? { numbers: [], correlation: [] };
 const law = () => Object.keys(model.scenario.feedstock.flow_law)[0];
@@ -33,6 +34,37 @@ const correlationOf = ({ correlation }, i, j) => correlation?.[i]?.[j] ?? (i ===
 const unitOf = (entry) => (entry.unit === "°C" ? "K" : entry.unit);
 // A share is said where there is something to be a share of.
 const hasShare = (path) => model.get(path) > 0 && !/%|°C/.test(parameter(path).unit);
+
+// What is positive is off by no more than itself. Documents may have more.
+function most(path, logarithmic) {
+  if (logarithmic) return MOST_SHARE;
+  const { unit, min, max } = parameter(path);
+  const now = model.get(path);
+  return MOST[unit] ?? (min >= 0 && now > 0 ? now : max - min);
+}
+
+const fieldOf = (index) => document.getElementById(idOf(`${PLACE}.numbers.${index}.standard_error`));
+
+// Entries whose field holds what is no standard error, with what it holds.
+const held = () =>
+  [...model.refused.keys()]
+    .filter((path) => path.startsWith(`${PLACE}.numbers.`))
+    .map((path) => {
+      const index = Number(path.split(".")[3]);
+      return { path, index, text: fieldOf(index)?.value ?? "" };
+    });
+
+// Changes the list. What is refused stays where it is typed, and is judged anew; `moved` tells an entry's new place.
+function rearrange(edit, moved = (index) => index) {
+  const kept = held();
+  model.restructure(PLACE, edit);
+  for (const { index, text } of kept) {
+    const field = fieldOf(moved(index));
+    if (!field) continue;
+    field.value = text;
+    field.dispatchEvent(new Event("input"));
+  }
+}
 
 // The rows as a reader sees them: each one number, or those that scale the viscosity together.
 function rows() {
@@ -77,6 +109,7 @@ export function doubts() {
   const box = more(
     "",
     el("p", { className: "small" }, "Name the numbers that may be off, each with its standard error: two times in three the true value is no farther away. The lines of the window then have bands, dotted, and the yield counts it in."),
+    el("p", { className: "small" }, "In per cent it is a factor either way: ±\u00a030\u00a0% is a number from 0.74 to 1.35 times as large, ±\u00a0100\u00a0% one from 0.37 to 2.7 times."),
     list,
     el(
       "div",
@@ -86,11 +119,17 @@ export function doubts() {
     ),
     el("p", { className: "small" }, `What is usual, from memory: viscosity ± 10 % from batch to batch, heat capacity ± 5 %, conductivity of the powder ± 15 to 30 %, a loading ± 0.5 vol%. The laboratory gives those of a fit, with what goes together. The contact between melt and mould is known worst: ${parameter(CONTACT).source}.`),
   );
-  const build = () =>
+  const build = () => {
+    const within = list.contains(document.activeElement);
     focusKept(() => {
       const shown = rows();
+      const kept = held();
       tellers = [];
       list.replaceChildren(...shown.map((row) => item(row, tellers)));
+      for (const { index, text } of kept) {
+        const field = fieldOf(index);
+        if (field) field.value = text;
+      }
       box.querySelector("summary").textContent = `More: how sure these numbers are (${shown.length || "none named"})`;
       const { whole, groups } = offered();
       const option = ({ path, title, symbol: sign }) => el("option", { value: path }, `${title}, ${sign.replace("_", "")}`);
@@ -99,6 +138,9 @@ export function doubts() {
         ...groups.filter(([, free]) => free.length > 0).map(([label, free]) => el("optgroup", { label }, free.map(option))),
       );
     });
+    // Where the field that was typed in is no more the keyboard goes on beside the list.
+    if (within && !list.contains(document.activeElement)) document.getElementById("add-doubt").focus();
+  };
   model.addEventListener("replaced", build);
   model.addEventListener("restructured", ({ detail }) => detail.startsWith("feedstock.") && build());
   model.addEventListener("changed", () => tellers.forEach((tell) => tell()));
@@ -115,14 +157,19 @@ function item({ whole, places }, tellers) {
   const id = idOf(at);
   const step = unitOf(entry);
   // Six digits tell a standard error.
-  const typed = (error) => String(Number((logarithmic ? 100 * error : toShown(error, step)).toPrecision(6)));
+  // The field is left as it goes away, when its number is no more.
+  const typed = (error) =>
+    error === undefined ? "" : String(Number((logarithmic ? 100 * error : toShown(error, step)).toPrecision(6)));
   const show = (error) => {
     if (document.activeElement !== input) input.value = typed(error);
   };
-  const accepted = logarithmic ? `0 to ${100 * MOST_SHARE} %` : `0 to ${number(entry.max - entry.min, 6)} ${step}`.trim();
+  const accepted = () => {
+    const top = most(path, logarithmic);
+    return logarithmic ? `0 to ${100 * top} %` : `0 to ${number(top, 6)} ${step}`.trim();
+  };
   const take = () => {
     const { value, message } = entered(input.value, entry, logarithmic);
-    if (message) model.refuse(at, `Standard error of “${title}” ${message}; accepted is ${accepted}`);
+    if (message) model.refuse(at, `Standard error of “${title}” ${message}; accepted is ${accepted()}`);
     else model.setAll(places.map((place) => [`${PLACE}.numbers.${place}.standard_error`, value]), false);
   };
   const input = el("input", {
@@ -152,7 +199,7 @@ function item({ whole, places }, tellers) {
   const tell = () => {
     const now = whole ? null : model.get(path);
     value.textContent = typeof now === "number" ? `of ${quantity(now, entry.unit, 6)}` : "";
-    range.textContent = restate(accepted);
+    range.textContent = restate(accepted());
     unit.tell();
   };
   tellers.push(tell);
@@ -165,7 +212,7 @@ function entered(text, entry, share) {
   if (doubt) return { message: doubt };
   const typed = number_typed(text);
   const edge = share ? Number((typed / 100).toPrecision(12)) : toEdge(typed, unitOf(entry));
-  if (edge >= 0 && edge <= (share ? MOST_SHARE : entry.max - entry.min)) return { value: edge };
+  if (edge >= 0 && edge <= most(entry.path, share) * (1 + 1e-6)) return { value: edge };
   if (text.trim() === "") return { message: "is empty" };
   if (Number.isNaN(typed)) return { message: `is “${text.trim().slice(0, 40)}”, which is not a number` };
   return { message: (share ? `is ${typed} %` : `is ${edge} ${unitOf(entry)}`).trim() };
@@ -193,7 +240,7 @@ function unitChoice(index, whole, title) {
 
 // The same standard error in the other way of saying it.
 function recast(index) {
-  model.restructure(PLACE, () => {
+  rearrange(() => {
     const doubt = known().numbers[index];
     const size = Math.abs(model.get(doubt.path)) || 1;
     doubt.standard_error = Number((doubt.logarithmic ? doubt.standard_error * size : doubt.standard_error / size).toPrecision(10));
@@ -217,6 +264,8 @@ const listed = (parts) => parts.flatMap((part, i) => (i > 0 ? [", ", part] : [pa
 
 function add(wanted) {
   if (!wanted) return;
+  const [wrong] = held();
+  if (wrong) return reveal(wrong.path);
   const paths = wanted === WHOLE ? scale() : [wanted];
   const kept = known();
   const doubtsOf = paths.map((path) => ({ path, ...usual(path, wanted === WHOLE) }));
@@ -233,7 +282,7 @@ function add(wanted) {
       feedstock.uncertainty = { numbers: [...numbers, ...doubtsOf], correlation };
     }
   });
-  const field = document.getElementById(idOf(`${PLACE}.numbers.${index}.standard_error`));
+  const field = fieldOf(index);
   field?.focus();
   field?.select();
 }
@@ -247,7 +296,7 @@ function usual(path, whole) {
 }
 
 function remove(places) {
-  model.restructure(PLACE, ({ feedstock }) => {
+  const edit = ({ feedstock }) => {
     const { numbers, correlation = [] } = known();
     const stays = (_, index) => !places.includes(index);
     const left = numbers.filter(stays);
@@ -255,6 +304,8 @@ function remove(places) {
     // A single number goes together with none.
     if (left.length > 0) feedstock.uncertainty = { numbers: left, correlation: square.length > 1 ? square : [] };
     else delete feedstock.uncertainty;
-  });
+  };
+  const before = (index) => places.filter((place) => place < index).length;
+  rearrange(edit, (index) => (places.includes(index) ? -1 : index - before(index)));
   document.getElementById("add-doubt")?.focus();
 }
