@@ -150,7 +150,8 @@ fn the_best_set_point_bears_what_it_promises_and_more_than_others() {
         let corners = |s: &Scenario| {
             let sign = |k: usize, i: usize| if i >> k & 1 == 1 { 1.0 } else { -1.0 };
             let corner = |i: usize| least(s, &std::array::from_fn(|k| 3.0 * sign(k, i * 5 + 3)));
-            (0..8).map(corner).fold(f64::INFINITY, f64::min)
+            // Beyond what can be computed nothing is promised.
+            (0..8).map(corner).filter(|g| g.is_finite()).fold(f64::INFINITY, f64::min)
         };
         let here = corners(&s);
         let better = (0..40)

@@ -5,7 +5,7 @@ mod search;
 mod seen;
 
 pub use failing::Failing;
-use search::Search;
+use search::{AMPLE, Search};
 
 use super::surrogate::ask;
 use super::{DIMENSIONS, DISTURBED, SET, Values, bounds, standing};
@@ -34,6 +34,8 @@ pub struct Best {
     /// Largest disturbance it bears, in standard deviations of all settings at once; negative where it is
     /// outside, and no set point nearby is inside.
     pub bears: f64,
+    /// Whether that is so much that nothing further away was looked for.
+    pub ample: bool,
     /// The same for the present set point.
     pub present_bears: f64,
     /// What fails first at the best set point, nearest first.
@@ -151,6 +153,7 @@ impl Best {
             within: settings(&within),
             at_edge: (0..SET).filter(at_edge).map(|k| (DISTURBED[k], best.place[k])).collect(),
             bears: best.bears(),
+            ample: best.bears() >= AMPLE,
             present_bears,
             failing: best.failing,
             present_failing: present.failing,

@@ -25,7 +25,7 @@ const SETTLED: f64 = 0.03;
 /// How often the box follows a place at its edge.
 const FOLLOWED: usize = 3;
 /// A place that bears so much is ample: nothing further away, and no other, is tried.
-const AMPLE: f64 = 15.0;
+pub(super) const AMPLE: f64 = 15.0;
 /// A coarse model has to see so many times what is enough: the scenario's own may think less of it.
 const RESERVE: f64 = 2.0;
 /// How many places are tried, and the share of what was seen that keeps a promise.
