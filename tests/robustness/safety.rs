@@ -11,18 +11,20 @@ use gatefrost_tests::random::Random;
 fn coarse(name: &str, times: f64) -> Scenario {
     let mut s = demo::find(name).expect("is a demo").scenario();
     (s.model.axial_cells, s.model.layers) = (14, 8);
+    scatters(&mut s).into_iter().for_each(|sigma| *sigma *= times);
+    s
+}
+
+fn scatters(s: &mut Scenario) -> [&mut f64; 6] {
     let r = &mut s.scatter;
-    for sigma in [
+    [
         &mut r.melt_temperature,
         &mut r.mould_temperature,
         &mut r.injection_time,
         &mut r.hold_pressure,
         &mut r.hold_time,
         &mut r.solids_loading,
-    ] {
-        *sigma *= times;
-    }
-    s
+    ]
 }
 
 fn sigmas(s: &Scenario) -> [f64; 6] {
@@ -206,17 +208,7 @@ fn more_scatter_is_never_safer() {
         let margins = limits::margins(&Case::resolve(&s).evaluate());
         s.ignored = Limit::ALL.into_iter().filter(|&l| margins[l as usize] < 0.1).collect();
         let mut more = s.clone();
-        let r = &mut more.scatter;
-        for sigma in [
-            &mut r.melt_temperature,
-            &mut r.mould_temperature,
-            &mut r.injection_time,
-            &mut r.hold_pressure,
-            &mut r.hold_time,
-            &mut r.solids_loading,
-        ] {
-            *sigma *= random.between(1.2, 2.5);
-        }
+        scatters(&mut more).into_iter().for_each(|sigma| *sigma *= random.between(1.2, 2.5));
         let bears = [&s, &more].map(|s| {
             let found = present(s).expect("valid");
             Best::of(s, found.clone(), found).bears

@@ -15,6 +15,9 @@ export function el(tag, properties = {}, ...children) {
   return element;
 }
 
+// A field for a number as it is written.
+export const numberInput = (properties) => el("input", { type: "text", inputMode: "decimal", autocomplete: "off", spellcheck: false, ...properties });
+
 // What is wrong with a field, beneath it: `fail(message)`, or nothing for all is well.
 export function complaint(id, input) {
   const error = el("p", { className: "error", id: `${id}-error`, hidden: true });

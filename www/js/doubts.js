@@ -2,7 +2,7 @@
 // standard error, for the bands of the lines and for the yield. What was fitted keeps its correlation.
 
 import { number_typed } from "app/core";
-import { el, symbol } from "app/dom";
+import { el, numberInput, symbol } from "app/dom";
 import { doubtful, focusKept, idOf, register, reveal } from "app/fields";
 import { model, parameter, parametersOf } from "app/model";
 import { more } from "app/more";
@@ -172,12 +172,8 @@ function item({ whole, places }, tellers) {
     if (message) model.refuse(at, `Standard error of “${title}” ${message}; accepted is ${accepted()}`);
     else model.setAll(places.map((place) => [`${PLACE}.numbers.${place}.standard_error`, value]), false);
   };
-  const input = el("input", {
+  const input = numberInput({
     id,
-    type: "text",
-    inputMode: "decimal",
-    autocomplete: "off",
-    spellcheck: false,
     "aria-describedby": `${id}-error ${id}-range ${id}-note`,
     oninput: take,
     onblur: () => {

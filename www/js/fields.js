@@ -1,7 +1,7 @@
 // Form fields: one builder per kind of value, each bound to one path of the scenario.
 
 import { checked_number, number_typed } from "app/core";
-import { complaint, el, symbol } from "app/dom";
+import { complaint, el, numberInput, symbol } from "app/dom";
 import { model, parameter } from "app/model";
 import { inWords } from "app/notices";
 import { isConverted, restate, shownUnit, toEdge, toShown, units, unitsInUse } from "app/units";
@@ -71,12 +71,8 @@ const written = (value) => (Math.abs(value) >= 1e7 ? value.toExponential().repla
 export function numberField(path) {
   const entry = parameter(path);
   const id = idOf(path);
-  const input = el("input", {
+  const input = numberInput({
     id,
-    type: "text",
-    inputMode: "decimal",
-    autocomplete: "off",
-    spellcheck: false,
     placeholder: entry.default === null ? "same" : "",
     "aria-describedby": `${id}-error ${id}-range ${id}-help`,
     oninput: () => take(path, input.value),

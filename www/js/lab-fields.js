@@ -2,7 +2,7 @@
 // symbols, units, ranges and help come from the core.
 
 import { checked_number, number_typed } from "app/core";
-import { complaint, el, symbol } from "app/dom";
+import { complaint, el, numberInput, symbol } from "app/dom";
 import { parameter } from "app/model";
 import { number, short } from "app/numbers";
 
@@ -48,12 +48,8 @@ export function readNumber(path, text, optional, fail) {
 // what it means.
 export function numberBox(id, path, { value = null, empty = null, title, help, changed }) {
   let at = path;
-  const input = el("input", {
+  const input = numberInput({
     id,
-    type: "text",
-    inputMode: "decimal",
-    autocomplete: "off",
-    spellcheck: false,
     placeholder: empty ?? "",
     "aria-describedby": `${id}-error ${id}-range ${id}-help`,
     oninput: () => changed(),

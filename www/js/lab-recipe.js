@@ -1,6 +1,6 @@
 // Station 1: powder, binder parts and loading give an estimated feedstock, each number with its band.
 
-import { byId, download, el, fileName, onceAFrame, whenQuiet } from "app/dom";
+import { byId, download, el, fileName, numberInput, onceAFrame, whenQuiet } from "app/dom";
 import { choiceBox, described, list, numberBox, readNumber, ruleBox, ruleWords, tableOf, under, wayBack } from "app/lab-fields";
 import { labFigure } from "app/lab-figures";
 import { keeper, recall } from "app/lab-keep";
@@ -174,7 +174,7 @@ export function recipeStation(bench) {
     choice.value = part;
     if (choice.selectedIndex < 0) choice.selectedIndex = 0;
     const error = el("p", { className: "error", hidden: true });
-    const input = el("input", { type: "text", inputMode: "decimal", autocomplete: "off", "aria-label": "% of the binder’s mass", value: text, oninput: changed });
+    const input = numberInput({ "aria-label": "% of the binder’s mass", value: text, oninput: changed });
     const fail = (message) => {
       error.textContent = message ?? "";
       error.hidden = !message;

@@ -1,7 +1,7 @@
 // Which two settings span the window, and how far.
 
 import { axes, moves, set_point } from "app/core";
-import { el } from "app/dom";
+import { el, numberInput } from "app/dom";
 import { doubtful, idOf, plain } from "app/fields";
 import { model } from "app/model";
 import { shownUnit, toEdge, units } from "app/units";
@@ -35,11 +35,8 @@ function side(name, words) {
     known.map((choice) => el("option", { value: choice.axis }, choice.title)),
   );
   const ends = ["from", "to"].map((end) => {
-    const input = el("input", {
+    const input = numberInput({
       id: idOf(path(end)),
-      type: "text",
-      inputMode: "decimal",
-      autocomplete: "off",
       "aria-describedby": "plane-error",
       oninput: () => takeEnd(path(end), input, axisOf(axis.value).unit),
       onblur: () => show(),

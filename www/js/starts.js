@@ -1,7 +1,7 @@
 // Parts of usual forms to begin with, and usual forms of the gate. Sizes and ratios are the core's.
 
 import { shaped, starts } from "app/core";
-import { complaint, el, symbol } from "app/dom";
+import { complaint, el, numberInput, symbol } from "app/dom";
 import { entered, plain } from "app/fields";
 import { model, parameter } from "app/model";
 import { inWords } from "app/notices";
@@ -67,11 +67,8 @@ const labelled = (words, input) => el("div", { className: "field wide" }, el("la
 function sizeField(size, index) {
   const entry = parameter(size.like);
   const id = `start-size-${index}`;
-  const input = el("input", {
+  const input = numberInput({
     id,
-    type: "text",
-    inputMode: "decimal",
-    autocomplete: "off",
     value: plain(size.default, entry.unit),
     "aria-describedby": `${id}-error ${id}-range`,
     oninput: () => read(),
