@@ -1,7 +1,7 @@
 //! Heat in one section: storage, flow through, conduction across the gap, dissipation.
 
 use crate::cavity::Layers;
-use crate::feedstock::HeatContent;
+use crate::feedstock::{HeatContent, Material};
 use crate::lanes::Number;
 
 /// A section and what its wall does to it in one implicit step.
@@ -23,7 +23,24 @@ pub(crate) const MOST_ROUNDS: u32 = 6;
 /// Disagreement of temperature and heat content that is let pass \[K\].
 pub(crate) const AGREEMENT: f64 = 0.1;
 
-impl Section<'_> {
+impl<'a> Section<'a> {
+    /// A section of a half gap \[m\] for a time \[s\], with the contact h_c \[W/(m² K)\] to its wall \[K\].
+    pub fn new(
+        material: &'a Material,
+        layers: &'a Layers,
+        half_gap: f64,
+        time: f64,
+        [contact, wall]: [f64; 2],
+    ) -> Self {
+        Self {
+            layers,
+            heat: &material.heat,
+            share: material.diffusivity() * time / (half_gap * half_gap),
+            biot: contact * half_gap / material.conductivity,
+            wall,
+        }
+    }
+
     /// Solves weight_j Θ_j + (conduction out of layer j at T) = right_j, with Θ = Θ(T) the heat content
     /// in kelvin, for the layers of the section; weights and right sides are relative to its volume.
     /// Returns the heat lost to the wall in the same measure \[K\].

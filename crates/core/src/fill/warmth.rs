@@ -88,8 +88,6 @@ impl March<'_> {
         let within = if self.drive.heating { self.within_machine } else { 0.0 };
         let drop = lesser(self.drive.max_pressure, 0.5 * (before + after) * self.drop[i] * within);
         let power = drop * through / heat;
-        let h = cell.half_gap;
-        let share = 0.5 * (before + after) * self.material.diffusivity() * dt / (h * h);
         let range = i * n..(i + 1) * n;
         let (temperature, content) = (&mut self.temperature[range.clone()], &mut self.content[range.clone()]);
         let s = &mut self.scratch;
@@ -102,13 +100,10 @@ impl March<'_> {
             weight[j] = after * area[j] + outflow[j];
             right[j] = before * area[j] * held[j] + volume * arriving + power * heated[j];
         }
-        let section = Section {
-            layers,
-            heat: &self.material.heat,
-            share,
-            biot: self.drive.contact * h / self.material.conductivity,
-            wall: self.drive.wall,
-        };
+        // As long as it was full.
+        let time = 0.5 * (before + after) * dt;
+        let wall = [self.drive.contact, self.drive.wall];
+        let section = Section::new(self.material, layers, cell.half_gap, time, wall);
         let lost = section.solve(&s.weight, &s.right, temperature, content, &mut s.eliminated);
         // What the front lays down leaves as it is: nothing has flowed through it yet.
         let ahead = if added.is_none() { LOOK_AHEAD } else { 0.0 };

@@ -192,14 +192,8 @@ mod tests {
             let mut scratch = vec![0.0; 4 * n];
             for (i, cell) in case.cavity.cells.iter().enumerate() {
                 let layers = case.cavity.layers(i);
-                let h = cell.half_gap;
-                let section = Section {
-                    layers,
-                    heat: &case.material.heat,
-                    share: case.material.diffusivity() * GAMMA * dt / (h * h),
-                    biot: case.hold.contact * h / case.material.conductivity,
-                    wall: case.hold.wall,
-                };
+                let wall = [case.hold.contact, case.hold.wall];
+                let section = Section::new(&case.material, layers, cell.half_gap, GAMMA * dt, wall);
                 let (temperature, content) =
                     (&mut single[i * n..(i + 1) * n], &mut content[i * n..(i + 1) * n]);
                 let start = content.to_vec();

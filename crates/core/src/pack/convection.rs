@@ -182,13 +182,8 @@ impl Convection {
         }
         if gate {
             let half_gap = t.cavity.cells[i].half_gap;
-            let section = Section {
-                layers,
-                heat: &t.material.heat,
-                share: t.material.diffusivity() * GAMMA * dt / (half_gap * half_gap),
-                biot: t.drive.contact * half_gap / t.material.conductivity,
-                wall: t.drive.wall,
-            };
+            let wall = [t.drive.contact, t.drive.wall];
+            let section = Section::new(t.material, layers, half_gap, GAMMA * dt, wall);
             lost += FURTHER * section.solve(weight, right, temperature, content, scratch);
             for j in 0..n {
                 right[j] += FURTHER * area[j] * (content[j] - leaving[j]);
