@@ -45,9 +45,9 @@ pub struct Best {
 }
 
 /// Searches the settings for the point x where min over the limits of g(x)/‖σ ∂g/∂x‖ is largest: there the
-/// largest ellipsoid of disturbances touches the nearest limit. The margins are quadratics fitted over a
-/// box that narrows about the best point; at last each distance is corrected with the model's own margins
-/// at the place where the limit should be met, the nearest twice.
+/// largest ellipsoid of disturbances touches the nearest limit. Where that may be a
+/// surrogate of the margins says, by evaluations about the places that it takes for best; at last each distance
+/// is corrected with the model's own margins at the place where the limit should be met, the nearest twice.
 ///
 /// # Errors
 /// Whatever [`Scenario::validate`] finds.
@@ -64,7 +64,7 @@ pub struct Tried {
     failing: Vec<Failing>,
 }
 
-/// The set point that a search on the quadratics finds.
+/// The set point that the search finds.
 ///
 /// # Errors
 /// Whatever [`Scenario::validate`] finds.
@@ -140,7 +140,7 @@ impl Best {
     /// The better of what was found and what is there.
     pub fn of(scenario: &Scenario, found: Tried, present: Tried) -> Self {
         let present_bears = present.bears();
-        // What was found on the quadratics may prove no better than what is there.
+        // What was found on the surrogate may prove no better than what is there.
         let (within, better) = (found.within, found.bears() > present_bears);
         let best = if better { found } else { present.clone() };
         let (standing, computable) = (standing(scenario), bounds(scenario));

@@ -2,7 +2,7 @@
 //! the window.
 //!
 //! Disturbances are normal, with the scatter that the scenario gives its settings and its loading. The
-//! margins near a set point are replaced by quadratics fitted to evaluations of the model
+//! margins near a set point are replaced by smooth functions led through evaluations of the model
 //! (`surrogate`); what is promised is then checked against the model itself.
 
 mod answers;

@@ -27,6 +27,17 @@ pub(super) fn normal(count: usize, shift: f64) -> Vec<[f64; DIMENSIONS]> {
     spread(count, shift).into_iter().map(|p| p.map(quantile)).collect()
 }
 
+/// Directions spread evenly over the first of the dimensions, of length 1.
+pub(super) fn directions(count: usize, shift: f64, dimensions: usize) -> Vec<[f64; DIMENSIONS]> {
+    let mut directions = normal(count, shift);
+    for direction in &mut directions {
+        direction[dimensions..].fill(0.0);
+        let length = direction.iter().map(|d| d * d).sum::<f64>().sqrt();
+        direction.iter_mut().for_each(|d| *d /= length);
+    }
+    directions
+}
+
 /// Normally distributed points in any number of dimensions.
 pub(super) fn normals(dimensions: usize, count: usize) -> Vec<Vec<f64>> {
     let at = recurrence(dimensions, 0.0);

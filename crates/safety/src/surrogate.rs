@@ -52,7 +52,7 @@ impl Known {
 /// Functions, ch. 5, from memory).
 #[derive(Debug, Clone)]
 pub(super) struct Surrogate {
-    pub centre: Values,
+    centre: Values,
     pub half: Values,
     places: Vec<Values>,
     /// Weights of the places, then coefficients of the quadratic.

@@ -58,10 +58,10 @@ pub struct Share {
     pub percent: f64,
 }
 
-/// Share of shots that stay inside about a scenario's set point, by quasi-Monte Carlo. Quadratics fitted to
-/// the model decide where they are sure by their own standard errors; what is not sure lies in layers, by
+/// Share of shots that stay inside about a scenario's set point, by quasi-Monte Carlo. A surrogate of the
+/// model decides where it is sure by its own standard errors; what is not sure lies in layers, by
 /// how far the least margin is from zero in these errors, and shots of each are counted on the model. Where
-/// a check of the sure ones finds the quadratics wrong, as where margins jump, nothing is taken for sure.
+/// a check of the sure ones finds the surrogate wrong, as where margins jump, nothing is taken for sure.
 /// Each shot has its own feedstock where the feedstock's numbers are uncertain.
 ///
 /// # Errors
@@ -78,7 +78,7 @@ pub(super) struct Sampled<'a> {
     draws: Vec<Vec<f64>>,
     /// Settings of each shot, replicate by replicate.
     shots: Vec<Values>,
-    /// Their margins by the quadratics, shifted by what the feedstock changes at the set point.
+    /// Their margins by the surrogate, shifted by what the feedstock changes at the set point.
     margins: Vec<Margins>,
     error: Margins,
     counting: Vec<usize>,

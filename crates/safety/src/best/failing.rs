@@ -49,7 +49,7 @@ impl Search<'_> {
     /// What fails first about a place, each distance corrected by the model.
     pub(super) fn failing(&self, surrogate: &Surrogate, x: &Values) -> Vec<Failing> {
         let (slopes, sigma) = (surrogate.slopes(x), scatter_at(self.scenario, x));
-        // Only slopes from the quadratics: inside or outside is the model's own word.
+        // Only slopes from the surrogate: inside or outside is the model's own word.
         let here = ask(self.scenario, &[*x])[0];
         let mut near: Vec<(usize, f64)> = self
             .counting
@@ -100,13 +100,10 @@ impl Search<'_> {
             return;
         }
         let sigma = scatter_at(self.scenario, x);
-        let mut places = points::normal(DIRECTIONS, 0.2);
-        for z in &mut places {
-            let length = z.iter().map(|z| z * z).sum::<f64>().sqrt();
-            for k in 0..DIMENSIONS {
-                z[k] *= promised * sigma[k] / length;
-            }
-            *z = self.moved(x, z);
+        let mut places = points::directions(DIRECTIONS, 0.2, DIMENSIONS);
+        for place in &mut places {
+            (0..DIMENSIONS).for_each(|k| place[k] *= promised * sigma[k]);
+            *place = self.moved(x, place);
         }
         let rough = ask(&self.rough, &places);
         let mut worth = vec![false; places.len()];

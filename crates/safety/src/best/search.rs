@@ -24,7 +24,7 @@ const OWN_ROUNDS: usize = 6;
 const SETTLED: f64 = 0.03;
 /// How often the box follows a place at its edge.
 const FOLLOWED: usize = 3;
-/// A place that bears so much is ample: nothing further away, and no other, is tried.
+/// A place that bears so much is ample: nothing further away is looked for.
 pub(super) const AMPLE: f64 = 15.0;
 /// A coarse model has to see so many times what is enough: the scenario's own may think less of it.
 const RESERVE: f64 = 2.0;
@@ -165,14 +165,14 @@ impl<'a> Search<'a> {
     /// The best place by the scenario's own model. Where the model breaks the promise, what it reached is known from
     /// then on, and the place that is best then is tried.
     fn tried_best(&self, known: &Known, about: &Room, top: Values, enough: f64, hopeless: f64) -> Tried {
+        let mut seen = Seen::new(self, known, about);
         let mut known = OwnKnown {
             coarse: known,
-            surrogate: Surrogate::through(known, about),
+            surrogate: seen.surrogate.clone(),
             raised_by: [0.0; COUNT],
             own: Known::default(),
         };
         let mut best: Option<Tried> = None;
-        let mut seen = Seen::new(self, known.coarse, about);
         let mut start = top;
         for _ in 0..ATTEMPTS {
             let (top, promised) = self.seen_own(&mut known, &mut seen, start);

@@ -34,7 +34,7 @@ pub(super) type Room = [[f64; 2]; DIMENSIONS];
 pub(super) struct Seen<'a> {
     search: &'a Search<'a>,
     pub about: Room,
-    surrogate: Surrogate,
+    pub surrogate: Surrogate,
     inside: Vec<Values>,
     outside: Vec<Values>,
 }
@@ -76,10 +76,9 @@ impl<'a> Seen<'a> {
         let size = bears.clamp(SIZE[0], SIZE[1]);
         let slopes = self.surrogate.slopes(x);
         let nearest = self.nearest(&self.surrogate.at(x), &slopes, &sigma).into_iter().take(NEAREST);
-        let elsewhere = points::normal(ELSEWHERE, shift).into_iter().map(|z| {
-            let length = steepness(&z, &[1.0; DIMENSIONS]);
-            std::array::from_fn(|k| size * sigma[k] * z[k] / length)
-        });
+        let elsewhere = points::directions(ELSEWHERE, shift, DIMENSIONS)
+            .into_iter()
+            .map(|direction| std::array::from_fn(|k| size * sigma[k] * direction[k]));
         nearest
             .map(|(limit, _)| towards(&slopes[limit], &sigma, size))
             .chain(elsewhere)
@@ -90,12 +89,7 @@ impl<'a> Seen<'a> {
     /// Climbs from a place, by steps along each setting and in directions spread evenly, since the best
     /// place lies where limits meet; steps are halved when none helps.
     fn climb(&self, from: Values) -> Values {
-        let mut directions = points::normal(DIRECTIONS, 0.4);
-        for direction in &mut directions {
-            direction[SET..].fill(0.0);
-            let length = steepness(direction, &[1.0; DIMENSIONS]);
-            direction.iter_mut().for_each(|d| *d /= length);
-        }
+        let mut directions = points::directions(DIRECTIONS, 0.4, SET);
         for k in 0..SET {
             let mut along = [0.0; DIMENSIONS];
             along[k] = 1.0;
