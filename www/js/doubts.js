@@ -6,7 +6,7 @@ import { el, numberInput, symbol } from "app/dom";
 import { doubtful, focusKept, idOf, register, reveal } from "app/fields";
 import { model, parameter, parametersOf } from "app/model";
 import { more } from "app/more";
-import { number, quantity } from "app/numbers";
+import { number, quantity, stepUnit } from "app/numbers";
 import { restate, shownUnit, toEdge, toShown } from "app/units";
 
 const PLACE = "feedstock.uncertainty";
@@ -30,8 +30,6 @@ const known = () => model.scenario.feedstock.uncertainty ?? { numbers: [], corre
 const law = () => Object.keys(model.scenario.feedstock.flow_law)[0];
 const scale = () => SCALES[law()].map((field) => `feedstock.flow_law.${law()}.${field}`);
 const correlationOf = ({ correlation }, i, j) => correlation?.[i]?.[j] ?? (i === j ? 1 : 0);
-// Temperatures are off by kelvin.
-const unitOf = (entry) => (entry.unit === "°C" ? "K" : entry.unit);
 // A share is said where there is something to be a share of.
 const hasShare = (path) => model.get(path) > 0 && !/%|°C/.test(parameter(path).unit);
 
@@ -155,9 +153,8 @@ function item({ whole, places }, tellers) {
   const title = whole ? WHOLE : entry.title;
   const at = `${PLACE}.numbers.${index}.standard_error`;
   const id = idOf(at);
-  const step = unitOf(entry);
-  // Six digits tell a standard error.
-  // The field is left as it goes away, when its number is no more.
+  const step = stepUnit(entry.unit);
+  // Six digits tell a standard error. The field is left as it goes away, when its number is no more.
   const typed = (error) =>
     error === undefined ? "" : String(Number((logarithmic ? 100 * error : toShown(error, step)).toPrecision(6)));
   const show = (error) => {
@@ -207,17 +204,17 @@ function entered(text, entry, share) {
   const doubt = doubtful(text);
   if (doubt) return { message: doubt };
   const typed = number_typed(text);
-  const edge = share ? Number((typed / 100).toPrecision(12)) : toEdge(typed, unitOf(entry));
+  const edge = share ? Number((typed / 100).toPrecision(12)) : toEdge(typed, stepUnit(entry.unit));
   if (edge >= 0 && edge <= most(entry.path, share) * (1 + 1e-6)) return { value: edge };
   if (text.trim() === "") return { message: "is empty" };
   if (Number.isNaN(typed)) return { message: `is “${text.trim().slice(0, 40)}”, which is not a number` };
-  return { message: (share ? `is ${typed} %` : `is ${edge} ${unitOf(entry)}`).trim() };
+  return { message: (share ? `is ${typed} %` : `is ${edge} ${stepUnit(entry.unit)}`).trim() };
 }
 
 // The number's own unit, or per cent of it.
 function unitChoice(index, whole, title) {
   const { path, logarithmic } = known().numbers[index];
-  const own = unitOf(parameter(path));
+  const own = stepUnit(parameter(path).unit);
   const both = !whole && typeof model.get(path) === "number" && (logarithmic || hasShare(path));
   if (!both) {
     const root = el("span", { className: "unit" });

@@ -224,7 +224,7 @@ function showVerdict(report) {
 
 // Bands can be hidden where there are any.
 function showBandsChoice() {
-  byId("bands-choice").hidden = !(model.scenario.feedstock.uncertainty?.numbers.length > 0);
+  byId("bands-choice").hidden = !model.uncertain;
 }
 
 function showBusy(busy, refining) {

@@ -36,6 +36,11 @@ class Model extends EventTarget {
     return read(this.scenario, path);
   }
 
+  // Whether anything is said to be uncertain.
+  get uncertain() {
+    return this.scenario.feedstock.uncertainty?.numbers.length > 0;
+  }
+
   // Another scenario altogether.
   replace(scenario) {
     this.#put(scenario, false);

@@ -18,8 +18,11 @@ export function quantity(value, unit, digits) {
   return unit ? `${text} ${shownUnit(unit)}` : text;
 }
 
-// A difference of two values; temperatures differ by kelvin.
+// Temperatures differ by kelvin.
+export const stepUnit = (unit) => (unit === "°C" ? "K" : unit);
+
+// A difference of two values.
 export function difference(value, unit, digits) {
-  const step = unit === "°C" ? "K" : unit;
+  const step = stepUnit(unit);
   return `${signed(toShown(value, step), digits)} ${shownUnit(step)}`.trim();
 }

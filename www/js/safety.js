@@ -153,7 +153,6 @@ const isBetter = (bears, now) => bears > 0 && bears > now * 1.02 + 0.05;
 
 function showBest({ settings, within, at_edge: edge, bears, ample, present_bears: now, failing, present_failing: nowFailing }) {
   const better = isBetter(bears, now);
-  const uncertain = model.scenario.feedstock.uncertainty?.numbers.length > 0;
   const take = el(
     "button",
     { type: "button", id: "take-best", onclick: () => model.setAll(settings.map(([axis, value]) => [`setup.${axis}`, Number(value.toPrecision(4))]), false) },
@@ -170,7 +169,7 @@ function showBest({ settings, within, at_edge: edge, bears, ample, present_bears
       ? el("p", {}, "Safest nearby: ", el("strong", { id: "bears-best", dataset: { value: bears } }, sigmas(bears)), ` with ${settings.map(setting).join(", ")}. Searched up to ${within.map(reach).join(", ")} from the set point.${edge.length > 0 ? " It lies at the edge of that: taken over and worked out anew, it may go further." : ""}`)
       : el("p", {}, bears <= 0 ? "No set point nearby is inside." : !ample ? "No set point nearby bears more." : "No set point was found that bears more."),
     ample && el("p", { id: "best-ample" }, "So much is ample: nothing further away was looked for, and more may be had."),
-    uncertain && el("p", { className: "small", id: "best-certain" }, "This takes the feedstock as it stands; only the share of shots counts what is not known of it."),
+    model.uncertain && el("p", { className: "small", id: "best-certain" }, "This takes the feedstock as it stands; only the share of shots counts what is not known of it."),
     better && list(failing),
     better && take,
   ].filter(Boolean);
