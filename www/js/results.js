@@ -2,7 +2,7 @@
 
 import { el } from "app/dom";
 import { model, read } from "app/model";
-import { quantity } from "app/numbers";
+import { number, quantity } from "app/numbers";
 
 // Path in the report, words, unit, digits. `rheology` marks what rests on the flow constants.
 const RESULTS = {
@@ -48,8 +48,10 @@ const RESULTS = {
     ["cool.plasticising_s", "Plasticising", "s", 3],
   ],
   after: [
-    ["after.sintering_shrinkage_percent", "Linear shrinkage", "%", 4],
-    ["after.oversize_factor", "Cavity over final size", "", 5],
+    ["after.oversize_factor", "Cavity over final size", "", 6, "rheology"],
+    ["after.moulding_shrinkage_percent", "Linear shrinkage in the mould", "%", 3, "rheology"],
+    ["after.sintering_shrinkage_percent", "Linear shrinkage in the furnace", "%", 4],
+    ["after.oversize_by_loading_alone", "By loading alone, not the size to cut", "", 6],
   ],
 };
 
@@ -68,9 +70,24 @@ export function resultsOf(step) {
 export function showResults(report) {
   for (const { path, unit, digits, output } of outputs) {
     const value = read(report, path);
-    output.textContent = value === null || value === undefined ? "never" : quantity(value, unit, digits);
+    const absent = unit === "s" ? "never" : "none";
+    output.textContent = value === null || value === undefined ? absent : quantity(value, unit, digits);
     output.dataset.value = value ?? "";
   }
+  sizeNote.textContent = sizeWords(report.after);
+  sizeNote.hidden = sizeNote.textContent === "";
+}
+
+// What has to be said beside the size of the cavity.
+export const sizeNote = el("p", { id: "size-note" });
+
+export function sizeWords({ no_size: reason, parts, limits_not_met: missed }) {
+  if (reason) return `No size of the cavity can be given. ${reason}`;
+  const each = parts.map(({ name, oversize_factor: factor }) => `${name} ${number(factor, 6)}`);
+  return [
+    each.length > 0 && `Part by part: ${each.join(", ")}.`,
+    missed.length > 0 && `Limits that are not met here: ${missed.join(", ")}. The size holds for the part as it then comes out.`,
+  ].filter(Boolean).join(" ");
 }
 
 // Says where the flow constants come from, beside them and beside what rests on them.

@@ -8,7 +8,7 @@ import { holdSteps } from "app/hold-steps";
 import { model, parametersOf } from "app/model";
 import { passageList } from "app/passages";
 import { more } from "app/more";
-import { provenanceNote, resultsOf } from "app/results";
+import { provenanceNote, resultsOf, sizeNote } from "app/results";
 import { startForm } from "app/starts";
 
 const ESSENTIAL = {
@@ -17,7 +17,7 @@ const ESSENTIAL = {
   setup: ["melt_temperature", "mould_temperature", "injection_time", "hold_pressure", "hold_time"],
 };
 // Shown with what comes after the mould.
-const AFTER = ["sintered_density"];
+const AFTER = ["sintered_density", "powder_loss"];
 
 const FLOW_LAWS = [
   ["cross_wlf", "Cross law, WLF in temperature"],
@@ -167,9 +167,10 @@ function after() {
   return step(
     "after",
     "After the mould",
-    "How much the part shrinks in the furnace, and so how much larger the cavity must be.",
+    "How much the part shrinks in the mould and in the furnace, and so how much larger the cavity must be.",
     el("div", { className: "fields" }, fieldsOf("feedstock", AFTER)),
     resultsOf("after"),
+    sizeNote,
   );
 }
 

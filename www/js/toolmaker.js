@@ -7,6 +7,7 @@ import { broken } from "app/margins";
 import { model, parameter } from "app/model";
 import { dismiss, inWords, notice } from "app/notices";
 import { difference, number, quantity } from "app/numbers";
+import { sizeWords } from "app/results";
 import { units, unitsInUse } from "app/units";
 import { windowOptions } from "app/window";
 
@@ -117,7 +118,7 @@ function parts(sheet, { report, windowLine }, base) {
       code(base),
     ),
     figure(sheet, report, windowLine),
-    el("div", { className: "sheet-lists" }, list("Set point", setPoint(scenario, report)), list("Tool", tool(scenario, report)), list("Machine and cycle", machine(scenario, report))),
+    el("div", { className: "sheet-lists" }, list("Set point", setPoint(scenario, report)), list("Tool", tool(scenario, report), sizeWords(report.after)), list("Machine and cycle", machine(scenario, report))),
     passages(report),
     margins(report),
     cautions(),
@@ -139,9 +140,10 @@ function figure(sheet, report, windowLine) {
 // Whether what else stands on the sheet needs the room.
 const scenarioIsLong = ({ cavity }) => cavity.passages.length > 9 || model.scenario.setup.further_hold.length > 2;
 
-function list(title, rows) {
+function list(title, rows, note) {
   const known = rows.filter(([, value]) => value !== null);
-  return el("section", {}, el("h3", {}, title), el("dl", {}, known.flatMap(([words, value]) => [el("dt", {}, words), el("dd", {}, value)])));
+  const pairs = known.flatMap(([words, value]) => [el("dt", {}, words), el("dd", {}, value)]);
+  return el("section", {}, el("h3", {}, title), el("dl", {}, pairs), note && el("p", {}, note));
 }
 
 const set = (path) => {
@@ -165,11 +167,14 @@ function setPoint({ setup }, { fill }) {
   ];
 }
 
+const inLength = (percent, digits) => (percent === null ? "none" : `${number(percent, digits)} % in length`);
+
 function tool({ mould }, { cavity, hold, after, fill }) {
   const [width, depth, land] = ["vent_width", "vent_depth", "vent_land"].map((name) => quantity(mould[name], "mm"));
   return [
-    ["Cavity over final size", number(after.oversize_factor, 5)],
-    ["Shrinkage in the furnace", `${number(after.sintering_shrinkage_percent, 4)} % in length`],
+    ["Cavity over final size", after.oversize_factor === null ? "none" : number(after.oversize_factor, 6)],
+    ["Shrinkage in the mould", inLength(after.moulding_shrinkage_percent, 3)],
+    ["Shrinkage in the furnace", inLength(after.sintering_shrinkage_percent, 4)],
     ["Gate freezes after", hold.gate_freeze_s === null ? "never" : quantity(hold.gate_freeze_s, "s")],
     ["Vents", `${width} × ${depth}`],
     ["Land of the vents", land],

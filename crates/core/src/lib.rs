@@ -8,6 +8,7 @@ pub mod case;
 pub mod cavity;
 pub mod cool;
 pub mod cycle;
+pub mod dimensions;
 pub mod feedstock;
 pub mod fill;
 mod lanes;

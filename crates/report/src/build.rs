@@ -1,8 +1,8 @@
 //! Turns an evaluated set point into the report.
 
 use super::{
-    AfterReport, CavityReport, Closures, FeedstockReport, FillHistory, FillReport, Outcome, PassageFlow,
-    PassageReport, PathProfile, Report, ViscosityCurve, WeldReport, cycle,
+    CavityReport, Closures, FeedstockReport, FillHistory, FillReport, Outcome, PassageFlow, PassageReport,
+    PathProfile, Report, ViscosityCurve, WeldReport, after, cycle,
 };
 use gatefrost_core::case::{Case, Point};
 use gatefrost_core::cavity::{Kind, Passage};
@@ -25,13 +25,13 @@ pub fn evaluate(scenario: &Scenario) -> Result<Report, ScenarioError> {
     Ok(Report {
         scenario: scenario.name.clone(),
         inside: margins.iter().all(|m| m.g >= 0.0 || m.ignored),
+        after: after::after(scenario, &point, actual.as_ref(), &margins),
         margins,
         feedstock: feedstock(scenario, &case),
         cavity: cavity(scenario, &case),
         fill: filling(&point, actual.as_ref()),
         hold: cycle::hold(&point),
         cool: cycle::cool(scenario, &point, actual.as_ref()),
-        after: after(scenario),
         remarks: super::remarks::remarks(scenario, &point, actual.as_ref()),
     })
 }
@@ -281,14 +281,4 @@ fn flows(point: &Point<'_>) -> Vec<PassageFlow> {
         }
     };
     c.passages.iter().enumerate().map(|(i, p)| flow(i, p)).collect()
-}
-
-/// Y = 1 − (φ/ρ_s)^(1/3); the cavity is larger than the sintered part by 1/(1 − Y).
-fn after(s: &Scenario) -> AfterReport {
-    let ratio = (s.feedstock.solids_loading / s.feedstock.sintered_density).cbrt();
-    AfterReport {
-        sintering_shrinkage_percent: 100.0 * (1.0 - ratio),
-        // An unfilled binder does not sinter to anything.
-        oversize_factor: if ratio > 0.0 { 1.0 / ratio } else { 0.0 },
-    }
 }

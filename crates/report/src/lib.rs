@@ -1,6 +1,7 @@
 //! One scenario, evaluated in full, in the units of the trade: what the page shows and the command
 //! line prints.
 
+mod after;
 mod build;
 mod cycle;
 mod moments;
@@ -406,11 +407,36 @@ pub struct CyclePart {
     pub inside: bool,
 }
 
-/// After the mould.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+/// After the mould: sizes of cavity, green part and sintered part, by the conservation of powder
+/// (`gatefrost_core::dimensions`).
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct AfterReport {
-    /// Linear shrinkage on sintering, Y = 1 − (φ/ρ_s)^(1/3).
+    /// Cavity size over final size, [ρ_s,r/(φ S (1 − w))]^⅓, of all parts together; absent where `no_size` says
+    /// why.
+    pub oversize_factor: Option<f64>,
+    /// The same by loading alone, S = 1: what the furnace does, green size over final size. It is not the size
+    /// to cut. Absent without powder.
+    pub oversize_by_loading_alone: Option<f64>,
+    /// S: how much of the cavity the mass of the green parts fills when they are cold.
+    pub cavity_filled_percent: Option<f64>,
+    /// Linear shrinkage from the cavity to the cold green part, 1 − S^⅓; negative where the part is larger.
+    pub moulding_shrinkage_percent: Option<f64>,
+    /// Linear shrinkage in the furnace, from the green to the sintered part, 1 − [φ(1 − w)/ρ_s,r]^⅓. It needs no
+    /// hold.
     pub sintering_shrinkage_percent: f64,
-    /// Cavity size over final size, 1/(1 − Y).
+    /// The parts one by one, where there are several that are not copies of each other.
+    pub parts: Vec<PartSize>,
+    /// Why there is no size.
+    pub no_size: Option<String>,
+    /// Names of the limits that apply and are not met at this set point, where there is a size.
+    pub limits_not_met: Vec<Cow<'static, str>>,
+}
+
+/// The size of one of several parts.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct PartSize {
+    /// Name of the passage that it begins with.
+    pub name: String,
+    /// Cavity size over its final size.
     pub oversize_factor: f64,
 }

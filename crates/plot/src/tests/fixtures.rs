@@ -315,7 +315,16 @@ pub(super) fn report() -> Report {
             cycle_s: Some(17.3),
             governed_by: "cooling of the part, of base plate first of all".to_owned(),
         },
-        after: AfterReport { sintering_shrinkage_percent: 15.0, oversize_factor: 1.18 },
+        after: AfterReport {
+            oversize_factor: Some(1.18),
+            oversize_by_loading_alone: Some(1.176),
+            cavity_filled_percent: Some(99.0),
+            moulding_shrinkage_percent: Some(0.33),
+            sintering_shrinkage_percent: 15.0,
+            parts: vec![],
+            no_size: None,
+            limits_not_met: vec![],
+        },
         remarks: vec![],
     }
 }

@@ -237,7 +237,9 @@ parameters! {
         number swell = 1.05 in 1.0 to 3.0, "B", "", "B", "Swell of a strand",
             "Depth of a free strand over that of the gate it leaves.", "feedstocks 1.0 to 1.1, well below pure polymers, from memory";
         number sintered_density = 97.0 in 50.0 to 100.0, "ρ_s", "%", "rs", "Sintered density",
-            "Relative density after sintering; with the loading it sets the shrinkage.", "common practice";
+            "Density after sintering, relative to the solid's. With the loading it sets the shrinkage in the furnace.", "common practice";
+        number powder_loss = 0.0 in 0.0 to 20.0, "w", "%", "pl", "Powder lost in the furnace",
+            "Share of the powder's mass that leaves it in the furnace, such as oxygen and carbon.", "0 to 2 % for steels, from memory; find your own by weighing";
     }
     others {
         /// Name of the feedstock.
