@@ -22,14 +22,14 @@ const H: f64 = 1e-3;
 const P0: f64 = 1e6;
 
 /// A path filled and without pressure, at one temperature for good.
-fn case(form: &Value, cells: usize) -> Case {
+fn case(form: &Value, cells: usize, compressibility: f64) -> Case {
     let mut changes = isothermal();
     merge(
         &mut changes,
         &json!({
             "feedstock": {
                 "flow_law": power_law(ETA, 1.0, 0.0), "pvt": "linear",
-                "binder_expansion": 0, "binder_compressibility": KAPPA * 1e9
+                "binder_expansion": 0, "binder_compressibility": compressibility * 1e9
             },
             "model": { "axial_cells": cells, "layers": 20 }
         }),
@@ -83,7 +83,7 @@ fn pressure_spreads_along_the_path_as_by_diffusion() {
     let flat = (2.0 * H) * (2.0 * H) / 12.0 / (ETA * KAPPA);
     let round = H * H / 8.0 / (ETA * KAPPA);
     for (form, diffusivity) in [(strip, flat), (tube, round)] {
-        let case = case(&form, 60);
+        let case = case(&form, 60, KAPPA);
         let place: Vec<f64> = case.cavity.cells.iter().map(|c| c.distance / LENGTH).collect();
         for fourier in [0.05, 0.3, 0.8] {
             let found = [60, 120, 240].map(|steps| packed(&case, diffusivity, fourier, steps));
@@ -109,7 +109,7 @@ fn the_cells_of_the_packing_are_of_second_order() {
     let strip = json!({ "strip": { "length": LENGTH * 1e3, "width": 20, "thickness": 2e3 * H } });
     let diffusivity = (2.0 * H) * (2.0 * H) / 12.0 / (ETA * KAPPA);
     let errors = [5, 10, 20].map(|cells| {
-        let case = case(&strip, cells);
+        let case = case(&strip, cells, KAPPA);
         let run = |steps| packed(&case, diffusivity, 0.3, steps).1;
         2.0 * run(500) - run(250) - exact_share(0.3)
     });
@@ -122,8 +122,44 @@ fn the_cells_of_the_packing_are_of_second_order() {
 #[test]
 fn at_last_the_path_holds_what_the_nozzle_pressure_makes_of_it() {
     let strip = json!({ "strip": { "length": LENGTH * 1e3, "width": 20, "thickness": 2e3 * H } });
-    let case = case(&strip, 20);
+    let case = case(&strip, 20, KAPPA);
     let (pressure, share) = packed(&case, (2.0 * H) * (2.0 * H) / 12.0 / (ETA * KAPPA), 8.0, 200);
     assert!(pressure.iter().all(|p| (p - 1.0).abs() < 1e-4), "{pressure:?}");
     assert!((share - 1.0).abs() < 1e-4, "{share}");
+}
+
+/// Melt of the density ρ₀/(1 − κp) takes the volume κVp at the nozzle's pressure p: its work is κVp². Half of it is stored in the
+/// melt, ½κVp². The other half becomes heat of viscous flow, whatever the shape of the path, and warms the melt.
+#[test]
+fn half_of_the_work_of_packing_becomes_heat() {
+    const PRESSURE: f64 = 100e6;
+    const SOFT: f64 = 4e-10;
+    let strip = json!({ "strip": { "length": LENGTH * 1e3, "width": 20, "thickness": 2e3 * H } });
+    let taper = json!({ "strip": {
+        "length": LENGTH * 1e3, "width": 20, "width_end": 10, "thickness": 2e3 * H, "thickness_end": 1e3 * H
+    } });
+    let tube = json!({ "tube": { "length": LENGTH * 1e3, "diameter": 2e3 * H, "diameter_end": 3e3 * H } });
+    let time = 16.0 * LENGTH * LENGTH * 12.0 * ETA * SOFT / (4.0 * H * H);
+    // Heat over the half by hand.
+    let heat = |form: &Value, cells: usize, count: i32| {
+        let mut case = case(form, cells, SOFT);
+        case.hold.heating = true;
+        // Short steps at first, when most flows: the times go as the cube.
+        let until = |k: i32| time * (f64::from(k) / f64::from(count)).powi(3);
+        let steps = (1..=count).map(|k| (until(k), PRESSURE)).collect();
+        let drive = HoldDrive { steps, opens: Some(time), ..case.hold.clone() };
+        let start = March::new(&case.material, &case.cavity, case.drive);
+        let balance = pack::hold(&case.material, &case.cavity, &start, &drive).balance;
+        let [before, after] = balance.stored;
+        let left = balance.dissipated + balance.inflow - balance.lost - balance.packed - (after - before);
+        assert!(left.abs() < 1e-2 * balance.dissipated, "{form}: {left} J of {balance:?}");
+        balance.dissipated / (0.5 * SOFT * PRESSURE * PRESSURE * case.cavity.volume)
+    };
+    for form in [strip, taper, tube] {
+        let found = [40, 80].map(|cells| [200, 400].map(|count| heat(&form, cells, count)));
+        assert!(found.iter().flatten().all(|h| (h - 1.0).abs() < 0.12), "{form}: {found:?}");
+        // Of first order in steps and cells: extrapolated in both.
+        let [coarse, fine] = found.map(|[long, short]| 2.0 * short - long);
+        assert!((2.0 * fine - coarse - 1.0).abs() < 0.03, "{form}: {found:?}");
+    }
 }

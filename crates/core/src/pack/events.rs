@@ -313,7 +313,7 @@ impl Events {
             ..outcome::Opened::at(&t, t.time)
         });
         Hold {
-            sink: outcome::sink(&t, &cells),
+            sink: outcome::sink(t.cavity, &cells.shrinkage),
             ends: outcome::ends(&t, &gates, &sealed, &self.ends, &cells),
             part_mass: self.part_cells.iter().map(|&i| cells.mass[i]).sum::<f64>() * t.material.density,
             shrinkage: cells.shrinkage,

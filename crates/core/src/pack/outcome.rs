@@ -2,6 +2,7 @@
 
 use super::events::History;
 use super::transient::{Effort, Transient};
+use crate::cavity::Cavity;
 use crate::scenario::Role;
 
 /// What came of the hold, SI; times from the end of filling.
@@ -212,8 +213,7 @@ pub(super) fn ends(
 
 /// The tenth of a part that shrinks most. A single cell would follow the grid; the temperatures of the
 /// fountain flow converge slowly at the very end.
-pub(super) fn sink(t: &Transient<'_>, cells: &Cells) -> Sink {
-    let c = t.cavity;
+pub(super) fn sink(c: &Cavity, shrinkage: &[f64]) -> Sink {
     let is_part = |i: &usize| c.passages[c.cells[*i].passage].role == Role::Part;
     let volume = |i: usize| c.cells[i].volume;
     let part_of = |end: usize| c.path_back(end).take_while(is_part).map(volume).sum::<f64>();
@@ -224,7 +224,7 @@ pub(super) fn sink(t: &Transient<'_>, cells: &Cells) -> Sink {
         let (mut left, mut mean) = (tenth, 0.0);
         for i in c.path_back(last).take_while(is_part) {
             let part = volume(i).min(left);
-            mean += part * cells.shrinkage[i];
+            mean += part * shrinkage[i];
             left -= part;
             if left <= 0.0 {
                 break;
@@ -250,5 +250,68 @@ pub(super) fn balance(t: &Transient<'_>) -> Balance {
         mass_after: (0..c.cells.len()).map(found).sum(),
         stored: [t.balance.stored[0], t.stored()],
         ..t.balance
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::sink;
+    use crate::case::Case;
+    use crate::cavity::Cavity;
+    use crate::scenario::Scenario;
+    use std::sync::Arc;
+
+    /// A runner, and behind it a short and a long plate, both tapering; the long one stands there twice.
+    fn fork() -> Arc<Cavity> {
+        let strip = |l: u32, w: [u32; 2], h: [f64; 2]| {
+            format!(
+                r#"{{"strip":{{"length":{l},"width":{},"width_end":{},"thickness":{},"thickness_end":{}}}}}"#,
+                w[0], w[1], h[0], h[1]
+            )
+        };
+        let (short, long) = (strip(20, [10, 12], [2.0, 1.0]), strip(50, [12, 8], [1.2, 2.0]));
+        let text = format!(
+            r#"{{"gatefrost":1,"name":"fork","cavity":{{"passages":[
+                {{"name":"runner","role":"runner","form":{{"tube":{{"length":20,"diameter":5}}}}}},
+                {{"name":"short","role":"part","form":{short}}},
+                {{"name":"long","role":"part","after":"runner","copies":2,"form":{long}}}]}},
+                "model":{{"axial_cells":600}}}}"#
+        );
+        Case::resolve(&Scenario::from_json(&text).expect("valid")).cavity
+    }
+
+    /// Volume of one copy of a passage, and of each of its cells what lies before its middle.
+    fn volumes(c: &Cavity, passage: usize) -> (f64, Vec<(usize, f64)>) {
+        let mut before = 0.0;
+        let middles = c.ranges[passage].clone().map(|i| {
+            before += c.cells[i].volume;
+            (i, before - 0.5 * c.cells[i].volume)
+        });
+        let middles = middles.collect();
+        (before, middles)
+    }
+
+    /// Shrinkage that rises evenly with the volume passed, from none to one: over the last share f of a path its mean is
+    /// 1 − f/2. A tenth is a tenth of the path with the smallest part; what the runner loses is no part's.
+    #[test]
+    fn the_worst_tenth_is_a_tenth_of_the_smallest_part() {
+        let c = fork();
+        let (smallest, largest) = (volumes(&c, 1).0, volumes(&c, 2).0);
+        assert!(smallest < 0.6 * largest, "{smallest} {largest}");
+        for (passage, whole) in [(1, smallest), (2, largest)] {
+            for falls in [false, true] {
+                let mut shrinkage = vec![0.0; c.cells.len()];
+                shrinkage[c.ranges[0].clone()].fill(5.0);
+                for (i, before) in volumes(&c, passage).1 {
+                    let share = before / whole;
+                    shrinkage[i] = if falls { 1.0 - share } else { share };
+                }
+                let found = sink(&c, &shrinkage);
+                let expected = 1.0 - 0.05 * smallest / whole;
+                assert_eq!(found.passage, passage);
+                // The stretch ends where a cell does.
+                assert!((found.shrinkage - expected).abs() < 8e-3, "{} against {expected}", found.shrinkage);
+            }
+        }
     }
 }
