@@ -186,3 +186,37 @@ fn every_part_to_begin_with_stands_inside() {
         page.assert_clean_console().await;
     });
 }
+
+/// The angle of a wall or its projected area moves the area and the force, and both at once are refused at the
+/// field.
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn an_inclined_wall_says_its_angle_or_its_projected_area() {
+    browse(async |page| {
+        page.open("").await;
+        page.idle().await;
+        let area = async || -> f64 {
+            page.js("return Number(document.querySelector('[data-key=\"cavity.projected_area_cm2\"]').dataset.value)")
+                .await
+                .as_f64()
+                .unwrap()
+        };
+        let before = area().await;
+        let angle = "#f-cavity-passages-3-wall_angle";
+        page.unfold(angle).await;
+        page.fill(angle, "30").await;
+        page.idle().await;
+        // 26 × 14 mm at 30° with an edge of 26 × 1.6 mm.
+        let expected = before - 3.64 * 0.5 + 0.416 * 0.75_f64.sqrt();
+        assert!((area().await / expected - 1.0).abs() < 1e-9, "{} against {expected}", area().await);
+
+        let stated = "#f-cavity-passages-3-projected_area";
+        page.fill(stated, "2.5").await;
+        let error = page.text(&format!("{stated}-error")).await;
+        assert!(error.contains("2.5 cm²") && error.contains("30°"), "{error}");
+        page.fill(angle, "").await;
+        page.idle().await;
+        assert!((area().await / (before - 3.64 + 2.5) - 1.0).abs() < 1e-9, "{}", area().await);
+        page.assert_clean_console().await;
+    });
+}

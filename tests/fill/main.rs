@@ -1,4 +1,5 @@
 //! The full fill against solutions that share no code with it.
 
 mod limits;
+mod projected;
 mod reference;

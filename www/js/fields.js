@@ -68,12 +68,13 @@ export function plain(edge, unit) {
 
 const written = (value) => (Math.abs(value) >= 1e7 ? value.toExponential().replace("e+", "e") : String(value));
 
-export function numberField(path) {
+// `empty` says what a number that may be left out is without a value.
+export function numberField(path, { empty = "same" } = {}) {
   const entry = parameter(path);
   const id = idOf(path);
   const input = numberInput({
     id,
-    placeholder: entry.default === null ? "same" : "",
+    placeholder: entry.default === null ? empty : "",
     "aria-describedby": `${id}-error ${id}-range ${id}-help`,
     oninput: () => take(path, input.value),
     onkeydown: (event) => step(event, path, input),

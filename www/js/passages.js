@@ -19,8 +19,8 @@ const ROLES = [
 ];
 const LIES = [
   ["", "As its role says"],
-  ["across", "Across the opening direction"],
-  ["along", "Along the opening direction"],
+  ["across", "Its flow runs across the opening direction"],
+  ["along", "Its flow runs along the opening direction, or up a slope"],
 ];
 const SHAPES = [
   ["tube", "Tube"],
@@ -97,6 +97,8 @@ function item(passage, index, count) {
     choiceField(`${path}.lies`, "How it lies in the mould", LIES, {
       choose: (wanted) => model.set(`${path}.lies`, wanted || null),
     }),
+    numberField(`${path}.wall_angle`, { empty: "as it lies" }),
+    numberField(`${path}.projected_area`, { empty: "by its sizes" }),
     el(
       "div",
       { className: "pair" },

@@ -46,6 +46,18 @@ pub(super) fn remarks(s: &Scenario, point: &Point<'_>, actual: Option<&Fill<'_>>
             ));
         }
     }
+    for p in &point.case.cavity.passages {
+        let Some(stated) = p.stated_area else { continue };
+        let most = p.greatest_shadow();
+        if stated > 1.001 * most {
+            out.push(format!(
+                "The projected area stated for {}, {} cm², is more than a passage of its sizes can have, {} cm².",
+                p.name,
+                number(1e4 * stated, 4),
+                number(1e4 * most, 4)
+            ));
+        }
+    }
     let f = &s.feedstock;
     if f.critical_loading - f.solids_loading < 2.0 {
         out.push(format!(

@@ -1,142 +1,14 @@
 //! The flow path in SI, divided into cells.
 
 mod layers;
+mod passage;
 
 pub use layers::{Kind, Layers};
+pub use passage::Passage;
 
-use crate::scenario::{self, Form, Lies, Role};
-use std::f64::consts::{PI, TAU};
+use crate::scenario::{self, Role};
+use std::f64::consts::PI;
 use std::ops::Range;
-
-/// A passage in SI: a section that changes linearly from entry to exit.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Passage {
-    /// Name.
-    pub name: String,
-    /// What it is for.
-    pub role: Role,
-    /// How it lies in the mould.
-    pub lies: Lies,
-    /// Kind of section.
-    pub kind: Kind,
-    /// Whether it is a disc or a sector of one, filled outwards.
-    pub disc: bool,
-    /// Length along the flow \[m\].
-    pub length: f64,
-    /// Half gap, or radius, at entry and exit \[m\].
-    pub half_gap: [f64; 2],
-    /// Width across the flow at entry and exit (arc length of a disc; diameter of a tube) \[m\].
-    pub width: [f64; 2],
-    /// How many stand side by side.
-    pub copies: f64,
-    /// Index of the passage that feeds it; none feeds the first.
-    pub feeder: Option<usize>,
-    /// Index of the passage whose far end its own meets.
-    pub meets: Option<usize>,
-}
-
-impl Passage {
-    fn resolve(cavity: &scenario::Cavity, index: usize) -> Self {
-        let p = &cavity.passages[index];
-        let all = || cavity.passages.iter().enumerate();
-        // Said at one of the two, it holds for both.
-        let meets = all().position(|(k, other)| {
-            k != index && (p.meets.as_ref() == Some(&other.name) || other.meets.as_ref() == Some(&p.name))
-        });
-        const MM: f64 = 1e-3;
-        let (kind, length, half_gap, width) = match &p.form {
-            Form::Tube(t) => {
-                let end = t.diameter_end.unwrap_or(t.diameter);
-                (Kind::Round, t.length, [t.diameter / 2.0, end / 2.0], [t.diameter, end])
-            }
-            Form::Strip(s) => {
-                let h = [s.thickness / 2.0, s.thickness_end.unwrap_or(s.thickness) / 2.0];
-                (Kind::Flat, s.length, h, [s.width, s.width_end.unwrap_or(s.width)])
-            }
-            Form::Disc(d) => {
-                let angle = d.angle / 360.0 * TAU;
-                let h = [d.thickness / 2.0, d.thickness_end.unwrap_or(d.thickness) / 2.0];
-                let arc = [angle * d.inner_radius, angle * d.outer_radius];
-                (Kind::Flat, d.outer_radius - d.inner_radius, h, arc)
-            }
-        };
-        Self {
-            name: p.name.clone(),
-            role: p.role,
-            lies: p.lies.unwrap_or(if p.role == Role::Sprue { Lies::Along } else { Lies::Across }),
-            kind,
-            disc: matches!(p.form, Form::Disc(_)),
-            length: length * MM,
-            half_gap: half_gap.map(|v| v * MM),
-            width: width.map(|v| v * MM),
-            copies: f64::from(p.copies),
-            feeder: cavity.feeder(index).ok().flatten(),
-            meets,
-        }
-    }
-
-    /// Half gap (radius) at a fraction of the length \[m\].
-    pub fn half_gap_at(&self, f: f64) -> f64 {
-        self.half_gap[0] + (self.half_gap[1] - self.half_gap[0]) * f
-    }
-
-    /// Width at a fraction of the length \[m\].
-    pub fn width_at(&self, f: f64) -> f64 {
-        self.width[0] + (self.width[1] - self.width[0]) * f
-    }
-
-    /// Flow area of one copy at a fraction of the length \[m²\].
-    pub fn area_at(&self, f: f64) -> f64 {
-        match self.kind {
-            Kind::Flat => 2.0 * self.half_gap_at(f) * self.width_at(f),
-            Kind::Round => PI * self.half_gap_at(f).powi(2),
-        }
-    }
-
-    /// Volume of one copy between two fractions of the length \[m³\]. Simpson's rule is exact here:
-    /// the area is a quadratic.
-    pub fn volume_between(&self, a: f64, b: f64) -> f64 {
-        let middle = 0.5 * (a + b);
-        self.length * (b - a) / 6.0 * (self.area_at(a) + 4.0 * self.area_at(middle) + self.area_at(b))
-    }
-
-    /// Fraction of the length at which the mean of the shares of length and of volume passed is
-    /// `share`. Cells on equal steps of it are short where the flow is fast and small where it is
-    /// slow; in a straight passage it is `share` itself.
-    fn station(&self, share: f64) -> f64 {
-        if share <= 0.0 || share >= 1.0 {
-            return share.clamp(0.0, 1.0);
-        }
-        let volume = self.volume();
-        let (mut low, mut high) = (0.0, 1.0);
-        for _ in 0..40 {
-            let middle = 0.5 * (low + high);
-            let passed = 0.5 * (middle + self.volume_between(0.0, middle) / volume);
-            if passed < share { low = middle } else { high = middle }
-        }
-        0.5 * (low + high)
-    }
-
-    /// Volume of one copy \[m³\].
-    pub fn volume(&self) -> f64 {
-        self.volume_between(0.0, 1.0)
-    }
-
-    /// Thickest gap (diameter) \[m\].
-    pub fn thickest(&self) -> f64 {
-        2.0 * self.half_gap[0].max(self.half_gap[1])
-    }
-
-    /// Apparent wall shear rate at a flow rate through one copy, 6Q/wh² or 4Q/πR³, at a fraction of
-    /// the length \[1/s\].
-    pub fn apparent_shear_rate(&self, q: f64, f: f64) -> f64 {
-        let h = self.half_gap_at(f);
-        match self.kind {
-            Kind::Flat => 1.5 * q / (self.width_at(f) * h * h),
-            Kind::Round => 4.0 * q / (PI * h.powi(3)),
-        }
-    }
-}
 
 /// A stretch of a passage over which the section is taken as one.
 #[derive(Debug, Clone, PartialEq)]
@@ -318,6 +190,11 @@ fn divide(passages: &[Passage], wanted: usize, volume: f64, exponent: f64) -> (V
             let feeder = if k > 0 { Some(first + k - 1) } else { p.feeder.map(|i| ranges[i].end - 1) };
             cells.push(Cell { feeder, ..cell(index, p, face[0], face[1], start, exponent) });
         }
+        // An area that is stated is shared out as the one by the sizes would be.
+        if let Some(stated) = p.stated_area {
+            let area: f64 = cells[first..].iter().map(|c| c.projected_area).sum();
+            cells[first..].iter_mut().for_each(|c| c.projected_area *= stated * p.copies / area);
+        }
         ranges.push(first..cells.len());
         starts.push(start);
     }
@@ -345,12 +222,6 @@ fn cell(passage: usize, p: &Passage, a: f64, b: f64, start: f64, n: f64) -> Cell
         Kind::Round => (p.half_gap_at(f) / h).powf(-3.0 * n - 1.0),
     };
     let taper_factor = gauss3(gradient, a, b);
-    let projected = match (p.lies, p.kind) {
-        // The section pushes once, with the mean pressure along the passage.
-        (Lies::Along, _) => p.area_at(middle) * length / p.length,
-        (Lies::Across, Kind::Flat) => w * length,
-        (Lies::Across, Kind::Round) => 2.0 * h * length,
-    };
     Cell {
         passage,
         feeder: None,
@@ -363,7 +234,7 @@ fn cell(passage: usize, p: &Passage, a: f64, b: f64, start: f64, n: f64) -> Cell
             Kind::Round => PI * h.powi(3),
         },
         taper_factor,
-        projected_area: projected * p.copies,
+        projected_area: p.projected_between(a, b) * p.copies,
         copies: p.copies,
     }
 }

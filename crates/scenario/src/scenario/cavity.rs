@@ -18,13 +18,14 @@ pub enum Role {
     Part,
 }
 
-/// How a passage lies in the mould: decides what its pressure does to the clamp.
+/// How the flow of a passage runs in the mould. With the angle of its wall it decides the area that its pressure
+/// opens the mould with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Lies {
-    /// In the parting plane: its whole outline pushes the mould open.
+    /// Across the opening direction; where no angle is stated, in the parting plane.
     Across,
-    /// Along the opening direction: only its section does.
+    /// Along the opening direction, or up the slope of an inclined wall; where no angle is stated, upright.
     Along,
 }
 
@@ -89,6 +90,10 @@ parameters! {
     pub struct Passage at "cavity.passages.*" {
         count copies = 1.0 in 1.0 to 256.0, "N", "", "N", "Copies",
             "How many such passages stand side by side at this place and share the flow equally.", "common practice";
+        optional wall_angle = 90.0 in 0.0 to 90.0, "α", "°", "wa", "Angle of the wall to the opening direction",
+            "90° lies in the parting plane, 0° stands upright. It decides the projected area. Left out, it is 0° or 90°, as the passage lies.", "geometry";
+        optional projected_area = 1.0 in 0.0 to 100000.0, "A_p", "cm²", "pa", "Projected area",
+            "Area of one copy on the parting plane, as the drawing has it. Left out, it follows from the sizes and from how the passage lies.", "geometry";
     }
     others {
         /// Name of the passage.

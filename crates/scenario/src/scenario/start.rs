@@ -211,6 +211,8 @@ impl Start {
         let named = |i: Option<usize>| i.and_then(|i| self.passages.get(i)).map(|p| p.name.to_owned());
         let passages = self.passages.iter().map(|p| Passage {
             copies: p.copies,
+            wall_angle: None,
+            projected_area: None,
             name: p.name.to_owned(),
             role: p.role,
             lies: p.lies,

@@ -18,6 +18,14 @@ impl Scenario {
                 ));
             }
         }
+        for (i, passage) in self.cavity.passages.iter().enumerate() {
+            if let (Some(area), Some(angle)) = (passage.projected_area, passage.wall_angle) {
+                problems.push(problem(
+                    &format!("cavity.passages.{i}.projected_area"),
+                    format!("is {area} cm², and the angle of the wall to the opening direction (wall_angle) is {angle}°; state only one of the two"),
+                ));
+            }
+        }
         let before = problems.len();
         for i in 0..self.cavity.passages.len() {
             self.check_place(i, problems);

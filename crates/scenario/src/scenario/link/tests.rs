@@ -92,6 +92,20 @@ fn an_uncertainty_that_is_none_costs_no_more_than_itself() {
 }
 
 #[test]
+fn an_angle_of_a_wall_or_a_projected_area_travels_under_its_key() {
+    let mut s = demo::default_demo().scenario();
+    s.cavity.passages[3].wall_angle = Some(72.5);
+    s.cavity.passages[4].projected_area = Some(1.25);
+    let text = encode(&s);
+    assert_eq!(text, "1;d=hinge;c3.wa=72.5;c4.pa=1.25");
+    let opened = decode(&text);
+    assert_eq!(opened.problems, vec![]);
+    assert_eq!(opened.scenario, s);
+    // Left out again, they are as the passage lies.
+    assert_eq!(decode(&format!("{text};c3.wa=;c4.pa=")).scenario, demo::default_demo().scenario());
+}
+
+#[test]
 fn what_cannot_be_read_is_named_and_the_rest_opens() {
     let opened = decode("#1;d=hinge;T=172;Tw=hot;zz=3;ti=NaN;ph=-5;loose");
     assert_eq!(opened.scenario.setup.melt_temperature, 172.0);
