@@ -134,3 +134,41 @@ fn viscosity_that_rises_with_pressure() {
     let errors = [20, 40, 80].map(|cells| off(f.found(&form, 0.05, cells, 40), exact));
     assert!(errors[2] < 2e-3, "{errors:?}");
 }
+
+/// The same law written about another reference temperature: D2 + s, A2 + s, A1 A2/(A2 + s) and
+/// D1 exp(−A1 s/(A2 + s)) give the same viscosity at every temperature, and the same pole D2 − A2. So a set with
+/// its D2 near 100 °C, as they are published, fills a 40 °C mould as the same set about another reference does,
+/// although the law has its pole above the temperature of the mould.
+#[test]
+fn a_law_with_its_pole_between_mould_and_no_flow_temperature_flows_as_it_does_about_another_reference() {
+    let near = gatefrost_core::scenario::CrossWlfConstants {
+        n: 0.35,
+        tau_star: 60.0,
+        d1: 1e10,
+        d2: 100.0,
+        d3: 0.0,
+        a1: 27.0,
+        a2: 51.6,
+    };
+    let shift = 60.0;
+    let far = gatefrost_core::scenario::CrossWlfConstants {
+        d1: near.d1 * (-near.a1 * shift / (near.a2 + shift)).exp(),
+        d2: near.d2 + shift,
+        a1: near.a1 * near.a2 / (near.a2 + shift),
+        a2: near.a2 + shift,
+        ..near.clone()
+    };
+    let reports = [near, far].map(|law| {
+        let mut s = gatefrost_core::scenario::demo::default_demo().scenario();
+        s.feedstock.flow_law = gatefrost_core::scenario::FlowLaw::CrossWlf(law);
+        (s.feedstock.no_flow_temperature, s.setup.mould_temperature) = (70.0, 40.0);
+        evaluate(&s).expect("the pole, 48.4 °C, lies below what flows")
+    });
+    let [a, b] =
+        reports.each_ref().map(|r| (r.fill.nozzle_pressure_mpa, r.hold.part_mass_g, r.hold.gate_freeze_s));
+    assert!(a.0.is_finite() && a.0 > 1.0 && a.1 > 0.0 && a.2.is_some_and(|t| t > 0.0), "{a:?}");
+    assert!(off(a.0, b.0) < 1e-6 && off(a.1, b.1) < 1e-6, "{a:?} {b:?}");
+    for margin in &reports[0].margins {
+        assert!(margin.g.is_finite() && margin.value.is_finite(), "{margin:?}");
+    }
+}

@@ -6,12 +6,16 @@ use super::hermite::{self, Cubic};
 use super::interval;
 
 /// Step of the table \[K\]. An exponential that grows by s per kelvin leaves a remainder of s⁴/384 of
-/// itself: 4e-6 at a fifth per kelvin, steeper than feedstocks are above their no-flow temperature.
+/// itself.
 const STEP: f64 = 1.0;
+/// Steepest growth s of the mobility in the table, per kelvin: the remainder is then 5e-6. A WLF form whose
+/// pole lies close below the no-flow temperature is steeper there, and the law itself is asked.
+const STEEPEST: f64 = 0.21;
 /// Span of the table above its lower end \[K\].
 const SPAN: usize = 200;
 
-/// Cubic Hermite table of a(T) at no pressure, from the no-flow temperature upwards.
+/// Cubic Hermite table of a(T) at no pressure, from the no-flow temperature upwards, or from where the law is
+/// no steeper than [`STEEPEST`]: every law's steepness falls with temperature.
 #[derive(Debug, Clone)]
 pub struct MobilityTable {
     from: f64,
@@ -21,10 +25,16 @@ pub struct MobilityTable {
 }
 
 impl MobilityTable {
-    /// Tabulates a law from the temperature `from` \[K\].
-    pub fn new(law: Viscosity, from: f64) -> Self {
+    /// Tabulates a law from the temperature `no_flow` \[K\].
+    pub fn new(law: Viscosity, no_flow: f64) -> Self {
         let mut intervals = Vec::new();
+        let mut from = no_flow;
         if !law.feels_pressure() {
+            let node = |i: usize| no_flow + STEP * i as f64;
+            let steep = |i: &usize| {
+                law.mobility(node(i + 1), 0.0) > (STEEPEST * STEP).exp() * law.mobility(node(*i), 0.0)
+            };
+            from = (0..SPAN).rev().find(steep).map_or(no_flow, |last| node(last + 1));
             // Slopes by central differences over a hundredth of a step, good to 1e-9 of the slope.
             let node = |i: usize| {
                 let (t, h) = (from + STEP * i as f64, 0.01 * STEP);
@@ -91,6 +101,36 @@ mod tests {
                 assert_eq!(found, [found[0]; 5]);
                 let found = found[0];
                 assert!((found / exact - 1.0).abs() < 4e-6, "{law:?} at {t}: {found} against {exact}");
+            }
+        }
+    }
+
+    /// Customary Cross–WLF sets have D2 near 100 °C, so that the pole lies a few kelvin below a no-flow
+    /// temperature: where the law is too steep for the table, the law itself is asked.
+    #[test]
+    fn near_the_pole_of_the_wlf_form_the_law_itself_is_asked() {
+        for no_flow_temperature in [49.5, 55.0, 70.0, 90.0] {
+            let constants =
+                CrossWlfConstants { d1: 1e14, d2: 100.0, a1: 30.0, ..CrossWlfConstants::default() };
+            let feedstock = Feedstock {
+                flow_law: FlowLaw::CrossWlf(constants),
+                no_flow_temperature,
+                ..Feedstock::default()
+            };
+            let material = Material::resolve(&feedstock);
+            let mut before = 0.0;
+            for i in 0..1500 {
+                let t = material.no_flow + 0.1 * f64::from(i);
+                let mut found = [0.0; 5];
+                material.mobilities(&[t; 5], 0.0, &mut found);
+                let exact = material.viscosity.mobility(t, 0.0);
+                assert!(
+                    (found[0] / exact - 1.0).abs() < 5e-6,
+                    "{no_flow_temperature} at {t}: {} {exact}",
+                    found[0]
+                );
+                assert!(found[0] >= before, "{no_flow_temperature} at {t}: warmer melt flows more easily");
+                before = found[0];
             }
         }
     }
