@@ -7,7 +7,7 @@ import { criticalStation } from "app/lab-critical";
 import { learn } from "app/lab-fields";
 import { recipeStation } from "app/lab-recipe";
 import { rheometerStation } from "app/lab-rheometer";
-import { dismiss, inWords, notice } from "app/notices";
+import { dismiss, inWords, leftOut, notice } from "app/notices";
 import { toWindow } from "app/ways";
 
 const page = document.documentElement;
@@ -92,9 +92,9 @@ async function findPart(bench, scenario, known) {
 
 // The scenario that the address carries, or the first demo.
 function openAddress(bench) {
-  const { scenario, problems } = open_link(location.hash);
-  dismiss("link");
-  if (problems.length > 0) notice("link", "Not everything in this link could be read.", problems.map(inWords));
+  const opened = open_link(location.hash);
+  const { scenario } = opened;
+  leftOut(opened);
   bench.scenario = scenario;
   byId("scenario-name").textContent = scenario.name;
   byId("to-window").href = toWindow(location.hash.slice(1));

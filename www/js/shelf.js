@@ -3,9 +3,9 @@
 import { demos, open_link, read_json, write_json } from "app/core";
 import { byId, download, el, whenQuiet } from "app/dom";
 import { keep, recall } from "app/keep";
-import { demoScenario, keyInWords } from "app/link";
+import { demoScenario } from "app/link";
 import { model } from "app/model";
-import { dismiss, notice, offerWayBack, reasons } from "app/notices";
+import { dismiss, inWords, leftOut, notice, offerWayBack, reasons } from "app/notices";
 import { freeName } from "app/tree";
 
 const PLACE = "gatefrost.shelf";
@@ -126,14 +126,15 @@ export function buildShelf() {
   function openPasted() {
     const text = pasted.value.trim();
     if (text === "") return pasted.focus();
-    const { scenario, problems } = open_link(text.slice(text.indexOf("#") + 1));
-    if (problems.length > 0) {
-      said.textContent = `Not opened: ${problems.map(keyInWords).join(" ")}`;
+    const opened = open_link(text.slice(text.indexOf("#") + 1));
+    if (opened.kept === 0) {
+      said.textContent = `Not opened: ${opened.problems.map(inWords).join(". ") || "there is nothing in this link"}.`;
       return;
     }
     pasted.value = "";
     offerWayBack("The link is open.");
-    model.replace(scenario);
+    leftOut(opened);
+    model.replace(opened.scenario);
     dialog.close();
   }
 

@@ -2,7 +2,8 @@
 
 use crate::failure::Failure;
 use crate::input::Source;
-use gatefrost_core::catalogue;
+use gatefrost_core::catalogue::{self, Parameter};
+use gatefrost_core::format::quoted;
 use gatefrost_laboratory::critical::{CriticalOptions, DensityOptions, ResistanceOptions};
 use gatefrost_laboratory::rheometry::fit::{FitOptions, Law};
 use lexopt::{Arg, Parser, ValueExt};
@@ -32,7 +33,8 @@ gatefrost: filling, packing, gate freeze and the processing window of powder inj
       --beside FILE2         with the usable region of another scenario in the same plane
       --svg OUT.svg          where to write the SVG (else beside FILE; window.svg for standard input)
   gatefrost link FILE        print the scenario as the text behind # in a link
-  gatefrost open LINK        print the scenario that a link opens, as JSON
+  gatefrost open LINK        print the scenario that a link opens, as JSON; what cannot be read is left out
+                             and named on standard error
   gatefrost recipe FILE      estimate a feedstock from a recipe (powder, binder parts, loading), as JSON
       --feedstock            only the feedstock, to paste into a scenario
   gatefrost recipe --list    list the powders, binder parts and examples of the library
@@ -140,7 +142,7 @@ pub(crate) fn parse(mut parser: Parser) -> Result<Command, Failure> {
     if name == "help" {
         return Ok(Command::Help);
     }
-    let takes = options(&name).ok_or_else(|| wrong(format!("{name:.40?} is not a command")))?;
+    let takes = options(&name).ok_or_else(|| wrong(format!("{} is not a command", quoted(&name))))?;
     let mut given = Given::default();
     while let Some(arg) = parser.next().map_err(usage)? {
         match arg {
@@ -271,7 +273,7 @@ impl Given {
             None => ResistanceOptions::default().exponent_error,
             Some(given) => {
                 given.trim().parse().ok().filter(|e| (0.0..=2.0).contains(e)).ok_or_else(|| {
-                    wrong(format!("--exponent-error is {given:?}; accepted is a number, 0 to 2"))
+                    wrong(format!("--exponent-error is {}; accepted is a number, 0 to 2", quoted(&given)))
                 })?
             }
         };
@@ -314,21 +316,17 @@ fn law(name: String) -> Result<Law, Failure> {
         "herschel_bulkley" => Law::HerschelBulkley,
         _ => {
             let known = "cross_wlf, power_law, carreau_yasuda and herschel_bulkley";
-            return Err(wrong(format!("--law: {name:.40?} is no flow law; there are {known}")));
+            return Err(wrong(format!("--law: {} is no flow law; there are {known}", quoted(&name))));
         }
     })
 }
 
 /// A number that is a scenario's too, within that one's range.
-fn quantity(option: &str, number: &str, path: &str) -> Result<f64, Failure> {
-    let value: f64 =
-        number.trim().parse().map_err(|_| wrong(format!("--{option}: {number:.40?} is not a number")))?;
-    match catalogue::at(path) {
-        Some(p) if !p.accepts(value) => {
-            Err(wrong(format!("--{option}: {value} is given; accepted is {}", p.range_text())))
-        }
-        _ => Ok(value),
-    }
+fn quantity(option: &str, text: &str, path: &str) -> Result<f64, Failure> {
+    let parameter = catalogue::at(path);
+    let accepted = parameter.map_or_else(|| "a number".to_owned(), Parameter::accepted);
+    let value = text.trim().parse().ok().filter(|value| parameter.is_none_or(|p| p.accepts(*value)));
+    value.ok_or_else(|| wrong(format!("--{option} is {}; accepted is {accepted}", quoted(text))))
 }
 
 fn text(given: OsString) -> Result<String, Failure> {

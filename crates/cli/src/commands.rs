@@ -6,6 +6,7 @@ use crate::input::Source;
 use crate::output::{complain, json, print};
 use crate::{laboratory, moments, parameters, starts};
 use gatefrost_core::catalogue;
+use gatefrost_core::format::quoted;
 use gatefrost_core::scenario::Difference;
 use gatefrost_core::scenario::{demo, link};
 use gatefrost_plot::{Figure, Over, Style, svg};
@@ -59,7 +60,8 @@ fn print_demo(name: Option<&str>) -> Result<(), Failure> {
     let Some(found) = demo::find(name) else {
         let names: Vec<&str> = demo::DEMOS.iter().map(|d| d.name).collect();
         return Err(Failure::Bad(vec![format!(
-            "demo: {name:?} is not a demo; there are {}",
+            "demo: {} is not a demo; there are {}",
+            quoted(name),
             names.join(", ")
         )]));
     };
@@ -166,6 +168,15 @@ fn trace(
 fn open(text: &str) -> Result<(), Failure> {
     // A whole address may be pasted; the scenario is what stands behind the #.
     let opened = link::decode(text.split_once('#').map_or(text, |(_, fragment)| fragment));
-    print(&opened.scenario.to_json())?;
-    if opened.problems.is_empty() { Ok(()) } else { Err(Failure::problems("link", &opened.problems)) }
+    if opened.problems.is_empty() {
+        return print(&opened.scenario.to_json());
+    }
+    let mut problems = Failure::problems("link", &opened.problems);
+    if opened.kept > 0 {
+        print(&opened.scenario.to_json())?;
+    } else if let Failure::Bad(lines) = &mut problems {
+        // A demo in its place would be taken for what the sender meant.
+        lines.push("link: nothing in it could be read".to_owned());
+    }
+    Err(problems)
 }

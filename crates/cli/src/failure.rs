@@ -23,7 +23,7 @@ impl Failure {
 
     /// Problems found in something named.
     pub(crate) fn problems(name: &str, problems: &[Problem]) -> Self {
-        Self::Bad(problems.iter().map(|p| line(name, p)).collect())
+        Self::Bad(problems.iter().map(|p| format!("{name}: {p}")).collect())
     }
 
     /// Problems of the scenario read from something named.
@@ -39,9 +39,4 @@ impl Failure {
         }
         Self::Bad(lines)
     }
-}
-
-fn line(name: &str, problem: &Problem) -> String {
-    let Problem { path, message } = problem;
-    if path.is_empty() { format!("{name}: {message}") } else { format!("{name}: {path}: {message}") }
 }

@@ -4,7 +4,7 @@ use crate::args::FitCall;
 use crate::failure::Failure;
 use crate::input::Source;
 use crate::output::{complain, json, print};
-use gatefrost_core::format::number;
+use gatefrost_core::format::{number, quoted};
 use gatefrost_core::scenario::{Scenario, ScenarioError};
 use gatefrost_core::uncertainty::Uncertainty;
 use gatefrost_laboratory::critical::{self, CriticalOptions, DensityFit, Estimate, ResistanceFit};
@@ -39,7 +39,8 @@ pub(crate) fn example(name: &str) -> Result<(), Failure> {
         Some(found) => print(&found.recipe().to_json()),
         None => {
             let names: Vec<&str> = EXAMPLES.iter().map(|e| e.name).collect();
-            let message = format!("recipe: {name:?} is not an example; there are {}", names.join(", "));
+            let message =
+                format!("recipe: {} is not an example; there are {}", quoted(name), names.join(", "));
             Err(Failure::Bad(vec![message]))
         }
     }

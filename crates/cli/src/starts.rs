@@ -3,6 +3,7 @@
 use crate::failure::Failure;
 use crate::output::print;
 use gatefrost_core::catalogue;
+use gatefrost_core::format::quoted;
 use gatefrost_core::scenario::gate::{self, GATES};
 use gatefrost_core::scenario::start::{PartWords, Shelf};
 use std::fmt::Write;
@@ -14,7 +15,7 @@ use std::fmt::Write;
 pub(crate) fn start(name: &str, sizes: Option<&str>, gate: Option<&str>) -> Result<(), Failure> {
     let bad = |what, given, all: Vec<&str>| {
         let list = all.join(", ");
-        Failure::Bad(vec![format!("{what}: {given:.40?} is not a {what}; there are {list}")])
+        Failure::Bad(vec![format!("{what}: {} is not a {what}; there are {list}", quoted(given))])
     };
     let shelf = Shelf::read();
     let Some(part) = shelf.parts.iter().find(|p| p.name == name) else {
@@ -37,8 +38,8 @@ fn read_sizes(start: &PartWords, text: Option<&str>) -> Result<Vec<f64>, Failure
     let read = given.iter().zip(&start.sizes).map(|(text, size)| {
         let number = catalogue::at(&size.like);
         let value = text.parse().ok().filter(|v| number.is_none_or(|n| n.accepts(*v)));
-        let range = number.map_or_else(String::new, |n| n.range_text());
-        value.ok_or_else(|| format!("sizes: {} is {text:.40?}; accepted is {range}", size.title))
+        let range = number.map_or_else(|| "a number".to_owned(), catalogue::Parameter::accepted);
+        value.ok_or_else(|| format!("sizes: {} is {}; accepted is {range}", size.title, quoted(text)))
     });
     let (values, problems): (Vec<_>, Vec<_>) = read.partition(Result::is_ok);
     let problems: Vec<String> = problems.into_iter().filter_map(Result::err).collect();

@@ -69,7 +69,7 @@ fn a_tree_that_does_not_hang_together_says_where() {
     let said = refused_with("/setup/further_hold", json!(vec![step(20.0); 9]));
     assert!(said.contains("setup.further_hold") && said.contains("has 9 steps; at most 8"), "{said}");
     let said = refused_with("/feedstock/pvt", json!({ "tait": { "b5": 60 } }));
-    assert!(said.contains("missing field"), "{said}");
+    assert!(said.contains("is missing; accepted is a number"), "{said}");
 }
 
 #[test]
@@ -102,9 +102,14 @@ fn what_is_no_number_is_named_with_its_text_and_range() {
     }
     let listed = text.replacen("\"melt_temperature\":165.0", "\"melt_temperature\":[165]", 1);
     assert!(refused(listed.as_bytes()).contains("20 to 450 °C"));
-    for wrong in [json!(2.5), json!(-1), json!(1_000_000_000_000_u64), json!(null)] {
-        let said = refused_with("/cavity/passages/2/copies", wrong.clone());
-        for part in ["cavity.passages.2.copies", &format!(" {wrong};"), "whole number, 1 to 256"] {
+    for (wrong, shown) in [
+        (json!(2.5), "2.5"),
+        (json!(-1), "-1"),
+        (json!(1_000_000_000_000_u64), "1e12"),
+        (json!(null), "null"),
+    ] {
+        let said = refused_with("/cavity/passages/2/copies", wrong);
+        for part in ["cavity.passages.2.copies", &format!(" {shown};"), "whole number, 1 to 256"] {
             assert!(said.contains(part), "{part:?} is not in {said:?}");
         }
     }
@@ -117,13 +122,16 @@ fn unknown_and_missing_fields_are_named() {
     {
         let said = refused_with(pointer, json!(1));
         let field = pointer[1..].replace('/', ".");
-        assert!(said.contains(&field) && said.contains("unknown field `colour`"), "{said}");
+        assert!(said.contains(&field) && said.contains("is not known"), "{said}");
     }
     let mut document = demo();
     document.as_object_mut().expect("an object").remove("cavity");
     assert!(refused(document.to_string().as_bytes()).contains("cavity"));
-    assert!(refused_with("/cavity/passages/2/form", json!({ "cone": {} })).contains("`cone`"));
-    assert!(refused_with("/gatefrost", json!(2)).contains("version 2"));
+    assert!(
+        refused_with("/cavity/passages/2/form", json!({ "cone": {} }))
+            .contains("\"cone\"; accepted is one of tube, strip, disc")
+    );
+    assert!(refused_with("/gatefrost", json!(2)).contains("is 2; accepted is 1"));
 }
 
 #[test]
@@ -144,7 +152,7 @@ fn rules_between_fields_name_both() {
 
 #[test]
 fn a_cavity_must_hold_a_part_and_not_too_much() {
-    assert!(refused_with("/cavity/passages", json!([])).contains("cavity.passages: is empty"));
+    assert!(refused_with("/cavity/passages", json!([])).contains("The list of passages is empty"));
     let sprue = demo()["cavity"]["passages"][0].clone();
     assert!(refused_with("/cavity/passages", json!([sprue])).contains("role \"part\""));
     let many = vec![demo()["cavity"]["passages"][3].clone(); 1000];
@@ -178,10 +186,13 @@ fn junk_of_every_kind_is_refused() {
         quoted.as_bytes(),
     ] {
         let said = refused(junk);
-        assert!(said.len() < 4000, "{} bytes of complaint", said.len());
+        assert!(said.len() < 400, "{} bytes of complaint: {said}", said.len());
+        for word in ["recursion", "column", "expected", "struct", "0.0.0"] {
+            assert!(!said.contains(word), "{word} in {said}");
+        }
     }
     let after = format!("{} {{}}", demo());
-    assert!(refused(after.as_bytes()).contains("after the document"));
+    assert!(refused(after.as_bytes()).contains("more follows after its end"));
 }
 
 #[test]

@@ -139,6 +139,25 @@ fn a_link_carries_a_changed_scenario_and_a_broken_one_says_what_is_wrong() {
     assert!(broken.err.contains('T') && broken.err.contains("hot") && broken.err.contains("20 to 450 °C"));
     let opened: Value = serde_json::from_str(&broken.out).expect("what could be read still opens");
     assert_eq!(opened["setup"]["melt_temperature"], demo()["setup"]["melt_temperature"]);
+
+    // One text that is too long costs neither temperature nor loading.
+    let long = format!("1;d=hinge;T=172;phi=57;name={}", "x".repeat(200));
+    let kept = run(&["open", &long]);
+    assert_eq!(kept.code, 1);
+    assert_eq!(kept.err.lines().count(), 1, "{}", kept.err);
+    assert!(kept.err.contains("Name of the scenario has 200 characters; at most 120"), "{}", kept.err);
+    let opened: Value = serde_json::from_str(&kept.out).expect("the rest");
+    assert_eq!(
+        (&opened["setup"]["melt_temperature"], &opened["feedstock"]["solids_loading"]),
+        (&172.0.into(), &57.0.into())
+    );
+
+    // A demo would be taken for what the sender meant.
+    for nothing in ["junk", "7;d=hinge;T=172", "1;zz=3"] {
+        let nothing = run(&["open", nothing]);
+        assert_eq!((nothing.code, nothing.out.as_str()), (1, ""), "{}", nothing.err);
+        assert!(nothing.err.contains("nothing in it could be read"), "{}", nothing.err);
+    }
 }
 
 #[test]

@@ -312,7 +312,7 @@ fn bad_recipes_are_named_field_by_field() {
     recipe["binder"][1]["part"] = json!("glue");
     let said = refused(&["recipe", "-"], recipe.to_string().as_bytes());
     assert_eq!(said.lines().count(), 3, "{said}");
-    for part in ["powder: \"mithril\"", "binder.1.part", "glue", "sum to 1.25"] {
+    for part in ["powder: Powder is \"mithril\"", "binder.1.part", "glue", "sum to 1.25"] {
         assert!(said.contains(part), "{part:?} is not in {said:?}");
     }
     recipe = example();

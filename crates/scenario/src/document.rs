@@ -6,47 +6,96 @@
 mod node;
 mod parse;
 
-use node::{Node, Step, Wrong};
+use crate::catalogue::Parameter;
+use crate::format::shortened;
+use node::{Fault, Node, Step};
 use parse::Parse;
 use serde::Serialize;
-use serde::de::{DeserializeOwned, DeserializeSeed, Error as _};
+use serde::de::{DeserializeOwned, DeserializeSeed};
 use serde_json::error::Category;
 use serde_json::{Error, Value};
 use std::fmt;
 
 /// Why a document could not be read.
-#[derive(Debug)]
+#[derive(Debug, PartialEq)]
 pub struct Unread {
-    /// Dotted path of the place, such as `cavity.passages.3.role`; `None` for what stands after the
-    /// document's end.
-    pub path: Option<String>,
-    /// What is wrong there.
-    pub error: Error,
+    /// Dotted path of the place, such as `cavity.passages.3.role`; empty for the document as a whole.
+    pub path: String,
+    /// What is wrong there: the rest of a sentence that begins with the field's name.
+    pub predicate: String,
+    /// What stands there, shortened, where it is of the wrong kind.
+    pub found: Option<String>,
 }
 
 impl Unread {
-    /// What is wrong, without the line and column, which mean nothing where nobody wrote the text.
-    pub fn bare_message(&self) -> String {
-        let said = self.to_string();
-        let place = format!(" at line {} column {}", self.error.line(), self.error.column());
-        said.strip_suffix(&place).map_or(said.clone(), str::to_owned)
+    /// What is wrong where a number of the catalogue should stand, with its range.
+    pub fn number(&self, parameter: &Parameter) -> String {
+        let accepted = parameter.accepted();
+        match &self.found {
+            Some(found) => format!("is {found}; accepted is {accepted}"),
+            None if self.predicate.starts_with("is missing") => format!("is missing; accepted is {accepted}"),
+            None => self.predicate.clone(),
+        }
+    }
+
+    fn of_tree(fault: Fault) -> Self {
+        let wrong = fault.placed();
+        Self { path: path_of(&wrong.steps), predicate: wrong.predicate, found: wrong.found }
+    }
+
+    /// What the parser says of a text that is no JSON. A word in the place of a number is what was found there.
+    fn of_text(text: &str, trail: &[Step], error: &Error) -> Self {
+        let (line, column) = (error.line(), error.column());
+        let before = text.lines().nth(line.saturating_sub(1)).and_then(|l| l.get(..column.saturating_sub(1)));
+        let place = before.map_or(column, |before| before.chars().count() + 1);
+        let place = format!("line {line}, character {place}");
+        if error.classify() == Category::Eof {
+            let predicate = format!("is no complete JSON: it ends in the middle, in {place}");
+            return Self { path: String::new(), predicate, found: None };
+        }
+        let said = error.to_string();
+        let wrong = PARSER.iter().find(|(begins, _)| said.starts_with(begins)).map_or("", |(_, wrong)| wrong);
+        let value = ["expected value", "expected ident", "invalid number", "number out of range"];
+        let word = value.iter().any(|begins| said.starts_with(begins)).then(|| word_at(text, line, column));
+        let found = word.flatten().map(|word| shortened(word, 40));
+        // Too deep to be the place of anything.
+        let path = if said.starts_with("recursion") { String::new() } else { path_of(trail) };
+        Self { path, predicate: format!("is no JSON: {wrong}, in {place}"), found }
     }
 }
 
-/// An error of reading in words: the parser's own for what is no JSON, after a word that says so.
-pub fn in_words(error: &Error) -> String {
-    match error.classify() {
-        Category::Eof => {
-            format!("ends in the middle at line {} column {}", error.line(), error.column())
-        }
-        Category::Syntax => format!("is no JSON: {error}"),
-        _ => error.to_string(),
-    }
+/// What the parser says, by how it begins, and what we say.
+const PARSER: &[(&str, &str)] = &[
+    ("expected value", "a value is missing or cannot be read"),
+    ("expected ident", "a value is missing or cannot be read"),
+    ("expected `,`", "a comma or a closing bracket is missing"),
+    ("expected `:`", "a colon is missing"),
+    ("expected `\"`", "a quotation mark is missing"),
+    ("key must be", "a field’s name must stand in quotation marks"),
+    ("trailing comma", "after a comma another entry must follow"),
+    ("trailing char", "more follows after its end"),
+    ("invalid number", "a number cannot be read"),
+    ("number out of", "a number is too large"),
+    ("control char", "a line ends within a text"),
+    ("invalid escape", "a character after a backslash cannot be read"),
+    ("recursion", "more than 127 lists and objects stand in each other"),
+    ("", "something is missing or cannot be read"),
+];
+
+/// The word of a JSON text that a position (both from 1, the column in bytes) lies in or ends.
+fn word_at(text: &str, line: usize, column: usize) -> Option<&str> {
+    let line = text.lines().nth(line.checked_sub(1)?)?;
+    let place = column.checked_sub(1)?;
+    let (before, after) = (line.get(..place)?, line.get(place..)?);
+    let ends = |c: char| c.is_whitespace() || ",:{}[]\"".contains(c);
+    let start = before.rfind(ends).map_or(0, |i| i + 1);
+    let end = place + after.find(ends).unwrap_or(after.len());
+    line.get(start..end).filter(|word| !word.is_empty())
 }
 
 impl fmt::Display for Unread {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&in_words(&self.error))
+        f.write_str(&self.predicate)
     }
 }
 
@@ -57,35 +106,26 @@ impl std::error::Error for Unread {}
 /// # Errors
 /// Says what is wrong and where.
 pub fn read<T: DeserializeOwned>(text: &str) -> Result<T, Unread> {
-    let node = parsed(text, None)?;
-    T::deserialize(&node).map_err(|fault| misplaced(text, fault.placed()))
+    let node = parsed(text)?;
+    T::deserialize(&node).map_err(Unread::of_tree)
 }
 
-/// The tree of a text, unless it ends in the error that is to be placed.
-fn parsed(text: &str, wrong: Option<&Wrong>) -> Result<Node, Unread> {
+fn parsed(text: &str) -> Result<Node, Unread> {
     let mut reader = serde_json::Deserializer::from_str(text);
     let mut trail = Vec::new();
-    let node = Parse { trail: &mut trail, wrong }
-        .deserialize(&mut reader)
-        .map_err(|error| Unread { path: Some(path_of(&trail)), error })?;
-    reader.end().map_err(|error| Unread { path: None, error })?;
+    let read = Parse { trail: &mut trail }.deserialize(&mut reader);
+    let node = read.map_err(|error| Unread::of_text(text, &trail, &error))?;
+    reader.end().map_err(|error| Unread::of_text(text, &[], &error))?;
     Ok(node)
-}
-
-/// What is wrong with a tree, with its place in the text.
-fn misplaced(text: &str, wrong: Wrong) -> Unread {
-    let placed = parsed(text, Some(&wrong)).err();
-    placed
-        .unwrap_or_else(|| Unread { path: Some(path_of(&wrong.steps)), error: Error::custom(wrong.message) })
 }
 
 fn path_of(steps: &[Step]) -> String {
     let words: Vec<String> = steps
         .iter()
-        .map(|step| match step {
-            Step::Key(key) => key.clone(),
-            Step::Place(place) => place.to_string(),
-            Step::Unknown => "?".to_owned(),
+        .filter_map(|step| match step {
+            Step::Key(key) => Some(shortened(key, 40)),
+            Step::Place(place) => Some(place.to_string()),
+            Step::Unknown => None,
         })
         .collect();
     words.join(".")
@@ -143,9 +183,9 @@ mod tests {
         sides: [f64; 2],
     }
 
-    fn refused(text: &str) -> (Option<String>, String) {
+    fn refused(text: &str) -> (String, String) {
         let unread = read::<Shelf>(text).expect_err(text);
-        (unread.path.clone(), unread.bare_message())
+        (unread.path, unread.predicate)
     }
 
     #[test]
@@ -161,51 +201,70 @@ mod tests {
 
     #[test]
     fn an_error_names_its_place() {
+        let things = "one of nothing, boxed, pair, rolled";
         for (text, path, said) in [
-            (r#"{"height": "tall"}"#, "height", "must be a number, not the text \"tall\""),
-            (r#"{"height": 1, "deep": 7}"#, "deep", "must be true or false, not 7"),
+            (r#"{"height": "tall"}"#, "height", "is \"tall\"; accepted is a number"),
+            (r#"{"height": 1, "deep": 7}"#, "deep", "is 7; accepted is true or false"),
             (
                 r#"{"height": 1, "wide": 7}"#,
                 "wide",
-                "unknown field `wide`, expected one of `height`, `deep`, `things`",
+                "is not known; accepted here is one of height, deep, things",
             ),
-            (r#"{"height": 1}"#, "", "missing field `things`"),
+            (r#"{"height": 1}"#, "things", "is missing; it must be given"),
+            (r#"{"height": 1, "height": 2}"#, "height", "is given twice; accepted is one value"),
             (
                 r#"{"things": ["nothing", {"boxed": {"sides": [1, null]}}]}"#,
                 "things.1.boxed.sides.1",
-                "must be a number, not null",
+                "is null; accepted is a number",
             ),
             (
-                r#"{"things": [{"pair": [1, "a"]}]}"#,
-                "things.0.pair.1",
-                "must be a number, not the text \"a\"",
+                r#"{"things": [{"boxed": {"sides": [1, 2, 3]}}]}"#,
+                "things.0.boxed.sides",
+                "has 3 entries; accepted are 2",
             ),
-            (r#"{"things": [{"rolled": {}}]}"#, "things.0.rolled", "missing field `radius`"),
+            (r#"{"things": [{"pair": [1, "a"]}]}"#, "things.0.pair.1", "is \"a\"; accepted is a number"),
+            (r#"{"things": [{"rolled": {}}]}"#, "things.0.rolled.radius", "is missing; it must be given"),
+            (r#"{"things": [{"cut": {}}]}"#, "things.0", &format!("is \"cut\"; accepted is {things}")),
+            (r#"{"things": ["cut"]}"#, "things.0", &format!("is \"cut\"; accepted is {things}")),
+            (r#"{"things": [0]}"#, "things.0", &format!("is 0; accepted is {things}")),
+            (r#"[1, null, []]"#, "", "is a list in brackets; accepted is an object in braces"),
             (
-                r#"{"things": [{"cut": {}}]}"#,
-                "things.0",
-                "unknown variant `cut`, expected one of `nothing`, `boxed`, `pair`, `rolled`",
+                r#"{"height": 1 "things": []}"#,
+                "",
+                "is no JSON: a comma or a closing bracket is missing, in line 1, character 14",
             ),
             (
-                r#"{"things": ["cut"]}"#,
-                "things.0",
-                "unknown variant `cut`, expected one of `nothing`, `boxed`, `pair`, `rolled`",
+                "{\n \"ü\": hot}",
+                "ü",
+                "is no JSON: a value is missing or cannot be read, in line 2, character 7",
             ),
-            (r#"{"height": 1 "things": []}"#, "?", "is no JSON: expected `,` or `}`"),
-            (r#"[1, null, []]"#, "", "must be an object in braces, not a list in brackets"),
-            ("", "", "ends in the middle"),
+            (
+                r#"{"height": 1, "things": []} x"#,
+                "",
+                "is no JSON: more follows after its end, in line 1, character 29",
+            ),
+            ("", "", "is no complete JSON: it ends in the middle, in line 1, character 0"),
         ] {
-            assert_eq!(refused(text), (Some(path.to_owned()), said.to_owned()), "{text}");
+            assert_eq!(refused(text), (path.to_owned(), said.to_owned()), "{text}");
         }
-        assert_eq!(
-            refused(r#"{"height": 1, "things": []} x"#),
-            (None, "is no JSON: trailing characters".to_owned())
-        );
     }
 
     #[test]
-    fn an_error_knows_its_line() {
-        let unread = read::<Shelf>("{\n  \"height\": true,\n  \"things\": []\n}").unwrap_err();
-        assert_eq!(unread.to_string(), "must be a number, not true at line 2 column 16");
+    fn a_message_stays_short_whatever_stands_in_the_document() {
+        let long = "x".repeat(5000);
+        let deep = "[".repeat(100_000);
+        for text in [
+            format!(r#"{{"{long}": 1}}"#),
+            format!(r#"{{"height": "{long}"}}"#),
+            format!(r#"{{"things": ["{long}"]}}"#),
+            format!(r#"{{"height": {long}}}"#),
+            format!(r#"{{"height": {}}}"#, "1".repeat(5000)),
+            format!(r#"{{"things": {deep}"#),
+            deep.clone(),
+        ] {
+            let (path, said) = refused(&text);
+            assert!(path.chars().count() + said.chars().count() < 250, "{path}: {said}");
+        }
+        assert_eq!(refused(&deep).0, "", "a place so deep is the place of nothing");
     }
 }

@@ -28,6 +28,19 @@ fn trimmed(text: &str) -> &str {
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { text }
 }
 
+/// The beginning of a text, at most so many characters of it.
+pub fn shortened(text: &str, most: usize) -> String {
+    match text.char_indices().nth(most) {
+        Some((end, _)) => format!("{}…", &text[..end]),
+        None => text.to_owned(),
+    }
+}
+
+/// A text in quotation marks as a message shows it: shortened, what cannot be printed escaped.
+pub fn quoted(text: &str) -> String {
+    format!("{:?}", shortened(text, 40))
+}
+
 /// A number as it is written in decimals, such as `-.5`, `+12.` or `3e-4`; nothing for any other text
 /// and for what is too large.
 ///
@@ -57,7 +70,7 @@ pub fn parsed(text: &str) -> Option<f64> {
 
 #[cfg(test)]
 mod tests {
-    use super::{number, parsed};
+    use super::{number, parsed, quoted};
 
     #[test]
     fn numbers_are_read_as_the_standard_library_reads_them() {
@@ -89,6 +102,13 @@ mod tests {
         ] {
             assert_eq!(parsed(text), None, "{text}");
         }
+    }
+
+    #[test]
+    fn a_quoted_text_is_short_and_cannot_steer_a_terminal() {
+        assert_eq!(quoted("hot"), "\"hot\"");
+        assert_eq!(quoted(&"ü".repeat(5000)), format!("\"{}…\"", "ü".repeat(40)));
+        assert_eq!(quoted("a\u{1b}[2J"), "\"a\\u{1b}[2J\"");
     }
 
     #[test]

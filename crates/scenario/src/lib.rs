@@ -8,6 +8,7 @@ pub mod document;
 pub mod format;
 mod limit;
 pub mod matrix;
+pub mod naming;
 pub mod scenario;
 pub mod uncertainty;
 pub mod units;

@@ -6,9 +6,10 @@
 //! mould may be among them: it belongs to the set-up, but it is known no better than the feedstock, and
 //! changes as little from shot to shot.
 
+use crate::format::{number, quoted};
 use crate::matrix::{MOST, Matrix, eigen};
-use crate::scenario::{Problem, Scenario, ScenarioError};
-use crate::{catalogue, document};
+use crate::scenario::{FlowLaw, Scenario, ScenarioError};
+use crate::{catalogue, document, naming};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
@@ -58,7 +59,10 @@ impl Uncertainty {
     /// Names the entry, its value and what is accepted.
     pub fn validate(&self) -> Result<(), ScenarioError> {
         let mut problems = Vec::new();
-        let mut push = |path: String, message: String| problems.push(Problem { path, message });
+        let mut push = |path: String, predicate: String| {
+            let path = format!("feedstock.uncertainty.{path}");
+            problems.push(naming::problem(&path, naming::title(&path), &predicate));
+        };
         if self.numbers.len() > MOST_NUMBERS {
             let count = self.numbers.len();
             push("numbers".to_owned(), format!("has {count} entries; accepted is 0 to {MOST_NUMBERS}"));
@@ -66,16 +70,28 @@ impl Uncertainty {
         for (i, doubt) in self.numbers.iter().enumerate().take(MOST_NUMBERS) {
             let error = doubt.standard_error;
             if !(error.is_finite() && error >= 0.0) {
-                push(format!("numbers.{i}.standard_error"), format!("is {error}; accepted is 0 or more"));
+                push(
+                    format!("numbers.{i}.standard_error"),
+                    format!("is {}; accepted is a number, 0 or more", number(error, 6)),
+                );
             }
             let may_be = doubt.path.starts_with("feedstock.") || doubt.path == CONTACT;
             if !may_be || catalogue::at(&doubt.path).is_none() {
                 push(
                     format!("numbers.{i}.path"),
-                    format!("{:.80?} is no number that may be uncertain", doubt.path),
+                    format!(
+                        "is {}; accepted is the path of a number of the feedstock, or {CONTACT}",
+                        quoted(&doubt.path)
+                    ),
                 );
             } else if self.numbers[..i].iter().any(|other| other.path == doubt.path) {
-                push(format!("numbers.{i}.path"), format!("{:?} stands there twice", doubt.path));
+                push(
+                    format!("numbers.{i}.path"),
+                    format!(
+                        "is {}, given twice; accepted is one standard error for each number",
+                        quoted(&doubt.path)
+                    ),
+                );
             }
         }
         let side = self.correlation.len();
@@ -120,10 +136,16 @@ impl Uncertainty {
             *place = Value::from(drawn.clamp(parameter.min, parameter.max));
         }
         let full = scenario.feedstock.critical_loading;
+        let above_pole = scenario.above_pole();
         let mut scenario: Scenario = document::read(&document.to_string()).unwrap_or(certain);
-        let drawn = &mut scenario.feedstock;
         // What must not cross stays apart: the critical loading goes no further than half-way down to the
-        // loadings in use, and setting begins above where it ends.
+        // loadings in use, the pole of the WLF form no further than half-way up to what flows, and setting
+        // begins above where it ends.
+        let crossed = (0.5 * above_pole - scenario.above_pole()).max(0.0);
+        let drawn = &mut scenario.feedstock;
+        if let FlowLaw::CrossWlf(law) = &mut drawn.flow_law {
+            law.d2 -= crossed;
+        }
         let used = drawn.solids_loading.max(drawn.measured_loading);
         drawn.critical_loading = drawn.critical_loading.max(0.5 * (used + full));
         drawn.liquidus = drawn.liquidus.max(drawn.solidus + 1.0);

@@ -30,21 +30,20 @@ fn check(path: &str, text: &str) -> Entered {
     if text.trim().is_empty() && parameter.default.is_none() {
         return Entered { value: None, message: None };
     }
-    let whole = if parameter.whole { ", whole" } else { "" };
-    let accepted = format!("accepted is {}{whole}", parameter.range_text());
+    let accepted = format!("accepted is {}", parameter.accepted());
     if text.trim().is_empty() {
         return refused(format!("{} is empty; {accepted}", parameter.title));
     }
     match typed_number(text) {
         Some(value) if parameter.accepts(value) => Entered { value: Some(value), message: None },
         Some(value) => {
-            let value = format!("{value} {}", parameter.unit);
+            let value = format!("{} {}", format::number(value, 10), parameter.unit);
             refused(format!("{} is {}; {accepted}", parameter.title, value.trim_end()))
         }
         None => refused(format!(
-            "{} is “{:.40}”, which is not a number; {accepted}",
+            "{} is “{}”, which is not a number; {accepted}",
             parameter.title,
-            text.trim()
+            format::shortened(text.trim(), 40)
         )),
     }
 }

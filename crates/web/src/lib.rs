@@ -157,6 +157,8 @@ pub fn new_pvt_law(kind: &str) -> Result<JsValue, JsValue> {
 struct Opened {
     scenario: Scenario,
     demo: &'static str,
+    /// How many entries of the link are in it.
+    kept: usize,
     problems: Vec<Problem>,
 }
 
@@ -167,8 +169,8 @@ struct Opened {
 /// Only when the browser cannot hold the scenario.
 #[wasm_bindgen]
 pub fn open_link(text: &str) -> Result<JsValue, JsValue> {
-    let link::Opened { scenario, demo, problems } = link::decode(text);
-    to_js(&Opened { scenario, demo, problems })
+    let link::Opened { scenario, demo, kept, problems } = link::decode(text);
+    to_js(&Opened { scenario, demo, kept, problems })
 }
 
 /// The text behind `#` that opens this scenario again.

@@ -3,8 +3,11 @@
 use super::blend::Blend;
 use super::library::{self, BinderPart, Powder};
 use super::{Loading, Recipe, options};
-use gatefrost_core::catalogue;
+use gatefrost_core::catalogue::{self, Parameter};
+use gatefrost_core::document::Unread;
 use gatefrost_core::feedstock::mixture;
+use gatefrost_core::format::{number, quoted};
+use gatefrost_core::naming;
 use gatefrost_core::scenario::{Problem, ScenarioError};
 
 /// How far the mass fractions may miss 1 before that is an error; within it they are scaled.
@@ -75,7 +78,11 @@ impl Recipe {
             let w = part.mass_fraction;
             if !(w > 0.0 && w <= 1.0) {
                 let path = format!("binder.{i}.mass_fraction");
-                push(problems, &path, format!("is {w}; accepted is more than 0, up to 1"));
+                push(
+                    problems,
+                    &path,
+                    format!("is {}; accepted is a number, more than 0, up to 1", number(w, 6)),
+                );
             }
             let Some(found) = library::binder(&part.part) else {
                 let known = library::binders().iter().map(|p| p.key.as_str());
@@ -83,7 +90,11 @@ impl Recipe {
                 continue;
             };
             if parts.iter().any(|(p, _)| p.key == found.key) {
-                push(problems, &format!("binder.{i}.part"), format!("\"{}\" is listed twice", found.key));
+                push(
+                    problems,
+                    &format!("binder.{i}.part"),
+                    format!("is \"{}\", listed twice; accepted is one share of each part", found.key),
+                );
             }
             parts.push((found, w));
         }
@@ -95,7 +106,7 @@ impl Recipe {
                 problems,
                 "binder",
                 format!(
-                    "the mass fractions sum to {}, {} {side}; they must sum to 1 within {TOLERANCE}",
+                    "has mass fractions that sum to {}, {} {side}; they must sum to 1 within {TOLERANCE}",
                     tidy(sum),
                     tidy(off.abs())
                 ),
@@ -116,7 +127,11 @@ impl Recipe {
                 continue;
             };
             if !parameter.accepts(value) {
-                push(problems, name, format!("is {value}; accepted is {}", parameter.range_text()));
+                push(
+                    problems,
+                    name,
+                    format!("is {}; accepted is {}", number(value, 6), parameter.accepted()),
+                );
             }
         }
         if let Some(t) = self.reference_temperature {
@@ -160,12 +175,49 @@ impl Recipe {
     }
 }
 
-pub(super) fn problem(path: &str, message: String) -> ScenarioError {
-    ScenarioError { problems: vec![Problem { path: path.to_owned(), message }] }
+/// What the fields of a recipe are called that are no numbers described elsewhere.
+const NAMES: &[(&str, &str)] = &[
+    ("", "The recipe"),
+    ("name", "Name"),
+    ("powder", "Powder"),
+    ("loading", "Solids loading"),
+    ("binder", "Binder"),
+    ("batch", "Batch"),
+    ("latent_in_heat_capacity", "Latent heat in the heat capacity"),
+];
+
+/// The number that may stand at a path of a recipe.
+fn parameter(path: &str) -> Option<&'static Parameter> {
+    options::at(path).or_else(|| catalogue::at(&format!("feedstock.{path}")))
 }
 
-pub(super) fn push(problems: &mut Vec<Problem>, path: &str, message: String) {
-    problems.push(Problem { path: path.to_owned(), message });
+fn title(path: &str) -> Option<&'static str> {
+    if path.starts_with("binder.") {
+        return match path.rsplit('.').next() {
+            Some("part") => Some("Binder part"),
+            Some("mass_fraction") => Some("Share of the binder part"),
+            _ => Some("Binder"),
+        };
+    }
+    let choices = options::CHOICES.iter().map(|choice| (choice.field, choice.title));
+    let named =
+        || NAMES.iter().copied().chain(choices).find(|(named, _)| *named == path).map(|(_, title)| title);
+    parameter(path).map(|p| p.title).or_else(named).or_else(|| naming::title(path))
+}
+
+/// One problem; `predicate` is the rest of a sentence that begins with the field's name.
+pub(super) fn one(path: &str, predicate: &str) -> ScenarioError {
+    ScenarioError { problems: vec![naming::problem(path, title(path), predicate)] }
+}
+
+/// An error of reading.
+pub(super) fn unreadable(unread: &Unread) -> ScenarioError {
+    let predicate = parameter(&unread.path).map_or_else(|| unread.predicate.clone(), |p| unread.number(p));
+    one(&unread.path, &predicate)
+}
+
+pub(super) fn push(problems: &mut Vec<Problem>, path: &str, predicate: String) {
+    problems.push(naming::problem(path, title(path), &predicate));
 }
 
 /// Holds a number to the range of its entry; says whether it lies in it.
@@ -173,17 +225,19 @@ pub(super) fn held_to(problems: &mut Vec<Problem>, path: &str, value: f64) -> bo
     let Some(parameter) = options::at(path).filter(|p| !p.accepts(value)) else {
         return true;
     };
-    push(problems, path, format!("is {value}; accepted is {}", parameter.range_text()));
+    push(problems, path, format!("is {}; accepted is {}", number(value, 6), parameter.accepted()));
     false
 }
 
-/// Six decimals at most, without trailing zeros.
+/// Six decimals at most, without trailing zeros; what is far too large as a power of ten.
 pub(super) fn tidy(value: f64) -> String {
+    if value.abs() >= 1e7 {
+        return number(value, 6);
+    }
     let text = format!("{value:.6}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 fn unknown<'a>(key: &str, known: impl Iterator<Item = &'a str>) -> String {
-    let shown: String = key.chars().take(40).collect();
-    format!("\"{shown}\" is not in the library; known are {}", known.collect::<Vec<_>>().join(", "))
+    format!("is {}, not in the library; known are {}", quoted(key), known.collect::<Vec<_>>().join(", "))
 }

@@ -164,13 +164,9 @@ impl Recipe {
     pub fn from_json(text: &str) -> Result<Self, ScenarioError> {
         if text.len() > gatefrost_core::scenario::MAX_JSON_BYTES {
             let most = gatefrost_core::scenario::MAX_JSON_BYTES;
-            let message = format!("the recipe has {} bytes; at most {most} are accepted", text.len());
-            return Err(check::problem("", message));
+            return Err(check::one("", &format!("has {} bytes; at most {most} are accepted", text.len())));
         }
-        let recipe: Self = document::read(text).map_err(|unread| match &unread.path {
-            Some(path) => check::problem(path, unread.to_string()),
-            None => check::problem("", format!("after the recipe: {unread}")),
-        })?;
+        let recipe: Self = document::read(text).map_err(|unread| check::unreadable(&unread))?;
         recipe.resolve()?;
         Ok(recipe)
     }

@@ -13,6 +13,8 @@ use std::borrow::Cow;
 
 /// Rows read at most.
 pub const MAX_ROWS: usize = 100_000;
+/// Most columns that are named because they were not understood.
+const MOST_IGNORED: usize = 2;
 
 /// A column that was understood.
 #[derive(Debug, Clone)]
@@ -57,7 +59,11 @@ impl Table {
         }
         let unknown = match self.ignored.as_slice() {
             [] => String::new(),
-            some => format!(" Not understood: {}.", some.join(", ")),
+            some if some.len() <= MOST_IGNORED => format!(" Not understood: {}.", some.join(", ")),
+            some => {
+                let (named, more) = some.split_at(MOST_IGNORED);
+                format!(" Not understood: {} and {} more.", named.join(", "), more.len())
+            }
         };
         problems.push(Some(self.header_line), None, missing + &unknown);
     }

@@ -77,6 +77,11 @@ impl Parameter {
         value >= self.min && value <= self.max && (!self.whole || value.fract() == 0.0)
     }
 
+    /// What is accepted in words, such as `a whole number, 1 to 256`.
+    pub fn accepted(&self) -> String {
+        format!("a {}number, {}", if self.whole { "whole " } else { "" }, self.range_text())
+    }
+
     /// The accepted range in words, such as `20 to 400 °C`.
     pub fn range_text(&self) -> String {
         let unit = if self.unit.is_empty() { String::new() } else { format!(" {}", self.unit) };
@@ -230,11 +235,11 @@ pub fn all() -> impl Iterator<Item = &'static Parameter> {
 /// such as `cavity.passages.3.form.strip.width`.
 pub fn at(path: &str) -> Option<&'static Parameter> {
     let (group, field) = path.rsplit_once('.')?;
-    all().find(|p| p.field == field && same_group(p.group, group))
+    all().find(|p| p.field == field && same_path(p.group, group))
 }
 
-/// Compares a catalogued group with a concrete one; `*` stands for one list position.
-fn same_group(catalogued: &str, concrete: &str) -> bool {
+/// Compares a described path with a concrete one; `*` stands for one list position.
+pub(crate) fn same_path(catalogued: &str, concrete: &str) -> bool {
     let mut left = catalogued.split('.');
     let mut right = concrete.split('.');
     loop {

@@ -3,6 +3,7 @@
 //! Types are read from the tree, not from the text: a visitor of the text would compile, for each type
 //! once more, all that a text can be wrong in.
 
+use crate::format::{number, quoted};
 use serde::de::value::StrDeserializer;
 use serde::de::{
     self, DeserializeSeed, Deserializer, EnumAccess, Expected, IntoDeserializer, MapAccess, SeqAccess,
@@ -41,11 +42,12 @@ pub(super) struct Fault(Box<Wrong>);
 
 #[derive(Debug)]
 pub(super) struct Wrong {
-    pub message: String,
+    /// The rest of a sentence that begins with the field's name.
+    pub predicate: String,
+    /// What stands there, where it is of the wrong kind.
+    pub found: Option<String>,
     /// The steps to the place; gathered on the way out, from the last to the first.
     pub steps: Vec<Step>,
-    /// Whether it is the last step's key, not its value.
-    pub key: bool,
 }
 
 impl Fault {
@@ -58,8 +60,8 @@ impl Fault {
 
     #[cold]
     #[inline(never)]
-    fn new(message: String) -> Self {
-        Self(Box::new(Wrong { message, steps: Vec::new(), key: false }))
+    fn new(predicate: String) -> Self {
+        Self(Box::new(Wrong { predicate, found: None, steps: Vec::new() }))
     }
 
     #[cold]
@@ -76,11 +78,13 @@ impl Fault {
         self
     }
 
+    /// Something of the wrong kind.
     #[cold]
     #[inline(never)]
-    fn of_key(mut self, key: &str) -> Self {
-        self.0.key = true;
-        self.under(key)
+    fn kind(found: String, accepted: &str) -> Self {
+        let mut fault = Self::new(format!("is {found}; accepted is {accepted}"));
+        fault.0.found = Some(found);
+        fault
     }
 
     #[cold]
@@ -91,14 +95,13 @@ impl Fault {
             Unexpected::Bool(value) => value.to_string(),
             Unexpected::Unsigned(value) => value.to_string(),
             Unexpected::Signed(value) => value.to_string(),
-            Unexpected::Float(value) => value.to_string(),
-            Unexpected::Str(text) => format!("the text {text:.60?}"),
+            Unexpected::Float(value) => number(value, 17),
+            Unexpected::Str(text) => quoted(text),
             Unexpected::Seq => "a list in brackets".to_owned(),
             Unexpected::Map => "an object in braces".to_owned(),
             other => other.to_string(),
         };
-        let expected = expected.to_string();
-        Self::new(format!("must be {}, not {found}", in_words(&expected)))
+        Self::kind(found, in_words(&expected.to_string()))
     }
 }
 
@@ -115,9 +118,28 @@ fn in_words(expected: &str) -> &str {
     }
 }
 
+/// Longest list of accepted words that a message shows, in characters.
+const LONGEST_LIST: usize = 210;
+
+/// The words that are accepted; of a long list the one that is most like what was found.
+fn one_of(found: &str, words: &[&str]) -> String {
+    let list = words.join(", ");
+    if list.len() <= LONGEST_LIST {
+        return format!("one of {list}");
+    }
+    let common = |word: &str| {
+        let alike = |(a, b): &(char, char)| a == b;
+        let ahead = word.chars().zip(found.chars()).take_while(alike).count();
+        let behind = word.chars().rev().zip(found.chars().rev()).take_while(alike).count();
+        ahead + behind
+    };
+    let nearest = words.iter().copied().max_by_key(|word| common(word)).unwrap_or_default();
+    format!("one of {} words; the nearest is {nearest}", words.len())
+}
+
 impl fmt::Display for Fault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.0.message)
+        f.write_str(&self.0.predicate)
     }
 }
 
@@ -134,6 +156,22 @@ impl de::Error for Fault {
 
     fn invalid_value(found: Unexpected<'_>, expected: &dyn Expected) -> Self {
         Self::mismatch(found, expected)
+    }
+
+    fn unknown_variant(found: &str, expected: &'static [&'static str]) -> Self {
+        Self::kind(quoted(found), &one_of(found, expected))
+    }
+
+    fn unknown_field(found: &str, expected: &'static [&'static str]) -> Self {
+        Self::new(format!("is not known; accepted here is {}", one_of(found, expected)))
+    }
+
+    fn missing_field(field: &'static str) -> Self {
+        Self::new("is missing; it must be given".to_owned()).under(field)
+    }
+
+    fn duplicate_field(field: &'static str) -> Self {
+        Self::new("is given twice; accepted is one value".to_owned()).under(field)
     }
 }
 
@@ -273,13 +311,13 @@ impl<'de> Deserializer<'de> for &'de Node {
     fn deserialize_enum<V: Visitor<'de>>(
         self,
         _name: &'static str,
-        _variants: &'static [&'static str],
+        variants: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, Fault> {
         let variant = match self {
             Node::Text(name) => Variant { name, value: &Node::Null },
             Node::Map(entries) if entries.len() == 1 => Variant { name: &entries[0].0, value: &entries[0].1 },
-            _ => return Err(self.wrong(&visitor)),
+            _ => return Err(self.wrong(&one_of("", variants).as_str())),
         };
         visitor.visit_enum(variant)
     }
@@ -296,7 +334,7 @@ impl Items<'_> {
         if more == 0 {
             return Ok(());
         }
-        Err(Fault::new(format!("invalid length {}, expected {}", self.place + more, self.place)))
+        Err(Fault::new(format!("has {} entries; accepted are {}", self.place + more, self.place)))
     }
 }
 
@@ -327,7 +365,7 @@ impl<'de> MapAccess<'de> for Entries<'de> {
         self.current = self.entries.next();
         let Some((key, _)) = self.current else { return Ok(None) };
         let reader: StrDeserializer<'_, Fault> = key.as_str().into_deserializer();
-        seed.deserialize(reader).map(Some).map_err(|fault| fault.of_key(key))
+        seed.deserialize(reader).map(Some).map_err(|fault| fault.under(key))
     }
 
     fn next_value_seed<S: DeserializeSeed<'de>>(&mut self, seed: S) -> Result<S::Value, Fault> {
@@ -358,7 +396,7 @@ impl<'de> VariantAccess<'de> for Variant<'de> {
     type Error = Fault;
 
     fn unit_variant(self) -> Result<(), Fault> {
-        let Node::Null = self.value else { return Err(self.value.wrong(&"a name alone").under(self.name)) };
+        let Node::Null = self.value else { return Err(self.value.wrong(&"the word alone").under(self.name)) };
         Ok(())
     }
 

@@ -2,33 +2,18 @@
 //! read. A step is taken back only when its value has been read, so that after an error the trail ends
 //! there.
 
-use super::node::{Node, Step, Wrong};
+use super::node::{Node, Step};
 use serde::de::{DeserializeSeed, Deserializer, Error, MapAccess, SeqAccess, Visitor};
 use std::fmt;
 
 /// Reads one value into a tree.
 pub(super) struct Parse<'t> {
     pub trail: &'t mut Vec<Step>,
-    /// What was found wrong with the tree: read once more, the text ends in an error at that place, and
-    /// the error knows its line and column.
-    pub wrong: Option<&'t Wrong>,
 }
 
 impl Parse<'_> {
     fn inner(&mut self) -> Parse<'_> {
-        Parse { trail: self.trail, wrong: self.wrong }
-    }
-
-    fn check<E: Error>(&self, key: bool) -> Result<(), E> {
-        match self.wrong {
-            Some(wrong) if wrong.key == key && wrong.steps == *self.trail => Err(E::custom(&wrong.message)),
-            _ => Ok(()),
-        }
-    }
-
-    fn leaf<E: Error>(&self, node: Node) -> Result<Node, E> {
-        self.check(false)?;
-        Ok(node)
+        Parse { trail: self.trail }
     }
 }
 
@@ -48,31 +33,30 @@ impl<'de> Visitor<'de> for Parse<'_> {
     }
 
     fn visit_unit<E: Error>(self) -> Result<Node, E> {
-        self.leaf(Node::Null)
+        Ok(Node::Null)
     }
 
     fn visit_bool<E: Error>(self, value: bool) -> Result<Node, E> {
-        self.leaf(Node::Bool(value))
+        Ok(Node::Bool(value))
     }
 
     fn visit_u64<E: Error>(self, value: u64) -> Result<Node, E> {
-        self.leaf(Node::Unsigned(value))
+        Ok(Node::Unsigned(value))
     }
 
     fn visit_i64<E: Error>(self, value: i64) -> Result<Node, E> {
-        self.leaf(Node::Signed(value))
+        Ok(Node::Signed(value))
     }
 
     fn visit_f64<E: Error>(self, value: f64) -> Result<Node, E> {
-        self.leaf(Node::Float(value))
+        Ok(Node::Float(value))
     }
 
     fn visit_str<E: Error>(self, text: &str) -> Result<Node, E> {
-        self.leaf(Node::Text(text.to_owned()))
+        Ok(Node::Text(text.to_owned()))
     }
 
     fn visit_seq<A: SeqAccess<'de>>(mut self, mut access: A) -> Result<Node, A::Error> {
-        self.check(false)?;
         let mut items = Vec::new();
         loop {
             self.trail.push(Step::Place(items.len()));
@@ -86,7 +70,6 @@ impl<'de> Visitor<'de> for Parse<'_> {
     }
 
     fn visit_map<A: MapAccess<'de>>(mut self, mut access: A) -> Result<Node, A::Error> {
-        self.check(false)?;
         let mut entries = Vec::new();
         loop {
             self.trail.push(Step::Unknown);
@@ -94,7 +77,6 @@ impl<'de> Visitor<'de> for Parse<'_> {
             self.trail.pop();
             let Some(key) = key else { return Ok(Node::Map(entries)) };
             self.trail.push(Step::Key(key.clone()));
-            self.check(true)?;
             let value = access.next_value_seed(self.inner())?;
             self.trail.pop();
             entries.push((key, value));

@@ -1,7 +1,7 @@
 //! What differs between two scenarios, number by number.
 
 use super::Scenario;
-use crate::{catalogue, document};
+use crate::{catalogue, document, naming};
 use serde::Serialize;
 use serde_json::Value;
 
@@ -21,23 +21,7 @@ pub struct Difference {
 }
 
 /// Objects that hold one thing of several kinds, under the kind's name.
-const KINDS: [(&str, &str); 3] = [("flow_law", "Flow law"), ("pvt", "pvT law"), ("form", "Shape")];
-
-/// What is no number, by its field. Fields that are not listed stand as they are.
-const WORDS: [(&str, &str); 12] = [
-    ("feedstock.name", "Feedstock"),
-    ("provenance", "Origin of the flow constants"),
-    ("loading_law", "Loading law"),
-    ("conductivity_rule", "Conductivity rule"),
-    ("uncertainty", "Uncertainty of the feedstock"),
-    ("ignored", "Limits left out"),
-    ("viscous_heating", "Viscous heating"),
-    ("role", "Role"),
-    ("after", "Follows"),
-    ("meets", "Meets"),
-    ("lies", "Lies"),
-    ("name", "Name"),
-];
+const KINDS: [&str; 3] = ["flow_law", "pvt", "form"];
 
 impl Scenario {
     /// What differs from another scenario, in the order of the document. The names and notes of the two,
@@ -65,14 +49,11 @@ fn compare(path: &str, of: &str, here: &Value, there: &Value, found: &mut Vec<Di
         return;
     }
     let field = path.rsplit('.').next().unwrap_or(path);
-    let kind = KINDS.iter().find(|(of, _)| *of == field);
     match (here, there) {
         (Value::Object(a), Value::Object(b)) if field != "uncertainty" => {
-            if let Some((_, title)) = kind
-                && a.keys().next() != b.keys().next()
-            {
+            if KINDS.contains(&field) && a.keys().next() != b.keys().next() {
                 let name = |value: &Value| value.as_object().and_then(|o| o.keys().next().cloned()).into();
-                found.push(difference(path, of, title, name(here), name(there)));
+                found.push(difference(path, of, field, name(here), name(there)));
                 return;
             }
             let added = b.keys().filter(|key| !a.contains_key(*key));
@@ -96,13 +77,10 @@ fn compare(path: &str, of: &str, here: &Value, there: &Value, found: &mut Vec<Di
             }
         }
         _ => {
-            let title = kind
-                .map(|(_, title)| *title)
-                .or_else(|| WORDS.iter().find(|(ending, _)| path.ends_with(ending)).map(|(_, title)| *title));
             let both = here.is_object() && there.is_object();
             let [here, there] =
                 if both { ["one".into(), "another".into()] } else { [leaf(here), leaf(there)] };
-            found.push(difference(path, of, title.unwrap_or(field), here, there));
+            found.push(difference(path, of, field, here, there));
         }
     }
 }
@@ -123,9 +101,10 @@ fn leaf(value: &Value) -> Value {
     }
 }
 
-fn difference(path: &str, of: &str, title: &str, here: Value, there: Value) -> Difference {
+/// `otherwise` is what a place without a name is called.
+fn difference(path: &str, of: &str, otherwise: &str, here: Value, there: Value) -> Difference {
     let parameter = catalogue::at(path);
-    let title = parameter.map_or(title, |p| p.title);
+    let title = naming::title(path).unwrap_or(otherwise);
     let title = if of.is_empty() { title.to_owned() } else { format!("{title}, {of}") };
     Difference { path: path.to_owned(), title, unit: parameter.map_or("", |p| p.unit), here, there }
 }

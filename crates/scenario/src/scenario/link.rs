@@ -5,24 +5,21 @@
 //! in number or shape is told by its shape (`shape.rs`), and its numbers by their keys: passages under `c`,
 //! the flow law under `law`, the pvT law under `pvt`, further steps of the hold under `hs`, limits left out
 //! under `ig`. The first links had the whole of it there as JSON, as the feedstock's uncertainty still is,
-//! under `un`; they open too. A link is hostile until it has been read: whatever
-//! cannot be read is named, skipped, and the rest still opens.
+//! under `un`; they open too.
 
+mod open;
 mod shape;
+
+pub use open::{MAX_LINK_BYTES, decode};
 
 use super::validate::{Problem, walk};
 use super::{Scenario, demo};
-use crate::document;
-use crate::uncertainty::Uncertainty;
-use crate::{catalogue, format};
-use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, percent_decode_str, utf8_percent_encode};
+use crate::{catalogue, document};
+use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
 use serde_json::Value;
 
 /// Version of the link form written here.
 const LINK_VERSION: &str = "1";
-
-/// Longest link text accepted, in bytes.
-pub const MAX_LINK_BYTES: usize = 32 * 1024;
 
 /// Characters that may stand in a link's fragment as they are, `;` and `=` excepted.
 const ENCODED: &AsciiSet =
@@ -45,14 +42,36 @@ const TEXT_KEYS: &[(&str, &str)] = &[
     ("window.y.to", "yt"),
 ];
 
-/// Link keys of what may change in number or shape.
-const WHOLE_KEYS: &[(&str, &str)] = &[
-    ("c", "/cavity/passages"),
-    ("law", "/feedstock/flow_law"),
-    ("pvt", "/feedstock/pvt"),
-    ("hs", "/setup/further_hold"),
-    ("ig", "/ignored"),
-    ("un", UNCERTAINTY),
+/// What may change in number or shape, and travels whole under a key.
+struct Whole {
+    key: &'static str,
+    pointer: &'static str,
+    /// What stands there, for a message.
+    accepted: &'static str,
+}
+
+impl Whole {
+    const fn new(key: &'static str, pointer: &'static str, accepted: &'static str) -> Self {
+        Self { key, pointer, accepted }
+    }
+
+    /// Its place as a dotted path.
+    fn path(&self) -> String {
+        self.pointer.trim_start_matches('/').replace('/', ".")
+    }
+}
+
+const WHOLE_KEYS: &[Whole] = &[
+    Whole::new(
+        "c",
+        "/cavity/passages",
+        "a list of passages, each by its place in the demo’s list or as t, s or d for a new tube, strip or disc",
+    ),
+    Whole::new("law", "/feedstock/flow_law", "one of cross_wlf, power_law, carreau_yasuda, herschel_bulkley"),
+    Whole::new("pvt", "/feedstock/pvt", "one of linear, tait"),
+    Whole::new("hs", "/setup/further_hold", "a whole number, 0 to 8"),
+    Whole::new("ig", "/ignored", "a list of limits by name"),
+    Whole::new("un", UNCERTAINTY, "the uncertain numbers as JSON"),
 ];
 
 /// What may be missing from a document, and has no keys for the numbers in it.
@@ -68,7 +87,9 @@ pub struct Opened {
     pub scenario: Scenario,
     /// The demo it started from.
     pub demo: &'static str,
-    /// What could not be read.
+    /// How many entries of the link are in it, the demo's name among them.
+    pub kept: usize,
+    /// What was left out: the field, the value and what is accepted, or which others it does not go with.
     pub problems: Vec<Problem>,
 }
 
@@ -81,7 +102,7 @@ fn encode_against(scenario: &Scenario, demo: &demo::Demo) -> String {
     let mut base = document(&demo.scenario());
     let target = document(scenario);
     let mut text = format!("{LINK_VERSION};d={}", demo.name);
-    for (key, pointer) in WHOLE_KEYS {
+    for Whole { key, pointer, .. } in WHOLE_KEYS {
         let wanted = target.pointer(pointer).unwrap_or(&Value::Null);
         let have = base.pointer(pointer).unwrap_or(&Value::Null);
         if !same_shape(have, wanted) || *pointer == UNCERTAINTY && have != wanted {
@@ -108,127 +129,6 @@ fn encode_against(scenario: &Scenario, demo: &demo::Demo) -> String {
     text
 }
 
-/// Opens link text. Never fails: what cannot be read is reported beside a scenario that works.
-pub fn decode(text: &str) -> Opened {
-    let text = text.strip_prefix('#').unwrap_or(text);
-    let fallback = demo::default_demo();
-    let mut problems = Vec::new();
-    if text.len() > MAX_LINK_BYTES {
-        let message = format!("the link has {} bytes; at most {MAX_LINK_BYTES} are read", text.len());
-        return unread(fallback, vec![problem("link", message)]);
-    }
-    let mut parts = text.split(';').filter(|part| !part.is_empty());
-    match parts.next() {
-        None => return unread(fallback, problems),
-        Some(LINK_VERSION) => {}
-        Some(other) => {
-            let message = format!("begins with {other:.20?}; links begin with the version, {LINK_VERSION}");
-            return unread(fallback, vec![problem("link", message)]);
-        }
-    }
-    let pairs: Vec<(String, String)> = parts.filter_map(|part| pair(part, &mut problems)).collect();
-    let base = match pairs.iter().find(|(key, _)| key == "d") {
-        None => fallback,
-        Some((_, name)) => demo::find(name).unwrap_or_else(|| {
-            problems.push(problem("d", format!("{name:.40?} is not a demo; {} is opened", fallback.name)));
-            fallback
-        }),
-    };
-    let mut tree = document(&base.scenario());
-    // Whole lists first: single numbers then find their place in them.
-    for whole in [true, false] {
-        for (key, value) in pairs.iter().filter(|(key, _)| whole_pointer(key).is_some() == whole) {
-            if key != "d"
-                && let Err(message) = put(&mut tree, key, value)
-            {
-                problems.push(problem(key, message));
-            }
-        }
-    }
-    match document::read::<Scenario>(&tree.to_string()) {
-        Err(unread) => problems.push(problem("link", unread.bare_message())),
-        Ok(scenario) => match scenario.validate_plane() {
-            Ok(()) => return Opened { scenario, demo: base.name, problems },
-            Err(e) => problems.extend(e.problems),
-        },
-    }
-    unread(base, problems)
-}
-
-fn unread(base: &'static demo::Demo, problems: Vec<Problem>) -> Opened {
-    Opened { scenario: base.scenario(), demo: base.name, problems }
-}
-
-/// Splits `key=value` and undoes the percent-encoding.
-fn pair(part: &str, problems: &mut Vec<Problem>) -> Option<(String, String)> {
-    let Some((key, value)) = part.split_once('=') else {
-        problems.push(problem("link", format!("{part:.40?} is not of the form key=value")));
-        return None;
-    };
-    match percent_decode_str(value).decode_utf8() {
-        Ok(value) => Some((key.to_owned(), value.into_owned())),
-        Err(_) => {
-            problems.push(problem(&format!("{key:.40}"), "is not readable text".to_owned()));
-            None
-        }
-    }
-}
-
-/// Puts one value in its place, as the kind of value that stands there.
-fn put(tree: &mut Value, key: &str, text: &str) -> Result<(), String> {
-    let unknown = || format!("{key:.40?} is not a key of this link version");
-    if let Some(pointer) = whole_pointer(key) {
-        let have = tree.pointer(pointer).unwrap_or(&Value::Null);
-        if let Some(made) = shape::made(key, text, have) {
-            *tree.pointer_mut(pointer).ok_or_else(unknown)? = made;
-            return Ok(());
-        }
-        let value: Value = serde_json::from_str(text).map_err(|e| format!("is not readable: {e}"))?;
-        if pointer == UNCERTAINTY {
-            // Looked at by itself, so that what is wrong with it costs no more than it.
-            let said: Option<Uncertainty> = document::read(text).map_err(|e| e.bare_message())?;
-            said.map_or(Ok(()), |said| said.validate()).map_err(|e| e.to_string())?;
-            tree["feedstock"]["uncertainty"] = value;
-            return Ok(());
-        }
-        *tree.pointer_mut(pointer).ok_or_else(unknown)? = value;
-        return Ok(());
-    }
-    let path = path_of(key, tree).ok_or_else(unknown)?;
-    let place = tree.pointer_mut(&pointer_of(&path)).ok_or_else(unknown)?;
-    let parameter = catalogue::at(&path);
-    *place = if parameter.is_some() || place.is_number() {
-        number(text, parameter)?
-    } else if place.is_boolean() {
-        match text {
-            "true" => Value::Bool(true),
-            "false" => Value::Bool(false),
-            _ => return Err(format!("is {text:.40?}; accepted is true or false")),
-        }
-    } else if text.is_empty() && [".lies", ".after", ".meets"].iter().any(|field| path.ends_with(field)) {
-        // Left to the role or to the order.
-        Value::Null
-    } else {
-        Value::String(text.to_owned())
-    };
-    Ok(())
-}
-
-fn number(text: &str, parameter: Option<&'static catalogue::Parameter>) -> Result<Value, String> {
-    if text.is_empty() && parameter.is_some_and(|p| p.default.is_none()) {
-        return Ok(Value::Null);
-    }
-    let accepted =
-        parameter.map_or_else(|| "a number".to_owned(), |p| format!("a number, {}", p.range_text()));
-    let refuse = || format!("is {text:.40?}; accepted is {accepted}");
-    let value = format::parsed(text).ok_or_else(refuse)?;
-    if parameter.is_some_and(|p| !p.accepts(value)) {
-        return Err(refuse());
-    }
-    let whole = parameter.is_some_and(|p| p.whole);
-    Ok(if whole { Value::from(value as u64) } else { Value::from(value) })
-}
-
 /// Link key of a path, where it has one.
 fn key_of(path: &str) -> Option<String> {
     if let Some((_, key)) = TEXT_KEYS.iter().find(|(p, _)| *p == path) {
@@ -248,17 +148,12 @@ fn key_of(path: &str) -> Option<String> {
     }
 }
 
-/// Where what travels whole under a key has its place.
-fn whole_pointer(key: &str) -> Option<&'static str> {
-    WHOLE_KEYS.iter().find(|(k, _)| *k == key).map(|(_, pointer)| *pointer)
-}
-
-/// Path of a link key in a given document: the inverse of [`key_of`].
-fn path_of(key: &str, tree: &Value) -> Option<String> {
-    let mut found = None;
+/// Link keys of all that has one in a document, with the paths of their places: the inverse of [`key_of`].
+fn keys_of(tree: &Value) -> Vec<(String, String)> {
+    let mut found = Vec::new();
     walk(tree, &mut String::new(), &mut |path, _| {
-        if found.is_none() && key_of(path).as_deref() == Some(key) {
-            found = Some(path.to_owned());
+        if let Some(key) = key_of(path) {
+            found.push((key, path.to_owned()));
         }
     });
     found
@@ -307,10 +202,6 @@ fn push_pair(text: &mut String, key: &str, value: &str) {
     text.push_str(key);
     text.push('=');
     text.extend(utf8_percent_encode(value, ENCODED));
-}
-
-fn problem(path: &str, message: String) -> Problem {
-    Problem { path: path.to_owned(), message }
 }
 
 #[cfg(test)]

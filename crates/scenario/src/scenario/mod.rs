@@ -110,15 +110,10 @@ impl Scenario {
     /// the accepted range; every out-of-range field is listed, not only the first.
     pub fn from_json(text: &str) -> Result<Self, ScenarioError> {
         if text.len() > MAX_JSON_BYTES {
-            return Err(ScenarioError::malformed(format!(
-                "the document has {} bytes; at most {MAX_JSON_BYTES} are accepted",
-                text.len()
-            )));
+            let predicate = format!("has {} bytes; at most {MAX_JSON_BYTES} are accepted", text.len());
+            return Err(ScenarioError::one("", &predicate));
         }
-        let scenario: Self = document::read(text).map_err(|unread| match unread.path {
-            Some(path) => ScenarioError::unreadable(text, path, &unread.error),
-            None => ScenarioError::malformed(format!("after the document: {}", unread.error)),
-        })?;
+        let scenario: Self = document::read(text).map_err(|unread| ScenarioError::unreadable(&unread))?;
         scenario.validate()?;
         Ok(scenario)
     }

@@ -2,20 +2,36 @@
 
 use super::{FlowLaw, MAX_HOLD_STEPS, MAX_PASSAGES, PvtLaw, Scenario, VERSION};
 use crate::catalogue::{self, Parameter};
-use crate::document;
+use crate::document::{self, Unread};
 use crate::format::number;
+use crate::naming;
 use crate::uncertainty::Uncertainty;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use std::fmt;
+
+/// How far the coldest melt that may flow must be above the pole of the WLF form \[K\].
+const ABOVE_POLE: f64 = 1.0;
 
 /// One thing wrong with a scenario.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Problem {
     /// Path of the field, such as `setup.melt_temperature`; empty when the whole document is meant.
     pub path: String,
-    /// What is wrong, with the value and the accepted range.
+    /// What is wrong in a sentence: the field's name, its value and what is accepted.
     pub message: String,
+}
+
+impl fmt::Display for Problem {
+    /// The path, to find the field in a document, and the message.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self { path, message } = self;
+        if path.is_empty() || message.starts_with(path) {
+            f.write_str(message)
+        } else {
+            write!(f, "{path}: {message}")
+        }
+    }
 }
 
 /// All that is wrong with a scenario.
@@ -26,63 +42,25 @@ pub struct ScenarioError {
 }
 
 impl ScenarioError {
-    /// An error of the document as a whole.
-    pub(crate) fn malformed(message: String) -> Self {
-        Self { problems: vec![Problem { path: String::new(), message }] }
+    /// One problem, of the field at `path`; `predicate` is the rest of a sentence that begins with its name.
+    pub(crate) fn one(path: &str, predicate: &str) -> Self {
+        Self { problems: vec![problem(path, predicate)] }
     }
 
     /// An error of reading. Where a catalogued number should stand, says what stands there instead
     /// and what may.
-    pub(crate) fn unreadable(text: &str, path: String, error: &serde_json::Error) -> Self {
-        let said = error.to_string();
-        let wrong_kind =
-            ["must be", "number out of range", "expected value", "expected ident", "invalid number"];
-        let parameter = catalogue::at(&path).filter(|_| wrong_kind.iter().any(|w| said.starts_with(w)));
-        let message = parameter.map_or_else(
-            || document::in_words(error),
-            |p| {
-                let range = p.range_text();
-                let accepted = if p.whole {
-                    format!("accepted is a whole number, {range}")
-                } else {
-                    format!("accepted is a number, {range}")
-                };
-                match word_at(text, error.line(), error.column()) {
-                    Some(word) => format!("{} is {word:.40}; {accepted}", p.title),
-                    None => format!("{}; {accepted}", document::in_words(error)),
-                }
-            },
-        );
-        // Of the document as a whole the sentence needs a subject.
-        let whole = path.is_empty() && ["is ", "ends ", "must "].iter().any(|verb| message.starts_with(verb));
-        let message = if whole { format!("the document {message}") } else { message };
-        Self { problems: vec![Problem { path, message }] }
+    pub(crate) fn unreadable(unread: &Unread) -> Self {
+        let predicate =
+            catalogue::at(&unread.path).map_or_else(|| unread.predicate.clone(), |p| unread.number(p));
+        Self::one(&unread.path, &predicate)
     }
-}
-
-/// The word of a JSON text that a position (both from 1, the column in bytes) lies in or ends.
-fn word_at(text: &str, line: usize, column: usize) -> Option<&str> {
-    let line = text.lines().nth(line.checked_sub(1)?)?;
-    let place = column.checked_sub(1)?;
-    let (before, after) = (line.get(..place)?, line.get(place..)?);
-    if after.starts_with('"') {
-        return line.get(before.rfind('"')?..=place);
-    }
-    let ends = |c: char| c.is_whitespace() || ",:{}[]\"".contains(c);
-    let start = before.rfind(ends).map_or(0, |i| i + 1);
-    let end = place + after.find(ends).unwrap_or(after.len());
-    line.get(start..end).filter(|word| !word.is_empty())
 }
 
 impl fmt::Display for ScenarioError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         for (i, p) in self.problems.iter().enumerate() {
             let newline = if i > 0 { "\n" } else { "" };
-            if p.path.is_empty() {
-                write!(f, "{newline}{}", p.message)?;
-            } else {
-                write!(f, "{newline}{}: {}", p.path, p.message)?;
-            }
+            write!(f, "{newline}{p}")?;
         }
         Ok(())
     }
@@ -121,10 +99,7 @@ impl Scenario {
 
     fn check_document(&self, problems: &mut Vec<Problem>) {
         if self.gatefrost != VERSION {
-            problems.push(problem(
-                "gatefrost",
-                format!("this is version {} of the document; version {VERSION} is read here", self.gatefrost),
-            ));
+            problems.push(problem("gatefrost", format!("is {}; accepted is {VERSION}", self.gatefrost)));
         }
         let texts = [
             ("name", &self.name, 120),
@@ -140,7 +115,7 @@ impl Scenario {
         }
         let count = self.cavity.passages.len();
         if count == 0 {
-            problems.push(problem("cavity.passages", "is empty; at least one passage is needed".to_owned()));
+            problems.push(problem("cavity.passages", "is empty; at least one passage is needed"));
         }
         if count > MAX_PASSAGES {
             problems.push(problem(
@@ -156,11 +131,7 @@ impl Scenario {
             ));
         }
         if let Some(Err(refused)) = self.feedstock.uncertainty.as_ref().map(Uncertainty::validate) {
-            let placed = refused
-                .problems
-                .into_iter()
-                .map(|p| Problem { path: format!("feedstock.uncertainty.{}", p.path), message: p.message });
-            problems.extend(placed);
+            problems.extend(refused.problems);
         }
         for (i, passage) in self.cavity.passages.iter().enumerate().take(MAX_PASSAGES) {
             let length = passage.name.chars().count();
@@ -177,7 +148,7 @@ impl Scenario {
     pub(super) fn check_numbers(&self, problems: &mut Vec<Problem>) {
         // JSON has no NaN: a number that is not finite turns into null here and is caught as such.
         let Ok(document) = document::tree(self) else {
-            problems.push(problem("", "cannot be written as a document".to_owned()));
+            problems.push(problem("", "cannot be written as a document"));
             return;
         };
         walk(&document, &mut String::new(), &mut |path, value| {
@@ -236,18 +207,34 @@ impl Scenario {
                 ),
             ));
         }
-        if let FlowLaw::CrossWlf(c) = &f.flow_law {
-            let coldest = self.setup.mould_temperature.min(self.setup.melt_temperature);
-            if c.a2 + coldest - c.d2 <= 1.0 {
-                problems.push(problem(
-                    "feedstock.flow_law.cross_wlf.d2",
-                    format!(
-                        "is {} °C; the WLF form needs A2 + T − D2 above 1 K down to the mould temperature, {coldest} °C: accepted is less than {} °C",
-                        c.d2,
-                        c.a2 + coldest - 1.0
-                    ),
-                ));
-            }
+        if let FlowLaw::CrossWlf(c) = &f.flow_law
+            && self.above_pole() <= ABOVE_POLE
+        {
+            let coldest = self.coldest_flowing();
+            problems.push(problem(
+                "feedstock.flow_law.cross_wlf.d2",
+                format!(
+                    "is {} °C; the WLF form has its pole at D2 − A2, which must lie more than 1 K below the coldest melt that may flow, {} °C: accepted is less than {} °C",
+                    number(c.d2, 6),
+                    number(coldest, 6),
+                    number(c.a2 + coldest - ABOVE_POLE, 6)
+                ),
+            ));
+        }
+    }
+
+    /// Coldest melt that may flow \[°C\]: at the no-flow temperature, or at the mould's where that is higher.
+    fn coldest_flowing(&self) -> f64 {
+        let wall = self.setup.mould_temperature.min(self.setup.melt_temperature);
+        self.feedstock.no_flow_temperature.max(wall)
+    }
+
+    /// How far that lies above the pole of the WLF form, A₂ + T − D₂ \[K\]; infinite for a law without a pole.
+    /// Pressure shifts T* and A₂ alike and leaves the pole where it is.
+    pub(crate) fn above_pole(&self) -> f64 {
+        match &self.feedstock.flow_law {
+            FlowLaw::CrossWlf(c) => c.a2 + self.coldest_flowing() - c.d2,
+            _ => f64::INFINITY,
         }
     }
 
@@ -293,15 +280,12 @@ pub(super) fn check_number(
         return;
     }
     let shown = found.map_or_else(|| "not a finite number".to_owned(), |v| number(v, 6));
-    let whole = if parameter.whole { ", whole" } else { "" };
-    problems.push(problem(
-        path,
-        format!("{} is {shown}; accepted is {}{whole}", parameter.title, parameter.range_text()),
-    ));
+    problems.push(problem(path, format!("is {shown}; accepted is {}", parameter.accepted())));
 }
 
-pub(super) fn problem(path: &str, message: String) -> Problem {
-    Problem { path: path.to_owned(), message }
+/// A problem of the field at `path`; `predicate` is the rest of a sentence that begins with its name.
+pub(super) fn problem(path: &str, predicate: impl AsRef<str>) -> Problem {
+    naming::problem(path, naming::title(path), predicate.as_ref())
 }
 
 /// Visits every leaf of a document with its dotted path.
@@ -321,5 +305,53 @@ pub(super) fn walk(value: &Value, path: &mut String, visit: &mut impl FnMut(&str
             items.iter().enumerate().for_each(|(i, child)| step(&i.to_string(), child, path));
         }
         leaf => visit(path, leaf),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::scenario::{CrossWlfConstants, FlowLaw, Scenario, demo};
+    use crate::uncertainty::{Doubt, Uncertainty};
+
+    fn with_reference(d2: f64, no_flow: f64, mould: f64) -> Scenario {
+        let mut s = demo::default_demo().scenario();
+        let constants = CrossWlfConstants { d1: 1e14, d2, a1: 30.0, ..CrossWlfConstants::default() };
+        s.feedstock.flow_law = FlowLaw::CrossWlf(constants);
+        s.feedstock.no_flow_temperature = no_flow;
+        s.setup.mould_temperature = mould;
+        s
+    }
+
+    /// The pole lies at D2 − A2, 51.6 K below D2.
+    #[test]
+    fn the_pole_of_the_wlf_form_is_held_against_the_coldest_melt_that_flows() {
+        for (d2, no_flow, mould, sound) in [
+            (100.0, 70.0, 40.0, true),
+            (100.0, 90.0, 20.0, true),
+            (120.0, 70.0, 40.0, true),
+            (120.7, 70.0, 40.0, false),
+            (100.0, 49.0, 40.0, false),
+            // Nothing colder than the mould is there to flow.
+            (100.0, 20.0, 60.0, true),
+        ] {
+            let checked = with_reference(d2, no_flow, mould).validate();
+            assert_eq!(checked.is_ok(), sound, "{d2} {no_flow} {mould}: {checked:?}");
+            if let Err(refused) = checked {
+                assert_eq!(refused.problems[0].path, "feedstock.flow_law.cross_wlf.d2");
+                assert!(refused.to_string().contains(&format!("may flow, {no_flow} °C")), "{refused}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_drawn_feedstock_keeps_clear_of_the_pole() {
+        let scenario = with_reference(100.0, 70.0, 40.0);
+        let doubt = |path: &str| Doubt { path: path.to_owned(), standard_error: 15.0, logarithmic: false };
+        let numbers = vec![doubt("feedstock.flow_law.cross_wlf.d2"), doubt("feedstock.no_flow_temperature")];
+        let uncertain = Uncertainty { numbers, correlation: vec![] };
+        for normals in [[2.0, -1.0], [1.5, 0.0], [0.0, -3.0], [-2.0, 2.0]] {
+            let drawn = uncertain.draw(&scenario, &normals);
+            assert_eq!(drawn.validate(), Ok(()), "{normals:?}");
+        }
     }
 }

@@ -2,6 +2,7 @@
 
 use super::validate::{Problem, problem};
 use super::{Form, Role, Scenario};
+use crate::format::quoted;
 
 impl Scenario {
     pub(super) fn check_cavity(&self, problems: &mut Vec<Problem>) {
@@ -41,26 +42,27 @@ impl Scenario {
         let path = |field: &str| format!("cavity.passages.{i}.{field}");
         if let Err(name) = self.cavity.feeder(i) {
             let message =
-                format!("is {name:.60?}; it must be the name of a passage that stands before this one");
+                format!("is {}; it must be the name of a passage that stands before this one", quoted(name));
             problems.push(problem(&path("after"), message));
         }
         let Some(name) = &passages[i].meets else { return };
+        let shown = quoted(name);
         let is_end = |k: usize| (0..passages.len()).all(|c| self.cavity.feeder(c).ok().flatten() != Some(k));
         let met = passages.iter().position(|p| p.name == *name).filter(|&k| k != i);
         let message = match met {
-            None => format!("is {name:.60?}; it must be the name of another passage"),
+            None => format!("is {shown}; it must be the name of another passage"),
             Some(k) if !is_end(i) || !is_end(k) => {
-                format!("is {name:.60?}; only ends of flow can meet, passages that no other follows")
+                format!("is {shown}; only ends of flow can meet, passages that no other follows")
             }
             Some(k)
                 if passages.iter().enumerate().any(|(o, p)| {
                     o != i && o != k && p.meets.as_ref().is_some_and(|m| *m == passages[i].name || m == name)
                 }) =>
             {
-                format!("is {name:.60?}; an end can meet one other end only")
+                format!("is {shown}; an end can meet one other end only")
             }
             Some(k) if passages[i].copies != passages[k].copies => {
-                format!("is {name:.60?}; passages that meet must have the same number of copies")
+                format!("is {shown}; passages that meet must have the same number of copies")
             }
             Some(_) => return,
         };
@@ -82,15 +84,14 @@ impl Scenario {
             if !parts.is_empty() && !parts.iter().any(|&part| upstream(part).contains(&gate)) {
                 problems.push(problem(
                     &format!("cavity.passages.{gate}.role"),
-                    "is a gate with no part behind it: passages stand in the order in which they fill"
-                        .to_owned(),
+                    "is a gate with no part behind it: passages stand in the order in which they fill",
                 ));
             }
         }
         if parts.is_empty() {
             problems.push(problem(
                 "cavity.passages",
-                "has no passage with the role \"part\"; at least one is needed".to_owned(),
+                "has no passage with the role \"part\"; at least one is needed",
             ));
         }
     }

@@ -11,16 +11,16 @@ impl Scenario {
         let Self { window, .. } = self;
         if window.x.axis.moves_with(window.y.axis) {
             let message = if window.x.axis == window.y.axis {
-                "must differ from window.x.axis"
+                "must differ from the setting across"
             } else {
-                "moves the same setting as window.x.axis: a flow rate is an injection time"
+                "moves the same setting as the one across: a flow rate is an injection time"
             };
-            problems.push(problem("window.y.axis", message.to_owned()));
+            problems.push(problem("window.y.axis", message));
             return;
         }
         for (side, span) in [("x", &window.x), ("y", &window.y)] {
             if span.axis == Axis::GateDepth && self.cavity.gate_depth().is_none() {
-                let message = "asks for a gate depth; none of the passages is a gate".to_owned();
+                let message = "asks for a gate depth; none of the passages is a gate";
                 problems.push(problem(&format!("window.{side}.axis"), message));
             }
             check_span(side, span, problems);
@@ -46,10 +46,9 @@ impl Scenario {
                     problems.push(problem(
                         "window",
                         format!(
-                            "reaches a corner that cannot be computed ({}, {}): {} {}",
+                            "reaches a corner that cannot be computed ({}, {}): {}",
                             setting(window.x.axis, x),
                             setting(window.y.axis, y),
-                            first.path,
                             first.message
                         ),
                     ));
@@ -66,14 +65,17 @@ fn check_span(side: &str, span: &Span, problems: &mut Vec<Problem>) {
         if !parameter.accepts(value) {
             problems.push(problem(
                 &format!("window.{side}.{end}"),
-                format!("{} is {value}; accepted is {}", parameter.title, parameter.range_text()),
+                format!("is {}; accepted is {}", number(value, 6), parameter.accepted()),
             ));
         }
     }
     if span.axis.logarithmic() && span.from <= 0.0 {
         problems.push(problem(
             &format!("window.{side}.from"),
-            format!("is {}; this axis is divided logarithmically and must begin above zero", span.from),
+            format!(
+                "is {}; this axis is divided logarithmically and must begin above zero",
+                number(span.from, 6)
+            ),
         ));
     }
     // Narrower spans than this say nothing and upset the tracing.
@@ -81,7 +83,7 @@ fn check_span(side: &str, span: &Span, problems: &mut Vec<Problem>) {
     if problems.is_empty() && !(wide_enough && span.to > span.from) {
         problems.push(problem(
             &format!("window.{side}.to"),
-            format!("is {}; it must exceed window.{side}.from, {}", span.to, span.from),
+            format!("is {}; it must exceed the beginning, {}", number(span.to, 6), number(span.from, 6)),
         ));
     }
 }

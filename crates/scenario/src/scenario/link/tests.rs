@@ -2,7 +2,7 @@ use super::*;
 use crate::scenario::{
     Axis, FlowLaw, Form, HoldStep, Passage, PowerLawConstants, PvtLaw, Span, TaitConstants,
 };
-use crate::uncertainty::Doubt;
+use crate::uncertainty::{Doubt, Uncertainty};
 
 #[test]
 fn a_demo_is_its_name_alone() {
@@ -85,10 +85,15 @@ fn an_uncertainty_that_is_none_costs_no_more_than_itself() {
     for bad in ["7", "{\"numbers\":[{\"path\":\"setup.hold_time\",\"standard_error\":1}]}"] {
         let opened = decode(&format!("1;d=hinge;T=172;un={bad}"));
         assert_eq!(opened.problems.len(), 1, "{bad}: {:?}", opened.problems);
-        assert_eq!(opened.problems[0].path, "un");
+        assert_eq!(opened.problems[0].path, "feedstock.uncertainty");
         assert_eq!(opened.scenario.setup.melt_temperature, 172.0);
         assert_eq!(opened.scenario.feedstock.uncertainty, None);
     }
+}
+
+/// What a link left out, by the path of each problem.
+fn left_out(opened: &Opened) -> Vec<&str> {
+    opened.problems.iter().map(|p| p.path.as_str()).collect()
 }
 
 #[test]
@@ -109,8 +114,118 @@ fn an_angle_of_a_wall_or_a_projected_area_travels_under_its_key() {
 fn what_cannot_be_read_is_named_and_the_rest_opens() {
     let opened = decode("#1;d=hinge;T=172;Tw=hot;zz=3;ti=NaN;ph=-5;loose");
     assert_eq!(opened.scenario.setup.melt_temperature, 172.0);
-    let named: Vec<&str> = opened.problems.iter().map(|p| p.path.as_str()).collect();
-    assert_eq!(named, ["link", "Tw", "zz", "ti", "ph"]);
+    assert_eq!(opened.kept, 2, "the demo and one number");
+    let said: Vec<&str> = opened.problems.iter().map(|p| p.message.as_str()).collect();
+    assert_eq!(
+        said,
+        [
+            "\"loose\" is not of the form key=value",
+            "Mould temperature (Tw in the link) is \"hot\"; accepted is a number, 0 to 450 °C",
+            "\"zz\" is not a key of this link version, or has no place here",
+            "Injection time (ti in the link) is \"NaN\"; accepted is a number, 0.005 to 120 s",
+            "Hold pressure (ph in the link) is \"-5\"; accepted is a number, 0 to 400 MPa",
+        ]
+    );
+}
+
+#[test]
+fn one_bad_text_costs_no_more_than_itself() {
+    let long = "x".repeat(200);
+    let too_long = format!("name={long}");
+    for (bad, path) in [
+        (too_long.as_str(), "name"),
+        ("name=%ff", "name"),
+        ("ll=newton", "feedstock.loading_law"),
+        ("vh=perhaps", "model.viscous_heating"),
+        ("xa=colour", "window.x.axis"),
+        ("c2.role=door", "cavity.passages.2.role"),
+        ("c2.after=nowhere", "cavity.passages.2.after"),
+        ("c2.N=1.5", "cavity.passages.2.copies"),
+        ("c2.h=-1", "cavity.passages.2.form.strip.thickness"),
+        ("c=0,9", "cavity.passages"),
+        ("c=[]", "cavity.passages"),
+        ("c=[{\"name\":\"x\"}]", "cavity.passages.0.role"),
+        ("law=none", "feedstock.flow_law"),
+        ("ig=nothing", "ignored.0"),
+        ("hs=99", "setup.further_hold"),
+        ("K=3", "feedstock.flow_law.power_law.consistency"),
+    ] {
+        let opened = decode(&format!("1;d=hinge;T=172;phi=57;{bad}"));
+        assert_eq!(left_out(&opened), [path], "{bad}: {:?}", opened.problems);
+        let Scenario { setup, feedstock, .. } = &opened.scenario;
+        assert_eq!(
+            (setup.melt_temperature, feedstock.solids_loading, opened.kept),
+            (172.0, 57.0, 3),
+            "{bad}"
+        );
+        let mut rest = demo::default_demo().scenario();
+        (rest.setup.melt_temperature, rest.feedstock.solids_loading) = (172.0, 57.0);
+        assert_eq!(opened.scenario, rest, "{bad}");
+    }
+}
+
+#[test]
+fn of_entries_that_are_bad_only_together_the_fewest_are_left_out() {
+    for (text, kept, gone) in [
+        // 65.9 vol% goes with the demo's 66; 60 goes with nothing here.
+        ("phi=65.9;phic=60", "phi", "feedstock.critical_loading"),
+        ("phi=57;T=60", "phi", "setup.melt_temperature"),
+        ("T=190;ph=90;pmax=85", "T;pmax", "setup.hold_pressure"),
+        ("T=190;xf=7", "T", "window.x.from"),
+    ] {
+        let opened = decode(&format!("1;d=hinge;{text}"));
+        assert_eq!(left_out(&opened), [gone], "{text}: {:?}", opened.problems);
+        let left = encode(&opened.scenario);
+        for key in kept.split(';') {
+            assert!(left.contains(&format!(";{key}=")), "{key} of {text} is kept: {left}");
+        }
+        assert_eq!(opened.scenario.validate_plane(), Ok(()), "{text}");
+    }
+    // Two faults that have nothing to do with each other, and one entry that mends a third.
+    let opened = decode("1;d=hinge;phi=68;phic=72;T=60;ph=500;ti=0.3");
+    assert_eq!(left_out(&opened), ["setup.hold_pressure", "setup.melt_temperature"]);
+    let feedstock = &opened.scenario.feedstock;
+    assert_eq!((feedstock.solids_loading, feedstock.critical_loading), (68.0, 72.0));
+    assert_eq!(opened.kept, 4);
+}
+
+#[test]
+fn what_stands_in_a_list_that_is_lost_is_not_put_into_the_demo_s() {
+    let demo = demo::default_demo().scenario();
+    for (text, said) in
+        [("c=0,1,s,x;c2.h=0.5;c3.w=9", "c2.h, c3.w"), ("law=newton;n=0.9", "n"), ("c=0,1;c0.L=9", "c0.L")]
+    {
+        let opened = decode(&format!("1;d=hinge;{text}"));
+        assert_eq!((opened.problems.len(), opened.kept), (2, 1), "{text}: {:?}", opened.problems);
+        assert!(opened.problems[1].message.ends_with(said), "{}", opened.problems[1].message);
+        assert_eq!(opened.scenario, demo, "{text}");
+    }
+}
+
+#[test]
+fn it_is_told_whether_anything_was_kept() {
+    for (text, kept) in [("", 0), ("1;d=anvil", 0), ("7;d=hinge;T=172", 0), ("%%%", 0), ("1;zz=3", 0)] {
+        assert_eq!(decode(text).kept, kept, "{text}");
+    }
+    let opened = decode("1;d=anvil;T=172");
+    assert_eq!((opened.kept, opened.scenario.setup.melt_temperature), (1, 172.0));
+    assert!(opened.problems[0].message.starts_with("The demo \"anvil\" is not known here"));
+    assert_eq!(decode("1;d=sleeve").kept, 1);
+}
+
+#[test]
+fn the_work_on_a_hostile_link_is_bounded() {
+    // As many keys as fit, all unknown; and as many as there are, all at odds with each other.
+    let unknown = format!("1;{}", "q=1;".repeat(8000));
+    let opened = decode(&unknown);
+    assert!(opened.problems.len() <= 41, "{}", opened.problems.len());
+    assert!(opened.problems.last().unwrap().message.contains("7960 more"), "{:?}", opened.problems.last());
+    let list = vec!["d"; 64].join(",");
+    let radii: String = (0..64).map(|i| format!(";c{i}.r1=90;c{i}.r2=80")).collect();
+    let opened = decode(&format!("1;d=hinge;T=172;c={list}{radii}"));
+    assert!(!opened.problems.is_empty());
+    assert_eq!(opened.scenario.validate_plane(), Ok(()));
+    assert_eq!(opened.scenario.setup.melt_temperature, 172.0);
 }
 
 #[test]

@@ -1,0 +1,73 @@
+//! What the fields of a scenario are called, and how a message names them: as the page does.
+
+use crate::catalogue;
+use crate::format::shortened;
+use crate::scenario::Problem;
+
+/// Fields that are no number of the catalogue, as the page labels them; `*` stands for a list position.
+const NAMES: &[(&str, &str)] = &[
+    ("", "The document"),
+    ("gatefrost", "Version of the document"),
+    ("name", "Name of the scenario"),
+    ("notes", "Notes on this scenario"),
+    ("feedstock", "Feedstock"),
+    ("feedstock.name", "Name of the feedstock"),
+    ("feedstock.provenance", "Where the flow constants come from"),
+    ("feedstock.loading_law", "Viscosity against loading"),
+    ("feedstock.conductivity_rule", "Conductivity of the mixture"),
+    ("feedstock.pvt", "pvT law of the binder"),
+    ("feedstock.flow_law", "Flow law"),
+    ("feedstock.uncertainty", "Uncertainty of the feedstock"),
+    ("feedstock.uncertainty.numbers", "The list of uncertain numbers"),
+    ("feedstock.uncertainty.numbers.*.path", "Path of the uncertain number"),
+    ("feedstock.uncertainty.numbers.*.standard_error", "Standard error"),
+    ("feedstock.uncertainty.numbers.*.logarithmic", "Whether the logarithm scatters"),
+    ("feedstock.uncertainty.correlation", "The correlation of the uncertain numbers"),
+    ("cavity", "Cavity"),
+    ("cavity.passages", "The list of passages"),
+    ("cavity.passages.*", "Passage"),
+    ("cavity.passages.*.name", "Name"),
+    ("cavity.passages.*.role", "Role"),
+    ("cavity.passages.*.lies", "How it lies in the mould"),
+    ("cavity.passages.*.after", "Follows"),
+    ("cavity.passages.*.meets", "Its end meets that of"),
+    ("cavity.passages.*.form", "Shape"),
+    ("mould", "Mould"),
+    ("machine", "Machine"),
+    ("setup", "Set-up"),
+    ("setup.further_hold", "The list of further hold steps"),
+    ("setup.further_hold.*", "Step of the hold"),
+    ("limits", "Where the limits lie"),
+    ("scatter", "Scatter"),
+    ("ignored", "Limits left out"),
+    ("ignored.*", "Limits left out"),
+    ("window", "Window"),
+    ("window.x", "Window, across"),
+    ("window.x.axis", "Window, across, setting"),
+    ("window.x.from", "Window, across, from"),
+    ("window.x.to", "Window, across, to"),
+    ("window.y", "Window, up"),
+    ("window.y.axis", "Window, up, setting"),
+    ("window.y.from", "Window, up, from"),
+    ("window.y.to", "Window, up, to"),
+    ("model", "How finely it is computed"),
+    ("model.viscous_heating", "Viscous heating"),
+];
+
+/// Longest path that a message or a problem shows, in characters.
+const LONGEST_PATH: usize = 80;
+
+/// Name of the field at a path; nothing for what is no field of a scenario.
+pub fn title(path: &str) -> Option<&'static str> {
+    catalogue::at(path).map(|p| p.title).or_else(|| {
+        NAMES.iter().find(|(named, _)| catalogue::same_path(named, path)).map(|(_, title)| *title)
+    })
+}
+
+/// A problem of the field at `path`, called `title`: the message is a sentence that begins with this name, or
+/// with the path where there is none. `predicate` is the rest of it.
+pub fn problem(path: &str, title: Option<&str>, predicate: &str) -> Problem {
+    let path = shortened(path, LONGEST_PATH);
+    let message = format!("{} {predicate}", title.unwrap_or(&path));
+    Problem { path, message }
+}

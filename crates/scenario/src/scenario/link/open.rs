@@ -1,0 +1,377 @@
+//! Opens link text. A link is hostile until it has been read: an entry that cannot be read, or that cannot
+//! stand with the others, is left out and named; the rest is kept.
+
+use super::{Opened, WHOLE_KEYS, Whole, keys_of, pointer_of, shape};
+use crate::catalogue;
+use crate::document;
+use crate::format::{parsed, quoted};
+use crate::naming;
+use crate::scenario::{Problem, Scenario, ScenarioError, demo};
+use crate::uncertainty::Uncertainty;
+use percent_encoding::percent_decode_str;
+use serde_json::Value;
+
+/// Longest link text accepted, in bytes.
+pub const MAX_LINK_BYTES: usize = 32 * 1024;
+/// Most problems that are listed one by one.
+const MOST_LISTED: usize = 40;
+/// Most scenarios that are looked at to find the fewest entries to leave out.
+const MOST_TRIED: usize = 2000;
+
+/// An entry of a link that has a place in the document.
+#[derive(Clone)]
+struct Entry {
+    key: String,
+    /// Its text, as it was written.
+    text: String,
+    /// Dotted path of its place.
+    path: String,
+    value: Value,
+    /// Whether it holds all that stands below its place.
+    whole: bool,
+}
+
+/// A link on its way.
+struct Opening {
+    base: Value,
+    kept: Vec<Entry>,
+    problems: Vec<Problem>,
+    unlisted: usize,
+    tried: usize,
+}
+
+/// Opens link text. Never fails: what cannot be read is reported beside a scenario that works.
+pub fn decode(text: &str) -> Opened {
+    let text = text.strip_prefix('#').unwrap_or(text);
+    let nothing = |predicate: &str| {
+        let demo = demo::default_demo();
+        let problems = vec![naming::problem("", Some("The link"), predicate)];
+        Opened { scenario: demo.scenario(), demo: demo.name, kept: 0, problems }
+    };
+    if text.len() > MAX_LINK_BYTES {
+        return nothing(&format!("has {} bytes; at most {MAX_LINK_BYTES} are accepted", text.len()));
+    }
+    let mut parts = text.split(';').filter(|part| !part.is_empty());
+    match parts.next() {
+        None => {
+            let demo = demo::default_demo();
+            return Opened { scenario: demo.scenario(), demo: demo.name, kept: 0, problems: Vec::new() };
+        }
+        Some(super::LINK_VERSION) => {}
+        Some(other) => {
+            return nothing(&format!(
+                "begins with {}; accepted is its version, {}",
+                quoted(other),
+                super::LINK_VERSION
+            ));
+        }
+    }
+    let parts: Vec<&str> = parts.collect();
+    let mut named = None;
+    let mut unknown = None;
+    for text in parts.iter().filter_map(|part| part.strip_prefix("d=")) {
+        match demo::find(text) {
+            None => unknown = Some(text),
+            found => named = found,
+        }
+    }
+    let base = named.unwrap_or_else(demo::default_demo);
+    let mut opening = Opening::new(base);
+    if let Some(name) = unknown {
+        let predicate = format!(
+            "{} is not known here: every number that the link does not name is that of “{}”",
+            quoted(name),
+            base.scenario().name
+        );
+        opening.leave_out(naming::problem("", Some("The demo"), &predicate));
+    }
+    opening.read(&parts);
+    let scenario = opening.settle().unwrap_or_else(|| {
+        opening.kept.clear();
+        base.scenario()
+    });
+    opening.finish(scenario, base.name, usize::from(named.is_some()))
+}
+
+impl Opening {
+    fn new(base: &demo::Demo) -> Self {
+        let base = super::document(&base.scenario());
+        Self { base, kept: Vec::new(), problems: Vec::new(), unlisted: 0, tried: 0 }
+    }
+
+    fn finish(mut self, scenario: Scenario, demo: &'static str, named: usize) -> Opened {
+        if self.unlisted > 0 {
+            let predicate = format!("holds {} more entries that were left out", self.unlisted);
+            self.problems.push(naming::problem("", Some("The link"), &predicate));
+        }
+        Opened { scenario, demo, kept: self.kept.len() + named, problems: self.problems }
+    }
+
+    fn leave_out(&mut self, problem: Problem) {
+        if self.problems.len() < MOST_LISTED {
+            self.problems.push(problem);
+        } else {
+            self.unlisted += 1;
+        }
+    }
+
+    /// Takes every entry that can be read by itself; of two with the same key the later.
+    fn read(&mut self, parts: &[&str]) {
+        let mut lost = Vec::new();
+        let mut tree = self.base.clone();
+        let mut others = Vec::new();
+        // What may change in number or shape first: single numbers then find their place in it.
+        for part in parts.iter().filter(|part| !part.starts_with("d=")) {
+            let Some((key, text)) = part.split_once('=') else {
+                let predicate = "is not of the form key=value";
+                self.leave_out(naming::problem("", Some(&quoted(part)), predicate));
+                continue;
+            };
+            let Some(whole) = WHOLE_KEYS.iter().find(|whole| whole.key == key) else {
+                others.push((key, text));
+                continue;
+            };
+            let path = whole.path();
+            let have = self.base.pointer(whole.pointer).unwrap_or(&Value::Null);
+            match decoded(text).and_then(|text| Ok((whole_value(whole, &text, have)?, text))) {
+                Ok((value, text)) => {
+                    put(&mut tree, &path, value.clone());
+                    self.take(Entry { key: key.to_owned(), text, path, value, whole: true });
+                }
+                Err(predicate) => {
+                    self.leave_out(about(&path, key, &predicate));
+                    lost.push(path);
+                }
+            }
+        }
+        let places = keys_of(&tree);
+        let mut orphans = Vec::new();
+        for (key, text) in others {
+            let Some((_, path)) = places.iter().find(|(known, _)| known == key) else {
+                self.leave_out(nowhere(key));
+                continue;
+            };
+            if lost.iter().any(|lost| is_below(path, lost)) {
+                orphans.push(key);
+                continue;
+            }
+            let leaf = tree.pointer(&pointer_of(path)).unwrap_or(&Value::Null);
+            match decoded(text).and_then(|text| Ok((leaf_value(path, leaf, &text)?, text))) {
+                Ok((value, text)) => {
+                    self.take(Entry { key: key.to_owned(), text, path: path.clone(), value, whole: false });
+                }
+                Err(predicate) => self.leave_out(about(path, key, &predicate)),
+            }
+        }
+        if !orphans.is_empty() {
+            self.leave_out(together(&orphans));
+        }
+    }
+
+    fn take(&mut self, entry: Entry) {
+        self.kept.retain(|other| other.key != entry.key);
+        self.kept.push(entry);
+    }
+
+    /// The document with all the entries that are kept but one, and those below it.
+    fn tree_without(&self, left_out: Option<usize>) -> Value {
+        let mut tree = self.base.clone();
+        let gone = left_out.and_then(|k| self.kept.get(k));
+        let stays = |entry: &&Entry| {
+            gone.is_none_or(|gone| {
+                entry.path != gone.path && !(gone.whole && is_below(&entry.path, &gone.path))
+            })
+        };
+        for whole in [true, false] {
+            for entry in self.kept.iter().filter(stays).filter(|entry| entry.whole == whole) {
+                put(&mut tree, &entry.path, entry.value.clone());
+            }
+        }
+        tree
+    }
+
+    /// What is wrong with that document.
+    fn found_without(&mut self, left_out: Option<usize>) -> Result<Scenario, Vec<Problem>> {
+        self.tried += 1;
+        let read = document::read::<Scenario>(&self.tree_without(left_out).to_string());
+        let scenario = read.map_err(|unread| ScenarioError::unreadable(&unread).problems)?;
+        scenario.validate_plane().map_err(|refused| refused.problems)?;
+        Ok(scenario)
+    }
+
+    /// Leaves out the fewest entries that it can find until the rest is a valid scenario; nothing where even the
+    /// demo is none.
+    fn settle(&mut self) -> Option<Scenario> {
+        loop {
+            let problems = match self.found_without(None) {
+                Ok(scenario) => return Some(scenario),
+                Err(problems) => problems,
+            };
+            if self.kept.is_empty() {
+                return None;
+            }
+            let (worst, problem) = self.worst(&problems);
+            self.drop(worst, problem);
+        }
+    }
+
+    /// The entry to leave out next, and why: the one without which least is wrong. Of equal ones it is the one
+    /// that a problem names, then one of the window, then the last.
+    fn worst(&mut self, problems: &[Problem]) -> (usize, Problem) {
+        let owners: Vec<Option<usize>> = problems.iter().map(|p| self.owner(&p.path)).collect();
+        let named = |k: usize| owners.iter().position(|owner| *owner == Some(k));
+        let mut best = (usize::MAX, false, false, 0);
+        let mut without = Vec::new();
+        for k in 0..self.kept.len() {
+            if self.tried > MOST_TRIED {
+                break;
+            }
+            let left = self.found_without(Some(k)).err().unwrap_or_default();
+            let rank =
+                (left.len(), named(k).is_none(), !self.kept[k].path.starts_with("window."), usize::MAX - k);
+            if k == 0 || rank < best {
+                (best, without) = (rank, left);
+            }
+        }
+        let worst = match owners.iter().flatten().next() {
+            Some(first) if self.tried > MOST_TRIED => *first,
+            _ => (usize::MAX - best.3).min(self.kept.len() - 1),
+        };
+        if let Some(place) = named(worst) {
+            return (worst, problems[place].clone());
+        }
+        let Entry { key, text, path, .. } = &self.kept[worst];
+        let cured = problems.iter().find(|problem| !without.contains(problem)).unwrap_or(&problems[0]);
+        (
+            worst,
+            about(path, key, &format!("is {}, with which this does not go: {}", quoted(text), cured.message)),
+        )
+    }
+
+    /// The entry that a problem at `path` comes from.
+    fn owner(&self, path: &str) -> Option<usize> {
+        let exact = self.kept.iter().position(|entry| entry.path == path);
+        exact.or_else(|| self.kept.iter().position(|entry| entry.whole && is_below(path, &entry.path)))
+    }
+
+    /// Leaves an entry out, with those that stand below it.
+    fn drop(&mut self, place: usize, problem: Problem) {
+        let gone = self.kept.remove(place);
+        self.leave_out(problem);
+        if gone.whole {
+            let below = |entry: &Entry| is_below(&entry.path, &gone.path);
+            let orphans: Vec<&str> =
+                self.kept.iter().filter(|entry| below(entry)).map(|entry| entry.key.as_str()).collect();
+            let told = (!orphans.is_empty()).then(|| together(&orphans));
+            self.kept.retain(|entry| !below(entry));
+            told.into_iter().for_each(|told| self.leave_out(told));
+        }
+    }
+}
+
+/// What is wrong with an entry of the link: the field by its name, and by its key.
+fn about(path: &str, key: &str, predicate: &str) -> Problem {
+    let title = naming::title(path).map(|title| format!("{title} ({key} in the link)"));
+    naming::problem(path, title.as_deref(), predicate)
+}
+
+/// An entry that has no place in the scenario.
+fn nowhere(key: &str) -> Problem {
+    let parameter = catalogue::all().find(|p| p.link == key && !p.group.contains('*'));
+    match parameter {
+        Some(p) => about(&p.path(), key, "has no place here: it belongs to another law than the scenario’s"),
+        None => {
+            naming::problem("", Some(&quoted(key)), "is not a key of this link version, or has no place here")
+        }
+    }
+}
+
+/// Entries that are left out with what they stand in.
+fn together(keys: &[&str]) -> Problem {
+    let named: Vec<&str> = keys.iter().copied().take(12).collect();
+    let more = keys.len().checked_sub(12).map_or_else(String::new, |more| format!(" and {more} more"));
+    let predicate = format!("left out with what they belong to: {}{more}", named.join(", "));
+    naming::problem("", Some("These entries are"), &predicate)
+}
+
+/// Undoes the percent-encoding.
+fn decoded(text: &str) -> Result<String, String> {
+    let text = percent_decode_str(text).decode_utf8();
+    text.map(String::from).map_err(|_| "is not readable text; accepted is UTF-8, percent-encoded".to_owned())
+}
+
+/// The value of an entry that holds all below its place: by its shape, or as JSON.
+fn whole_value(whole: &Whole, text: &str, have: &Value) -> Result<Value, String> {
+    if let Some(made) = shape::made(whole.key, text, have) {
+        return Ok(made);
+    }
+    let refuse = || format!("is {}; accepted is {}", quoted(text), whole.accepted);
+    if !text.starts_with(['[', '{', '"']) {
+        return Err(refuse());
+    }
+    let value: Value = serde_json::from_str(text).map_err(|_| refuse())?;
+    if whole.pointer == super::UNCERTAINTY {
+        let said: Uncertainty = document::read(text).map_err(|unread| match unread.path.as_str() {
+            "" => unread.predicate,
+            path => format!("cannot be read: {path} {}", unread.predicate),
+        })?;
+        let first = said.validate().err().and_then(|refused| refused.problems.into_iter().next());
+        if let Some(Problem { message, .. }) = first {
+            return Err(format!("cannot be used: {message}"));
+        }
+    }
+    Ok(value)
+}
+
+/// The value of a single entry, as the kind of value that stands at its place.
+fn leaf_value(path: &str, stands: &Value, text: &str) -> Result<Value, String> {
+    let parameter = catalogue::at(path);
+    if parameter.is_some() || stands.is_number() {
+        return number(text, parameter);
+    }
+    if stands.is_boolean() {
+        return match text {
+            "true" => Ok(Value::Bool(true)),
+            "false" => Ok(Value::Bool(false)),
+            _ => Err(format!("is {}; accepted is true or false", quoted(text))),
+        };
+    }
+    let may_be_absent = [".lies", ".after", ".meets"].iter().any(|field| path.ends_with(field));
+    // Left to the role or to the order.
+    Ok(if text.is_empty() && may_be_absent { Value::Null } else { Value::from(text) })
+}
+
+fn number(text: &str, parameter: Option<&'static catalogue::Parameter>) -> Result<Value, String> {
+    if text.is_empty() && parameter.is_some_and(|p| p.default.is_none()) {
+        return Ok(Value::Null);
+    }
+    let accepted = parameter.map_or_else(|| "a number".to_owned(), catalogue::Parameter::accepted);
+    let refuse = || format!("is {}; accepted is {accepted}", quoted(text));
+    let value = parsed(text).ok_or_else(refuse)?;
+    if parameter.is_some_and(|p| !p.accepts(value)) {
+        return Err(refuse());
+    }
+    let whole = parameter.is_some_and(|p| p.whole);
+    Ok(if whole { Value::from(value as u64) } else { Value::from(value) })
+}
+
+fn is_below(path: &str, above: &str) -> bool {
+    path.strip_prefix(above).is_some_and(|rest| rest.starts_with('.'))
+}
+
+/// Puts a value in its place, which may be missing from the last object on the way.
+fn put(tree: &mut Value, path: &str, value: Value) {
+    let (above, field) = path.rsplit_once('.').unwrap_or(("", path));
+    let above = if above.is_empty() { Some(tree) } else { tree.pointer_mut(&pointer_of(above)) };
+    match above {
+        Some(Value::Object(fields)) => {
+            fields.insert(field.to_owned(), value);
+        }
+        Some(Value::Array(list)) => {
+            if let Some(place) = field.parse::<usize>().ok().and_then(|place| list.get_mut(place)) {
+                *place = value;
+            }
+        }
+        _ => {}
+    }
+}
