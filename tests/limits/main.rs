@@ -5,6 +5,7 @@ mod fork;
 mod front;
 mod hold;
 mod setting;
+mod told;
 
 use gatefrost_core::limits::Margin;
 use gatefrost_tests::numeric::off;
