@@ -4,6 +4,7 @@ mod fill;
 mod fork;
 mod front;
 mod hold;
+mod report;
 mod setting;
 mod told;
 

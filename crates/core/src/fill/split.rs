@@ -199,6 +199,7 @@ impl March<'_> {
             if self.rate[i] <= 0.0 {
                 self.exit[i] = self.feeder[i].map_or(0.0, |from| self.exit[from]);
                 self.pressure[i] = self.exit[i];
+                self.drop[i] = 0.0;
             } else {
                 self.pressure[i] = self.exit[i] + 0.5 * self.share[i] * self.drop[i];
             }
