@@ -91,7 +91,7 @@ fn the_law_behind_the_readings_ranks_first() {
     for (kind, law) in laws() {
         let data = made(&law, &TEMPERATURES, &spaced(2.0, 2e4, 12), 0.02, 4);
         let ranking = rank(&data, &FitOptions::default());
-        assert_eq!(ranking.fits.len(), 4);
+        assert_eq!(ranking.fits.len() + ranking.refused.len(), 4);
         let own = ranking.fits.iter().find(|f| f.kind == kind).unwrap();
         assert!(own.aicc.unwrap() - ranking.fits[0].aicc.unwrap() < 2.0, "{kind:?}: {:?}", ranking.remarks);
         assert!((0.015..0.026).contains(&own.log_scatter), "{kind:?}: {}", own.log_scatter);
@@ -120,39 +120,97 @@ fn one_temperature_holds_what_it_cannot_tell_and_says_so() {
     }
 }
 
-/// Readings of a plain power law hold nothing about a plateau: what a Cross law would need is not
-/// determined, and is reported so, with finite numbers throughout.
+/// Readings of a plain power law hold nothing about a plateau or a yield stress: laws that have one are not
+/// offered, and the reason names the power law. Scatter may show a bend by chance; what is offered then is finite.
 #[test]
-fn what_the_readings_do_not_determine_is_said() {
+fn laws_that_the_readings_do_not_tell_from_a_power_law_are_not_offered() {
     let (_, law) = &laws()[1];
-    let data = made(law, &TEMPERATURES, &spaced(100.0, 1e4, 8), 0.01, 9);
-    for kind in [Law::CrossWlf, Law::CarreauYasuda, Law::HerschelBulkley] {
-        let found = fit(&data, kind, &FitOptions::default()).unwrap();
-        if kind == Law::HerschelBulkley {
-            // A yield stress is bounded from above, at least: well below the least stress, 6.3 kPa.
-            assert!(constant(&found, "yield_stress").value < 0.3, "{:#?}", found.constants);
-        } else {
-            let doubtful =
-                |c: &FittedConstant| matches!(c.standing, Standing::Undetermined | Standing::AtBound);
-            assert!(found.constants.iter().any(doubtful), "{kind:?}: {:#?}", found.constants);
-            assert!(
-                found
-                    .remarks
-                    .iter()
-                    .any(|r| r.contains("do not determine") || r.contains("ran into the end"))
-            );
+    let rich = [Law::CrossWlf, Law::CarreauYasuda, Law::HerschelBulkley];
+    // Several spans of rates, so that no constant happens to look determined.
+    for (low, high, count) in [(100.0, 1e4, 8), (20.0, 5120.0, 9), (1.0, 100.0, 5), (300.0, 3000.0, 12)] {
+        let exact = made(law, &TEMPERATURES, &spaced(low, high, count), 0.0, 1);
+        for kind in rich {
+            let refused = fit(&exact, kind, &FitOptions::default()).unwrap_err();
+            assert!(refused.reason.contains("power law"), "{kind:?} {}", refused.reason);
         }
-        for c in &found.constants {
-            assert!(c.value.is_finite() && c.standard_error.is_none_or(f64::is_finite), "{c:?}");
-        }
-        assert!(found.covariance.iter().flatten().all(|v| v.is_finite()));
-        let text = serde_json::to_string(&found).unwrap();
-        assert!(!text.contains("null,null"), "{text}");
-        let back: Fit = serde_json::from_str(&text).unwrap();
-        assert_eq!(back.constants.len(), found.constants.len());
+        let ranking = rank(&exact, &FitOptions::default());
+        assert_eq!((ranking.fits.len(), ranking.fits[0].kind), (1, Law::PowerLaw), "{:?}", ranking.remarks);
     }
-    let ranking = rank(&data, &FitOptions::default());
-    assert_eq!(ranking.fits[0].kind, Law::PowerLaw, "{:?}", ranking.remarks);
+    let (mut first, mut offered) = (0, 0);
+    for seed in 0..20 {
+        let data = made(law, &TEMPERATURES, &spaced(100.0, 1e4, 8), 0.01, seed);
+        let ranking = rank(&data, &FitOptions::default());
+        first += usize::from(ranking.fits[0].kind == Law::PowerLaw);
+        offered += ranking.fits.len() - 1;
+        for found in &ranking.fits {
+            for c in &found.constants {
+                assert!(c.value.is_finite() && c.standard_error.is_none_or(f64::is_finite), "{c:?}");
+            }
+            assert!(found.covariance.iter().flatten().all(|v| v.is_finite()));
+            let text = serde_json::to_string(found).unwrap();
+            assert!(!text.contains("null,null"), "{text}");
+            assert_eq!(serde_json::from_str::<Fit>(&text).unwrap().constants.len(), found.constants.len());
+        }
+    }
+    assert!(first >= 15 && offered <= 12, "power law first {first} of 20, {offered} of 60 others offered");
+}
+
+/// Shear viscosities of a polypropylene melt at 200 °C, grade 183k of `polypropylene-melts.csv`, whose head names
+/// the source. Carreau and Yasuda's law comes nearest with n at 0.05, the least that is accepted: it names that
+/// and does not win.
+#[test]
+fn a_law_with_a_constant_at_the_end_of_its_range_does_not_win() {
+    let table = include_str!("polypropylene-melts.csv");
+    let melt = |grade: &str| -> Vec<FlowPoint> {
+        let rows = table.lines().filter(|line| line.starts_with(grade));
+        rows.map(|row| {
+            let numbers: Vec<f64> = row.split(',').skip(1).map(|cell| cell.parse().unwrap()).collect();
+            let [temperature, shear_rate, viscosity] = numbers[..] else { panic!("{row}") };
+            FlowPoint { temperature, shear_rate, viscosity, stress: shear_rate * viscosity, line: 0 }
+        })
+        .collect()
+    };
+    let ranking = rank(&melt("183k"), &FitOptions::default());
+    assert_eq!(ranking.fits[0].kind, Law::CrossWlf, "{:?}", ranking.remarks);
+    let bounded = ranking.fits.last().unwrap();
+    assert_eq!(bounded.kind, Law::CarreauYasuda);
+    assert!(bounded.aicc < ranking.fits[0].aicc, "nothing is tested unless it comes nearest");
+    assert_eq!(constant(bounded, "n").standing, Standing::AtBound);
+    for said in [bounded.remarks.join(" "), ranking.remarks.join(" ")] {
+        assert!(said.contains("n ran into 0.05, the lower end of its range"), "{said}");
+    }
+    assert!(ranking.refused.iter().any(|r| r.kind == Law::HerschelBulkley && r.reason.contains("no yield")));
+    // The low-rate viscosities that the source states: 9800 and 3000 Pa·s. Readings from digitised curves.
+    for (grade, stated) in [("237k", 9800.0), ("183k", 3000.0)] {
+        let best = &rank(&melt(grade), &FitOptions::default()).fits[0];
+        let rest = Viscosity::resolve(&best.law, 1.0).viscosity(1e-6, 473.15, 0.0);
+        assert!((rest / stated - 1.0).abs() < 0.12, "{grade}: {rest} for {stated}");
+    }
+}
+
+/// A temperature dependence that is turned round drives the energy of every law to the end of its range: then no
+/// law is offered as the best. An exponent of 1 is an end that nature has too, and wins.
+#[test]
+fn where_every_law_ends_at_a_bound_none_is_the_best() {
+    let turned = |rate: f64, t: f64| 5e3 * rate.powf(-0.5) * (0.02 * (t - 160.0)).exp();
+    let ranking =
+        rank(&points(turned, &TEMPERATURES, &spaced(10.0, 1e3, 8), 0.02, 3), &FitOptions::default());
+    assert!(ranking.fits.iter().all(Fit::at_end) && !ranking.fits.is_empty());
+    let said = ranking.remarks.join(" ");
+    assert!(
+        said.starts_with("No law is offered as the best") && said.contains("E ran into 0 kJ/mol"),
+        "{said}"
+    );
+
+    let newton = |_: f64, t: f64| 800.0 * (-0.02 * (t - 160.0)).exp();
+    let thickening = |rate: f64, t: f64| newton(rate, t) * rate.powf(0.03);
+    for fluid in [&newton as &dyn Fn(f64, f64) -> f64, &thickening] {
+        let ranking =
+            rank(&points(fluid, &TEMPERATURES, &spaced(10.0, 1e3, 8), 0.02, 3), &FitOptions::default());
+        let best = &ranking.fits[0];
+        assert_eq!(best.kind, Law::PowerLaw, "{:?}", ranking.remarks);
+        assert!(!best.at_end() && constant(best, "n").value > 0.98);
+    }
 }
 
 #[test]

@@ -8,5 +8,6 @@ mod capillary;
 mod critical;
 mod fit;
 mod made;
+mod peak;
 mod scipy;
 mod table;

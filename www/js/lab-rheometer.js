@@ -121,12 +121,12 @@ export function rheometerStation(bench) {
     keep();
     laboratory.show_fit(place);
     for (const figure of figures) figure.refresh();
-    const { fits } = studied.ranking;
+    const { fits, best } = studied.ranking;
     button.disabled = fits.length === 0;
     said.textContent =
       fits.length === 0
         ? `${counted(studied.points)}; no law could be fitted.`
-        : `${counted(studied.points)}. ${fits[0].aicc === null ? "Too few to rank the laws" : `Best by AICc: ${LAWS[fits[0].kind]}`}. Chosen: ${LAWS[fits[place].kind]}, scatter ${number(100 * fits[place].log_scatter, 2)} %.`;
+        : `${counted(studied.points)}. ${best ? `Best by AICc: ${LAWS[best]}` : fits[0].aicc === null ? "Too few to rank the laws" : "No law is offered as the best"}. Chosen: ${LAWS[fits[place].kind]}, scatter ${number(100 * fits[place].log_scatter, 2)} %.`;
     showRanking();
     showConstants();
     showCoverage();
@@ -164,7 +164,7 @@ export function rheometerStation(bench) {
     ranking.replaceChildren(
       tableOf("Laws, the best first", [{ words: "Law" }, "AICc", "Scatter", "r²", "Points", "Left over", "At a minimum"], rows),
       el("p", { className: "small" }, "AICc is the corrected Akaike criterion, smaller is better; there is none with too few points. Left over: points less fitted constants."),
-      list([...remarks, ...refused.map(({ kind, reason }) => `${LAWS[kind]} was not fitted: ${reason}`)]),
+      list([...remarks, ...refused.map(({ kind, reason }) => `${LAWS[kind]} is not offered: ${reason}`)]),
     );
     if (focused !== undefined) ranking.querySelector(`input[value="${focused}"]`)?.focus();
   }

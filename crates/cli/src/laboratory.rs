@@ -7,7 +7,7 @@ use crate::output::{complain, json, print};
 use gatefrost_core::format::{number, quoted};
 use gatefrost_core::scenario::{Scenario, ScenarioError};
 use gatefrost_core::uncertainty::Uncertainty;
-use gatefrost_laboratory::critical::{self, CriticalOptions, DensityFit, Estimate, ResistanceFit};
+use gatefrost_laboratory::critical::{self, CriticalOptions, DensityFit, Estimate, Peak, ResistanceFit};
 use gatefrost_laboratory::recipe::{EXAMPLES, library};
 use gatefrost_laboratory::rheometry::fit::{
     self as fitting, DataRange, Fit, PartSpan, Ranking, Refusal, coverage_warnings,
@@ -132,30 +132,40 @@ pub(crate) fn fit(call: &FitCall) -> Result<(), Failure> {
                 Ok(fit) => fits.push(fit),
                 Err(refusal) => refused.push(refusal),
             }
-            Ranking { fits, refused, remarks: Vec::new() }
+            Ranking { fits, best: None, refused, remarks: Vec::new() }
         }
     };
     let applied = match (&scenario, ranking.fits.first()) {
         (Some(scenario), Some(best)) => Some(applied(scenario, best, call)?),
         _ => None,
     };
+    // A law that only stands first because none is offered as the best has to be asked for by name.
+    let unasked = call.law.is_none() && ranking.fits.first().is_some_and(Fit::at_end);
     let part = applied.as_ref().map(|(report, scenario)| {
         coverage(report, loading_remark(scenario, call.loading), DataRange::of(&reduction.points))
     });
-    if let (Some(out), Some((_, scenario))) = (&call.apply, &applied) {
+    if let (Some(out), Some((_, scenario)), false) = (&call.apply, &applied, unasked) {
         let text = scenario.to_json() + "\n";
         std::fs::write(out, text).map_err(|e| Failure::io(&out.display().to_string(), &e))?;
         complain(&format!("the scenario with the best law is in {}", out.display()));
     }
-    let Ranking { fits, refused, remarks } = ranking;
+    let Ranking { fits, refused, remarks, .. } = ranking;
     let uncertainty = fits.first().map(gatefrost_laboratory::uncertainty::of_fit);
     let document = FitDocument { notes: table.notes, reduction, fits, refused, remarks, uncertainty, part };
     print(&json(&document)?)?;
+    let unwritten = call.apply.as_ref().map(|out| format!("{}: no scenario was written", out.display()));
     if document.fits.is_empty() {
         let reasons = document.refused.iter().map(|r| format!("{name}: {}: {}", r.kind.label(), r.reason));
-        return Err(Failure::Bad(reasons.collect()));
+        return Err(Failure::Bad(reasons.chain(unwritten).collect()));
     }
-    Ok(())
+    match unwritten {
+        Some(unwritten) if unasked => {
+            let reasons = document.remarks.iter().map(|remark| format!("{name}: {remark}"));
+            let hint = "name a law with --law to use it all the same";
+            Err(Failure::Bad(reasons.chain([format!("{unwritten}; {hint}")]).collect()))
+        }
+        _ => Ok(()),
+    }
 }
 
 /// The scenario with a fitted law, and its report.
@@ -212,6 +222,8 @@ fn same_file(a: &Path, b: &Path) -> bool {
 struct CriticalDocument {
     notes: Vec<String>,
     critical_loading: Option<Estimate>,
+    /// Where torque or viscosity stopped rising, if it did.
+    peak: Option<Peak>,
     verdict: String,
     recommended_loading: Option<[f64; 2]>,
     reason: String,
@@ -231,6 +243,7 @@ pub(crate) fn critical(source: &Source, options: &CriticalOptions) -> Result<(),
     let document = CriticalDocument {
         notes: table.notes,
         critical_loading: found.critical,
+        peak: found.peak,
         verdict: found.verdict,
         recommended_loading: found.recommended,
         reason: found.reason,

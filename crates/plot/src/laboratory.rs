@@ -240,7 +240,9 @@ fn critical(s: &LoadingStudy) -> Stack {
         panes.push(pane("Density", "kg/m³", false, curves));
     }
     if let Some((of, _)) = s.table.resistance.first() {
-        let dots: Vec<Point> = s.table.resistance.iter().map(|(_, r)| [r.loading, r.value]).collect();
+        let fallen = |p: &Point| s.found.peak.is_some_and(|peak| p[0] >= peak.failed_from);
+        let dots = s.table.resistance.iter().map(|(_, r)| [r.loading, r.value]);
+        let (left_out, dots): (Vec<Point>, Vec<Point>) = dots.partition(fallen);
         let mut curves = Vec::new();
         if let Ok(fit) = &s.found.resistance {
             let critical = fit.critical.value;
@@ -255,6 +257,10 @@ fn critical(s: &LoadingStudy) -> Stack {
             curves.push(Curve::unseen(vec![[low, 5.0 * most]]));
         }
         curves.push(Curve::dots(dots, 0));
+        // Another sign for what is left out, past the peak.
+        if !left_out.is_empty() {
+            curves.push(Curve::dots(left_out, 1));
+        }
         let (title, unit) = resistance_words(*of);
         // It grows a hundredfold towards the divergence, and is fitted in logarithms.
         panes.push(pane(title, unit, true, curves));

@@ -1,7 +1,7 @@
 //! Critical loading from densities: ρ = φρp + (1 − φ)ρb while the binder fills the voids; past φc the
 //! compact keeps the volume Vp/φc and ρ = φcρp + φc(1 − φ)/φ ρb, so density peaks at φc.
 
-use super::profile::{Linear, scan, solve};
+use super::profile::{DENSEST, Linear, scan, solve};
 use super::{Estimate, LoadingReading};
 use serde::{Deserialize, Serialize};
 
@@ -80,6 +80,7 @@ pub(super) fn linear<'a>(readings: &'a [LoadingReading], options: &DensityOption
         free,
         readings: readings.len(),
         above: 0.0,
+        below: DENSEST,
         usual_scatter: USUAL_SCATTER * mean,
         known: None,
         row: Box::new(row),

@@ -5,15 +5,18 @@
 //! compared; the loading to work at lies below. Loadings are in vol% here, as in a scenario.
 
 pub mod density;
+mod peak;
 mod profile;
 mod reading;
 pub mod resistance;
 
 pub use density::{DensityFit, DensityOptions};
+pub use peak::Peak;
 pub use reading::{FORM, LoadingReading, LoadingTable, Resistance, read};
 pub use resistance::{ResistanceFit, ResistanceOptions};
 
 use gatefrost_core::format::number;
+use peak::Rise;
 use serde::{Deserialize, Serialize};
 
 /// Least and greatest customary distance between working and critical loading [vol%] (common practice).
@@ -40,6 +43,8 @@ pub struct CriticalLoading {
     pub density: Result<DensityFit, String>,
     /// From torque or viscosity, or why not.
     pub resistance: Result<ResistanceFit, String>,
+    /// Where torque or viscosity stopped rising, if it did: loadings from there on have been seen to fail.
+    pub peak: Option<Peak>,
     /// The critical loading to use [vol%].
     pub critical: Option<Estimate>,
     /// Whether the two agree; `None` unless both exist.
@@ -69,21 +74,42 @@ pub fn assess(table: &LoadingTable, options: &CriticalOptions) -> CriticalLoadin
     } else {
         density::fit(&table.density, &options.density)
     };
+    let rise = Rise::of(&table.resistance, &options.resistance);
     let resistance = if table.resistance.is_empty() {
         Err("No torques or viscosities were given.".to_owned())
     } else {
-        resistance::fit(&table.resistance, &options.resistance)
+        resistance::fit_rise(&rise, &options.resistance)
     };
     let both = |a: &DensityFit, b: &ResistanceFit| {
         let signs = [
             &density::linear(&table.density, &options.density),
-            &resistance::linear(&table.resistance, &options.resistance),
+            &resistance::linear(&rise.kept, &options.resistance, rise.below()),
         ];
         profile::together(signs, [0.01 * a.critical.value, 0.01 * b.critical.value]).map(Estimate::in_percent)
     };
-    let (critical, agree, verdict) = compare(&density, &resistance, both);
-    let (recommended, reason) = recommend(critical.as_ref());
-    CriticalLoading { density, resistance, critical, agree, verdict, recommended, reason }
+    let (critical, agree, mut verdict) = compare(&density, &resistance, both);
+    let critical = critical.map(|found| match rise.peak {
+        Some(peak) => found.no_higher_than(peak.failed_from),
+        None => found,
+    });
+    if let Some((peak, (of, _))) = rise.peak.zip(table.resistance.first()) {
+        verdict = format!("{} {verdict}", peak.text(*of));
+    }
+    let (recommended, reason) = recommend(critical.as_ref(), rise.peak);
+    CriticalLoading { density, resistance, peak: rise.peak, critical, agree, verdict, recommended, reason }
+}
+
+impl Estimate {
+    /// The same, bounded from above by what has been seen to fail.
+    fn no_higher_than(self, bound: f64) -> Self {
+        let within = |x: f64| x.min(bound);
+        Self {
+            value: within(self.value),
+            standard_error: self.standard_error,
+            low: self.low.map(within),
+            high: Some(self.high.map_or(bound, within)),
+        }
+    }
 }
 
 fn compare(
@@ -146,9 +172,12 @@ fn text(e: &Estimate) -> String {
     format!("{} vol% (95 %: {range})", number(e.value, 4))
 }
 
-fn recommend(critical: Option<&Estimate>) -> (Option<[f64; 2]>, String) {
+fn recommend(critical: Option<&Estimate>, peak: Option<Peak>) -> (Option<[f64; 2]>, String) {
+    let failed = peak.map_or_else(String::new, |peak| {
+        format!(" Never work at {} vol% or above: that has been seen to fail.", number(peak.failed_from, 4))
+    });
     let Some(critical) = critical else {
-        return (None, "Without a critical loading there is none to recommend.".to_owned());
+        return (None, format!("Without a critical loading there is none to recommend.{failed}"));
     };
     let [near, far] = CUSTOMARY_DISTANCE;
     let customary = critical.value - near;
@@ -165,5 +194,6 @@ fn recommend(critical: Option<&Estimate>) -> (Option<[f64; 2]>, String) {
     if critical.low.is_none() || high < critical.value - far {
         reason += " The critical loading is known more loosely than the distance to keep from it: measure more loadings near it.";
     }
+    reason += &failed;
     (Some([low.max(0.0), high.max(0.0)]), reason)
 }

@@ -26,6 +26,8 @@ pub(super) struct Linear<'a> {
     pub readings: usize,
     /// Critical loading, as a fraction, that the model must lie above.
     pub above: f64,
+    /// Greatest critical loading that may be, as a fraction.
+    pub below: f64,
     /// Scatter that readings like these usually have, in the unit of the values.
     pub usual_scatter: f64,
     /// What is known beforehand of one of the free parameters, the last of them: mean and standard error.
@@ -48,7 +50,7 @@ impl Linear<'_> {
     }
 
     /// Degrees of freedom ν; a parameter known beforehand takes none. `None` without any.
-    fn degrees(&self) -> Option<usize> {
+    pub fn degrees(&self) -> Option<usize> {
         let taken = self.free - usize::from(self.known.is_some());
         self.readings.checked_sub(taken + 1).filter(|&d| d > 0)
     }
@@ -142,7 +144,11 @@ pub(super) fn scan(model: &Linear<'_>, grid: &[f64], ceiling: Option<f64>) -> Op
     };
     let [low, high] = bounds(&cost, grid, &costs, best, limit);
     let high = high.filter(|_| ceiling.is_none_or(|s| model.of_squares(s, false) > limit));
-    let (errors, own) = errors(model, best, &linear, variance)?;
+    let (errors, mut own) = errors(model, best, &linear, variance)?;
+    let [low, high] = bounded([low, high], best, [model.above, model.below]);
+    if model.below < DENSEST {
+        own = low.zip(high).map(|(low, high)| (high - low) / 2.0 / 1.96);
+    }
     Some(Found {
         critical: Estimate { value: best, standard_error: own, low, high },
         linear: linear[..model.free].to_vec(),
@@ -153,28 +159,39 @@ pub(super) fn scan(model: &Linear<'_>, grid: &[f64], ceiling: Option<f64>) -> Op
     })
 }
 
+/// An interval with the bound of the critical loading, where there is one besides the densest packing. A best
+/// value at that bound presses against it, so that nothing tells places apart down to the highest reading.
+fn bounded([low, high]: [Option<f64>; 2], best: f64, [above, below]: [f64; 2]) -> [Option<f64>; 2] {
+    if below >= DENSEST {
+        return [low, high];
+    }
+    let pressed = best > below - 1e-3 * (below - above);
+    [low.map(|low| if pressed { low.min(above) } else { low }), high.or(Some(below))]
+}
+
 /// The critical loading that two signs give together, as a fraction; `bests` are their own. The standard
 /// error is that of a normal distribution with the same 95 % interval; `None` where that is open.
 pub(super) fn together(signs: [&Linear<'_>; 2], bests: [f64; 2]) -> Option<Estimate> {
     let cost = |x: f64| signs[0].cost(x, true) + signs[1].cost(x, true);
     let from = signs[0].above.max(signs[1].above);
-    let mut grid: Vec<f64> = (1..400).map(|i| from + (DENSEST - from) * f64::from(i) / 400.0).collect();
+    let to = signs[0].below.min(signs[1].below);
+    let mut grid: Vec<f64> = (1..400).map(|i| from + (to - from) * f64::from(i) / 400.0).collect();
     for best in bests {
         grid.extend((-60..=60).map(|i: i32| best + 1e-6 * f64::from(i) * 1.17_f64.powi(i.abs())));
     }
-    grid.extend([from + 1e-6, DENSEST]);
-    grid.retain(|&x| x > from && x <= DENSEST);
+    grid.extend([from + 1e-6, to]);
+    grid.retain(|&x| x > from && x <= to);
     order::sort(&mut grid);
     let costs: Vec<f64> = grid.iter().map(|&x| cost(x)).collect();
     let best = least(&cost, &grid, &costs)?;
-    let limit = level(&cost, best, [grid[0], DENSEST]);
-    let [low, high] = bounds(&cost, &grid, &costs, best, limit);
+    let limit = level(&cost, best, [grid[0], to]);
+    let [low, high] = bounded(bounds(&cost, &grid, &costs, best, limit), best, [from, to]);
     let standard_error = low.zip(high).map(|(low, high)| (high - low) / 2.0 / 1.96);
     Some(Estimate { value: best, standard_error, low, high })
 }
 
 /// Where a cost, known on a rising grid, is least.
-fn least(cost: &impl Fn(f64) -> f64, grid: &[f64], costs: &[f64]) -> Option<f64> {
+pub(super) fn least(cost: &impl Fn(f64) -> f64, grid: &[f64], costs: &[f64]) -> Option<f64> {
     let at =
         (0..grid.len()).filter(|&i| costs[i].is_finite()).min_by(|&a, &b| costs[a].total_cmp(&costs[b]))?;
     Some(golden(cost, grid[at.saturating_sub(1)], grid[(at + 1).min(grid.len() - 1)], grid[at]))

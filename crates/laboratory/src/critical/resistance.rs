@@ -5,13 +5,14 @@
 //! A smaller m makes up for a smaller φc, so m is not held at 2 but goes into the fit as something known
 //! to be 2 ± 0.4; the interval of φc carries it.
 
+use super::peak::{Peak, Rise};
 use super::profile::{DENSEST, Found, Linear, scan};
 use super::{Estimate, LoadingReading, Resistance};
 use gatefrost_core::format::number;
 use serde::{Deserialize, Serialize};
 
 /// Usual scatter of ln of a torque or viscosity (from memory).
-const USUAL_SCATTER: f64 = 0.03;
+pub(super) const USUAL_SCATTER: f64 = 0.03;
 
 /// What is known of the exponent.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -64,6 +65,8 @@ pub struct ResistanceFit {
     pub log_scatter: f64,
     /// Readings used.
     pub readings: usize,
+    /// Where the readings stopped rising, if they did; the critical loading lies no higher.
+    pub peak: Option<Peak>,
     /// Sentences for the user.
     pub remarks: Vec<String>,
 }
@@ -77,9 +80,11 @@ impl ResistanceFit {
 }
 
 /// The readings as a linear problem: columns for ln A, unless it is known, and for m, unless it is held.
+/// `below` is the greatest critical loading that may be, as a fraction.
 pub(super) fn linear<'a>(
     readings: &'a [(Resistance, LoadingReading)],
     options: &ResistanceOptions,
+    below: f64,
 ) -> Linear<'a> {
     let exponent = options.of_exponent();
     let relative = readings.first().is_some_and(|(of, _)| *of == Resistance::RelativeViscosity);
@@ -96,13 +101,15 @@ pub(super) fn linear<'a>(
         free: usize::from(!relative) + usize::from(!matches!(exponent, Exponent::Held(_))),
         readings: readings.len(),
         above: readings.iter().map(|(_, r)| 0.01 * r.loading).fold(0.0, f64::max),
+        below,
         usual_scatter: USUAL_SCATTER,
         known: if let Exponent::About(known) = exponent { Some(known) } else { None },
         row: Box::new(row),
     }
 }
 
-/// Fits φc, A unless it is known to be 1, and m unless it is held.
+/// Fits φc, A unless it is known to be 1, and m unless it is held. Readings past a peak are left out, and φc
+/// lies no higher than the first of them.
 ///
 /// # Errors
 /// Where the readings are too few, all at one loading, or do not rise.
@@ -110,6 +117,12 @@ pub fn fit(
     readings: &[(Resistance, LoadingReading)],
     options: &ResistanceOptions,
 ) -> Result<ResistanceFit, String> {
+    fit_rise(&Rise::of(readings, options), options)
+}
+
+/// As [`fit`], of readings whose peak has been looked for.
+pub(super) fn fit_rise(rise: &Rise, options: &ResistanceOptions) -> Result<ResistanceFit, String> {
+    let readings = rise.kept.as_slice();
     let Some(&(of, _)) = readings.first() else {
         return Err("No torques or viscosities were given.".to_owned());
     };
@@ -127,7 +140,8 @@ pub fn fit(
     if most - least < 1e-4 {
         return Err("All readings were taken at the same loading; several are needed.".to_owned());
     }
-    let found = scanned(readings, options, most).ok_or("The readings are not distinct enough to fit.")?;
+    let found =
+        scanned(readings, options, rise.below()).ok_or("The readings are not distinct enough to fit.")?;
     let (factor, exponent_found) = constants(&found, relative, exponent);
     if found.critical.value > 0.999 * DENSEST || exponent_found.value <= 0.0 {
         return Err(format!(
@@ -144,7 +158,7 @@ pub fn fit(
     }
     remarks.extend(remark_on(exponent, &exponent_found, || {
         let free = ResistanceOptions { exponent: None, ..*options };
-        let found = scanned(readings, &free, most)?;
+        let found = scanned(readings, &free, rise.below())?;
         let (_, m) = constants(&found, relative, Exponent::Free);
         (m.value > 0.0 && found.critical.value < 0.999 * DENSEST).then(|| (m, found.critical.in_percent()))
     }));
@@ -155,6 +169,7 @@ pub fn fit(
         exponent: exponent_found,
         log_scatter: found.scatter,
         readings: readings.len(),
+        peak: rise.peak,
         remarks,
     })
 }
@@ -162,12 +177,17 @@ pub fn fit(
 fn scanned(
     readings: &[(Resistance, LoadingReading)],
     options: &ResistanceOptions,
-    most: f64,
+    below: f64,
 ) -> Option<Found> {
-    // Close to the highest reading the model changes fast.
-    let (near, far) = (1e-5_f64, (DENSEST - most).max(0.02));
-    let grid: Vec<f64> = (0..400).map(|i| most + near * (far / near).powf(f64::from(i) / 399.0)).collect();
-    scan(&linear(readings, options), &grid, None)
+    let model = linear(readings, options, below);
+    scan(&model, &grid_above(model.above, below, 400), None)
+}
+
+/// Critical loadings from just above the highest reading up to a bound, as fractions: close to that reading
+/// the model changes fast.
+pub(super) fn grid_above(most: f64, below: f64, count: u32) -> Vec<f64> {
+    let (near, far) = (1e-5_f64, if below < DENSEST { below - most } else { (DENSEST - most).max(0.02) });
+    (0..count).map(|i| most + near * (far / near).powf(f64::from(i) / f64::from(count - 1))).collect()
 }
 
 /// Factor and exponent of a fit.

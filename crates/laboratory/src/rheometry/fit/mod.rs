@@ -113,6 +113,8 @@ pub enum Standing {
     AtBound,
     /// The data do not determine it; the value is one of many that fit as well.
     Undetermined,
+    /// It came to a value that no scenario accepts.
+    OutOfRange,
 }
 
 /// A constant of a fitted law.
@@ -195,8 +197,11 @@ pub struct Refusal {
 /// Fits of several laws, the best first.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Ranking {
-    /// Fits by rising AICc.
+    /// Fits by rising AICc, those with a constant at the end of its range last.
     pub fits: Vec<Fit>,
+    /// The law that describes the readings best; `None` where too few readings rank the laws, or where a constant
+    /// of each law ran into the end of its range.
+    pub best: Option<Law>,
     /// Laws that could not be fitted.
     pub refused: Vec<Refusal>,
     /// Sentences for the user on the ranking.
@@ -228,28 +233,51 @@ impl Readings {
     }
 }
 
-/// Fits all four laws and ranks them.
+/// Fits all four laws and ranks them: those with a constant at the end of its range come last.
 pub fn rank(points: &[FlowPoint], options: &FitOptions) -> Ranking {
     let (mut fits, mut refused) = (Vec::new(), Vec::new());
     let readings = Readings::new(points);
+    let power = fitted(readings.as_ref(), Law::PowerLaw, options);
     for kind in Law::ALL {
-        match fit_to(readings.as_ref(), kind, options) {
+        match told_apart(readings.as_ref(), kind, options, &power) {
             Ok(fit) => fits.push(fit),
             Err(refusal) => refused.push(refusal),
         }
     }
     order::sort_by(&mut fits, |fit| fit.log_scatter);
     order::sort_by(&mut fits, |fit| fit.aicc.unwrap_or(f64::INFINITY));
+    order::sort_by(&mut fits, |fit| f64::from(u8::from(fit.at_end())));
     let remarks = summary::ranking_remarks(&fits);
-    Ranking { fits, refused, remarks }
+    let best = fits.first().filter(|fit| fit.aicc.is_some() && !fit.at_end()).map(|fit| fit.kind);
+    Ranking { fits, best, refused, remarks }
 }
 
 /// Fits one law.
 ///
 /// # Errors
-/// Where there are too few points for its constants, or no minimum was found.
+/// Where there are too few points for its constants, no minimum was found, or the readings do not tell the
+/// law from a simpler one.
 pub fn fit(points: &[FlowPoint], kind: Law, options: &FitOptions) -> Result<Fit, Refusal> {
-    fit_to(Readings::new(points).as_ref(), kind, options)
+    let readings = Readings::new(points);
+    let power = fitted(readings.as_ref(), Law::PowerLaw, options);
+    told_apart(readings.as_ref(), kind, options, &power)
+}
+
+/// As [`fit_to`]; but a law that describes the readings no better than the power law does is not offered. The
+/// power law is the limit of the others, Cross's and Carreau and Yasuda's with the plateau below all readings,
+/// Herschel and Bulkley's without a yield stress; on the way there their constants lose their meaning.
+fn told_apart(
+    readings: Option<&Readings>,
+    kind: Law,
+    options: &FitOptions,
+    power: &Result<Fit, Refusal>,
+) -> Result<Fit, Refusal> {
+    let found = if kind == Law::PowerLaw { power.clone()? } else { fit_to(readings, kind, options)? };
+    let power = power.as_ref().ok().filter(|_| kind != Law::PowerLaw);
+    match found.degenerate(power) {
+        Some(reason) => Err(Refusal { kind, reason }),
+        None => Ok(found),
+    }
 }
 
 /// As [`fitted`]; but where A₂ was asked for and the readings do not pay for it, it is held after all.

@@ -118,20 +118,27 @@ impl Model {
         Self { law, reference, mean, regularisation: (10.0 / least_rate).clamp(1e-3, 1e6), least_stress }
     }
 
-    /// Bounds of each coordinate, in the order of [`Model::names`].
+    /// Bounds of each coordinate, in the order of [`Model::names`]: what a scenario accepts of the constant.
     pub fn kinds(&self) -> Vec<Kind> {
-        let n = Kind::Between(0.05, 1.0);
-        let log = Kind::Within(-50.0, 120.0);
-        let energy = Kind::Within(0.0, 300.0);
-        match self.law {
-            Law::CrossWlf => vec![n, log, log, Kind::Within(0.0, 200.0), Kind::Between(0.0, 1000_f64.ln())],
-            Law::PowerLaw => vec![n, log, energy],
-            Law::CarreauYasuda => vec![n, log, log, Kind::Between(0.1_f64.ln(), 10_f64.ln()), energy],
-            Law::HerschelBulkley => {
+        let kind = |&(name, logarithmic): &(&str, bool)| {
+            let [low, high] = self.accepted(name).map(|x| if logarithmic { x.ln() } else { x });
+            match name {
+                // Low-rate viscosity at the mean temperature, not yet D₁.
+                "d1" => Kind::Within(-50.0, 120.0),
                 // A thousandth of the least stress measured is as good as none.
-                vec![n, Kind::Within((1e-3 * self.least_stress).ln(), 50.0), log, energy]
+                "yield_stress" => Kind::Within((1e-3 * self.least_stress).ln(), high),
+                "n" | "a2" | "transition" => Kind::Between(low, high),
+                _ => Kind::Within(low, high),
             }
-        }
+        };
+        self.names().iter().map(kind).collect()
+    }
+
+    /// The range of a constant that a scenario accepts, in SI.
+    fn accepted(&self, name: &str) -> [f64; 2] {
+        let scale = if matches!(name, "tau_star" | "yield_stress") { 1e3 } else { 1.0 };
+        let found = self.parameters().iter().find(|p| p.field == name);
+        found.map_or([f64::NAN; 2], |p| [scale * p.min, scale * p.max])
     }
 
     /// Fields of the constants, and whether the coordinate is a logarithm.
@@ -182,39 +189,49 @@ impl Model {
     /// The law's constants from coordinates. `no_yield` where the yield stress ran to nothing.
     pub fn flow_law(&self, c: &Coordinates, no_yield: bool) -> FlowLaw {
         let reference_temperature = self.reference - ZERO_CELSIUS;
+        let at = |place: usize| {
+            let (name, logarithmic) = self.names()[place];
+            self.snapped(name, if logarithmic { c[place].exp() } else { c[place] })
+        };
         match self.law {
             Law::CrossWlf => FlowLaw::CrossWlf(CrossWlfConstants {
-                n: c[0],
-                tau_star: c[1].exp() / 1e3,
+                n: at(0),
+                tau_star: at(1) / 1e3,
                 d1: self.log_d1(c).0.exp(),
                 d2: reference_temperature,
                 d3: 0.0,
-                a1: c[3],
-                a2: c[4].exp(),
+                a1: at(3),
+                a2: at(4),
             }),
             Law::PowerLaw => FlowLaw::PowerLaw(PowerLawConstants {
-                n: c[0],
-                consistency: c[1].exp(),
-                activation_energy: c[2],
+                n: at(0),
+                consistency: at(1),
+                activation_energy: at(2),
                 reference_temperature,
             }),
             Law::CarreauYasuda => FlowLaw::CarreauYasuda(CarreauYasudaConstants {
-                n: c[0],
-                eta0: c[1].exp(),
-                relaxation_time: c[2].exp(),
-                transition: c[3].exp(),
-                activation_energy: c[4],
+                n: at(0),
+                eta0: at(1),
+                relaxation_time: at(2),
+                transition: at(3),
+                activation_energy: at(4),
                 reference_temperature,
             }),
             Law::HerschelBulkley => FlowLaw::HerschelBulkley(HerschelBulkleyConstants {
-                n: c[0],
-                yield_stress: if no_yield { 0.0 } else { c[1].exp() / 1e3 },
-                consistency: c[2].exp(),
+                n: at(0),
+                yield_stress: if no_yield { 0.0 } else { at(1) / 1e3 },
+                consistency: at(2),
                 regularisation: self.regularisation,
-                activation_energy: c[3],
+                activation_energy: at(3),
                 reference_temperature,
             }),
         }
+    }
+
+    /// A value that misses the end of its range by rounding alone, put there.
+    fn snapped(&self, name: &str, value: f64) -> f64 {
+        let ends = self.accepted(name);
+        ends.into_iter().find(|end| (value - end).abs() <= 1e-9 * end.abs()).unwrap_or(value)
     }
 
     /// Catalogue entries of the law's constants.

@@ -4,6 +4,7 @@ use super::model::{Coordinates, Datum, Model};
 use super::solve::{Solution, normal};
 use super::statistics::{aicc, covariance, student_95};
 use super::{Fit, FittedConstant, Law, Readings, Residual, Standing};
+use gatefrost_core::catalogue;
 use gatefrost_core::document;
 use gatefrost_core::format::number;
 use gatefrost_core::scenario::FlowLaw;
@@ -83,13 +84,7 @@ pub(super) fn fit(
             constant.standing = Standing::AtBound;
         }
         if !parameter.accepts(value) {
-            remarks.push(format!(
-                "{} = {} {} lies outside what a scenario accepts ({}); the law cannot be used as it stands.",
-                constant.symbol,
-                number(value, 4),
-                constant.unit,
-                parameter.range_text()
-            ));
+            constant.standing = Standing::OutOfRange;
         }
         constants.push(constant);
     }
@@ -182,11 +177,13 @@ fn remarks_on(constants: &[FittedConstant]) -> Vec<String> {
             "The data do not determine {undetermined}: other values would fit as well. Readings over a wider range of shear rates or temperatures would, or a law with fewer constants."
         ));
     }
-    let bound = symbols(Standing::AtBound);
-    if !bound.is_empty() {
-        remarks.push(format!(
-            "{bound} ran into the end of the range and was held there; it has no error of its own."
-        ));
+    for constant in constants.iter().filter(|c| c.standing == Standing::AtBound) {
+        let so = if constant.no_thinning() {
+            "the readings show no thinning"
+        } else {
+            "it was held there and has no error of its own, and the law is not offered as the best"
+        };
+        remarks.push(format!("{}: {so}.", constant.at_its_end()));
     }
     remarks
 }
@@ -215,6 +212,13 @@ pub(super) fn ranking_remarks(fits: &[Fit]) -> Vec<String> {
     let Some((best, others)) = fits.split_first() else {
         return vec!["No law could be fitted to these points.".to_owned()];
     };
+    if best.at_end() {
+        let ends: Vec<String> = fits.iter().flat_map(Fit::ended).map(FittedConstant::at_its_end).collect();
+        return vec![format!(
+            "No law is offered as the best: in each a constant ran into the end of its range ({}). Readings over a wider range of shear rates or temperatures would tell more.",
+            ends.join("; ")
+        )];
+    }
     let Some(least) = best.aicc else {
         return vec!["Too few points to rank the laws.".to_owned()];
     };
@@ -225,7 +229,7 @@ pub(super) fn ranking_remarks(fits: &[Fit]) -> Vec<String> {
     )];
     let near: Vec<&str> = others
         .iter()
-        .filter(|fit| fit.aicc.is_some_and(|aicc| aicc - least < 2.0))
+        .filter(|fit| !fit.at_end() && fit.aicc.is_some_and(|aicc| aicc - least < 2.0))
         .map(|fit| fit.kind.label())
         .collect();
     if !near.is_empty() {
@@ -234,5 +238,78 @@ pub(super) fn ranking_remarks(fits: &[Fit]) -> Vec<String> {
             near.join(", ")
         ));
     }
+    for fit in others.iter().filter(|fit| fit.at_end() && fit.aicc.is_some_and(|aicc| aicc < least)) {
+        let ends: Vec<String> = fit.ended().map(FittedConstant::at_its_end).collect();
+        remarks.push(format!(
+            "{} comes nearer to the readings by AICc, but {}: such a law is not offered as the best.",
+            fit.kind.label(),
+            ends.join("; ")
+        ));
+    }
     remarks
+}
+
+impl FittedConstant {
+    /// `n ran into 0.05, the lower end of its range`.
+    pub(super) fn at_its_end(&self) -> String {
+        let range = catalogue::at(&self.path).map_or([f64::NAN; 2], |p| [p.min, p.max]);
+        let side = if self.value > range[0] && self.value >= range[1] { "upper" } else { "lower" };
+        let unit = if self.unit.is_empty() { String::new() } else { format!(" {}", self.unit) };
+        format!(
+            "{} ran into {}{unit}, the {side} end of its range",
+            self.symbol.replace('_', ""),
+            number(self.value, 4)
+        )
+    }
+
+    /// Whether it is an exponent of 1: an end that nature has too.
+    fn no_thinning(&self) -> bool {
+        self.path.ends_with(".n") && self.value >= 1.0
+    }
+}
+
+impl Fit {
+    /// The constants that ran into an end of their range. An exponent of 1 is not counted: a fluid need not thin.
+    pub(super) fn ended(&self) -> impl Iterator<Item = &FittedConstant> {
+        self.constants.iter().filter(|c| c.standing == Standing::AtBound && !c.no_thinning())
+    }
+
+    /// Whether a constant ran into the end of its range. Then the readings ask for something that the law
+    /// does not allow, and the law is not offered as the best.
+    pub fn at_end(&self) -> bool {
+        self.ended().next().is_some()
+    }
+
+    /// Why this law is not to be offered, if so: the readings do not pay for what it has beyond the power law
+    /// (where there are too few for AICc, its constants mean nothing), or a constant has no place in a scenario.
+    pub(super) fn degenerate(&self, power: Option<&Self>) -> Option<String> {
+        let paid = |power: &Self| match power.aicc.zip(self.aicc) {
+            Some((power, own)) => own < power,
+            None => !self.runs_off(),
+        };
+        if power.is_some_and(|power| !paid(power)) {
+            let lacks = match self.kind {
+                Law::HerschelBulkley => "no yield stress",
+                _ => "no plateau at low shear rates",
+            };
+            return Some(format!(
+                "The readings show {lacks}: the power law describes them as well with fewer constants. Only readings at lower shear rates could tell it."
+            ));
+        }
+        let out = self.constants.iter().find(|c| c.standing == Standing::OutOfRange)?;
+        let accepted = catalogue::at(&out.path).map_or_else(String::new, |p| p.range_text());
+        Some(format!(
+            "{} comes to {} {}; a scenario accepts {accepted}.",
+            out.symbol.replace('_', ""),
+            number(out.value, 4),
+            out.unit
+        ))
+    }
+
+    /// Whether a constant ran into an end, leaves what a scenario accepts, or lies in a direction in which JᵀJ is
+    /// singular.
+    fn runs_off(&self) -> bool {
+        let singular = |c: &FittedConstant| c.standing == Standing::Undetermined && c.interval.is_none();
+        self.at_end() || self.constants.iter().any(|c| c.standing == Standing::OutOfRange || singular(c))
+    }
 }
