@@ -8,6 +8,9 @@ use super::interval;
 const FROM: f64 = -12.0;
 const TO: f64 = 9.0;
 
+/// ln of the greatest shape M: times the greatest mobility, e^200, it is still a number.
+const GREATEST_LOG_SHAPE: f64 = 480.0;
+
 /// M(x), the fluidity relative to the mobility, as a table.
 ///
 /// Smooth laws: cubic Hermite on equal steps of x. The step keeps (1/n − 1)·Δx at or below 0.12, where
@@ -34,6 +37,11 @@ impl FlowCurve {
         let table =
             if matches!(law, Viscosity::HerschelBulkley { .. }) { yielding(law) } else { smooth(law) };
         Self { law, table }
+    }
+
+    /// Flow exponent n of the law.
+    pub fn exponent(&self) -> f64 {
+        self.law.exponent()
     }
 
     /// M and dM/dx at x = ln(τ/τ_r).
@@ -67,7 +75,7 @@ impl FlowCurve {
             Table::Smooth(..) => None,
         }
         .unwrap_or_else(|| self.law.shape(x));
-        let m = log.min(300.0).exp();
+        let m = log.min(GREATEST_LOG_SHAPE).exp();
         (m, slope * m)
     }
 }

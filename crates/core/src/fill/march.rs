@@ -50,6 +50,14 @@ pub struct Effort {
     pub iterations: u32,
 }
 
+impl Effort {
+    /// Iterations after which the flow of a path of so many cells is solved roughly. A fill of one branch takes
+    /// about as many for each cell as there are cells; one in a thousand random scenarios takes more than this.
+    fn bound(cells: usize) -> u32 {
+        (cells * (50 * cells + 3000)).try_into().unwrap_or(u32::MAX)
+    }
+}
+
 /// A front of the melt.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Front {
@@ -221,6 +229,11 @@ impl<'a> March<'a> {
     /// Whether every cell is full.
     pub fn is_full(&self) -> bool {
         self.fronts.is_empty()
+    }
+
+    /// Whether the work has passed its bound: from there on the flow is solved roughly, so that any fill ends.
+    pub fn is_rough(&self) -> bool {
+        self.effort.iterations > Effort::bound(self.cavity.cells.len())
     }
 
     /// Volume filled so far, all copies \[m³\].

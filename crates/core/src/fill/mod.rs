@@ -49,7 +49,7 @@ pub struct Fill<'a> {
     /// Greatest nozzle pressure \[Pa\].
     pub peak: f64,
     /// The same up to the switch-over: what filling at the set rate needs \[Pa\]. From there on the hold
-    /// pressure is what there is.
+    /// pressure is what there is. At most [`GREATEST_PRESSURE`].
     pub need: f64,
     /// Greatest pressure at the gate's entry \[Pa\].
     pub gate_peak: f64,
@@ -112,6 +112,15 @@ impl<'a> Start<'a> {
 const STALLED: f64 = 1e-4;
 /// Longest step of a slowed fill, as a share of the time elapsed.
 const SLOW_STEP: f64 = 0.03;
+/// So many steps of it cover a factor of 7000 in time. After them each may be longer than the one before by
+/// this factor, so that any span of time takes a bounded number of steps.
+const SLOW_STEPS: i32 = 300;
+const SLOW_GROWTH: f64 = 1.03;
+/// The same share once the work of a fill has passed its bound.
+const ROUGH_STEP: f64 = 0.3;
+/// Greatest pressure that is told apart \[Pa\]: ten times that of the strongest machine of the catalogue. A need
+/// beyond it says only that the melt is too stiff to move.
+pub const GREATEST_PRESSURE: f64 = 4e9;
 
 /// After the switch-over, the rate below which the need is computed on at this share of the set rate.
 const FINISHING: f64 = 0.05;
@@ -130,6 +139,8 @@ struct Run<'a> {
     switches: bool,
     /// Whether the pressure has taken over.
     turned: bool,
+    /// Steps of the slowed fill so far.
+    slow_steps: i32,
     over: bool,
 }
 
@@ -139,6 +150,7 @@ impl<'a> Run<'a> {
             switch_volume: drive.switch_over * march.cavity().volume,
             switches: drive.switch_over < 1.0,
             turned: false,
+            slow_steps: 0,
             over: false,
             march,
             limited,
@@ -169,7 +181,10 @@ impl<'a> Run<'a> {
             }
             let mut dt = self.march.time_to_next();
             if q < 0.999 * drive.rate {
-                dt = dt.min(SLOW_STEP * self.march.time);
+                self.slow_steps += 1;
+                let longer = SLOW_GROWTH.powi((self.slow_steps - SLOW_STEPS).max(0));
+                let share = if self.march.is_rough() { ROUGH_STEP } else { SLOW_STEP };
+                dt = dt.min(share * longer * self.march.time);
             }
             if !switched && self.switches {
                 dt = dt.min((self.switch_volume - self.march.volume()) / q);
@@ -185,7 +200,10 @@ impl<'a> Run<'a> {
             return (drive.rate, pressure);
         }
         if self.limited {
-            return (self.march.flow_at_pressure(drive.max_pressure, self.rate), drive.max_pressure);
+            return (
+                self.march.flow_at_pressure(drive.max_pressure, self.rate, slowed(drive)),
+                drive.max_pressure,
+            );
         }
         self.before_limit.get_or_insert_with(|| Box::new(self.march.clone()));
         (drive.rate, pressure)
@@ -213,6 +231,11 @@ impl<'a> Run<'a> {
     }
 }
 
+/// Range of the rates of a slowed fill \[m³/s\], from one that counts as stalled to the set rate.
+fn slowed(drive: Drive) -> [f64; 2] {
+    [0.5 * STALLED * drive.rate, drive.rate]
+}
+
 /// Rate, nozzle pressure and whether the hold pressure falls short, after the switch-over: the rate that
 /// the hold pressure gives, at most the set rate. Unless the fill is limited, the need is computed on at
 /// a share of the set rate.
@@ -237,7 +260,7 @@ fn finish(
     }
     // With nothing to push against there is no rate to find.
     let pressure = drive.hold_pressure.max(1.0);
-    (march.flow_at_pressure(pressure, guess.min(drive.rate)), pressure, short)
+    (march.flow_at_pressure(pressure, guess, slowed(drive)), pressure, short)
 }
 
 /// Collects the history and the extremes of a run.
@@ -284,14 +307,15 @@ impl Recorder {
     }
 
     fn finish<'a>(self, march: March<'a>, before_limit: Option<Box<March<'a>>>) -> Fill<'a> {
+        let told = |pressure: f64| pressure.min(GREATEST_PRESSURE);
         Fill {
             full: march.is_full(),
             coldest_front: march.coldest_front,
-            finishing_need: self.finishing_need,
+            finishing_need: told(self.finishing_need),
             end: march,
             history: self.history,
-            peak: self.peak,
-            need: self.need,
+            peak: told(self.peak),
+            need: told(self.need),
             gate_peak: self.gate_peak,
             opening_force: self.opening_force,
             before_limit,

@@ -54,8 +54,10 @@ const GREATEST_LOG_STRESS: f64 = 80.0;
 /// room for three times as many numbers.
 ///
 /// ln Q increases with ln τ_w and is convex for every law without a yield stress, so Newton converges
-/// from any guess; near the previous step's value it takes one or two iterations. It stops at a step δ below the tolerance, takes that
-/// step with the slopes at hand, and leaves an error of the order δ² (1e-6) in ln τ_w and in M.
+/// from any guess; near the previous step's value it takes one or two iterations. It stops at a step δ below
+/// the tolerance, takes that step with the slopes at hand, and leaves an error of the order δ² (1e-6) in ln τ_w
+/// and in M. Near a yield stress ln Q rises far more steeply than the 1/n of thinning alone: there the step that
+/// counts is that of n ln Q, or a stress half a per cent off would be a flow several times too large.
 pub fn solve_stress(
     layers: &Layers,
     curve: &FlowCurve,
@@ -67,6 +69,7 @@ pub fn solve_stress(
 ) -> Stress {
     const TOLERANCE: f64 = 5e-3;
     const MOST_ITERATIONS: u32 = 120;
+    let exponent = curve.exponent();
     let count = layers.count();
     let (weights, points) = (&layers.flow_weight[..count], &layers.log_stress_points[..count]);
     let mobility = &mut mobility[..count];
@@ -97,7 +100,7 @@ pub fn solve_stress(
         let next = if newton >= low && newton <= high { newton } else { 0.5 * (low + high) };
         step = log - next;
         stress.rise(-step);
-        if step.abs() < TOLERANCE {
+        if step.abs() * greater(1.0, exponent * stress.slope) < TOLERANCE {
             break;
         }
     }

@@ -17,6 +17,14 @@ const GREATEST_TREND: f64 = 0.5;
 const SPLIT_TOLERANCE: f64 = 3e-4;
 /// Rounds of linearisation at most; from the last step's split it takes one or two.
 const MOST_ROUNDS: usize = 40;
+/// Trials of the rate at a given pressure at most: halving the range of rates alone takes 24.
+const MOST_TRIALS: usize = 40;
+/// Step in the logarithm of the rate below which a trial is the last: more than the error that a section's
+/// solution leaves, so that this error decides nothing.
+const RATE_TOLERANCE: f64 = 1e-5;
+/// Trials and rounds at most once the work of a fill has passed its bound.
+const ROUGH_TRIALS: usize = 3;
+const ROUGH_ROUNDS: usize = 2;
 /// A branch may change its flow by this factor in one round.
 const GREATEST_CHANGE: f64 = 5.0;
 /// Least flow into a front, as a share of the whole: a frozen branch is not shut, it crawls.
@@ -32,7 +40,7 @@ impl March<'_> {
     pub fn flow(&mut self, q: f64) -> (f64, f64) {
         self.guess_stresses((q / self.rate[0]).ln());
         self.spread(q);
-        for _ in 0..MOST_ROUNDS {
+        for _ in 0..if self.is_rough() { ROUGH_ROUNDS } else { MOST_ROUNDS } {
             self.solve_cells();
             let change = self.share_out(q);
             self.add_up();
@@ -50,19 +58,53 @@ impl March<'_> {
         (pressure, if pressure > 0.0 && rise > 0.0 { rise } else { 1.0 })
     }
 
-    /// Rate at which the nozzle pressure is `limit`, from the guess `q`, and the state solved at that
-    /// rate.
-    pub fn flow_at_pressure(&mut self, limit: f64, q: f64) -> f64 {
-        let mut log_q = q.ln();
-        for _ in 0..40 {
+    /// Rate at which the nozzle pressure is `limit`, between `least` and `most`, from the guess `q`, and the
+    /// state solved at that rate.
+    ///
+    /// The pressure rises with the rate, so each trial narrows the bounds. Newton's step in ln q is taken
+    /// where it stays between them; a yield stress makes the pressure so flat that it often does not. Returns
+    /// zero, with pressures scaled to the limit, where even `least` needs more.
+    pub fn flow_at_pressure(&mut self, limit: f64, q: f64, [least, most]: [f64; 2]) -> f64 {
+        let (mut low, mut high) = (least.ln(), most.ln());
+        let mut low_is_tried = false;
+        let mut log_q = q.ln().clamp(low, high);
+        for _ in 0..if self.is_rough() { ROUGH_TRIALS } else { MOST_TRIALS } {
             let (pressure, rise) = self.flow(log_q.exp());
-            let step = (pressure / limit).ln() / rise;
-            if !step.is_finite() || step.abs() < 1e-6 {
+            let excess = (pressure / limit).ln();
+            if excess > 0.0 && log_q <= low {
+                self.scale_pressures(limit / pressure);
+                return 0.0;
+            }
+            if excess > 0.0 {
+                high = log_q;
+            } else {
+                (low, low_is_tried) = (log_q, true);
+            }
+            let step = excess / rise;
+            if step.abs() < RATE_TOLERANCE {
                 break;
             }
-            log_q -= step.clamp(-12.0, 12.0);
+            // The pressure of a trial carries the tolerance of its stresses: a bound holds to as much.
+            let newton = log_q - step;
+            log_q = if newton > low - RATE_TOLERANCE && newton < high + RATE_TOLERANCE {
+                newton
+            } else if newton <= low && !low_is_tried {
+                low
+            } else {
+                0.5 * (low + high)
+            };
         }
-        log_q.exp()
+        self.rate[0]
+    }
+
+    /// Scales all pressures of the melt: where nothing flows, they fall along the path as they would at the
+    /// least rate.
+    fn scale_pressures(&mut self, by: f64) {
+        for list in [&mut self.pressure, &mut self.exit, &mut self.drop] {
+            list.iter_mut().for_each(|p| *p *= by);
+        }
+        self.stress.iter_mut().for_each(|stress| stress.rise(by.ln()));
+        self.within_machine = 1.0;
     }
 
     /// Rates at the outlets in the proportions of the last step, for the total `q`.
