@@ -64,6 +64,9 @@ pub struct Material {
     pub swell: f64,
 }
 
+/// A year \[s\]: longer times in the barrel are not told apart.
+const YEAR: f64 = 3.15e7;
+
 impl Material {
     /// Resolves a validated feedstock.
     pub fn resolve(f: &scenario::Feedstock) -> Self {
@@ -105,10 +108,10 @@ impl Material {
         }
     }
 
-    /// Time \[s\] that the binder bears at a temperature \[K\]: t_b exp[(E/R)(1/T − 1/T_r)].
+    /// Time \[s\] that the binder bears at a temperature \[K\]: t_b exp[(E/R)(1/T − 1/T_r)], at most a year.
     pub fn barrel_time(&self, t: f64) -> f64 {
         let [time, reference, energy] = self.barrel;
-        time * (energy * (1.0 / t - 1.0 / reference)).exp()
+        (time * (energy * (1.0 / t - 1.0 / reference)).exp()).min(YEAR)
     }
 
     /// Heat capacity per volume ρc_p \[J/m³K\].

@@ -163,6 +163,9 @@ impl Measure {
 /// comes into is endlessly far from jetting.
 const CLEAR: f64 = 5.0;
 
+/// A value below this share of what is allowed is nothing.
+const NOTHING: f64 = 1e-9;
+
 /// Margin of a limit that nothing in the scenario can break.
 pub const UNBROKEN: f64 = 100.0;
 
@@ -262,7 +265,8 @@ fn explain_one(limit: Limit, m: Measure) -> Margin {
         limit,
         label: limit.label().into(),
         g: m.g(),
-        value: m.value,
+        // What is left of rounding, as of heat where the mould is at melt temperature, is nothing.
+        value: if m.value.abs() < NOTHING * m.threshold.abs() { 0.0 } else { m.value },
         threshold: m.threshold,
         at_least: matches!(m.scale, Scale::Above(_) | Scale::RatioAbove),
         beyond_reckoning: m.beyond_reckoning,
