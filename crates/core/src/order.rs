@@ -71,6 +71,13 @@ pub fn lesser(a: f64, b: f64) -> f64 {
     if b < a { b } else { a }
 }
 
+/// A positive number rounded to so many binary digits behind the first: what differs by less than half of the last
+/// of them is mostly the same.
+pub fn rounded(x: f64, digits: u32) -> f64 {
+    let rest = 52 - digits;
+    f64::from_bits(x.to_bits().saturating_add(1 << (rest - 1)) >> rest << rest)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

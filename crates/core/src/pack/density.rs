@@ -56,6 +56,11 @@ impl DensityTable {
         Self { from, columns, rows, stretches: pairs.map(|(&below, &above)| [below, above]).collect() }
     }
 
+    /// How many stretches of pressure there are.
+    pub fn stretches(&self) -> usize {
+        self.rows - 1
+    }
+
     /// The stretch of the table that holds a pressure, counted from none.
     pub fn stretch(&self, p: f64) -> usize {
         ((p * (1.0 / PASCAL)) as usize).min(self.rows - 2)

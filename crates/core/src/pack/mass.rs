@@ -15,10 +15,10 @@ const THINNEST: f64 = 0.2;
 /// that needs no pressure to speak of, and its flow would drown in rounding.
 const THINNEST_FLOW: f64 = 1e-3;
 /// Times that a step may be solved until every cell is on its own stretch of density against pressure.
-const MOST_ROUNDS: usize = 400;
-/// After so many, cells move by one stretch at a time: where density bends up with pressure, as where a
-/// binder sets under it, whole leaps may go back and forth.
-const LEAPS: usize = 12;
+const MOST_ROUNDS: usize = 100;
+/// The same once a hold has solved for its pressures so often; a demo's takes 160 to 190.
+pub(super) const MANY: u32 = 6000;
+const ROUGH_ROUNDS: usize = 8;
 
 /// Masses and pressures of the cells. Masses are volumes of cold mixture, all copies \[m³\]; they follow
 /// from what flows and never drift, pressures follow from them.
@@ -62,6 +62,9 @@ struct Piece {
     line: Line,
     /// Whether the cell is without pressure, and part of it empty.
     void: bool,
+    /// Most stretches that it may move by in a round, and whether it last moved to a higher pressure.
+    leap: usize,
+    risen: Option<bool>,
 }
 
 impl Piece {
@@ -114,7 +117,7 @@ impl Masses {
             let stretch = self.table.stretch(greater(self.pressure[i], 0.0));
             let t = &temperature[i * n..(i + 1) * n];
             let line = self.table.mean(t, &cavity.layers(i).area, stretch);
-            self.lines[i] = Piece { stretch, line, void };
+            self.lines[i] = Piece { stretch, line, void, ..Piece::default() };
         }
     }
 
@@ -124,10 +127,14 @@ impl Masses {
     /// Density against pressure is a chain of straight stretches, the void's before them: each round
     /// solves with every cell on the stretch it was last found on. Where the chain bends down, as melt
     /// does at the void and under pressure, the pressures rise from round to round and never pass the
-    /// solution (Newton on a concave rise with an M-matrix).
+    /// solution (Newton on a concave rise with an M-matrix). Where it bends up, as where a binder sets under
+    /// pressure, a cell may go back and forth: each time it turns, it may move by half as many stretches.
     pub fn solve(&mut self, cavity: &Cavity, temperature: &[f64], resistance: &[f64], nozzle: f64, dt: f64) {
         self.conduct(resistance, dt);
-        for round in 0..MOST_ROUNDS {
+        for piece in &mut self.lines {
+            (piece.leap, piece.risen) = (usize::MAX, None);
+        }
+        for _ in 0..if self.is_rough() { ROUGH_ROUNDS } else { MOST_ROUNDS } {
             self.solutions += 1;
             for (i, piece) in self.lines.iter().enumerate() {
                 let line = piece.line();
@@ -143,10 +150,16 @@ impl Masses {
                 nozzle,
             };
             network.solve(&mut self.pressure, &mut self.inflow, &mut self.across, &mut self.scratch);
-            if !self.change_pieces(cavity, temperature, round >= LEAPS) {
+            if !self.change_pieces(cavity, temperature) {
                 break;
             }
         }
+    }
+
+    /// Whether the work has passed its bound: from there on cells may stay off their own stretch of density, so
+    /// that any hold ends.
+    pub fn is_rough(&self) -> bool {
+        self.solutions > MANY
     }
 
     /// Conductances between cells over a step, in mass.
@@ -177,7 +190,7 @@ impl Masses {
 
     /// Puts every cell on the stretch that holds its pressure, or one nearer to it; returns whether any
     /// was on another.
-    fn change_pieces(&mut self, cavity: &Cavity, temperature: &[f64], gently: bool) -> bool {
+    fn change_pieces(&mut self, cavity: &Cavity, temperature: &[f64]) -> bool {
         let n = cavity.flat.count();
         let mut changed = false;
         for (i, piece) in self.lines.iter_mut().enumerate() {
@@ -188,8 +201,15 @@ impl Masses {
                 continue;
             }
             changed = true;
-            let stretch =
-                if gently { aim.clamp(piece.stretch.saturating_sub(1), piece.stretch + 1) } else { aim };
+            // The void lies below the first stretch.
+            let rises = aim > piece.stretch || piece.void;
+            if piece.risen.is_some_and(|risen| risen != rises) {
+                piece.leap = (piece.leap.min(self.table.stretches()) / 2).max(1);
+            }
+            piece.risen = Some(rises);
+            let furthest =
+                [piece.stretch.saturating_sub(piece.leap), piece.stretch.saturating_add(piece.leap)];
+            let stretch = aim.clamp(furthest[0], furthest[1]);
             if stretch != piece.stretch {
                 let t = &temperature[i * n..(i + 1) * n];
                 piece.line = self.table.mean(t, &cavity.layers(i).area, stretch);

@@ -211,6 +211,9 @@ pub(super) fn ends(
     c.ends.iter().enumerate().map(of).collect()
 }
 
+/// Shrinkages that differ by less are equal.
+const SAME: f64 = 1e-9;
+
 /// The tenth of a part that shrinks most. A single cell would follow the grid; the temperatures of the
 /// fountain flow converge slowly at the very end.
 pub(super) fn sink(c: &Cavity, shrinkage: &[f64]) -> Sink {
@@ -230,7 +233,8 @@ pub(super) fn sink(c: &Cavity, shrinkage: &[f64]) -> Sink {
                 break;
             }
         }
-        if left <= 1e-9 * tenth && mean > worst.shrinkage * tenth {
+        // Of equal ones the first: rounding must not choose.
+        if left <= 1e-9 * tenth && mean > (worst.shrinkage + SAME) * tenth {
             worst = Sink { passage: c.cells[last].passage, shrinkage: mean / tenth };
         }
     }

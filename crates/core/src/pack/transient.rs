@@ -2,17 +2,19 @@
 
 use super::density::DensityTable;
 use super::events::Events;
-use super::mass::Masses;
+use super::mass::{MANY, Masses};
 use super::outcome::{Balance, Hold};
 use super::{HoldDrive, conduction::Conduction, convection::Convection};
 use crate::cavity::Cavity;
 use crate::feedstock::Material;
 use crate::fill::March;
 use crate::lanes::dot;
-use crate::order::greater;
+use crate::order::{greater, rounded};
 
 /// Longest transient, in steps.
 const MAX_STEPS: usize = 600;
+/// Longest transient \[s\], eleven days: what has not happened by then counts as never.
+const LONGEST: f64 = 1e6;
 /// First step, as a part of the time in which the gate cools, and growth from step to step.
 const FIRST_STEP: f64 = 1.0 / 100.0;
 const GROWTH: f64 = 1.3;
@@ -69,12 +71,14 @@ pub fn hold_watched(
     let mut dt = pace * FIRST_STEP;
     watch(t.moment());
     for _ in 0..MAX_STEPS {
-        if events.over(&t) {
+        if events.over(&t) || t.time > LONGEST {
             break;
         }
         // Land on the changes of the nozzle pressure; what flows then does so in no time.
         let to_change = drive.to_change(t.time);
-        let step = dt.min(to_change);
+        // How long a step is hangs on how little the last one changed the gates. Where flow keeps a gate open, each
+        // difference would come back enlarged in the next step, until the last digits decide.
+        let step = rounded(dt, 8).min(to_change);
         t.step(step, &events.shut, events.all_shut());
         let closing = events.note(&mut t);
         watch(t.moment());
@@ -107,6 +111,13 @@ pub struct Effort {
     pub stirred: u32,
     /// Line solves of conduction, of several sections each.
     pub lines: u32,
+}
+
+impl Effort {
+    /// Whether the work has passed its bound, so that pressures were solved roughly from there on.
+    pub fn is_rough(&self) -> bool {
+        self.solutions > MANY
+    }
 }
 
 /// The state of the cavity while it packs and cools.
