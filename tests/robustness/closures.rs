@@ -25,8 +25,14 @@ fn scenarios(count: usize, seed: u64, wild: u64) -> Vec<Scenario> {
     out
 }
 
-/// What may be absent: times that the section never reaches, and passages there are none of.
-const MAY_BE_ABSENT: [&str; 14] = [
+/// What may be absent: sizes of a part that is not whole, times that the section never reaches, and passages
+/// there are none of.
+const MAY_BE_ABSENT: [&str; 19] = [
+    "after.cavity_filled_percent",
+    "after.moulding_shrinkage_percent",
+    "after.no_size",
+    "after.oversize_by_loading_alone",
+    "after.oversize_factor",
     "cavity.passages.feeder",
     "cavity.passages.meets",
     "fill.paths.filled_after_s",

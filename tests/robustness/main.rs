@@ -1,6 +1,7 @@
 //! Balances, bounds and boundaries over many scenarios.
 
 mod bands;
+mod bounds;
 mod closures;
 mod cooled;
 mod hold_laws;

@@ -225,6 +225,10 @@ impl Random {
         }
         let role = if last { "part" } else { self.pick(&["sprue", "runner", "gate", "part"]) };
         let mut out = self.group("cavity.passages.*", wild, &[]);
+        // A passage states one of these at most.
+        if out.contains_key("wall_angle") {
+            out.remove("projected_area");
+        }
         out.insert("name".into(), json!(format!("passage {index}")));
         out.insert("role".into(), json!(role));
         out.insert("form".into(), json!({ shape: form }));

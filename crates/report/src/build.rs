@@ -33,6 +33,7 @@ pub fn evaluate(scenario: &Scenario) -> Result<Report, ScenarioError> {
         hold: cycle::hold(&point),
         cool: cycle::cool(scenario, &point, actual.as_ref()),
         remarks: super::remarks::remarks(scenario, &point, actual.as_ref()),
+        rough: super::remarks::is_rough(&point, actual.as_ref()),
     })
 }
 
@@ -198,7 +199,7 @@ fn paths(case: &Case, fill: &Fill<'_>, shrinkage: &[f64]) -> Vec<PathProfile> {
         end.times[range].iter().map(|t| t[1]).fold(0.0, f64::max)
     };
     let mut ends = c.ends.clone();
-    order::sort_by(&mut ends, |&end| -filled(end));
+    order::sort_by(&mut ends, |&end| -order::rounded(filled(end), 30));
     let profile = |last: usize| {
         let mut cells: Vec<usize> = c.path_back(last).filter(|&i| end.share[i] >= 1.0).collect();
         cells.reverse();

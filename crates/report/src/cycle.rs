@@ -32,7 +32,8 @@ pub(super) fn hold(point: &Point<'_>) -> HoldReport {
         }
     });
     let mut ends = hold.ends.clone();
-    order::sort_by(&mut ends, |end| -end.shrinkage);
+    // To a part in a billion: rounding must not choose between equal ends.
+    order::sort_by(&mut ends, |end| -(end.shrinkage * 1e9).round());
     let ends = ends.iter().map(|e| EndReport {
         name: name(e.passage),
         gate: name(hold.gates[e.gate].passage),

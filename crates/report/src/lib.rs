@@ -39,6 +39,8 @@ pub struct Report {
     pub after: AfterReport,
     /// Remarks on the validity of the result, in sentences.
     pub remarks: Vec<String>,
+    /// Whether the work of the fill or of the hold passed its bound, so that the rest was computed roughly.
+    pub rough: bool,
 }
 
 /// Mixture properties.

@@ -6,6 +6,12 @@ use gatefrost_core::fill::Fill;
 use gatefrost_core::format::number;
 use gatefrost_core::scenario::{ConductivityRule, Scenario};
 
+/// Whether the work of a fill or of the hold passed its bound.
+pub(super) fn is_rough(point: &Point<'_>, actual: Option<&Fill<'_>>) -> bool {
+    let fills = [Some(&point.fill), actual];
+    fills.into_iter().flatten().any(|fill| fill.end.is_rough()) || point.hold.effort.is_rough()
+}
+
 /// Remarks in sentences, the gravest first.
 pub(super) fn remarks(s: &Scenario, point: &Point<'_>, actual: Option<&Fill<'_>>) -> Vec<String> {
     let mut out = Vec::new();
@@ -20,6 +26,9 @@ pub(super) fn remarks(s: &Scenario, point: &Point<'_>, actual: Option<&Fill<'_>>
         } else {
             format!("Short shot: the front stalls with {percent} % of the volume filled. Hold and cooling are shown as if it had filled.")
         });
+    }
+    if is_rough(point, actual) {
+        out.push("The computation did not settle within its bound of work: from there on it is rough. Take its numbers as an order of magnitude.".to_owned());
     }
     let held = point.case.hold.time();
     match point.hold.gate_freeze() {

@@ -326,6 +326,7 @@ pub(super) fn report() -> Report {
             limits_not_met: vec![],
         },
         remarks: vec![],
+        rough: false,
     }
 }
 
