@@ -122,7 +122,7 @@ fn a_broken_link_says_in_words_what_is_wrong_and_opens() {
             ("1;d=hinge;xf=7", &["Window, across, to is 4", "7"]),
             ("1;d=hinge;c2.h=-1", &["Passage 3", "-1", "mm"]),
             ("7;d=hinge", &["7", "version"]),
-            ("1;d=anvil", &["anvil", "not a demo"]),
+            ("1;d=anvil", &["anvil", "is not known here"]),
             ("1;d=hinge;c=[]", &["passage"]),
             ("1;d=hinge;name=%ff", &["not readable"]),
             ("%%%", &["%%%"]),
