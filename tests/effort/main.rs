@@ -22,7 +22,7 @@ fn counts() -> String {
         let scenario = d.scenario();
         let case = Case::resolve(&scenario);
         let point = case.evaluate();
-        let (fill, hold) = (point.fill.end.effort, point.hold.effort);
+        let (fill, hold) = (point.fill.end.effort, point.hold.as_ref().expect("the part is full").effort);
         for (what, count) in [
             ("fill: steps", fill.steps),
             ("fill: sections", fill.sections),

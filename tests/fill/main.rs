@@ -1,5 +1,6 @@
 //! The full fill against solutions that share no code with it.
 
 mod limits;
+mod machine;
 mod projected;
 mod reference;

@@ -164,8 +164,10 @@ fn a_law_with_its_pole_between_mould_and_no_flow_temperature_flows_as_it_does_ab
         (s.feedstock.no_flow_temperature, s.setup.mould_temperature) = (70.0, 40.0);
         evaluate(&s).expect("the pole, 48.4 °C, lies below what flows")
     });
-    let [a, b] =
-        reports.each_ref().map(|r| (r.fill.nozzle_pressure_mpa, r.hold.part_mass_g, r.hold.gate_freeze_s));
+    let [a, b] = reports.each_ref().map(|r| {
+        let hold = r.hold.as_ref().expect("the part is full");
+        (r.fill.nozzle_pressure_mpa, hold.part_mass_g, hold.gate_freeze_s)
+    });
     assert!(a.0.is_finite() && a.0 > 1.0 && a.1 > 0.0 && a.2.is_some_and(|t| t > 0.0), "{a:?}");
     assert!(off(a.0, b.0) < 1e-6 && off(a.1, b.1) < 1e-6, "{a:?} {b:?}");
     for margin in &reports[0].margins {

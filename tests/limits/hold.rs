@@ -154,7 +154,7 @@ fn the_hold_has_to_outlast_the_last_gate() {
         FORK.filled(ETA, &changes)
     };
     let freeze = |s: &Scenario| {
-        let gates = evaluate(s).expect("valid").hold.gates;
+        let gates = evaluate(s).expect("valid").hold.expect("the part is full").gates;
         let times: Vec<f64> = gates.iter().map(|g| g.freeze_s.expect("freezes")).collect();
         assert_eq!(times.len(), 2);
         assert!(times[1] > 1.1 * times[0], "melt flows through the far gate to the last: {times:?}");

@@ -231,7 +231,7 @@ fn weights_and_temperatures_of_the_second_series() {
         let case = Case::resolve(&scenario(&run, FITTED));
         let point = case.evaluate();
         weights.push(run.weight.ln());
-        scales.push((run.weight / point.hold.part_mass / 1e3).ln());
+        scales.push((run.weight / point.hold.as_ref().expect("the part is full").part_mass / 1e3).ln());
         degrees.push(opened_at(&point, run.cooling) - run.infrared);
     }
     let most = degrees.iter().fold(0.0_f64, |most, v| most.max(v.abs()));

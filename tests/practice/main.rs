@@ -113,10 +113,18 @@ fn pressure_diverges_towards_the_critical_loading() {
 #[test]
 fn the_gate_freezes_during_the_hold() {
     for (name, s, r) in demos() {
-        let freeze = r.hold.gate_freeze_s.expect("freezes");
+        let freeze = r.hold.as_ref().expect("the part is full").gate_freeze_s.expect("freezes");
         assert!(freeze < s.setup.hold_time, "{name}: {freeze} s of {} s", s.setup.hold_time);
         assert!(freeze < r.cool.cooling_time_s.expect("cools"), "{name}");
-        assert!(r.hold.ends.iter().all(|end| end.sealed_after_s <= freeze * (1.0 + 1e-9)), "{name}");
+        assert!(
+            r.hold
+                .as_ref()
+                .expect("the part is full")
+                .ends
+                .iter()
+                .all(|end| end.sealed_after_s <= freeze * (1.0 + 1e-9)),
+            "{name}"
+        );
     }
 }
 
@@ -125,7 +133,7 @@ fn the_gate_freezes_during_the_hold() {
 #[test]
 fn the_centre_freezes_after_the_mean() {
     for (name, _, r) in demos() {
-        for gate in &r.hold.gates {
+        for gate in &r.hold.as_ref().expect("the part is full").gates {
             let (mean, centre) = (gate.hand_mean_s.expect("cools"), gate.hand_centre_s.expect("cools"));
             assert!(centre > mean, "{name}: {mean} {centre}");
             let transient = gate.centre_freeze_s.expect("freezes");

@@ -18,7 +18,9 @@ fn after(s: &Scenario) -> AfterReport {
 fn by_weighing(s: &Scenario) -> f64 {
     let r = evaluate(s).expect("valid");
     let f = &s.feedstock;
-    let powder = 1e-3 * r.hold.part_mass_g * r.feedstock.powder_mass_percent / 100.0;
+    let powder =
+        1e-3 * r.hold.as_ref().expect("the part is full").part_mass_g * r.feedstock.powder_mass_percent
+            / 100.0;
     let room = 1e-6 * r.cavity.part_volume_cm3 * f.powder_density * f.sintered_density / 100.0;
     (room / (powder * (1.0 - f.powder_loss / 100.0))).cbrt()
 }

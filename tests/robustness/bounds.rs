@@ -2,6 +2,7 @@
 
 use gatefrost_core::case::Case;
 use gatefrost_core::fill::{self, GREATEST_PRESSURE};
+use gatefrost_core::limits;
 use gatefrost_core::scenario::Scenario;
 use gatefrost_report::{Report, evaluate};
 use gatefrost_tests::random::Random;
@@ -30,15 +31,12 @@ fn on_one_grid(count: usize, seed: u64, wild: u64) -> Vec<Scenario> {
     out
 }
 
-/// Work of one evaluation, with the slowed fill where there is one, in solutions of one section: each counts by
-/// about the time that it takes.
+/// Work of one evaluation of all margins, in solutions of one section: each counts by about the time that it takes.
 fn work(s: &Scenario) -> f64 {
     let case = Case::resolve(s);
-    let point = case.evaluate();
-    let slowed = point.fill.before_limit.clone().map(|start| fill::limited(*start, case.drive));
-    let fills = [Some(point.fill.end.effort), slowed.map(|fill| fill.end.effort)];
-    let filling: u32 = fills.into_iter().flatten().map(|e| e.sections + e.iterations).sum();
-    let hold = point.hold.effort;
+    let fill = fill::actual(&case.material, &case.cavity, case.drive);
+    let filling: u32 = [fill.end.effort, fill.aside].map(|e| e.sections + e.iterations).iter().sum();
+    let hold = case.hold_after(&fill).effort;
     let cells = case.cavity.cells.len() as f64;
     let holding = f64::from(hold.sections + 2 * hold.stirred + 4 * hold.lines);
     (f64::from(filling) + holding + 0.2 * cells * f64::from(hold.solutions)) / cells
@@ -95,11 +93,16 @@ fn what_does_not_flow_has_finite_numbers() {
     let s = case(FAR_TOO_STIFF);
     let report = evaluate(&s).expect("it is valid");
     assert_eq!(numbers_of(&report), Vec::<String>::new());
-    let hold = &report.hold;
-    let numbers = hold.history.part_mass_g.iter().chain(&hold.history.hottest_part_c);
-    assert!(numbers.chain([&hold.void_percent, &hold.closures.mass]).all(|v| v.is_finite()), "{hold:?}");
+    // It is short; margins of the hold come from the path with the rest filled.
+    let case = Case::resolve(&s);
+    let fill = fill::actual(&case.material, &case.cavity, case.drive);
+    assert!(report.hold.is_none() && !fill.full);
+    let hold = case.hold_after(&fill);
+    let numbers = hold.history.part_mass.iter().chain(&hold.history.hottest_part).chain(&hold.shrinkage);
+    assert!(numbers.chain([&hold.part_mass]).all(|v| v.is_finite()), "{hold:?}");
+    assert!(limits::margins(&case.evaluate()).iter().all(|g| g.is_finite()));
     assert!(report.margins.iter().all(|m| m.value.is_finite() && m.g.is_finite()), "{:?}", report.margins);
-    assert!(hold.closures.mass.abs() < 1e-6, "{:?}", hold.closures);
+    assert!(hold.balance.mass_closure().abs() < 1e-6, "{:?}", hold.balance);
 }
 
 #[test]

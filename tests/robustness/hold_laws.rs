@@ -7,7 +7,7 @@ use gatefrost_report::hold_study;
 
 fn held(s: &Scenario) -> Hold {
     s.validate().expect("valid");
-    Case::resolve(s).evaluate().hold
+    Case::resolve(s).evaluate().hold.expect("the part is full")
 }
 
 /// A number of the hold for each value of a setting, demo by demo.

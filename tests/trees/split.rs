@@ -70,7 +70,7 @@ fn unlike_arms_share_the_flow_as_by_hand() {
             let case = case(n, cells);
             let mut flows = [0.0; 2];
             let mut seen = Vec::new();
-            let fill = fill::actual(&case.material, &case.cavity, case.drive, &mut |march, nozzle| {
+            let fill = fill::watched(&case.material, &case.cavity, case.drive, &mut |march, nozzle| {
                 let full = march.share[case.cavity.ranges[1].end - 1] >= 1.0;
                 if !full {
                     flows = [1, 2].map(|p| march.rate[case.cavity.ranges[p].start]);

@@ -94,7 +94,7 @@ export class Figures {
 
   // A tree needs a row for each branch, and a choice of the way to look along.
   #fitTo({ fill, hold }) {
-    const rows = Math.max(fill.paths.length, hold.ends.length);
+    const rows = Math.max(fill.paths.length, hold?.ends.length ?? 0);
     document.documentElement.style.setProperty("--rows", Math.min(rows, 12));
     const { root, select } = this.#way;
     root.hidden = fill.paths.length < 2;

@@ -7,9 +7,10 @@ import { resultsOf } from "app/results";
 
 const DEGREES = ["°C", 4];
 const SECONDS = ["s", 3];
-const PRESSURE = ["MPa", 3];
+const PRESSURE = ["MPa", 3, "none"];
 
-// Headings with the path below each row's own, unit and digits; the first column is the row's name.
+// Headings with the path below each row's own, unit, digits and the word for what is absent ("never" where none is
+// given); the first column is the row's name.
 const GATES = [
   ["Gate", "name"],
   ["frozen after", "freeze_s", SECONDS],
@@ -73,7 +74,8 @@ function fill(name, path, rows) {
     const key = `${path}.${index}.${field}`;
     if (column === 0) return el("th", { scope: "row" }, value);
     if (!as) return el("td", { dataset: { title } }, value);
-    const words = typeof value === "number" ? quantity(value, ...as) : "never";
+    const [unit, digits, none = "never"] = as;
+    const words = typeof value === "number" ? quantity(value, unit, digits) : none;
     return el("td", { dataset: { key, value: value ?? "", title } }, words);
   };
   body.replaceChildren(...rows.map((row, index) => el("tr", {}, columns.map(cell(row, index)))));
@@ -99,16 +101,18 @@ export function buildFindings(root) {
 }
 
 export function showFindings({ fill: { paths, weld_lines: welds }, hold, cool }) {
-  fill("gates", "hold.gates", hold.gates);
-  fill("ends", "hold.ends", hold.ends);
+  fill("gates", "hold.gates", hold?.gates ?? []);
+  fill("ends", "hold.ends", hold?.ends ?? []);
   fill("welds", "fill.weld_lines", welds);
+  for (const name of ["gates", "causes", "ends"]) tables[name].root.hidden = !hold;
   tables.welds.root.hidden = welds.length === 0;
   const [first, last] = [paths.at(-1), paths[0]];
   const full = (path) => `${path.end} (${quantity(path.filled_after_s, ...SECONDS)})`;
   const known = paths.length > 1 && paths.every((path) => typeof path.filled_after_s === "number");
   order.textContent = known ? `First branch full: ${full(first)}; last: ${full(last)}.` : "";
   order.hidden = !known;
-  governed.textContent = cool.governed_by ? `The cycle is governed by ${cool.governed_by}.` : "There is no cycle: the cavity does not fill, or the part never cools enough.";
+  const noCycle = `There is no cycle: ${hold ? "the part never cools enough" : "the cavity does not fill"}.`;
+  governed.textContent = cool.governed_by ? `The cycle is governed by ${cool.governed_by}.` : noCycle;
 }
 
 // The study of another report is to come.

@@ -68,7 +68,9 @@ export const broken = (margins) => margins.filter((margin) => margin.g < 0 && !m
 // The set point in one sentence, for the line under the window and for screen readers.
 export function verdict(report) {
   const missed = broken(report.margins);
-  if (missed.length === 0) return { inside: true, words: "Inside: every limit is cleared." };
+  const short = report.fill.outcome === "short_shot";
+  if (missed.length === 0 && !short) return { inside: true, words: "Inside: every limit is cleared." };
   const names = missed.map((margin) => margin.label.toLowerCase());
+  if (short) names.unshift("the cavity does not fill");
   return { inside: false, words: `Outside: ${names.join(", ")}.` };
 }

@@ -67,11 +67,16 @@ export function resultsOf(step) {
   return el("dl", { className: "results" }, rows);
 }
 
+// After a short shot there is no part: nothing of hold and cooling is a matter of time.
+const absent = (report, path, unit) => {
+  if (report.hold === null && /^(hold|cool)\./.test(path)) return "none: short shot";
+  return unit === "s" ? "never" : "none";
+};
+
 export function showResults(report) {
   for (const { path, unit, digits, output } of outputs) {
     const value = read(report, path);
-    const absent = unit === "s" ? "never" : "none";
-    output.textContent = value === null || value === undefined ? absent : quantity(value, unit, digits);
+    output.textContent = value === null || value === undefined ? absent(report, path, unit) : quantity(value, unit, digits);
     output.dataset.value = value ?? "";
   }
   sizeNote.textContent = sizeWords(report.after);

@@ -132,6 +132,7 @@ function figure(sheet, report, windowLine) {
   const svg = sheet.svg("window", 760, height, { print: true, units: unitsInUse(), ...windowOptions() });
   const image = el("img", { src: `data:image/svg+xml,${encodeURIComponent(svg)}`, alt: "The window with its limit lines and the set point" });
   const missed = broken(report.margins).map((m) => m.label);
+  if (report.fill.outcome === "short_shot") missed.unshift("the cavity does not fill");
   const where = missed.length > 0 ? `The set point is OUTSIDE the window: ${missed.join(", ")}.` : "The set point is inside: every limit is cleared.";
   const share = windowLine && `Usable: ${number(100 * windowLine.usable_share, 3)} % of this plane${windowLine.bounded_by.length > 0 ? `, bounded by ${windowLine.bounded_by.join(", ")}` : ""}.`;
   return el("figure", {}, image, el("figcaption", {}, el("strong", {}, where), " ", share, " Each line is hatched on the side that is out."));
@@ -168,6 +169,8 @@ function setPoint({ setup }, { fill }) {
 }
 
 const inLength = (percent, digits) => (percent === null ? "none" : `${number(percent, digits)} % in length`);
+// What stands in place of what only a whole part has.
+const SHORT = "none: short shot";
 
 function tool({ mould }, { cavity, hold, after, fill }) {
   const [width, depth, land] = ["vent_width", "vent_depth", "vent_land"].map((name) => quantity(mould[name], "mm"));
@@ -175,7 +178,7 @@ function tool({ mould }, { cavity, hold, after, fill }) {
     ["Cavity over final size", after.oversize_factor === null ? "none" : number(after.oversize_factor, 6)],
     ["Shrinkage in the mould", inLength(after.moulding_shrinkage_percent, 3)],
     ["Shrinkage in the furnace", inLength(after.sintering_shrinkage_percent, 4)],
-    ["Gate freezes after", hold.gate_freeze_s === null ? "never" : quantity(hold.gate_freeze_s, "s")],
+    ["Gate freezes after", hold ? (hold.gate_freeze_s === null ? "never" : quantity(hold.gate_freeze_s, "s")) : SHORT],
     ["Vents", `${width} × ${depth}`],
     ["Land of the vents", land],
     ["Weld lines", fill.weld_lines.length === 0 ? "none" : fill.weld_lines.map((w) => w.passage).join(", ")],
@@ -185,14 +188,14 @@ function tool({ mould }, { cavity, hold, after, fill }) {
 }
 
 function machine({ machine: m, mould }, { fill, hold, cool, cavity, margins }) {
-  const force = Math.max(fill.opening_force_kn, hold.opening_force_kn);
+  const force = Math.max(fill.opening_force_kn, hold?.opening_force_kn ?? 0);
   const water = margins.find(({ limit }) => limit === "cooling_water");
   return [
     ["Nozzle pressure", `${quantity(fill.nozzle_pressure_mpa, "MPa")} of ${quantity(m.max_pressure, "MPa")}`],
     ["Opening force", `${quantity(force, "kN")}; clamp ${quantity(m.clamp_force, "kN")}`],
     ["Shot", `${quantity(cavity.volume_cm3, "cm³")} of ${quantity(m.shot_volume, "cm³")}`],
-    ["Mass of the parts", quantity(hold.part_mass_g, "g", 4)],
-    ["Whole cycle", cool.cycle_s === null ? "none" : quantity(cool.cycle_s, "s")],
+    ["Mass of the parts", hold ? quantity(hold.part_mass_g, "g", 4) : SHORT],
+    ["Whole cycle", cool.cycle_s === null ? (hold ? "none" : SHORT) : quantity(cool.cycle_s, "s")],
     ["Heat to carry away", cool.heat_w === null ? "not known" : quantity(cool.heat_w, "W")],
     ["Cooling water", quantity(mould.water_flow, parameter("mould.water_flow").unit)],
     ["Water warms by", water ? quantity(water.value, water.unit, 2) : null],

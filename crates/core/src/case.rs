@@ -29,16 +29,15 @@ pub struct Case {
     pub ignored: Vec<Limit>,
 }
 
-/// One set point, evaluated: the fill at the set rate with whatever pressure it takes, and the hold
-/// that follows.
+/// One set point, evaluated: what this machine does there.
 #[derive(Debug, Clone)]
 pub struct Point<'a> {
     /// What was evaluated.
     pub case: &'a Case,
-    /// The fill.
+    /// The fill, as the machine does it.
     pub fill: Fill<'a>,
-    /// The hold.
-    pub hold: Hold,
+    /// The hold that follows; none where the path is not full.
+    pub hold: Option<Hold>,
 }
 
 impl Case {
@@ -91,9 +90,15 @@ impl Case {
 
     /// Runs the stages.
     pub fn evaluate(&self) -> Point<'_> {
-        let fill = fill::unlimited(&self.material, &self.cavity, self.drive);
-        let hold = pack::hold(&self.material, &self.cavity, &fill.end, &self.hold);
+        let fill = fill::actual(&self.material, &self.cavity, self.drive);
+        let hold = fill.full.then(|| self.hold_after(&fill));
         Point { case: self, fill, hold }
+    }
+
+    /// The hold after a fill. Where the path is not full, the hold of [`Fill::whole`]: no such part is moulded,
+    /// and only margins are taken from it, so that they are continuous where the fill stops short.
+    pub fn hold_after(&self, fill: &Fill<'_>) -> Hold {
+        pack::hold(&self.material, &self.cavity, fill.whole(), &self.hold)
     }
 }
 

@@ -23,10 +23,15 @@ impl Cycle {
     /// as opened when that has come to rest.
     pub fn of(case: &Case, hold: &Hold, fill: f64) -> Self {
         let held = case.hold.time();
-        let plasticising = case.cavity.volume * 1e6 / case.machine.dosing_rate;
+        let plasticising = Self::plasticising(case);
         let opened = case.hold.opens.unwrap_or(hold.opened.time);
         let cooling = (opened - held).max(plasticising);
         Self { idle: case.machine.idle_time, fill, held, cooling, plasticising }
+    }
+
+    /// Time to meter the next shot \[s\].
+    pub fn plasticising(case: &Case) -> f64 {
+        case.cavity.volume * 1e6 / case.machine.dosing_rate
     }
 
     /// The whole cycle \[s\].

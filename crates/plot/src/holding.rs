@@ -6,7 +6,7 @@ use crate::lines::{Curve, Mark, Pane, Stack};
 use crate::sheet::Point;
 use crate::style::{DOTS, LONG, SHORT, SOLID};
 use gatefrost_core::order;
-use gatefrost_report::{HoldStudy, Moment, Moments, Report, Stage};
+use gatefrost_report::{HoldHistory, HoldStudy, Moment, Moments, Outcome, Report, Stage};
 
 /// Gates or ends shown before only the decisive one is.
 const FEW: usize = 2;
@@ -21,8 +21,9 @@ fn pane(title: &'static str, unit: &'static str, weight: f64, curves: Vec<Curve>
 
 /// The gates to show, by their place among the gates, the last to freeze first.
 fn gates(report: &Report) -> Vec<usize> {
-    let freeze = |k: &usize| report.hold.gates[*k].freeze_s.unwrap_or(f64::INFINITY);
-    let mut all: Vec<usize> = (0..report.hold.gates.len()).collect();
+    let Some(hold) = &report.hold else { return Vec::new() };
+    let freeze = |k: &usize| hold.gates[*k].freeze_s.unwrap_or(f64::INFINITY);
+    let mut all: Vec<usize> = (0..hold.gates.len()).collect();
     order::sort_by(&mut all, |k| -freeze(k));
     if all.len() > FEW {
         all.truncate(1);
@@ -32,38 +33,40 @@ fn gates(report: &Report) -> Vec<usize> {
 
 /// Names of the ends to show, at most so many, the one that shrinks most first.
 fn ends(report: &Report, most: usize) -> Vec<&str> {
-    let ends = &report.hold.ends;
+    let ends = report.hold.as_ref().map_or(&[][..], |hold| &hold.ends);
     let most = if ends.len() > FEW { 1 } else { ends.len().min(most) };
     ends[..most].iter().map(|end| end.name.as_str()).collect()
 }
 
 fn behind(report: &Report, gate: usize) -> String {
-    if report.hold.gates.len() > 1 {
-        format!("behind {}", report.hold.gates[gate].name)
-    } else {
-        "behind the gate".to_owned()
+    match report.hold.as_ref().map(|hold| hold.gates.as_slice()) {
+        Some(gates) if gates.len() > 1 => format!("behind {}", gates[gate].name),
+        _ => "behind the gate".to_owned(),
     }
 }
 
 fn end_of(report: &Report, end: &str) -> String {
-    if report.hold.ends.len() > 1 { format!("end of {end}") } else { "end of flow".to_owned() }
+    if report.fill.paths.len() > 1 { format!("end of {end}") } else { "end of flow".to_owned() }
 }
 
 /// When the gates shown freeze and the hold ends; times count from `zero`.
-fn hold_marks(report: &Report, zero: f64) -> impl Iterator<Item = Mark> + '_ {
-    let many = report.hold.gates.len() > 1;
-    let freezing = gates(report).into_iter().enumerate().filter_map(move |(place, k)| {
-        let gate = &report.hold.gates[k];
-        let freeze = gate.freeze_s?;
+fn hold_marks(report: &Report, zero: f64) -> Vec<Mark> {
+    let Some(hold) = &report.hold else { return Vec::new() };
+    let many = hold.gates.len() > 1;
+    let mut marks = Vec::new();
+    for (place, k) in gates(report).into_iter().enumerate() {
+        let gate = &hold.gates[k];
+        let Some(freeze) = gate.freeze_s else { continue };
         let name = if many { gate.name.as_str() } else { "gate" };
-        Some(Mark {
+        marks.push(Mark {
             at: zero + freeze,
             text: format!("{name} freezes {} s", reading(freeze)),
             leading: place == 0,
-        })
-    });
-    let held = report.hold.held_s;
-    freezing.chain([Mark { at: zero + held, text: format!("hold ends {} s", reading(held)), leading: false }])
+        });
+    }
+    let held = hold.held_s;
+    marks.push(Mark { at: zero + held, text: format!("hold ends {} s", reading(held)), leading: false });
+    marks
 }
 
 /// A list that holds from each time on until the next: steps, no slopes.
@@ -80,9 +83,19 @@ fn stepped(times: &[f64], values: &[f64]) -> Vec<Point> {
     points
 }
 
+/// Why a figure of the hold shows nothing.
+fn no_hold(report: &Report) -> &'static str {
+    if report.hold.is_some() {
+        "No hold has been computed."
+    } else {
+        "There is no hold: the cavity does not fill."
+    }
+}
+
 /// Pressures and the gates' openness after filling.
 pub(crate) fn hold(report: &Report) -> Stack {
-    let h = &report.hold.history;
+    let none = HoldHistory::default();
+    let h = report.hold.as_ref().map_or(&none, |hold| &hold.history);
     let mut pressures = vec![Curve::line(stepped(&h.time_s, &h.nozzle_mpa), SOLID, false).named("nozzle")];
     let mut openness = Vec::new();
     for (place, k) in gates(report).into_iter().enumerate() {
@@ -113,8 +126,8 @@ pub(crate) fn hold(report: &Report) -> Stack {
             pane("Pressure", "MPa", 1.6, pressures),
             Pane { log: true, ..pane("Openness of the gate", "", 1.0, openness) },
         ],
-        marks: hold_marks(report, 0.0).collect(),
-        empty: "No hold has been computed.",
+        marks: hold_marks(report, 0.0),
+        empty: no_hold(report),
     }
 }
 
@@ -178,7 +191,8 @@ pub(crate) fn trace(report: &Report, moments: &Moments) -> Stack {
         let values: Vec<f64> = all.iter().filter(shown).map(|m| pressure_at(m, cell)).collect();
         curves.push(curve(&name, &times, &values, dashes[k % dashes.len()], k == 0));
     }
-    let full = Mark { at: filled, text: format!("full {} s", reading(filled)), leading: false };
+    let words = if report.fill.outcome == Outcome::ShortShot { "front stalls" } else { "full" };
+    let full = Mark { at: filled, text: format!("{words} {} s", reading(filled)), leading: false };
     Stack {
         x: ("Time since injection began", "s"),
         x_log: true,
@@ -197,8 +211,10 @@ pub(crate) fn mass(report: &Report, study: &HoldStudy) -> Stack {
     if let Some(freeze) = study.gate_freeze_s {
         marks.push(Mark { at: freeze, text: format!("gate frozen {} s", reading(freeze)), leading: true });
     }
-    let held = report.hold.held_s;
-    marks.push(Mark { at: held, text: format!("held {} s", reading(held)), leading: false });
+    if let Some(hold) = &report.hold {
+        let held = hold.held_s;
+        marks.push(Mark { at: held, text: format!("held {} s", reading(held)), leading: false });
+    }
     let mass = Pane {
         from_zero: false,
         ..pane("Mass of the parts", "g", 1.4, vec![curve("", times, &study.part_mass_g, SOLID, true)])
@@ -211,6 +227,6 @@ pub(crate) fn mass(report: &Report, study: &HoldStudy) -> Stack {
         x_reach: 0.0,
         panes: vec![mass, pane("Greatest shrinkage, by volume", "%", 1.0, shrinkage)],
         marks,
-        empty: "No hold has been computed.",
+        empty: no_hold(report),
     }
 }

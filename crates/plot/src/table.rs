@@ -3,7 +3,7 @@
 use crate::window::nothing_usable;
 use crate::{At, Figure, Over, along, holding};
 use gatefrost_core::units::Units;
-use gatefrost_report::{Moments, PassageReport, Report, Stage};
+use gatefrost_report::{HoldHistory, Moments, PassageReport, Report, Stage};
 use gatefrost_window::Window;
 use serde::Serialize;
 
@@ -244,7 +244,8 @@ fn along(report: &Report, at: Option<At<'_>>, end: Option<usize>, caption: Strin
 }
 
 fn hold(report: &Report, caption: String) -> Table {
-    let h = &report.hold.history;
+    let none = HoldHistory::default();
+    let h = report.hold.as_ref().map_or(&none, |hold| &hold.history);
     let (time, last) = (&h.time_s, [&h.hottest_part_c, &h.part_mass_g]);
     let mut columns = columns(&[("Time from the end of filling", "s"), ("Nozzle pressure", "MPa")]);
     let mut lists = vec![time, &h.nozzle_mpa];

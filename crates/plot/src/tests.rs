@@ -328,7 +328,7 @@ fn tables_hold_the_lists_of_the_report() {
     assert_eq!(column(&shown, 1), r.fill.history.nozzle_mpa);
     assert_eq!(column(&shown, 6), r.fill.history.front_temperature_c);
     let shown = table(&Figure::Hold(&r));
-    assert_eq!(column(&shown, 3), r.hold.history.ends_mpa[0].values);
+    assert_eq!(column(&shown, 3), r.hold.as_ref().expect("holds").history.ends_mpa[0].values);
     let shown = table(&Figure::Along { report: &r, at: None, end: None });
     assert_eq!(column(&shown, 5), r.fill.paths[0].frozen_percent);
     let points: usize = w.lines.iter().flat_map(|l| &l.pieces).map(Vec::len).sum();

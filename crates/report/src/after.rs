@@ -3,18 +3,13 @@
 use super::{AfterReport, PartSize};
 use gatefrost_core::case::Point;
 use gatefrost_core::dimensions;
-use gatefrost_core::fill::Fill;
 use gatefrost_core::format::number;
 use gatefrost_core::limits::Margin;
+use gatefrost_core::pack::Hold;
 use gatefrost_core::scenario::Scenario;
 
-pub(super) fn after(
-    s: &Scenario,
-    point: &Point<'_>,
-    actual: Option<&Fill<'_>>,
-    margins: &[Margin],
-) -> AfterReport {
-    let (cavity, hold) = (&point.case.cavity, &point.hold);
+pub(super) fn after(s: &Scenario, point: &Point<'_>, margins: &[Margin]) -> AfterReport {
+    let cavity = &point.case.cavity;
     let in_furnace = dimensions::green_over_final(&s.feedstock);
     let mut report = AfterReport {
         oversize_factor: None,
@@ -23,12 +18,13 @@ pub(super) fn after(
         moulding_shrinkage_percent: None,
         sintering_shrinkage_percent: in_furnace.map_or(100.0, |factor| 100.0 * (1.0 - 1.0 / factor)),
         parts: Vec::new(),
-        no_size: no_size(point, actual),
+        no_size: None,
         limits_not_met: Vec::new(),
     };
-    if report.no_size.is_some() {
-        return report;
-    }
+    let hold = match sized(point) {
+        Ok(hold) => hold,
+        Err(reason) => return AfterReport { no_size: Some(reason), ..report },
+    };
     let parts = dimensions::parts(cavity);
     let in_mould = |passages: &[usize]| {
         dimensions::cavity_over_green(dimensions::filled_when_cold(cavity, hold, passages))
@@ -53,22 +49,20 @@ pub(super) fn after(
     report
 }
 
-/// Why the hold does not say what the parts weigh.
-fn no_size(point: &Point<'_>, actual: Option<&Fill<'_>>) -> Option<String> {
+/// The hold, where it says what the parts weigh; otherwise why it does not.
+fn sized<'a>(point: &'a Point<'_>) -> Result<&'a Hold, String> {
     let held = point.case.hold.time();
-    if actual.is_some_and(|fill| !fill.full) {
-        return Some("The part is short.".to_owned());
-    }
-    match point.hold.gate_freeze() {
-        None => Some(
+    let hold = point.hold.as_ref().ok_or("The part is short.")?;
+    match hold.gate_freeze() {
+        None => Err(
             "A gate does not freeze at this mould temperature: the hold does not say how much is left in the part."
                 .to_owned(),
         ),
-        Some(freeze) if freeze > held => Some(format!(
+        Some(freeze) if freeze > held => Err(format!(
             "The hold ends after {} s, before the last gate freezes at {} s: melt flows back, and the hold does not say how much is left in the part.",
             number(held, 3),
             number(freeze, 3)
         )),
-        Some(_) => None,
+        Some(_) => Ok(hold),
     }
 }

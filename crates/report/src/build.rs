@@ -7,7 +7,7 @@ use super::{
 use gatefrost_core::case::{Case, Point};
 use gatefrost_core::cavity::{Kind, Passage};
 use gatefrost_core::feedstock::{ZERO_CELSIUS, mixture};
-use gatefrost_core::fill::{self, Fill};
+use gatefrost_core::fill;
 use gatefrost_core::limits;
 use gatefrost_core::order;
 use gatefrost_core::scenario::{Form, Role, Scenario, ScenarioError};
@@ -21,19 +21,18 @@ pub fn evaluate(scenario: &Scenario) -> Result<Report, ScenarioError> {
     let case = Case::resolve(scenario);
     let point = case.evaluate();
     let margins = limits::explain(&point);
-    let actual = point.fill.before_limit.clone().map(|start| fill::limited(*start, case.drive));
     Ok(Report {
         scenario: scenario.name.clone(),
-        inside: margins.iter().all(|m| m.g >= 0.0 || m.ignored),
-        after: after::after(scenario, &point, actual.as_ref(), &margins),
+        inside: point.fill.full && margins.iter().all(|m| m.g >= 0.0 || m.ignored),
+        after: after::after(scenario, &point, &margins),
         margins,
         feedstock: feedstock(scenario, &case),
         cavity: cavity(scenario, &case),
-        fill: filling(&point, actual.as_ref()),
-        hold: cycle::hold(&point),
-        cool: cycle::cool(scenario, &point, actual.as_ref()),
-        remarks: super::remarks::remarks(scenario, &point, actual.as_ref()),
-        rough: super::remarks::is_rough(&point, actual.as_ref()),
+        fill: filling(&point),
+        hold: point.hold.as_ref().map(|hold| cycle::hold(&case, hold)),
+        cool: cycle::cool(scenario, &point),
+        remarks: super::remarks::remarks(scenario, &point),
+        rough: super::remarks::is_rough(&point),
     })
 }
 
@@ -128,71 +127,60 @@ fn passage(p: &Passage, form: &Form, start: f64) -> PassageReport {
     }
 }
 
-fn filling(point: &Point<'_>, actual: Option<&Fill<'_>>) -> FillReport {
-    let free = &point.fill;
-    let shown = actual.unwrap_or(free);
-    let (case, end) = (point.case, &shown.end);
+fn filling(point: &Point<'_>) -> FillReport {
+    let (case, fill) = (point.case, &point.fill);
+    let end = &fill.end;
     let balance = &end.balance;
     let filled = end.volume();
     // Keeps the balance meaningful where the melt brings no heat: walls at melt temperature.
     let one_kelvin = case.material.volumetric_heat() * filled;
-    let outcome = match actual {
-        None => Outcome::Full,
-        Some(fill) if fill.full => Outcome::FullButSlow,
-        Some(_) => Outcome::ShortShot,
+    let outcome = match fill.full {
+        true if fill.ran_out.contains(&true) => Outcome::FullButSlow,
+        true => Outcome::Full,
+        false => Outcome::ShortShot,
     };
     FillReport {
         outcome,
         filled_percent: 100.0 * filled / case.cavity.volume,
         fill_time_s: end.time,
         rate_cm3_s: case.drive.rate * 1e6,
-        nozzle_pressure_mpa: free.peak.min(case.drive.max_pressure) / 1e6,
-        gate_pressure_mpa: shown.gate_peak / 1e6,
-        required_pressure_mpa: free.need / 1e6,
-        opening_force_kn: shown.opening_force / 1e3,
-        front_temperature_min_c: shown.coldest_front - ZERO_CELSIUS,
+        nozzle_pressure_mpa: fill.peak / 1e6,
+        gate_pressure_mpa: fill.gate_peak / 1e6,
+        required_pressure_mpa: fill.need / 1e6,
+        opening_force_kn: fill.opening_force / 1e3,
+        front_temperature_min_c: fill.coldest_front - ZERO_CELSIUS,
         melt_temperature_max_c: end.hottest - ZERO_CELSIUS,
         viscous_rise_k: end.hottest - case.drive.melt,
-        history: history(free, actual, case.cavity.volume),
-        paths: paths(case, shown, &point.hold.shrinkage),
-        weld_lines: welds(point, shown),
+        history: history(&fill.history, case.cavity.volume),
+        paths: paths(point),
+        weld_lines: welds(point),
         passages: flows(point),
         closures: Closures {
             volume: balance.delivered / filled - 1.0,
             enthalpy: (balance.inflow + balance.dissipated - balance.lost - end.stored())
                 / (balance.inflow + balance.dissipated + one_kelvin),
         },
-        steps: shown.history.time.len(),
+        steps: fill.history.time.len(),
     }
 }
 
-/// The way there: at the set rate until the pressure runs out, then at that pressure.
-fn history(free: &Fill<'_>, actual: Option<&Fill<'_>>, volume: f64) -> FillHistory {
-    let mut out = FillHistory::default();
-    let mut add = |h: &fill::History, until: f64| {
-        let count = h.time.iter().take_while(|&&t| t < until).count();
-        out.time_s.extend(&h.time[..count]);
-        out.nozzle_mpa.extend(scaled(&h.nozzle[..count], 1e-6));
-        out.gate_mpa.extend(scaled(&h.gate[..count], 1e-6));
-        out.rate_cm3_s.extend(scaled(&h.rate[..count], 1e6));
-        out.filled_percent.extend(scaled(&h.volume[..count], 100.0 / volume));
-        out.front_mm.extend(scaled(&h.front[..count], 1e3));
-        out.front_temperature_c.extend(celsius(h.front_temperature[..count].iter().copied()));
-    };
-    match actual {
-        None => add(&free.history, f64::INFINITY),
-        Some(slow) => {
-            add(&free.history, slow.history.time.first().copied().unwrap_or(f64::INFINITY));
-            add(&slow.history, f64::INFINITY);
-        }
+fn history(h: &fill::History, volume: f64) -> FillHistory {
+    FillHistory {
+        time_s: h.time.clone(),
+        nozzle_mpa: scaled(&h.nozzle, 1e-6),
+        gate_mpa: scaled(&h.gate, 1e-6),
+        rate_cm3_s: scaled(&h.rate, 1e6),
+        filled_percent: scaled(&h.volume, 100.0 / volume),
+        front_mm: scaled(&h.front, 1e3),
+        front_temperature_c: celsius(h.front_temperature.iter().copied()),
     }
-    out
 }
 
 /// The way to each end of flow, the last to fill first.
-fn paths(case: &Case, fill: &Fill<'_>, shrinkage: &[f64]) -> Vec<PathProfile> {
+fn paths(point: &Point<'_>) -> Vec<PathProfile> {
+    let case = point.case;
     let c = &case.cavity;
-    let end = &fill.end;
+    let end = &point.fill.end;
     // The other front of a weld may have filled its last cells sooner than its own front came there.
     let filled = |cell: usize| {
         let range = c.ranges[c.cells[cell].passage].clone();
@@ -221,21 +209,24 @@ fn paths(case: &Case, fill: &Fill<'_>, shrinkage: &[f64]) -> Vec<PathProfile> {
                     Kind::Round => 4.0 * q / cell.flow_constant,
                 }
             }),
-            shrinkage_percent: if fill.full { of(&|i| 100.0 * shrinkage[i]) } else { Vec::new() },
+            shrinkage_percent: point.hold.as_ref().map_or(Vec::new(), |h| of(&|i| 100.0 * h.shrinkage[i])),
         }
     };
     ends.into_iter().map(profile).collect()
 }
 
-fn welds(point: &Point<'_>, fill: &Fill<'_>) -> Vec<WeldReport> {
+/// Where fronts have met; two that were still on their way to each other have not.
+fn welds(point: &Point<'_>) -> Vec<WeldReport> {
     let c = &point.case.cavity;
+    let end = &point.fill.end;
     let no_flow = point.case.material.no_flow;
-    let held = |k: usize| point.hold.history.welds.get(k).map_or(&[][..], |trace| trace);
+    let traces = point.hold.as_ref().map_or(&[][..], |hold| &hold.history.welds);
     let report = |(k, w): (usize, &fill::Weld)| {
         let [_, cell] = w.cells;
+        let held = traces.get(k).map(Vec::as_slice);
         let (place, passage) = (&c.cells[cell], &c.passages[c.cells[cell].passage]);
         // The second cell's own front came from its feeder; the other entered at its far side.
-        let forward = fill.end.feeder[cell] == place.feeder;
+        let forward = end.feeder[cell] == place.feeder;
         let within = if forward { w.share } else { 1.0 - w.share };
         let start: f64 = c.upstream(place.passage).map(|k| c.passages[k].length).sum();
         WeldReport {
@@ -244,11 +235,14 @@ fn welds(point: &Point<'_>, fill: &Fill<'_>) -> Vec<WeldReport> {
             from_start_mm: (place.distance + (within - 0.5) * place.length - start) * 1e3,
             time_s: w.time,
             front_temperatures_c: w.temperature.map(|t| t - ZERO_CELSIUS),
-            pressure_mpa: held(k).iter().map(|(p, _)| p / 1e6).fold(0.0, f64::max),
-            pressure_when_set_mpa: held(k).iter().find(|(_, t)| *t <= no_flow).map(|(p, _)| p / 1e6),
+            pressure_mpa: held.map(|held| held.iter().map(|(p, _)| p / 1e6).fold(0.0, f64::max)),
+            pressure_when_set_mpa: held
+                .and_then(|held| held.iter().find(|(_, t)| *t <= no_flow))
+                .map(|(p, _)| p / 1e6),
         }
     };
-    fill.end.welds.iter().enumerate().map(report).collect()
+    let met = |(_, w): &(usize, &fill::Weld)| end.share[w.cells[1]] >= 1.0;
+    end.welds.iter().enumerate().filter(met).map(report).collect()
 }
 
 /// Share of the half gap below the no-flow temperature, from the wall inwards.
@@ -276,9 +270,9 @@ fn flows(point: &Point<'_>) -> Vec<PassageFlow> {
             name: p.name.clone(),
             apparent_shear_rate_1_s: p.apparent_shear_rate(q, 0.0).max(p.apparent_shear_rate(q, 1.0)),
             greatest_shear_rate_1_s: greatest(of(&|i| end.greatest_rate[i])),
-            wall_stress_kpa: greatest(of(&|i| end.stress[i].log.exp())) / 1e3,
+            wall_stress_kpa: greatest(of(&|i| end.greatest_stress[i])) / 1e3,
             velocity_m_s: q / p.area_at(0.0).min(p.area_at(1.0)),
-            pressure_drop_mpa: of(&|i| end.drop[i]).iter().sum::<f64>() / 1e6,
+            pressure_drop_mpa: of(&|i| end.share[i] * end.drop[i]).iter().sum::<f64>() / 1e6,
         }
     };
     c.passages.iter().enumerate().map(|(i, p)| flow(i, p)).collect()

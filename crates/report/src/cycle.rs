@@ -6,8 +6,8 @@ use gatefrost_core::case::{Case, Point};
 use gatefrost_core::cavity::Passage;
 use gatefrost_core::cool::{self, Where};
 use gatefrost_core::cycle::Cycle;
-use gatefrost_core::fill::Fill;
 use gatefrost_core::order;
+use gatefrost_core::pack::Hold;
 use gatefrost_core::scenario::{Role, Scenario};
 
 /// The hand formula for a passage at its thickest.
@@ -17,8 +17,7 @@ pub(super) fn hand(case: &Case, p: &Passage, place: Where, target: f64) -> Optio
     cool::cooling_time(p.kind, place, half_gap, alpha, case.drive.melt, case.drive.wall, target)
 }
 
-pub(super) fn hold(point: &Point<'_>) -> HoldReport {
-    let (case, hold) = (point.case, &point.hold);
+pub(super) fn hold(case: &Case, hold: &Hold) -> HoldReport {
     let (m, c) = (&case.material, &case.cavity);
     let name = |passage: usize| c.passages[passage].name.clone();
     let gates = hold.gates.iter().map(|g| {
@@ -69,12 +68,12 @@ pub(super) fn hold(point: &Point<'_>) -> HoldReport {
             mass: hold.balance.mass_closure(),
             enthalpy: hold.balance.enthalpy_closure(m.volumetric_heat() * c.volume),
         },
-        history: history(point),
+        history: history(case, hold),
     }
 }
 
-fn history(point: &Point<'_>) -> HoldHistory {
-    let (hold, c) = (&point.hold, &point.case.cavity);
+fn history(case: &Case, hold: &Hold) -> HoldHistory {
+    let c = &case.cavity;
     let h = &hold.history;
     let name = |passage: usize| c.passages[passage].name.clone();
     let gates = |lists: &[Vec<f64>], factor: f64| -> Vec<Trace> {
@@ -100,28 +99,28 @@ fn history(point: &Point<'_>) -> HoldHistory {
     }
 }
 
-pub(super) fn cool(s: &Scenario, point: &Point<'_>, actual: Option<&Fill<'_>>) -> CoolReport {
-    let (case, hold) = (point.case, &point.hold);
+pub(super) fn cool(s: &Scenario, point: &Point<'_>) -> CoolReport {
+    let (case, fill) = (point.case, &point.fill.end);
     let thickest = case.cavity.thickest(|role| role == Role::Part).map(|i| &case.cavity.passages[i]);
     let section = thickest.map_or_else(String::new, |p| p.name.clone());
-    let fill = actual.map_or(point.fill.end.time, |fill| fill.end.time);
-    let cycle = Cycle::of(case, hold, fill);
-    let Cycle { idle, held, cooling, plasticising, .. } = cycle;
+    let hold = point.hold.as_ref();
     let mut report = CoolReport {
         hand_s: thickest.and_then(|p| hand(case, p, Where::Mean, case.material.ejection)),
         section,
-        cooling_time_s: hold.part_cooled,
-        runner_time_s: hold.runner_cooled,
-        plasticising_s: plasticising,
+        cooling_time_s: hold.and_then(|hold| hold.part_cooled),
+        runner_time_s: hold.and_then(|hold| hold.runner_cooled),
+        plasticising_s: Cycle::plasticising(case),
         cycle: Vec::new(),
         cycle_s: None,
         heat_w: None,
         governed_by: String::new(),
     };
-    let filled = actual.is_none_or(|fill| fill.full);
-    let (true, Some(part), Some(runner)) = (filled, hold.part_cooled, hold.runner_cooled) else {
+    let Some(hold) = hold else { return report };
+    let (Some(part), Some(runner)) = (hold.part_cooled, hold.runner_cooled) else {
         return report;
     };
+    let cycle = Cycle::of(case, hold, fill.time);
+    let Cycle { idle, held, cooling, plasticising, .. } = cycle;
     report.governed_by = if s.setup.cooling_time.is_some_and(|set| set >= plasticising) {
         "the cooling time that is set".to_owned()
     } else if held + plasticising >= part.max(runner) {
@@ -137,7 +136,7 @@ pub(super) fn cool(s: &Scenario, point: &Point<'_>, actual: Option<&Fill<'_>>) -
     };
     for (name, seconds, inside) in [
         ("close", 0.5 * idle, false),
-        ("fill", fill, false),
+        ("fill", fill.time, false),
         ("hold", held, false),
         ("cool", cooling, false),
         ("plasticise", plasticising, true),
@@ -146,6 +145,6 @@ pub(super) fn cool(s: &Scenario, point: &Point<'_>, actual: Option<&Fill<'_>>) -
         report.cycle.push(CyclePart { name: name.into(), seconds, inside });
     }
     report.cycle_s = Some(cycle.whole());
-    report.heat_w = Some((point.fill.end.balance.lost + hold.opened.lost) / cycle.whole());
+    report.heat_w = Some((fill.balance.lost + hold.opened.lost) / cycle.whole());
     report
 }

@@ -16,14 +16,17 @@ use gatefrost_core::limits::Margin;
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 
-/// Everything computed at the set point.
+/// Everything computed at the set point: what this machine does there.
+///
+/// Where its pressure runs out, all of it is of the fill that goes on at that pressure. Only
+/// `fill.required_pressure_mpa` is of a fill without a limit.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Report {
     /// Name of the scenario.
     pub scenario: String,
-    /// Whether every limit holds.
+    /// Whether the cavity fills and every limit holds.
     pub inside: bool,
-    /// Every limit at this set point.
+    /// Every limit at this set point. After a short shot those that only a whole part has are left out.
     pub margins: Vec<Margin>,
     /// Mixture properties and viscosity curves.
     pub feedstock: FeedstockReport,
@@ -31,8 +34,8 @@ pub struct Report {
     pub cavity: CavityReport,
     /// Filling.
     pub fill: FillReport,
-    /// Packing and gate freeze.
-    pub hold: HoldReport,
+    /// Packing and gate freeze; absent after a short shot, which leaves no part to pack.
+    pub hold: Option<HoldReport>,
     /// Cooling and the cycle.
     pub cool: CoolReport,
     /// After the mould.
@@ -146,12 +149,12 @@ pub struct FillReport {
     pub fill_time_s: f64,
     /// Rate that the set injection time asks for.
     pub rate_cm3_s: f64,
-    /// Greatest pressure at the nozzle, within the machine's limit.
+    /// Greatest pressure at the nozzle.
     pub nozzle_pressure_mpa: f64,
     /// Greatest pressure at the entry of the gate.
     pub gate_pressure_mpa: f64,
     /// Greatest pressure that filling at the set rate, up to the switch-over, would need, had the machine no
-    /// limit.
+    /// limit. It does not depend on the machine. A value of 4000 means 4000 or more.
     pub required_pressure_mpa: f64,
     /// Greatest force that opens the mould while filling; the hold has its own.
     pub opening_force_kn: f64,
@@ -208,8 +211,8 @@ pub struct WeldReport {
     pub time_s: f64,
     /// Temperatures of the two fronts.
     pub front_temperatures_c: [f64; 2],
-    /// Greatest pressure there under the hold.
-    pub pressure_mpa: f64,
+    /// Greatest pressure there under the hold; absent after a short shot.
+    pub pressure_mpa: Option<f64>,
     /// Pressure there when its mean temperature fell to the no-flow temperature: with it the line set.
     pub pressure_when_set_mpa: Option<f64>,
 }
@@ -255,7 +258,7 @@ pub struct PassageFlow {
     pub wall_stress_kpa: f64,
     /// Greatest mean velocity.
     pub velocity_m_s: f64,
-    /// Pressure drop across the passage at the end of filling, at the set rate.
+    /// Pressure drop across the passage at the end of filling, at the rate it then has.
     pub pressure_drop_mpa: f64,
 }
 

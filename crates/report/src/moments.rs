@@ -76,7 +76,7 @@ pub fn moments(scenario: &Scenario) -> Result<Moments, ScenarioError> {
     let (material, cavity) = (&case.material, &case.cavity);
     let mut filling = Vec::new();
     let mut note = |march: &fill::March<'_>, pressure: f64| filling.push(during_fill(&case, march, pressure));
-    let fill = fill::actual(material, cavity, case.drive, &mut note);
+    let fill = fill::watched(material, cavity, case.drive, &mut note);
     let mut moments = thinned(filling, KEPT[0]);
     if fill.full {
         let mut holding = Vec::new();

@@ -2,50 +2,22 @@
 
 use gatefrost_core::case::Point;
 use gatefrost_core::cavity::Kind;
-use gatefrost_core::fill::Fill;
 use gatefrost_core::format::number;
+use gatefrost_core::pack::Hold;
 use gatefrost_core::scenario::{ConductivityRule, Scenario};
 
 /// Whether the work of a fill or of the hold passed its bound.
-pub(super) fn is_rough(point: &Point<'_>, actual: Option<&Fill<'_>>) -> bool {
-    let fills = [Some(&point.fill), actual];
-    fills.into_iter().flatten().any(|fill| fill.end.is_rough()) || point.hold.effort.is_rough()
+pub(super) fn is_rough(point: &Point<'_>) -> bool {
+    point.fill.rough || point.hold.as_ref().is_some_and(|hold| hold.effort.is_rough())
 }
 
 /// Remarks in sentences, the gravest first.
-pub(super) fn remarks(s: &Scenario, point: &Point<'_>, actual: Option<&Fill<'_>>) -> Vec<String> {
-    let mut out = Vec::new();
-    if let Some(fill) = actual {
-        let percent = number(100.0 * fill.end.volume() / point.case.cavity.volume, 3);
-        out.push(if fill.full {
-            format!(
-                "The machine's pressure runs out: the cavity fills in {} s instead of {} s.",
-                number(fill.end.time, 3),
-                number(s.setup.injection_time, 3)
-            )
-        } else {
-            format!("Short shot: the front stalls with {percent} % of the volume filled. Hold and cooling are shown as if it had filled.")
-        });
-    }
-    if is_rough(point, actual) {
+pub(super) fn remarks(s: &Scenario, point: &Point<'_>) -> Vec<String> {
+    let mut out = filling(s, point);
+    if is_rough(point) {
         out.push("The computation did not settle within its bound of work: from there on it is rough. Take its numbers as an order of magnitude.".to_owned());
     }
-    let held = point.case.hold.time();
-    match point.hold.gate_freeze() {
-        Some(freeze) if held < freeze => out.push(format!(
-            "The hold ends after {} s, before the last gate freezes at {} s: melt flows back out of the cavity.",
-            number(held, 3),
-            number(freeze, 3)
-        )),
-        Some(_) => {}
-        None => out.push("A gate does not freeze at this mould temperature: the melt flows back when the hold ends, and nothing is packed.".to_owned()),
-    }
-    if point.hold.gate_freeze().is_some() && point.hold.sink.shrinkage < 0.0 {
-        out.push(
-            "The cavity is packed beyond the cold part's volume: the part presses on the wall and may stick."
-                .to_owned(),
-        );
-    }
+    out.extend(point.hold.iter().flat_map(|hold| holding(point, hold)));
     for p in &point.case.cavity.passages {
         let narrow = (0..2).any(|end| p.kind == Kind::Flat && p.width[end] < 4.0 * p.half_gap[end]);
         if narrow {
@@ -90,6 +62,59 @@ pub(super) fn remarks(s: &Scenario, point: &Point<'_>, actual: Option<&Fill<'_>>
         && f.powder_conductivity > 20.0 * f.binder_conductivity
     {
         out.push("The mixture's conductivity is estimated; for conductive powders the rules differ by a factor of two to three, and freezing and cooling times with them.".to_owned());
+    }
+    out
+}
+
+/// What became of the fill, where it did not go as set.
+fn filling(s: &Scenario, point: &Point<'_>) -> Vec<String> {
+    let fill = &point.fill;
+    let [machine, hold] = fill.ran_out;
+    let mut out = Vec::new();
+    if !fill.full {
+        let percent = number(100.0 * fill.end.volume() / point.case.cavity.volume, 3);
+        out.push(format!(
+            "Short shot: the front stalls with {percent} % of the volume filled. No part is moulded: there is no hold, mass, gate freeze or cycle to report."
+        ));
+    } else if machine || hold {
+        let cause = if machine {
+            "The machine's pressure runs out"
+        } else {
+            "The hold pressure fills the rest slowly"
+        };
+        out.push(format!(
+            "{cause}: the cavity fills in {} s instead of {} s.",
+            number(fill.end.time, 3),
+            number(s.setup.injection_time, 3)
+        ));
+    }
+    if machine {
+        out.push(
+            "Everything here is of the fill that the machine's pressure allows, except the pressure that filling at the set rate needs: that one is computed without a limit."
+                .to_owned(),
+        );
+    }
+    out
+}
+
+/// What is wrong with the hold.
+fn holding(point: &Point<'_>, hold: &Hold) -> Vec<String> {
+    let held = point.case.hold.time();
+    let mut out = Vec::new();
+    match hold.gate_freeze() {
+        Some(freeze) if held < freeze => out.push(format!(
+            "The hold ends after {} s, before the last gate freezes at {} s: melt flows back out of the cavity.",
+            number(held, 3),
+            number(freeze, 3)
+        )),
+        Some(_) => {}
+        None => out.push("A gate does not freeze at this mould temperature: the melt flows back when the hold ends, and nothing is packed.".to_owned()),
+    }
+    if hold.gate_freeze().is_some() && hold.sink.shrinkage < 0.0 {
+        out.push(
+            "The cavity is packed beyond the cold part's volume: the part presses on the wall and may stick."
+                .to_owned(),
+        );
     }
     out
 }

@@ -20,7 +20,7 @@ const LONGEST: f64 = 8.0;
 const PERFECT: f64 = 1e7;
 
 /// Part mass against hold time, and the gates.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct HoldStudy {
     /// Hold times.
     pub hold_time_s: Vec<f64>,
@@ -52,14 +52,19 @@ pub struct GateStudy {
     pub hand_mean_s: Option<f64>,
 }
 
-/// Computes the hold for a row of hold times, and the gates with their causes taken away.
+/// Computes the hold for a row of hold times, and the gates with their causes taken away. After a short shot all
+/// lists are empty.
 ///
 /// # Errors
 /// Whatever [`Scenario::validate`] finds.
 pub fn hold_study(scenario: &Scenario) -> Result<HoldStudy, ScenarioError> {
     scenario.validate()?;
     let case = Case::resolve(scenario);
-    let end = fill::unlimited(&case.material, &case.cavity, case.drive).end;
+    let fill = fill::actual(&case.material, &case.cavity, case.drive);
+    if !fill.full {
+        return Ok(HoldStudy::default());
+    }
+    let end = fill.end;
     let run = |material, drive: &HoldDrive| pack::hold(material, &case.cavity, &end, drive);
     let set = run(&case.material, &case.hold);
 

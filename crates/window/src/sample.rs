@@ -4,7 +4,6 @@ use crate::surface::{Margins, Wanted};
 use gatefrost_core::case::Case;
 use gatefrost_core::fill;
 use gatefrost_core::limits::{self, Stage};
-use gatefrost_core::pack;
 use gatefrost_core::scenario::{Axis, Scenario};
 
 /// The first stage of the computation that a setting touches; those before it are the same wherever the
@@ -85,7 +84,7 @@ fn margins_up_to(scenario: &Scenario, axes: &[Axis], values: &[f64], stages: &[S
             let case = case.at(&at(k));
             let fill = started.clone().finish(case.drive);
             let holds = stages[k] == Stage::Hold;
-            let hold = holds.then(|| pack::hold(&case.material, &case.cavity, &fill.end, &case.hold));
+            let hold = holds.then(|| case.hold_after(&fill));
             out[k] = limits::margins_so_far(&case, Some(&fill), hold.as_ref());
             done[k] = true;
         }

@@ -51,6 +51,22 @@ pub struct Effort {
 }
 
 impl Effort {
+    /// Adds other work.
+    pub(super) fn add(&mut self, other: Self) {
+        self.steps += other.steps;
+        self.sections += other.sections;
+        self.iterations += other.iterations;
+    }
+
+    /// Work beyond that of an earlier moment.
+    pub(super) fn beyond(self, before: Self) -> Self {
+        Self {
+            steps: self.steps - before.steps,
+            sections: self.sections - before.sections,
+            iterations: self.iterations - before.iterations,
+        }
+    }
+
     /// Iterations after which the flow of a path of so many cells is solved roughly. A fill of one branch takes
     /// about as many for each cell as there are cells; one in a thousand random scenarios takes more than this.
     fn bound(cells: usize) -> u32 {
@@ -112,10 +128,6 @@ pub struct March<'a> {
     pub hottest: f64,
     /// Coldest front met so far \[K\].
     pub coldest_front: f64,
-    /// Share of the needed pressure that the machine has, at most 1. Beyond its limit the need is
-    /// computed on without the heat and the force that no machine could put in, so that every margin
-    /// stays continuous and sensible there.
-    pub within_machine: f64,
     /// Balances so far.
     pub balance: Balance,
     /// Work so far.
@@ -126,7 +138,8 @@ pub struct March<'a> {
     pub content: Vec<f64>,
     /// Flow into each cell, all copies \[m³/s\].
     pub rate: Vec<f64>,
-    /// Greatest flow into each cell so far, all copies \[m³/s\].
+    /// Greatest flow into each cell so far, all copies \[m³/s\]. Flows that were only tried do not count, here
+    /// and in the other greatest values.
     pub greatest_flow: Vec<f64>,
     /// Wall stress of each cell.
     pub stress: Vec<section::Stress>,
@@ -140,8 +153,12 @@ pub struct March<'a> {
     pub pressure: Vec<f64>,
     /// Pressure where each cell's flow leaves it \[Pa\].
     pub(super) exit: Vec<f64>,
-    /// Greatest shear rate over the gap of each cell, at any time so far \[1/s\].
+    /// Greatest shear rate over the gap of each cell, as last solved \[1/s\].
+    pub(super) shear_rate: Vec<f64>,
+    /// The same at any time so far \[1/s\].
     pub greatest_rate: Vec<f64>,
+    /// Greatest wall stress of each cell at any time so far \[Pa\].
+    pub greatest_stress: Vec<f64>,
     /// Layer heat contents of what leaves each cell \[K\].
     pub(super) leaving: Vec<f64>,
     /// Heat content the front last laid down in each cell \[K\].
@@ -186,7 +203,6 @@ impl<'a> March<'a> {
             time: 0.0,
             hottest: drive.melt,
             coldest_front: drive.melt,
-            within_machine: 1.0,
             balance: Balance::default(),
             effort: Effort::default(),
             temperature: vec![drive.melt; cells * layers],
@@ -199,7 +215,9 @@ impl<'a> March<'a> {
             drop: vec![0.0; cells],
             pressure: vec![0.0; cells],
             exit: vec![0.0; cells],
+            shear_rate: vec![0.0; cells],
             greatest_rate: vec![0.0; cells],
+            greatest_stress: vec![0.0; cells],
             leaving: vec![content; cells * layers],
             laid: vec![content; cells],
             psi: vec![0.0; cells * (layers + 1)],
@@ -261,6 +279,12 @@ impl<'a> March<'a> {
             time = time.min(run);
         }
         time
+    }
+
+    /// Greatest rise of the nozzle pressure until a front has filled its cell, at the flow that was solved for
+    /// \[Pa\].
+    pub(super) fn rise_to_next(&self) -> f64 {
+        self.fronts.iter().map(|f| (1.0 - self.share[f.cell]) * self.drop[f.cell]).fold(0.0, f64::max)
     }
 
     /// What is still empty of a cell, all copies \[m³\].
@@ -376,6 +400,7 @@ impl<'a> March<'a> {
         self.enter(next, Some(i), content, late);
         self.rate[next] = self.rate[i];
         self.solve_cell(next, 0.0);
+        self.keep_greatest_of(next);
     }
 
     /// Lets what arrives at the far side of a front's cell fill it too, mixed with what is there.
@@ -402,7 +427,7 @@ impl<'a> March<'a> {
 
     /// Moves fronts whose cells are full into the cells beyond; where another front stands there, both
     /// fill what is left of it.
-    fn pass_on(&mut self) {
+    pub(super) fn pass_on(&mut self) {
         let mut ended = Vec::new();
         for front in std::mem::take(&mut self.fronts) {
             let i = front.cell;

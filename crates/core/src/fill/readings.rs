@@ -61,9 +61,9 @@ impl March<'_> {
         self.reached.iter().map(reach).fold(0.0, f64::max)
     }
 
-    /// Force that opens the mould within the machine's pressure, ∫p dA over the projected area \[N\].
+    /// Force that opens the mould, ∫p dA over the projected area \[N\].
     pub fn opening_force(&self) -> f64 {
         let of = |&i: &usize| self.pressure[i] * self.share[i] * self.cavity.cells[i].projected_area;
-        self.reached.iter().map(of).sum::<f64>() * self.within_machine
+        self.reached.iter().map(of).sum()
     }
 }

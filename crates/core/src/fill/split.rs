@@ -49,13 +49,27 @@ impl March<'_> {
             }
         }
         self.settle();
-        for (most, rate) in self.greatest_flow.iter_mut().zip(&self.rate) {
-            *most = greater(*most, *rate);
-        }
         let pressure = self.exit[0] + self.share[0] * self.drop[0];
-        self.within_machine = (self.drive.max_pressure / pressure.max(f64::MIN_POSITIVE)).min(1.0);
         let rise = self.affine[0].slope * q / pressure;
         (pressure, if pressure > 0.0 && rise > 0.0 { rise } else { 1.0 })
+    }
+
+    /// Takes the flow that was last solved for as one that melt flows with: the greatest flows, shear rates and
+    /// wall stresses count it.
+    pub(super) fn keep_greatest(&mut self) {
+        for k in 0..self.reached.len() {
+            let i = self.reached[k];
+            if self.rate[i] > 0.0 {
+                self.keep_greatest_of(i);
+            }
+        }
+    }
+
+    /// The same for one cell.
+    pub(super) fn keep_greatest_of(&mut self, i: usize) {
+        self.greatest_flow[i] = greater(self.greatest_flow[i], self.rate[i]);
+        self.greatest_rate[i] = greater(self.greatest_rate[i], self.shear_rate[i]);
+        self.greatest_stress[i] = greater(self.greatest_stress[i], self.stress[i].wall);
     }
 
     /// Rate at which the nozzle pressure is `limit`, between `least` and `most`, from the guess `q`, and the
@@ -104,7 +118,6 @@ impl March<'_> {
             list.iter_mut().for_each(|p| *p *= by);
         }
         self.stress.iter_mut().for_each(|stress| stress.rise(by.ln()));
-        self.within_machine = 1.0;
     }
 
     /// Rates at the outlets in the proportions of the last step, for the total `q`.
@@ -266,8 +279,7 @@ impl March<'_> {
             heat: &mut self.heat[range],
         };
         let wall_stress = stress.wall;
-        let greatest = section::profile(layers, fluidity, &mut out) * wall_stress;
-        self.greatest_rate[i] = greater(self.greatest_rate[i], greatest);
+        self.shear_rate[i] = section::profile(layers, fluidity, &mut out) * wall_stress;
         self.stress[i] = stress;
         self.effort.sections += 1;
         self.effort.iterations += stress.iterations;

@@ -83,11 +83,10 @@ impl March<'_> {
         let before = self.share[i];
         let after = before + added.unwrap_or(0.0);
         let heat = self.material.volumetric_heat();
-        // The nozzle's pressure is known at the start of the step only: in its first, melt far too stiff
-        // would be heated beyond all measure.
-        let within = if self.drive.heating { self.within_machine } else { 0.0 };
-        let drop = lesser(self.drive.max_pressure, 0.5 * (before + after) * self.drop[i] * within);
-        let power = drop * through / heat;
+        // The flow is known at the start of the step. Melt that is too stiff to go on would heat itself in this
+        // step by a pressure that is not there.
+        let drop = lesser(self.drive.max_pressure, 0.5 * (before + after) * self.drop[i]);
+        let power = if self.drive.heating { drop * through / heat } else { 0.0 };
         let range = i * n..(i + 1) * n;
         let (temperature, content) = (&mut self.temperature[range.clone()], &mut self.content[range.clone()]);
         let s = &mut self.scratch;

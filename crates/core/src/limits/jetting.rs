@@ -24,7 +24,11 @@ pub(super) const DEFINITION: Definition = Definition {
             Some(velocity * (1.0 - filled).max(0.0))
         };
         let fastest = c.passages.iter().filter_map(mouth).reduce(f64::max);
-        fastest.map_or(Measure::ABSENT, |v| Measure::new(v, case.thresholds.jet_speed, Scale::RatioBelow))
+        let mut measure = fastest
+            .map_or(Measure::ABSENT, |v| Measure::new(v, case.thresholds.jet_speed, Scale::RatioBelow));
+        // Melt that has not come through a gate cannot jet.
+        measure.absent |= c.gates.iter().all(|&gate| fill.end.passage_flow(gate) == 0.0);
+        measure
     }),
     found: "Weighed by the share of the depth behind the gate that the strand leaves open, the melt comes in at",
     beyond: "it shoots in as a strand, whose folds do not weld",

@@ -120,7 +120,7 @@ struct Measure {
     scale: Scale,
     /// Whether the value stands for anything beyond it.
     beyond_reckoning: bool,
-    /// Whether there is anything to measure.
+    /// Whether there is nothing to measure, so that nothing is said of the limit. Its margin is still a number.
     absent: bool,
 }
 
@@ -139,17 +139,19 @@ enum Scale {
 
 impl Measure {
     /// Nothing in this scenario can break the limit.
-    const ABSENT: Self =
-        Self { value: 0.0, threshold: 0.0, scale: Scale::Below(1.0), beyond_reckoning: false, absent: true };
+    const ABSENT: Self = Self {
+        value: 0.0,
+        threshold: UNBROKEN,
+        scale: Scale::Below(1.0),
+        beyond_reckoning: false,
+        absent: true,
+    };
 
     fn new(value: f64, threshold: f64, scale: Scale) -> Self {
         Self { value, threshold, scale, beyond_reckoning: false, absent: false }
     }
 
     fn g(&self) -> f64 {
-        if self.absent {
-            return UNBROKEN;
-        }
         match self.scale {
             Scale::RatioAbove => (self.value.max(1e-12) / self.threshold.max(1e-12)).ln(),
             Scale::RatioBelow => (self.threshold.max(1e-12) / self.value.max(1e-12)).ln().min(CLEAR),
@@ -197,9 +199,14 @@ pub fn stage(limit: Limit) -> Stage {
     definition(limit).measure.stage()
 }
 
-/// Margins g of every limit, in the order of [`Limit::ALL`].
+/// Margins g of every limit, in the order of [`Limit::ALL`]. Where the path is not full, those of the hold are
+/// taken from [`Case::hold_after`].
 pub fn margins(point: &Point<'_>) -> [f64; COUNT] {
-    margins_so_far(point.case, Some(&point.fill), Some(&point.hold))
+    let Point { case, fill, hold } = point;
+    match hold {
+        Some(hold) => margins_so_far(case, Some(fill), Some(hold)),
+        None => margins_so_far(case, Some(fill), Some(&case.hold_after(fill))),
+    }
 }
 
 /// The same as far as the stages have been computed; NaN for limits that take a later one.
@@ -215,9 +222,10 @@ fn measure(limit: Limit, case: &Case, fill: Option<&Fill<'_>>, hold: Option<&Hol
     }
 }
 
-/// Every limit that the scenario could break, with its sentence.
+/// Every limit that the scenario could break, with its sentence. Where the path is not full, limits that only a
+/// full path has are left out.
 pub fn explain(point: &Point<'_>) -> Vec<Margin> {
-    let (case, fill, hold) = (point.case, Some(&point.fill), Some(&point.hold));
+    let (case, fill, hold) = (point.case, Some(&point.fill), point.hold.as_ref());
     let measured =
         Limit::ALL.into_iter().filter_map(|limit| Some((limit, measure(limit, case, fill, hold)?)));
     let ignored = |limit| case.ignored.contains(&limit);

@@ -1,6 +1,7 @@
 //! Melt too stiff at the gate: viscosity at the melt temperature and the gate's own shear rate.
 
 use super::{Definition, Measure, Measured, Scale};
+use crate::fill::STALLED;
 
 pub(super) const DEFINITION: Definition = Definition {
     unit: "Pa·s",
@@ -8,11 +9,16 @@ pub(super) const DEFINITION: Definition = Definition {
         let c = &case.cavity;
         let viscosity = |&gate: &usize| {
             let passage = &c.passages[gate];
-            let rate = passage.apparent_shear_rate(fill.end.passage_flow(gate) / passage.copies, 0.5);
+            // A gate that a short shot did not reach: the rate at which a fill counts as stalled.
+            let flow = fill.end.passage_flow(gate).max(STALLED * case.drive.rate);
+            let rate = passage.apparent_shear_rate(flow / passage.copies, 0.5);
             case.material.viscosity.viscosity(rate, case.drive.melt, 0.0)
         };
         let stiffest = c.gates.iter().map(viscosity).fold(0.0, f64::max);
-        Measure::new(stiffest, case.thresholds.gate_viscosity, Scale::RatioBelow)
+        Measure {
+            absent: c.gates.iter().any(|&gate| fill.end.passage_flow(gate) == 0.0),
+            ..Measure::new(stiffest, case.thresholds.gate_viscosity, Scale::RatioBelow)
+        }
     }),
     found: "At the gate's own shear rate the melt has a viscosity of",
     beyond: "it is too stiff to mould well",

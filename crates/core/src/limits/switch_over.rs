@@ -11,6 +11,8 @@ pub(super) const DEFINITION: Definition = Definition {
         }
         Measure {
             beyond_reckoning: fill.finishing_need >= GREATEST_PRESSURE,
+            // A fill that stops before its switch-over leaves nothing to the hold pressure.
+            absent: !fill.full && !fill.switched,
             ..Measure::new(fill.finishing_need / 1e6, case.drive.hold_pressure / 1e6, Scale::RatioBelow)
         }
     }),

@@ -7,15 +7,18 @@ pub(super) const DEFINITION: Definition = Definition {
     unit: "°C",
     measure: Measured::Fill(|case, fill| {
         let colder = |w: &crate::fill::Weld| w.temperature[0].min(w.temperature[1]);
-        let coldest = fill.end.welds.iter().map(colder).fold(f64::INFINITY, f64::min);
+        let coldest = fill.whole().welds.iter().map(colder).fold(f64::INFINITY, f64::min);
         if coldest.is_infinite() {
             return Measure::ABSENT;
         }
-        Measure::new(
-            coldest - ZERO_CELSIUS,
-            case.material.no_flow - ZERO_CELSIUS + case.thresholds.weld_reserve,
-            Scale::Above(10.0),
-        )
+        Measure {
+            absent: !fill.full,
+            ..Measure::new(
+                coldest - ZERO_CELSIUS,
+                case.material.no_flow - ZERO_CELSIUS + case.thresholds.weld_reserve,
+                Scale::Above(10.0),
+            )
+        }
     }),
     found: "Where two fronts meet, the colder is at",
     beyond: "they do not grow together, and the part breaks there",

@@ -169,7 +169,7 @@ impl<'a> Transient<'a> {
     pub fn new(material: &'a Material, cavity: &'a Cavity, end: &March<'_>, drive: &'a HoldDrive) -> Self {
         let cells = cavity.cells.len();
         let layers = cavity.flat.count();
-        let pressure: Vec<f64> = end.pressure.iter().map(|p| p * end.within_machine).collect();
+        let pressure = end.pressure.clone();
         let highest = drive.steps.iter().map(|step| step.1).chain(pressure.iter().copied());
         let highest = highest.fold(0.0, f64::max);
         let hottest = end.temperature.iter().copied().fold(drive.melt, f64::max);

@@ -258,7 +258,7 @@ pub(super) fn report() -> Report {
             closures: Closures { volume: 1e-9, enthalpy: 1e-4 },
             steps: 60,
         },
-        hold: HoldReport {
+        hold: Some(HoldReport {
             gates: vec![GateReport {
                 name: "edge gate".to_owned(),
                 freeze_s: Some(2.31),
@@ -293,7 +293,7 @@ pub(super) fn report() -> Report {
                 part_mass_g: hold_time.iter().map(|t| 5.1 - 0.1 * (-t).exp()).collect(),
                 time_s: hold_time,
             },
-        },
+        }),
         cool: CoolReport {
             section: "base plate".to_owned(),
             cooling_time_s: Some(9.0),
@@ -339,10 +339,7 @@ pub(super) fn empty_report() -> Report {
     r.fill.paths.clear();
     r.fill.passages.clear();
     r.fill.fill_time_s = f64::NAN;
-    r.hold.history = HoldHistory::default();
-    r.hold.gate_freeze_s = None;
-    r.hold.gates.clear();
-    r.hold.ends.clear();
+    r.hold = None;
     r.cool.cycle.clear();
     r
 }

@@ -1,0 +1,329 @@
+//! A fill from its first step to its last: what drives each step, and what is kept of it.
+
+use super::march::{Drive, Effort, March};
+use super::{Fill, GREATEST_PRESSURE, History};
+use crate::cavity::Cavity;
+use crate::feedstock::Material;
+
+/// A fill slower than this share of the set rate has stalled.
+pub(crate) const STALLED: f64 = 1e-4;
+/// Longest step of a slowed fill, as a share of the time elapsed; no shorter than the set rate would take.
+const SLOW_STEP: f64 = 0.03;
+/// So many steps of it cover a factor of 7000 in time. After them each may be longer than the one before by
+/// this factor, so that any span of time takes a bounded number of steps.
+const SLOW_STEPS: i32 = 300;
+const SLOW_GROWTH: f64 = 1.03;
+/// The same share once the work of a fill has passed its bound.
+const ROUGH_STEP: f64 = 0.3;
+/// Least share of a step at whose end the machine's pressure runs out.
+const LEAST_STEP: f64 = 0.1;
+/// After the switch-over, the share of the set rate for which the need is computed.
+const FINISHING: f64 = 0.05;
+
+/// What is shown each moment of a fill, and the nozzle pressure.
+pub(super) type Watch<'w, 'a> = &'w mut dyn FnMut(&March<'a>, f64);
+
+/// A fill up to the switch-over. What comes after it depends on the hold pressure, what came before does not.
+#[derive(Debug, Clone)]
+pub struct Start<'a>(Run<'a>);
+
+impl<'a> Start<'a> {
+    /// Fills up to the switch-over, or until the front stalls before.
+    pub fn new(material: &'a Material, cavity: &'a Cavity, drive: Drive) -> Self {
+        Self::watched(material, cavity, drive, &mut |_, _| ())
+    }
+
+    pub(super) fn watched(
+        material: &'a Material,
+        cavity: &'a Cavity,
+        drive: Drive,
+        watch: Watch<'_, 'a>,
+    ) -> Self {
+        let mut run = Run::new(March::new(material, cavity, drive), true);
+        run.go(drive, watch, &Run::switched);
+        Self(run)
+    }
+
+    /// Fills the rest. The drive may differ from that of the start in its hold pressure alone.
+    pub fn finish(self, drive: Drive) -> Fill<'a> {
+        self.finish_watched(drive, &mut |_, _| ())
+    }
+
+    pub(super) fn finish_watched(mut self, drive: Drive, watch: Watch<'_, 'a>) -> Fill<'a> {
+        self.0.march.drive = Drive { max_pressure: self.0.march.drive.max_pressure, ..drive };
+        self.0.go(drive, watch, &|_| false);
+        self.0.finish(drive)
+    }
+}
+
+/// A fill under way.
+#[derive(Debug, Clone)]
+pub(super) struct Run<'a> {
+    march: March<'a>,
+    /// Whether the machine's pressure and the hold pressure are the most there is.
+    limited: bool,
+    record: Recorder,
+    rate: f64,
+    /// Volume at which the hold pressure takes over; that of the path where it never does \[m³\].
+    switch_volume: f64,
+    switches: bool,
+    /// Whether the hold pressure has taken over.
+    turned: bool,
+    /// Whether the need has been computed to its end, on a fill without a limit.
+    parted: bool,
+    /// Whether the machine's pressure has run out, and the hold pressure.
+    ran_out: [bool; 2],
+    /// Steps at less than the set rate so far.
+    slow_steps: i32,
+    /// Work of the needs beyond this fill's own, and whether it has passed its bound.
+    aside: Effort,
+    rough: bool,
+    over: bool,
+}
+
+/// Flow of a step after the switch-over.
+struct Finishing {
+    rate: f64,
+    pressure: f64,
+    /// Pressure that the least rate takes \[Pa\].
+    at_least: f64,
+}
+
+impl<'a> Run<'a> {
+    fn new(mut march: March<'a>, limited: bool) -> Self {
+        let drive = march.drive;
+        // The machine's pressure bounds nothing before it is needed: until then the need is the same for all.
+        march.drive.max_pressure = GREATEST_PRESSURE;
+        Self {
+            switch_volume: drive.switch_over * march.cavity().volume,
+            switches: drive.switch_over < 1.0,
+            turned: false,
+            parted: false,
+            ran_out: [false; 2],
+            slow_steps: 0,
+            aside: Effort::default(),
+            rough: false,
+            over: false,
+            march,
+            limited,
+            record: Recorder::default(),
+            rate: drive.rate,
+        }
+    }
+
+    /// A fill with whatever pressure it takes.
+    pub(super) fn unlimited(material: &'a Material, cavity: &'a Cavity, drive: Drive) -> Self {
+        Self::new(March::new(material, cavity, drive), true).freed()
+    }
+
+    /// Goes on to the end.
+    pub(super) fn finish_all(mut self, drive: Drive) -> Fill<'a> {
+        self.go(drive, &mut |_, _| (), &|_| false);
+        self.finish(drive)
+    }
+
+    /// The same fill, from here on with whatever pressure it takes.
+    fn freed(&self) -> Self {
+        let mut free = self.clone();
+        free.limited = false;
+        free.march.drive.max_pressure = GREATEST_PRESSURE;
+        free
+    }
+
+    fn switched(&self) -> bool {
+        self.switches && self.march.volume() >= self.switch_volume * (1.0 - 1e-9)
+    }
+
+    /// Goes on until the path is full, the front stalls or it is told to pause.
+    fn go(&mut self, drive: Drive, watch: Watch<'_, 'a>, pause: &dyn Fn(&Self) -> bool) {
+        while !self.over && !pause(self) {
+            let flow = if self.switched() { self.finish_on(drive) } else { self.inject(drive) };
+            self.take(flow, drive, watch);
+        }
+    }
+
+    /// Takes the rate and the nozzle pressure that were solved for, and one step with them.
+    fn take(&mut self, (q, pressure): (f64, f64), drive: Drive, watch: Watch<'_, 'a>) {
+        self.rate = q;
+        self.march.keep_greatest();
+        self.record.note(&self.march, q, pressure);
+        watch(&self.march, pressure);
+        self.over = self.march.is_full() || q < STALLED * drive.rate;
+        if self.over {
+            return;
+        }
+        let mut dt = self.march.time_to_next();
+        if self.limited && !self.ran_out[0] && !self.switched() {
+            dt *= self.share_of_step(pressure, drive);
+        }
+        if q < drive.rate {
+            self.slow_steps += 1;
+            let longer = SLOW_GROWTH.powi((self.slow_steps - SLOW_STEPS).max(0));
+            let share = if self.march.is_rough() { ROUGH_STEP } else { SLOW_STEP };
+            dt = dt.min((share * longer * self.march.time).max(dt * q / drive.rate));
+        }
+        if !self.switched() && self.switches {
+            dt = dt.min((self.switch_volume - self.march.volume()) / q);
+        }
+        self.march.advance(dt);
+    }
+
+    /// Share of a step at the set rate at whose end the machine's pressure is just enough, as the pressure stands
+    /// at its start and rises with the fronts.
+    fn share_of_step(&self, pressure: f64, drive: Drive) -> f64 {
+        let left = drive.max_pressure - pressure;
+        (left / self.march.rise_to_next()).clamp(LEAST_STEP, 1.0)
+    }
+
+    /// Rate and nozzle pressure before the switch-over.
+    fn inject(&mut self, drive: Drive) -> (f64, f64) {
+        let (pressure, _) = self.march.flow(drive.rate);
+        if !self.parted {
+            self.record.need = self.record.need.max(pressure);
+        }
+        if !self.limited || pressure + self.march.rise_to_next() <= drive.max_pressure {
+            return (drive.rate, pressure);
+        }
+        // From here on the need and this machine's fill may differ.
+        if !self.parted {
+            self.parted = true;
+            self.record.need = self.need_from_here(drive, pressure);
+            self.march.drive.max_pressure = drive.max_pressure;
+        }
+        if pressure <= drive.max_pressure {
+            return (drive.rate, pressure);
+        }
+        self.ran_out[0] = true;
+        (self.march.flow_at_pressure(drive.max_pressure, self.rate, slowed(drive)), drive.max_pressure)
+    }
+
+    /// Greatest pressure that the set rate takes up to the switch-over, from here on without a limit \[Pa\]. The
+    /// flow has been solved at the set rate, which takes `pressure`.
+    fn need_from_here(&mut self, drive: Drive, pressure: f64) -> f64 {
+        let mut free = self.freed();
+        free.parted = false;
+        free.take((drive.rate, pressure), drive, &mut |_, _| ());
+        free.go(drive, &mut |_, _| (), &|run| run.switched() || run.record.need >= GREATEST_PRESSURE);
+        free.take_need_at_switch_over(drive);
+        self.count(&free);
+        free.record.need
+    }
+
+    /// Counts the work of a fill that parted from this one.
+    fn count(&mut self, free: &Self) {
+        self.aside.add(free.march.effort.beyond(self.march.effort));
+        self.rough |= free.march.is_rough();
+    }
+
+    fn take_need_at_switch_over(&mut self, drive: Drive) {
+        if self.switched() && !self.parted {
+            let (pressure, _) = self.march.flow(drive.rate);
+            self.record.need = self.record.need.max(pressure);
+        }
+    }
+
+    /// Rate and nozzle pressure after the switch-over.
+    fn finish_on(&mut self, drive: Drive) -> (f64, f64) {
+        if !self.turned {
+            // What the set rate needs up to here; from here on the hold pressure is what there is.
+            self.turned = true;
+            self.take_need_at_switch_over(drive);
+            if self.limited {
+                self.march.drive.max_pressure = drive.max_pressure;
+            }
+        }
+        let Finishing { rate, pressure, at_least } = self.finishing_flow(drive);
+        if !self.ran_out[1] {
+            self.record.finishing_need = self.record.finishing_need.max(at_least);
+        }
+        if self.limited && !self.ran_out[1] && at_least > drive.hold_pressure {
+            self.ran_out[1] = true;
+            let mut free = self.freed();
+            free.ran_out[1] = false;
+            free.go(drive, &mut |_, _| (), &|run| run.record.finishing_need >= GREATEST_PRESSURE);
+            self.record.finishing_need = free.record.finishing_need;
+            self.count(&free);
+        }
+        (rate, pressure)
+    }
+
+    /// The flow under the hold pressure, at most at the set rate. A fill without a limit goes on at no less than
+    /// a share of the set rate.
+    fn finishing_flow(&mut self, drive: Drive) -> Finishing {
+        let least = FINISHING * drive.rate;
+        let free = !self.limited;
+        let stays = |pressure: f64| free && pressure > drive.hold_pressure;
+        let at_least = self.march.flow_aside(least, stays);
+        if stays(at_least) {
+            return Finishing { rate: least, pressure: at_least, at_least };
+        }
+        let (at_set_rate, _) = self.march.flow(drive.rate);
+        if at_set_rate <= drive.hold_pressure {
+            return Finishing { rate: drive.rate, pressure: at_set_rate, at_least };
+        }
+        // With nothing to push against there is no rate to find.
+        let pressure = drive.hold_pressure.max(1.0);
+        let rate = self.march.flow_at_pressure(pressure, self.rate, slowed(drive));
+        Finishing { rate, pressure, at_least }
+    }
+
+    fn finish(mut self, drive: Drive) -> Fill<'a> {
+        let full = self.march.is_full();
+        if self.switches && !self.turned && !full {
+            let least = FINISHING * drive.rate;
+            (self.record.finishing_need, _) = self.march.clone().flow(least);
+        }
+        let pressure = self.record.history.nozzle.last().copied().unwrap_or(drive.max_pressure);
+        let completed = (!full).then(|| Box::new(self.march.completed(pressure, self.rate, slowed(drive))));
+        let Recorder { history, peak, need, gate_peak, opening_force, finishing_need } = self.record;
+        Fill {
+            full,
+            ran_out: self.ran_out,
+            aside: self.aside,
+            rough: self.rough || self.march.is_rough(),
+            switched: self.turned,
+            peak,
+            gate_peak,
+            opening_force,
+            coldest_front: self.march.coldest_front,
+            need: need.min(GREATEST_PRESSURE),
+            finishing_need: finishing_need.min(GREATEST_PRESSURE),
+            completed,
+            end: self.march,
+            history,
+        }
+    }
+}
+
+/// Range of the rates of a slowed fill \[m³/s\], from one that counts as stalled to the set rate.
+fn slowed(drive: Drive) -> [f64; 2] {
+    [0.5 * STALLED * drive.rate, drive.rate]
+}
+
+/// Collects the history and the extremes of a run.
+#[derive(Debug, Clone, Default)]
+struct Recorder {
+    history: History,
+    peak: f64,
+    need: f64,
+    gate_peak: f64,
+    opening_force: f64,
+    finishing_need: f64,
+}
+
+impl Recorder {
+    fn note(&mut self, march: &March<'_>, q: f64, pressure: f64) {
+        let gate = march.gate_pressure();
+        let h = &mut self.history;
+        h.time.push(march.time);
+        h.nozzle.push(pressure);
+        h.gate.push(gate);
+        h.rate.push(q);
+        h.volume.push(march.volume());
+        h.front.push(march.front_distance());
+        h.front_temperature.push(march.front_temperature());
+        self.peak = self.peak.max(pressure);
+        self.gate_peak = self.gate_peak.max(gate);
+        self.opening_force = self.opening_force.max(march.opening_force());
+    }
+}
