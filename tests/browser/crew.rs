@@ -33,7 +33,7 @@ async fn watch(page: &Page, cores: u32) {
 }
 
 /// The rows of the window's data: limit, where, piece and the two values.
-async fn rows(page: &Page) -> Vec<[String; 5]> {
+pub async fn rows(page: &Page) -> Vec<[String; 5]> {
     let data = "details.data:has([aria-label=\"Data: Window\"])";
     page.js_with("document.querySelector(arguments[0]).open = true", &[json!(data)]).await;
     page.frames().await;
@@ -44,7 +44,7 @@ async fn rows(page: &Page) -> Vec<[String; 5]> {
 }
 
 /// The page's lines are those of the command line, point by point.
-fn assert_same(rows: &[[String; 5]], window: &Window) {
+pub fn assert_same(rows: &[[String; 5]], window: &Window) {
     let points = window
         .lines
         .iter()

@@ -7,6 +7,7 @@
 mod beside;
 mod crew;
 mod cycle;
+mod deaths;
 mod doubts;
 mod driver;
 mod editor;

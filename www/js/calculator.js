@@ -18,9 +18,14 @@ const LATER = [
   { call: "hold_study", name: "study", text: "scenario", of: "scenario" },
 ];
 const REST = 250;
+// Work on what is no longer wanted may go on for so long, in ms; it is nearly done as a rule.
+const OVERTAKEN = 1000;
 
 export class Calculator {
   #point;
+  // What the set point's worker is at.
+  #pointAt = null;
+  #overtaken = 0;
   #crew;
   #on;
   #wanted = null;
@@ -40,8 +45,8 @@ export class Calculator {
     this.#pump();
   });
 
-  // `on` has report(answer), window(answer, fine), moments(answer), study(answer), bands(answer),
-  // beside(answer), which also takes {problems}, problems(list), failure(words), mended(),
+  // `on` has report(answer, its scenario), window(answer, fine), moments(answer), study(answer), bands(answer),
+  // beside(answer), which also takes {problems}, problems(list), failure(words, of what), mended(),
   // busy(flag, whether lines are refined), progress(share of the fine window); an answer is {text, bytes}: JSON, and the
   // same packed for the core.
   constructor(spawn, on) {
@@ -60,7 +65,25 @@ export class Calculator {
     const { fine, later, key: drawing } = this.#running ?? {};
     const vain = ({ entry, of }) => of !== this.#wanted[entry.of];
     if ((fine && drawing !== key) || later?.some(vain)) this.#crew.stop();
+    this.#overtaken ||= setTimeout(() => this.#endOvertaken(), OVERTAKEN);
     this.#pump();
+  }
+
+  // Computes anew what has broken off.
+  again() {
+    if (!this.#wanted) return;
+    this.#pointDone = null;
+    this.#drawn = { key: null, fine: false };
+    this.#done.clear();
+    this.#pump();
+  }
+
+  // A change does not wait for work on what was before that does not come to an end.
+  #endOvertaken() {
+    this.#overtaken = 0;
+    if (!this.#wanted) return;
+    if (this.#point.busy && this.#pointAt !== this.#wanted.scenario) this.#point.stop();
+    if (this.#running?.key && this.#running.key !== this.#wanted.key) this.#crew.stop();
   }
 
   // Nothing can be computed now: drop what is under way.
@@ -87,11 +110,12 @@ export class Calculator {
   async #pumpPoint() {
     if (!this.#wanted || this.#point.busy || this.#pointDone === this.#wanted.scenario) return;
     const { scenario } = this.#wanted;
+    this.#pointAt = scenario;
     const answer = await this.#point.run({ call: "evaluate", scenario });
     if (!answer.stopped) {
       this.#pointDone = scenario;
       for (const { call, of } of LATER) if (of === "scenario") this.#done.delete(call);
-      this.#deliver("report", answer, (found) => this.#on.report(found));
+      this.#deliver("report", answer, (found) => this.#on.report(found, scenario));
     }
     this.#pump();
   }
@@ -177,7 +201,7 @@ export class Calculator {
     if (!this.#wanted) return;
     if (answer.failure) {
       this.#failing.add(name);
-      this.#on.failure(answer.failure);
+      this.#on.failure(answer.failure, name);
     } else if (answer.problems) {
       this.#on.problems(answer.problems);
     } else {

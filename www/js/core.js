@@ -44,6 +44,15 @@ function workerBody() {
   self.onmessage = ({ data }) => {
     if (data.module) {
       self.initSync({ module: data.module });
+      // A lock that is held for as long as the worker lives tells the page when it does not any more. Not every
+      // address may have locks.
+      const ready = (life) => self.postMessage({ ready: true, life });
+      const held = () => {
+        ready(data.life);
+        return new Promise(() => {});
+      };
+      if (self.navigator.locks) self.navigator.locks.request(data.life, held).catch(() => ready(null));
+      else ready(null);
       return;
     }
     const { id, call, scenario, fine, places, args } = data;
@@ -88,9 +97,12 @@ export async function load() {
   const [module, bindings] = await Promise.all([compile(), bindingText()]);
   await init({ module_or_path: module });
   const address = URL.createObjectURL(new Blob([workerText(bindings)], { type: "text/javascript" }));
+  const page = Math.random();
+  let workers = 0;
   return () => {
     const worker = new Worker(address);
-    worker.postMessage({ module });
+    workers += 1;
+    worker.postMessage({ module, life: `gatefrost ${page} ${workers}` });
     return worker;
   };
 }

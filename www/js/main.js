@@ -26,6 +26,9 @@ import { buildWindow, markBest, setPointWords } from "app/window";
 
 const page = document.documentElement;
 let slow = 0;
+// When a verdict that is late is taken back, in ms.
+const LATE = 200;
+let late = 0;
 
 // Nothing breaks off without a word.
 addEventListener("error", (event) => {
@@ -77,12 +80,18 @@ async function start() {
   const figures = new Figures(byId("figure-list"), sheet);
 
   let report = null;
+  // The scenario that it is of, as text.
+  let reported = null;
+  const isCurrent = () => reported === model.text();
   let studied = null;
   // All that is told of the report, in the reader's units.
   const tell = () => {
     showResults(report);
     showMargins(byId("margin-list"), report.margins, sheet.sentences(unitsInUse()));
     showVerdict(report);
+    clearTimeout(late);
+    late = 0;
+    markCurrent(isCurrent());
     byId("remarks").replaceChildren(...report.remarks.map((words) => el("li", {}, restate(words))));
     showFindings(report);
     beside.report(report);
@@ -93,9 +102,8 @@ async function start() {
     awaitStudy();
     figures.refresh(report);
     toolmaker.refresh();
-    page.dataset.inside = report.inside;
   });
-  const toolmaker = buildToolmaker(sheet, () => report && { report, windowLine: sheet.window_line() });
+  const toolmaker = buildToolmaker(sheet, () => report && isCurrent() && { report, windowLine: sheet.window_line() });
   const showNothing = () => {
     const words = sheet.window_line()?.nothing ?? "";
     byId("window-nothing").textContent = restate(words);
@@ -106,8 +114,9 @@ async function start() {
     figures.windowDrawn();
   };
   const calculator = new Calculator(spawn, {
-    report({ text, bytes }) {
+    report({ text, bytes }, scenario) {
       report = JSON.parse(text);
+      reported = scenario;
       sheet.set_report(bytes);
       showReport();
     },
@@ -137,10 +146,12 @@ async function start() {
       });
     },
     problems: (problems) => showTrouble(problems),
-    failure(words) {
+    failure(words, what) {
       figures.giveUp();
       dim(true);
-      notice("failure", "The calculation broke off; what is shown is from before the last change.", [words]);
+      if (what === "report") noVerdict("Not computed: see the message.");
+      const again = { words: "Compute again", act: () => calculator.again() };
+      notice("failure", "The calculation broke off; what is shown is from before the last change.", [words], again);
     },
     mended() {
       dismiss("failure");
@@ -162,11 +173,14 @@ async function start() {
     showProvenance();
     document.title = `${model.scenario.name} – Gatefrost`;
     const problems = model.problems();
+    markCurrent(isCurrent(), detail.opened);
     showTrouble(problems);
     if (problems.length > 0) {
       calculator.cancel();
       return;
     }
+    // What was computed already is not computed again.
+    if (report && isCurrent()) tell();
     // The set point moves with the hand, before its numbers are there.
     picture.refresh();
     ask(detail.moving);
@@ -207,7 +221,25 @@ function showTrouble(problems) {
   const plane = problems.filter(({ path }) => path.startsWith("window"));
   byId("plane-error").textContent = plane.map(inWords).join(" ");
   byId("plane-error").hidden = plane.length === 0;
-  if (problems.length > 0) byId("verdict").textContent = "Not computed: see the message.";
+  if (problems.length > 0) noVerdict("Not computed: see the message.");
+}
+
+// The verdict and the numbers are of the scenario that stands above them, or it is said that they are not yet:
+// at once where another one has been opened, after a moment where only a value has changed.
+function markCurrent(current, opened = false) {
+  page.dataset.current = String(current);
+  if (current || opened) clearTimeout(late);
+  if (current) late = 0;
+  else if (opened) noVerdict("Being computed …");
+  else late ||= setTimeout(() => noVerdict("Being computed …"), LATE);
+}
+
+function noVerdict(words) {
+  clearTimeout(late);
+  late = 0;
+  byId("verdict").textContent = words;
+  byId("verdict").classList.remove("out");
+  delete page.dataset.inside;
 }
 
 function dim(flag) {
@@ -218,6 +250,7 @@ function showVerdict(report) {
   const { inside, words } = verdict(report);
   const line = byId("verdict");
   line.textContent = words;
+  page.dataset.inside = report.inside;
   line.classList.toggle("out", !inside);
   byId("window-canvas").setAttribute("aria-label", `Processing window. ${setPointWords()}. ${words} Arrow keys move the set point.`);
 }

@@ -91,13 +91,16 @@ export function buildToolmaker(sheet, current) {
     byId("to-sheet").focus();
   }
 
+  // A sheet is only ever made of what has been computed of the present scenario.
   function draw() {
+    const now = current();
+    if (!now) return;
     page.className = paper.value;
-    page.replaceChildren(...parts(sheet, current(), base.value.trim()));
+    page.replaceChildren(...parts(sheet, now, base.value.trim()));
   }
 
   // A finer window, or another scenario opened by its address, has arrived.
-  return { refresh: () => shown && current() && draw() };
+  return { refresh: () => shown && draw() };
 }
 
 function parts(sheet, { report, windowLine }, base) {
