@@ -234,3 +234,53 @@ fn the_frozen_share_follows_the_series() {
     }
     assert!(seen >= 5, "{seen}");
 }
+
+/// 60 vol% of powder of 7950 kg/m³ in 40 vol% of binder of 880 kg/m³; curves of a power law at three temperatures.
+#[test]
+fn the_feedstock_by_its_shares() {
+    let melt = |no_flow: f64| {
+        report(&json!({ "feedstock": {
+            "solids_loading": 60, "measured_loading": 60, "powder_density": 7950, "binder_density": 880,
+            "flow_law": power_law(1000.0, 0.4, 0.0), "no_flow_temperature": no_flow
+        } }))
+        .feedstock
+    };
+    let f = melt(70.0);
+    let powder = 0.6 * 7950.0;
+    near(f.density_kg_m3, powder + 0.4 * 880.0, 1e-9);
+    near(f.powder_mass_percent, 100.0 * powder / (powder + 0.4 * 880.0), 1e-9);
+    near(f.diffusivity_mm2_s, 1e6 * f.conductivity_w_mk / (f.density_kg_m3 * f.heat_capacity_j_kgk), 1e-9);
+    near(f.viscosity_at_1000_pa_s, 1000.0 * 1000_f64.powf(-0.6), 1e-6);
+    let temperatures = |f: &gatefrost_report::FeedstockReport| {
+        f.curves.iter().map(|c| c.temperature_c).collect::<Vec<f64>>()
+    };
+    for (found, expected) in
+        [(temperatures(&f), [120.0, 160.0, 180.0]), (temperatures(&melt(130.0)), [130.0, 160.0, 180.0])]
+    {
+        assert!(found.iter().zip(expected).all(|(a, b)| (a - b).abs() < 1e-9), "{found:?}");
+    }
+    let curve = &f.curves[1];
+    near(curve.shear_rate_1_s[0], 1.0, 1e-9);
+    near(curve.shear_rate_1_s[30], 1000.0, 1e-9);
+    near(*curve.shear_rate_1_s.last().expect("points"), 1e6, 1e-9);
+    near(curve.viscosity_pa_s[30], 1000.0 * 1000_f64.powf(-0.6), 1e-6);
+}
+
+/// What is remarked of the powder begins beyond the bounds of common practice, and not on them.
+#[test]
+fn remarks_begin_beyond_their_bounds() {
+    let said = |changes: Value, word: &str| {
+        report(&json!({ "feedstock": changes })).remarks.iter().any(|r| r.contains(word))
+    };
+    for (size, coarse) in [(19.0, false), (20.0, false), (20.1, true), (45.0, true)] {
+        assert_eq!(said(json!({ "particle_size": size }), "coarser"), coarse, "{size}");
+    }
+    for (times, differ) in [(19.0, false), (20.0, false), (21.0, true), (60.0, true)] {
+        let k = json!({ "binder_conductivity": 0.25, "powder_conductivity": 0.25 * times });
+        assert_eq!(said(k, "rules differ"), differ, "{times}");
+    }
+    for (loading, near) in [(50.0, false), (58.0, false), (58.1, true), (59.0, true)] {
+        let phi = json!({ "critical_loading": 60, "solids_loading": loading, "measured_loading": loading });
+        assert_eq!(said(phi, "of critical"), near, "{loading}");
+    }
+}
