@@ -23,6 +23,10 @@ const P0: f64 = 1e6;
 
 /// A path filled and without pressure, at one temperature for good.
 fn case(form: &Value, cells: usize, compressibility: f64) -> Case {
+    path(json!([{ "name": "path", "role": "part", "form": form }]), cells, compressibility)
+}
+
+fn path(passages: Value, cells: usize, compressibility: f64) -> Case {
     let mut changes = isothermal();
     merge(
         &mut changes,
@@ -34,7 +38,7 @@ fn case(form: &Value, cells: usize, compressibility: f64) -> Case {
             "model": { "axial_cells": cells, "layers": 20 }
         }),
     );
-    Case::resolve(&build::scenario(json!([{ "name": "path", "role": "part", "form": form }]), &changes))
+    Case::resolve(&build::scenario(passages, &changes))
 }
 
 /// Pressure along the path relative to the nozzle's at Dt/L² = `ends`, and what has come in by then
@@ -99,6 +103,40 @@ fn pressure_spreads_along_the_path_as_by_diffusion() {
             assert!((seen - 1.0).abs() < 0.25, "{form} at {fourier}: order {seen}");
             let share = 2.0 * found[2].1 - found[1].1;
             assert!((share - exact_share(fourier)).abs() < 1e-3, "{form} at {fourier}: {share}");
+        }
+    }
+}
+
+/// Two arms of half the length whose ends meet, the second fed through a hair only: pressure comes to it across the weld line, as if
+/// both were one path.
+#[test]
+fn pressure_spreads_across_a_weld_line() {
+    let tube = |length: f64, diameter: f64| json!({ "tube": { "length": length, "diameter": diameter } });
+    let arm = json!({ "strip": { "length": LENGTH * 500.0, "width": 20, "thickness": 2e3 * H } });
+    let passages = json!([
+        { "name": "feed", "role": "runner", "form": tube(0.5, 6.0) },
+        { "name": "near arm", "role": "part", "form": arm },
+        { "name": "hair", "role": "runner", "after": "feed", "form": tube(50.0, 0.05) },
+        { "name": "far arm", "role": "part", "meets": "near arm", "form": arm }
+    ]);
+    let case = path(passages, 80, KAPPA);
+    let diffusivity = (2.0 * H) * (2.0 * H) / 12.0 / (ETA * KAPPA);
+    let c = &case.cavity;
+    let start = |passage: usize| {
+        c.cells[c.ranges[passage].start].distance - 0.5 * c.cells[c.ranges[passage].start].length
+    };
+    let along = |i: usize, passage: usize| (c.cells[i].distance - start(passage)) / LENGTH;
+    for fourier in [0.1, 0.3, 0.8] {
+        let found = [120, 240].map(|steps| packed(&case, diffusivity, fourier, steps).0);
+        let near = c.ranges[1].clone().map(|i| (i, along(i, 1)));
+        let far = c.ranges[3].clone().map(|i| (i, 1.0 - along(i, 3)));
+        for (i, x) in near.chain(far) {
+            let limit = 2.0 * found[1][i] - found[0][i];
+            assert!(
+                (limit - exact(x, fourier)).abs() < 0.01,
+                "at {x}, {fourier}: {limit} for {}",
+                exact(x, fourier)
+            );
         }
     }
 }
