@@ -199,6 +199,24 @@ pub fn stage(limit: Limit) -> Stage {
     definition(limit).measure.stage()
 }
 
+/// What is said about a limit, without a scenario: for documents.
+pub struct About {
+    /// Unit of what is found and of what is allowed.
+    pub unit: &'static str,
+    /// What is measured, as the beginning of a sentence.
+    pub found: &'static str,
+    /// What happens beyond the limit, as a clause.
+    pub beyond: &'static str,
+    /// What helps.
+    pub remedy: &'static str,
+}
+
+/// What is said about a limit.
+pub fn about(limit: Limit) -> About {
+    let &Definition { unit, found, beyond, remedy, .. } = definition(limit);
+    About { unit, found, beyond, remedy }
+}
+
 /// Margins g of every limit, in the order of [`Limit::ALL`]. Where the path is not full, those of the hold are
 /// taken from [`Case::hold_after`].
 pub fn margins(point: &Point<'_>) -> [f64; COUNT] {
