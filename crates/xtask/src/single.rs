@@ -1,4 +1,4 @@
-//! Both pages in one file, `dist/gatefrost.html`, which opens by a double click and asks for nothing.
+//! All pages in one file, `dist/gatefrost.html`, which opens by a double click and asks for nothing.
 //!
 //! The sources are those of the site. The head is the first page's; each page's body waits in a
 //! `<template>`, with its title and the modules that its own script imports. `www/js/single.js` takes
@@ -34,7 +34,7 @@ struct Sheet<'a> {
     /// What that imports.
     modules: Vec<&'a str>,
     /// Its style sheets, as elements and by name.
-    styles: Vec<(&'a str, &'a str)>,
+    styles: Vec<(&'a str, String)>,
 }
 
 /// The one file.
@@ -57,14 +57,10 @@ pub fn pack(sources: &Files) -> Result<String> {
     }
     head = head.replace(first.entry, "<script type=\"module\">import \"app/single\";</script>");
     let mut body = String::new();
+    let names: Vec<&str> = sheets.iter().map(|sheet| sheet.name).collect();
     for sheet in &sheets {
-        let own = sheet.styles.iter().map(|style| style.1).filter(|style| !shared(style));
-        body += &template(sheet, own, sources)?;
-    }
-    for sheet in &sheets {
-        // A way to another page is a way to this file with another query.
-        let query = if sheet.name == FIRST { "?" } else { &format!("?{}", stem(sheet.name)) };
-        body = body.replace(&format!("href=\"{}\"", sheet.name), &format!("href=\"{query}\""));
+        let own = sheet.styles.iter().map(|style| style.1.as_str()).filter(|style| !shared(style));
+        body += &template(sheet, &ways(sheet, &names), own, sources)?;
     }
     let core = sources.get(CORE).with_context(|| format!("{CORE} is missing"))?;
     let core = STANDARD.encode(site::gzipped(core)?);
@@ -106,7 +102,7 @@ fn take_apart<'a>(name: &'a str, html: &'a str) -> Result<Sheet<'a>> {
     let styles = page::elements(head, "<link rel=\"stylesheet\"", ">");
     let styles = styles
         .into_iter()
-        .map(|element| Ok((element, between(element, "href=\"", "\"")?)))
+        .map(|element| Ok((element, from(name, between(element, "href=\"", "\"")?))))
         .collect::<Result<_>>()?;
     Ok(Sheet {
         name,
@@ -119,14 +115,52 @@ fn take_apart<'a>(name: &'a str, html: &'a str) -> Result<Sheet<'a>> {
     })
 }
 
+/// The body of a page, where a way to another page is a way to this file with another query.
+fn ways(sheet: &Sheet<'_>, names: &[&str]) -> String {
+    let mut parts = sheet.body.split("href=\"");
+    let mut body = parts.next().unwrap_or_default().to_owned();
+    for part in parts {
+        let (address, rest) = part.split_once('"').unwrap_or((part, ""));
+        let end = address.find('#').unwrap_or(address.len());
+        let (file, fragment) = address.split_at(end);
+        let file = from(sheet.name, file);
+        let query = match names.contains(&file.as_str()) {
+            true if file == FIRST => format!("?{fragment}"),
+            true => format!("?{}{fragment}", stem(&file)),
+            false => address.to_owned(),
+        };
+        body += &format!("href=\"{query}\"{rest}");
+    }
+    body
+}
+
+/// The name of what a page calls by an address relative to itself.
+fn from(page: &str, address: &str) -> String {
+    let mut folders: Vec<&str> = page.split('/').collect();
+    folders.pop();
+    for part in address.split('/') {
+        match part {
+            ".." => drop(folders.pop()),
+            "." => {}
+            part => folders.push(part),
+        }
+    }
+    folders.join("/")
+}
+
 /// The body of a page, to be taken out; style sheets that are its own go with it.
-fn template<'a>(sheet: &Sheet<'_>, styles: impl Iterator<Item = &'a str>, sources: &Files) -> Result<String> {
+fn template<'a>(
+    sheet: &Sheet<'_>,
+    body: &str,
+    styles: impl Iterator<Item = &'a str>,
+    sources: &Files,
+) -> Result<String> {
     let mut own = String::new();
     for style in styles {
         own += &inline_style(sources, style)?;
     }
     let modules: Vec<&str> = sheet.modules.iter().copied().filter(|m| *m != offline::MODULE).collect();
-    let (name, title, body) = (stem(sheet.name), sheet.title, sheet.body);
+    let (name, title) = (stem(sheet.name), sheet.title);
     ensure!(!title.contains('"'), "the title must do without a straight quotation mark");
     Ok(format!(
         "<template data-page=\"{name}\" data-title=\"{title}\" data-modules=\"{}\">{own}{body}</template>\n",
@@ -175,6 +209,28 @@ mod tests {
         for absent in ["src=", "stylesheet", ".html\"", "./", "offline", CSP_MARK, IMPORT_MAP_MARK] {
             assert!(!html.contains(absent), "{absent}: {html}");
         }
+    }
+
+    #[test]
+    fn a_page_in_a_folder_keeps_its_ways_and_its_styles() {
+        let mut sources = site::tests::small();
+        let page = String::from_utf8(sources["index.html"].clone()).unwrap();
+        let page = page.replace("style.css", "../style.css").replace("import \"app/main\"; ", "");
+        let ways = "<a href=\"../index.html\">a</a><a href=\"b.html#c\">b</a><a href=\"#d\">d</a>\
+                    <a href=\"https://example.org/index.html\">e</a>";
+        let page = page.replace("<a href=\"other.html\">other</a>", ways);
+        for name in ["book/a.html", "book/b.html"] {
+            sources.insert(name.to_owned(), page.clone().into_bytes());
+        }
+        let html = pack(&sources).unwrap();
+        let expected = "<a href=\"?\">a</a><a href=\"?book/b#c\">b</a><a href=\"#d\">d</a>\
+                        <a href=\"https://example.org/index.html\">e</a>";
+        assert_eq!(html.matches(expected).count(), 2, "{html}");
+        assert!(
+            html.contains("<template data-page=\"book/a\" data-title=\"T\" data-modules=\"\">"),
+            "{html}"
+        );
+        assert_eq!(html.matches("<style>p {").count(), 1, "a style sheet of every page stands once: {html}");
     }
 
     #[test]
