@@ -61,7 +61,7 @@ gatefrost: filling, packing, gate freeze and the processing window of powder inj
   -h, --help                 print this
   -V, --version              print the version
 
-FILE is a document, - reads standard input. What each holds: README.md.
+FILE is a document, - reads standard input. What each holds: www/handbook/scenario.md and laboratory.md.
 Exit code 0: done. 1: bad input, every problem on a line of standard error. 2: wrong call.";
 
 /// A command with everything it needs.

@@ -161,7 +161,7 @@ pub struct FillReport {
     /// Coldest the flow front gets.
     pub front_temperature_min_c: f64,
     /// Hottest the melt gets anywhere. Converges slower than pressure: the refinement study in
-    /// DEVELOPERS.md says by how much.
+    /// the handbook says by how much.
     pub melt_temperature_max_c: f64,
     /// Hottest melt above the set melt temperature.
     pub viscous_rise_k: f64,

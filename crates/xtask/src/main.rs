@@ -3,6 +3,7 @@
 //! ```text
 //! cargo xtask build                        assemble the page in dist/site
 //! cargo xtask dist                         the page as a site and as one file, and both as archives
+//! cargo xtask handbook                     the handbook alone, in dist/handbook
 //! cargo xtask serve [--port N] [--no-open] build, then serve it on this machine only
 //! cargo xtask test                         format, lints, docs, tests, then the page in a browser
 //! cargo xtask bench [page | ARGS…]         the benchmarks, then the page's; ARGS go to cargo bench
@@ -15,6 +16,7 @@
 mod browser;
 mod checks;
 mod dist;
+mod handbook;
 mod http;
 #[cfg(test)]
 mod http_tests;
@@ -41,6 +43,7 @@ usage: cargo xtask COMMAND
   build                          assemble the page in dist/site
   dist                           the page as a site and as one file that opens by a double click,
                                  dist/gatefrost.html, and both as archives to hand on
+  handbook                       the handbook alone in dist/handbook, to read it while it is written
   serve [--port N] [--no-open]   build, then serve the page on http://127.0.0.1:8017
   test                           format, lints, docs, tests, then the page in a real browser
   bench [page | ARGS...]         run the benchmarks, then those of the page in a real browser;
@@ -69,6 +72,10 @@ fn run(args: &[String]) -> Result<()> {
         "dist" => {
             no_more(rest)?;
             dist::build().map(drop)
+        }
+        "handbook" => {
+            no_more(rest)?;
+            handbook::preview()
         }
         "serve" => serve_command(rest),
         "test" => {

@@ -17,12 +17,14 @@ use serde_json::json;
 use sha2::{Digest, Sha256};
 
 use crate::page::{self, Module};
-use crate::{offline, single, wasm, workspace};
+use crate::{handbook, offline, single, wasm, workspace};
 
 /// What the core may weigh on the wire, bytes.
 const WASM_BUDGET: usize = 480_000;
 /// What the whole page may weigh on the wire, bytes.
 const PAGE_BUDGET: usize = 620_000;
+/// What each page of the handbook may weigh, bytes.
+const CHAPTER_BUDGET: usize = 350_000;
 
 /// The module that is written here.
 const WORDS: &str = "js/words.js";
@@ -72,6 +74,7 @@ pub fn sources() -> Result<Files> {
     }
     ensure!(!sources.contains_key(WORDS), "www/{WORDS} would be overwritten");
     sources.insert(WORDS.to_owned(), words()?.into_bytes());
+    handbook::build(&mut sources)?;
     Ok(sources)
 }
 
@@ -119,7 +122,7 @@ fn is_part(name: &str) -> bool {
 }
 
 fn is_text(name: &str) -> bool {
-    [".html", ".css", ".js"].iter().any(|ending| name.ends_with(ending))
+    [".html", ".css", ".js", ".md", ".svg"].iter().any(|ending| name.ends_with(ending))
 }
 
 /// The text of a file.
@@ -200,7 +203,7 @@ pub fn replace(folder: &Path, files: &Files) -> Result<()> {
 }
 
 /// All files below a folder. Hidden ones are left out.
-fn read(folder: &Path) -> Result<Files> {
+pub fn read(folder: &Path) -> Result<Files> {
     let mut files = Files::new();
     for entry in fs::read_dir(folder).with_context(|| format!("reading {}", folder.display()))? {
         let path = entry?.path();
@@ -226,6 +229,10 @@ fn weigh(site: &Files) -> Result<()> {
     let mut core = 0;
     for (name, bytes) in site {
         let packed = gzipped(bytes)?.len();
+        if name.starts_with(handbook::FOLDER) {
+            within(name, packed, CHAPTER_BUDGET)?;
+            continue;
+        }
         total += packed;
         if name.ends_with(".wasm") {
             core += packed;

@@ -193,7 +193,7 @@ parameters! {
         number solids_loading = 60.0 in 0.0 to 80.0, "φ", "vol%", "phi", "Solids loading",
             "Volume share of powder in the feedstock. Work 2 to 5 vol% below the critical loading.", "common practice";
         number critical_loading = 66.0 in 20.0 to 90.0, "φ_c", "vol%", "phic", "Critical loading",
-            "Loading at which the binder only just fills the voids and the viscosity diverges.", "316L optimum 69, Ti-6Al-4V 60, ZrO2 49.92 vol% reported; see README";
+            "Loading at which the binder only just fills the voids and the viscosity diverges.", "316L optimum 69, Ti-6Al-4V 60, ZrO2 49.92 vol% reported; see the model in the handbook";
         number measured_loading = 60.0 in 0.0 to 80.0, "φ_1", "vol%", "phi1", "Loading at which the flow law was measured",
             "The flow law is scaled from here to the solids loading.", "common practice";
         number loading_exponent = 2.0 in 0.5 to 4.0, "m", "", "m", "Exponent of the loading law",

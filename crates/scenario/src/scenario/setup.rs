@@ -97,9 +97,9 @@ parameters! {
     /// How finely the model computes.
     pub struct Model at "model" {
         count axial_cells = 58.0 in 4.0 to 600.0, "N_s", "", "Ns", "Cells along the path",
-            "Cells over the whole flow path; each passage has at least two.", "refinement study in DEVELOPERS.md";
+            "Cells over the whole flow path; each passage has at least two.", "refinement study in the handbook";
         count layers = 20.0 in 4.0 to 120.0, "N_y", "", "Ny", "Layers over the half gap",
-            "Layers from the middle of the gap to the wall, finer towards the wall.", "refinement study in DEVELOPERS.md";
+            "Layers from the middle of the gap to the wall, finer towards the wall.", "refinement study in the handbook";
     }
     others {
         /// Whether the heat of viscous dissipation is kept. Off only to compare with closed forms.

@@ -1,0 +1,53 @@
+//! The parameter catalogue as tables.
+
+use anyhow::{Result, ensure};
+use gatefrost_scenario::catalogue::{self, Parameter};
+
+use super::escaped;
+
+/// The table of one group of the catalogue. Each row carries the parameter's path as its anchor.
+pub fn table(group: &str) -> Result<String> {
+    let rows: Vec<String> = catalogue::all().filter(|p| p.group == group).map(row).collect();
+    ensure!(!rows.is_empty(), "the catalogue has no group {group:?}");
+    let head = ["Field", "Symbol", "Accepted", "Default", "What it is", "Source", "Link key"];
+    let head: String = head.iter().map(|cell| format!("<th scope=\"col\">{cell}</th>")).collect();
+    Ok(format!("<table>\n<thead><tr>{head}</tr></thead>\n<tbody>\n{}\n</tbody>\n</table>", rows.join("\n")))
+}
+
+fn row(p: &Parameter) -> String {
+    let unit = if p.unit.is_empty() { String::new() } else { format!(" {}", p.unit) };
+    let whole = if p.whole { ", whole" } else { "" };
+    let default = p.default.map_or_else(|| "none".to_owned(), |value| format!("{}{unit}", plain(value)));
+    format!(
+        "<tr id=\"{}\"><th scope=\"row\"><code>{}</code></th><td>{}</td><td>{} to {}{unit}{whole}</td><td>{default}</td>\
+         <td><strong>{}.</strong> {}</td><td>{}</td><td><code>{}</code></td></tr>",
+        p.path(),
+        p.field,
+        symbol(p.symbol),
+        plain(p.min),
+        plain(p.max),
+        escaped(p.title),
+        escaped(p.help),
+        escaped(p.source),
+        p.link,
+    )
+}
+
+/// A symbol with its index set low.
+pub fn symbol(symbol: &str) -> String {
+    let symbol = escaped(symbol);
+    match symbol.split_once('_') {
+        Some((letter, index)) => format!("<i>{letter}</i><sub>{index}</sub>"),
+        None => format!("<i>{symbol}</i>"),
+    }
+}
+
+/// A number in full, not rounded, as it would stand in a scenario.
+pub fn plain(value: f64) -> String {
+    let magnitude = value.abs();
+    if magnitude == 0.0 || (1e-4..1e7).contains(&magnitude) {
+        value.to_string()
+    } else {
+        format!("{value:e}")
+    }
+}
