@@ -28,7 +28,7 @@ async fn objections(page: &Page) -> Vec<String> {
 }
 
 /// Both themes at the width of a phone and of a desk, with all that can be unfolded unfolded.
-async fn checked(page: &Page) {
+pub async fn checked(page: &Page) {
     for width in [360, 1440] {
         page.resize(width, 900, 1.0).await;
         for dark in [false, true] {

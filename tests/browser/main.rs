@@ -15,6 +15,7 @@ mod everyone;
 mod figures;
 mod files;
 mod firefox;
+mod handbook;
 #[allow(dead_code, reason = "a tool box: no test needs every tool")]
 mod harness;
 mod host;

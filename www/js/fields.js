@@ -5,6 +5,7 @@ import { complaint, el, numberInput, symbol } from "app/dom";
 import { model, parameter } from "app/model";
 import { inWords } from "app/notices";
 import { isConverted, restate, shownUnit, toEdge, toShown, units, unitsInUse } from "app/units";
+import { toNumber } from "app/ways";
 
 const fields = new Map();
 
@@ -68,6 +69,9 @@ export function plain(edge, unit) {
 
 const written = (value) => (Math.abs(value) >= 1e7 ? value.toExponential().replace("e+", "e") : String(value));
 
+// It opens beside the page, so that what is set stays there.
+export const handbookLink = (href, about) => el("a", { href, target: "_blank", "aria-label": `In the handbook: ${about}` }, "In the handbook");
+
 // `empty` says what a number that may be left out is without a value.
 export function numberField(path, { empty = "same" } = {}) {
   const entry = parameter(path);
@@ -88,7 +92,7 @@ export function numberField(path, { empty = "same" } = {}) {
     { className: "about" },
     el("summary", { "aria-label": `About ${entry.title.toLowerCase()}`, title: "About this number" }, "?"),
     help,
-    el("p", { className: "source" }, `Source: ${entry.source}.`),
+    el("p", { className: "source" }, `Source: ${entry.source}. `, handbookLink(toNumber(path), entry.title)),
   );
   const root = el(
     "div",

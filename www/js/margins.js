@@ -2,9 +2,10 @@
 
 import { threshold_of } from "app/core";
 import { el } from "app/dom";
-import { reveal } from "app/fields";
+import { handbookLink, reveal } from "app/fields";
 import { model, parameter } from "app/model";
 import { restate } from "app/units";
+import { toLimit } from "app/ways";
 
 const rows = new Map();
 
@@ -27,6 +28,7 @@ function row(limit) {
     sentence: el("p", {}),
     remedy: el("p", { className: "remedy" }),
     where: el("button", { type: "button", className: "quiet small", title: `${title}. Source: ${source}.`, onclick: () => reveal(path) }, "Where it lies"),
+    about: el("span", { className: "small" }),
     counts: el("input", { type: "checkbox", onchange: () => count(limit, parts.counts.checked) }),
   };
   parts.root = el(
@@ -35,7 +37,7 @@ function row(limit) {
     el("div", { className: "head" }, parts.label, parts.state),
     parts.sentence,
     parts.remedy,
-    el("div", { className: "row" }, el("label", { className: "counts small" }, parts.counts, " counts"), parts.where),
+    el("div", { className: "row" }, el("label", { className: "counts small" }, parts.counts, " counts"), parts.where, parts.about),
   );
   rows.set(limit, parts);
   return parts.root;
@@ -46,6 +48,7 @@ function fill(parts, margin, sentence) {
   parts.root.classList.toggle("out", !holds && !margin.ignored);
   parts.root.classList.toggle("ignored", margin.ignored);
   parts.root.dataset.g = margin.g;
+  if (parts.label.textContent !== margin.label) parts.about.replaceChildren(handbookLink(toLimit(margin.limit), margin.label));
   parts.label.textContent = margin.label;
   parts.counts.checked = !margin.ignored;
   parts.counts.setAttribute("aria-label", `${margin.label} counts`);

@@ -1,4 +1,4 @@
-// Addresses of the pages from each other: two files of a site, or one file with another query.
+// Addresses of the pages from each other: files of a site, or one file with another query.
 
 import { byId } from "app/dom";
 
@@ -9,3 +9,9 @@ const way = (file, query) => (fragment) => `${single ? here + query : file}${fra
 
 export const toWindow = way("index.html", "");
 export const toLaboratory = way("laboratory.html", "?laboratory");
+
+const toHandbook = (chapter, anchor) => way(`handbook/${chapter}.html`, `?handbook/${chapter}`)(anchor);
+
+// The handbook's row of a number, by its path in the scenario, and its section of a limit, by its name.
+export const toNumber = (path) => toHandbook("scenario", path.replace(/\.\d+\./g, ".*."));
+export const toLimit = (limit) => toHandbook("limits", limit);
