@@ -12,6 +12,9 @@ pub(super) const PLACES: usize = 3 * TERMS / 2;
 /// How far from what is known a surrogate may pass, as r³ in its box: margins have noise of their own.
 const SLACK: f64 = 0.02;
 
+/// Least half width of a side that evaluations are spread over, as a share of its value.
+const LEAST: f64 = 1e-3;
+
 /// Margins at places, drawn together where they are far, as smooth functions can follow them.
 pub(super) fn ask(scenario: &Scenario, places: &[Values]) -> Vec<Margins> {
     let margins = margins_of(scenario, &DISTURBED, places.as_flattened());
@@ -60,10 +63,12 @@ pub(super) struct Surrogate {
 }
 
 impl Surrogate {
-    /// Through evaluations spread over a box, clipped to what can be computed.
+    /// Through evaluations spread over a box, clipped to what can be computed. A side without width is given a
+    /// little: the terms of its quadratic would be undetermined.
     pub fn over(scenario: &Scenario, centre: Values, half: Values, bounds: &[[f64; 2]; DIMENSIONS]) -> Self {
         let within = std::array::from_fn(|k| {
-            [(centre[k] - half[k]).max(bounds[k][0]), (centre[k] + half[k]).min(bounds[k][1])]
+            let half = half[k].max(LEAST * centre[k].abs().max(1.0));
+            [(centre[k] - half).max(bounds[k][0]), (centre[k] + half).min(bounds[k][1])]
         });
         let mut known = Known::default();
         known.ask(scenario, &spread_over(&within, PLACES, 0.0));
@@ -73,7 +78,7 @@ impl Surrogate {
     /// Through what is known, over a box.
     pub fn through(known: &Known, within: &[[f64; 2]; DIMENSIONS]) -> Self {
         let centre: Values = within.map(|[low, high]| 0.5 * (low + high));
-        // A side without width would leave its terms undetermined; they then count for nothing.
+        // A side that bounds leave without width must not divide by zero.
         let half: Values = std::array::from_fn(|k| {
             (0.5 * (within[k][1] - within[k][0])).max(1e-6 * centre[k].abs().max(1.0))
         });
