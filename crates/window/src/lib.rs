@@ -8,6 +8,7 @@
 mod bands;
 mod beside;
 mod cell;
+mod closest;
 mod deal;
 mod lattice;
 mod outline;
@@ -17,6 +18,7 @@ mod trace;
 
 pub use bands::{Band, Bands, COVERAGE_PERCENT, Moved, bands, bands_of, directions, moved};
 pub use beside::{Beside, beside};
+pub use closest::{Closest, closest};
 pub use deal::deal;
 pub use sample::margins_at;
 pub use sample::{margins_here, margins_of};
