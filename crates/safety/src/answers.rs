@@ -1,10 +1,14 @@
-//! Questions asked backwards: how small a gate, how much powder, how many cavities.
+//! Working backwards: how small a gate, how much powder, how many cavities.
+//!
+//! Each answer meets every limit that applies, or names those it leaves out. Each names the limit that stops one
+//! step more.
 
-use super::Values;
-use super::best::{place_that_bears, settings};
+use super::best::{place_that_bears, settings, tried_at};
+use super::{DIMENSIONS, Values, bounds, counting, standing};
+use gatefrost_core::catalogue;
 use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::{Axis, Role, Scenario, ScenarioError};
-use gatefrost_window::{Margins, margins_here};
+use gatefrost_window::{Margins, margins_here, margins_of};
 use serde::Serialize;
 use std::borrow::Cow;
 
@@ -16,30 +20,44 @@ const STEP: f64 = 1.025;
 const FURTHER: f64 = 3.0;
 /// So many steps at once where even the present depth does not do.
 const STRIDE: usize = 8;
+/// Loadings that are tried: the present one and steps of this from it \[vol%\], down to half of it; the highest is
+/// then found by halving, so often.
+const LOADING_STEP: f64 = 0.5;
+const HALVINGS: usize = 6;
 /// Most cavities that are tried, as a multiple of the present.
 const MOST_CAVITIES: u32 = 64;
 
 /// What the limits allow.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Answers {
-    /// Smallest depth of the (first) gate with which some set point bears a disturbance of three standard
-    /// deviations \[mm\]; absent without a gate, or where no depth from a third to three times the present
-    /// does; from there down to a ninth where a third does.
+    /// Smallest depth of the (first) gate with which some set point meets every limit and bears a disturbance of
+    /// three standard deviations \[mm\]. Absent without a gate, or where no depth from a third to three times the
+    /// present does; from there down to a ninth where a third does.
     pub smallest_gate_mm: Option<f64>,
     /// That set point: setting and value, in edge units; none without a gate that does.
     pub smallest_gate_settings: Vec<(Axis, f64)>,
     /// Whether that is the smallest that was tried, so that a smaller one may do too.
     pub gate_may_be_smaller: bool,
-    /// Highest loading that still fills at the present settings \[vol%\]; absent where not even half of
-    /// the present does.
+    /// The limit that fails first, within three standard deviations, at that set point with the next smaller gate,
+    /// 2.5 % less deep; without a gate that does, at the present set point and depth. Empty if none.
+    pub smallest_gate_stopped_by: Cow<'static, str>,
+    /// Highest loading with which the present settings meet every limit but those left out \[vol%\], good to
+    /// 0.01. Absent where no loading from half of the present does.
     pub highest_loading_percent: Option<f64>,
-    /// Most cavities, as a whole multiple of the present, that the machine fills, shuts and feeds at the
-    /// present settings, with vents and cooling water in step; zero where not even the present ones. Limits
-    /// that are broken at present by something else than the machine are not asked again.
+    /// The limit that a little more powder misses most; without such a loading, the limit missed most at the loading
+    /// where that is least. Empty where only the critical loading or the sintered density ends what can be
+    /// computed.
+    pub highest_loading_stopped_by: Cow<'static, str>,
+    /// Limits that no loading meets at the present settings: they are left out.
+    pub highest_loading_leaves_out: Vec<Cow<'static, str>>,
+    /// Most cavities, as a whole multiple of the present, with which the present settings meet every limit but
+    /// those left out, with vents and cooling water in step; zero where the machine does not fill, feed and
+    /// shut even the present ones.
     pub most_cavities: u32,
-    /// The label of the limit that the next multiple misses most; empty where no limit stops it, only what a scenario may
-    /// hold.
+    /// The limit that the next multiple misses most; empty where no limit stops it, only what a scenario may hold.
     pub most_cavities_stopped_by: Cow<'static, str>,
+    /// Limits that the present cavities do not meet either, beside those of the machine: they are left out.
+    pub most_cavities_leaves_out: Vec<Cow<'static, str>>,
 }
 
 /// Answers the questions.
@@ -49,25 +67,54 @@ pub struct Answers {
 pub fn answers(scenario: &Scenario) -> Result<Answers, ScenarioError> {
     scenario.validate()?;
     let gate = smallest_gate(scenario);
-    let (most_cavities, stop) = most_cavities(scenario);
+    let loading = highest_loading(scenario);
+    let cavities = most_cavities(scenario);
     Ok(Answers {
-        smallest_gate_mm: gate.map(|(depth, ..)| depth),
-        smallest_gate_settings: gate.map(|(_, place, _)| settings(&place)).unwrap_or_default(),
-        gate_may_be_smaller: gate.is_some_and(|(.., smallest_tried)| smallest_tried),
-        highest_loading_percent: highest_loading(scenario),
-        most_cavities,
-        most_cavities_stopped_by: stop.map_or("", Limit::label).into(),
+        smallest_gate_mm: gate.depth,
+        smallest_gate_settings: gate.place.map(|place| settings(&place)).unwrap_or_default(),
+        gate_may_be_smaller: gate.smallest_tried,
+        smallest_gate_stopped_by: label(gate.stop),
+        highest_loading_percent: loading.most,
+        highest_loading_stopped_by: label(loading.stop),
+        highest_loading_leaves_out: labels(&loading.left_out),
+        most_cavities: cavities.most.unwrap_or(0),
+        most_cavities_stopped_by: label(cavities.stop),
+        most_cavities_leaves_out: labels(&cavities.left_out),
     })
 }
 
-/// The depth, the set point that bears enough with it, and whether no smaller one was tried: each is decided by the
-/// scenario's own model, and never is it above one that was found to do.
-fn smallest_gate(scenario: &Scenario) -> Option<(f64, Values, bool)> {
-    let present = scenario.cavity.gate_depth()?;
-    let bears = |depth: f64, from| {
+fn label(limit: Option<Limit>) -> Cow<'static, str> {
+    limit.map_or("", Limit::label).into()
+}
+
+fn labels(limits: &[usize]) -> Vec<Cow<'static, str>> {
+    limits.iter().map(|&k| Limit::ALL[k].label().into()).collect()
+}
+
+/// The smallest gate, its set point, and what stops a smaller one.
+#[derive(Default)]
+struct Gate {
+    depth: Option<f64>,
+    place: Option<Values>,
+    smallest_tried: bool,
+    stop: Option<Limit>,
+}
+
+/// Each depth is decided by the scenario's own model, and none that was found to do is smaller than the answer.
+fn smallest_gate(scenario: &Scenario) -> Gate {
+    let Some(present) = scenario.cavity.gate_depth() else { return Gate::default() };
+    let with = |depth: f64| {
         let mut s = scenario.clone();
         s.set(Axis::GateDepth, depth);
+        s
+    };
+    let bears = |depth: f64, from| {
+        let s = with(depth);
         s.validate().ok().and_then(|()| place_that_bears(&s, ROOM, from))
+    };
+    let tried = |depth: f64, place| {
+        let s = with(depth);
+        s.validate().is_ok().then(|| tried_at(&s, place))
     };
     let rung = |depth: f64| depth.ln() / STEP.ln();
     let rungs = rung(present / FURTHER.powi(2)).ceil() as i32..=rung(present * FURTHER).floor() as i32;
@@ -79,15 +126,19 @@ fn smallest_gate(scenario: &Scenario) -> Option<(f64, Values, bool)> {
     if let Some(place) = bears(depths[low], from) {
         (high, found, from, low) = (low, depths[low], Some(place), 0);
         if let Some(place) = bears(depths[0], from) {
-            return Some((depths[0], place, true));
+            return Gate { depth: Some(depths[0]), place: Some(place), smallest_tried: true, stop: None };
         }
     } else if from.is_none() {
         // A gate may be too deep as well as too shallow: look from below for the first that does.
-        high = (low + STRIDE..depths.len()).step_by(STRIDE).find(|&k| {
+        let first = (low + STRIDE..depths.len()).step_by(STRIDE).find(|&k| {
             from = bears(depths[k], None);
             from.is_some()
-        })?;
-        (low, found) = (high - STRIDE, depths[high]);
+        });
+        let Some(first) = first else {
+            let stop = tried(present, standing(scenario)).and_then(|tried| tried.first_limit());
+            return Gate { stop, ..Gate::default() };
+        };
+        (low, high, found) = (first - STRIDE, first, depths[first]);
     }
     while high - low > 1 {
         let middle = (low + high) / 2;
@@ -96,60 +147,84 @@ fn smallest_gate(scenario: &Scenario) -> Option<(f64, Values, bool)> {
             None => low = middle,
         }
     }
-    from.map(|place| (found, place, false))
+    let Some(place) = from else { return Gate::default() };
+    // That place may do with a smaller gate yet than those which were tried before it was found.
+    loop {
+        // A depth that a scenario may not have ends it, too.
+        let smaller = tried(depths[low], place);
+        if smaller.as_ref().is_none_or(|smaller| smaller.bears() < ROOM) {
+            let stop = smaller.and_then(|smaller| smaller.first_limit());
+            return Gate { depth: Some(found), place: from, smallest_tried: false, stop };
+        }
+        found = depths[low];
+        if low == 0 {
+            return Gate { depth: Some(found), place: from, smallest_tried: true, stop: None };
+        }
+        low -= 1;
+    }
 }
 
-/// Which of some limits is missed most at the set point.
-fn missed(scenario: &Scenario, limits: &[Limit]) -> Option<Limit> {
-    let margins: Margins = margins_here(scenario);
-    let mut most = (0.0, None);
-    for (limit, g) in Limit::ALL.into_iter().zip(margins) {
-        if g < most.0 && limits.contains(&limit) && !scenario.ignored.contains(&limit) {
-            most = (g, Some(limit));
+/// The most of something, what stops more of it, and the limits that were left out.
+struct Most<T> {
+    most: Option<T>,
+    stop: Option<Limit>,
+    left_out: Vec<usize>,
+}
+
+/// Which of some limits has the least margin, and that.
+fn worst(margins: &Margins, asked: &[usize]) -> (Option<Limit>, f64) {
+    let mut worst = (None, f64::INFINITY);
+    for &k in asked {
+        if margins[k] < worst.1 {
+            worst = (Some(Limit::ALL[k]), margins[k]);
         }
     }
-    most.1
+    worst
 }
 
-fn highest_loading(scenario: &Scenario) -> Option<f64> {
-    let fills = |loading: f64| {
-        let mut s = scenario.clone();
-        s.feedstock.solids_loading = loading;
-        s.validate().is_ok() && missed(&s, &[Limit::ShortShot, Limit::SwitchOver, Limit::StiffGate]).is_none()
+fn highest_loading(scenario: &Scenario) -> Most<f64> {
+    let present = scenario.feedstock.solids_loading;
+    let [least, most] = bounds(scenario)[DIMENSIONS - 1];
+    let (least, most) = (least.max(0.5 * present), most.max(present));
+    let evaluated = |loadings: &[f64]| margins_of(scenario, &[Axis::SolidsLoading], loadings);
+    let steps = ((most - present) / LOADING_STEP).floor() as i32;
+    let mut loadings: Vec<f64> =
+        (0..).map(|k| present + LOADING_STEP * f64::from(steps - k)).take_while(|l| *l > least).collect();
+    loadings.insert(0, most);
+    let found = evaluated(&loadings);
+    let met = |&k: &usize| found.iter().any(|margins| margins[k] >= 0.0);
+    let (asked, left_out): (Vec<usize>, Vec<usize>) = counting(scenario).into_iter().partition(met);
+    let worsts: Vec<(Option<Limit>, f64)> = found.iter().map(|margins| worst(margins, &asked)).collect();
+    let Some(first) = worsts.iter().position(|(_, g)| *g >= 0.0) else {
+        let least_missed = worsts.into_iter().max_by(|a, b| a.1.total_cmp(&b.1));
+        return Most { most: None, stop: least_missed.and_then(|(limit, _)| limit), left_out };
     };
-    let (mut low, mut high) = (0.5 * scenario.feedstock.solids_loading, scenario.feedstock.critical_loading);
-    if !fills(low) {
-        return None;
-    }
-    for _ in 0..12 {
+    let Some(mut high) = first.checked_sub(1).map(|k| loadings[k]) else {
+        return Most { most: Some(most), stop: None, left_out };
+    };
+    let (mut low, mut stop) = (loadings[first], worsts[first - 1].0);
+    for _ in 0..HALVINGS {
         let middle = 0.5 * (low + high);
-        if fills(middle) { low = middle } else { high = middle }
+        match worst(&evaluated(&[middle])[0], &asked) {
+            (limit, g) if g < 0.0 => (high, stop) = (middle, limit),
+            _ => low = middle,
+        }
     }
-    Some(low)
+    Most { most: Some(low), stop, left_out }
 }
 
-/// What the machine itself limits.
+/// What the machine itself limits: asked whether the present cavities meet it or not.
 const MACHINE: [Limit; 5] = [Limit::ShortShot, Limit::SwitchOver, Limit::Flash, Limit::Shot, Limit::Rate];
-/// What more cavities change besides.
-const SHARED: [Limit; 6] = [
-    Limit::Separation,
-    Limit::Burning,
-    Limit::Residence,
-    Limit::Venting,
-    Limit::CoolingWater,
-    Limit::HoldCover,
-];
 
-/// Most cavities, and what stops one more.
-fn most_cavities(scenario: &Scenario) -> (u32, Option<Limit>) {
-    let shared = SHARED.into_iter().filter(|&limit| missed(scenario, &[limit]).is_none());
-    let asked: Vec<Limit> = MACHINE.into_iter().chain(shared).collect();
-    let stop = |times: u32| {
+fn most_cavities(scenario: &Scenario) -> Most<u32> {
+    let here = margins_here(scenario);
+    let asked_too = |&k: &usize| here[k] >= 0.0 || MACHINE.contains(&Limit::ALL[k]);
+    let (asked, left_out): (Vec<usize>, Vec<usize>) = counting(scenario).into_iter().partition(asked_too);
+    for times in 1..=MOST_CAVITIES {
         let mut s = scenario.clone();
         // Each cavity brings its own vents and its own water, as far as the catalogue goes.
         let grown = |value: f64, path: &str| {
-            let most = gatefrost_core::catalogue::at(path).map_or(f64::INFINITY, |p| p.max);
-            (value * f64::from(times)).min(most)
+            (value * f64::from(times)).min(catalogue::at(path).map_or(f64::INFINITY, |p| p.max))
         };
         s.mould.vent_width = grown(s.mould.vent_width, "mould.vent_width");
         s.mould.water_flow = grown(s.mould.water_flow, "mould.water_flow");
@@ -157,12 +232,10 @@ fn most_cavities(scenario: &Scenario) -> (u32, Option<Limit>) {
             p.copies *= times;
         }
         // More copies than a cavity may have are no more asked about.
-        if s.validate().is_ok() { missed(&s, &asked).map(Some) } else { Some(None) }
-    };
-    for times in 1..=MOST_CAVITIES {
-        if let Some(limit) = stop(times) {
-            return (times - 1, limit);
+        let stop = if s.validate().is_ok() { worst(&margins_here(&s), &asked) } else { (None, -1.0) };
+        if stop.1 < 0.0 {
+            return Most { most: Some(times - 1), stop: stop.0, left_out };
         }
     }
-    (MOST_CAVITIES, None)
+    Most { most: Some(MOST_CAVITIES), stop: None, left_out }
 }

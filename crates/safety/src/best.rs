@@ -79,8 +79,7 @@ pub fn found(scenario: &Scenario) -> Result<Tried, ScenarioError> {
 /// Whatever [`Scenario::validate`] finds.
 pub fn present(scenario: &Scenario) -> Result<Tried, ScenarioError> {
     scenario.validate()?;
-    let here = standing(scenario);
-    Ok(Search::new(scenario, here).tried(here))
+    Ok(tried_at(scenario, standing(scenario)))
 }
 
 /// A set point that bears so much by the scenario's own model: the best near the present one, that itself, or one
@@ -100,6 +99,11 @@ pub(super) fn place_that_bears(scenario: &Scenario, enough: f64, from: Option<Va
     bears(here).then_some(here)
 }
 
+/// What fails first at a place that need not be the set point.
+pub(super) fn tried_at(scenario: &Scenario, place: Values) -> Tried {
+    Search::new(scenario, place).tried(place)
+}
+
 /// Numbers of a limit that fails, in a row: which, at what distance, the disturbance.
 const IN_A_ROW: usize = 2 + DIMENSIONS;
 
@@ -107,6 +111,11 @@ impl Tried {
     /// Largest disturbance it bears, in standard deviations; negative outside.
     pub fn bears(&self) -> f64 {
         self.failing.first().map_or(MOST, |f| f.at)
+    }
+
+    /// The limit that fails first, within 30 standard deviations.
+    pub(super) fn first_limit(&self) -> Option<Limit> {
+        self.failing.first().map(|f| f.limit)
     }
 
     /// All of it in numbers, to be sent from hand to hand.
