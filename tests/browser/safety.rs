@@ -44,6 +44,35 @@ fn the_safest_set_point_nearby_is_worked_out_and_taken() {
     });
 }
 
+/// A hold pressure so low that every place sinks: the first row says that more of it helps most, no row says that
+/// nothing happens, and the interval of the shots has a width.
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn a_closed_window_is_told_what_would_open_it() {
+    browse(async |page| {
+        let mut scenario = demo::default_demo().scenario();
+        scenario.setup.hold_pressure = 32.0;
+        page.open(&format!("#{}", link::encode(&scenario))).await;
+        page.idle().await;
+        page.press("#work-safety-out").await;
+        page.wait_until("document.querySelector('#safety-answers h3')", Duration::from_secs(90)).await;
+        page.wait_until("document.querySelector('#safety-said').textContent === ''", Duration::from_secs(90))
+            .await;
+        let rows = page.texts("#safety-levers tbody tr").await;
+        assert!(rows.len() > 3 && rows[0].starts_with("hold pressure from 32 to 40 MPa"), "{rows:?}");
+        assert!(rows[0].contains("open"), "{}", rows[0]);
+        let gains = page.texts("#safety-levers td:nth-child(2)").await;
+        assert!(gains.iter().all(|gain| !gain.starts_with("+0,") && !gain.starts_with("−0,")), "{gains:?}");
+        assert!(page.text("#closed-now").await.contains("sink"));
+        assert!(page.text("#closed-still").await.contains("clamp force"));
+        let shots = page.text("#safety-shots p").await;
+        let numbers: Vec<&str> = shots.split(" % and ").collect();
+        assert!(numbers.len() == 2 && !shots.contains("between 0 % and 0 %"), "{shots}");
+        assert!(page.text("#highest-loading").await.len() > 4);
+        page.assert_clean_console().await;
+    });
+}
+
 #[test]
 #[ignore = "run by cargo xtask test"]
 fn what_the_search_leaves_out_is_said() {

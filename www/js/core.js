@@ -89,7 +89,7 @@ function workerText(bindings) {
     .replace(/^export\s*\{[^}]*\}\s*;?/gm, "")
     .replace(/^export\s+default\s+/gm, "")
     .replace(/^export\s+(?=async|function|class|const|let|var)/gm, "");
-  return `${plain}\nObject.assign(self, { initSync, evaluate, margins, missed, band, beside, moments, hold_study, safety, tried, usable_with, Laboratory, last_panic });\n(${workerBody})();\n`;
+  return `${plain}\nObject.assign(self, { initSync, evaluate, margins, missed, band, beside, moments, hold_study, safety, tried, usable_with, opening, Laboratory, last_panic });\n(${workerBody})();\n`;
 }
 
 // Resolves to a function that starts a worker with the core in it.

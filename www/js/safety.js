@@ -7,18 +7,23 @@ import { el } from "app/dom";
 import { numberField } from "app/fields";
 import { model, parametersOf } from "app/model";
 import { inWords } from "app/notices";
-import { difference, number, quantity } from "app/numbers";
+import { difference, number, quantity, signed } from "app/numbers";
 import { axisOf } from "app/plane";
 import { restate, units } from "app/units";
 
 const PARTS = ["best", "shots", "levers", "answers"];
-// The longest first. The best set point is worked out in two halves: as found by a search, as it is now. Each
-// lever is a window of its own.
-const jobsOf = () => [
+// The longest first. The best set point is worked out in two halves: as found by a search, as it is now. Whether the
+// window is closed decides what comes after: each lever is a window of its own where it is open.
+const FIRST = [
   { part: "best", call: "tried", fine: false },
   { part: "best", call: "tried", fine: true },
-  ...PARTS.slice(1).map((part) => ({ part, call: "safety", fine: part })),
-  ...Array.from({ length: levers_changed() + 1 }, (_, change) => ({ part: "levers", call: "usable_with", fine: change })),
+  { part: "levers", call: "usable_with", fine: 0 },
+];
+const later = (closed) => [
+  ...PARTS.filter((part) => part !== "best" && !(closed && part === "levers")).map((part) => ({ part, call: "safety", fine: part })),
+  ...Array.from({ length: levers_changed(closed) + Number(closed) }, (_, change) => (closed
+    ? { part: "levers", call: "opening", fine: change }
+    : { part: "levers", call: "usable_with", fine: change + 1 })),
 ];
 const SHOW = { best: showBest, shots: showShots, levers: showLevers, answers: showAnswers };
 
@@ -96,17 +101,23 @@ export function buildSafety(root, spawn, marked) {
 }
 
 // Has some of the parts worked out by a crew; `told(part, {values} | {failure} | {problems})` hears of each, of the
-// levers with each window that is there, and `heard(done, of)` of each job.
-export function workOut(crew, scenario, parts, told, heard = () => {}) {
-  const jobs = jobsOf().filter(({ part }) => parts.includes(part));
+// levers with each window that is there, and `heard(done, of)` of each job. Resolves to all answers, or to null when it was stopped.
+export async function workOut(crew, scenario, parts, told, heard = () => {}) {
   const halves = [];
   const shares = [];
+  const openings = [];
   let levers = null;
   let done = 0;
-  return crew.run(jobs.map(({ call, fine }) => ({ call, scenario, fine })), (index, answer) => {
-    const { part, call, fine } = jobs[index];
-    done += 1;
-    heard(done, jobs.length);
+  const run = async (wanted, more) => {
+    const jobs = wanted.filter(({ part }) => parts.includes(part));
+    const of = done + jobs.length + more;
+    return crew.run(jobs.map(({ call, fine }) => ({ call, scenario, fine })), (index, answer) => {
+      done += 1;
+      heard(done, of);
+      take(jobs[index], answer);
+    });
+  };
+  const take = ({ part, call, fine }, answer) => {
     if (answer.failure || answer.problems) return told(part, answer);
     if (call === "tried") {
       halves[Number(fine)] = answer.values;
@@ -115,10 +126,17 @@ export function workOut(crew, scenario, parts, told, heard = () => {}) {
       return;
     }
     if (part !== "levers") return told(part, { values: JSON.parse(answer.text) });
+    if (call === "opening") {
+      openings[fine] = JSON.parse(answer.text);
+      return told(part, { values: { closed: true, ...ranked(openings) } });
+    }
     if (call === "usable_with") shares[fine] = answer.values[0];
     else levers = JSON.parse(answer.text);
     if (levers) told(part, { values: levers.map((lever, place) => ({ ...lever, ...gained(shares, place + 1) })) });
-  });
+  };
+  const first = await run(FIRST, later(false).filter(({ part }) => parts.includes(part)).length);
+  const last = first && (await run(later(shares[0] === 0), 0));
+  return last && [...first, ...last];
 }
 
 // What a change does to the window, in percentage points; `waiting` as long as that is not known.
@@ -127,6 +145,22 @@ function gained(shares, change) {
   if (here === undefined || there === undefined) return { waiting: true };
   const points = 100 * (there - here);
   return { window_points: Number.isNaN(points) ? null : points };
+}
+
+// A smaller change of the worst margin is none.
+const NOTHING = 2e-3;
+
+// What changes do to a closed window, as far as they have been looked at: the best first.
+function ranked([asSet, ...changes]) {
+  const known = changes.filter(Boolean);
+  const before = asSet?.closest?.worst.g;
+  const moved = known.map((opening) => ({ ...opening, gained: opening.closest && before !== undefined ? opening.closest.worst.g - before : null }));
+  const still = ({ gained: by }) => by !== null && Math.abs(by) < NOTHING;
+  return {
+    as_set: asSet?.closest ?? null,
+    levers: moved.filter((opening) => !still(opening)).sort((a, b) => (b.gained ?? -Infinity) - (a.gained ?? -Infinity)),
+    without_effect: moved.filter(still).map(({ change }) => change),
+  };
 }
 
 const sigmas = (value) => (Math.abs(value) >= 30 ? `more than 30 σ${value < 0 ? " outside" : ""}` : `${number(value)} σ`);
@@ -189,43 +223,71 @@ function showShots({ inside_percent: inside, interval_percent: interval, feedsto
   ].filter(Boolean);
 }
 
+// What rounds to nothing has no sign of its own.
+const points = (value) => `${Number(value.toFixed(1)) < 0 ? "−" : "+"}${Math.abs(value).toFixed(1)}`;
+
+function table(heads, rows) {
+  return el(
+    "table",
+    { className: "readings" },
+    el("thead", {}, el("tr", {}, heads.map((words) => el("th", { scope: "col" }, words)))),
+    el("tbody", {}, rows.map(([first, ...cells]) => el("tr", {}, el("th", { scope: "row" }, first), cells.map((words, k) => el("td", { dataset: { title: heads[k + 1] } }, words))))),
+  );
+}
+
 function showLevers(levers) {
-  // What rounds to nothing has no sign of its own.
-  const points = (value) => (value === null ? "cannot be computed" : `${Number(value.toFixed(1)) < 0 ? "−" : "+"}${Math.abs(value).toFixed(1)}`);
-  const row = (lever) =>
-    el(
-      "tr",
-      {},
-      el("th", { scope: "row" }, restate(lever.change)),
-      el("td", { dataset: { title: "window, points" } }, lever.waiting ? "…" : points(lever.window_points)),
-      el("td", { dataset: { title: "shots inside, points" } }, points(lever.yield_points)),
-    );
+  if (levers.closed) return showClosed(levers);
+  const shots = ({ yield_points: gain, yield_interval_points: interval }) =>
+    gain === null ? "cannot be computed" : `${points(gain)} (${points(interval[0])} to ${points(interval[1])})`;
+  const plane = ({ waiting, window_points: gain }) => (waiting ? "…" : gain === null ? "cannot be computed" : points(gain));
   const sorted = [...levers].sort((a, b) => (b.window_points ?? -Infinity) - (a.window_points ?? -Infinity));
   return [
     el("h3", {}, "What would widen the window"),
-    el(
-      "table",
-      { className: "readings" },
-      el("thead", {}, el("tr", {}, ["Change", "window, points", "shots inside, points"].map((words) => el("th", { scope: "col" }, words)))),
-      el("tbody", {}, sorted.map(row)),
-    ),
-    el("p", { className: "small" }, "Points: change of the usable share of the plane, and of the share of shots inside, in percentage points. Each change by itself, the rest as set. Where all shots are inside already, none can be gained."),
+    table(["Change", "window, points", "shots inside, points"], sorted.map((lever) => [restate(lever.change), plane(lever), shots(lever)])),
+    el("p", { className: "small" }, "Points: change of the usable share of the plane, and of the share of shots inside, in percentage points; in brackets the interval that holds it with 95 %. Each change by itself, the rest as set. Where all shots are inside already, none can be gained."),
   ];
 }
 
-function showAnswers({ smallest_gate_mm: gate, smallest_gate_settings: settings, gate_may_be_smaller: smaller, highest_loading_percent: loading, most_cavities: cavities, most_cavities_stopped_by: stop }) {
-  const times = cavities === 0 ? "not even the present ones" : cavities === 1 ? "the present ones, no more" : `${cavities} times the present ones`;
+const allowed = ({ label, value, threshold, unit, at_least: least, beyond_reckoning: beyond }) =>
+  `${label}: ${beyond ? "more than " : ""}${quantity(value, unit)}, ${least ? "at least" : "at most"} ${quantity(threshold, unit)}`;
+
+function showClosed({ as_set: now, levers, without_effect: still }) {
+  const row = ({ change, closest, gained: by }) => {
+    if (!closest || by === null) return [restate(change), "cannot be computed", "–"];
+    const opens = closest.worst.g >= 0;
+    return [restate(change), `${signed(by, 2)}, to ${signed(closest.worst.g, 2)}${opens ? ": open" : ""}`, allowed(closest.worst)];
+  };
+  const { x, y } = model.scenario.window;
+  const where = ({ place }) => [x, y].map(({ axis }, k) => setting([axis, place[k]])).join(", ");
   return [
-    el("h3", {}, "Asked backwards"),
+    el("h3", {}, "What would open the window"),
+    now && el("p", { id: "closed-now" }, `No place of this plane meets every limit. It comes closest at ${where(now)}; the worst limit there is ${allowed(now.worst)}: margin ${signed(now.worst.g, 2)}.`),
+    table(["Change", "worst margin", "worst limit then"], levers.map(row)),
+    still.length > 0 && el("p", { id: "closed-still" }, `No effect on it: ${still.map(restate).join("; ")}.`),
+    el("p", { className: "small" }, "The worst margin at the place of this plane where it is best. A margin below zero is not met: −0.1 stands for 10 % of a pressure, rate, force or time, 1 K of a temperature or 0.1 % of shrinkage. Each change by itself, the rest as set."),
+  ].filter(Boolean);
+}
+
+function showAnswers(answers) {
+  const { smallest_gate_mm: gate, smallest_gate_settings: settings, gate_may_be_smaller: smaller, most_cavities: cavities } = answers;
+  const { highest_loading_percent: loading, highest_loading_leaves_out: noLoading, most_cavities_leaves_out: noCavities } = answers;
+  const times = cavities === 0 ? "not even the present ones" : cavities === 1 ? "the present ones, no more" : `${cavities} times the present ones`;
+  const then = (stop, words) => (stop === "" ? "" : `; ${words}: ${stop}`);
+  const leftOut = (limits, why) => limits.length > 0 && el("dd", {}, `Left out, as ${why}: ${limits.join(", ")}.`);
+  return [
+    el("h3", {}, "Working backwards"),
     el(
       "dl",
       { className: "reasons" },
-      el("dt", {}, "Smallest gate with which some set point nearby bears 3 σ"),
-      el("dd", {}, gate === null ? "none from a third to three times the present depth" : `about ${quantity(gate, "mm", 2)} deep${smaller ? " or less" : ""}, with ${settings.map(setting).join(", ")}`),
-      el("dt", {}, "Highest loading that still fills at these settings"),
-      el("dd", {}, loading === null ? "less than half the present" : `${number(loading)} vol%`),
-      el("dt", {}, "Most cavities that this machine fills, feeds and keeps shut, in whole multiples, vents and water in step"),
-      el("dd", {}, stop === "" ? times : `${times}; then: ${stop}`),
+      el("dt", {}, "Smallest gate with which some set point nearby meets every limit and bears 3 σ"),
+      el("dd", { id: "smallest-gate" }, gate === null ? `none from a third to three times the present depth${then(answers.smallest_gate_stopped_by, "at the present one fails first")}` : `about ${quantity(gate, "mm", 2)} deep${smaller ? " or less" : ""}, with ${settings.map(setting).join(", ")}${then(answers.smallest_gate_stopped_by, "in a smaller one fails first")}`),
+      el("dd", {}, "No limit compares the gate with the size of the powder."),
+      el("dt", {}, "Highest loading that meets every limit at these settings"),
+      el("dd", { id: "highest-loading" }, loading === null ? `none from half the present${then(answers.highest_loading_stopped_by, "missed by least")}` : `${number(loading)} vol%${then(answers.highest_loading_stopped_by, "beyond it is not met")}`),
+      leftOut(noLoading, "no loading meets them"),
+      el("dt", {}, "Most cavities with which these settings meet every limit, in whole multiples, vents and water in step"),
+      el("dd", { id: "most-cavities" }, `${times}${then(answers.most_cavities_stopped_by, "one more is stopped by")}`),
+      leftOut(noCavities, "the present cavities do not meet them either"),
     ),
   ];
 }

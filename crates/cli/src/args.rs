@@ -26,7 +26,8 @@ gatefrost: filling, packing, gate freeze and the processing window of powder inj
   gatefrost hold FILE        part mass against hold time, and why each gate freezes when it does, as JSON
       --csv                  mass and shrinkage against hold time, as CSV
   gatefrost safety FILE      what the set point bears, the best one near it, the share of shots inside,
-                             what would widen the window, how small a gate and how much powder, as JSON
+                             what would widen the window or open a closed one, how small a gate, how
+                             much powder and how many cavities meet every limit, as JSON
   gatefrost window FILE      trace the limits; print their lines as JSON and write an SVG
                              with the bands of its lines where the feedstock's uncertainty is known
       --coarse               a quicker, rougher window

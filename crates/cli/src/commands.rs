@@ -11,7 +11,7 @@ use gatefrost_core::scenario::Difference;
 use gatefrost_core::scenario::{demo, link};
 use gatefrost_plot::{Figure, Over, Style, svg};
 use gatefrost_report::evaluate;
-use gatefrost_safety::{CHANGED, usable};
+use gatefrost_safety::{CHANGED, LASTING, opening, usable};
 use gatefrost_window::{Bands, Beside, Detail, Window};
 use serde::Serialize;
 use std::path::PathBuf;
@@ -82,9 +82,16 @@ fn report(source: &Source) -> Result<(), Failure> {
 
 fn safety(source: &Source) -> Result<(), Failure> {
     let scenario = source.scenario()?;
-    let shares = side_by_side(CHANGED + 1, |change| usable(&scenario, change));
-    let found =
-        gatefrost_safety::safety(&scenario, &shares).map_err(|e| Failure::scenario(&source.name(), &e))?;
+    let here = usable(&scenario, 0);
+    let (mut shares, mut openings) = (vec![here], Vec::new());
+    if here == Some(0.0) {
+        openings = side_by_side(CHANGED + 1, |change| opening(&scenario, change));
+    } else if here.is_some() {
+        shares.extend(side_by_side(LASTING, |change| usable(&scenario, change + 1)));
+    }
+    let openings = openings.into_iter().flatten().collect();
+    let found = gatefrost_safety::safety(&scenario, &shares, openings)
+        .map_err(|e| Failure::scenario(&source.name(), &e))?;
     print(&json(&found)?)
 }
 

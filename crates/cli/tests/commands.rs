@@ -228,7 +228,7 @@ fn safety_of_a_set_point_and_of_the_best_one_near_it() {
     assert!(bears >= present && present > 0.0, "the demo's set point is inside: {found}");
     let inside = number("/shots/inside_percent");
     assert!(number("/shots/interval_percent/0") <= inside && inside <= number("/shots/interval_percent/1"));
-    assert!(found["levers"].as_array().expect("levers").len() > 10);
+    assert!(found["levers"].as_array().expect("levers").len() > 10 && found.get("closed").is_none());
     assert!(number("/answers/highest_loading_percent") < 66.0, "below the critical loading");
     for pair in found["best"]["settings"].as_array().expect("settings") {
         let setting = pair[0].as_str().expect("a name");
@@ -237,6 +237,23 @@ fn safety_of_a_set_point_and_of_the_best_one_near_it() {
     let again = run_on(&["safety", "-"], scenario.to_string().as_bytes()).json();
     let now = again["best"]["present_bears"].as_f64().expect("a number");
     assert!((now / bears - 1.0).abs() < 0.1, "{now} against {bears} promised");
+}
+
+/// Where no place of the plane meets every limit, the program says what would open the window, the best first; where
+/// one does, what would widen it.
+#[test]
+fn a_closed_window_is_told_what_would_open_it() {
+    let mut scenario = demo();
+    put(&mut scenario, "/model", serde_json::json!({ "axial_cells": 8, "layers": 5 }));
+    put(&mut scenario, "/setup/hold_pressure", 5.0.into());
+    let found = run_on(&["safety", "-"], scenario.to_string().as_bytes()).json();
+    assert_eq!(found["levers"], serde_json::json!([]), "no row of +0.0");
+    assert!(found["closed"]["as_set"]["worst"]["g"].as_f64().expect("a margin") < 0.0);
+    let first = &found["closed"]["levers"][0];
+    assert!(first["change"].as_str().expect("words").starts_with("hold pressure from 5 to "), "{first}");
+    assert!(first["gained"].as_f64().expect("a number") > 0.1, "{first}");
+    let interval = &found["shots"]["interval_percent"];
+    assert!(interval[0].as_f64() < interval[1].as_f64(), "{interval}");
 }
 
 #[test]

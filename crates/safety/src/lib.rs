@@ -7,6 +7,9 @@
 
 mod answers;
 mod best;
+mod changes;
+mod closed;
+mod intervals;
 mod levers;
 mod points;
 mod surrogate;
@@ -14,7 +17,9 @@ mod yields;
 
 pub use answers::{Answers, answers};
 pub use best::{Best, Failing, Tried, best, found, present};
-pub use levers::{CHANGED, Lever, leverage, levers, usable};
+pub use changes::{CHANGED, LASTING};
+pub use closed::{Closed, Opening, closed, opening, ranked};
+pub use levers::{Lever, leverage, levers, usable};
 pub use yields::{Share, Yield, yields};
 
 use gatefrost_core::limits::{COUNT, Limit};
@@ -97,21 +102,33 @@ pub struct Safety {
     pub best: Best,
     /// Share of shots inside at the present one.
     pub shots: Yield,
-    /// What would widen the window.
+    /// What would widen the window, what widens it most first; empty where it is closed.
     pub levers: Vec<Lever>,
-    /// Questions asked backwards.
+    /// What would open the window where it is closed: where no place of the plane meets every limit.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub closed: Option<Closed>,
+    /// What the limits allow: smallest gate, highest loading, most cavities.
     pub answers: Answers,
 }
 
-/// Works all of it out, given the [`usable`] shares of the levers, which several hands may have found.
+/// Works all of it out, given the [`usable`] shares with the levers where the window is open and every [`opening`]
+/// where it is closed, which several hands may have found.
 ///
 /// # Errors
 /// Whatever [`Scenario::validate_plane`] finds.
-pub fn safety(scenario: &Scenario, shares: &[Option<f64>]) -> Result<Safety, ScenarioError> {
+pub fn safety(
+    scenario: &Scenario,
+    shares: &[Option<f64>],
+    openings: Vec<Opening>,
+) -> Result<Safety, ScenarioError> {
+    scenario.validate_plane()?;
+    let closed = (!openings.is_empty()).then(|| ranked(openings));
+    let levers = if closed.is_some() { Vec::new() } else { leverage(scenario, shares)? };
     Ok(Safety {
         best: best(scenario)?,
         shots: yields(scenario)?,
-        levers: leverage(scenario, shares)?,
+        levers,
+        closed,
         answers: answers(scenario)?,
     })
 }

@@ -1,5 +1,6 @@
 //! Share of shots that stay inside when settings and loading scatter.
 
+use super::intervals::{RULE_OF_THREE, mean_of_groups, score};
 use super::surrogate::Surrogate;
 use super::{COARSE, DISTURBED, Values, at_most, bounds, counting, points, scatter, standing};
 use gatefrost_core::limits::{COUNT, Limit};
@@ -16,8 +17,10 @@ const REPLICATES: usize = 8;
 pub(super) const SHOTS: usize = SAMPLES * REPLICATES;
 /// Feedstocks that are drawn.
 const FEEDSTOCKS: usize = 128;
-/// Where every one of n is inside, up to 3/n of all may not be, with 95 %.
-const RULE_OF_THREE: f64 = 3.0;
+/// Student's t with seven degrees of freedom, for the spread of the replicates; for that of the feedstocks, which are
+/// many, two standard errors.
+const T_REPLICATES: f64 = 2.365;
+const T_FEEDSTOCKS: f64 = 2.0;
 /// Half width of the box the margins are fitted over, in standard deviations.
 const REACH: f64 = 3.5;
 /// Beyond so many of its standard errors the sign of a fitted margin is taken for sure.
@@ -36,10 +39,11 @@ const NARROW: f64 = 0.025;
 /// Share of shots inside.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Yield {
-    /// Share of shots that clear every limit, per cent.
+    /// Share of shots that meet every limit, per cent.
     pub inside_percent: f64,
-    /// Interval that holds it with 95 %: from the shots that were counted on the model itself, and from the
-    /// sampling; where the feedstock is uncertain, from how many were drawn, too.
+    /// Interval that holds it with 95 %: from the shots that were counted on the model itself and from the
+    /// sampling; where the feedstock is uncertain, from how many were drawn, too. It always has a width: also
+    /// where all shots, or all feedstocks, agree.
     pub interval_percent: [f64; 2],
     /// Whether the feedstock's own uncertainty is in it.
     pub feedstock_uncertain: bool,
@@ -69,6 +73,13 @@ pub struct Share {
 pub fn yields(scenario: &Scenario) -> Result<Yield, ScenarioError> {
     scenario.validate()?;
     Ok(Sampled::about(scenario).evaluate())
+}
+
+/// By how much the share inside changes, and how far that may be off with 95 %, in percentage points.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Gained {
+    pub points: f64,
+    pub within: f64,
 }
 
 /// Shots about a set point.
@@ -157,32 +168,56 @@ impl<'a> Sampled<'a> {
     /// margins at the set point by so much. Shots that are sure before and after are taken from the
     /// surrogate; of the others, those that it sees change and those that it does not, some are
     /// counted on both models; `before` keeps what was counted, one for each of [`SHOTS`].
-    pub fn gained(&self, changed: &Scenario, shift: &Margins, before: &mut [Option<bool>]) -> f64 {
+    pub fn gained(&self, changed: &Scenario, shift: &Margins, before: &mut [Option<bool>]) -> Gained {
         let mut sure = 0.0;
         let mut unsure: [Vec<(usize, f64)>; 2] = Default::default();
+        let mut seen = Vec::with_capacity(self.margins.len());
         for (shot, margins) in self.margins.iter().enumerate() {
             let scores = [*margins, std::array::from_fn(|k| margins[k] + shift[k])].map(|m| self.score(&m));
             let [was, is] = scores.map(|score| score >= 0.0);
+            let change = f64::from(u8::from(is)) - f64::from(u8::from(was));
+            seen.push(change);
             if scores.iter().any(|score| score.abs() < SURE) {
                 unsure[usize::from(was != is)].push((shot, scores[0] + scores[1]));
             } else {
-                sure += f64::from(u8::from(is)) - f64::from(u8::from(was));
+                sure += change;
             }
         }
-        let mut change = |shots: &mut Vec<(usize, f64)>| {
+        let all = self.margins.len() as f64;
+        let (mut change, mut variance) = (sure / all, self.sampled(&seen, |_, variance, t| t * t * variance));
+        for shots in &mut unsure {
             order::sort_by(shots, |(_, score)| *score);
             let counted = COUNTED.min(shots.len());
-            let mut changes = 0.0;
-            for n in 0..counted {
-                let shot = shots[(2 * n + 1) * shots.len() / (2 * counted)].0;
-                let was = *before[shot].get_or_insert_with(|| self.shoot(self.scenario, shot).1 >= 0.0);
-                let is = self.shoot(changed, shot).1 >= 0.0;
-                changes += f64::from(u8::from(is)) - f64::from(u8::from(was));
+            let changes: Vec<f64> = (0..counted)
+                .map(|n| {
+                    let shot = shots[(2 * n + 1) * shots.len() / (2 * counted)].0;
+                    let was = *before[shot].get_or_insert_with(|| self.shoot(self.scenario, shot).1 >= 0.0);
+                    let is = self.shoot(changed, shot).1 >= 0.0;
+                    f64::from(u8::from(is)) - f64::from(u8::from(was))
+                })
+                .collect();
+            let weight = shots.len() as f64 / all;
+            change += weight * changes.iter().sum::<f64>() / counted.max(1) as f64;
+            if counted < shots.len() {
+                let (_, spread) = mean_of_groups(&changes, counted, |n| n);
+                let alike = if spread > 0.0 { 0.0 } else { RULE_OF_THREE / counted as f64 };
+                variance += weight.powi(2) * (4.0 * spread + alike.powi(2));
             }
-            shots.len() as f64 * changes / counted.max(1) as f64
-        };
-        let unsure: f64 = unsure.iter_mut().map(&mut change).sum();
-        100.0 * (sure + unsure) / self.margins.len() as f64
+        }
+        let within = variance.sqrt().max(RULE_OF_THREE / all);
+        Gained { points: 100.0 * change, within: 100.0 * within }
+    }
+
+    /// What the sampling leaves open of a mean over the shots, summed over replicates and feedstocks: `of` takes
+    /// the mean, its variance and how many standard errors hold it with 95 %.
+    fn sampled(&self, values: &[f64], of: impl Fn(f64, f64, f64) -> f64) -> f64 {
+        let (mean, variance) = mean_of_groups(values, REPLICATES, |n| n / SAMPLES);
+        let mut sum = of(mean, variance, T_REPLICATES);
+        if !self.draws.is_empty() {
+            let (mean, variance) = mean_of_groups(values, FEEDSTOCKS, |n| n % FEEDSTOCKS);
+            sum += of(mean, variance, T_FEEDSTOCKS);
+        }
+        sum
     }
 
     /// The yield.
@@ -208,25 +243,13 @@ impl<'a> Sampled<'a> {
         }
         let (inside, below, above) = self.count(&order[low..high], &mut broken);
         let share = (all - high) as f64 / all as f64 + inside;
-        // Spread of the replicates and of the feedstocks: Student's t with seven degrees of freedom; for the
-        // feedstocks with many.
-        let spread = |groups: usize, group: &dyn Fn(usize) -> usize| {
-            let mut shares = vec![0.0; groups];
-            for (n, score) in scores.iter().enumerate() {
-                shares[group(n)] += if *score >= 0.0 { groups as f64 / all as f64 } else { 0.0 };
-            }
-            let n = groups as f64;
-            let mean = shares.iter().sum::<f64>() / n;
-            (shares.iter().map(|s| (s - mean).powi(2)).sum::<f64>() / (n * (n - 1.0))).sqrt()
-        };
-        let mut sampling = 2.365 * spread(REPLICATES, &|n| n / SAMPLES);
-        let mut unseen = 0.0;
-        if !self.draws.is_empty() {
-            sampling = sampling.hypot(2.0 * spread(FEEDSTOCKS, &|n| n % FEEDSTOCKS));
-            unseen = RULE_OF_THREE / FEEDSTOCKS as f64;
-        }
-        let lowest = (share - below.hypot(sampling)).min(share * (1.0 - unseen));
-        let highest = share + above.hypot(sampling);
+        let seen: Vec<f64> = scores.iter().map(|score| f64::from(u8::from(*score >= 0.0))).collect();
+        let sampling = [0, 1].map(|side| self.sampled(&seen, |p, v, t| score(p, v, t)[side].powi(2)).sqrt());
+        // What none of the shots, or of the feedstocks, has shown may be of the other kind.
+        let trials = if self.draws.is_empty() { all } else { FEEDSTOCKS };
+        let unseen = RULE_OF_THREE / trials as f64;
+        let lowest = (share - below.hypot(sampling[0])).min(share * (1.0 - unseen));
+        let highest = (share + above.hypot(sampling[1])).max(share + (1.0 - share) * unseen);
         let mut broken: Vec<Share> = (0..COUNT)
             .filter(|&k| broken[k] > 0.0)
             .map(|k| Share {

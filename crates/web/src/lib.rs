@@ -305,10 +305,21 @@ pub fn usable_with(scenario: &str, change: usize) -> Result<Vec<f64>, JsValue> {
     Ok(vec![gatefrost_safety::usable(&read(scenario)?, change).unwrap_or(f64::NAN)])
 }
 
-/// How many changes the levers have.
+/// How many changes there are where the window is open, and where it is closed.
 #[wasm_bindgen]
-pub fn levers_changed() -> usize {
-    gatefrost_safety::CHANGED
+pub fn levers_changed(closed: bool) -> usize {
+    if closed { gatefrost_safety::CHANGED } else { gatefrost_safety::LASTING }
+}
+
+/// How close a closed window comes to being open with one change made, `0` for none; `null` for a change that does
+/// not apply.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn opening(scenario: &str, change: usize) -> Result<Answer, JsValue> {
+    let text = json(&gatefrost_safety::opening(&read(scenario)?, change))?;
+    Ok(Answer { text, bytes: Vec::new() })
 }
 
 /// Works out one part of how safe the set point is: `shots`, `levers` (the yield alone) or `answers`.
