@@ -126,12 +126,12 @@ async fn measure(page: &Page, scenario: &Scenario) {
         let both = [ratio(page_one / one), ratio(page_all / all)];
         print_row(task.name, &[&native[..], &page, &both].concat());
     }
-    let hired = "hand.run({ call: 'margins', scenario, fine: false, places: [] })";
+    let hired = "hand.run({ call: 'margins', args: { scenario, detail: 'coarse', places: [] } })";
     let mut times = Vec::new();
     for _ in 0..15 {
         // Stopped in the middle of something long, then asked for something short.
         page.js(
-            "bench.hand.run({ call: 'safety', scenario: bench.scenario, fine: 'levers' }); bench.hand.stop();",
+            "bench.hand.run({ call: 'safety', args: { scenario: bench.scenario, part: 'levers' } }); bench.hand.stop();",
         )
         .await;
         times.push(on_page(page, hired, 0).await);

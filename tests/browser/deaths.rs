@@ -100,7 +100,7 @@ fn a_window_is_traced_to_its_end_though_workers_die() {
 fn what_kills_every_worker_is_said_and_the_page_stays_usable() {
     browse(async |page| {
         fateful(page).await;
-        page.js("window.fate = ({ call, scenario }) => call === 'evaluate' && scenario.includes('\"melt_temperature\":174') ? 'die' : null")
+        page.js("window.fate = ({ call, args: { scenario } }) => call === 'evaluate' && scenario.includes('\"melt_temperature\":174') ? 'die' : null")
             .await;
         page.fill(MELT, "174").await;
         page.idle().await;
@@ -142,7 +142,7 @@ fn no_verdict_is_older_than_the_scenario_above_it() {
         fateful(page).await;
         let before = page.text("#verdict").await;
         assert!(before.starts_with("Inside"), "{before}");
-        page.js("window.fate = ({ call, scenario }) => call === 'evaluate' && !scenario.includes('\"melt_temperature\":168') ? 'hang' : null").await;
+        page.js("window.fate = ({ call, args: { scenario } }) => call === 'evaluate' && !scenario.includes('\"melt_temperature\":168') ? 'hang' : null").await;
         // Another scenario is opened: its name stands there at once, and no verdict.
         page.js("location.hash = '#1;d=sleeve'").await;
         page.frames().await;

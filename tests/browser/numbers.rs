@@ -93,7 +93,7 @@ async fn agrees(page: &Page, scenario: &Scenario) {
     // The whole report, of which the page shows a part.
     let whole = page
         .js_with(
-            "return import('gatefrost').then((core) => JSON.parse(core.evaluate(arguments[0]).text))",
+            "return import('gatefrost').then((core) => JSON.parse(core.evaluate({ scenario: arguments[0] }).text))",
             &[json!(scenario.to_json())],
         )
         .await;

@@ -351,7 +351,7 @@ fn a_part_outside_the_data_is_warned_of_and_one_inside_is_not() {
 fn a_part_is_covered_up_to_its_fastest_layer() {
     let scenario = demo::default_demo().scenario();
     let report = gatefrost_report::evaluate(&scenario).unwrap();
-    let span = PartSpan::of(&report);
+    let span = PartSpan::of(&report.fill);
     let apparent = report.fill.passages.iter().map(|p| p.apparent_shear_rate_1_s).fold(0.0, f64::max);
     let [slowest, fastest] = span.shear_rates;
     assert!(fastest > 1.05 * apparent, "{fastest} {apparent}: the demo tells nothing here");

@@ -111,7 +111,7 @@ export class Calculator {
     if (!this.#wanted || this.#point.busy || this.#pointDone === this.#wanted.scenario) return;
     const { scenario } = this.#wanted;
     this.#pointAt = scenario;
-    const answer = await this.#point.run({ call: "evaluate", scenario });
+    const answer = await this.#point.run({ call: "evaluate", args: { scenario } });
     if (!answer.stopped) {
       this.#pointDone = scenario;
       for (const { call, of } of LATER) if (of === "scenario") this.#done.delete(call);
@@ -160,7 +160,7 @@ export class Calculator {
     const answer = await trace(this.#crew, scenario, next.fine, told);
     if (answer.stopped) return;
     // A failed trace is not tried again until something changes.
-    this.#drawn = answer.bytes ? next : { key: next.key, fine: true };
+    this.#drawn = answer.value ? next : { key: next.key, fine: true };
     // Bands go with the window that they were drawn on.
     this.#done.delete("band");
     this.#tracing?.free();
@@ -176,18 +176,19 @@ export class Calculator {
     const directions = Array.from({ length: tracing?.directions ?? 0 }, (_, direction) => direction);
     const moved = new Map();
     const jobs = later.flatMap(({ entry, text, of }) => {
-      const job = { entry, of, call: entry.call, scenario: text };
-      return entry.call === "band" ? directions.map((places) => ({ ...job, fine: true, places })) : [job];
+      const job = { entry, of, call: entry.call, args: { scenario: text } };
+      if (entry.call !== "band") return [job];
+      return directions.map((direction) => ({ ...job, args: { scenario: text, detail: "fine", direction } }));
     });
     return this.#crew.run(jobs, (index, answer) => {
-      const { entry, of, places } = jobs[index];
+      const { entry, of, args } = jobs[index];
       const { call, name } = entry;
       if (of !== this.#wanted?.[entry.of]) return;
-      if (call === "band" && answer.values) {
-        moved.set(places, answer.values);
+      if (call === "band" && "value" in answer) {
+        moved.set(args.direction, answer.value);
         if (moved.size < directions.length || tracing !== this.#tracing) return;
         for (const direction of directions) tracing.give_band(moved.get(direction));
-        answer = { bytes: tracing.bands() };
+        answer = { value: { bytes: tracing.bands() } };
       }
       this.#done.set(call, of);
       // What is wrong with another scenario is no problem of this one.
@@ -207,7 +208,7 @@ export class Calculator {
     } else {
       this.#failing.delete(name);
       if (this.#failing.size === 0) this.#on.mended();
-      use(answer);
+      use(answer.value);
     }
   }
 

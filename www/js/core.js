@@ -1,4 +1,4 @@
-// Loads the core once: compiled here, instantiated on the page and handed to the workers.
+// Loads the page's WebAssembly module once: compiled here, instantiated on the page and handed to the workers.
 
 import init from "gatefrost";
 
@@ -12,8 +12,8 @@ async function compile() {
     const packed = new Blob([bytesOf(inline.textContent)]).stream();
     return compiled(new Response(packed.pipeThrough(new DecompressionStream("gzip"))));
   }
-  const response = await fetch(new URL("gatefrost_bg.wasm", import.meta.resolve("gatefrost")));
-  if (!response.ok) throw new Error(`the core answers ${response.status}`);
+  const response = await fetch(import.meta.resolve("gatefrost").replace(/\.js$/, "_bg.wasm"));
+  if (!response.ok) throw new Error(`the WebAssembly module answers ${response.status}`);
   // Not every host knows the type; without it the browser will not compile while it loads.
   const known = response.headers.get("Content-Type") === "application/wasm";
   return known ? WebAssembly.compileStreaming(response) : compiled(response);
@@ -39,7 +39,8 @@ async function bindingText() {
   return response.text();
 }
 
-// What a worker does: instantiate the module it is given, then answer calls one by one.
+// What a worker does: instantiate the module it is given, then answer calls one by one. A call is {id, call, args}
+// with named arguments; its answer is {id, value}, {id, problems} or {id, failure}.
 function workerBody() {
   self.onmessage = ({ data }) => {
     if (data.module) {
@@ -55,17 +56,10 @@ function workerBody() {
       else ready(null);
       return;
     }
-    const { id, call, scenario, fine, places, args } = data;
+    const { id, call, args } = data;
     try {
-      // The laboratory's readings come as { call: "study" | "assess", args }.
-      const answer = args ? self.Laboratory[call](...args) : self[call](scenario, fine, places);
-      if (answer instanceof Float64Array) {
-        self.postMessage({ id, values: answer }, [answer.buffer]);
-        return;
-      }
-      const { text, bytes } = answer;
-      answer.free();
-      self.postMessage({ id, text, bytes }, [bytes.buffer]);
+      const value = self[call](args);
+      self.postMessage({ id, value }, value?.bytes ? [value.bytes.buffer] : []);
     } catch (error) {
       if (error && error.problems) {
         self.postMessage({ id, problems: error.problems, unlisted: error.unlisted });
@@ -83,13 +77,15 @@ function workerBody() {
 }
 
 // Import maps do not reach into workers, and a module worker from a blob does not start from
-// file:// in every browser. So the worker is a classic script: the bindings without their exports.
+// file:// in every browser. So the worker is a classic script: the bindings without their exports. Their
+// functions and classes are then members of `self`.
 function workerText(bindings) {
   const plain = bindings
     .replace(/^export\s*\{[^}]*\}\s*;?/gm, "")
     .replace(/^export\s+default\s+/gm, "")
-    .replace(/^export\s+(?=async|function|class|const|let|var)/gm, "");
-  return `${plain}\nObject.assign(self, { initSync, evaluate, margins, missed, band, beside, moments, hold_study, safety, tried, usable_with, opening, Laboratory, last_panic });\n(${workerBody})();\n`;
+    .replace(/^export\s+class\s+(\w+)/gm, "self.$1 = class $1")
+    .replace(/^export\s+(?=async|function|const|let|var)/gm, "");
+  return `${plain}\n(${workerBody})();\n`;
 }
 
 // Resolves to a function that starts a worker with the core in it.

@@ -9,7 +9,7 @@ const START = 60_000;
 const PATIENCE = 300_000;
 const USUAL = 58 ** 2 * 20;
 
-function patience({ scenario }) {
+function patience({ args: { scenario } }) {
   const { axial_cells: cells = 0, layers = 0 } = (scenario && JSON.parse(scenario).model) ?? {};
   return PATIENCE * Math.max(1, (cells ** 2 * layers) / USUAL);
 }
@@ -30,7 +30,7 @@ export class Hand {
     return this.#pending !== null;
   }
 
-  // Resolves to {text, bytes}, {values}, {problems}, {failure} or {stopped}; never rejects.
+  // Does a job, {call, args}. Resolves to {value}, {problems}, {failure} or {stopped}; never rejects.
   run(job) {
     return new Promise((resolve) => {
       this.#pending = { job, resolve, id: 0, lost: 0, timer: 0 };

@@ -52,7 +52,9 @@ export function criticalStation({ laboratory, shelf, spawn, recipe }) {
 
   function job(text) {
     const known = [powder, binder, exponent, exponentError].map((field) => field.read());
-    return known.some(Number.isNaN) ? null : { call: "assess", args: [text, ...known.map((value) => value ?? undefined)] };
+    if (known.some(Number.isNaN)) return null;
+    const [powder_density, binder_density, given, exponent_error] = known.map((value) => value ?? null);
+    return { call: "assess", args: { text, powder_density, binder_density, exponent: given, exponent_error } };
   }
 
   function working(words) {

@@ -80,7 +80,7 @@ export function rheometerStation(bench) {
   function job(text) {
     const held = [d2, transition].map((field) => field.read());
     if (held.some(Number.isNaN)) return null;
-    return { call: "study", args: [text, held[0] ?? undefined, a2.checked, held[1] ?? undefined] };
+    return { call: "study", args: { text, d2: held[0] ?? null, free_a2: a2.checked, transition: held[1] ?? null } };
   }
 
   function useFit() {

@@ -95,8 +95,8 @@ export function tableBox(id, title, { spawn, form, example, exampleWords, job, t
   };
   const deliver = (answer) => {
     dismiss(`failure-${id}`);
-    if (answer.text) {
-      take(answer);
+    if (answer.value) {
+      take(answer.value);
       return;
     }
     if (answer.problems) refuse(answer);

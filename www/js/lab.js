@@ -84,9 +84,9 @@ async function findPart(bench, scenario, known) {
   bench.hand?.stop();
   if (scenario === null) return;
   bench.hand ??= new Hand(bench.spawn);
-  const { bytes } = await bench.hand.run({ call: "evaluate", scenario });
-  if (!bytes) return;
-  bench.laboratory.set_part(bytes);
+  const { value } = await bench.hand.run({ call: "span_of_part", args: { scenario } });
+  if (!value) return;
+  bench.laboratory.set_part(value.bytes);
   known();
 }
 

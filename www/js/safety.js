@@ -15,15 +15,15 @@ const PARTS = ["best", "shots", "levers", "answers"];
 // The longest first. The best set point is worked out in two halves: as found by a search, as it is now. Whether the
 // window is closed decides what comes after: each lever is a window of its own where it is open.
 const FIRST = [
-  { part: "best", call: "tried", fine: false },
-  { part: "best", call: "tried", fine: true },
-  { part: "levers", call: "usable_with", fine: 0 },
+  { part: "best", call: "tried", args: { present: false } },
+  { part: "best", call: "tried", args: { present: true } },
+  { part: "levers", call: "usable_with", args: { change: 0 } },
 ];
 const later = (closed) => [
-  ...PARTS.filter((part) => part !== "best" && !(closed && part === "levers")).map((part) => ({ part, call: "safety", fine: part })),
+  ...PARTS.filter((part) => part !== "best" && !(closed && part === "levers")).map((part) => ({ part, call: "safety", args: { part } })),
   ...Array.from({ length: levers_changed(closed) + Number(closed) }, (_, change) => (closed
-    ? { part: "levers", call: "opening", fine: change }
-    : { part: "levers", call: "usable_with", fine: change + 1 })),
+    ? { part: "levers", call: "opening", args: { change } }
+    : { part: "levers", call: "usable_with", args: { change: change + 1 } })),
 ];
 const SHOW = { best: showBest, shots: showShots, levers: showLevers, answers: showAnswers };
 
@@ -111,27 +111,28 @@ export async function workOut(crew, scenario, parts, told, heard = () => {}) {
   const run = async (wanted, more) => {
     const jobs = wanted.filter(({ part }) => parts.includes(part));
     const of = done + jobs.length + more;
-    return crew.run(jobs.map(({ call, fine }) => ({ call, scenario, fine })), (index, answer) => {
+    return crew.run(jobs.map(({ call, args }) => ({ call, args: { scenario, ...args } })), (index, answer) => {
       done += 1;
       heard(done, of);
       take(jobs[index], answer);
     });
   };
-  const take = ({ part, call, fine }, answer) => {
+  const take = ({ part, call, args }, answer) => {
     if (answer.failure || answer.problems) return told(part, answer);
+    const { value } = answer;
     if (call === "tried") {
-      halves[Number(fine)] = answer.values;
+      halves[Number(args.present)] = value;
       const [found, present] = halves;
-      if (found && present) told(part, { values: JSON.parse(best_of(scenario, found, present)) });
+      if (found && present) told(part, { values: best_of({ scenario, found, present }) });
       return;
     }
-    if (part !== "levers") return told(part, { values: JSON.parse(answer.text) });
+    if (part !== "levers") return told(part, { values: value });
     if (call === "opening") {
-      openings[fine] = JSON.parse(answer.text);
+      openings[args.change] = value;
       return told(part, { values: { closed: true, ...ranked(openings) } });
     }
-    if (call === "usable_with") shares[fine] = answer.values[0];
-    else levers = JSON.parse(answer.text);
+    if (call === "usable_with") shares[args.change] = value;
+    else levers = value;
     if (levers) told(part, { values: levers.map((lever, place) => ({ ...lever, ...gained(shares, place + 1) })) });
   };
   const first = await run(FIRST, later(false).filter(({ part }) => parts.includes(part)).length);
@@ -143,8 +144,8 @@ export async function workOut(crew, scenario, parts, told, heard = () => {}) {
 function gained(shares, change) {
   const [here, there] = [shares[0], shares[change]];
   if (here === undefined || there === undefined) return { waiting: true };
-  const points = 100 * (there - here);
-  return { window_points: Number.isNaN(points) ? null : points };
+  if (here === null || there === null) return { window_points: null };
+  return { window_points: 100 * (there - here) };
 }
 
 // A smaller change of the worst margin is none.

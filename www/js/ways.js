@@ -1,8 +1,6 @@
 // Addresses of the pages from each other: files of a site, or one file with another query.
 
-import { byId } from "app/dom";
-
-const single = byId("wasm-b64") !== null;
+const single = document.documentElement.hasAttribute("data-single");
 const here = location.href.split(/[?#]/)[0];
 
 const way = (file, query) => (fragment) => `${single ? here + query : file}${fragment && `#${fragment}`}`;

@@ -189,7 +189,7 @@ fn applied(scenario: &Scenario, best: &Fit, call: &FitCall) -> Result<(Report, S
 
 /// Where the part asks for more than was measured.
 fn coverage(report: &Report, loading: String, range: Option<DataRange>) -> PartCoverage {
-    let span = PartSpan::of(report);
+    let span = PartSpan::of(&report.fill);
     PartCoverage {
         scenario: report.scenario.clone(),
         warnings: range.map_or_else(Vec::new, |range| coverage_warnings(&range, &span)),

@@ -5,6 +5,7 @@ use crate::lines::{Curve, Mark, Pane, Stack};
 use crate::sheet::Point;
 use crate::style::{DOTS, Dashes, LONG, SHORT, SOLID};
 use crate::table::{Cell, Table, columns};
+use crate::{Drawing, Layout, Sheet, lay_out_stack};
 use gatefrost_core::order;
 use gatefrost_laboratory::critical::{CriticalLoading, LoadingTable, Resistance};
 use gatefrost_laboratory::recipe;
@@ -77,8 +78,8 @@ pub enum Study<'a> {
     Critical(&'a LoadingStudy),
 }
 
-impl Study<'_> {
-    pub(crate) fn caption(&self) -> String {
+impl Drawing for Study<'_> {
+    fn caption(&self) -> String {
         match self {
             Self::RecipeFlow(_) => "Estimated viscosity against shear rate".to_owned(),
             Self::RecipeLoading(s) => format!(
@@ -93,7 +94,7 @@ impl Study<'_> {
         }
     }
 
-    pub(crate) fn name(&self) -> &str {
+    fn name(&self) -> &str {
         match self {
             Self::RecipeFlow(s) | Self::RecipeLoading(s) => &s.name,
             Self::Flow(s) | Self::Residuals(s) => &s.name,
@@ -101,17 +102,18 @@ impl Study<'_> {
         }
     }
 
-    pub(crate) fn stack(&self) -> Stack {
-        match self {
+    fn lay_out(&self, sheet: &mut Sheet) -> Layout {
+        let stack = match self {
             Self::RecipeFlow(s) => recipe_flow(s),
             Self::RecipeLoading(s) => recipe_loading(s),
             Self::Flow(s) => flow(s),
             Self::Residuals(s) => residuals(s),
             Self::Critical(s) => critical(s),
-        }
+        };
+        lay_out_stack(sheet, &stack, &self.caption(), self.name())
     }
 
-    pub(crate) fn table(&self) -> Table {
+    fn table(&self) -> Table {
         let caption = self.caption();
         match self {
             Self::RecipeFlow(s) => recipe_flow_table(s, caption),

@@ -24,9 +24,9 @@ pub use axes::{AxisSpan, Layout, Panel};
 pub use backend::PlotError;
 pub use laboratory::{FlowStudy, LoadingStudy, RecipeStudy, Study};
 pub use over::Over;
-pub use sheet::Rect;
+pub use sheet::{Rect, Sheet};
 pub use style::{Color, FONT_FAMILY, Palette, Style};
-pub use table::{Cell, Column, Table, table};
+pub use table::{Cell, Column, Table};
 pub use window::nothing_usable;
 
 use cavity::Shown;
@@ -34,7 +34,6 @@ use gatefrost_report::{CellPlace, HoldStudy, Moment, Moments, PassageReport, Rep
 use gatefrost_window::Window;
 use plotters_backend::DrawingBackend;
 use plotters_svg::SVGBackend;
-use sheet::Sheet;
 
 /// A moment of the cycle.
 #[derive(Debug, Clone, Copy)]
@@ -110,13 +109,28 @@ pub enum Figure<'a> {
     },
     /// The cycle as a strip.
     Cycle(&'a Report),
-    /// A figure of the feedstock laboratory.
-    Study(Study<'a>),
 }
 
-impl Figure<'_> {
-    /// What the figure shows, in a few words.
-    pub fn caption(&self) -> String {
+/// What can be drawn: a [`Figure`] of a scenario or a [`Study`] of the laboratory.
+///
+/// A page that draws only one of them does not carry the code of the other.
+pub trait Drawing {
+    /// What it shows, in a few words.
+    fn caption(&self) -> String;
+
+    /// Name of the scenario or feedstock shown; empty where it is not known.
+    fn name(&self) -> &str;
+
+    /// The numbers behind it.
+    fn table(&self) -> Table;
+
+    /// Puts it on a sheet and says where its plots lie.
+    #[doc(hidden)]
+    fn lay_out(&self, sheet: &mut Sheet) -> Layout;
+}
+
+impl Drawing for Figure<'_> {
+    fn caption(&self) -> String {
         match self {
             Self::Window { window, .. } => {
                 let (x, y) = (window.plane.x.axis.parameter(), window.plane.y.axis.parameter());
@@ -134,10 +148,47 @@ impl Figure<'_> {
             }
             Self::Path { .. } => "Flow path in section".to_owned(),
             Self::Cycle(_) => "Cycle".to_owned(),
-            Self::Study(study) => study.caption(),
         }
     }
 
+    fn name(&self) -> &str {
+        match self {
+            Self::Window { .. } | Self::Path { .. } => "",
+            Self::Viscosity(r)
+            | Self::FillPressure(r)
+            | Self::Along { report: r, .. }
+            | Self::Hold(r)
+            | Self::Trace(r, _)
+            | Self::Mass(r, _)
+            | Self::Cavity(r, _)
+            | Self::Cycle(r) => &r.scenario,
+        }
+    }
+
+    fn table(&self) -> Table {
+        table::of(self)
+    }
+
+    fn lay_out(&self, sheet: &mut Sheet) -> Layout {
+        let caption = self.caption();
+        let stack = match self {
+            Self::Window { window, set_point, over } => {
+                return window::draw(sheet, window, *set_point, *over, &caption);
+            }
+            Self::Cavity(..) | Self::Path { .. } => return cavity::draw(sheet, self.cavity(), &caption),
+            Self::Cycle(report) => return cycle::draw(sheet, report, &caption),
+            Self::Viscosity(report) => curves::viscosity(report, sheet.units),
+            Self::FillPressure(report) => curves::fill(report),
+            Self::Along { report, at, end } => along::stack(report, *at, *end),
+            Self::Hold(report) => holding::hold(report),
+            Self::Trace(report, moments) => holding::trace(report, moments),
+            Self::Mass(report, study) => holding::mass(report, study),
+        };
+        lay_out_stack(sheet, &stack, &caption, self.name())
+    }
+}
+
+impl Figure<'_> {
     /// What there is of the cavity in a figure of it.
     fn cavity(&self) -> Shown<'_> {
         let nothing = Shown { name: "", passages: &[], report: None, at: None, chosen: None };
@@ -150,22 +201,12 @@ impl Figure<'_> {
             _ => nothing,
         }
     }
+}
 
-    /// Name of the scenario shown; the window and the path alone do not know it.
-    fn scenario(&self) -> &str {
-        match self {
-            Self::Window { .. } | Self::Path { .. } => "",
-            Self::Viscosity(r)
-            | Self::FillPressure(r)
-            | Self::Along { report: r, .. }
-            | Self::Hold(r)
-            | Self::Trace(r, _)
-            | Self::Mass(r, _)
-            | Self::Cavity(r, _)
-            | Self::Cycle(r) => &r.scenario,
-            Self::Study(study) => study.name(),
-        }
-    }
+/// Draws curves over one axis.
+fn lay_out_stack(sheet: &mut Sheet, stack: &lines::Stack, caption: &str, name: &str) -> Layout {
+    let area = sheet.begin(caption, name);
+    lines::draw(sheet, stack, area)
 }
 
 fn lowered(title: &str) -> String {
@@ -184,7 +225,7 @@ fn lowered(title: &str) -> String {
 /// When the backend has no area or refuses to draw.
 pub fn draw<DB: DrawingBackend>(
     backend: DB,
-    figure: &Figure<'_>,
+    figure: &dyn Drawing,
     style: &Style,
 ) -> Result<Layout, PlotError> {
     draw_fine(backend, figure, style, 1)
@@ -197,7 +238,7 @@ pub fn draw<DB: DrawingBackend>(
 /// When the backend has no area or refuses to draw.
 pub fn draw_fine<DB: DrawingBackend>(
     backend: DB,
-    figure: &Figure<'_>,
+    figure: &dyn Drawing,
     style: &Style,
     fineness: u32,
 ) -> Result<Layout, PlotError> {
@@ -221,7 +262,7 @@ const SVG_TEXT: f64 = 1.24;
 ///
 /// # Errors
 /// When the size is nothing or absurd.
-pub fn svg(figure: &Figure<'_>, width_px: u32, height_px: u32, style: &Style) -> Result<String, PlotError> {
+pub fn svg(figure: &dyn Drawing, width_px: u32, height_px: u32, style: &Style) -> Result<String, PlotError> {
     let wrong = PlotError::Size { width: width_px, height: height_px };
     let fine = |px: u32| px.checked_mul(FINENESS).filter(|fine| (1..=backend::MOST_PIXELS).contains(fine));
     let (Some(width), Some(height)) = (fine(width_px), fine(height_px)) else { return Err(wrong) };
@@ -232,7 +273,7 @@ pub fn svg(figure: &Figure<'_>, width_px: u32, height_px: u32, style: &Style) ->
 
     // Our own opening tag in place of the backend's: true size, fine coordinates, a name.
     let body = drawn.split_once('>').map_or("", |(_, body)| body);
-    let name = figure.scenario();
+    let name = figure.name();
     let title = if name.is_empty() { figure.caption() } else { format!("{}: {name}", figure.caption()) };
     Ok(format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width_px}\" height=\"{height_px}\" \
@@ -248,7 +289,7 @@ fn escaped(text: &str) -> String {
 
 /// Puts a figure on a sheet of that many backend pixels.
 fn lay_out(
-    figure: &Figure<'_>,
+    figure: &dyn Drawing,
     width: u32,
     height: u32,
     style: &Style,
@@ -258,30 +299,7 @@ fn lay_out(
         return Err(PlotError::Size { width, height });
     }
     let mut sheet = Sheet::new(f64::from(width), f64::from(height), style);
-    let caption = figure.caption();
-    let stack = match figure {
-        Figure::Window { window, set_point, over } => {
-            let layout = window::draw(&mut sheet, window, *set_point, *over, &caption);
-            return Ok((sheet, layout));
-        }
-        Figure::Cavity(..) | Figure::Path { .. } => {
-            let layout = cavity::draw(&mut sheet, figure.cavity(), &caption);
-            return Ok((sheet, layout));
-        }
-        Figure::Cycle(report) => {
-            let layout = cycle::draw(&mut sheet, report, &caption);
-            return Ok((sheet, layout));
-        }
-        Figure::Viscosity(report) => curves::viscosity(report, style.units),
-        Figure::FillPressure(report) => curves::fill(report),
-        Figure::Along { report, at, end } => along::stack(report, *at, *end),
-        Figure::Hold(report) => holding::hold(report),
-        Figure::Trace(report, moments) => holding::trace(report, moments),
-        Figure::Mass(report, study) => holding::mass(report, study),
-        Figure::Study(study) => study.stack(),
-    };
-    let area = sheet.begin(&caption, figure.scenario());
-    let layout = lines::draw(&mut sheet, &stack, area);
+    let layout = figure.lay_out(&mut sheet);
     Ok((sheet, layout))
 }
 

@@ -109,19 +109,19 @@ pub(crate) enum Shape {
 }
 
 /// A sheet being drawn on. Lengths given in CSS pixels pass through [`Sheet::px`].
-pub(crate) struct Sheet {
-    pub width: f64,
-    pub height: f64,
-    pub scale: f64,
-    pub palette: Palette,
-    pub shapes: Vec<Shape>,
-    pub units: Units,
+pub struct Sheet {
+    pub(crate) width: f64,
+    pub(crate) height: f64,
+    pub(crate) scale: f64,
+    pub(crate) palette: Palette,
+    pub(crate) shapes: Vec<Shape>,
+    pub(crate) units: Units,
     titled: bool,
 }
 
 impl Sheet {
     /// A sheet of that many backend pixels, covered with paper.
-    pub fn new(width: f64, height: f64, style: &Style) -> Self {
+    pub(crate) fn new(width: f64, height: f64, style: &Style) -> Self {
         let palette = style.palette();
         let mut sheet = Self {
             width,
@@ -137,26 +137,26 @@ impl Sheet {
     }
 
     /// Backend pixels of a length in CSS pixels.
-    pub fn px(&self, css: f64) -> f64 {
+    pub(crate) fn px(&self, css: f64) -> f64 {
         css * self.scale
     }
 
     /// Width in CSS pixels.
-    pub fn css_width(&self) -> f64 {
+    pub(crate) fn css_width(&self) -> f64 {
         self.width / self.scale
     }
 
     /// A dash pattern in backend pixels.
-    pub fn pattern(&self, dashes: Dashes) -> Vec<f64> {
+    pub(crate) fn pattern(&self, dashes: Dashes) -> Vec<f64> {
         dashes.iter().map(|d| self.px(*d)).collect()
     }
 
-    pub fn bounds(&self) -> Rect {
+    pub(crate) fn bounds(&self) -> Rect {
         Rect { left: 0.0, top: 0.0, right: self.width, bottom: self.height }
     }
 
     /// The sheet without its outer margin and, where one is wanted, without the title it puts down.
-    pub fn begin(&mut self, caption: &str, name: &str) -> Rect {
+    pub(crate) fn begin(&mut self, caption: &str, name: &str) -> Rect {
         let margin = self.px(8.0);
         let mut inner = self.bounds().grown(-margin);
         if self.titled {
@@ -170,32 +170,40 @@ impl Sheet {
         inner
     }
 
-    pub fn line(&mut self, from: Point, to: Point, css_width: f64, color: Color) {
+    pub(crate) fn line(&mut self, from: Point, to: Point, css_width: f64, color: Color) {
         self.path(vec![from, to], css_width, color);
     }
 
-    pub fn path(&mut self, points: Vec<Point>, css_width: f64, color: Color) {
+    pub(crate) fn path(&mut self, points: Vec<Point>, css_width: f64, color: Color) {
         if points.len() > 1 && points.iter().flatten().all(|v| v.is_finite()) {
             let width = self.px(css_width);
             self.shapes.push(Shape::Path { points, width, color });
         }
     }
 
-    pub fn outline(&mut self, rect: Rect, css_width: f64, color: Color) {
+    pub(crate) fn outline(&mut self, rect: Rect, css_width: f64, color: Color) {
         let corners = rect.corners();
         for i in 0..4 {
             self.line(corners[i], corners[(i + 1) % 4], css_width, color);
         }
     }
 
-    pub fn area(&mut self, points: Vec<Point>, color: Color) {
+    pub(crate) fn area(&mut self, points: Vec<Point>, color: Color) {
         if points.len() > 2 && points.iter().flatten().all(|v| v.is_finite()) {
             self.shapes.push(Shape::Area { points, color });
         }
     }
 
     /// A text of `size` CSS pixels, cleaned of control characters and moved into the sheet.
-    pub fn write(&mut self, text: &str, at: Point, side: Side, size: f64, bold: bool, color: Color) -> Rect {
+    pub(crate) fn write(
+        &mut self,
+        text: &str,
+        at: Point,
+        side: Side,
+        size: f64,
+        bold: bool,
+        color: Color,
+    ) -> Rect {
         let text = clean(text);
         let size = self.px(size);
         let width = text_width(&text, size, bold);
@@ -214,7 +222,7 @@ impl Sheet {
     }
 
     /// A text in the middle of a box of paper, which keeps lines from running through it.
-    pub fn write_boxed(
+    pub(crate) fn write_boxed(
         &mut self,
         text: &str,
         rect: Rect,
@@ -228,13 +236,13 @@ impl Sheet {
     }
 
     /// Size of the box a label needs, with a little air.
-    pub fn label_size(&self, text: &str, size: f64, bold: bool) -> Point {
+    pub(crate) fn label_size(&self, text: &str, size: f64, bold: bool) -> Point {
         let size = self.px(size);
         [text_width(text, size, bold) + self.px(6.0), size * 1.25]
     }
 
     /// A sentence in the middle of a rectangle, broken into lines.
-    pub fn sentence(&mut self, text: &str, rect: Rect) -> Rect {
+    pub(crate) fn sentence(&mut self, text: &str, rect: Rect) -> Rect {
         let size = self.px(LABEL_SENTENCE);
         let lines = wrapped(text, rect.width() - self.px(20.0), size);
         let step = size * 1.4;
@@ -250,7 +258,7 @@ impl Sheet {
     }
 
     /// Small lines of text at the foot of `area`; gives what is left above them.
-    pub fn footnote(&mut self, text: &str, area: Rect) -> Rect {
+    pub(crate) fn footnote(&mut self, text: &str, area: Rect) -> Rect {
         if text.is_empty() {
             return area;
         }

@@ -1,7 +1,7 @@
 //! The numbers behind each figure: for screen readers, for copying, and as CSV.
 
 use crate::window::nothing_usable;
-use crate::{At, Figure, Over, along, holding};
+use crate::{At, Drawing, Figure, Over, along, holding};
 use gatefrost_core::units::Units;
 use gatefrost_report::{HoldHistory, Moments, PassageReport, Report, Stage};
 use gatefrost_window::Window;
@@ -98,7 +98,7 @@ impl Table {
 }
 
 /// The numbers behind a figure.
-pub fn table(figure: &Figure<'_>) -> Table {
+pub(crate) fn of(figure: &Figure<'_>) -> Table {
     match figure {
         Figure::Window { window, over, .. } => {
             window_table(window, over.fitting(&window.plane), figure.caption())
@@ -119,7 +119,6 @@ pub fn table(figure: &Figure<'_>) -> Table {
         ),
         Figure::Cavity(..) | Figure::Path { .. } => cavity(figure.cavity().passages, figure.caption()),
         Figure::Cycle(report) => cycle(report, figure.caption()),
-        Figure::Study(study) => study.table(),
     }
 }
 

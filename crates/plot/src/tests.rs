@@ -47,7 +47,7 @@ fn titled() -> Style {
     Style { title: true, ..Style::default() }
 }
 
-fn sheet_of(figure: &Figure<'_>, width: u32, height: u32, style: &Style) -> (Sheet, Layout) {
+fn sheet_of(figure: &dyn Drawing, width: u32, height: u32, style: &Style) -> (Sheet, Layout) {
     lay_out(figure, width, height, style).unwrap()
 }
 
@@ -256,7 +256,7 @@ fn an_empty_window_says_so_and_names_what_breaks() {
     for limit in &window.broken_everywhere {
         assert!(all.contains(limit.label()), "{all}");
     }
-    let shown = table(&figure);
+    let shown = figure.table();
     assert!(shown.caption.contains("No setting"));
     assert!(shown.rows.iter().any(|r| r[1] == Cell::Text("broken everywhere".to_owned())));
 }
@@ -323,23 +323,23 @@ fn tables_hold_the_lists_of_the_report() {
         });
         cells.collect()
     };
-    let shown = table(&Figure::FillPressure(&r));
+    let shown = Figure::FillPressure(&r).table();
     assert_eq!(column(&shown, 0), r.fill.history.time_s);
     assert_eq!(column(&shown, 1), r.fill.history.nozzle_mpa);
     assert_eq!(column(&shown, 6), r.fill.history.front_temperature_c);
-    let shown = table(&Figure::Hold(&r));
+    let shown = Figure::Hold(&r).table();
     assert_eq!(column(&shown, 3), r.hold.as_ref().expect("holds").history.ends_mpa[0].values);
-    let shown = table(&Figure::Along { report: &r, at: None, end: None });
+    let shown = Figure::Along { report: &r, at: None, end: None }.table();
     assert_eq!(column(&shown, 5), r.fill.paths[0].frozen_percent);
     let points: usize = w.lines.iter().flat_map(|l| &l.pieces).map(Vec::len).sum();
     assert_eq!(
-        table(&Figure::Window { window: &w, set_point: SET_POINT, over: Over::default() }).rows.len(),
+        Figure::Window { window: &w, set_point: SET_POINT, over: Over::default() }.table().rows.len(),
         points
     );
-    let shown = table(&Figure::Cycle(&r));
+    let shown = Figure::Cycle(&r).table();
     assert_eq!(shown.rows[2][1], Cell::Number(2.0), "hold begins when closing and filling are over");
     for figure in figures(&w, &r) {
-        let shown = table(&figure);
+        let shown = figure.table();
         assert!(shown.rows.iter().all(|row| row.len() == shown.columns.len()));
     }
 }
@@ -348,7 +348,7 @@ fn tables_hold_the_lists_of_the_report() {
 fn csv_quotes_what_must_be_quoted_and_disarms_formulas() {
     let mut r = report();
     r.cavity.passages[0].name = "=1+1, \"x\"".to_owned();
-    let csv = table(&Figure::Cavity(&r, None)).to_csv();
+    let csv = Figure::Cavity(&r, None).table().to_csv();
     let mut lines = csv.split("\r\n");
     assert!(lines.next().unwrap().starts_with("Passage,Role,Shape,Follows,Meets,Start [mm],"));
     assert_eq!(lines.next().unwrap(), "\"'=1+1, \"\"x\"\"\",sprue,tube,,,0,40,3.5,5,3.5,5,1,0.3");

@@ -36,6 +36,17 @@ pub fn evaluate(scenario: &Scenario) -> Result<Report, ScenarioError> {
     })
 }
 
+/// Fills a scenario's cavity as the machine does, without the hold.
+///
+/// # Errors
+/// Whatever [`Scenario::validate`] finds.
+pub fn fill_of(scenario: &Scenario) -> Result<FillReport, ScenarioError> {
+    scenario.validate()?;
+    let case = Case::resolve(scenario);
+    let fill = fill::actual(&case.material, &case.cavity, case.drive);
+    Ok(filling(&Point { case: &case, fill, hold: None }))
+}
+
 pub(super) fn celsius(list: impl IntoIterator<Item = f64>) -> Vec<f64> {
     list.into_iter().map(|t| t - ZERO_CELSIUS).collect()
 }

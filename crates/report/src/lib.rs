@@ -8,7 +8,7 @@ mod moments;
 mod remarks;
 mod study;
 
-pub use build::{cavity_of, evaluate};
+pub use build::{cavity_of, evaluate, fill_of};
 pub use moments::{CellPlace, Moment, Moments, Stage, moments};
 pub use study::{GateStudy, HoldStudy, hold_study};
 

@@ -8,10 +8,10 @@ pub use failing::Failing;
 use search::{AMPLE, Search};
 
 use super::surrogate::ask;
-use super::{DIMENSIONS, DISTURBED, SET, Values, bounds, standing};
+use super::{DISTURBED, SET, Values, bounds, standing};
 use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::{Axis, Scenario, ScenarioError};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Beyond so many standard deviations a disturbance is out of this world.
 const MOST: f64 = 30.0;
@@ -55,8 +55,8 @@ pub fn best(scenario: &Scenario) -> Result<Best, ScenarioError> {
     Ok(Best::of(scenario, found(scenario)?, present(scenario)?))
 }
 
-/// A set point and what fails first there: half of the work, for whoever has several hands.
-#[derive(Debug, Clone, PartialEq)]
+/// A set point and what fails first there: half of the work, for several workers.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Tried {
     place: Values,
     /// How far from the present set point was searched.
@@ -104,9 +104,6 @@ pub(super) fn tried_at(scenario: &Scenario, place: Values) -> Tried {
     Search::new(scenario, place).tried(place)
 }
 
-/// Numbers of a limit that fails, in a row: which, at what distance, the disturbance.
-const IN_A_ROW: usize = 2 + DIMENSIONS;
-
 impl Tried {
     /// Largest disturbance it bears, in standard deviations; negative outside.
     pub fn bears(&self) -> f64 {
@@ -116,32 +113,6 @@ impl Tried {
     /// The limit that fails first, within 30 standard deviations.
     pub(super) fn first_limit(&self) -> Option<Limit> {
         self.failing.first().map(|f| f.limit)
-    }
-
-    /// All of it in numbers, to be sent from hand to hand.
-    pub fn numbers(&self) -> Vec<f64> {
-        let row = |f: &Failing| -> Vec<f64> {
-            let disturbance = f.disturbance.iter().map(|(_, d)| *d);
-            [f64::from(f.limit as u8), f.at].into_iter().chain(disturbance).collect()
-        };
-        let places = [self.place, self.within].into_iter().flatten();
-        places.chain(self.failing.iter().flat_map(row)).collect()
-    }
-
-    /// From its numbers; none where they are no such thing.
-    pub fn from_numbers(numbers: &[f64]) -> Option<Self> {
-        let (place, rows) = numbers.split_first_chunk::<DIMENSIONS>()?;
-        let (within, rows) = rows.split_first_chunk::<DIMENSIONS>()?;
-        let (rows, []) = rows.as_chunks::<IN_A_ROW>() else { return None };
-        let failing = |&[limit, at, ref disturbance @ ..]: &[f64; IN_A_ROW]| {
-            let limit = (0..Limit::COUNT).find(|k| *k as f64 == limit)?;
-            Some(Failing::new(limit, at, disturbance, 1.0))
-        };
-        Some(Self {
-            place: *place,
-            within: *within,
-            failing: rows.iter().map(failing).collect::<Option<_>>()?,
-        })
     }
 }
 
@@ -177,36 +148,21 @@ pub(super) fn settings(x: &Values) -> Vec<(Axis, f64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use gatefrost_core::document;
     use gatefrost_core::scenario::demo;
 
-    /// Worked out by two hands and sent between them, it is the same to the last bit.
+    /// Computed in two halves that were written and read in between, it is the same to the last bit.
     #[test]
     fn two_halves_are_the_whole() {
         let mut scenario = demo::default_demo().scenario();
         scenario.model = scenario.model.at_most(10, 5);
-        let sent = |tried: Tried| Tried::from_numbers(&tried.numbers()).expect("the same");
+        let sent = |tried: Tried| -> Tried {
+            let text = document::write(&tried).expect("plain data");
+            document::read(&text).expect("the same")
+        };
         let (found, present) = (found(&scenario).expect("valid"), present(&scenario).expect("valid"));
         assert!(!present.failing.is_empty());
         let best = best(&scenario).expect("valid");
         assert_eq!(Best::of(&scenario, sent(found), sent(present)), best);
-    }
-
-    #[test]
-    fn other_numbers_are_refused() {
-        let whole = Tried {
-            place: [1.0; DIMENSIONS],
-            within: [2.0; DIMENSIONS],
-            failing: vec![Failing::new(3, 2.0, &[0.5; DIMENSIONS], 1.0)],
-        };
-        let numbers = whole.numbers();
-        assert_eq!(Tried::from_numbers(&numbers), Some(whole));
-        for length in [0, DIMENSIONS, 2 * DIMENSIONS + 1, numbers.len() - 1] {
-            assert_eq!(Tried::from_numbers(&numbers[..length]), None, "{length}");
-        }
-        for limit in [-1.0, 0.5, 18.0, f64::NAN] {
-            let mut wrong = numbers.clone();
-            wrong[2 * DIMENSIONS] = limit;
-            assert_eq!(Tried::from_numbers(&wrong), None, "{limit}");
-        }
     }
 }

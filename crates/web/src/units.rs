@@ -1,9 +1,7 @@
 //! The units in which the page shows its numbers.
 
-use crate::sheet::failed;
-use crate::to_js;
+use crate::values::{failed, to_js};
 use gatefrost_core::document;
-use gatefrost_core::limits::Limit;
 use gatefrost_core::units::Units;
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
@@ -33,13 +31,6 @@ pub fn unit_table(units: &str) -> Result<JsValue, JsValue> {
     to_js(&named(units)?.table())
 }
 
-/// The number of the scenario that says where a limit lies, by its path; nothing for what is no limit.
-#[wasm_bindgen]
-pub fn threshold_of(limit: &str) -> Option<String> {
-    let limit: Limit = document::read(&format!("\"{limit:.40}\"")).ok()?;
-    Some(limit.threshold().to_owned())
-}
-
 /// A sentence with its quantities in another set of units.
 ///
 /// # Errors
@@ -49,6 +40,10 @@ pub fn restated(sentence: &str, units: &str) -> Result<String, JsValue> {
     Ok(named(units)?.restated(sentence))
 }
 
-pub(crate) fn named(units: &str) -> Result<Units, JsValue> {
+/// A set of units by its name.
+///
+/// # Errors
+/// When there is no such set.
+pub fn named(units: &str) -> Result<Units, JsValue> {
     document::read(&format!("\"{units:.20}\"")).map_err(failed)
 }

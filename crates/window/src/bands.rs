@@ -64,13 +64,14 @@ pub struct Band {
 }
 
 /// What one direction of the uncertainty does.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Moved {
-    /// A number of no error, or of another flow law: nothing.
-    Not,
+    /// The direction has no effect: its number has no error or belongs to another flow law.
+    NoEffect,
     /// The plane cannot be computed with any other feedstock in this direction.
-    NotFollowed,
-    /// Margins move by so much for a standard deviation, at the places that a window begins with.
+    NotComputable,
+    /// The margins' change for one standard deviation, at the places that a window begins with.
     By(Vec<Margins>),
 }
 
@@ -94,7 +95,7 @@ pub fn moved(scenario: &Scenario, detail: Detail, direction: usize) -> Result<Mo
     let mut base = Detail::Coarse.scenario(scenario);
     let uncertainty = base.feedstock.uncertainty.take();
     let Some(uncertainty) = uncertainty.filter(|u| direction < u.numbers.len()) else {
-        return Ok(Moved::Not);
+        return Ok(Moved::NoEffect);
     };
     let toward = |step: f64| {
         let mut normals = vec![0.0; direction + 1];
@@ -102,13 +103,13 @@ pub fn moved(scenario: &Scenario, detail: Detail, direction: usize) -> Result<Mo
         uncertainty.draw(&base, &normals)
     };
     if toward(1.0) == base && toward(-1.0) == base {
-        return Ok(Moved::Not);
+        return Ok(Moved::NoEffect);
     }
     let farthest =
         |sign: f64| STEPS.into_iter().map(|step| sign * step).find(|s| toward(*s).validate_plane().is_ok());
     let [up, down] = [1.0, -1.0].map(|sign| farthest(sign).unwrap_or(0.0));
     if up == down {
-        return Ok(Moved::NotFollowed);
+        return Ok(Moved::NotComputable);
     }
     let [above, below] = [up, down].map(|step| margins_at(&toward(step), &grid));
     let per_deviation = |(a, b): (&Margins, &Margins)| -> Margins {
@@ -145,8 +146,8 @@ pub fn bands_of(scenario: &Scenario, detail: Detail, surface: &Surface, all: &[M
                     *sum += d * d;
                 }
             }
-            Moved::Not => {}
-            Moved::NotFollowed | Moved::By(_) => found.not_followed += 1,
+            Moved::NoEffect => {}
+            Moved::NotComputable | Moved::By(_) => found.not_followed += 1,
         }
     }
     let Some(variances) = variances else { return found };

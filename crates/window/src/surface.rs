@@ -9,6 +9,7 @@
 use crate::Detail;
 use crate::lattice::Lattice;
 use gatefrost_core::limits::{self, COUNT, Limit, Stage};
+use serde::{Deserialize, Serialize};
 
 /// A point of the plane as fractions of its two spans.
 pub type Place = [f64; 2];
@@ -17,7 +18,7 @@ pub type Place = [f64; 2];
 pub type Margins = [f64; COUNT];
 
 /// A place where margins are wanted.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Wanted {
     /// Where.
     pub place: Place,

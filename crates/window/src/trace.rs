@@ -7,9 +7,11 @@ use gatefrost_core::case::Case;
 use gatefrost_core::limits::{self, Limit, Margin};
 use gatefrost_core::order;
 use gatefrost_core::scenario::{Plane, Scenario, ScenarioError};
+use serde::{Deserialize, Serialize};
 
 /// How finely a window is traced.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Detail {
     /// While a hand drags: few nodes and a coarse model.
     Coarse,

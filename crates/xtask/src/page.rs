@@ -7,22 +7,24 @@
 //! <meta charset="utf-8">
 //! <!-- gatefrost:csp -->
 //! …
-//! <!-- gatefrost:importmap -->
+//! <!-- gatefrost:importmap window -->
 //! <script type="module">import "app/main";</script>
 //! ```
 //!
-//! - `<!-- gatefrost:importmap -->` becomes `<script type="importmap">`. It gives every module
+//! - `<!-- gatefrost:importmap NAME -->` becomes `<script type="importmap">`. It gives every script
 //!   `www/js/NAME.js` the specifier `app/NAME` (folders included: `app/figures/window`), and the
-//!   binding script of the core the specifier `gatefrost`. Modules import each other by these names
-//!   only, never by path, so that the same sources can be packed into one file, where the names
-//!   stand for `data:` addresses. A name that the map lacks is refused by the build.
+//!   binding script of the WebAssembly module that the mark names, if it names one, the specifier `gatefrost`. Scripts import
+//!   each other by these names only, never by path, so that the same sources can be packed into one file,
+//!   where the names stand for `data:` addresses. A name that the map lacks is refused by the build. After
+//!   the map the build asks for the page's scripts and its WebAssembly module at once, instead of one
+//!   after the other as they import each other.
 //! - `<!-- gatefrost:csp -->` becomes the `<meta>` with the policy. It allows exactly the inline
 //!   scripts that the page has, by the SHA-256 of their text, and no inline style or handler; a page
 //!   that has one is refused here, because the browser would drop it without a visible word.
-//! - The core is `gatefrost_bg.wasm` beside the binding script. The binding script has no default
-//!   address for it: the page fetches it and hands over the module.
+//! - The WebAssembly module stands beside its binding script, as `NAME_bg.wasm`. The binding script has no
+//!   default address for it: the page fetches it and hands over the module.
 
-use anyhow::{Result, bail, ensure};
+use anyhow::{Context, Result, bail, ensure};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use serde_json::{Map, Value, json};
@@ -30,8 +32,16 @@ use sha2::{Digest, Sha256};
 
 /// Where the policy goes.
 pub const CSP_MARK: &str = "<!-- gatefrost:csp -->";
-/// Where the import map goes.
-pub const IMPORT_MAP_MARK: &str = "<!-- gatefrost:importmap -->";
+/// Where the import map goes: this, the name of the page's WebAssembly module, and [`MARK_END`].
+pub const IMPORT_MAP_MARK: &str = "<!-- gatefrost:importmap";
+/// The same of a page that has no WebAssembly module.
+pub const IMPORT_MAP_MARK_ALONE: &str = "<!-- gatefrost:importmap -->";
+/// The end of a mark.
+const MARK_END: &str = " -->";
+/// The name by which scripts import the bindings of their page's WebAssembly module.
+pub const BINDINGS: &str = "gatefrost";
+/// Stands for the address of the bindings until the page in one file knows which page it is.
+const BINDINGS_TO_COME: &str = "gatefrost:bindings";
 
 /// One entry of the import map.
 #[derive(Clone)]
@@ -44,10 +54,23 @@ pub struct Module {
     pub integrity: Option<String>,
 }
 
-/// Fills the marks of a page of the site.
-pub fn render(html: &str, modules: &[Module]) -> Result<String> {
-    once(html, CSP_MARK)?;
+/// The WebAssembly module that a page asks for, by its name; `None` for a page without one.
+pub fn core_of(html: &str) -> Result<Option<&str>> {
+    Ok(Some(mark_of(html)?.1.trim()).filter(|name| !name.is_empty()))
+}
+
+/// The import map's mark in full, and what it names.
+fn mark_of(html: &str) -> Result<(String, &str)> {
     once(html, IMPORT_MAP_MARK)?;
+    let named = html.split_once(IMPORT_MAP_MARK).and_then(|(_, rest)| rest.split_once(MARK_END));
+    let (name, _) = named.with_context(|| format!("the mark {IMPORT_MAP_MARK}… has no end"))?;
+    Ok((format!("{IMPORT_MAP_MARK}{name}{MARK_END}"), name))
+}
+
+/// Fills the marks of a page of the site. `preloads` are the elements that stand after its import map.
+pub fn render(html: &str, modules: &[Module], preloads: &str) -> Result<String> {
+    once(html, CSP_MARK)?;
+    let (mark, _) = mark_of(html)?;
     for loading in ["<script", "<link", "<style", "<img"] {
         if let Some(at) = html.find(loading) {
             ensure!(
@@ -60,24 +83,63 @@ pub fn render(html: &str, modules: &[Module]) -> Result<String> {
     for script in inline_scripts(html)? {
         check_imports(script, modules)?;
     }
-    let html = html.replacen(IMPORT_MAP_MARK, &import_map(modules), 1);
+    let map = format!("<script type=\"importmap\">{}</script>\n{preloads}", import_map(modules));
+    let html = html.replacen(&mark, &map, 1);
     let scripts = hashes(&inline_scripts(&html)?);
     Ok(html.replacen(CSP_MARK, &policy_element(&site_policy(&scripts)), 1))
 }
 
-/// Fills the marks of the page in one file.
-pub fn render_single(html: &str, modules: &[Module]) -> Result<String> {
+/// Fills the marks of the page in one file. `modules` are those of every page, `bindings` those of each by the
+/// page's name, that of the first page first.
+///
+/// Which page it is stands in the address, so a script makes the import map: that of all pages, with the
+/// bindings of this one. The policy allows the maps that it may make.
+pub fn render_single(html: &str, modules: &[Module], bindings: &[(&str, Module)]) -> Result<String> {
     once(html, CSP_MARK)?;
-    once(html, IMPORT_MAP_MARK)?;
-    let html = html.replacen(IMPORT_MAP_MARK, &import_map(modules), 1);
+    let (mark, _) = mark_of(html)?;
+    let mut all = modules.to_vec();
+    all.push(Module {
+        specifier: BINDINGS.to_owned(),
+        address: BINDINGS_TO_COME.to_owned(),
+        integrity: None,
+    });
+    let map = import_map_with(&all, bindings.iter().map(|(_, module)| module));
+    let addresses: Map<String, Value> =
+        bindings.iter().map(|(page, module)| ((*page).to_owned(), Value::from(&*module.address))).collect();
+    let blocks = format!(
+        "<script type=\"application/json\" id=\"importmap-of-pages\">{map}</script>\n\
+         <script type=\"application/json\" id=\"bindings-of-pages\">{}</script>\n\
+         <script>{CHOOSE}</script>",
+        Value::from(addresses)
+    );
+    let html = html.replacen(&mark, &blocks, 1);
     let mut scripts = hashes(&inline_scripts(&html)?);
-    for integrity in modules.iter().filter_map(|module| module.integrity.as_ref()) {
+    for (_, module) in bindings {
+        scripts.push_str(&hashes(&[&map.replace(BINDINGS_TO_COME, &module.address)]));
+    }
+    for integrity in modules.iter().chain(bindings.iter().map(|b| &b.1)).filter_map(|m| m.integrity.as_ref())
+    {
         scripts.push_str(&format!(" '{integrity}'"));
     }
     let styles = elements(&html, "<style>", "</style>");
     let styles: Vec<&str> = styles.iter().map(|e| &e["<style>".len()..e.len() - "</style>".len()]).collect();
     Ok(html.replacen(CSP_MARK, &policy_element(&single_policy(&scripts, &hashes(&styles))), 1))
 }
+
+/// Makes the import map of the page that the address names, before any module is loaded.
+const CHOOSE: &str = r#"
+{
+  const text = (id) => document.getElementById(id).textContent;
+  const bindings = JSON.parse(text("bindings-of-pages"));
+  const query = new URLSearchParams(location.search);
+  const pages = Object.keys(bindings);
+  const page = pages.find((name) => query.has(name)) ?? pages[0];
+  const map = document.createElement("script");
+  map.type = "importmap";
+  map.textContent = text("importmap-of-pages").replace("gatefrost:bindings", bindings[page]);
+  document.head.append(map);
+}
+"#;
 
 /// The elements or tags of a text that begin and end so.
 pub fn elements<'a>(html: &'a str, start: &str, end: &str) -> Vec<&'a str> {
@@ -100,13 +162,18 @@ fn once(html: &str, mark: &str) -> Result<()> {
     }
 }
 
-/// The import map as an element.
+/// The text of an import map.
 fn import_map(modules: &[Module]) -> String {
+    import_map_with(modules, std::iter::empty())
+}
+
+/// The same, with the integrity of further modules.
+fn import_map_with<'a>(modules: &'a [Module], further: impl Iterator<Item = &'a Module>) -> String {
     let imports: Map<String, Value> =
         modules.iter().map(|m| (m.specifier.clone(), Value::from(m.address.as_str()))).collect();
-    // A file name cannot end the element early: `<` never stands in the text.
     let integrity: Map<String, Value> = modules
         .iter()
+        .chain(further)
         .filter_map(|m| Some((m.address.clone(), Value::from(m.integrity.as_deref()?))))
         .collect();
     let map = if integrity.is_empty() {
@@ -114,8 +181,8 @@ fn import_map(modules: &[Module]) -> String {
     } else {
         json!({ "imports": imports, "integrity": integrity })
     };
-    let text = map.to_string().replace('<', "\\u003c");
-    format!("<script type=\"importmap\">{text}</script>")
+    // A file name cannot end the element early: `<` never stands in the text.
+    map.to_string().replace('<', "\\u003c")
 }
 
 /// The policy of the hosted page. Its worker comes from a blob, because import maps do not reach into
@@ -198,8 +265,8 @@ pub fn check_imports(script: &str, modules: &[Module]) -> Result<()> {
     for name in imported(script) {
         ensure!(
             modules.iter().any(|module| module.specifier == name),
-            "imports `{name}`, which is not in the import map: modules are named `app/NAME` after \
-             www/js/NAME.js, and the core is `gatefrost`"
+            "imports `{name}`, which is not in the import map: scripts are named `app/NAME` after \
+             www/js/NAME.js, and the bindings of the page's WebAssembly module `gatefrost`"
         );
     }
     Ok(())

@@ -4,7 +4,7 @@ use crate::page::{Module, check_imports, hash, inline_scripts, render};
 
 const PAGE: &str = "<!doctype html><html lang=\"en\"><head><meta charset=\"utf-8\">\n\
     <!-- gatefrost:csp -->\n<link rel=\"stylesheet\" href=\"style.css\">\n\
-    <!-- gatefrost:importmap -->\n\
+    <!-- gatefrost:importmap window -->\n\
     <script type=\"module\">import \"app/main\";</script></head><body></body></html>";
 
 fn modules() -> Vec<Module> {
@@ -13,7 +13,7 @@ fn modules() -> Vec<Module> {
         address: address.to_owned(),
         integrity: None,
     };
-    vec![module("app/main", "./js/main.js"), module("gatefrost", "./gatefrost.js")]
+    vec![module("app/main", "./js/main.js"), module("gatefrost", "./core/window.js")]
 }
 
 /// FIPS 180-4 example vectors, written in base64.
@@ -25,9 +25,9 @@ fn hash_of_known_texts() {
 
 #[test]
 fn policy_names_the_two_inline_scripts_and_stands_before_them() {
-    let html = render(PAGE, &modules()).unwrap();
+    let html = render(PAGE, &modules(), "").unwrap();
     let scripts = inline_scripts(&html).unwrap();
-    assert_eq!(scripts[0], r#"{"imports":{"app/main":"./js/main.js","gatefrost":"./gatefrost.js"}}"#);
+    assert_eq!(scripts[0], r#"{"imports":{"app/main":"./js/main.js","gatefrost":"./core/window.js"}}"#);
     assert_eq!(scripts[1], "import \"app/main\";");
     assert_eq!(scripts.len(), 2);
     let policy = html.find("http-equiv=\"Content-Security-Policy\"").unwrap();
@@ -50,7 +50,7 @@ fn scripts_from_files_and_data_blocks_need_no_hash() {
 
 #[test]
 fn pages_that_the_policy_would_break_are_refused() {
-    let refused = |html: &str| render(html, &modules()).unwrap_err().to_string();
+    let refused = |html: &str| render(html, &modules(), "").unwrap_err().to_string();
     assert!(refused(&PAGE.replace("<!-- gatefrost:csp -->", "")).contains("not 0 times"));
     assert!(refused(&PAGE.replace("<body>", "<body style=\"color:red\">")).contains("style"));
     assert!(refused(&PAGE.replace("<body>", "<body onload=\"x()\">")).contains("handler"));
@@ -67,7 +67,7 @@ fn a_file_name_cannot_leave_the_import_map() {
         address: "./js/</script>.js".to_owned(),
         integrity: None,
     };
-    let html = render(PAGE, &[modules(), vec![module]].concat()).unwrap();
+    let html = render(PAGE, &[modules(), vec![module]].concat(), "").unwrap();
     assert!(!inline_scripts(&html).unwrap()[0].contains('<'));
     assert_eq!(html.matches("</script>").count(), 2);
 }

@@ -4,8 +4,9 @@
 //! `<template>`, with its title and the modules that its own script imports. `www/js/single.js` takes
 //! the one that the address names: `gatefrost.html` is the window, `gatefrost.html?laboratory` the
 //! laboratory. Modules stand in the import map as `data:` addresses; the policy allows each by its hash
-//! alone, which the import map's `integrity` lets the browser check. The core is a block of text:
-//! base64 of the compressed wasm.
+//! alone, which the import map's `integrity` lets the browser check. The WebAssembly module of a page
+//! is a block of text in its template: base64 of the compressed wasm. Its bindings enter the import map as
+//! the page is chosen ([`page::render_single`]).
 
 use anyhow::{Context, Result, ensure};
 use base64::Engine;
@@ -13,14 +14,10 @@ use base64::engine::general_purpose::STANDARD;
 
 use crate::offline;
 use crate::page::{self, Module};
-use crate::site::{self, Files, check, text};
+use crate::site::{self, FIRST, Files, check, text};
 
 /// The module that the one file begins with; the site has no use for it.
 pub const ENTRY: &str = "js/single.js";
-/// The page that opens where the address names none.
-const FIRST: &str = "index.html";
-/// The core's file among the sources.
-const CORE: &str = "gatefrost_bg.wasm";
 
 /// A page of the site, taken apart.
 struct Sheet<'a> {
@@ -29,6 +26,8 @@ struct Sheet<'a> {
     title: &'a str,
     head: &'a str,
     body: &'a str,
+    /// Its WebAssembly module, by name, if it has one.
+    core: Option<&'a str>,
     /// The element that starts it.
     entry: &'a str,
     /// What that imports.
@@ -49,6 +48,12 @@ pub fn pack(sources: &Files) -> Result<String> {
     let first = sheets.first().context("there is no page")?;
 
     let modules = modules(sources)?;
+    let bindings: Vec<(&str, Module)> = sheets
+        .iter()
+        .filter_map(|sheet| Some((stem(sheet.name), sheet.core?)))
+        .map(|(page, core)| Ok((page, bindings(core, sources)?)))
+        .collect::<Result<_>>()?;
+    check_all(sources, &modules, &bindings)?;
     let shared = |style: &str| sheets.iter().all(|sheet| sheet.styles.iter().any(|s| s.1 == style));
     let mut head = first.head.to_owned();
     for (element, style) in &first.styles {
@@ -62,39 +67,50 @@ pub fn pack(sources: &Files) -> Result<String> {
         let own = sheet.styles.iter().map(|style| style.1.as_str()).filter(|style| !shared(style));
         body += &template(sheet, &ways(sheet, &names), own, sources)?;
     }
-    let core = sources.get(CORE).with_context(|| format!("{CORE} is missing"))?;
-    let core = STANDARD.encode(site::gzipped(core)?);
     let html = format!(
-        "<!doctype html>\n<html lang=\"en\">\n<head>{head}</head>\n<body>\n\
+        "<!doctype html>\n<html lang=\"en\" data-single>\n<head>{head}</head>\n<body>\n\
          <p id=\"starting\">Starting… If this line stays, JavaScript is off, or the browser is too old for the \
-         page in one file: it needs one of 2025 or later.</p>\n{body}\
-         <script type=\"application/octet-stream\" id=\"wasm-b64\">{core}</script>\n</body>\n</html>\n"
+         page in one file: it needs one of 2025 or later.</p>\n{body}</body>\n</html>\n"
     );
-    page::render_single(&html, &modules)
+    page::render_single(&html, &modules, &bindings)
 }
 
-/// The modules as `data:` addresses.
+/// The script that asks for the service worker. Here it has nothing to ask for.
+fn asks_for_worker(name: &str) -> bool {
+    name == format!("js/{}.js", stem(offline::WORKER))
+}
+
+/// The scripts of all pages as `data:` addresses.
 fn modules(sources: &Files) -> Result<Vec<Module>> {
-    // What asks for the service worker has nothing to ask for here.
-    let asks = format!("js/{}.js", stem(offline::WORKER));
-    let modules: Vec<Module> = site::specifiers(sources.keys().filter(|name| **name != asks))
+    site::specifiers(sources.keys().filter(|name| !asks_for_worker(name)))
         .into_iter()
-        .map(|(specifier, name)| {
-            let bytes = sources.get(&name).with_context(|| format!("{name} is missing"))?;
-            let address = format!("data:text/javascript;base64,{}", STANDARD.encode(bytes));
-            Ok(Module { specifier, address, integrity: Some(page::hash(bytes)) })
-        })
-        .collect::<Result<_>>()?;
-    for (name, bytes) in sources {
-        if *name != asks {
-            check(name, bytes, &modules)?;
-        }
-    }
-    Ok(modules)
+        .map(|(specifier, name)| data_module(specifier, &name, sources))
+        .collect()
+}
+
+/// The bindings of a WebAssembly module.
+fn bindings(core: &str, sources: &Files) -> Result<Module> {
+    data_module(page::BINDINGS.to_owned(), &site::bindings_file(core), sources)
+}
+
+fn data_module(specifier: String, name: &str, sources: &Files) -> Result<Module> {
+    let bytes = sources.get(name).with_context(|| format!("{name} is missing"))?;
+    let address = format!("data:text/javascript;base64,{}", STANDARD.encode(bytes));
+    Ok(Module { specifier, address, integrity: Some(page::hash(bytes)) })
+}
+
+/// Refuses a script that imports what no page has.
+fn check_all(sources: &Files, modules: &[Module], bindings: &[(&str, Module)]) -> Result<()> {
+    let with_bindings: Vec<Module> = modules.iter().chain(bindings.iter().map(|b| &b.1)).cloned().collect();
+    sources
+        .iter()
+        .filter(|(name, _)| !asks_for_worker(name))
+        .try_for_each(|(name, bytes)| check(name, bytes, &with_bindings))
 }
 
 fn take_apart<'a>(name: &'a str, html: &'a str) -> Result<Sheet<'a>> {
     let head = between(html, "<head>", "</head>")?;
+    let core = page::core_of(html)?;
     let entry = page::elements(head, "<script type=\"module\">", "</script>");
     ensure!(entry.len() == 1, "the head must have one module script, not {}", entry.len());
     let modules = page::imported(entry[0]);
@@ -109,6 +125,7 @@ fn take_apart<'a>(name: &'a str, html: &'a str) -> Result<Sheet<'a>> {
         title: between(head, "<title>", "</title>")?,
         head,
         body: between(html, "<body>", "</body>")?,
+        core,
         entry: entry[0],
         modules,
         styles,
@@ -159,13 +176,22 @@ fn template<'a>(
     for style in styles {
         own += &inline_style(sources, style)?;
     }
+    let wasm = sheet.core.map_or_else(|| Ok(String::new()), |core| wasm_block(core, sources))?;
     let modules: Vec<&str> = sheet.modules.iter().copied().filter(|m| *m != offline::MODULE).collect();
     let (name, title) = (stem(sheet.name), sheet.title);
     ensure!(!title.contains('"'), "the title must do without a straight quotation mark");
     Ok(format!(
-        "<template data-page=\"{name}\" data-title=\"{title}\" data-modules=\"{}\">{own}{body}</template>\n",
+        "<template data-page=\"{name}\" data-title=\"{title}\" data-modules=\"{}\">{own}{body}{wasm}</template>\n",
         modules.join(" ")
     ))
+}
+
+/// A WebAssembly module as a block of text.
+fn wasm_block(core: &str, sources: &Files) -> Result<String> {
+    let file = site::wasm_file(core);
+    let wasm = sources.get(&file).with_context(|| format!("{file} is missing"))?;
+    let wasm = STANDARD.encode(site::gzipped(wasm)?);
+    Ok(format!("<script type=\"application/octet-stream\" id=\"wasm-b64\">{wasm}</script>"))
 }
 
 fn inline_style(sources: &Files, name: &str) -> Result<String> {
@@ -253,7 +279,7 @@ mod tests {
         let html = packed();
         let policy = between(&html, "content=\"default-src", "\"").unwrap();
         let sources = site::tests::small();
-        for name in ["js/main.js", "js/other.js", "js/single.js", "gatefrost.js", "style.css"] {
+        for name in ["js/main.js", "js/other.js", "js/single.js", "core/window.js", "style.css"] {
             assert!(policy.contains(&page::hash(&sources[name])), "{name}: {policy}");
         }
         for script in page::inline_scripts(&html).unwrap() {
@@ -263,10 +289,18 @@ mod tests {
         {
             assert!(!policy.contains(absent), "{absent}: {policy}");
         }
-        let map = page::inline_scripts(&html).unwrap()[0].to_owned();
-        let map: serde_json::Value = serde_json::from_str(&map).unwrap();
-        let main = map["imports"]["app/main"].as_str().unwrap();
-        assert_eq!(map["integrity"][main], page::hash(&sources["js/main.js"]));
+        let map = between(&html, "id=\"importmap-of-pages\">", "</script>").unwrap();
+        let bindings = between(&html, "id=\"bindings-of-pages\">", "</script>").unwrap();
+        let bindings: serde_json::Value = serde_json::from_str(bindings).unwrap();
+        for (page, file) in [("index", "core/window.js"), ("other", "core/laboratory.js")] {
+            let map = map.replace("gatefrost:bindings", bindings[page].as_str().unwrap());
+            assert!(policy.contains(&page::hash(&map)), "{policy}");
+            let map: serde_json::Value = serde_json::from_str(&map).unwrap();
+            for (name, file) in [("app/main", "js/main.js"), ("gatefrost", file)] {
+                let address = map["imports"][name].as_str().unwrap();
+                assert_eq!(map["integrity"][address], page::hash(&sources[file]));
+            }
+        }
     }
 
     #[test]

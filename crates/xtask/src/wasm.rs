@@ -1,4 +1,4 @@
-//! The core as WebAssembly, with the script that binds it to the page.
+//! The WebAssembly modules of the pages, each with the script that binds it.
 
 use std::path::{Path, PathBuf};
 use std::process::Stdio;
@@ -11,57 +11,81 @@ use crate::reorder::reorder;
 use crate::toolchain::{self, WASM_TARGET};
 use crate::workspace;
 
-/// Name of the binding script; the wasm file beside it is `gatefrost_bg.wasm`.
-const OUT_NAME: &str = "gatefrost";
+/// The WebAssembly module of a page.
+pub struct Core {
+    /// Its name: that of its files, and the one by which a page asks for it.
+    pub name: &'static str,
+    /// The package it is built from.
+    package: &'static str,
+    /// What it may weigh on the wire, bytes.
+    pub budget: usize,
+    /// How its solvers are compiled: for speed as the profile says, unless it is said here.
+    opt_level: Option<&'static str>,
+}
 
-/// Compiles `gatefrost-web` and writes `gatefrost.js` and `gatefrost_bg.wasm` into `out`.
+/// All of them.
+pub const CORES: [Core; 2] = [
+    Core { name: "window", package: "gatefrost-web-window", budget: 400_000, opt_level: None },
+    // It fills the cavity once for each law that is looked at: size counts for more than speed.
+    Core { name: "laboratory", package: "gatefrost-web-laboratory", budget: 350_000, opt_level: Some("z") },
+];
+
+/// Compiles every module and writes `NAME.js` and `NAME_bg.wasm` of each into `out`.
 ///
-/// The script does not guess where the wasm is: the page hands it a compiled module, so that the
+/// A script does not guess where its wasm is: the page hands it a compiled module, so that the
 /// same script serves a site, a worker and a page in one file.
 pub fn build(out: &Path) -> Result<()> {
     toolchain::ensure_wasm_target()?;
-    let input = compile()?;
+    CORES.iter().try_for_each(|core| bind(core, &compile(core)?, out))
+}
+
+/// Writes the binding script of a module, and the module with its functions in an order that packs well.
+fn bind(core: &Core, input: &Path, out: &Path) -> Result<()> {
     Bindgen::new()
-        .input_path(&input)
+        .input_path(input)
         .web(true)?
         .typescript(false)
         .remove_name_section(true)
         .remove_producers_section(true)
         .omit_default_module_path(true)
-        .out_name(OUT_NAME)
+        .out_name(core.name)
         .generate(out)
         .with_context(|| format!("writing the bindings of {}", input.display()))?;
-    let path = out.join(format!("{OUT_NAME}_bg.wasm"));
+    let path = out.join(format!("{}_bg.wasm", core.name));
     let wasm = std::fs::read(&path).with_context(|| format!("reading {}", path.display()))?;
     std::fs::write(&path, reorder(&wasm)?).with_context(|| format!("writing {}", path.display()))
 }
 
 /// Runs cargo and returns the path of the wasm it made.
-fn compile() -> Result<PathBuf> {
+fn compile(core: &Core) -> Result<PathBuf> {
     let mut command = workspace::cargo()?;
     command
-        .args(["build", "--package", "gatefrost-web", "--lib"])
+        .args(["build", "--package", core.package, "--lib"])
         .args(["--profile", "wasm", "--target", WASM_TARGET])
         .arg("--message-format=json-render-diagnostics")
         .env("CARGO_ENCODED_RUSTFLAGS", rustflags()?)
         .stdout(Stdio::piped())
         .stderr(Stdio::inherit());
+    if let Some(level) = core.opt_level {
+        command.env("CARGO_PROFILE_WASM_OPT_LEVEL", level);
+    }
     let output =
         command.spawn().and_then(|child| child.wait_with_output()).context("could not start cargo")?;
     if !output.status.success() {
-        bail!("the core did not compile for {WASM_TARGET}");
+        bail!("{} did not compile for {WASM_TARGET}", core.package);
     }
     String::from_utf8_lossy(&output.stdout)
         .lines()
-        .filter_map(wasm_of_message)
+        .filter_map(|line| wasm_of_message(line, core.package))
         .next_back()
-        .context("cargo named no wasm file for gatefrost-web")
+        .with_context(|| format!("cargo named no wasm file for {}", core.package))
 }
 
-/// The wasm file of one of cargo's messages, when it is about the page's library.
-fn wasm_of_message(line: &str) -> Option<PathBuf> {
+/// The wasm file of one of cargo's messages, when it is about the library of a package.
+fn wasm_of_message(line: &str, package: &str) -> Option<PathBuf> {
     let message: Value = serde_json::from_str(line).ok()?;
-    if message["reason"] != "compiler-artifact" || message["target"]["name"] != "gatefrost_web" {
+    let library = package.replace('-', "_");
+    if message["reason"] != "compiler-artifact" || message["target"]["name"] != library.as_str() {
         return None;
     }
     message["filenames"]

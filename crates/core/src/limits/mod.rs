@@ -68,7 +68,8 @@ pub struct Margin {
 }
 
 /// The stages of an evaluation, one after the other.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Stage {
     /// What is set; nothing has been solved.
     Setting,

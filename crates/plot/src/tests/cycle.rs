@@ -120,7 +120,7 @@ fn the_nozzle_is_let_off_in_a_step() {
 #[test]
 fn what_runs_inside_a_part_of_the_cycle_begins_with_it() {
     let r = report();
-    let shown = table(&Figure::Cycle(&r));
+    let shown = Figure::Cycle(&r).table();
     let row = |name: &str| shown.rows.iter().find(|row| row[0] == Cell::text(name)).unwrap().clone();
     assert_eq!(row("plasticise")[1], row("cool")[1]);
     assert_eq!(row("open and eject")[1], Cell::Number(1.5 + 0.5 + 3.0 + 9.4));

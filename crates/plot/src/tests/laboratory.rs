@@ -3,7 +3,7 @@
 use super::{sheet_of, titled, written};
 use crate::sheet::Shape;
 use crate::table::Cell;
-use crate::{Figure, FlowStudy, LoadingStudy, RecipeStudy, Study, Style, svg, table};
+use crate::{Drawing, FlowStudy, LoadingStudy, RecipeStudy, Study, Style, svg};
 use gatefrost_laboratory::critical::{self, CriticalOptions};
 use gatefrost_laboratory::recipe::{self, EXAMPLES};
 use gatefrost_laboratory::rheometry::FlowPoint;
@@ -55,7 +55,7 @@ fn loading_study() -> LoadingStudy {
     LoadingStudy { name: "Steel".to_owned(), table, found }
 }
 
-fn areas(figure: &Figure<'_>) -> Vec<Vec<[f64; 2]>> {
+fn areas(figure: &dyn Drawing) -> Vec<Vec<[f64; 2]>> {
     let (sheet, _) = sheet_of(figure, 760, 480, &Style::default());
     let band = sheet.palette.band();
     let all = sheet.shapes.into_iter().filter_map(|shape| match shape {
@@ -68,11 +68,11 @@ fn areas(figure: &Figure<'_>) -> Vec<Vec<[f64; 2]>> {
 #[test]
 fn a_band_encloses_its_curve() {
     let study = recipe_study();
-    for figure in [Study::RecipeFlow(&study), Study::RecipeLoading(&study)].map(Figure::Study) {
+    for figure in [Study::RecipeFlow(&study), Study::RecipeLoading(&study)] {
         let (_, layout) = sheet_of(&figure, 760, 480, &Style::default());
         let [band] = areas(&figure).try_into().expect("one band");
         let (at, inside) = match figure {
-            Figure::Study(Study::RecipeFlow(_)) => {
+            Study::RecipeFlow(_) => {
                 let p = study.curves[1].1[10];
                 ([p.rate, p.viscosity], [p.low, p.high])
             }
@@ -95,7 +95,7 @@ fn a_band_encloses_its_curve() {
 #[test]
 fn every_reading_is_drawn_where_it_lies_with_its_temperature_s_sign() {
     let study = flow_study();
-    let (sheet, layout) = sheet_of(&Figure::Study(Study::Flow(&study)), 760, 480, &Style::default());
+    let (sheet, layout) = sheet_of(&Study::Flow(&study), 760, 480, &Style::default());
     let (mut discs, mut rings) = (Vec::new(), Vec::new());
     for shape in &sheet.shapes {
         match shape {
@@ -118,13 +118,13 @@ fn every_reading_is_drawn_where_it_lies_with_its_temperature_s_sign() {
 #[test]
 fn the_critical_loading_is_marked_in_both_plots() {
     let study = loading_study();
-    let figure = Figure::Study(Study::Critical(&study));
+    let figure = Study::Critical(&study);
     let (sheet, layout) = sheet_of(&figure, 760, 560, &titled());
     assert_eq!(layout.others.len(), 1);
     let texts: Vec<String> = written(&sheet).into_iter().map(|w| w.text).collect();
     assert!(texts.iter().any(|t| t.starts_with("φc by density")), "{texts:?}");
     assert!(texts.iter().any(|t| t.starts_with("φc by torque")), "{texts:?}");
-    assert_eq!(table(&figure).rows.len(), study.table.density.len() + study.table.resistance.len());
+    assert_eq!(figure.table().rows.len(), study.table.density.len() + study.table.resistance.len());
 }
 
 /// The figure's sense is the divergence: the torque's curve leaves its plot at the top, before φc and with
@@ -132,7 +132,7 @@ fn the_critical_loading_is_marked_in_both_plots() {
 #[test]
 fn the_divergence_is_drawn_to_the_top_and_the_intervals_over_the_whole_height() {
     let study = loading_study();
-    let figure = Figure::Study(Study::Critical(&study));
+    let figure = Study::Critical(&study);
     let (sheet, layout) = sheet_of(&figure, 760, 480, &Style::default());
     let below = &layout.others[0];
     let fit = study.found.resistance.as_ref().unwrap();
@@ -162,7 +162,7 @@ fn the_divergence_is_drawn_to_the_top_and_the_intervals_over_the_whole_height() 
 #[test]
 fn signs_stand_inside_the_frame() {
     let study = flow_study();
-    for figure in [Study::Flow(&study), Study::Residuals(&study)].map(Figure::Study) {
+    for figure in [Study::Flow(&study), Study::Residuals(&study)] {
         let (sheet, layout) = sheet_of(&figure, 360, 300, &Style::default());
         let rect = layout.plot.rect;
         for shape in &sheet.shapes {
@@ -180,7 +180,7 @@ fn signs_stand_inside_the_frame() {
 #[test]
 fn a_finer_backend_changes_no_place() {
     let study = flow_study();
-    let figure = Figure::Study(Study::Flow(&study));
+    let figure = Study::Flow(&study);
     let layout = |fineness| {
         let mut text = String::new();
         let backend = plotters_svg::SVGBackend::with_string(&mut text, (760, 480));
@@ -196,12 +196,12 @@ fn a_finer_backend_changes_no_place() {
 #[test]
 fn tables_hold_the_readings_and_files_keep_hostile_text_as_text() {
     let study = flow_study();
-    let data = table(&Figure::Study(Study::Residuals(&study)));
+    let data = Study::Residuals(&study).table();
     assert_eq!(data.rows.len(), study.points.len());
     assert_eq!(data.rows[3][2], Cell::Number(study.points[3].shear_rate));
     assert!(data.rows.iter().all(|row| row.len() == data.columns.len() && row[5] != Cell::Empty));
     let recipe = recipe_study();
-    let drawn = svg(&Figure::Study(Study::RecipeFlow(&recipe)), 760, 480, &titled()).unwrap();
+    let drawn = svg(&Study::RecipeFlow(&recipe), 760, 480, &titled()).unwrap();
     assert!(!drawn.contains("<b>") && drawn.contains("&lt;b&gt;Steel"));
 }
 
@@ -211,7 +211,7 @@ fn empty_stations_say_so_on_any_sheet() {
     let loading = LoadingStudy { table: critical::LoadingTable::default(), ..loading_study() };
     for (width, height) in [(900, 480), (320, 300), (60, 40), (1, 1)] {
         for study in [Study::Flow(&flow), Study::Residuals(&flow), Study::Critical(&loading)] {
-            let (sheet, _) = sheet_of(&Figure::Study(study), width, height, &Style::default());
+            let (sheet, _) = sheet_of(&study, width, height, &Style::default());
             let finite = sheet.shapes.iter().all(|shape| match shape {
                 Shape::Path { points, .. } | Shape::Area { points, .. } => {
                     points.iter().flatten().all(|v| v.is_finite())

@@ -3,7 +3,7 @@
 use super::fixtures::{HOSTILE, window};
 use super::{SET_POINT, sheet_of, written};
 use crate::sheet::Shape;
-use crate::{Cell, Figure, Over, Palette, Style, svg, table};
+use crate::{Cell, Drawing, Figure, Over, Palette, Style, svg};
 use gatefrost_core::limits::Limit;
 use gatefrost_window::{Band, Bands, Beside, Window};
 
@@ -89,7 +89,7 @@ fn a_band_is_tinted_and_dotted_about_its_line_and_explained() {
         said.contains("Dotted: 95 % band") && said.contains("reaches into it: ejected too hot"),
         "{said}"
     );
-    let shown = table(&figure);
+    let shown = figure.table();
     assert_eq!(shown.rows[0][0], Cell::Text("burning".to_owned()));
     assert_eq!((&shown.rows[0][3], &shown.rows[0][4]), (&Cell::Empty, &Cell::Number(4.0)));
 }
@@ -123,7 +123,7 @@ fn another_scenario_is_outlined_named_and_marked() {
     let drawn = svg(&figure, 760, 520, &Style::default()).unwrap();
     assert!(!drawn.contains("<b>") && drawn.contains("&lt;b&gt;"));
     let place = |row: &Vec<Cell>| row[1] == Cell::Text("its set point".to_owned());
-    assert!(table(&figure).rows.iter().any(place));
+    assert!(figure.table().rows.iter().any(place));
     // Where it cannot be used the words say so.
     let mut none = other.clone();
     none.window.outlines.clear();
@@ -142,7 +142,7 @@ fn what_belongs_to_another_plane_is_not_drawn() {
     let plain = figure(&window, Over::default());
     let shapes = |figure: &Figure<'_>| sheet_of(figure, 760, 520, &Style::default()).0.shapes;
     assert_eq!(shapes(&over), shapes(&plain));
-    assert_eq!(table(&over), table(&plain));
+    assert_eq!(over.table(), plain.table());
 }
 
 /// The best set point is named where it stands, in the table too; beyond the plane it is not drawn.
@@ -153,7 +153,7 @@ fn the_best_set_point_is_named_where_it_stands() {
     let said = |best| texts(&figure(&window, Over { best: Some(best), ..Over::default() }));
     assert!(said([x, y]).contains("safest nearby"));
     assert!(!said([x, window.plane.y.at(1.4)]).contains("safest nearby"));
-    let table = table(&figure(&window, Over { best: Some([x, y]), ..Over::default() }));
+    let table = figure(&window, Over { best: Some([x, y]), ..Over::default() }).table();
     assert!(
         table.rows.iter().any(
             |row| row.contains(&Cell::Text("safest nearby".to_owned())) && row.contains(&Cell::Number(y))

@@ -8,7 +8,7 @@ use gatefrost_core::limits::Limit;
 use gatefrost_core::order;
 use gatefrost_core::scenario::Axis;
 use gatefrost_window::Margins;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 
 /// Directions in which the promise is tried.
@@ -21,7 +21,7 @@ const LOOKS: usize = 4;
 const NEAREST: usize = 3;
 
 /// A limit that a disturbance reaches.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Failing {
     /// Which.
     pub limit: Limit,

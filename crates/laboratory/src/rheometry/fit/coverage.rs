@@ -3,7 +3,7 @@
 use crate::rheometry::FlowPoint;
 use gatefrost_core::format::number;
 use gatefrost_core::order;
-use gatefrost_report::Report;
+use gatefrost_report::FillReport;
 use serde::{Deserialize, Serialize};
 
 /// Temperatures within this many kelvin count as one.
@@ -29,10 +29,9 @@ pub struct PartSpan {
 }
 
 impl PartSpan {
-    /// Of an evaluated part. Where heated or frozen layers shear faster than the apparent rate of the
+    /// Of a part that has been filled. Where heated or frozen layers shear faster than the apparent rate of the
     /// whole gap, their rate counts: that is what the flow law is asked for.
-    pub fn of(report: &Report) -> Self {
-        let fill = &report.fill;
+    pub fn of(fill: &FillReport) -> Self {
         let passages: Vec<(String, f64)> = fill
             .passages
             .iter()

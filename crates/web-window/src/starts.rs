@@ -1,8 +1,8 @@
 //! Parts to begin with and forms of gate.
 
-use crate::{read, thrown, to_js};
 use gatefrost_core::scenario::gate;
 use gatefrost_core::scenario::start;
+use gatefrost_web::values::{document_to_js, read, thrown};
 use wasm_bindgen::prelude::*;
 
 /// What there is to begin with, as JSON: `{parts: [{name, title, words, gate, sizes}], gates: [{name, title,
@@ -36,6 +36,6 @@ pub fn shaped(
     } else {
         start::find(part).ok_or_else(unknown)?.put(&mut scenario, sizes, gate);
     }
-    scenario.validate().map_err(|e| thrown(&e))?;
-    to_js(&scenario)
+    scenario.validate().map_err(thrown)?;
+    document_to_js(&scenario)
 }

@@ -4,7 +4,9 @@ use super::shelf::{LOADINGS, READINGS};
 use super::*;
 use gatefrost_core::scenario::demo;
 use gatefrost_core::uncertainty::Doubt;
-use gatefrost_laboratory::rheometry::fit::Law;
+use gatefrost_laboratory::critical::CriticalOptions;
+use gatefrost_laboratory::rheometry::fit::{FitOptions, Law};
+use gatefrost_web::values::packed;
 
 #[test]
 fn the_readings_on_the_shelf_give_fits_and_a_scenario_with_them() {

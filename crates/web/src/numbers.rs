@@ -1,6 +1,6 @@
 //! Numbers as people type and read them.
 
-use crate::to_js;
+use crate::values::to_js;
 use gatefrost_core::{catalogue, format};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
@@ -52,9 +52,15 @@ fn refused(message: String) -> Entered {
     Entered { value: None, message: Some(message) }
 }
 
+/// A number as people type it, or NaN.
+#[wasm_bindgen]
+pub fn number_typed(text: &str) -> f64 {
+    typed_number(text).unwrap_or(f64::NAN)
+}
+
 /// A typed number, with comma or point. Both in one number would leave open which of them groups
 /// thousands, so that is no number.
-pub(crate) fn typed_number(text: &str) -> Option<f64> {
+fn typed_number(text: &str) -> Option<f64> {
     let plain: String = text
         .chars()
         .filter(|c| !c.is_whitespace())

@@ -1,10 +1,11 @@
 //! What the laboratory has to choose from, and how its fields are described.
 
-use crate::{Entry, to_js};
 use gatefrost_core::catalogue::Parameter;
 use gatefrost_laboratory::critical;
 use gatefrost_laboratory::recipe::{self, Recipe, library};
 use gatefrost_laboratory::rheometry::{self, fit::Law};
+use gatefrost_web::catalogue::Entry;
+use gatefrost_web::values::document_to_js;
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
 
@@ -95,7 +96,7 @@ pub fn laboratory_shelf() -> Result<JsValue, JsValue> {
     let recipes =
         recipe::EXAMPLES.iter().map(|example| NamedRecipe { name: example.name, recipe: example.recipe() });
     let fields = recipe::NUMBERS.iter().chain(FIELDS);
-    to_js(&Shelf {
+    document_to_js(&Shelf {
         powders: library::powders(),
         binders: library::binders(),
         recipes: recipes.collect(),

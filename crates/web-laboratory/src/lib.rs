@@ -1,26 +1,25 @@
-//! The feedstock laboratory: recipes, rheometer data and critical loading, with their figures.
+//! The boundary between Gatefrost and the page of the feedstock laboratory: recipes, rheometer data and critical loading, with their figures.
 //!
 //! Recipes are estimated on the page. Tables of readings are read and fitted in a worker
-//! ([`Laboratory::study`], [`Laboratory::assess`]), which answers with JSON; the page reads that for
+//! ([`study`], [`assess`]), which answers with JSON; the page reads that for
 //! its tables and hands it on ([`Laboratory::take_study`], [`Laboratory::take_assessment`]) to be drawn.
 
 mod readings;
 mod shelf;
+mod work;
 
 pub use shelf::laboratory_shelf;
+pub use work::{assess, span_of_part, study};
 
-use crate::entry::typed_number;
-use crate::sheet::{Options, failed, on_canvas};
-use crate::{Answer, answer, json, packed, read, thrown, to_js, unpacked};
 use gatefrost_core::format::number;
 use gatefrost_core::scenario::{Problem, Scenario, ScenarioError, link};
 use gatefrost_core::uncertainty::Uncertainty;
-use gatefrost_laboratory::critical::{CriticalOptions, DensityOptions, ResistanceOptions};
 use gatefrost_laboratory::recipe::{self, Recipe};
-use gatefrost_laboratory::rheometry::fit::{FitOptions, PartSpan, coverage_warnings};
+use gatefrost_laboratory::rheometry::fit::{PartSpan, coverage_warnings};
 use gatefrost_laboratory::rheometry::{self, FlowPoint, TableError};
-use gatefrost_plot::{Figure, FlowStudy, LoadingStudy, RecipeStudy, Study, svg, table};
-use gatefrost_report::Report;
+use gatefrost_plot::{Drawing, FlowStudy, LoadingStudy, RecipeStudy, Study, svg};
+use gatefrost_web::figures::{Options, on_canvas};
+use gatefrost_web::values::{failed, json, read, thrown, to_js, unpacked};
 use readings::{Assessed, Kept, KeptFit, curves_of, residuals_of, spread};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
@@ -39,12 +38,6 @@ const FITTED_NAME: &str = "Feedstock from readings";
 #[wasm_bindgen]
 pub fn decode_readings(bytes: &[u8]) -> Result<String, JsValue> {
     rheometry::decode(bytes).map_err(|e| refused(&e))
-}
-
-/// A number as people type it, or NaN.
-#[wasm_bindgen]
-pub fn number_typed(text: &str) -> f64 {
-    typed_number(text).unwrap_or(f64::NAN)
 }
 
 /// What the page shows of an estimate.
@@ -89,28 +82,10 @@ impl Laboratory {
         if estimated.is_err() {
             self.recipe = None;
         }
-        json(&estimated.map_err(|e| thrown(&e))?)
+        json(&estimated.map_err(thrown)?)
     }
 
-    /// Reads, corrects and fits rheometer readings. `d2` \[°C\] is the Cross law's reference
-    /// temperature (the customary one unless given), `free_a2` whether its A₂ is fitted, `transition` the
-    /// breadth of Carreau and Yasuda's transition, if it is held. For a worker: it may take long.
-    ///
-    /// # Errors
-    /// Throws `{problems: [{line, column, message}], unlisted}`.
-    pub fn study(
-        text: &str,
-        d2: Option<f64>,
-        free_a2: bool,
-        transition: Option<f64>,
-    ) -> Result<Answer, JsValue> {
-        let customary = FitOptions::default();
-        let options = FitOptions { d2: d2.unwrap_or(customary.d2), free_a2, transition };
-        let (studied, kept) = readings::study(text, &options).map_err(|e| refused(&e))?;
-        Ok(Answer { text: json(&studied)?, bytes: packed(&kept)? })
-    }
-
-    /// Takes what [`Laboratory::study`] answered, to draw it.
+    /// Takes what [`study`] answered, to draw it.
     ///
     /// # Errors
     /// When the bytes are no such answer.
@@ -141,19 +116,18 @@ impl Laboratory {
     pub fn scenario_with_fit(&self, scenario: &str, place: usize, loading: f64) -> Result<String, JsValue> {
         let mut scenario = read(scenario)?;
         if !self.fits.is_empty() {
-            self.put_fit(&mut scenario, place, loading).map_err(|e| thrown(&e))?;
+            self.put_fit(&mut scenario, place, loading).map_err(thrown)?;
         }
-        scenario.validate().map_err(|e| thrown(&e))?;
+        scenario.validate().map_err(thrown)?;
         Ok(scenario.to_json())
     }
 
-    /// Takes what a part asks of the data from its report.
+    /// Takes what [`span_of_part`] answered.
     ///
     /// # Errors
-    /// When the bytes are no report.
-    pub fn set_part(&mut self, report: &[u8]) -> Result<(), JsError> {
-        let report: Report = unpacked(report)?;
-        self.part = Some(PartSpan::of(&report));
+    /// When the bytes are no such answer.
+    pub fn set_part(&mut self, span: &[u8]) -> Result<(), JsError> {
+        self.part = Some(unpacked(span)?);
         Ok(())
     }
 
@@ -175,27 +149,7 @@ impl Laboratory {
         }
     }
 
-    /// Fits a critical loading to densities and torques or viscosities. Densities \[kg/m³\] that are
-    /// not known are fitted too; so is the exponent, if wanted. What is given of it is known to within
-    /// `exponent_error`. For a worker: it may take long.
-    ///
-    /// # Errors
-    /// Throws `{problems: [{line, column, message}], unlisted}`.
-    pub fn assess(
-        text: &str,
-        powder_density: Option<f64>,
-        binder_density: Option<f64>,
-        exponent: Option<f64>,
-        exponent_error: f64,
-    ) -> Result<Answer, JsValue> {
-        let options = CriticalOptions {
-            density: DensityOptions { powder_density, binder_density },
-            resistance: ResistanceOptions { exponent, exponent_error },
-        };
-        answer(&readings::assess(text, &options).map_err(|e| refused(&e))?)
-    }
-
-    /// Takes what [`Laboratory::assess`] answered, to draw it.
+    /// Takes what [`assess`] answered, to draw it.
     ///
     /// # Errors
     /// When the bytes are no such answer.
@@ -211,7 +165,7 @@ impl Laboratory {
     /// Throws what is wrong with either, by its path.
     pub fn link_with_recipe(&self, scenario: &str) -> Result<String, JsValue> {
         let mut scenario = read(scenario)?;
-        self.put_recipe(&mut scenario).map_err(|e| thrown(&e))?;
+        self.put_recipe(&mut scenario).map_err(thrown)?;
         checked_link(&scenario)
     }
 
@@ -229,9 +183,9 @@ impl Laboratory {
     ) -> Result<String, JsValue> {
         let mut scenario = read(scenario)?;
         if recipe {
-            self.put_recipe(&mut scenario).map_err(|e| thrown(&e))?;
+            self.put_recipe(&mut scenario).map_err(thrown)?;
         }
-        self.put_fit(&mut scenario, place, loading).map_err(|e| thrown(&e))?;
+        self.put_fit(&mut scenario, place, loading).map_err(thrown)?;
         checked_link(&scenario)
     }
 
@@ -263,7 +217,7 @@ impl Laboratory {
     /// # Errors
     /// When the figure has no data yet.
     pub fn table(&self, figure: &str) -> Result<JsValue, JsValue> {
-        to_js(&table(&self.figure(figure)?))
+        to_js(&self.figure(figure)?.table())
     }
 
     /// The data of a figure as CSV text.
@@ -271,24 +225,23 @@ impl Laboratory {
     /// # Errors
     /// When the figure has no data yet.
     pub fn csv(&self, figure: &str) -> Result<String, JsValue> {
-        Ok(table(&self.figure(figure)?).to_csv())
+        Ok(self.figure(figure)?.table().to_csv())
     }
 }
 
 impl Laboratory {
-    fn figure(&self, name: &str) -> Result<Figure<'_>, JsError> {
+    fn figure(&self, name: &str) -> Result<Study<'_>, JsError> {
         let missing = || JsError::new("nothing has been computed yet");
         let recipe = || self.recipe.as_ref().map(|(_, study)| study).ok_or_else(missing);
         let flow = || self.flow.as_ref().ok_or_else(missing);
-        let study = match name {
+        Ok(match name {
             "recipe_flow" => Study::RecipeFlow(recipe()?),
             "recipe_loading" => Study::RecipeLoading(recipe()?),
             "flow" => Study::Flow(flow()?),
             "residuals" => Study::Residuals(flow()?),
             "critical" => Study::Critical(self.loading.as_ref().ok_or_else(missing)?),
             other => return Err(JsError::new(&format!("there is no figure {other:.40}"))),
-        };
-        Ok(Figure::Study(study))
+        })
     }
 
     fn estimated(&mut self, text: &str, rate: f64, temperature: f64) -> Result<Shown, ScenarioError> {
@@ -357,11 +310,11 @@ fn lacking(message: &str) -> ScenarioError {
 }
 
 fn checked_link(scenario: &Scenario) -> Result<String, JsValue> {
-    scenario.validate().map_err(|e| thrown(&e))?;
+    scenario.validate().map_err(thrown)?;
     Ok(link::encode(scenario))
 }
 
-fn refused(error: &TableError) -> JsValue {
+pub(crate) fn refused(error: &TableError) -> JsValue {
     to_js(error).unwrap_or_else(|e| e)
 }
 

@@ -1,73 +1,16 @@
 //! The figures of one scenario: holds the last report and window, draws them on canvases, writes
 //! them as files.
 
-use crate::{to_js, unpacked};
-use gatefrost_core::document;
 use gatefrost_core::limits::{Limit, Margin};
-use gatefrost_core::units::Units;
-use gatefrost_plot::{At, Figure, Over, Style, Table, draw_fine, svg, table};
+use gatefrost_plot::{At, Drawing, Figure, Over, Table, svg};
 use gatefrost_report::{HoldStudy, Moments, PassageReport, Report, Stage};
+use gatefrost_web::figures::{Options, on_canvas};
+use gatefrost_web::units;
+use gatefrost_web::values::{failed, read, thrown, to_js, unpacked};
 use gatefrost_window::{Bands, Beside, Window};
-use js_sys::JSON;
-use plotters_canvas::CanvasBackend;
-use serde::{Deserialize, Serialize};
-use wasm_bindgen::JsCast;
+use serde::Serialize;
 use wasm_bindgen::prelude::*;
-use web_sys::{CanvasRenderingContext2d, HtmlCanvasElement};
-
-/// How the page wants a figure.
-#[derive(Debug, Clone, Copy, Deserialize)]
-#[serde(default)]
-pub(crate) struct Options {
-    dark: bool,
-    print: bool,
-    title: bool,
-    /// The units in which numbers are shown.
-    units: Units,
-    /// Device pixels per CSS pixel.
-    scale: f64,
-    /// The set point on the window, (x, y) in edge units; a number that is none arrives as nothing.
-    set_point: [Option<f64>; 2],
-    /// Whether the window shows the bands of its lines.
-    bands: bool,
-    /// The best set point on the window, likewise.
-    best: [Option<f64>; 2],
-    /// Which moment of the cycle the cavity and what stands along it show.
-    moment: Option<usize>,
-    /// The passage whose end leads along the way.
-    end: Option<usize>,
-    /// The passage that is picked out in the path alone.
-    chosen: Option<usize>,
-}
-
-impl Default for Options {
-    fn default() -> Self {
-        Self {
-            dark: false,
-            print: false,
-            title: false,
-            units: Units::Si,
-            scale: 1.0,
-            set_point: [None; 2],
-            bands: true,
-            best: [None; 2],
-            moment: None,
-            end: None,
-            chosen: None,
-        }
-    }
-}
-
-impl Options {
-    pub(crate) fn read(value: JsValue) -> Result<Self, JsValue> {
-        let text = JSON::stringify(&value)?.as_string().unwrap_or_default();
-        document::read(&text).map_err(failed)
-    }
-
-    pub(crate) fn style(self) -> Style {
-        Style { dark: self.dark, scale: self.scale, print: self.print, title: self.title, units: self.units }
-    }
-}
+use web_sys::HtmlCanvasElement;
 
 /// The last results, ready to be drawn.
 #[wasm_bindgen]
@@ -144,7 +87,7 @@ impl Sheet {
     /// # Errors
     /// Throws the scenario's problems.
     pub fn set_path(&mut self, scenario: &str) -> Result<(), JsValue> {
-        let cavity = gatefrost_report::cavity_of(&crate::read(scenario)?).map_err(|e| crate::thrown(&e))?;
+        let cavity = gatefrost_report::cavity_of(&read(scenario)?).map_err(thrown)?;
         self.path = cavity.passages;
         Ok(())
     }
@@ -212,7 +155,7 @@ impl Sheet {
     /// # Errors
     /// When there is no such set of units.
     pub fn sentences(&self, units: &str) -> Result<Vec<String>, JsValue> {
-        let units = crate::units::named(units)?;
+        let units = units::named(units)?;
         let margins = self.report.iter().flat_map(|report| &report.margins);
         Ok(margins.map(|margin| margin.told(units)).collect())
     }
@@ -283,7 +226,7 @@ impl Sheet {
 impl Sheet {
     fn shown(&self, figure: &str, options: JsValue) -> Result<Table, JsValue> {
         let options = Options::read(options)?;
-        Ok(table(&self.figure(figure, options)?).shown_in(options.units))
+        Ok(self.figure(figure, options)?.table().shown_in(options.units))
     }
 
     fn figure(&self, name: &str, options: Options) -> Result<Figure<'_>, JsError> {
@@ -317,28 +260,4 @@ impl Sheet {
             other => Err(JsError::new(&format!("there is no figure {other:.40}"))),
         }
     }
-}
-
-/// Draws a figure over the whole canvas; returns where its plots came to lie.
-/// How much finer than its pixels a canvas is drawn on.
-const FINENESS: u32 = 4;
-
-pub(crate) fn on_canvas(
-    canvas: HtmlCanvasElement,
-    figure: &Figure<'_>,
-    options: Options,
-) -> Result<JsValue, JsValue> {
-    let refused = || JsError::new("this canvas cannot be drawn on");
-    let context = canvas.get_context("2d")?.and_then(|context| context.dyn_into().ok());
-    let context: CanvasRenderingContext2d = context.ok_or_else(refused)?;
-    let backend = CanvasBackend::with_canvas_object(canvas).ok_or_else(refused)?;
-    let small = 1.0 / f64::from(FINENESS);
-    context.set_transform(small, 0.0, 0.0, small, 0.0, 0.0)?;
-    let drawn = draw_fine(backend, figure, &options.style(), FINENESS);
-    context.reset_transform()?;
-    to_js(&drawn.map_err(failed)?)
-}
-
-pub(crate) fn failed(error: impl std::fmt::Display) -> JsValue {
-    JsError::new(&error.to_string()).into()
 }

@@ -1,0 +1,79 @@
+//! What takes long, for a worker: fits to tables of readings, and the part that they are held against.
+
+use crate::{readings, refused};
+use gatefrost_laboratory::critical::{CriticalOptions, DensityOptions, ResistanceOptions};
+use gatefrost_laboratory::rheometry::fit::{FitOptions, PartSpan};
+use gatefrost_web::values::{from_js, only_packed, read, thrown, told_and_packed, told_with};
+use serde::Deserialize;
+use wasm_bindgen::prelude::*;
+
+#[derive(Deserialize)]
+struct StudyArgs {
+    /// The table of readings.
+    text: String,
+    /// Reference temperature of the Cross law \[°C\]; the customary one unless given.
+    d2: Option<f64>,
+    /// Whether the Cross law's A₂ is fitted.
+    free_a2: bool,
+    /// The breadth of Carreau and Yasuda's transition, if it is held.
+    transition: Option<f64>,
+}
+
+/// Reads, corrects and fits rheometer readings: `{text, d2, free_a2, transition}`. Told, and packed as far as
+/// the page draws it.
+///
+/// # Errors
+/// Throws `{problems: [{line, column, message}], unlisted}`.
+#[wasm_bindgen]
+pub fn study(args: JsValue) -> Result<JsValue, JsValue> {
+    let StudyArgs { text, d2, free_a2, transition } = from_js(args)?;
+    let customary = FitOptions::default();
+    let options = FitOptions { d2: d2.unwrap_or(customary.d2), free_a2, transition };
+    let (studied, kept) = readings::study(&text, &options).map_err(|e| refused(&e))?;
+    told_with(&studied, &kept)
+}
+
+#[derive(Deserialize)]
+struct AssessArgs {
+    /// The table of readings.
+    text: String,
+    /// Density of the powder \[kg/m³\], fitted where it is not known.
+    powder_density: Option<f64>,
+    /// Density of the binder \[kg/m³\], fitted where it is not known.
+    binder_density: Option<f64>,
+    /// Exponent of the divergence, fitted where it is not given.
+    exponent: Option<f64>,
+    /// Standard error of the exponent that is given.
+    exponent_error: f64,
+}
+
+/// Fits a critical loading to densities and torques or viscosities:
+/// `{text, powder_density, binder_density, exponent, exponent_error}`. Told and packed.
+///
+/// # Errors
+/// Throws `{problems: [{line, column, message}], unlisted}`.
+#[wasm_bindgen]
+pub fn assess(args: JsValue) -> Result<JsValue, JsValue> {
+    let AssessArgs { text, powder_density, binder_density, exponent, exponent_error } = from_js(args)?;
+    let options = CriticalOptions {
+        density: DensityOptions { powder_density, binder_density },
+        resistance: ResistanceOptions { exponent, exponent_error },
+    };
+    told_and_packed(&readings::assess(&text, &options).map_err(|e| refused(&e))?)
+}
+
+#[derive(Deserialize)]
+struct SpanArgs {
+    /// The scenario, as the text of its document.
+    scenario: String,
+}
+
+/// Fills the cavity of a scenario, `{scenario}`, for what its part asks of the readings. Packed.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn span_of_part(args: JsValue) -> Result<JsValue, JsValue> {
+    let SpanArgs { scenario } = from_js(args)?;
+    only_packed(&PartSpan::of(&gatefrost_report::fill_of(&read(&scenario)?).map_err(thrown)?))
+}

@@ -1,0 +1,117 @@
+//! Scenarios as documents, links and demos, and new pieces of them.
+
+use gatefrost_core::document;
+use gatefrost_core::limits::Limit;
+use gatefrost_core::scenario::{FlowLaw, Form, Passage, PvtLaw, demo, link};
+use gatefrost_web::values::{document_to_js, read, to_js};
+use serde::Serialize;
+use wasm_bindgen::prelude::*;
+
+#[derive(Serialize)]
+struct DemoEntry {
+    name: &'static str,
+    title: String,
+}
+
+/// The worked demos: short name and title; the first is the one a new user sees.
+///
+/// # Errors
+/// Only when the browser cannot hold the list.
+#[wasm_bindgen]
+pub fn demos() -> Result<JsValue, JsValue> {
+    let entries: Vec<DemoEntry> =
+        demo::DEMOS.iter().map(|d| DemoEntry { name: d.name, title: d.scenario().name }).collect();
+    to_js(&entries)
+}
+
+/// A passage of a shape ("tube", "strip" or "disc") with the catalogue's default sizes, or nothing
+/// for a word that is not a shape.
+///
+/// # Errors
+/// Only when the browser cannot hold the passage.
+#[wasm_bindgen]
+pub fn new_passage(shape: &str) -> Result<JsValue, JsValue> {
+    document_to_js(&passage_of(shape))
+}
+
+fn passage_of(shape: &str) -> Option<Passage> {
+    Form::named(shape).map(|form| Passage { form, ..Passage::default() })
+}
+
+/// A flow law of a kind ("cross_wlf" or "power_law") with the catalogue's default constants, or
+/// nothing for a word that is not a kind.
+///
+/// # Errors
+/// Only when the browser cannot hold the law.
+#[wasm_bindgen]
+pub fn new_flow_law(kind: &str) -> Result<JsValue, JsValue> {
+    document_to_js(&FlowLaw::named(kind))
+}
+
+/// A pvT law of a kind ("linear" or "tait") with the catalogue's default constants, or nothing for a
+/// word that is not a kind.
+///
+/// # Errors
+/// Only when the browser cannot hold the law.
+#[wasm_bindgen]
+pub fn new_pvt_law(kind: &str) -> Result<JsValue, JsValue> {
+    document_to_js(&PvtLaw::named(kind))
+}
+
+/// The text behind `#` that opens this scenario again.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn link_of(scenario: &str) -> Result<String, JsValue> {
+    Ok(link::encode(&read(scenario)?))
+}
+
+/// Reads a scenario document.
+///
+/// # Errors
+/// Throws its problems.
+#[wasm_bindgen]
+pub fn read_json(text: &str) -> Result<JsValue, JsValue> {
+    document_to_js(&read(text)?)
+}
+
+/// The scenario as the document that is saved to a file.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn write_json(scenario: &str) -> Result<String, JsValue> {
+    Ok(read(scenario)?.to_json())
+}
+
+/// What differs between two scenarios: `[{path, title, unit, here, there}]`.
+///
+/// # Errors
+/// Throws their problems.
+#[wasm_bindgen]
+pub fn differences(here: &str, there: &str) -> Result<JsValue, JsValue> {
+    to_js(&read(here)?.differences(&read(there)?))
+}
+
+/// The number of the scenario that says where a limit lies, by its path; nothing for what is no limit.
+#[wasm_bindgen]
+pub fn threshold_of(limit: &str) -> Option<String> {
+    let limit: Limit = document::read(&format!("\"{limit:.40}\"")).ok()?;
+    Some(limit.threshold().to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_shape_the_page_offers_is_a_valid_passage() {
+        for shape in ["tube", "strip", "disc"] {
+            let mut scenario = demo::default_demo().scenario();
+            scenario.cavity.passages.push(passage_of(shape).expect(shape));
+            assert_eq!(scenario.validate(), Ok(()), "{shape}");
+        }
+        assert_eq!(passage_of("cube"), None);
+    }
+}

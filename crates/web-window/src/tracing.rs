@@ -1,0 +1,195 @@
+//! A window traced by several workers: the page holds the surface, they evaluate.
+//!
+//! Margins cross as lists of one number a limit, in the order of the limits; a limit that needs a later stage
+//! than was evaluated has NaN.
+
+use gatefrost_core::limits::{COUNT, Margin};
+use gatefrost_core::scenario::Scenario;
+use gatefrost_web::values::{failed, from_js, packed, read, thrown, to_js};
+use gatefrost_window::{Detail, Margins, Moved, Surface, Wanted, Window};
+use serde::Deserialize;
+use wasm_bindgen::prelude::*;
+
+/// A scenario, as the text of its document, and how finely it is traced.
+#[derive(Deserialize)]
+struct Traced {
+    scenario: String,
+    detail: Detail,
+}
+
+#[derive(Deserialize)]
+struct MarginsArgs {
+    #[serde(flatten)]
+    traced: Traced,
+    /// Where margins are wanted, as fractions of the plane's sides, and up to which stage.
+    places: Vec<Wanted>,
+}
+
+/// Margins at places of the plane, a list for each. For a worker: `{scenario, detail, places}`.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn margins(args: JsValue) -> Result<JsValue, JsValue> {
+    let MarginsArgs { traced, places } = from_js(args)?;
+    let scenario = traced.detail.scenario(&read(&traced.scenario)?);
+    to_js(&gatefrost_window::margins_at(&scenario, &places))
+}
+
+#[derive(Deserialize)]
+struct MissedArgs {
+    #[serde(flatten)]
+    traced: Traced,
+    /// Values on the plane's two sides, in edge units.
+    place: [f64; 2],
+}
+
+/// The limits that are not met at a place of the plane. For a worker: `{scenario, detail, place}`.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn missed(args: JsValue) -> Result<JsValue, JsValue> {
+    let MissedArgs { traced, place } = from_js(args)?;
+    let scenario = traced.detail.scenario(&read(&traced.scenario)?);
+    to_js(&gatefrost_window::missed_at(&scenario, place))
+}
+
+#[derive(Deserialize)]
+struct BandArgs {
+    #[serde(flatten)]
+    traced: Traced,
+    /// Which direction, counted from 0.
+    direction: usize,
+}
+
+/// What one direction of the feedstock's uncertainty does to the margins where a window begins:
+/// `"no_effect"`, `"not_computable"` or `{by: margins}`. For a worker: `{scenario, detail, direction}`.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn band(args: JsValue) -> Result<JsValue, JsValue> {
+    let BandArgs { traced, direction } = from_js(args)?;
+    let scenario = read(&traced.scenario)?;
+    to_js(&gatefrost_window::moved(&scenario, traced.detail, direction).map_err(thrown)?)
+}
+
+/// A window on its way. In stages: the jobs of a stage, what each found, and the next stage; until there is
+/// no job left.
+#[wasm_bindgen]
+pub struct Tracing {
+    scenario: Scenario,
+    surface: Surface,
+    wanted: Vec<Wanted>,
+    jobs: Vec<Vec<usize>>,
+    found: Vec<Margins>,
+    drawn: Option<Window>,
+    moved: Vec<Moved>,
+}
+
+#[wasm_bindgen]
+impl Tracing {
+    /// Begins with `{scenario, detail}`.
+    ///
+    /// # Errors
+    /// Throws the scenario's problems.
+    #[wasm_bindgen(constructor)]
+    pub fn new(args: JsValue) -> Result<Tracing, JsValue> {
+        let Traced { scenario, detail } = from_js(args)?;
+        let scenario = read(&scenario)?;
+        scenario.validate_plane().map_err(thrown)?;
+        let (wanted, jobs, found, drawn, moved) = Default::default();
+        let surface = Surface::new(detail, &scenario.ignored);
+        let scenario = detail.scenario(&scenario);
+        Ok(Self { scenario, surface, wanted, jobs, found, drawn, moved })
+    }
+
+    /// Divides the next stage among so many workers: for each job the places to evaluate. No job once all is
+    /// known.
+    ///
+    /// # Errors
+    /// Only when the browser cannot hold the list.
+    pub fn jobs(&mut self, workers: usize) -> Result<JsValue, JsValue> {
+        self.wanted = self.surface.wanted();
+        self.found = vec![[f64::NAN; COUNT]; self.wanted.len()];
+        self.jobs = gatefrost_window::deal(&self.scenario, &self.wanted, workers);
+        let places = |job: &Vec<usize>| -> Vec<Wanted> { job.iter().map(|k| self.wanted[*k]).collect() };
+        to_js(&self.jobs.iter().map(places).collect::<Vec<_>>())
+    }
+
+    /// Takes what a job of this stage found.
+    ///
+    /// # Errors
+    /// When there is no such job, or it was for other places.
+    pub fn give(&mut self, job: usize, margins: JsValue) -> Result<(), JsValue> {
+        let margins: Vec<Margins> = from_js(margins)?;
+        let job = self.jobs.get(job).filter(|job| job.len() == margins.len());
+        let job = job.ok_or_else(|| failed("these margins belong to no job"))?;
+        job.iter().zip(margins).for_each(|(k, margins)| self.found[*k] = margins);
+        Ok(())
+    }
+
+    /// Ends a stage, once each of its jobs has been given.
+    pub fn next(&mut self) {
+        self.surface.give(&self.found);
+    }
+
+    /// Evaluations so far, by the stages that have ended.
+    #[wasm_bindgen(getter)]
+    pub fn evaluations(&self) -> usize {
+        self.surface.evaluations
+    }
+
+    /// Where the limits are nearest to being met, in edge units, when they are met nowhere; else `null`.
+    ///
+    /// # Errors
+    /// Only when the browser cannot hold it.
+    #[wasm_bindgen(getter)]
+    pub fn nearest(&mut self) -> Result<JsValue, JsValue> {
+        to_js(&self.drawn().nearest.as_ref().map(|nearest| nearest.place))
+    }
+
+    /// The window, packed; with what is missed at its nearest place, where a worker has found that.
+    ///
+    /// # Errors
+    /// When that is something else.
+    pub fn window(&mut self, missed: JsValue) -> Result<Vec<u8>, JsValue> {
+        let missed: Option<Vec<Margin>> = from_js(missed)?;
+        if let (Some(nearest), Some(missed)) = (&mut self.drawn().nearest, missed) {
+            nearest.missed = missed;
+        }
+        packed(self.drawn())
+    }
+
+    /// How many directions the feedstock's uncertainty has, each a `band` to be had.
+    #[wasm_bindgen(getter)]
+    pub fn directions(&self) -> usize {
+        gatefrost_window::directions(&self.scenario)
+    }
+
+    /// Takes what the next direction does.
+    ///
+    /// # Errors
+    /// When it is no answer of [`band`].
+    pub fn give_band(&mut self, moved: JsValue) -> Result<(), JsValue> {
+        self.moved.push(from_js(moved)?);
+        Ok(())
+    }
+
+    /// The bands about the lines, packed, once every direction has been given.
+    ///
+    /// # Errors
+    /// Only when they cannot be packed.
+    pub fn bands(&mut self) -> Result<Vec<u8>, JsValue> {
+        let moved = std::mem::take(&mut self.moved);
+        packed(&gatefrost_window::bands_of(&self.scenario, Detail::Fine, &self.surface, &moved))
+    }
+}
+
+impl Tracing {
+    /// The window, joined once.
+    fn drawn(&mut self) -> &mut Window {
+        self.drawn.get_or_insert_with(|| gatefrost_window::window(&self.scenario, &self.surface))
+    }
+}

@@ -1,0 +1,55 @@
+//! Evaluations of one scenario, for a worker. Each takes `{scenario}`, the text of its document.
+
+use gatefrost_core::scenario::Scenario;
+use gatefrost_report as report;
+use gatefrost_web::values::{from_js, only_packed, read, thrown, told_and_packed};
+use gatefrost_window::Detail;
+use serde::Deserialize;
+use wasm_bindgen::prelude::*;
+
+/// The arguments of an evaluation.
+#[derive(Deserialize)]
+struct Args {
+    scenario: String,
+}
+
+fn scenario_of(args: JsValue) -> Result<Scenario, JsValue> {
+    read(&from_js::<Args>(args)?.scenario)
+}
+
+/// Evaluates a scenario in full: the report, told and packed.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn evaluate(args: JsValue) -> Result<JsValue, JsValue> {
+    told_and_packed(&report::evaluate(&scenario_of(args)?).map_err(thrown)?)
+}
+
+/// A scenario that is laid over another's window: it comes with that one's plane. Packed.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn beside(args: JsValue) -> Result<JsValue, JsValue> {
+    let scenario = scenario_of(args)?;
+    only_packed(&gatefrost_window::beside(&scenario, &scenario.window, Detail::Fine).map_err(thrown)?)
+}
+
+/// Follows one cycle moment by moment. Packed.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn moments(args: JsValue) -> Result<JsValue, JsValue> {
+    only_packed(&report::moments(&scenario_of(args)?).map_err(thrown)?)
+}
+
+/// Part mass against hold time, and why the gates freeze when they do. Packed.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn hold_study(args: JsValue) -> Result<JsValue, JsValue> {
+    only_packed(&report::hold_study(&scenario_of(args)?).map_err(thrown)?)
+}

@@ -1,0 +1,37 @@
+//! The scenario that a page opens with, and what is wrong with one.
+
+use crate::values::{document_to_js, to_js};
+use gatefrost_core::scenario::{Problem, Scenario, link};
+use serde::Serialize;
+use wasm_bindgen::prelude::*;
+
+#[derive(Serialize)]
+struct Opened {
+    scenario: Scenario,
+    demo: &'static str,
+    /// How many entries of the link are in it.
+    kept: usize,
+    problems: Vec<Problem>,
+}
+
+/// Opens the text behind `#` in a link. Always gives a valid scenario, and says what it could not
+/// read.
+///
+/// # Errors
+/// Only when the browser cannot hold the scenario.
+#[wasm_bindgen]
+pub fn open_link(text: &str) -> Result<JsValue, JsValue> {
+    let link::Opened { scenario, demo, kept, problems } = link::decode(text);
+    document_to_js(&Opened { scenario, demo, kept, problems })
+}
+
+/// All that is wrong with a scenario, as a list of `{path, message}`; empty when it can be computed.
+///
+/// # Errors
+/// Only when the browser cannot hold the list.
+#[wasm_bindgen]
+pub fn problems_of(scenario: &str) -> Result<JsValue, JsValue> {
+    let checked = Scenario::from_json(scenario).and_then(|s| s.validate_plane());
+    let problems = checked.err().map_or_else(Vec::new, |e| e.problems);
+    to_js(&problems)
+}
