@@ -1,10 +1,11 @@
 //! The commands.
 
-use crate::args::{Command, HELP};
+use crate::args::{Command, File};
 use crate::failure::Failure;
 use crate::input::Source;
 use crate::output::{complain, json, print};
-use crate::{laboratory, moments, parameters, starts};
+use crate::progress::Progress;
+use crate::{laboratory, lines, manual, moments, parameters, starts};
 use gatefrost_core::catalogue;
 use gatefrost_core::format::quoted;
 use gatefrost_core::scenario::Difference;
@@ -25,31 +26,37 @@ const FIGURE: (u32, u32) = (960, 640);
 /// Does what the command line asks for.
 pub(crate) fn run(command: Command) -> Result<(), Failure> {
     match command {
-        Command::Help => print(HELP),
-        Command::Version => print(concat!("gatefrost ", env!("CARGO_PKG_VERSION"))),
-        Command::Demo(name) => print_demo(name.as_deref()),
-        Command::DemoList => print(&demo_list()),
-        Command::Start { name, sizes, gate } => starts::start(&name, sizes.as_deref(), gate.as_deref()),
-        Command::StartList => print(&starts::list()),
-        Command::Report(source) => report(&source),
-        Command::Moments { source, csv: true } => moments::moments_csv(&source),
-        Command::Moments { source, csv: false } => moments::moments(&source),
-        Command::Hold { source, csv: true } => moments::hold_csv(&source),
-        Command::Hold { source, csv: false } => moments::hold(&source),
-        Command::Safety(source) => safety(&source),
-        Command::Window { source, coarse, beside, svg } => {
+        Command::Demo { list: true, .. } => print(&demo_list()),
+        Command::Demo { name, list: false } => print_demo(name.as_deref()),
+        Command::Start { name: Some(name), sizes, gate, .. } => {
+            starts::start(&name, sizes.as_deref(), gate.as_deref())
+        }
+        Command::Start { name: None, .. } => print(&starts::list()),
+        Command::Report { file: File { source }, lines: true } => lines::reports(&source),
+        Command::Report { file: File { source }, lines: false } => report(&source),
+        Command::Moments { file: File { source }, csv: true } => moments::moments_csv(&source),
+        Command::Moments { file: File { source }, csv: false } => moments::moments(&source),
+        Command::Hold { file: File { source }, csv: true } => moments::hold_csv(&source),
+        Command::Hold { file: File { source }, csv: false } => moments::hold(&source),
+        Command::Safety(File { source }) => safety(&source),
+        Command::Window { file: File { source }, coarse, beside, svg } => {
             let detail = if coarse { Detail::Coarse } else { Detail::Fine };
             trace(&source, detail, beside.as_ref(), svg)
         }
-        Command::Link(source) => print(&link::encode(&source.scenario()?)),
-        Command::Open(text) => open(&text),
-        Command::Parameters { markdown: true } => print(&parameters::markdown()),
-        Command::Recipe { source, feedstock } => laboratory::estimate(&source, feedstock),
-        Command::RecipeExample(name) => laboratory::example(&name),
-        Command::RecipeList => print(&laboratory::library()),
+        Command::Link(File { source }) => print(&link::encode(&source.scenario()?)),
+        Command::Open { link } => open(&link),
+        Command::Recipe { list: true, .. } => print(&laboratory::library()),
+        Command::Recipe { example: Some(name), .. } => laboratory::example(&name),
+        Command::Recipe { file: Some(source), feedstock, .. } => laboratory::estimate(&source, feedstock),
+        // The grammar asks for one of the three.
+        Command::Recipe { .. } => Err(Failure::Usage("recipe needs a FILE".to_owned())),
         Command::Fit(call) => laboratory::fit(&call),
-        Command::Critical { source, options } => laboratory::critical(&source, &options),
+        Command::Critical(call) => laboratory::critical(&call.source, &call.options()),
+        Command::Parameters { markdown: true } => print(&parameters::markdown()),
         Command::Parameters { markdown: false } => print(&json(&catalogue::all().collect::<Vec<_>>())?),
+        Command::Completions { shell } => manual::completions(shell),
+        Command::Manual { folder: None } => manual::page(),
+        Command::Manual { folder: Some(folder) } => manual::pages(&folder),
     }
 }
 
@@ -90,14 +97,18 @@ fn safety(source: &Source) -> Result<(), Failure> {
         shares.extend(side_by_side(LASTING, |change| usable(&scenario, change + 1)));
     }
     let openings = openings.into_iter().flatten().collect();
+    let progress = Progress::waiting("set points, shots and answers");
     let found = gatefrost_safety::safety(&scenario, &shares, openings)
         .map_err(|e| Failure::scenario(&source.name(), &e))?;
+    drop(progress);
     print(&json(&found)?)
 }
 
-/// What a piece of work gives for each of so many numbers, done by as many threads as there are cores.
+/// What a piece of work gives for each of so many numbers, done by as many threads as there are cores, with its
+/// progress.
 fn side_by_side<T: Send + Default + Clone>(count: usize, work: impl Fn(usize) -> T + Sync) -> Vec<T> {
-    let hands = thread::available_parallelism().map_or(1, usize::from);
+    let threads = thread::available_parallelism().map_or(1, usize::from);
+    let progress = Progress::of(count, "windows");
     let next = AtomicUsize::new(0);
     let found = Mutex::new(vec![T::default(); count]);
     let take = || {
@@ -110,9 +121,10 @@ fn side_by_side<T: Send + Default + Clone>(count: usize, work: impl Fn(usize) ->
             if let Some(place) = found.lock().unwrap_or_else(PoisonError::into_inner).get_mut(index) {
                 *place = one;
             }
+            progress.step();
         }
     };
-    thread::scope(|scope| (0..hands).for_each(|_| drop(scope.spawn(take))));
+    thread::scope(|scope| (0..threads).for_each(|_| drop(scope.spawn(take))));
     found.into_inner().unwrap_or_else(PoisonError::into_inner)
 }
 

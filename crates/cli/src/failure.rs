@@ -7,8 +7,10 @@ use std::io;
 /// Why a command did not end well.
 #[derive(Debug, PartialEq)]
 pub(crate) enum Failure {
-    /// The command line itself is wrong.
+    /// The command line itself is wrong; what to print, in whole lines.
     Usage(String),
+    /// Not a failure: what the command line asks to be shown, in whole lines.
+    Shown(String),
     /// Input or output is bad; one line for each problem.
     Bad(Vec<String>),
     /// Whoever reads our output has stopped reading.

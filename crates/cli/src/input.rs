@@ -6,7 +6,7 @@ use gatefrost_laboratory::recipe::Recipe;
 use gatefrost_laboratory::rheometry;
 use std::ffi::{OsStr, OsString};
 use std::fs::File;
-use std::io::{self, Read};
+use std::io::{self, BufRead, BufReader, Read};
 use std::path::{Path, PathBuf};
 
 /// Where a document comes from.
@@ -48,6 +48,14 @@ impl Source {
             Self::Stdin => None,
             Self::File(path) => Some(path),
         }
+    }
+
+    /// The input, to be read piece by piece.
+    pub(crate) fn buffered(&self) -> io::Result<Box<dyn BufRead>> {
+        Ok(match self {
+            Self::Stdin => Box::new(io::stdin().lock()),
+            Self::File(path) => Box::new(BufReader::new(File::open(path)?)),
+        })
     }
 
     /// Reads and validates the scenario.

@@ -1,6 +1,6 @@
 //! From powder, binder and readings to a feedstock: recipes, fits, critical loading.
 
-use crate::args::FitCall;
+use crate::args::Fit as FitCall;
 use crate::failure::Failure;
 use crate::input::Source;
 use crate::output::{complain, json, print};
@@ -125,10 +125,10 @@ pub(crate) fn fit(call: &FitCall) -> Result<(), Failure> {
     let table = rheometry::read(&call.source.table()?).map_err(|e| Failure::table(&name, &e))?;
     let reduction = rheometry::reduce(&table.readings);
     let ranking = match call.law {
-        None => fitting::rank(&reduction.points, &call.options),
+        None => fitting::rank(&reduction.points, &call.options()),
         Some(law) => {
             let (mut fits, mut refused) = (Vec::new(), Vec::new());
-            match fitting::fit(&reduction.points, law, &call.options) {
+            match fitting::fit(&reduction.points, law, &call.options()) {
                 Ok(fit) => fits.push(fit),
                 Err(refusal) => refused.push(refusal),
             }

@@ -8,23 +8,28 @@ mod commands;
 mod failure;
 mod input;
 mod laboratory;
+mod lines;
+mod manual;
 mod moments;
 mod output;
 mod parameters;
+mod progress;
 mod starts;
 
 use failure::Failure;
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
-    let done = args::parse(lexopt::Parser::from_env()).and_then(commands::run);
+    let done = args::parse(std::env::args_os()).and_then(commands::run);
     match done {
         Ok(()) => ExitCode::SUCCESS,
+        Err(Failure::Shown(text)) => {
+            output::print(text.trim_end()).map_or(ExitCode::FAILURE, |()| ExitCode::SUCCESS)
+        }
         // The reader has seen enough: `gatefrost report FILE | head` is no error.
         Err(Failure::ReaderGone) => ExitCode::SUCCESS,
         Err(Failure::Usage(message)) => {
-            output::complain(&message);
-            output::complain("try: gatefrost --help");
+            message.lines().for_each(output::tell);
             ExitCode::from(2)
         }
         Err(Failure::Bad(lines)) => {

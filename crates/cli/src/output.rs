@@ -10,9 +10,17 @@ const MOST_CHARACTERS: usize = 600;
 /// Writes a text and a line end to standard output.
 pub(crate) fn print(text: &str) -> Result<(), Failure> {
     let mut out = io::stdout().lock();
-    let written =
-        out.write_all(text.as_bytes()).and_then(|()| out.write_all(b"\n")).and_then(|()| out.flush());
-    written.map_err(|e| match e.kind() {
+    written(out.write_all(text.as_bytes()).and_then(|()| out.write_all(b"\n")).and_then(|()| out.flush()))
+}
+
+/// Writes bytes to standard output as they are.
+pub(crate) fn print_bytes(bytes: &[u8]) -> Result<(), Failure> {
+    let mut out = io::stdout().lock();
+    written(out.write_all(bytes).and_then(|()| out.flush()))
+}
+
+fn written(done: io::Result<()>) -> Result<(), Failure> {
+    done.map_err(|e| match e.kind() {
         io::ErrorKind::BrokenPipe => Failure::ReaderGone,
         _ => Failure::io("standard output", &e),
     })
@@ -24,18 +32,23 @@ pub(crate) fn json(value: &impl Serialize) -> Result<String, Failure> {
         .map_err(|e| Failure::Bad(vec![format!("the result cannot be written: {e}")]))
 }
 
-/// Writes one line to standard error, without what would steer a terminal.
+/// Writes one line to standard error, after the program's name.
 pub(crate) fn complain(line: &str) {
+    tell(&format!("gatefrost: {line}"));
+}
+
+/// Writes one line to standard error, without what would steer a terminal.
+pub(crate) fn tell(line: &str) {
     let mut shown: String = line.chars().take(MOST_CHARACTERS).map(harmless).collect();
     if line.chars().nth(MOST_CHARACTERS).is_some() {
         shown.push('…');
     }
     // Standard error may be closed as well; there is nowhere left to say so.
-    let _ = writeln!(io::stderr(), "gatefrost: {shown}");
+    let _ = writeln!(io::stderr(), "{shown}");
 }
 
 /// Control characters and direction overrides of hostile input become a mark.
-fn harmless(c: char) -> char {
+pub(crate) fn harmless(c: char) -> char {
     match c {
         '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => '\u{fffd}',
         c if c.is_control() => '\u{fffd}',
