@@ -108,7 +108,8 @@ pub(super) fn changed(scenario: &Scenario, place: usize) -> Option<(Cow<'static,
             }
             let parameter = catalogue::at(path)?;
             let [before, after] = [before, after].map(|v| number(v, 3));
-            format!("{} from {before} to {after} {}", parameter.title.to_lowercase(), parameter.unit).into()
+            format!("{} from {before} to {after} {}", parameter.title.to_ascii_lowercase(), parameter.unit)
+                .into()
         }
     };
     (changed != *scenario).then_some((words, changed))

@@ -10,14 +10,12 @@ use crate::sample::margins_at;
 use crate::surface::{Margins, Place, Surface, Wanted, near};
 use gatefrost_core::case::Case;
 use gatefrost_core::limits::{self, Margin, Stage};
-use gatefrost_core::order;
 use gatefrost_core::scenario::{Scenario, ScenarioError};
 use serde::Serialize;
 
 /// Half widths of the squares, as shares of the plane.
 const HALVES: [f64; 3] = [1.0 / 12.0, 1.0 / 36.0, 1.0 / 108.0];
-/// Places of the grid that squares are tried about, and how far apart they must lie, as a share of the plane.
-const STARTS: usize = 2;
+/// How far apart the two places must lie that squares are tried about, as a share of the plane.
 const APART: f64 = 1.0 / 6.0;
 /// Steps along the side of a square at which the parabolas are looked at.
 const STEPS: usize = 40;
@@ -94,9 +92,10 @@ where
         let lattice = Surface::spread_out(Detail::Fine, &(self.rough)(&places));
         let side = lattice.len().isqrt();
         let node = |k: usize| [k % side, k / side].map(|i| i as f64 / (side - 1) as f64);
-        let foreseen = lattice.iter().enumerate().map(|(k, margins)| (node(k), (self.least)(margins)));
+        let foreseen: Vec<(Place, f64)> =
+            lattice.iter().enumerate().map(|(k, margins)| (node(k), (self.least)(margins))).collect();
         // The first square about each start, the others about the best place of all.
-        let mut about = starts(foreseen.collect());
+        let mut about = starts(&foreseen);
         for half in HALVES {
             let seen: Vec<_> = about.iter().map(|&centre| self.in_square(centre, half)).collect();
             self.ask(&[best_of(&seen)]);
@@ -138,17 +137,12 @@ where
     }
 }
 
-/// The best places of a lattice that lie apart.
-fn starts(mut foreseen: Vec<(Place, f64)>) -> Vec<Place> {
-    order::sort_by(&mut foreseen, |(_, g)| -g);
-    let mut starts: Vec<Place> = Vec::new();
-    for (place, _) in foreseen {
-        let apart = |other: &Place| (0..2).any(|k| (place[k] - other[k]).abs() > APART);
-        if starts.len() < STARTS && starts.iter().all(apart) {
-            starts.push(place);
-        }
-    }
-    starts
+/// The best places of a lattice that lie apart, the best first.
+fn starts(foreseen: &[(Place, f64)]) -> Vec<Place> {
+    let first = best_of(foreseen);
+    let apart = |(place, _): &&(Place, f64)| (0..2).any(|k| (place[k] - first[k]).abs() > APART);
+    let others: Vec<(Place, f64)> = foreseen.iter().filter(apart).copied().collect();
+    vec![first, best_of(&others)]
 }
 
 fn best_of(known: &[(Place, f64)]) -> Place {
