@@ -302,3 +302,22 @@ fn another_pvt_law_brings_its_constants_and_changes_the_shrinkage() {
         page.assert_clean_console().await;
     });
 }
+
+/// A machine too weak to fill the cavity: nothing of a part is shown, and the verdict says why.
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn a_short_shot_shows_no_part() {
+    browse(async |page| {
+        page.open("#1;d=hinge;pmax=15;ph=15").await;
+        page.idle().await;
+        for key in ["hold.part_mass_g", "hold.gate_freeze_s", "cool.cycle_s"] {
+            assert_eq!(page.text(&format!("[data-key=\"{key}\"]")).await, "none: short shot", "{key}");
+        }
+        let filled = page.number("fill.filled_percent").await;
+        assert!(filled > 1.0 && filled < 99.99, "{filled}");
+        let verdict = page.text("#verdict").await;
+        assert!(verdict.starts_with("Outside: the cavity does not fill"), "{verdict}");
+        let cycle = page.text("#governed-by").await;
+        assert!(cycle.contains("the cavity does not fill"), "{cycle}");
+    });
+}

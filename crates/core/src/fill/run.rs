@@ -145,10 +145,13 @@ impl<'a> Run<'a> {
     /// Takes the rate and the nozzle pressure that were solved for, and one step with them.
     fn take(&mut self, (q, pressure): (f64, f64), drive: Drive, watch: Watch<'_, 'a>) {
         self.rate = q;
-        self.march.keep_greatest();
+        let stalled = q < STALLED * drive.rate;
+        if !stalled {
+            self.march.keep_greatest();
+        }
         self.record.note(&self.march, q, pressure);
         watch(&self.march, pressure);
-        self.over = self.march.is_full() || q < STALLED * drive.rate;
+        self.over = self.march.is_full() || stalled;
         if self.over {
             return;
         }
