@@ -156,10 +156,10 @@ fn angles_and_areas_that_cannot_be_are_refused_by_name() {
     let form = json!({ "strip": { "length": 50, "width": 20, "thickness": 2 } });
     let plain = one(&form, &json!({}));
     for (angle, area, path, words) in [
-        (Some(-1.0), None, "wall_angle", "is -1; accepted is 0 to 90 °"),
-        (Some(90.5), None, "wall_angle", "is 90.5; accepted is 0 to 90 °"),
-        (None, Some(-0.1), "projected_area", "is -0.1; accepted is 0 to 100000 cm²"),
-        (None, Some(1e6), "projected_area", "accepted is 0 to 100000 cm²"),
+        (Some(-1.0), None, "wall_angle", "is -1; accepted is a number, 0 to 90 °"),
+        (Some(90.5), None, "wall_angle", "is 90.5; accepted is a number, 0 to 90 °"),
+        (None, Some(-0.1), "projected_area", "is -0.1; accepted is a number, 0 to 100000 cm²"),
+        (None, Some(1e6), "projected_area", "accepted is a number, 0 to 100000 cm²"),
         (Some(30.0), Some(5.0), "projected_area", "is 5 cm², and the angle of the wall"),
     ] {
         let mut s = plain.clone();
