@@ -17,6 +17,8 @@ use serde::Serialize;
 const HALVES: [f64; 3] = [1.0 / 12.0, 1.0 / 36.0, 1.0 / 108.0];
 /// How far apart the two places must lie that squares are tried about, as a share of the plane.
 const APART: f64 = 1.0 / 6.0;
+/// The second is tried where the rougher model sees it no more than this much worse.
+const RIVAL: f64 = 0.2;
 /// Steps along the side of a square at which the parabolas are looked at.
 const STEPS: usize = 40;
 
@@ -98,8 +100,8 @@ where
         let mut about = starts(&foreseen);
         for half in HALVES {
             let seen: Vec<_> = about.iter().map(|&centre| self.in_square(centre, half)).collect();
-            self.ask(&[best_of(&seen)]);
-            about = vec![best_of(&self.known)];
+            self.ask(&[best_of(&seen).0]);
+            about = vec![best_of(&self.known).0];
         }
         about[0]
     }
@@ -137,22 +139,27 @@ where
     }
 }
 
-/// The best places of a lattice that lie apart, the best first.
+/// The best place of a lattice, and the best far from it where it is nearly as good.
 fn starts(foreseen: &[(Place, f64)]) -> Vec<Place> {
     let first = best_of(foreseen);
-    let apart = |(place, _): &&(Place, f64)| (0..2).any(|k| (place[k] - first[k]).abs() > APART);
-    let others: Vec<(Place, f64)> = foreseen.iter().filter(apart).copied().collect();
-    vec![first, best_of(&others)]
+    let apart = |place: Place| (0..2).any(|k| (place[k] - first.0[k]).abs() > APART);
+    let rival = |(place, g): &&(Place, f64)| *g > first.1 - RIVAL && apart(*place);
+    let rivals: Vec<(Place, f64)> = foreseen.iter().filter(rival).copied().collect();
+    let mut starts = vec![first.0];
+    if !rivals.is_empty() {
+        starts.push(best_of(&rivals).0);
+    }
+    starts
 }
 
-fn best_of(known: &[(Place, f64)]) -> Place {
+fn best_of(known: &[(Place, f64)]) -> (Place, f64) {
     let mut best = ([0.5; 2], f64::NEG_INFINITY);
     for &(place, g) in known {
         if g > best.1 {
             best = (place, g);
         }
     }
-    best.0
+    best
 }
 
 #[cfg(test)]
