@@ -26,7 +26,7 @@ export function criticalStation({ laboratory, shelf, spawn, recipe }) {
   const powder = numberBox("critical-powder", "feedstock.powder_density", { empty: "fitted", changed: again, help: "Density of the solid, not of the heap. Empty: fitted too." });
   const binder = numberBox("critical-binder", "feedstock.binder_density", { empty: "fitted", changed: again, help: "At the temperature of the density readings, as a rule 20 °C. Empty: fitted too." });
   const exponent = numberBox("critical-exponent", "feedstock.loading_exponent", { title: "Exponent of the divergence", empty: "fitted", value: 2, changed: again, help: "m in (1 − φ/φc)^−m; 2 is customary. Empty: fitted too, which takes readings close to the critical loading." });
-  const exponentError = numberBox("critical-exponent-error", "page.exponent_error", { value: 0.4, changed: again });
+  const exponentError = numberBox("critical-exponent-spread", "page.exponent_error", { value: 0.4, changed: again });
   for (const [field, text] of [[powder, kept.powder], [binder, kept.binder], [exponent, kept.exponent], [exponentError, kept.exponentError]]) {
     if (text !== undefined) field.input.value = text;
   }
