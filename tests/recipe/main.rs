@@ -27,7 +27,7 @@ pub fn recipe(changes: &Value) -> Recipe {
     Recipe::from_json(&document.to_string()).expect("the check's own recipe is in order")
 }
 
-/// The worked recipe that goes with a demo.
+/// The worked recipe of that name.
 pub fn example(name: &str) -> Recipe {
     EXAMPLES.iter().find(|e| e.name == name).expect("an example of that name").recipe()
 }

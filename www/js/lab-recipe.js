@@ -42,8 +42,10 @@ export function recipeStation(bench) {
     labFigure(laboratory, "recipe_loading", "Viscosity against loading", "At the chosen shear rate and temperature, with its band."),
   ];
   const recompute = onceAFrame(compute);
-  // Until a hand has touched it, the recipe is the worked one of the scenario, and nothing is kept.
+  // Until a hand has touched it, the recipe is a worked one, and nothing is kept.
   let touched = false;
+  // What was typed of name, loading and lot; the rest follows the powder.
+  let typedOnes = new Set();
   const keep = keeper("recipe", () => (touched ? state() : null));
   const changed = () => {
     touched = true;
@@ -53,14 +55,24 @@ export function recipeStation(bench) {
   // Curves follow the hand; long tables wait until it rests.
   const fillTables = whenQuiet(60, show);
 
-  const name = el("input", { id: "recipe-name", type: "text", maxLength: 120, autocomplete: "off", oninput: changed });
-  const powder = choiceBox("recipe-powder", "Powder", shelf.powders.map((p) => [p.key, p.name]), changed);
+  const typing = (key) => () => {
+    typedOnes.add(key);
+    changed();
+  };
+  const name = el("input", { id: "recipe-name", type: "text", maxLength: 120, autocomplete: "off", "aria-describedby": "recipe-name-remark", oninput: () => {
+    if (name.value.trim() === "") typedOnes.delete("name");
+    else typedOnes.add("name");
+    changed();
+  } });
+  const nameRemark = el("p", { className: "error", id: "recipe-name-remark", role: "status", hidden: true });
+  const powder = choiceBox("recipe-powder", "Powder", shelf.powders.map((p) => [p.key, p.name]), otherPowder);
+  const followed = el("p", { className: "small", id: "recipe-followed", role: "status", hidden: true });
   const unit = choiceBox("recipe-unit", "Powder is given", LOADINGS, convert);
   const loading = numberBox("recipe-loading", "recipe.loading.volume_percent", { changed: typed });
   const slider = el("input", { id: "recipe-slider", type: "range", min: "30", max: "75", step: "0.1", "aria-label": "Powder content", oninput: slid });
-  const critical = numberBox("recipe-critical", "feedstock.critical_loading", { empty: "usual", changed, help: "It belongs to the lot: measure it, or find it in station 3. Empty: that of a usual lot of the powder." });
-  const criticalError = numberBox("recipe-critical-error", "recipe.critical_loading_error", { empty: "usual", changed });
-  const size = numberBox("recipe-size", "feedstock.particle_size", { empty: "usual", changed });
+  const critical = numberBox("recipe-critical", "feedstock.critical_loading", { empty: "usual", changed: typing("critical"), help: "It belongs to the lot: measure it, or find it in station 3. Empty: that of a usual lot of the powder." });
+  const criticalError = numberBox("recipe-critical-spread", "recipe.critical_loading_error", { empty: "usual", changed: typing("criticalError") });
+  const size = numberBox("recipe-size", "feedstock.particle_size", { empty: "usual", changed: typing("size") });
   const law = ruleBox("loading_law", changed);
   const exponent = numberBox("recipe-exponent", "feedstock.loading_exponent", { value: 2, changed });
   const rule = ruleBox("conductivity_rule", changed);
@@ -84,17 +96,19 @@ export function recipeStation(bench) {
 
   const said = el("p", { className: "said-so", id: "recipe-said", role: "status", "aria-live": "polite" });
   const beyond = el("p", { className: "small", id: "recipe-beyond", hidden: true });
+  const beside = el("div", { id: "recipe-beside" });
   const remarks = el("div");
   const numbers = el("div", { id: "recipe-numbers" });
   const batch = el("div", { id: "recipe-batch" });
-  const results = el("div", {}, said, beyond, el("div", { className: "figures" }, figures.map((f) => f.root)), numbers, batch, remarks);
+  const results = el("div", {}, said, beyond, beside, el("div", { className: "figures" }, figures.map((f) => f.root)), numbers, batch, remarks);
 
   const back = wayBack("Put back my recipe");
   byId("recipe-ins").append(
-    el("div", { className: "row" }, el("span", { className: "small" }, "Worked recipes, invented:"), shelf.recipes.map(({ recipe }) =>
-      el("button", { type: "button", className: "quiet", onclick: () => replace(recipe) }, recipe.name)), back.button),
-    el("div", { className: "field choice" }, el("label", { htmlFor: "recipe-name" }, "Name of the feedstock"), name),
+    el("div", { className: "row" }, el("span", { className: "small" }, "Worked recipes, invented:"), shelf.recipes.map(({ title, recipe }) =>
+      el("button", { type: "button", className: "quiet", onclick: () => replace(recipe) }, title)), back.button),
+    el("div", { className: "field choice" }, el("label", { htmlFor: "recipe-name" }, "Name of the feedstock"), name, nameRemark),
     powder.root,
+    followed,
     unit.root,
     loading.root,
     slider,
@@ -126,7 +140,9 @@ export function recipeStation(bench) {
   }
 
   function put(recipe) {
-    name.value = recipe.name;
+    typedOnes = new Set();
+    followed.hidden = true;
+    name.value = recipe.name ?? "";
     const [given] = Object.keys(recipe.loading);
     powder.set(recipe.powder);
     unit.set(given);
@@ -153,10 +169,13 @@ export function recipeStation(bench) {
   // The station as it stands, whatever is wrong with it.
   function state() {
     const texts = Object.entries(boxes).map(([key, box]) => [key, box.input.value]);
-    return { ...Object.fromEntries(texts), name: name.value, parts: rows.map((r) => [r.part(), r.text()]) };
+    return { ...Object.fromEntries(texts), name: name.value, typed: [...typedOnes], parts: rows.map((r) => [r.part(), r.text()]) };
   }
 
   function restore(kept) {
+    // What an older page kept does not say what was typed: all of it may have been.
+    typedOnes = new Set(kept.typed ?? ["name", "loading", "critical", "criticalError", "size"]);
+    followed.hidden = true;
     name.value = kept.name;
     for (const [key, box] of Object.entries(boxes)) {
       const text = kept[key];
@@ -223,7 +242,30 @@ export function recipeStation(bench) {
   }
 
   function typed() {
+    typedOnes.add("loading");
     follow();
+    changed();
+  }
+
+  // Of another powder: what was not typed becomes usual for it. The loading keeps its distance to the critical one.
+  function otherPowder() {
+    const lot = { critical, criticalError, size };
+    const before = critical.read() ?? estimate?.feedstock.critical_loading;
+    const usual = shelf.powders.find((p) => p.key === powder.read());
+    for (const [key, box] of Object.entries(lot)) if (!typedOnes.has(key)) box.set(null);
+    if (!typedOnes.has("name")) name.value = "";
+    if (!typedOnes.has("loading") && estimate && Number.isFinite(before)) {
+      const distance = Math.max(before - estimate.feedstock.solids_loading, 0.5);
+      const volume = Math.max((critical.read() || usual.critical_loading.value) - distance, 0);
+      const binder = estimate.feedstock.binder_density;
+      const mass = (100 * volume * usual.density.value) / (volume * usual.density.value + (100 - volume) * binder);
+      loading.set(Number((unit.read() === "volume_percent" ? volume : mass).toPrecision(5)));
+      follow();
+    }
+    const words = { name: "name", loading: "powder content", critical: "critical loading", criticalError: "its standard error", size: "particle size" };
+    const kept = Object.keys(words).filter((key) => typedOnes.has(key) && (key === "name" ? name.value : boxes[key].input.value).trim() !== "");
+    followed.textContent = `What you did not type now follows the powder.${kept.length > 0 ? ` Kept as you typed it: ${kept.map((key) => words[key]).join(", ")}. Check that this belongs to the new powder.` : ""}`;
+    followed.hidden = false;
     changed();
   }
 
@@ -238,6 +280,7 @@ export function recipeStation(bench) {
 
   function slid() {
     loading.set(Number(slider.value));
+    typedOnes.add("loading");
     changed();
   }
 
@@ -252,7 +295,7 @@ export function recipeStation(bench) {
       rate: given.rate,
       temperature: given.temperature,
       recipe: {
-        name: name.value,
+        ...(name.value.trim() !== "" && { name: name.value }),
         powder: powder.read(),
         loading: { [unit.read()]: given.loading },
         binder: rows.map((r, i) => ({ part: r.part(), mass_fraction: Number((shares[i] / 100).toPrecision(12)) })),
@@ -324,10 +367,41 @@ export function recipeStation(bench) {
     said.textContent = `An estimate: ${number(chosen.viscosity, 3)} Pa·s at ${number(at[0], 4)} 1/s and ${number(at[1], 4)} °C, between ${number(chosen.low, 2)} and ${number(chosen.high, 2)} Pa·s.`;
     beyond.textContent = remark ?? "";
     beyond.hidden = !remark;
+    name.placeholder = estimate.feedstock.name;
+    nameRemark.textContent = estimate.name_remark ? `${estimate.name_remark} The name stays as you typed it.` : "";
+    nameRemark.hidden = !estimate.name_remark;
+  }
+
+  // The scenario's own feedstock at the same rate and temperature, and why it differs.
+  function compare() {
+    let own;
+    try {
+      own = JSON.parse(laboratory.compare(JSON.stringify(bench.scenario), at[0], at[1]));
+    } catch (error) {
+      if (!error?.problems) throw error;
+      beside.replaceChildren();
+      return;
+    }
+    const { critical_loading, solids_loading } = estimate.feedstock;
+    const factor = own.viscosity / chosen.viscosity;
+    const times = factor >= 1 ? `${number(factor, 2)} times the estimate` : `${number(1 / factor, 2)} times less than the estimate`;
+    const why = [
+      `The estimate mixes the melt viscosities of the binder’s parts and multiplies by the relative viscosity, here at ${number(solids_loading, 4)} vol% with a critical loading of ${number(critical_loading, 4)} vol%. The rule leaves out entanglement and parts that do not mix, so it tends to come out low. The band says how far it may be off.`,
+      `The constants of the scenario’s feedstock are illustrative. They were not computed from a recipe: they were chosen so that the viscosity at moulding rates lies where published feedstocks for high-pressure moulding lie, at 100 to 1000 Pa·s (Int. J. Mater. Forming 2021, 10.1007/s12289-021-01612-0). They stand at ${number(own.loading, 4)} vol% with a critical loading of ${number(own.critical, 4)} vol%.`,
+      "Neither is a measurement. Readings of your own feedstock tell which is nearer.",
+    ];
+    beside.replaceChildren(
+      ...[
+        el("p", { className: "small" }, `The scenario’s own feedstock, “${own.name}”, has ${number(own.viscosity, 3)} Pa·s there, ${times}.`),
+        own.illustrative && el("details", { className: "more" }, el("summary", {}, "Why the estimate and the demo’s feedstock differ"), list(why)),
+        own.remark && el("p", { className: "error", id: "recipe-scenario-remark" }, `${own.remark} It stays as it was typed.`),
+      ].filter(Boolean),
+    );
   }
 
   function show() {
     if (!estimate) return;
+    compare();
     const line = (e) => {
       const rule = e.rule.replaceAll("_", "");
       const band = e.low === e.high ? "–" : `${number(e.low, 4)} to ${number(e.high, 4)}`;
@@ -359,10 +433,12 @@ export function recipeStation(bench) {
 
   // Feedstock with its uncertainty, and where each number comes from.
   function save() {
-    download(fileName(name.value || "feedstock", "-estimate.json"), "application/json", `${JSON.stringify(estimate, null, 2)}\n`);
+    download(fileName(estimate.feedstock.name, "-estimate.json"), "application/json", `${JSON.stringify(estimate, null, 2)}\n`);
   }
 
-  put((shelf.recipes.find(({ recipe }) => recipe.name === bench.scenario.feedstock.name) ?? first).recipe);
+  // The worked recipe whose powder is as dense as the scenario's.
+  const alike = ({ recipe }) => Math.abs(shelf.powders.find((p) => p.key === recipe.powder).density.value / bench.scenario.feedstock.powder_density - 1) < 0.01;
+  put((shelf.recipes.find(alike) ?? first).recipe);
   const kept = recall("recipe");
   if (kept) {
     touched = true;
@@ -373,6 +449,7 @@ export function recipeStation(bench) {
     setCritical({ value, standard_error }) {
       critical.set(Number(value.toFixed(2)));
       criticalError.set(typeof standard_error === "number" ? Number(standard_error.toPrecision(3)) : null);
+      typedOnes.add("critical").add("criticalError");
       changed();
     },
   };

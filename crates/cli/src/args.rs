@@ -137,7 +137,7 @@ pub(crate) enum Command {
     },
     /// Estimate a feedstock from a recipe: powder, binder parts and loading.
     #[command(
-        after_help = "Examples:\n  gatefrost recipe --list\n  gatefrost recipe --example hinge > recipe.json\n  gatefrost recipe recipe.json --feedstock"
+        after_help = "Examples:\n  gatefrost recipe --list\n  gatefrost recipe --example steel > recipe.json\n  gatefrost recipe recipe.json --feedstock"
     )]
     Recipe {
         /// The recipe; - reads standard input.

@@ -65,7 +65,7 @@ pub(crate) fn library() -> String {
         );
         (b.key.as_str(), b.name.as_str(), figures)
     });
-    let examples = EXAMPLES.iter().map(|e| (e.name, e.recipe().name));
+    let examples = EXAMPLES.iter().map(|e| (e.name, e.recipe().title()));
     let examples: Vec<String> = examples.map(|(key, name)| format!("  {key}  {name}")).collect();
     format!(
         "powders\n{}\n\nbinder parts\n{}\n\nexamples\n{}",

@@ -277,7 +277,7 @@ fn a_spreadsheet_s_encodings_are_read() {
 }
 
 fn example() -> Value {
-    run(&["recipe", "--example", "hinge"]).json()
+    run(&["recipe", "--example", "steel"]).json()
 }
 
 #[test]
@@ -326,7 +326,7 @@ fn a_recipe_becomes_a_feedstock_a_scenario_and_a_report() {
     let mut scenario = demo();
     scenario["feedstock"] = feedstock;
     let report = run_on(&["report", "-"], scenario.to_string().as_bytes()).json();
-    assert_eq!(report["feedstock"]["provenance"], "estimated from a recipe");
+    assert_eq!(report["feedstock"]["provenance"], "estimated from a recipe, powder: 316L stainless steel");
     let pressure = report["fill"]["required_pressure_mpa"].as_f64().expect("a number");
     assert!(pressure.is_finite() && pressure > 0.0);
 }
@@ -337,10 +337,10 @@ fn the_list_names_what_recipes_may_hold() {
     assert_eq!(list.code, 0);
     let recipe = example();
     let part = recipe["binder"][0]["part"].as_str().expect("text");
-    for key in [recipe["powder"].as_str().expect("text"), part, "hinge"] {
+    for key in [recipe["powder"].as_str().expect("text"), part, "steel"] {
         assert!(list.out.lines().any(|l| l.trim_start().starts_with(&format!("{key} "))), "{key}");
     }
-    assert!(refused(&["recipe", "--example", "teapot"], b"").contains("hinge"));
+    assert!(refused(&["recipe", "--example", "teapot"], b"").contains("steel"));
 }
 
 #[test]

@@ -11,10 +11,11 @@ mod work;
 pub use shelf::laboratory_shelf;
 pub use work::{assess, span_of_part, study};
 
+use gatefrost_core::feedstock::{Material, ZERO_CELSIUS};
 use gatefrost_core::format::number;
-use gatefrost_core::scenario::{Problem, Scenario, ScenarioError, link};
+use gatefrost_core::scenario::{Problem, Scenario, ScenarioError, demo, link};
 use gatefrost_core::uncertainty::Uncertainty;
-use gatefrost_laboratory::recipe::{self, Recipe};
+use gatefrost_laboratory::recipe::{self, Recipe, names};
 use gatefrost_laboratory::rheometry::fit::{PartSpan, coverage_warnings};
 use gatefrost_laboratory::rheometry::{self, FlowPoint, TableError};
 use gatefrost_plot::{Drawing, FlowStudy, LoadingStudy, RecipeStudy, Study, svg};
@@ -47,6 +48,20 @@ struct Shown {
     /// Viscosity at the rate and temperature chosen.
     chosen: Option<recipe::FlowPoint>,
     /// Where the curves go on below what flows.
+    remark: Option<String>,
+}
+
+/// The feedstock of a scenario, to stand beside that of a recipe.
+#[derive(Serialize)]
+struct Compared {
+    name: String,
+    /// Viscosity \[Pa·s\] at the rate and temperature chosen.
+    viscosity: f64,
+    loading: f64,
+    critical: f64,
+    /// Whether its flow constants are said to be illustrative, as those of the demos are.
+    illustrative: bool,
+    /// What the scenario's name says of another powder than the recipe's.
     remark: Option<String>,
 }
 
@@ -83,6 +98,16 @@ impl Laboratory {
             self.recipe = None;
         }
         json(&estimated.map_err(thrown)?)
+    }
+
+    /// The feedstock of a scenario beside the recipe: its viscosity at `rate` \[1/s\] and `temperature` \[°C\].
+    ///
+    /// # Errors
+    /// Throws what is wrong with the scenario.
+    pub fn compare(&self, scenario: &str, rate: f64, temperature: f64) -> Result<String, JsValue> {
+        let scenario = read(scenario)?;
+        scenario.validate().map_err(thrown)?;
+        json(&self.compared(&scenario, rate, temperature))
     }
 
     /// Takes what [`study`] answered, to draw it.
@@ -267,7 +292,7 @@ impl Laboratory {
             )
         });
         let study = RecipeStudy {
-            name: recipe.name.clone(),
+            name: estimate.feedstock.name.clone(),
             curves,
             leading: 1,
             loadings: recipe::loading_curve(&recipe, rate, temperature)?,
@@ -281,6 +306,10 @@ impl Laboratory {
 
     fn put_recipe(&self, scenario: &mut Scenario) -> Result<(), ScenarioError> {
         let (recipe, _) = self.recipe.as_ref().ok_or_else(|| lacking("There is no recipe to take."))?;
+        // A demo's own name follows the powder; one that somebody typed stays.
+        if is_of_a_demo(&scenario.name) {
+            scenario.name = names::renamed(&scenario.name, &recipe.powder);
+        }
         let known = std::mem::replace(&mut scenario.feedstock, recipe.estimate()?.feedstock).uncertainty;
         let estimated = scenario.feedstock.uncertainty.take().unwrap_or_default();
         scenario.feedstock.uncertainty = Some(estimated.beside(known.as_ref(), "feedstock."));
@@ -295,14 +324,42 @@ impl Laboratory {
         feedstock.uncertainty = Some(fitted.beside(known.as_ref(), "feedstock.flow_law."));
         feedstock.flow_law = fit.law.clone();
         feedstock.measured_loading = loading;
-        // The name and the notes are those of another feedstock, unless a recipe gave them.
-        if feedstock.provenance != recipe::PROVENANCE {
+        // The name is that of another feedstock, unless a recipe gave it.
+        let others = if feedstock.provenance.starts_with(recipe::PROVENANCE) {
+            format!("; the other constants {}", feedstock.provenance)
+        } else {
             FITTED_NAME.clone_into(&mut feedstock.name);
-        }
+            String::new()
+        };
         let points = if fit.points == 1 { "1 point".to_owned() } else { format!("{} points", fit.points) };
-        feedstock.provenance = format!("fitted to your data, {}, {points}", fit.kind.label());
+        feedstock.provenance = format!("fitted to your data, {}, {points}{others}", fit.kind.label());
         Ok(())
     }
+
+    fn compared(&self, scenario: &Scenario, rate: f64, temperature: f64) -> Compared {
+        let feedstock = &scenario.feedstock;
+        let powder = self.recipe.as_ref().map(|(recipe, _)| recipe.powder.as_str());
+        let remark = powder
+            .filter(|_| !is_of_a_demo(&scenario.name))
+            .and_then(|powder| recipe::naming_remark("name of the scenario", &scenario.name, powder));
+        Compared {
+            name: feedstock.name.clone(),
+            viscosity: Material::resolve(feedstock).viscosity.viscosity(
+                rate,
+                temperature + ZERO_CELSIUS,
+                0.0,
+            ),
+            loading: feedstock.solids_loading,
+            critical: feedstock.critical_loading,
+            illustrative: feedstock.provenance.contains("illustrative"),
+            remark,
+        }
+    }
+}
+
+/// Whether a scenario is called as a demo is: then nobody has typed its name.
+fn is_of_a_demo(name: &str) -> bool {
+    demo::DEMOS.iter().any(|demo| demo.scenario().name == name)
 }
 
 fn lacking(message: &str) -> ScenarioError {

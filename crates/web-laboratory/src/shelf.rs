@@ -82,7 +82,8 @@ struct Shelf {
 
 #[derive(Serialize)]
 struct NamedRecipe {
-    name: &'static str,
+    /// Name of the feedstock that it gives.
+    title: String,
     recipe: Recipe,
 }
 
@@ -93,8 +94,10 @@ struct NamedRecipe {
 /// Only when the browser cannot hold the answer.
 #[wasm_bindgen]
 pub fn laboratory_shelf() -> Result<JsValue, JsValue> {
-    let recipes =
-        recipe::EXAMPLES.iter().map(|example| NamedRecipe { name: example.name, recipe: example.recipe() });
+    let recipes = recipe::EXAMPLES.iter().map(|example| {
+        let recipe = example.recipe();
+        NamedRecipe { title: recipe.title(), recipe }
+    });
     let fields = recipe::NUMBERS.iter().chain(FIELDS);
     document_to_js(&Shelf {
         powders: library::powders(),

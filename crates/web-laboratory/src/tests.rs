@@ -61,16 +61,41 @@ fn the_loadings_on_the_shelf_agree_on_a_critical_one() {
 }
 
 #[test]
-fn every_worked_recipe_fits_the_scenario_it_belongs_to() {
+fn every_worked_recipe_fits_every_demo_and_what_names_the_powder_follows_it() {
     for example in recipe::EXAMPLES {
+        let powder = example.recipe().powder;
         let mut laboratory = Laboratory::new();
         laboratory.estimated(&example.recipe().to_json(), 1000.0, 160.0).unwrap();
-        let demo = demo::DEMOS.iter().find(|d| d.name == example.name).unwrap();
-        let mut scenario = demo.scenario();
-        laboratory.put_recipe(&mut scenario).unwrap();
-        assert_eq!(scenario.validate(), Ok(()), "{}", example.name);
-        assert_eq!(scenario.feedstock.provenance, recipe::PROVENANCE);
+        for demo in demo::DEMOS {
+            let mut scenario = demo.scenario();
+            laboratory.put_recipe(&mut scenario).unwrap();
+            assert_eq!(scenario.validate(), Ok(()), "{} in {}", example.name, demo.name);
+            for name in [&scenario.name, &scenario.feedstock.name, &scenario.feedstock.provenance] {
+                assert_eq!(names::contradiction(name, &powder), None, "{name}");
+            }
+            // A name that was typed stays, and is pointed out.
+            let mut typed = Scenario { name: "Tungsten carbide insert".to_owned(), ..demo.scenario() };
+            laboratory.put_recipe(&mut typed).unwrap();
+            assert_eq!(typed.name, "Tungsten carbide insert");
+            let said = laboratory.compared(&typed, 1000.0, 160.0).remark.unwrap();
+            assert!(said.contains("tungsten carbide"), "{said}");
+        }
     }
+}
+
+/// The figures that the page names: the demo has some ten times the viscosity of the worked recipe.
+#[test]
+fn the_scenarios_own_feedstock_stands_beside_the_estimate() {
+    let mut laboratory = Laboratory::new();
+    let shown = laboratory.estimated(&recipe::EXAMPLES[0].recipe().to_json(), 1000.0, 160.0).unwrap();
+    let own = laboratory.compared(&demo::default_demo().scenario(), 1000.0, 160.0);
+    let chosen = shown.chosen.unwrap().viscosity;
+    assert!(
+        (own.viscosity / 198.0 - 1.0).abs() < 0.02 && (chosen / 18.0 - 1.0).abs() < 0.03,
+        "{chosen} {}",
+        own.viscosity
+    );
+    assert!(own.illustrative && own.remark.is_none());
 }
 
 /// What the page keeps of a study is enough to draw the residuals that the fit had.

@@ -2,7 +2,7 @@
 
 use super::blend::Blend;
 use super::library::{self, BinderPart, Powder};
-use super::{Loading, Recipe, options};
+use super::{Loading, Recipe, names, options};
 use gatefrost_core::catalogue::{self, Parameter};
 use gatefrost_core::document::Unread;
 use gatefrost_core::feedstock::mixture;
@@ -17,6 +17,8 @@ const MAX_PARTS: usize = 12;
 
 /// A recipe that has passed its checks.
 pub(super) struct Resolved {
+    /// Name of the feedstock.
+    pub name: String,
     pub powder: &'static Powder,
     pub blend: Blend,
     /// Solids loading φ by volume at room temperature.
@@ -37,7 +39,7 @@ const GIVEN_PHI_C_ERROR: f64 = 0.01;
 impl Recipe {
     pub(super) fn resolve(&self) -> Result<Resolved, ScenarioError> {
         let mut problems = Vec::new();
-        let length = self.name.chars().count();
+        let length = self.name.as_deref().unwrap_or_default().chars().count();
         if length > 120 {
             push(&mut problems, "name", format!("has {length} characters; at most 120 are accepted"));
         }
@@ -52,6 +54,8 @@ impl Recipe {
             return Err(ScenarioError { problems });
         };
 
+        let given = self.name.as_deref().map(str::trim).filter(|name| !name.is_empty());
+        let name = given.map_or_else(|| names::usual(powder, &parts), str::to_owned);
         let blend = Blend::new(parts);
         let (phi_c, phi_c_error) = match self.critical_loading {
             Some(given) => {
@@ -63,7 +67,7 @@ impl Recipe {
         let end = blend.melting_end();
         let reference =
             self.reference_temperature.unwrap_or_else(|| (((end + 2.0) / 5.0).ceil() * 5.0).max(160.0));
-        let resolved = Resolved { powder, blend, phi, phi_c, phi_c_error, sum, reference };
+        let resolved = Resolved { name, powder, blend, phi, phi_c, phi_c_error, sum, reference };
         if problems.is_empty() { Ok(resolved) } else { Err(ScenarioError { problems }) }
     }
 

@@ -5,12 +5,12 @@ use super::blend::{ROOM, Spread};
 use super::check::{Resolved, push};
 use super::estimated::{Estimated, banded, by_factor, from_library, lopsided, normal};
 use super::flow::{self, Contribution, Flow, Temperatures};
-use super::{Recipe, properties, remarks};
+use super::{Recipe, names, properties, remarks};
 use gatefrost_core::catalogue;
 use gatefrost_core::scenario::{ConductivityRule, Feedstock, FlowLaw, Problem, PvtLaw, ScenarioError};
 use serde::{Deserialize, Serialize};
 
-/// The provenance every estimated feedstock carries.
+/// How the provenance of every estimated feedstock begins; the powder follows.
 pub const PROVENANCE: &str = "estimated from a recipe";
 
 /// How the setting range is found.
@@ -58,6 +58,9 @@ pub struct Estimate {
     pub heat: Vec<HeatPoint>,
     /// The batch sheet, where the recipe asks for one that can be mixed.
     pub batch: Option<BatchSheet>,
+    /// What the name says of another powder than the recipe's, in a sentence.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name_remark: Option<String>,
     /// What keeps the batch from being mixed; the estimate stands all the same.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub batch_refused: Vec<Problem>,
@@ -98,6 +101,7 @@ pub(super) fn estimate(recipe: &Recipe, r: &Resolved) -> Result<Estimate, Scenar
         conductivities: properties::conductivities(r),
         heat: properties::heat_curve(r),
         remarks: remarks::remarks(recipe, r, &flow),
+        name_remark: remarks::of_name("name of the feedstock", &r.name, &r.powder.key),
         viscosity_errors: flow.contributions,
         feedstock,
         parameters,
@@ -247,8 +251,8 @@ fn feedstock(recipe: &Recipe, r: &Resolved, flow: &Flow, parameters: &[Estimated
         solidus: get("solidus"),
         liquidus: get("liquidus"),
         pvt: PvtLaw::Linear,
-        name: recipe.name.clone(),
-        provenance: PROVENANCE.to_owned(),
+        name: r.name.clone(),
+        provenance: format!("{PROVENANCE}, powder: {}", names::inside(&r.powder.name)),
         uncertainty: Some(crate::uncertainty::of_estimate(parameters)),
         loading_law: recipe.loading_law,
         conductivity_rule: recipe.conductivity_rule,

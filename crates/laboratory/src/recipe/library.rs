@@ -72,6 +72,8 @@ pub struct Powder {
     pub key: String,
     /// Name in words.
     pub name: String,
+    /// Words by which people speak of it, most of all in names.
+    pub words: Vec<String>,
     /// Metal, ceramic or cermet.
     pub kind: PowderKind,
     /// Density of the solid \[kg/m³\].

@@ -7,7 +7,6 @@
 //!
 //! ```json
 //! {
-//!   "name": "Stainless steel in wax and polypropylene",
 //!   "powder": "316l",
 //!   "loading": { "volume_percent": 60 },
 //!   "binder": [
@@ -31,6 +30,7 @@ mod estimated;
 pub mod flow;
 pub mod heat;
 pub mod library;
+pub mod names;
 mod options;
 mod properties;
 mod remarks;
@@ -42,6 +42,7 @@ pub use estimate::{Estimate, HeatPoint, PROVENANCE, RuleValue};
 pub use estimated::Estimated;
 pub use flow::{Contribution, mouldability};
 pub use options::{CHOICES, Choice, NUMBERS};
+pub use remarks::of_name as naming_remark;
 
 use gatefrost_core::document;
 use gatefrost_core::scenario::{ConductivityRule, LoadingLaw, ScenarioError};
@@ -51,9 +52,9 @@ use serde::{Deserialize, Serialize};
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Recipe {
-    /// Name of the feedstock.
-    #[serde(default = "unnamed")]
-    pub name: String,
+    /// Name of the feedstock; left out or empty, one from powder and binder.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
     /// Key of the powder in the library.
     pub powder: String,
     /// How much powder.
@@ -140,10 +141,6 @@ pub enum NoFlowRule {
     Backbone,
 }
 
-fn unnamed() -> String {
-    "Feedstock from a recipe".to_owned()
-}
-
 fn power() -> LoadingLaw {
     LoadingLaw::Power
 }
@@ -184,6 +181,11 @@ impl Recipe {
         self.resolve().map(|_| ())
     }
 
+    /// Name of the feedstock, whether given or not; empty where the recipe is not in order.
+    pub fn title(&self) -> String {
+        self.resolve().map_or_else(|_| String::new(), |resolved| resolved.name)
+    }
+
     /// The feedstock this recipe should give.
     ///
     /// # Errors
@@ -202,9 +204,9 @@ impl Recipe {
     }
 }
 
-/// A worked recipe: the name of the demo scenario it belongs to, and its document.
+/// A worked recipe: its name, and its document.
 pub struct Example {
-    /// Name of the demo scenario.
+    /// Name to ask for it by.
     pub name: &'static str,
     json: &'static str,
 }
@@ -216,9 +218,10 @@ impl Example {
     }
 }
 
-/// Worked recipes for the feedstocks of the demo scenarios; invented for illustration.
+/// Worked recipes, invented for illustration. They are not the feedstocks of the demo scenarios, whose constants
+/// were not computed from a recipe.
 pub const EXAMPLES: &[Example] = &[
-    Example { name: "hinge", json: include_str!("../../data/recipes/hinge.json") },
-    Example { name: "guide", json: include_str!("../../data/recipes/guide.json") },
-    Example { name: "sleeve", json: include_str!("../../data/recipes/sleeve.json") },
+    Example { name: "steel", json: include_str!("../../data/recipes/steel.json") },
+    Example { name: "alumina", json: include_str!("../../data/recipes/alumina.json") },
+    Example { name: "zirconia", json: include_str!("../../data/recipes/zirconia.json") },
 ];

@@ -3,8 +3,8 @@
 use super::blend::Blend;
 use super::check::{Resolved, tidy};
 use super::flow::{BACKBONE_SHARE, CUSTOMARY_RATE, Flow};
-use super::library::PartRole;
-use super::{NoFlowRule, Recipe};
+use super::library::{self, PartRole, Powder};
+use super::{NoFlowRule, Recipe, names};
 use gatefrost_core::format::number;
 use gatefrost_core::scenario::LoadingLaw;
 use std::borrow::Cow;
@@ -72,6 +72,8 @@ pub(super) fn remarks(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<String>
                 .to_owned(),
         );
     }
+    all.extend(of_name("name of the feedstock", &r.name, &r.powder.key));
+    all.extend(unusual(recipe, r.powder));
     margin(&mut all, r);
     if recipe.loading_law == LoadingLaw::Mooney {
         all.push(
@@ -93,6 +95,34 @@ pub(super) fn remarks(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<String>
         r.powder.name, r.powder.caution
     ));
     all
+}
+
+/// Points out a name that speaks of another powder than that of the key; `what` says whose name it is.
+pub fn of_name(what: &str, name: &str, powder: &str) -> Option<String> {
+    let powder = library::powder(powder)?;
+    let other = names::contradiction(name, &powder.key)?;
+    Some(format!("The {what} speaks of {other}, but the powder is {}.", names::inside(&powder.name)))
+}
+
+/// Points out numbers of a lot that are not usual for the powder: they may be those of another one.
+fn unusual(recipe: &Recipe, powder: &Powder) -> Vec<String> {
+    let given = [
+        ("critical loading", recipe.critical_loading, &powder.critical_loading),
+        ("median particle size", recipe.particle_size, &powder.particle_size),
+    ];
+    let odd = given.into_iter().filter_map(|(title, given, usual)| {
+        let given = given.filter(|value| *value < usual.low || *value > usual.high)?;
+        Some(format!(
+            "The {title} given, {} {}, is not usual for {} ({} to {} {}): check that it belongs to this powder.",
+            number(given, 4),
+            usual.unit,
+            names::inside(&powder.name),
+            number(usual.low, 3),
+            number(usual.high, 3),
+            usual.unit
+        ))
+    });
+    odd.collect()
 }
 
 fn margin(all: &mut Vec<String>, r: &Resolved) {
