@@ -11,6 +11,7 @@
 //! directions, and the green part as free of voids.
 
 use crate::cavity::Cavity;
+use crate::elementary::Elementary;
 use crate::pack::Hold;
 use crate::scenario::{Feedstock, Role};
 
@@ -18,13 +19,13 @@ use crate::scenario::{Feedstock, Role};
 /// sintered density ρ_s,r and the powder's loss w of a validated feedstock. `None` without powder.
 pub fn green_over_final(f: &Feedstock) -> Option<f64> {
     let powder = f.solids_loading * (1.0 - f.powder_loss / 100.0);
-    (powder > 0.0).then(|| (f.sintered_density / powder).cbrt())
+    (powder > 0.0).then(|| (f.sintered_density / powder).cube_root())
 }
 
 /// Size of the cavity over that of the cold green part, S^−⅓; below 1 where S, the share of the cavity that its
 /// mass fills when cold, exceeds 1.
 pub fn cavity_over_green(filled: f64) -> f64 {
-    1.0 / filled.cbrt()
+    1.0 / filled.cube_root()
 }
 
 /// S: mass of the green parts made in these passages over that of cold mixture in their volume, all copies. The

@@ -17,4 +17,4 @@ pub mod order;
 pub mod pack;
 pub mod small;
 
-pub use gatefrost_scenario::{catalogue, document, format, naming, scenario, uncertainty, units};
+pub use gatefrost_scenario::{catalogue, document, elementary, format, naming, scenario, uncertainty, units};

@@ -6,6 +6,7 @@ use super::{
 };
 use gatefrost_core::case::{Case, Point};
 use gatefrost_core::cavity::{Kind, Passage};
+use gatefrost_core::elementary::Elementary;
 use gatefrost_core::feedstock::{ZERO_CELSIUS, mixture};
 use gatefrost_core::fill;
 use gatefrost_core::limits;
@@ -61,7 +62,7 @@ fn feedstock(s: &Scenario, case: &Case) -> FeedstockReport {
     let melt = case.drive.melt;
     let (cold, hot) = (m.no_flow.max(melt - 40.0), melt + 20.0);
     let curves = [cold, melt, hot].map(|t| {
-        let shear_rate_1_s: Vec<f64> = (0..=60).map(|i| 10_f64.powf(f64::from(i) / 10.0)).collect();
+        let shear_rate_1_s: Vec<f64> = (0..=60).map(|i| 10_f64.power(f64::from(i) / 10.0)).collect();
         let viscosity_pa_s = shear_rate_1_s.iter().map(|&r| m.viscosity.viscosity(r, t, 0.0)).collect();
         ViscosityCurve { temperature_c: t - ZERO_CELSIUS, shear_rate_1_s, viscosity_pa_s }
     });

@@ -6,6 +6,7 @@
 use super::best::{place_that_bears, settings, tried_at};
 use super::{DIMENSIONS, Values, bounds, counting, standing};
 use gatefrost_core::catalogue;
+use gatefrost_core::elementary::Elementary;
 use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::{Axis, Role, Scenario, ScenarioError};
 use gatefrost_window::{Margins, margins_here, margins_of};
@@ -116,7 +117,7 @@ fn smallest_gate(scenario: &Scenario) -> Gate {
         let s = with(depth);
         s.validate().is_ok().then(|| tried_at(&s, place))
     };
-    let rung = |depth: f64| depth.ln() / STEP.ln();
+    let rung = |depth: f64| depth.logarithm() / STEP.logarithm();
     let rungs = rung(present / FURTHER.powi(2)).ceil() as i32..=rung(present * FURTHER).floor() as i32;
     let depths: Vec<f64> = rungs.map(|k| STEP.powi(k)).collect();
     let mut from = bears(present, None);

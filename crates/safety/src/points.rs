@@ -1,13 +1,14 @@
 //! Evenly spread points in several dimensions.
 
 use super::DIMENSIONS;
+use gatefrost_core::elementary::Elementary;
 
 /// Points of the additive recurrence on the powers of the root of x^(d+1) = x + 1 (M. Roberts's R-sequence,
 /// from memory): as even as a Sobol sequence for some hundreds of points, and shifted at will.
 fn recurrence(dimensions: usize, shift: f64) -> impl Fn(usize, usize) -> f64 {
     let mut root = 1.0_f64;
     for _ in 0..60 {
-        root = (1.0 + root).powf(1.0 / (dimensions as f64 + 1.0));
+        root = (1.0 + root).power(1.0 / (dimensions as f64 + 1.0));
     }
     // Shifts of the dimensions must not go together.
     move |n, k| {
@@ -56,10 +57,10 @@ fn quantile(share: f64) -> f64 {
         top / (d.iter().fold(0.0, |sum, d| sum * q + d) * q + 1.0)
     };
     if p < 0.02425 {
-        return tail((-2.0 * p.ln()).sqrt());
+        return tail((-2.0 * p.logarithm()).sqrt());
     }
     if p > 1.0 - 0.02425 {
-        return -tail((-2.0 * (1.0 - p).ln()).sqrt());
+        return -tail((-2.0 * (1.0 - p).logarithm()).sqrt());
     }
     let q = p - 0.5;
     let r = q * q;

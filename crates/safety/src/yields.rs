@@ -3,6 +3,7 @@
 use super::intervals::{RULE_OF_THREE, mean_of_groups, score};
 use super::surrogate::Surrogate;
 use super::{COARSE, DISTURBED, Values, at_most, bounds, counting, points, scatter, standing};
+use gatefrost_core::elementary::Elementary;
 use gatefrost_core::limits::{COUNT, Limit};
 use gatefrost_core::order;
 use gatefrost_core::scenario::{Scenario, ScenarioError};
@@ -248,8 +249,8 @@ impl<'a> Sampled<'a> {
         // What none of the shots, or of the feedstocks, has shown may be of the other kind.
         let trials = if self.draws.is_empty() { all } else { FEEDSTOCKS };
         let unseen = RULE_OF_THREE / trials as f64;
-        let lowest = (share - below.hypot(sampling[0])).min(share * (1.0 - unseen));
-        let highest = (share + above.hypot(sampling[1])).max(share + (1.0 - share) * unseen);
+        let lowest = (share - below.hypotenuse(sampling[0])).min(share * (1.0 - unseen));
+        let highest = (share + above.hypotenuse(sampling[1])).max(share + (1.0 - share) * unseen);
         let mut broken: Vec<Share> = (0..COUNT)
             .filter(|&k| broken[k] > 0.0)
             .map(|k| Share {
@@ -333,7 +334,7 @@ fn interval(layers: &[Layer], weight: f64) -> (f64, f64, f64) {
         }
     }
     let [above, below] = pure.map(|[weights, shots]| {
-        (2.0 * variance.sqrt()).hypot(RULE_OF_THREE * weights / shots.max(1.0)).min(1.0)
+        (2.0 * variance.sqrt()).hypotenuse(RULE_OF_THREE * weights / shots.max(1.0)).min(1.0)
     });
     (share, below, above)
 }

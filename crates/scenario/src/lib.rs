@@ -5,6 +5,7 @@
 
 pub mod catalogue;
 pub mod document;
+pub mod elementary;
 pub mod format;
 mod limit;
 pub mod matrix;

@@ -1,5 +1,7 @@
 //! Symmetric matrices of a few rows: the correlation of a handful of constants.
 
+use crate::elementary::Elementary;
+
 /// Constants of a fit at most.
 pub const MOST: usize = 5;
 
@@ -22,8 +24,8 @@ pub fn eigen(mut a: Matrix, count: usize) -> (Vector, Matrix) {
                 }
                 turned = true;
                 let theta = 0.5 * (a[q][q] - a[p][p]) / a[p][q];
-                let t = theta.signum() / (theta.abs() + theta.hypot(1.0));
-                let (c, s) = (t.hypot(1.0).recip(), t / t.hypot(1.0));
+                let t = theta.signum() / (theta.abs() + theta.hypotenuse(1.0));
+                let (c, s) = (t.hypotenuse(1.0).recip(), t / t.hypotenuse(1.0));
                 for row in a.iter_mut().take(count) {
                     (row[p], row[q]) = (c * row[p] - s * row[q], s * row[p] + c * row[q]);
                 }

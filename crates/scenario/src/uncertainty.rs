@@ -6,6 +6,7 @@
 //! mould may be among them: it belongs to the set-up, but it is known no better than the feedstock, and
 //! changes as little from shot to shot.
 
+use crate::elementary::Elementary;
 use crate::format::{number, quoted};
 use crate::matrix::{MOST, Matrix, eigen};
 use crate::scenario::{FlowLaw, Scenario, ScenarioError};
@@ -132,7 +133,7 @@ impl Uncertainty {
             let place = doubt.path.split('.').try_fold(&mut document, |at, field| at.get_mut(field));
             let (Some(place), Some(parameter)) = (place, catalogue::at(&doubt.path)) else { continue };
             let Some(value) = place.as_f64() else { continue };
-            let drawn = if doubt.logarithmic { value * shift.exp() } else { value + shift };
+            let drawn = if doubt.logarithmic { value * shift.exponential() } else { value + shift };
             *place = Value::from(drawn.clamp(parameter.min, parameter.max));
         }
         let full = scenario.feedstock.critical_loading;

@@ -2,6 +2,7 @@
 
 use crate::{Detail, Window, trace};
 use gatefrost_core::case::Case;
+use gatefrost_core::elementary::Elementary;
 use gatefrost_core::limits::{self, Limit, Margin};
 use gatefrost_core::scenario::{Plane, Scenario, ScenarioError};
 use serde::{Deserialize, Serialize};
@@ -61,7 +62,7 @@ impl Window {
 fn lies_on(p: [f64; 2], a: [f64; 2], b: [f64; 2]) -> bool {
     const SAME: f64 = 1e-7;
     let (along, off) = ([b[0] - a[0], b[1] - a[1]], [p[0] - a[0], p[1] - a[1]]);
-    let length = along[0].hypot(along[1]);
+    let length = along[0].hypotenuse(along[1]);
     let reached = (along[0] * off[0] + along[1] * off[1]) / length.max(SAME);
     let beside = (along[0] * off[1] - along[1] * off[0]) / length.max(SAME);
     beside.abs() < SAME && reached > -SAME && reached < length + SAME

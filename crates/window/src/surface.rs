@@ -8,6 +8,7 @@
 
 use crate::Detail;
 use crate::lattice::Lattice;
+use gatefrost_core::elementary::Elementary;
 use gatefrost_core::limits::{self, COUNT, Limit, Stage};
 use serde::{Deserialize, Serialize};
 
@@ -43,7 +44,7 @@ const FAR: f64 = 6.0;
 
 /// Margins as they are interpolated: near zero themselves, and as smooth as they are, so that cubics fit.
 pub fn near(g: f64) -> f64 {
-    g / 1.0_f64.hypot(g / FAR)
+    g / 1.0_f64.hypotenuse(g / FAR)
 }
 
 /// The margin that [`near`] was made from. Cubics may overshoot what no margin reaches.

@@ -1,5 +1,7 @@
 //! Layers over the half gap, in y/H: shared by every section of one kind.
 
+use crate::elementary::Elementary;
+
 /// Kind of cross-section a passage has.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Kind {
@@ -51,7 +53,7 @@ impl Layers {
     /// The clustering puts a fifth of the layers into the outer tenth of the gap, where the frozen
     /// layer and the shear heating are.
     pub fn new(kind: Kind, count: usize) -> Self {
-        let face = |j: usize| 1.0 - (1.0 - j as f64 / count as f64).powf(1.6);
+        let face = |j: usize| 1.0 - (1.0 - j as f64 / count as f64).power(1.6);
         let p = kind.power();
         let dimension = f64::from(1 + p);
         let none = || Vec::with_capacity(count);
@@ -76,7 +78,7 @@ impl Layers {
             let point = span(4 + p) / flow;
             layers.faces.push(end);
             layers.stress_points.push(point);
-            layers.log_stress_points.push(point.ln());
+            layers.log_stress_points.push(point.logarithm());
             layers.area.push(area);
             layers.flow_weight.push(flow);
             layers.shear_weight.push(span(2));

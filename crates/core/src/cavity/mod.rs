@@ -6,6 +6,7 @@ mod passage;
 pub use layers::{Kind, Layers};
 pub use passage::Passage;
 
+use crate::elementary::Elementary;
 use crate::scenario::{self, Role};
 use std::f64::consts::PI;
 use std::ops::Range;
@@ -218,8 +219,8 @@ fn cell(passage: usize, p: &Passage, a: f64, b: f64, start: f64, n: f64) -> Cell
     let length = p.length * (b - a);
     // dp/ds of power-law flow goes as (w h²)^−n h^−1 flat, R^(−3n−1) round; Gauss over the cell.
     let gradient = |f: f64| match p.kind {
-        Kind::Flat => (p.width_at(f) / w * (p.half_gap_at(f) / h).powi(2)).powf(-n) * h / p.half_gap_at(f),
-        Kind::Round => (p.half_gap_at(f) / h).powf(-3.0 * n - 1.0),
+        Kind::Flat => (p.width_at(f) / w * (p.half_gap_at(f) / h).powi(2)).power(-n) * h / p.half_gap_at(f),
+        Kind::Round => (p.half_gap_at(f) / h).power(-3.0 * n - 1.0),
     };
     let taper_factor = gauss3(gradient, a, b);
     Cell {

@@ -1,6 +1,7 @@
 //! A passage in SI: its sections, its volume and the area that it opens the mould with.
 
 use super::Kind;
+use crate::elementary::Elementary;
 use crate::scenario::{self, Form, Lies, Role};
 use std::f64::consts::{PI, TAU};
 
@@ -138,13 +139,13 @@ impl Passage {
         let edge = match (self.kind, self.lies) {
             (Kind::Flat, Lies::Across) if self.disc => {
                 let angle = (self.width[1] - self.width[0]) / self.length;
-                2.0 * (0.5 * angle.min(PI)).sin() * length * thickness
+                2.0 * (0.5 * angle.min(PI)).sine() * length * thickness
             }
             (Kind::Flat, Lies::Across) => length * thickness,
             (Kind::Round, _) | (_, Lies::Along) => self.area_at(middle) * (b - a),
         };
         match (self.wall_angle, self.lies) {
-            (Some(angle), _) => face * angle.sin() + edge * angle.cos(),
+            (Some(angle), _) => face * angle.sine() + edge * angle.cosine(),
             (None, Lies::Across) => face,
             (None, Lies::Along) => edge,
         }
@@ -159,7 +160,7 @@ impl Passage {
             Kind::Flat => self.length * self.thickest(),
             Kind::Round => 0.0,
         };
-        face.hypot(section).hypot(side)
+        face.hypotenuse(section).hypotenuse(side)
     }
 
     /// Thickest gap (diameter) \[m\].

@@ -1,6 +1,7 @@
 //! Closed forms of conduction, for the hand check beside every transient.
 
 use crate::cavity::Kind;
+use crate::elementary::Elementary;
 use std::f64::consts::PI;
 
 /// First zero of the Bessel function J₀.
@@ -43,7 +44,7 @@ pub fn cooling_time(
         (Kind::Round, Where::Centre) => (FIRST_ZERO * FIRST_ZERO, CYLINDER_CENTRE),
     };
     let ratio = coefficient * (start - wall) / (target - wall);
-    Some(half_gap * half_gap / (rate * diffusivity) * ratio.ln().max(0.0))
+    Some(half_gap * half_gap / (rate * diffusivity) * ratio.logarithm().max(0.0))
 }
 
 #[cfg(test)]

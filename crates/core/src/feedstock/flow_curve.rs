@@ -3,6 +3,7 @@
 use super::Viscosity;
 use super::hermite::{self, Cubic};
 use super::interval;
+use crate::elementary::Elementary;
 
 /// Ends of the table in x = ln(τ/τ_r).
 const FROM: f64 = -12.0;
@@ -75,7 +76,7 @@ impl FlowCurve {
             Table::Smooth(..) => None,
         }
         .unwrap_or_else(|| self.law.shape(x));
-        let m = log.min(GREATEST_LOG_SHAPE).exp();
+        let m = log.min(GREATEST_LOG_SHAPE).exponential();
         (m, slope * m)
     }
 }
@@ -86,7 +87,7 @@ fn smooth(law: Viscosity) -> Table {
     let count = ((TO - FROM) / step).ceil() as usize;
     let node = |i: usize| {
         let (log, slope) = law.shape(FROM + step * i as f64);
-        let m = log.exp();
+        let m = log.exponential();
         (m, step * slope * m)
     };
     Table::Smooth(1.0 / step, hermite::pieces(count, &node))

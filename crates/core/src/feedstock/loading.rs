@@ -1,5 +1,6 @@
 //! Relative viscosity of a suspension against its solids loading.
 
+use crate::elementary::Elementary;
 use crate::scenario::LoadingLaw;
 
 /// Relative viscosity η_r(φ) = η/η_binder for 0 ≤ φ < φc.
@@ -18,11 +19,11 @@ use crate::scenario::LoadingLaw;
 pub fn relative_viscosity(law: LoadingLaw, phi: f64, phi_c: f64, exponent: f64) -> f64 {
     let x = phi / phi_c;
     match law {
-        LoadingLaw::Power => (1.0 - x).powf(-exponent),
-        LoadingLaw::KriegerDougherty => (1.0 - x).powf(-2.5 * phi_c),
+        LoadingLaw::Power => (1.0 - x).power(-exponent),
+        LoadingLaw::KriegerDougherty => (1.0 - x).power(-2.5 * phi_c),
         LoadingLaw::Eilers => (1.0 + 1.25 * phi / (1.0 - x)).powi(2),
         LoadingLaw::Chong => (1.0 + 0.75 * x / (1.0 - x)).powi(2),
         LoadingLaw::Quemada => (1.0 - x).powi(-2),
-        LoadingLaw::Mooney => (2.5 * phi / (1.0 - x)).exp(),
+        LoadingLaw::Mooney => (2.5 * phi / (1.0 - x)).exponential(),
     }
 }

@@ -1,5 +1,6 @@
 //! Thermal properties of the mixture from those of powder and binder.
 
+use crate::elementary::Elementary;
 use crate::scenario::ConductivityRule;
 
 /// Density of a mixture without voids, ρ = φ ρ_p + (1−φ) ρ_b \[kg/m³\].
@@ -32,7 +33,7 @@ pub fn conductivity(rule: ConductivityRule, phi: f64, powder: f64, binder: f64) 
             kb * (kp + 2.0 * kb + 2.0 * phi * (kp - kb)) / (kp + 2.0 * kb - phi * (kp - kb))
         }
         ConductivityRule::Bruggeman => bruggeman(phi, kp, kb),
-        ConductivityRule::Lichtenecker => kb.powf(1.0 - phi) * kp.powf(phi),
+        ConductivityRule::Lichtenecker => kb.power(1.0 - phi) * kp.power(phi),
     }
 }
 
@@ -41,7 +42,7 @@ fn bruggeman(phi: f64, kp: f64, kb: f64) -> f64 {
     if kp == kb {
         return kb;
     }
-    let excess = |k: f64| (kp - k) / (kp - kb) * (kb / k).cbrt() - (1.0 - phi);
+    let excess = |k: f64| (kp - k) / (kp - kb) * (kb / k).cube_root() - (1.0 - phi);
     let (mut inner, mut outer) = (kb, kp);
     for _ in 0..80 {
         let middle = 0.5 * (inner + outer);

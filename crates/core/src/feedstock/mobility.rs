@@ -4,6 +4,7 @@
 use super::Viscosity;
 use super::hermite::{self, Cubic};
 use super::interval;
+use crate::elementary::Elementary;
 
 /// Step of the table \[K\]. An exponential that grows by s per kelvin leaves a remainder of s⁴/384 of
 /// itself.
@@ -32,7 +33,7 @@ impl MobilityTable {
         if !law.feels_pressure() {
             let node = |i: usize| no_flow + STEP * i as f64;
             let steep = |i: &usize| {
-                law.mobility(node(i + 1), 0.0) > (STEEPEST * STEP).exp() * law.mobility(node(*i), 0.0)
+                law.mobility(node(i + 1), 0.0) > (STEEPEST * STEP).exponential() * law.mobility(node(*i), 0.0)
             };
             from = (0..SPAN).rev().find(steep).map_or(no_flow, |last| node(last + 1));
             // Slopes by central differences over a hundredth of a step, good to 1e-9 of the slope.
@@ -67,10 +68,10 @@ impl CutOff {
     /// Tabulates it down to `floor`.
     pub fn new(floor: f64) -> Self {
         let node = |i: usize| {
-            let left = (-(i as f64) / CUT_OFF_STEPS).exp();
+            let left = (-(i as f64) / CUT_OFF_STEPS).exponential();
             (left, -left / CUT_OFF_STEPS)
         };
-        let count = (-floor.ln() * CUT_OFF_STEPS) as usize;
+        let count = (-floor.logarithm() * CUT_OFF_STEPS) as usize;
         Self { floor, intervals: hermite::pieces(count, &node) }
     }
 

@@ -17,6 +17,7 @@ pub use mobility::{CutOff, MobilityTable};
 pub use pvt::{Pvt, ROOM};
 pub use viscosity::{Viscosity, ZERO_CELSIUS};
 
+use crate::elementary::Elementary;
 use crate::scenario;
 
 /// Width of the no-flow transition \[K\]: fluidity falls as exp(−(ΔT/w)²) below T_nf.
@@ -93,7 +94,7 @@ impl Material {
             mobility_table: MobilityTable::new(viscosity, f.no_flow_temperature + ZERO_CELSIUS),
             cut_off: CutOff::new(NO_FLOW_FLOOR),
             mobility_at_no_flow: viscosity.mobility(f.no_flow_temperature + ZERO_CELSIUS, 0.0),
-            log_reference_stress: viscosity.reference_stress().ln(),
+            log_reference_stress: viscosity.reference_stress().logarithm(),
             viscosity,
             loading_factor,
             no_flow: f.no_flow_temperature + ZERO_CELSIUS,
@@ -111,7 +112,7 @@ impl Material {
     /// Time \[s\] that the binder bears at a temperature \[K\]: t_b exp[(E/R)(1/T − 1/T_r)], at most a year.
     pub fn barrel_time(&self, t: f64) -> f64 {
         let [time, reference, energy] = self.barrel;
-        (time * (energy * (1.0 / t - 1.0 / reference)).exp()).min(YEAR)
+        (time * (energy * (1.0 / t - 1.0 / reference)).exponential()).min(YEAR)
     }
 
     /// Heat capacity per volume ρc_p \[J/m³K\].

@@ -2,6 +2,7 @@
 //! powder that does neither.
 
 use super::ZERO_CELSIUS;
+use crate::elementary::Elementary;
 use crate::scenario::{Feedstock, PvtLaw, TaitConstants};
 
 /// Temperature of the cold part \[K\]: 23 °C, the standard atmosphere of ISO 291.
@@ -132,12 +133,12 @@ impl Tait {
         let exact = |t: f64| {
             let above = t - transition;
             // Far from its domain a line or an exponential may turn absurd; it is not used there.
-            let melting = c.b7 * (c.b8 * above).clamp(-60.0, 60.0).exp();
+            let melting = c.b7 * (c.b8 * above).clamp(-60.0, 60.0).exponential();
             Node {
                 volume: [c.b1m + c.b2m * 1e-4 * above, c.b1s + c.b2s * 1e-4 * above].map(|v| v.max(0.01)),
                 softness: [
-                    (c.b4m * 1e-3 * above).clamp(-5.0, 5.0).exp() / (c.b3m * 1e6),
-                    (c.b4s * 1e-3 * above).clamp(-5.0, 5.0).exp() / (c.b3s * 1e6),
+                    (c.b4m * 1e-3 * above).clamp(-5.0, 5.0).exponential() / (c.b3m * 1e6),
+                    (c.b4s * 1e-3 * above).clamp(-5.0, 5.0).exponential() / (c.b3s * 1e6),
                 ],
                 melting,
             }
@@ -165,7 +166,7 @@ impl Tait {
             tait: self,
             p,
             transition: self.transition + self.rise * p,
-            pressed_back: (-self.on_melting * p).exp(),
+            pressed_back: (-self.on_melting * p).exponential(),
         }
     }
 }
@@ -224,7 +225,7 @@ impl AtPressure<'_> {
 #[inline(always)]
 fn log_one_plus(x: f64) -> (f64, f64) {
     if x > 1.0 {
-        return (x.ln_1p(), 1.0 / (1.0 + x));
+        return (x.logarithm_1p(), 1.0 / (1.0 + x));
     }
     // One division for both.
     let both = 1.0 / ((2.0 + x) * (1.0 + x));

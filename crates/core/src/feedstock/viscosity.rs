@@ -4,6 +4,7 @@
 //! shape. The solvers need fluidity at a known stress, so this split is all they see
 //! ([`Viscosity::mobility`] here, the shape in [`super::FlowCurve`]).
 
+use crate::elementary::Elementary;
 use crate::order::{greater, lesser};
 use crate::scenario::FlowLaw;
 
@@ -98,7 +99,7 @@ impl Arrhenius {
     }
 
     fn at(self, t: f64) -> f64 {
-        self.log_at(t).exp()
+        self.log_at(t).exponential()
     }
 }
 
@@ -125,7 +126,7 @@ impl Viscosity {
             },
             FlowLaw::PowerLaw(c) => Self::PowerLaw {
                 n: c.n,
-                consistency: c.consistency * factor.powf(c.n),
+                consistency: c.consistency * factor.power(c.n),
                 shift: Arrhenius::new(c.activation_energy, c.reference_temperature),
             },
             FlowLaw::CarreauYasuda(c) => Self::CarreauYasuda {
@@ -167,12 +168,12 @@ impl Viscosity {
         let viscosity = match *self {
             Self::CrossWlf { n, tau_star, .. } => {
                 let eta0 = 1.0 / self.mobility(t, p);
-                eta0 / (1.0 + (eta0 * rate / tau_star).powf(1.0 - n))
+                eta0 / (1.0 + (eta0 * rate / tau_star).power(1.0 - n))
             }
-            Self::PowerLaw { n, consistency, shift } => consistency * shift.at(t) * rate.powf(n - 1.0),
+            Self::PowerLaw { n, consistency, shift } => consistency * shift.at(t) * rate.power(n - 1.0),
             Self::CarreauYasuda { stress, a, n, .. } => {
                 let rest = 1.0 / self.mobility(t, p);
-                rest * (1.0 + (rest * rate / stress).powf(a)).powf((n - 1.0) / a)
+                rest * (1.0 + (rest * rate / stress).power(a)).power((n - 1.0) / a)
             }
             Self::HerschelBulkley { factor, shift, .. } => {
                 let b = factor * shift.at(t);
@@ -185,17 +186,17 @@ impl Viscosity {
     /// Stress of the Herschel–Bulkley law at the shifted rate g = bγ̇, and dτ/dg.
     fn herschel_bulkley_stress(&self, g: f64) -> (f64, f64) {
         let Self::HerschelBulkley { yield_stress, consistency, n, m, .. } = *self else { return (0.0, 0.0) };
-        let left = (-m * g).exp();
-        let thinning = consistency * g.powf(n);
-        (-yield_stress * (-m * g).exp_m1() + thinning, yield_stress * m * left + n * thinning / g)
+        let left = (-m * g).exponential();
+        let thinning = consistency * g.power(n);
+        (-yield_stress * (-m * g).exponential_m1() + thinning, yield_stress * m * left + n * thinning / g)
     }
 
     /// (x, L, dL/dx) of the Herschel–Bulkley law at the logarithm of its shifted rate: the shape by
     /// rate instead of by stress, which needs no inversion.
     pub(super) fn shape_at_rate(&self, log_g: f64) -> [f64; 3] {
-        let g = log_g.exp();
+        let g = log_g.exponential();
         let (stress, rise) = self.herschel_bulkley_stress(g);
-        let x = (stress / self.reference_stress()).ln();
+        let x = (stress / self.reference_stress()).logarithm();
         [x, log_g, stress / (rise * g)]
     }
 
@@ -221,12 +222,12 @@ impl Viscosity {
                 let dt = t - d2 - shift;
                 // The WLF form ends at its pole; nothing cold enough to come near it flows.
                 let below = greater(1.0, a2 + shift + dt);
-                mobile((a1 * dt / below).clamp(-GREATEST_LOG, GREATEST_LOG).exp() / d1)
+                mobile((a1 * dt / below).clamp(-GREATEST_LOG, GREATEST_LOG).exponential() / d1)
             }
             Self::PowerLaw { n, consistency, shift } => {
-                let log_k = consistency.ln() + shift.log_at(t);
-                let log = (1.0 / n - 1.0) * 1e3_f64.ln() - log_k / n;
-                log.clamp(-GREATEST_LOG, GREATEST_LOG).exp()
+                let log_k = consistency.logarithm() + shift.log_at(t);
+                let log = (1.0 / n - 1.0) * 1e3_f64.logarithm() - log_k / n;
+                log.clamp(-GREATEST_LOG, GREATEST_LOG).exponential()
             }
             Self::CarreauYasuda { eta0, shift, .. } => mobile(1.0 / (eta0 * shift.at(t))),
             // The fluidity where the shifted rate is 1 1/s at the reference stress.
@@ -249,9 +250,9 @@ impl Viscosity {
                 let mut slope = 1.0;
                 for _ in 0..60 {
                     // e^(mL)/(1 + e^(mL)) and ln(1 + e^(mL)), without overflow.
-                    let small = (-(m * l).abs()).exp();
+                    let small = (-(m * l).abs()).exponential();
                     let share = if l > 0.0 { 1.0 / (1.0 + small) } else { small / (1.0 + small) };
-                    let log = (m * l).max(0.0) + small.ln_1p();
+                    let log = (m * l).max(0.0) + small.logarithm_1p();
                     slope = 1.0 - m * share;
                     let step = (l - log - x) / slope;
                     l -= step;
@@ -266,9 +267,9 @@ impl Viscosity {
                 let mut l = x.max(x / n);
                 let mut slope = 1.0;
                 for _ in 0..60 {
-                    let small = (-(a * l).abs()).exp();
+                    let small = (-(a * l).abs()).exponential();
                     let share = if l > 0.0 { 1.0 / (1.0 + small) } else { small / (1.0 + small) };
-                    let log = (a * l).max(0.0) + small.ln_1p();
+                    let log = (a * l).max(0.0) + small.logarithm_1p();
                     slope = 1.0 + (n - 1.0) * share;
                     let step = (l + (n - 1.0) / a * log - x) / slope;
                     l -= step;
@@ -281,15 +282,15 @@ impl Viscosity {
             // x = ln(τ(g)/τ_r) increases in ln g; safeguarded Newton between the bounds that either
             // term alone would give.
             Self::HerschelBulkley { consistency, n, .. } => {
-                let target = x + self.reference_stress().ln();
-                let (mut low, mut high) = (-700.0_f64, ((target - consistency.ln()) / n).max(-690.0));
+                let target = x + self.reference_stress().logarithm();
+                let (mut low, mut high) = (-700.0_f64, ((target - consistency.logarithm()) / n).max(-690.0));
                 let mut log_g = high;
                 let mut slope = 1.0;
                 for _ in 0..200 {
-                    let g = log_g.exp();
+                    let g = log_g.exponential();
                     let (stress, rise) = self.herschel_bulkley_stress(g);
                     slope = rise * g / stress;
-                    let excess = stress.ln() - target;
+                    let excess = stress.logarithm() - target;
                     if excess > 0.0 {
                         high = log_g
                     } else {
@@ -313,8 +314,8 @@ impl Viscosity {
         if stress <= 0.0 {
             return 0.0;
         }
-        let (shape, _) = self.shape((stress / self.reference_stress()).ln());
-        stress * self.mobility(t, p) * shape.exp()
+        let (shape, _) = self.shape((stress / self.reference_stress()).logarithm());
+        stress * self.mobility(t, p) * shape.exponential()
     }
 }
 

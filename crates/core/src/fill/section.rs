@@ -1,6 +1,7 @@
 //! Flow through one section: wall stress at a flow rate, and the velocity profile that goes with it.
 
 use crate::cavity::Layers;
+use crate::elementary::Elementary;
 use crate::feedstock::FlowCurve;
 use crate::lanes::{dot, greatest_product};
 use crate::order::{greater, lesser};
@@ -21,7 +22,7 @@ pub struct Stress {
 impl Stress {
     /// A guess.
     pub fn new(log: f64) -> Self {
-        Self { wall: log.exp(), log, slope: 1.0, iterations: 0 }
+        Self { wall: log.exponential(), log, slope: 1.0, iterations: 0 }
     }
 
     /// Raises its logarithm: by little without the cost of an exponential, to 3e-13 of it.
@@ -32,7 +33,7 @@ impl Stress {
             let end = 1.0 + x * (0.2 + x * (1.0 / 30.0 + x * (1.0 / 210.0)));
             self.wall * (1.0 + x * (1.0 + x * (0.5 + x * (1.0 / 6.0 + x * (1.0 / 24.0) * end))))
         } else {
-            self.log.exp()
+            self.log.exponential()
         };
     }
 }
@@ -42,7 +43,11 @@ impl Stress {
 fn log_ratio(a: f64, b: f64) -> f64 {
     let s = (a - b) / (a + b);
     let q = s * s;
-    if q < 0.0025 { 2.0 * s * (1.0 + q * (1.0 / 3.0 + q * (0.2 + q * (1.0 / 7.0)))) } else { (a / b).ln() }
+    if q < 0.0025 {
+        2.0 * s * (1.0 + q * (1.0 / 3.0 + q * (0.2 + q * (1.0 / 7.0))))
+    } else {
+        (a / b).logarithm()
+    }
 }
 
 /// ln of the greatest wall stress in Pa that is told apart.
@@ -108,7 +113,7 @@ pub fn solve_stress(
     // A flow that nothing could drive ends at a stress beyond any machine, not beyond numbers.
     if stress.log.abs() > GREATEST_LOG_STRESS {
         let log = stress.log.clamp(-GREATEST_LOG_STRESS, GREATEST_LOG_STRESS);
-        stress = Stress { log, wall: log.exp(), ..stress };
+        stress = Stress { log, wall: log.exponential(), ..stress };
     }
     for j in 0..count {
         // Where a yield stress makes the slope steep, no step turns the flow around.

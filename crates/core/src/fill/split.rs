@@ -2,6 +2,7 @@
 
 use super::march::March;
 use super::section::{self, Profile};
+use crate::elementary::Elementary;
 use crate::order::greater;
 
 /// Pressure at the entry of a cell, linearised in the flow into it: p = offset + slope·q.
@@ -38,7 +39,7 @@ impl March<'_> {
     /// that there is one pressure at each junction, and sets the pressures; returns the pressure at the
     /// nozzle \[Pa\] and d ln p/d ln q.
     pub fn flow(&mut self, q: f64) -> (f64, f64) {
-        self.guess_stresses((q / self.rate[0]).ln());
+        self.guess_stresses((q / self.rate[0]).logarithm());
         self.spread(q);
         for _ in 0..if self.is_rough() { ROUGH_ROUNDS } else { MOST_ROUNDS } {
             self.solve_cells();
@@ -79,12 +80,12 @@ impl March<'_> {
     /// where it stays between them; a yield stress makes the pressure so flat that it often does not. Returns
     /// zero, with pressures scaled to the limit, where even `least` needs more.
     pub fn flow_at_pressure(&mut self, limit: f64, q: f64, [least, most]: [f64; 2]) -> f64 {
-        let (mut low, mut high) = (least.ln(), most.ln());
+        let (mut low, mut high) = (least.logarithm(), most.logarithm());
         let mut low_is_tried = false;
-        let mut log_q = q.ln().clamp(low, high);
+        let mut log_q = q.logarithm().clamp(low, high);
         for _ in 0..if self.is_rough() { ROUGH_TRIALS } else { MOST_TRIALS } {
-            let (pressure, rise) = self.flow(log_q.exp());
-            let excess = (pressure / limit).ln();
+            let (pressure, rise) = self.flow(log_q.exponential());
+            let excess = (pressure / limit).logarithm();
             if excess > 0.0 && log_q <= low {
                 self.scale_pressures(limit / pressure);
                 return 0.0;
@@ -117,7 +118,7 @@ impl March<'_> {
         for list in [&mut self.pressure, &mut self.exit, &mut self.drop] {
             list.iter_mut().for_each(|p| *p *= by);
         }
-        self.stress.iter_mut().for_each(|stress| stress.rise(by.ln()));
+        self.stress.iter_mut().for_each(|stress| stress.rise(by.logarithm()));
     }
 
     /// Rates at the outlets in the proportions of the last step, for the total `q`.

@@ -27,6 +27,7 @@ mod weld;
 pub use gatefrost_scenario::Limit;
 
 use crate::case::{Case, Point};
+use crate::elementary::Elementary;
 use crate::fill::Fill;
 use crate::format::number;
 use crate::pack::Hold;
@@ -154,8 +155,8 @@ impl Measure {
 
     fn g(&self) -> f64 {
         match self.scale {
-            Scale::RatioAbove => (self.value.max(1e-12) / self.threshold.max(1e-12)).ln(),
-            Scale::RatioBelow => (self.threshold.max(1e-12) / self.value.max(1e-12)).ln().min(CLEAR),
+            Scale::RatioAbove => (self.value.max(1e-12) / self.threshold.max(1e-12)).logarithm(),
+            Scale::RatioBelow => (self.threshold.max(1e-12) / self.value.max(1e-12)).logarithm().min(CLEAR),
             Scale::Below(unit) => (self.threshold - self.value) / unit,
             Scale::Above(unit) => (self.value - self.threshold) / unit,
         }

@@ -8,6 +8,7 @@
 //! from below; with it the last of the air leaves.
 
 use super::{Definition, Measure, Measured, Scale};
+use crate::elementary::Elementary;
 
 /// Ambient pressure \[Pa\].
 const AMBIENT: f64 = 101_325.0;
@@ -24,7 +25,7 @@ const TIMES: f64 = 5.0;
 /// Viscosity of air \[Pa s\] at a temperature \[K\]: Sutherland's formula with the constants of the U.S. Standard
 /// Atmosphere 1976.
 fn viscosity(t: f64) -> f64 {
-    1.458e-6 * t.powf(1.5) / (t + 110.4)
+    1.458e-6 * t.power(1.5) / (t + 110.4)
 }
 
 /// Pressure \[Pa\] that drives a volume flow \[m³/s\] of air at a temperature \[K\] through a slit of width,

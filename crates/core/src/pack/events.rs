@@ -4,6 +4,7 @@ use super::FROZEN;
 use super::outcome::{self, Gate, Hold};
 use super::transient::{Effort, Transient};
 use crate::cavity::Cavity;
+use crate::elementary::Elementary;
 use crate::order::{greater, lesser};
 use crate::scenario::Role;
 
@@ -168,7 +169,7 @@ impl Events {
             let first = g.cells.start;
             let resistance: f64 =
                 g.cells.clone().map(|i| 1.0 / t.conductance(i, g.log_stress[i - first])).sum();
-            let now = (g.resistance / resistance).ln();
+            let now = (g.resistance / resistance).logarithm();
             if g.freeze.is_none() {
                 closing = closing.max((now - g.log_openness).abs());
             }
@@ -193,14 +194,14 @@ impl Events {
         let at = |f: f64| before.time + (now.time - before.time) * f;
         // Temperatures near their wall decay exponentially: they cross in the logarithm.
         let cooled = |a: f64, b: f64, level: f64| {
-            let above = |t: f64| (t - wall).max(1e-9).ln();
+            let above = |t: f64| (t - wall).max(1e-9).logarithm();
             (b <= level && level > wall).then(|| {
                 if a <= level { before.time } else { at((above(a) - above(level)) / (above(a) - above(b))) }
             })
         };
         for (k, g) in self.gates.iter_mut().enumerate() {
             g.centre_freeze = g.centre_freeze.or_else(|| cooled(before.centre[k], now.centre[k], no_flow));
-            let (a, b, level) = (before.openness[k], now.openness[k], FROZEN.ln());
+            let (a, b, level) = (before.openness[k], now.openness[k], FROZEN.logarithm());
             // Melt that is pushed in anew may open it again.
             if g.freeze.is_some() && !g.shut && b > level && t.drive.pressure(before.time) > 0.0 {
                 (g.freeze, g.sealed) = (None, None);
@@ -212,7 +213,7 @@ impl Events {
                 let ends = before.ends.iter().zip(&now.ends);
                 g.sealed = Some(ends.map(|(a, b)| (between(a.0, b.0), between(a.1, b.1))).collect());
             }
-            if !g.shut && b <= t.drive.shut.ln() {
+            if !g.shut && b <= t.drive.shut.logarithm() {
                 g.shut = true;
                 self.shut[g.cells.clone()].fill(true);
             }
@@ -282,7 +283,7 @@ impl Events {
             list.push(t.masses.pressure[g.behind].max(0.0));
         }
         for (list, g) in h.openness.iter_mut().zip(&self.gates) {
-            list.push(g.log_openness.exp());
+            list.push(g.log_openness.exponential());
         }
         for (list, end) in h.end.iter_mut().zip(&self.before.ends) {
             list.push(end.0.max(0.0));

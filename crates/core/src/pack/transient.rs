@@ -6,6 +6,7 @@ use super::mass::{MANY, Masses};
 use super::outcome::{Balance, Hold};
 use super::{HoldDrive, conduction::Conduction, convection::Convection};
 use crate::cavity::Cavity;
+use crate::elementary::Elementary;
 use crate::feedstock::Material;
 use crate::fill::March;
 use crate::lanes::dot;
@@ -299,13 +300,13 @@ impl<'a> Transient<'a> {
     /// reference stress the melt is taken as Newtonian.
     fn note_stress(&mut self, dt: f64) {
         let floor = self.material.log_reference_stress - 4.6;
-        let least = floor.exp();
+        let least = floor.exponential();
         for (i, cell) in self.cavity.cells.iter().enumerate() {
             let layers = self.cavity.layers(i);
             let flow = self.masses.flow(i, dt).abs();
             let gradient = flow * self.mean_resistance[i] / (cell.taper_factor * cell.length);
             let stress = gradient * cell.half_gap / f64::from(1 + layers.kind.power());
-            self.log_stress[i] = if stress > least { stress.ln() } else { floor };
+            self.log_stress[i] = if stress > least { stress.logarithm() } else { floor };
         }
     }
 

@@ -2,6 +2,7 @@
 
 use super::{Role, Scenario};
 use crate::catalogue::{self, Parameter};
+use crate::elementary::Elementary;
 use serde::{Deserialize, Serialize};
 
 /// A setting that may span the window.
@@ -111,7 +112,7 @@ impl Span {
     /// Value at a fraction 0..1 of the span.
     pub fn at(&self, fraction: f64) -> f64 {
         if self.axis.logarithmic() {
-            self.from * (self.to / self.from).powf(fraction)
+            self.from * (self.to / self.from).power(fraction)
         } else {
             self.from + (self.to - self.from) * fraction
         }
@@ -120,7 +121,7 @@ impl Span {
     /// Fraction of the span at which `value` lies; outside 0..1 beyond its ends.
     pub fn fraction(&self, value: f64) -> f64 {
         if self.axis.logarithmic() {
-            (value / self.from).ln() / (self.to / self.from).ln()
+            (value / self.from).logarithm() / (self.to / self.from).logarithm()
         } else {
             (value - self.from) / (self.to - self.from)
         }
