@@ -108,7 +108,7 @@ pub(crate) enum Shape {
     Text { text: String, at: Point, side: Side, size: f64, bold: bool, color: Color, frame: Rect },
 }
 
-/// A sheet being drawn on. Lengths given in CSS pixels pass through [`Sheet::px`].
+/// A sheet being drawn on. Lengths given in CSS pixels pass through its `px`.
 pub struct Sheet {
     pub(crate) width: f64,
     pub(crate) height: f64,

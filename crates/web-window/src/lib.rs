@@ -1,6 +1,6 @@
 //! The boundary between Gatefrost and the page of the window: values in, values out, no physics.
 //!
-//! Evaluations run in workers ([`work`]). Their answers come back packed; [`Sheet`] draws from them.
+//! Evaluations run in workers ([`evaluate`] and its like). Their answers come back packed; [`Sheet`] draws from them.
 
 mod document;
 mod plane;

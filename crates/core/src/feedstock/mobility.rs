@@ -16,7 +16,7 @@ const STEEPEST: f64 = 0.21;
 const SPAN: usize = 200;
 
 /// Cubic Hermite table of a(T) at no pressure, from the no-flow temperature upwards, or from where the law is
-/// no steeper than [`STEEPEST`]: every law's steepness falls with temperature.
+/// no steeper than 0.21 per kelvin: every law's steepness falls with temperature.
 #[derive(Debug, Clone)]
 pub struct MobilityTable {
     from: f64,

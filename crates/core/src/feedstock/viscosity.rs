@@ -163,7 +163,7 @@ impl Viscosity {
     }
 
     /// Viscosity \[Pa s\] at shear rate γ̇ \[1/s\], temperature T \[K\] and pressure p \[Pa\], at most
-    /// [`THICKEST`].
+    /// 1e12 Pa s.
     pub fn viscosity(&self, rate: f64, t: f64, p: f64) -> f64 {
         let viscosity = match *self {
             Self::CrossWlf { n, tau_star, .. } => {
