@@ -132,7 +132,7 @@ fn a_further_step_of_the_hold_counts_and_travels_in_the_link() {
         page.fill("#f-setup-further_hold-0-pressure", "900").await;
         page.frames().await;
         let said = page.text("#f-setup-further_hold-0-pressure-error").await;
-        assert!(said.contains("Step 2 of the hold") && said.contains("0 to 400 MPa"), "{said}");
+        assert!(said.contains("Step of the hold 2") && said.contains("0 to 400 MPa"), "{said}");
         page.fill("#f-setup-further_hold-0-pressure", "20").await;
         page.idle().await;
 

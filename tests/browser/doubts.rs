@@ -219,7 +219,7 @@ fn what_is_no_standard_error_is_refused_in_words() {
         for (bad, said) in [
             (
                 r#"{"numbers":[{"path":"feedstock.__proto__","standard_error":1}]}"#,
-                "no number that may be uncertain",
+                "accepted is the path of a number of the feedstock",
             ),
             (r#"{"numbers":[{"path":"feedstock.swell","standard_error":-1}]}"#, "0 or more"),
             (r#"{"numbers":[],"correlation":[[1]]}"#, "square"),

@@ -105,7 +105,7 @@ fn markup_in_a_file_and_its_name_stays_text() {
         // An error or a link that quotes it.
         page.follow(&format!("1;d={IMAGE};zz<b>=1;T={SCRIPT}")).await;
         let notice = page.text(".notice[data-kind=\"link\"]").await;
-        assert!(notice.contains("<img src=x"), "{notice}");
+        assert!(notice.contains("<script>window.hit"), "{notice}");
         assert_eq!(elements(page).await.get("img "), None);
         assert!(page.js("return window.hit ?? null").await.is_null());
         page.assert_clean_console().await;

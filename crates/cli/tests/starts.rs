@@ -44,7 +44,7 @@ fn what_cannot_be_is_named() {
         (&["start", "bar", "--sizes", "1,2,3,4"], 1, &["4 are given", "bar has 3"]),
         (&["start", "plate", "--sizes", "2,5,40"], 1, &["cavity.passages.4.form.strip.length", "-10.708"]),
         (&["start"], 2, &["NAME"]),
-        (&["start", "bar", "--list"], 2, &["not both"]),
+        (&["start", "bar", "--list"], 2, &["cannot be used with"]),
     ] {
         let run = run(args);
         assert_eq!(run.code, code, "{args:?}: {}", run.err);
