@@ -40,6 +40,12 @@ const UNDECIDED: &[[&str; 4]] = &[
         "Labels of a drawing stand on plates in the colour of its ground. axe-core does not read the order of the shapes.",
     ],
     [
+        "color-contrast",
+        "too short to determine",
+        "figure svg",
+        "A number of one digit at an axis has the colour of the longer ones, and these are decided.",
+    ],
+    [
         "label-content-name-mismatch",
         "Unable to determine",
         "summary, button",

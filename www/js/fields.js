@@ -70,7 +70,7 @@ export function plain(edge, unit) {
 const written = (value) => (Math.abs(value) >= 1e7 ? value.toExponential().replace("e+", "e") : String(value));
 
 // It opens beside the page, so that what is set stays there.
-export const handbookLink = (href, about) => el("a", { href, target: "_blank", "aria-label": `In the handbook: ${about}` }, "In the handbook");
+export const handbookLink = (href, about) => el("a", { href, className: "to-handbook", target: "_blank", "aria-label": `In the handbook: ${about}` }, "In the handbook");
 
 // `empty` says what a number that may be left out is without a value.
 export function numberField(path, { empty = "same" } = {}) {
