@@ -42,14 +42,14 @@ const UNDECIDED: &[[&str; 4]] = &[
     [
         "color-contrast",
         "too short to determine",
-        "figure svg",
-        "A number of one digit at an axis has the colour of the longer ones, and these are decided.",
+        "figure svg, math",
+        "A number of one digit at an axis and a sign of a formula have the colour of the longer texts around them, and these are decided.",
     ],
     [
         "label-content-name-mismatch",
         "Unable to determine",
-        "summary, button",
-        "A question mark and a cross are signs that nobody speaks. The name says what they do.",
+        "summary, button, a.anchor",
+        "A question mark, a cross and the sign of an anchor are not spoken. The name says what they do.",
     ],
 ];
 
