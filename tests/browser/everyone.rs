@@ -41,7 +41,7 @@ const UNDECIDED: &[[&str; 4]] = &[
     ],
     [
         "color-contrast",
-        "too short to determine",
+        "",
         "figure svg, math",
         "A number of one digit at an axis and a sign of a formula have the colour of the longer texts around them, and these are decided.",
     ],
