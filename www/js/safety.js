@@ -1,7 +1,7 @@
 // How safe the set point is and what would widen the window. It takes some seconds: it is worked out when
 // asked for, the parts side by side, and dropped when something changes.
 
-import { best_of, levers_changed, set_point } from "app/core";
+import { best_of, levers_changed, ranked_openings, set_point } from "app/core";
 import { Crew } from "app/crew";
 import { el } from "app/dom";
 import { numberField } from "app/fields";
@@ -129,7 +129,7 @@ export async function workOut(crew, scenario, parts, told, heard = () => {}) {
     if (part !== "levers") return told(part, { values: value });
     if (call === "opening") {
       openings[args.change] = value;
-      return told(part, { values: { closed: true, ...ranked(openings) } });
+      return told(part, { values: { closed: true, ...ranked_openings({ openings: openings.filter(Boolean) }) } });
     }
     if (call === "usable_with") shares[args.change] = value;
     else levers = value;
@@ -146,22 +146,6 @@ function gained(shares, change) {
   if (here === undefined || there === undefined) return { waiting: true };
   if (here === null || there === null) return { window_points: null };
   return { window_points: 100 * (there - here) };
-}
-
-// A smaller change of the worst margin is none.
-const NOTHING = 2e-3;
-
-// What changes do to a closed window, as far as they have been looked at: the best first.
-function ranked([asSet, ...changes]) {
-  const known = changes.filter(Boolean);
-  const before = asSet?.closest?.worst.g;
-  const moved = known.map((opening) => ({ ...opening, gained: opening.closest && before !== undefined ? opening.closest.worst.g - before : null }));
-  const still = ({ gained: by }) => by !== null && Math.abs(by) < NOTHING;
-  return {
-    as_set: asSet?.closest ?? null,
-    levers: moved.filter((opening) => !still(opening)).sort((a, b) => (b.gained ?? -Infinity) - (a.gained ?? -Infinity)),
-    without_effect: moved.filter(still).map(({ change }) => change),
-  };
 }
 
 const sigmas = (value) => (Math.abs(value) >= 30 ? `more than 30 σ${value < 0 ? " outside" : ""}` : `${number(value)} σ`);

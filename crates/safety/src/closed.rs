@@ -8,14 +8,14 @@ use super::changes::{CHANGED, changed};
 use gatefrost_core::order;
 use gatefrost_core::scenario::Scenario;
 use gatefrost_window::{Closest, closest};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 
-/// A smaller change of the worst margin is none: margins have noise of their own.
+/// A smaller change of the worst margin counts as no effect, because margins have noise of this size.
 const NOTHING: f64 = 2e-3;
 
 /// How close the plane comes to having a window with one change made.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Opening {
     /// What is changed, and by how much; empty for the scenario as it is set.
     pub change: Cow<'static, str>,
@@ -38,8 +38,8 @@ pub struct Closed {
 }
 
 /// How close the plane comes to having a window: as set for 0, with the first change for 1, and so on up to
-/// [`CHANGED`]. `None` for a change that moves what spans the plane, or nothing. Changes may be looked at by
-/// several hands, side by side.
+/// [`CHANGED`]. `None` for a change that moves what spans the plane, or nothing. Several threads may
+/// compute them at once.
 pub fn opening(scenario: &Scenario, change: usize) -> Option<Opening> {
     let (change, scenario) = match change.checked_sub(1) {
         None => (Cow::default(), scenario.clone()),
@@ -48,10 +48,11 @@ pub fn opening(scenario: &Scenario, change: usize) -> Option<Opening> {
     Some(Opening { change, closest: closest(&scenario).ok().flatten(), gained: None })
 }
 
-/// Ranks what [`opening`] gave for 0 and for each of the changes.
+/// Ranks what [`opening`] gave for the scenario as it is set and for the changes, as far as they are computed.
 pub fn ranked(openings: impl IntoIterator<Item = Opening>) -> Closed {
-    let mut openings = openings.into_iter();
-    let as_set = openings.next().and_then(|opening| opening.closest);
+    let (as_set, openings): (Vec<Opening>, Vec<Opening>) =
+        openings.into_iter().partition(|opening| opening.change.is_empty());
+    let as_set = as_set.into_iter().next().and_then(|opening| opening.closest);
     let mut closed = Closed { as_set, ..Closed::default() };
     let g = |closest: &Option<Closest>| closest.as_ref().map(|c| c.worst.g);
     let before = g(&closed.as_set);

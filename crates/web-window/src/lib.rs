@@ -16,7 +16,7 @@ pub use document::{
 };
 pub use plane::{axes, fraction_of, moves, set_point, value_at};
 pub use qr::{QrCode, qr_code};
-pub use safety::{best_of, levers_changed, safety, tried, usable_with};
+pub use safety::{best_of, levers_changed, opening, ranked_openings, safety, tried, usable_with};
 pub use sheet::Sheet;
 pub use starts::{shaped, starts};
 pub use tracing::{Tracing, band, margins, missed};

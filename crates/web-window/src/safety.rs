@@ -1,6 +1,6 @@
 //! How safe the set point is, in parts that workers compute side by side.
 
-use gatefrost_safety::{Best, Tried};
+use gatefrost_safety::{Best, Opening, Tried};
 use gatefrost_web::values::{document_to_js, failed, from_js, read, thrown, to_js};
 use serde::Deserialize;
 use wasm_bindgen::prelude::*;
@@ -79,6 +79,22 @@ pub fn levers_changed(closed: bool) -> usize {
 pub fn opening(args: JsValue) -> Result<JsValue, JsValue> {
     let ChangeArgs { scenario, change } = from_js(args)?;
     document_to_js(&gatefrost_safety::opening(&read(&scenario)?, change))
+}
+
+#[derive(Deserialize)]
+struct OpeningsArgs {
+    /// What [`opening`] gave so far.
+    openings: Vec<Opening>,
+}
+
+/// Ranks the changes of a closed window that have been computed: `{openings}`.
+///
+/// # Errors
+/// When they are no answers of [`opening`].
+#[wasm_bindgen]
+pub fn ranked_openings(args: JsValue) -> Result<JsValue, JsValue> {
+    let OpeningsArgs { openings } = from_js(args)?;
+    document_to_js(&gatefrost_safety::ranked(openings))
 }
 
 #[derive(Deserialize)]

@@ -1,9 +1,9 @@
 //! Where a plane comes closest to having a window: the place where the worst margin is best.
 //!
 //! The margins of a rougher model on the grid that a fine window begins with, joined by cubics, say where to
-//! look. There the scenario's own model is evaluated on a square of three by three places, each margin is interpolated by parabolas, and
-//! the square shrinks about the place where the worst of them is best. The best place that was
-//! evaluated is the answer: it never promises more than the model says.
+//! look. There the scenario's own model is evaluated on a square of three by three places. Each margin is interpolated
+//! by parabolas, and the square shrinks about the place where the worst of them is best. The answer is the best
+//! place that was evaluated, so its margins are the model's own.
 
 use crate::Detail;
 use crate::sample::margins_at;
@@ -11,7 +11,7 @@ use crate::surface::{Margins, Place, Surface, Wanted, near};
 use gatefrost_core::case::Case;
 use gatefrost_core::limits::{self, Margin, Stage};
 use gatefrost_core::scenario::{Scenario, ScenarioError};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Half widths of the squares, as shares of the plane.
 const HALVES: [f64; 3] = [1.0 / 12.0, 1.0 / 36.0, 1.0 / 108.0];
@@ -23,7 +23,7 @@ const RIVAL: f64 = 0.2;
 const STEPS: usize = 40;
 
 /// The place of a plane where the worst margin is best.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Closest {
     /// Where, in edge units.
     pub place: [f64; 2],
