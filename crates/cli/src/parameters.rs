@@ -1,6 +1,7 @@
 //! The parameter catalogue as tables for the documentation.
 
 use gatefrost_core::catalogue::{self, Parameter};
+use gatefrost_core::format::in_full;
 
 /// One table for each group, under the group's path.
 pub(crate) fn markdown() -> String {
@@ -27,7 +28,7 @@ fn row(p: &Parameter) -> String {
         format!("`{}`", p.field),
         p.symbol.to_owned(),
         format!("{}{whole}", range(p)),
-        p.default.map_or_else(|| "none".to_owned(), plain),
+        p.default.map_or_else(|| "none".to_owned(), in_full),
         format!("{}. {}", p.title, p.help),
         p.source.to_owned(),
         format!("`{}`", p.link),
@@ -37,17 +38,7 @@ fn row(p: &Parameter) -> String {
 
 fn range(p: &Parameter) -> String {
     let unit = if p.unit.is_empty() { String::new() } else { format!(" {}", p.unit) };
-    format!("{} to {}{unit}", plain(p.min), plain(p.max))
-}
-
-/// A number in full, not rounded, as it would stand in a scenario.
-fn plain(value: f64) -> String {
-    let magnitude = value.abs();
-    if magnitude == 0.0 || (1e-4..1e7).contains(&magnitude) {
-        value.to_string()
-    } else {
-        format!("{value:e}")
-    }
+    format!("{} to {}{unit}", in_full(p.min), in_full(p.max))
 }
 
 /// What Markdown would take for the end of a cell or for emphasis.

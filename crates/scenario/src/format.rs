@@ -68,6 +68,16 @@ pub fn parsed(text: &str) -> Option<f64> {
     Some(sign * size)
 }
 
+/// A number in full, not rounded, as it would stand in a scenario.
+pub fn in_full(value: f64) -> String {
+    let magnitude = value.abs();
+    if magnitude == 0.0 || (1e-4..1e7).contains(&magnitude) {
+        value.to_string()
+    } else {
+        format!("{value:e}")
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::{number, parsed, quoted};

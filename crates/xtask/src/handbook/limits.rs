@@ -3,9 +3,10 @@
 use anyhow::{Context, Result};
 use gatefrost_core::limits::{Limit, about};
 use gatefrost_scenario::catalogue::{self, Parameter};
+use gatefrost_scenario::format::in_full;
 
 use super::escaped;
-use super::numbers::{plain, symbol};
+use super::numbers::symbol;
 
 /// The name that a scenario has for a limit.
 pub fn name(limit: Limit) -> String {
@@ -19,7 +20,7 @@ fn threshold(limit: Limit) -> Option<&'static Parameter> {
 
 fn shown(p: &Parameter) -> String {
     let unit = if p.unit.is_empty() { String::new() } else { format!(" {}", p.unit) };
-    p.default.map_or_else(|| "none".to_owned(), |value| format!("{}{unit}", plain(value)))
+    p.default.map_or_else(|| "none".to_owned(), |value| format!("{}{unit}", in_full(value)))
 }
 
 /// All limits: name, what moves it, its default.

@@ -2,6 +2,7 @@
 
 use anyhow::{Result, ensure};
 use gatefrost_scenario::catalogue::{self, Parameter};
+use gatefrost_scenario::format::in_full;
 
 use super::escaped;
 
@@ -17,15 +18,15 @@ pub fn table(group: &str) -> Result<String> {
 fn row(p: &Parameter) -> String {
     let unit = if p.unit.is_empty() { String::new() } else { format!(" {}", p.unit) };
     let whole = if p.whole { ", whole" } else { "" };
-    let default = p.default.map_or_else(|| "none".to_owned(), |value| format!("{}{unit}", plain(value)));
+    let default = p.default.map_or_else(|| "none".to_owned(), |value| format!("{}{unit}", in_full(value)));
     format!(
         "<tr id=\"{}\"><th scope=\"row\"><code>{}</code></th><td>{}</td><td>{} to {}{unit}{whole}</td><td>{default}</td>\
          <td><strong>{}.</strong> {}</td><td>{}</td><td><code>{}</code></td></tr>",
         p.path(),
         p.field,
         symbol(p.symbol),
-        plain(p.min),
-        plain(p.max),
+        in_full(p.min),
+        in_full(p.max),
         escaped(p.title),
         escaped(p.help),
         escaped(p.source),
@@ -39,15 +40,5 @@ pub fn symbol(symbol: &str) -> String {
     match symbol.split_once('_') {
         Some((letter, index)) => format!("<i>{letter}</i><sub>{index}</sub>"),
         None => format!("<i>{symbol}</i>"),
-    }
-}
-
-/// A number in full, not rounded, as it would stand in a scenario.
-pub fn plain(value: f64) -> String {
-    let magnitude = value.abs();
-    if magnitude == 0.0 || (1e-4..1e7).contains(&magnitude) {
-        value.to_string()
-    } else {
-        format!("{value:e}")
     }
 }
