@@ -3,7 +3,7 @@
 use crate::{readings, refused};
 use gatefrost_laboratory::critical::{CriticalOptions, DensityOptions, ResistanceOptions};
 use gatefrost_laboratory::rheometry::fit::{FitOptions, PartSpan};
-use gatefrost_web::values::{from_js, only_packed, read, thrown, told_and_packed, told_with};
+use gatefrost_web::values::{from_js, only_packed, scenario_of, thrown, told_and_packed, told_with};
 use serde::Deserialize;
 use wasm_bindgen::prelude::*;
 
@@ -62,18 +62,11 @@ pub fn assess(args: JsValue) -> Result<JsValue, JsValue> {
     told_and_packed(&readings::assess(&text, &options).map_err(|e| refused(&e))?)
 }
 
-#[derive(Deserialize)]
-struct SpanArgs {
-    /// The scenario, as the text of its document.
-    scenario: String,
-}
-
 /// Fills the cavity of a scenario, `{scenario}`, for what its part asks of the readings. Packed.
 ///
 /// # Errors
 /// Throws the scenario's problems.
 #[wasm_bindgen]
 pub fn span_of_part(args: JsValue) -> Result<JsValue, JsValue> {
-    let SpanArgs { scenario } = from_js(args)?;
-    only_packed(&PartSpan::of(&gatefrost_report::fill_of(&read(&scenario)?).map_err(thrown)?))
+    only_packed(&PartSpan::of(&gatefrost_report::fill_of(&scenario_of(args)?).map_err(thrown)?))
 }

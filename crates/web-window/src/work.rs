@@ -1,21 +1,9 @@
 //! Evaluations of one scenario, for a worker. Each takes `{scenario}`, the text of its document.
 
-use gatefrost_core::scenario::Scenario;
 use gatefrost_report as report;
-use gatefrost_web::values::{from_js, only_packed, read, thrown, told_and_packed};
+use gatefrost_web::values::{only_packed, scenario_of, thrown, told_and_packed};
 use gatefrost_window::Detail;
-use serde::Deserialize;
 use wasm_bindgen::prelude::*;
-
-/// The arguments of an evaluation.
-#[derive(Deserialize)]
-struct Args {
-    scenario: String,
-}
-
-fn scenario_of(args: JsValue) -> Result<Scenario, JsValue> {
-    read(&from_js::<Args>(args)?.scenario)
-}
 
 /// Evaluates a scenario in full: the report, told and packed.
 ///

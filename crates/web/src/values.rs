@@ -2,8 +2,8 @@
 
 use gatefrost_core::document;
 use gatefrost_core::scenario::{Scenario, ScenarioError};
-use serde::Serialize;
 use serde::de::DeserializeOwned;
+use serde::{Deserialize, Serialize};
 use serde_bytes::Bytes;
 use serde_wasm_bindgen::Serializer;
 use wasm_bindgen::prelude::*;
@@ -99,6 +99,21 @@ pub fn unpacked<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, JsError> {
 /// Throws the scenario's problems.
 pub fn read(scenario: &str) -> Result<Scenario, JsValue> {
     Scenario::from_json(scenario).map_err(thrown)
+}
+
+/// The arguments of a call about one scenario.
+#[derive(Deserialize)]
+struct ScenarioArgs {
+    /// The text of its document.
+    scenario: String,
+}
+
+/// The scenario of named arguments `{scenario}`, where that is the text of its document.
+///
+/// # Errors
+/// Throws the scenario's problems.
+pub fn scenario_of(args: JsValue) -> Result<Scenario, JsValue> {
+    read(&from_js::<ScenarioArgs>(args)?.scenario)
 }
 
 /// What is wrong with a scenario, to be thrown: `{problems: [{path, message}]}`.
