@@ -97,6 +97,7 @@ pub fn assemble(sources: &Files) -> Result<Files> {
     let version = version_of(sources);
     let parts: Vec<&String> = sources.keys().filter(|name| is_part(name)).collect();
     let scripts = specifiers(parts.iter().copied());
+    let known = modules(&with_bindings(&scripts, FIRST_CORE), &version, FIRST);
     let mut site = Files::new();
     for (name, bytes) in sources {
         if name.ends_with(".html") {
@@ -105,7 +106,7 @@ pub fn assemble(sources: &Files) -> Result<Files> {
             let html = rendered.with_context(|| format!("www/{name}"))?;
             site.insert(name.clone(), point_into(&html, &parts, &version, name).into_bytes());
         } else if is_part(name) {
-            check(name, bytes, &modules(&with_bindings(&scripts, FIRST_CORE), &version, name))?;
+            check(name, bytes, &known)?;
             site.insert(format!("{version}/{name}"), bytes.clone());
         }
     }
