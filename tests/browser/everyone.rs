@@ -18,8 +18,8 @@ const UNDECIDED: &[[&str; 4]] = &[
     [
         "color-contrast",
         "partially obscured by another element",
-        ".scroll",
-        "Cells that are scrolled out of the box of their table lie beneath what stands beside the box. The cells in sight have the same colours, and are decided.",
+        ".scroll, .formula",
+        "Cells that are scrolled out of the box of their table, and signs of a formula that is wider than the screen, lie beneath what stands beside the box. Those in sight have the same colours, and are decided.",
     ],
     [
         "color-contrast",
@@ -41,9 +41,15 @@ const UNDECIDED: &[[&str; 4]] = &[
     ],
     [
         "color-contrast",
-        "",
+        "too short to determine",
         "figure svg, math",
         "A number of one digit at an axis and a sign of a formula have the colour of the longer texts around them, and these are decided.",
+    ],
+    [
+        "color-contrast",
+        "only non-text characters",
+        "math",
+        "A sign of a formula has the colour of the letters around it, and these are decided.",
     ],
     [
         "label-content-name-mismatch",
