@@ -18,12 +18,12 @@ const LATER = [
   { call: "hold_study", name: "study", text: "scenario", of: "scenario" },
 ];
 const REST = 250;
-// Work on what is no longer wanted may go on for so long, in ms; it is nearly done as a rule.
+// Time that work on an earlier scenario is given to end by itself, in ms. Most of it ends sooner.
 const OVERTAKEN = 1000;
 
 export class Calculator {
   #point;
-  // What the set point's worker is at.
+  // The scenario that the set point's worker computes.
   #pointAt = null;
   #overtaken = 0;
   #crew;
@@ -78,7 +78,7 @@ export class Calculator {
     this.#pump();
   }
 
-  // A change does not wait for work on what was before that does not come to an end.
+  // Stops work on an earlier scenario that has not ended by itself, so that the present one need not wait.
   #endOvertaken() {
     this.#overtaken = 0;
     if (!this.#wanted) return;

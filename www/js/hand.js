@@ -56,7 +56,7 @@ export class Hand {
       if (data.ready) {
         this.#ready = true;
         // Granted once the worker is no more, however it ended.
-        if (data.life) navigator.locks.request(data.life, () => mine() && this.#lost("it was ended, perhaps for want of memory"));
+        if (data.life) navigator.locks.request(data.life, () => mine() && this.#lost("it was ended, perhaps because memory ran out"));
         if (this.#pending) this.#post();
       } else if (data.id === this.#pending?.id) {
         // After a trap the instance's memory cannot be trusted.
@@ -91,7 +91,7 @@ export class Hand {
     this.#pending.timer = setTimeout(() => this.#lost(words), time);
   }
 
-  // The worker is of no use any more. One that was idle is replaced when there is something to do.
+  // Drops a worker that cannot be used any more. If it was idle, the next job starts another.
   #lost(words) {
     this.#dismiss();
     const pending = this.#pending;

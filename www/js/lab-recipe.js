@@ -247,7 +247,8 @@ export function recipeStation(bench) {
     changed();
   }
 
-  // Of another powder: what was not typed becomes usual for it. The loading keeps its distance to the critical one.
+  // After a change of powder, what was not typed takes the value that is usual for it. The loading keeps its
+  // distance to the critical loading.
   function otherPowder() {
     const lot = { critical, criticalError, size };
     const before = critical.read() ?? estimate?.feedstock.critical_loading;

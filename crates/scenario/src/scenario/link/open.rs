@@ -31,7 +31,7 @@ struct Entry {
     whole: bool,
 }
 
-/// A link on its way.
+/// A link that is being opened.
 struct Opening {
     base: Value,
     kept: Vec<Entry>,
