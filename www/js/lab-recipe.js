@@ -1,5 +1,6 @@
 // Station 1: powder, binder parts and loading give an estimated feedstock, each number with its band.
 
+import { Laboratory } from "app/core";
 import { byId, download, el, fileName, numberInput, onceAFrame, whenQuiet } from "app/dom";
 import { choiceBox, described, list, numberBox, readNumber, ruleBox, ruleWords, tableOf, under, wayBack } from "app/lab-fields";
 import { labFigure } from "app/lab-figures";
@@ -369,33 +370,37 @@ export function recipeStation(bench) {
     beyond.textContent = remark ?? "";
     beyond.hidden = !remark;
     name.placeholder = estimate.feedstock.name;
-    nameRemark.textContent = estimate.name_remark ? `${estimate.name_remark} The name stays as you typed it.` : "";
-    nameRemark.hidden = !estimate.name_remark;
+    const other = laboratory.name_remark("name of the feedstock", name.value);
+    nameRemark.textContent = other ? `${other} The name stays as you typed it.` : "";
+    nameRemark.hidden = !other;
   }
 
   // The scenario's own feedstock at the same rate and temperature, and why it differs.
   function compare() {
+    const { scenario } = bench;
+    const { feedstock } = scenario;
     let own;
     try {
-      own = JSON.parse(laboratory.compare(JSON.stringify(bench.scenario), at[0], at[1]));
+      own = Laboratory.own_viscosity(JSON.stringify(scenario), at[0], at[1]);
     } catch (error) {
       if (!error?.problems) throw error;
       beside.replaceChildren();
       return;
     }
     const { critical_loading, solids_loading } = estimate.feedstock;
-    const factor = own.viscosity / chosen.viscosity;
-    const times = factor >= 1 ? `${number(factor, 2)} times the estimate` : `${number(1 / factor, 2)} times less than the estimate`;
+    const other = laboratory.name_remark("name of the scenario", scenario.name);
+    const factor = own / chosen.viscosity;
+    const times = factor >= 1 ? `${number(factor, 2)} times the estimate` : `${number(100 * factor, 2)} % of the estimate`;
     const why = [
       `The estimate mixes the melt viscosities of the binder’s parts and multiplies by the relative viscosity, here at ${number(solids_loading, 4)} vol% with a critical loading of ${number(critical_loading, 4)} vol%. The rule leaves out entanglement and parts that do not mix, so it tends to come out low. The band says how far it may be off.`,
-      `The constants of the scenario’s feedstock are illustrative. They were not computed from a recipe: they were chosen so that the viscosity at moulding rates lies where published feedstocks for high-pressure moulding lie, at 100 to 1000 Pa·s (Int. J. Mater. Forming 2021, 10.1007/s12289-021-01612-0). They stand at ${number(own.loading, 4)} vol% with a critical loading of ${number(own.critical, 4)} vol%.`,
+      `The constants of the scenario’s feedstock are illustrative. They were not computed from a recipe: they were chosen so that the viscosity at moulding rates lies where published feedstocks for high-pressure moulding lie, at 100 to 1000 Pa·s (Int. J. Mater. Forming 2021, 10.1007/s12289-021-01612-0). They stand at ${number(feedstock.solids_loading, 4)} vol% with a critical loading of ${number(feedstock.critical_loading, 4)} vol%.`,
       "Neither is a measurement. Readings of your own feedstock tell which is nearer.",
     ];
     beside.replaceChildren(
       ...[
-        el("p", { className: "small" }, `The scenario’s own feedstock, “${own.name}”, has ${number(own.viscosity, 3)} Pa·s there, ${times}.`),
-        own.illustrative && el("details", { className: "more" }, el("summary", {}, "Why the estimate and the demo’s feedstock differ"), list(why)),
-        own.remark && el("p", { className: "error", id: "recipe-scenario-remark" }, `${own.remark} It stays as it was typed.`),
+        el("p", { className: "small" }, `The scenario’s own feedstock, “${feedstock.name}”, has ${number(own, 3)} Pa·s there, ${times}.`),
+        feedstock.provenance.includes("illustrative") && el("details", { className: "more" }, el("summary", {}, "Why the estimate and the demo’s feedstock differ"), list(why)),
+        other && el("p", { className: "error", id: "recipe-scenario-remark" }, `${other} It stays as it was typed.`),
       ].filter(Boolean),
     );
   }

@@ -11,7 +11,7 @@ mod work;
 pub use shelf::laboratory_shelf;
 pub use work::{assess, span_of_part, study};
 
-use gatefrost_core::feedstock::{Material, ZERO_CELSIUS};
+use gatefrost_core::feedstock::{ZERO_CELSIUS, at_loading};
 use gatefrost_core::format::number;
 use gatefrost_core::scenario::{Problem, Scenario, ScenarioError, demo, link};
 use gatefrost_core::uncertainty::Uncertainty;
@@ -51,20 +51,6 @@ struct Shown {
     remark: Option<String>,
 }
 
-/// The feedstock of a scenario, to stand beside that of a recipe.
-#[derive(Serialize)]
-struct Compared {
-    name: String,
-    /// Viscosity \[Pa·s\] at the rate and temperature chosen.
-    viscosity: f64,
-    loading: f64,
-    critical: f64,
-    /// Whether its flow constants are said to be illustrative, as those of the demos are.
-    illustrative: bool,
-    /// What the scenario's name says of another powder than the recipe's.
-    remark: Option<String>,
-}
-
 /// The three stations, each with what it last computed.
 #[wasm_bindgen]
 #[derive(Default)]
@@ -100,14 +86,21 @@ impl Laboratory {
         json(&estimated.map_err(thrown)?)
     }
 
-    /// The feedstock of a scenario beside the recipe: its viscosity at `rate` \[1/s\] and `temperature` \[°C\].
+    /// Viscosity \[Pa·s\] of a scenario's own feedstock at `rate` \[1/s\] and `temperature` \[°C\].
     ///
     /// # Errors
     /// Throws what is wrong with the scenario.
-    pub fn compare(&self, scenario: &str, rate: f64, temperature: f64) -> Result<String, JsValue> {
+    pub fn own_viscosity(scenario: &str, rate: f64, temperature: f64) -> Result<f64, JsValue> {
         let scenario = read(scenario)?;
         scenario.validate().map_err(thrown)?;
-        json(&self.compared(&scenario, rate, temperature))
+        Ok(at_loading(&scenario.feedstock).0.viscosity(rate, temperature + ZERO_CELSIUS, 0.0))
+    }
+
+    /// What a name says of another powder than the recipe's, in a sentence. `what` says whose name it is. A
+    /// demo's own name follows the powder by itself.
+    pub fn name_remark(&self, what: &str, name: &str) -> Option<String> {
+        let (recipe, _) = self.recipe.as_ref().filter(|_| !is_of_a_demo(name))?;
+        recipe::naming_remark(what, name, &recipe.powder)
     }
 
     /// Takes what [`study`] answered, to draw it.
@@ -334,26 +327,6 @@ impl Laboratory {
         let points = if fit.points == 1 { "1 point".to_owned() } else { format!("{} points", fit.points) };
         feedstock.provenance = format!("fitted to your data, {}, {points}{others}", fit.kind.label());
         Ok(())
-    }
-
-    fn compared(&self, scenario: &Scenario, rate: f64, temperature: f64) -> Compared {
-        let feedstock = &scenario.feedstock;
-        let powder = self.recipe.as_ref().map(|(recipe, _)| recipe.powder.as_str());
-        let remark = powder
-            .filter(|_| !is_of_a_demo(&scenario.name))
-            .and_then(|powder| recipe::naming_remark("name of the scenario", &scenario.name, powder));
-        Compared {
-            name: feedstock.name.clone(),
-            viscosity: Material::resolve(feedstock).viscosity.viscosity(
-                rate,
-                temperature + ZERO_CELSIUS,
-                0.0,
-            ),
-            loading: feedstock.solids_loading,
-            critical: feedstock.critical_loading,
-            illustrative: feedstock.provenance.contains("illustrative"),
-            remark,
-        }
     }
 }
 

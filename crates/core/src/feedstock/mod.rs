@@ -68,14 +68,25 @@ pub struct Material {
 /// A year \[s\]: longer times in the barrel are not told apart.
 const YEAR: f64 = 3.15e7;
 
+/// The flow law of a validated feedstock at the loading in use, and η_r(φ)/η_r(φ₁).
+pub fn at_loading(f: &scenario::Feedstock) -> (Viscosity, f64) {
+    let relative = |phi: f64| {
+        loading::relative_viscosity(
+            f.loading_law,
+            phi / 100.0,
+            f.critical_loading / 100.0,
+            f.loading_exponent,
+        )
+    };
+    let factor = relative(f.solids_loading) / relative(f.measured_loading);
+    (Viscosity::resolve(&f.flow_law, factor), factor)
+}
+
 impl Material {
     /// Resolves a validated feedstock.
     pub fn resolve(f: &scenario::Feedstock) -> Self {
         let phi = f.solids_loading / 100.0;
-        let phi_c = f.critical_loading / 100.0;
-        let relative = |phi| loading::relative_viscosity(f.loading_law, phi, phi_c, f.loading_exponent);
-        let loading_factor = relative(phi) / relative(f.measured_loading / 100.0);
-        let viscosity = Viscosity::resolve(&f.flow_law, loading_factor);
+        let (viscosity, loading_factor) = at_loading(f);
         let mass = mixture::powder_mass_fraction(phi, f.powder_density, f.binder_density);
         let heat_capacity = mass * f.powder_heat_capacity + (1.0 - mass) * f.binder_heat_capacity;
         let latent = (1.0 - mass) * f.latent_heat * 1e3 / heat_capacity;

@@ -58,9 +58,6 @@ pub struct Estimate {
     pub heat: Vec<HeatPoint>,
     /// The batch sheet, where the recipe asks for one that can be mixed.
     pub batch: Option<BatchSheet>,
-    /// What the name says of another powder than the recipe's, in a sentence.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub name_remark: Option<String>,
     /// What keeps the batch from being mixed; the estimate stands all the same.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub batch_refused: Vec<Problem>,
@@ -101,7 +98,6 @@ pub(super) fn estimate(recipe: &Recipe, r: &Resolved) -> Result<Estimate, Scenar
         conductivities: properties::conductivities(r),
         heat: properties::heat_curve(r),
         remarks: remarks::remarks(recipe, r, &flow),
-        name_remark: remarks::of_name("name of the feedstock", &r.name, &r.powder.key),
         viscosity_errors: flow.contributions,
         feedstock,
         parameters,

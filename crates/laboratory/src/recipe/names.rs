@@ -2,7 +2,6 @@
 //! another powder than the one that is used.
 
 use super::library::{self, BinderPart, Powder};
-use gatefrost_core::order;
 use std::ops::Range;
 
 /// Share of the binder from which a part is named.
@@ -12,20 +11,15 @@ const MOST_NAMED: usize = 3;
 
 /// The name of a feedstock that was given none, such as `Alumina in paraffin wax and polypropylene (recipe)`.
 pub(super) fn usual(powder: &Powder, parts: &[(&BinderPart, f64)]) -> String {
-    let mut shares: Vec<(&str, f64)> =
-        parts.iter().map(|(part, share)| (plain(&part.name), *share)).collect();
-    order::sort_by(&mut shares, |(_, share)| -share);
-    let least = shares.first().map_or(0.0, |first| NAMED_SHARE.min(first.1));
+    let most = parts.iter().map(|part| part.1).fold(0.0, f64::max);
     let mut named: Vec<String> = Vec::new();
-    for (name, _) in shares.iter().filter(|(_, share)| *share >= least) {
-        let name = inside(name);
-        if named.len() < MOST_NAMED && !named.contains(&name) {
+    for (part, share) in parts {
+        let name = inside(&part.name);
+        if *share >= NAMED_SHARE.min(most) && named.len() < MOST_NAMED && !named.contains(&name) {
             named.push(name);
         }
     }
-    let last = named.pop().unwrap_or_default();
-    let before = if named.is_empty() { String::new() } else { format!("{} and ", named.join(", ")) };
-    format!("{} in {before}{last} (recipe)", plain(&powder.name))
+    format!("{} in {} (recipe)", plain(&powder.name), named.join(" and "))
 }
 
 /// A name without what stands behind its first comma.
@@ -36,13 +30,13 @@ fn plain(name: &str) -> &str {
 /// A name as it stands inside a sentence: a first word keeps its capital only where it is a formula.
 pub fn inside(name: &str) -> String {
     let name = plain(name);
-    let word: Vec<char> = name.chars().take_while(|c| c.is_alphanumeric()).collect();
-    let formula = word.len() < 3 || word.iter().skip(1).any(|c| !c.is_lowercase());
-    let mut letters = name.chars();
-    match letters.next() {
-        Some(first) if !formula => first.to_lowercase().chain(letters).collect(),
-        _ => name.to_owned(),
+    let word: Vec<char> = name.chars().take_while(char::is_ascii_alphanumeric).collect();
+    let formula = word.len() < 3 || word.iter().skip(1).any(|c| !c.is_ascii_lowercase());
+    let mut name = name.to_owned();
+    if let Some(first) = name.get_mut(..1).filter(|_| !formula) {
+        first.make_ascii_lowercase();
     }
+    name
 }
 
 /// Words of a text that speak of a powder.
@@ -51,56 +45,52 @@ struct Mention {
     place: Range<usize>,
     /// As the library writes them.
     words: &'static str,
-    /// Powders that they fit.
-    fits: Vec<&'static str>,
 }
 
-/// The words of a text in lower case, and where they stand.
-fn words(text: &str) -> Vec<(String, Range<usize>)> {
-    let mut found: Vec<(String, Range<usize>)> = Vec::new();
-    let mut open = false;
-    for (place, letter) in text.char_indices() {
-        let end = place + letter.len_utf8();
-        match found.last_mut().filter(|_| open && letter.is_alphanumeric()) {
-            Some((word, range)) => {
-                word.extend(letter.to_lowercase());
-                range.end = end;
-            }
-            None if letter.is_alphanumeric() => found.push((letter.to_lowercase().collect(), place..end)),
-            None => {}
-        }
-        open = letter.is_alphanumeric();
+impl Mention {
+    fn fits(&self, powder: &Powder) -> bool {
+        powder.words.iter().any(|words| words == self.words)
     }
-    found
+}
+
+/// Whether a byte belongs to a word; beyond ASCII all do.
+fn of_a_word(byte: u8) -> bool {
+    byte.is_ascii_alphanumeric() || !byte.is_ascii()
+}
+
+/// Where a phrase ends that stands in a text from a place on: whole words, in either case, with anything between.
+fn end_of(phrase: &str, text: &str, from: usize) -> Option<usize> {
+    let text = text.as_bytes();
+    let mut at = from;
+    for word in phrase.as_bytes().split(|byte| !of_a_word(*byte)).filter(|word| !word.is_empty()) {
+        while at > from && text.get(at).is_some_and(|byte| !of_a_word(*byte)) {
+            at += 1;
+        }
+        let end = at + word.len();
+        let ends = text.get(end).is_none_or(|byte| !of_a_word(*byte));
+        if !ends || !text.get(at..end)?.eq_ignore_ascii_case(word) {
+            return None;
+        }
+        at = end;
+    }
+    Some(at)
 }
 
 /// Where a text speaks of powders of the library: at each place by the most words that fit.
 fn mentions(text: &str) -> Vec<Mention> {
-    let text = words(text);
     let mut found = Vec::new();
     let mut at = 0;
     while at < text.len() {
-        let mut longest: Option<(usize, Mention)> = None;
-        for powder in library::powders() {
-            for phrase in &powder.words {
-                let wanted = words(phrase);
-                let here = text.get(at..at + wanted.len());
-                if !here.is_some_and(|here| here.iter().zip(&wanted).all(|(a, b)| a.0 == b.0)) {
-                    continue;
-                }
-                match &mut longest {
-                    Some((length, mention)) if *length == wanted.len() => mention.fits.push(&powder.key),
-                    Some((length, _)) if *length > wanted.len() => {}
-                    _ => {
-                        let place = text[at].1.start..text[at + wanted.len() - 1].1.end;
-                        longest =
-                            Some((wanted.len(), Mention { place, words: phrase, fits: vec![&powder.key] }));
-                    }
-                }
+        let begins = at == 0 || !of_a_word(text.as_bytes()[at - 1]);
+        let mut longest: Option<Mention> = None;
+        for words in library::powders().iter().flat_map(|powder| &powder.words).filter(|_| begins) {
+            let end = end_of(words, text, at).unwrap_or(at);
+            if end > longest.as_ref().map_or(at, |mention| mention.place.end) {
+                longest = Some(Mention { place: at..end, words });
             }
         }
-        at += longest.as_ref().map_or(1, |(length, _)| *length);
-        found.extend(longest.map(|(_, mention)| mention));
+        at = longest.as_ref().map_or(at + 1, |mention| mention.place.end);
+        found.extend(longest);
     }
     found
 }
@@ -108,14 +98,13 @@ fn mentions(text: &str) -> Vec<Mention> {
 /// The mention that speaks of another powder. Where all that is said fits one powder together, that must be the
 /// powder; a name that mixes several, such as alumina-toughened zirconia, only has to name it among them.
 fn other_powder(name: &str, powder: &Powder) -> Option<Mention> {
-    let key = powder.key.as_str();
     let all = mentions(name);
-    let together = library::powders().iter().any(|p| all.iter().all(|m| m.fits.contains(&p.key.as_str())));
-    let fits = |mention: &Mention| mention.fits.contains(&key);
-    if all.iter().all(fits) || !together && all.iter().any(fits) {
+    let fits = |powder: &Powder| all.iter().filter(|mention| mention.fits(powder)).count();
+    let together = library::powders().iter().any(|other| fits(other) == all.len());
+    if fits(powder) == all.len() || !together && fits(powder) > 0 {
         return None;
     }
-    all.into_iter().find(|mention| !fits(mention))
+    all.into_iter().find(|mention| !mention.fits(powder))
 }
 
 /// The words of a name that speak of another powder than that of the key, such as `stainless steel`; `None`
@@ -130,8 +119,8 @@ pub fn renamed(name: &str, powder: &str) -> String {
     let Some(powder) = library::powder(powder) else { return name };
     // Each pass takes one mention away.
     for _ in 0..mentions(&name).len() {
-        let Some(mention) = other_powder(&name, powder) else { break };
-        name.replace_range(mention.place, &inside(&powder.name));
+        let Some(Mention { place, .. }) = other_powder(&name, powder) else { break };
+        name = [&name[..place.start], &inside(&powder.name), &name[place.end..]].concat();
     }
     name
 }
