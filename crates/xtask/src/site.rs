@@ -69,6 +69,9 @@ pub fn sources() -> Result<Files> {
         if is_text(name) && bytes.contains(&b'\r') {
             *bytes = text(bytes, name)?.replace("\r\n", "\n").into_bytes();
         }
+        if name.ends_with(".js") {
+            *bytes = without_comments(text(bytes, name)?).into_bytes();
+        }
     }
     let cores = root.join("dist").join(CORES);
     clear(&cores)?;
@@ -83,6 +86,13 @@ pub fn sources() -> Result<Files> {
     sources.insert(WORDS.to_owned(), words()?.into_bytes());
     handbook::build(&mut sources)?;
     Ok(sources)
+}
+
+/// A script without its comments, which nobody reads on the page: each line that is a comment becomes empty, so
+/// that the console names the lines of the source.
+fn without_comments(script: &str) -> String {
+    let kept = |line: &str| if line.trim_start().starts_with("//") { String::new() } else { line.to_owned() };
+    script.split('\n').map(kept).collect::<Vec<_>>().join("\n")
 }
 
 /// The module of what only people read of each parameter, which the core does without.

@@ -98,3 +98,10 @@ fn a_page_asks_at_once_for_all_that_it_will_import_and_for_nothing_else() {
     assert_eq!(names("index.html"), [&window[..], &shared].concat());
     assert_eq!(names("other.html"), [&["core/laboratory_bg.wasm"], &shared[..]].concat());
 }
+
+#[test]
+fn comments_leave_a_script_and_its_lines_stay_where_they_are() {
+    let script = "// What it is.\nlet a = \"// no comment\";\n  // Why.\nlet b = 1; // beside\n";
+    let kept = without_comments(script);
+    assert_eq!(kept, "\nlet a = \"// no comment\";\n\nlet b = 1; // beside\n");
+}
