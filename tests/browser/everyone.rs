@@ -98,6 +98,9 @@ pub async fn checked(page: &Page) {
                 const root = document.documentElement;
                 return new Promise((done) => setTimeout(done, 300))")
                 .await;
+            // What is old is dimmed while the page computes.
+            page.wait_until("document.documentElement.dataset.busy !== 'true'", Duration::from_secs(60))
+                .await;
             let found = objections(page).await;
             assert!(
                 found.is_empty(),
