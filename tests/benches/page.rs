@@ -84,7 +84,7 @@ fn trace_by(scenario: &Scenario, detail: Detail, hands: usize) -> Window {
 
 /// Opens the page's own modules; two crews, and a scenario to work on.
 const READY: &str = "
-    const names = ['app/core', 'app/crew', 'app/tracing', 'app/hand', 'app/safety'];
+    const names = ['app/shared/core', 'app/shared/pool', 'app/window/tracing', 'app/shared/worker', 'app/window/results/safety'];
     return Promise.all(names.map((name) => import(name))).then(async ([{ load }, { Crew }, { trace }, { Hand }, { workOut }]) => {
         const spawn = await load();
         window.bench = { trace, workOut, scenario: arguments[0], crews: [new Crew(spawn, 1), new Crew(spawn)], hand: new Hand(spawn) };

@@ -62,7 +62,7 @@ impl Host {
     pub fn deploy(&self, heading: &str, version: &str, broken: bool) {
         let mut site = another_version(files_of(&self.folder), heading, version);
         if broken {
-            let name = format!("{version}/js/dom.js");
+            let name = format!("{version}/js/shared/dom.js");
             site.iter_mut().find(|(n, _)| *n == name).unwrap().1.extend(b"\n// changed on the way\n");
         }
         fs::remove_dir_all(&self.folder).unwrap();

@@ -8,7 +8,7 @@ use crate::site::Files;
 /// The service worker's file. It stands at the top of the site, because it serves what is below it.
 pub const WORKER: &str = "offline.js";
 /// The module of the page that asks for it.
-pub const MODULE: &str = "app/offline";
+pub const MODULE: &str = "app/shared/offline";
 
 /// The worker of one version: `VERSION` and `FILES`, each file with the hash that it must have, before
 /// its text. Another build makes another text, and that is how a browser knows.

@@ -8,11 +8,11 @@
 //! <!-- gatefrost:csp -->
 //! …
 //! <!-- gatefrost:importmap window -->
-//! <script type="module">import "app/main";</script>
+//! <script type="module">import "app/window/start";</script>
 //! ```
 //!
 //! - `<!-- gatefrost:importmap NAME -->` becomes `<script type="importmap">`. It gives every script
-//!   `www/js/NAME.js` the specifier `app/NAME` (folders included: `app/figures/window`), and the
+//!   `www/js/FOLDER/NAME.js` the specifier `app/FOLDER/NAME`, and the
 //!   binding script of the WebAssembly module that the mark names, if it names one, the specifier `gatefrost`. Scripts import
 //!   each other by these names only, never by path, so that the same sources can be packed into one file,
 //!   where the names stand for `data:` addresses. A name that the map lacks is refused by the build. After
@@ -265,8 +265,8 @@ pub fn check_imports(script: &str, modules: &[Module]) -> Result<()> {
     for name in imported(script) {
         ensure!(
             modules.iter().any(|module| module.specifier == name),
-            "imports `{name}`, which is not in the import map: scripts are named `app/NAME` after \
-             www/js/NAME.js, and the bindings of the page's WebAssembly module `gatefrost`"
+            "imports `{name}`, which is not in the import map: scripts are named `app/FOLDER/NAME` after \
+             www/js/FOLDER/NAME.js, and the bindings of the page's WebAssembly module `gatefrost`"
         );
     }
     Ok(())

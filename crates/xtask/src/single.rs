@@ -1,7 +1,7 @@
 //! All pages in one file, `dist/gatefrost.html`, which opens by a double click and asks for nothing.
 //!
 //! The sources are those of the site. The head is the first page's; each page's body waits in a
-//! `<template>`, with its title and the modules that its own script imports. `www/js/single.js` takes
+//! `<template>`, with its title and the modules that its own script imports. `www/js/shared/single.js` takes
 //! the one that the address names: `gatefrost.html` is the window, `gatefrost.html?laboratory` the
 //! laboratory. Modules stand in the import map as `data:` addresses; the policy allows each by its hash
 //! alone, which the import map's `integrity` lets the browser check. The WebAssembly module of a page
@@ -17,7 +17,7 @@ use crate::page::{self, Module};
 use crate::site::{self, FIRST, Files, check, text};
 
 /// The module that the one file begins with; the site has no use for it.
-pub const ENTRY: &str = "js/single.js";
+pub const ENTRY: &str = "js/shared/single.js";
 
 /// A page of the site, taken apart.
 struct Sheet<'a> {
@@ -60,7 +60,7 @@ pub fn pack(sources: &Files) -> Result<String> {
         let inline = if shared(style) { inline_style(sources, style)? } else { String::new() };
         head = head.replace(element, &inline);
     }
-    head = head.replace(first.entry, "<script type=\"module\">import \"app/single\";</script>");
+    head = head.replace(first.entry, "<script type=\"module\">import \"app/shared/single\";</script>");
     let mut body = String::new();
     let names: Vec<&str> = sheets.iter().map(|sheet| sheet.name).collect();
     for sheet in &sheets {
@@ -77,7 +77,7 @@ pub fn pack(sources: &Files) -> Result<String> {
 
 /// The script that asks for the service worker. Here it has nothing to ask for.
 fn asks_for_worker(name: &str) -> bool {
-    name == format!("js/{}.js", stem(offline::WORKER))
+    site::specifier(name).as_deref() == Some(offline::MODULE)
 }
 
 /// The scripts of all pages as `data:` addresses.
@@ -279,7 +279,7 @@ mod tests {
         let html = packed();
         let policy = between(&html, "content=\"default-src", "\"").unwrap();
         let sources = site::tests::small();
-        for name in ["js/main.js", "js/other.js", "js/single.js", "core/window.js", "style.css"] {
+        for name in ["js/main.js", "js/other.js", "js/shared/single.js", "core/window.js", "style.css"] {
             assert!(policy.contains(&page::hash(&sources[name])), "{name}: {policy}");
         }
         for script in page::inline_scripts(&html).unwrap() {

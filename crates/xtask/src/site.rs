@@ -33,7 +33,7 @@ const CORES: &str = "core";
 const FIRST_CORE: &str = wasm::CORES[0].name;
 
 /// The module that is written here.
-const WORDS: &str = "js/words.js";
+const WORDS: &str = "js/shared/words.js";
 
 /// Files by their names from one folder, with `/`, in order.
 pub type Files = BTreeMap<String, Vec<u8>>;
@@ -221,8 +221,12 @@ fn version_of(sources: &Files) -> String {
 
 /// The scripts among some files, by the names that they import each other by: specifier and file.
 pub fn specifiers<'a>(names: impl Iterator<Item = &'a String>) -> Vec<(String, String)> {
-    let scripts = names.filter_map(|name| name.strip_prefix("js/")?.strip_suffix(".js"));
-    scripts.map(|script| (format!("app/{script}"), format!("js/{script}.js"))).collect()
+    names.filter_map(|name| Some((specifier(name)?, name.clone()))).collect()
+}
+
+/// The name by which scripts import a file of the sources: `app/FOLDER/NAME` for `js/FOLDER/NAME.js`.
+pub fn specifier(file: &str) -> Option<String> {
+    Some(format!("app/{}", file.strip_prefix("js/")?.strip_suffix(".js")?))
 }
 
 /// The scripts and the bindings of a WebAssembly module.

@@ -6,7 +6,7 @@ use super::*;
 pub fn small() -> Files {
     let page = "<html lang=\"en\"><head><meta charset=\"utf-8\">\n<!-- gatefrost:csp -->\n<title>T</title>\n\
         <link rel=\"stylesheet\" href=\"style.css\">\n<!-- gatefrost:importmap window -->\n\
-        <script type=\"module\">import \"app/main\"; import \"app/offline\";</script></head>\n\
+        <script type=\"module\">import \"app/main\"; import \"app/shared/offline\";</script></head>\n\
         <body><a href=\"other.html\">other</a></body></html>";
     let other = page
         .replace("importmap window", "importmap laboratory")
@@ -20,8 +20,8 @@ pub fn small() -> Files {
         ("offline.js", "rest();"),
         ("js/main.js", "import { a } from \"app/other\";\na();"),
         ("js/other.js", "export const a = () => 1;"),
-        ("js/offline.js", "1;"),
-        ("js/single.js", "await import(\"app/main\");"),
+        ("js/shared/offline.js", "1;"),
+        ("js/shared/single.js", "await import(\"app/main\");"),
         ("core/window.js", "export default () => 2;"),
         ("core/window_bg.wasm", "\0asm"),
         ("core/laboratory.js", "export default () => 3;"),
@@ -61,7 +61,7 @@ fn a_page_loads_nothing_outside_the_folder_of_its_version() {
     assert!(page.contains(&format!("href=\"{folder}/style.css\"")), "{page}");
     assert!(page.contains("href=\"other.html\""), "{page}");
     assert_eq!(page.matches("./").count(), page.matches(&format!("./{folder}/")).count(), "{page}");
-    assert!(!page.contains("app/single"), "{page}");
+    assert!(!page.contains("app/shared/single"), "{page}");
 }
 
 #[test]
@@ -93,7 +93,7 @@ fn a_page_asks_at_once_for_all_that_it_will_import_and_for_nothing_else() {
         let loaded = loaded(&site, page).unwrap();
         loaded[1..].iter().map(|name| name.split_once('/').unwrap().1.to_owned()).collect()
     };
-    let shared = ["js/offline.js", "js/other.js", "style.css"];
+    let shared = ["js/other.js", "js/shared/offline.js", "style.css"];
     let window = ["core/window_bg.wasm", "js/main.js"];
     assert_eq!(names("index.html"), [&window[..], &shared].concat());
     assert_eq!(names("other.html"), [&["core/laboratory_bg.wasm"], &shared[..]].concat());

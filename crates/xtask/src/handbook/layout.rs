@@ -2,6 +2,7 @@
 
 use super::chapter::Chapter;
 use super::escaped;
+use crate::offline::MODULE as OFFLINE;
 use crate::page::{CSP_MARK, IMPORT_MAP_MARK_ALONE};
 
 /// A page of the handbook. It loads by names relative to its folder, as the site's other pages do.
@@ -15,7 +16,7 @@ pub fn page(chapters: &[Chapter], place: usize) -> String {
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
          <meta name=\"color-scheme\" content=\"light dark\">\n<title>{head}</title>\n\
          <link rel=\"stylesheet\" href=\"../style.css\">\n<link rel=\"stylesheet\" href=\"../handbook.css\">\n\
-         {IMPORT_MAP_MARK_ALONE}\n<script type=\"module\">import \"app/offline\";</script>\n</head>\n<body>\n\
+         {IMPORT_MAP_MARK_ALONE}\n<script type=\"module\">import \"{OFFLINE}\";</script>\n</head>\n<body>\n\
          <header class=\"title-block handbook-head\">\n<p class=\"cell\">Gatefrost handbook</p>\n\
          <nav class=\"cell row\" aria-label=\"Pages\"><a class=\"way\" href=\"../index.html\">The window</a>\n\
          <a class=\"way\" href=\"../laboratory.html\">Feedstock laboratory</a>\n\

@@ -1,0 +1,17 @@
+// Figures of the laboratory.
+
+import { el } from "app/shared/dom";
+import { exhibit } from "app/shared/exhibit";
+
+export function labFigure(laboratory, name, heading, words, { tall = false } = {}) {
+  const shown = exhibit(laboratory, name, heading, { title: () => heading, height: 520 });
+  const root = el(
+    "figure",
+    { className: tall ? "tall" : "", dataset: { figure: name } },
+    el("figcaption", {}, el("h3", {}, heading), el("p", { className: "lead" }, words)),
+    shown.plot,
+    shown.reading,
+    shown.foot,
+  );
+  return { root, refresh: shown.refresh };
+}

@@ -1,0 +1,97 @@
+// A figure with all that belongs to it: the picture, what is read off it, its data as a table and as
+// files. `source` draws: the sheet of the window's page, or the laboratory.
+
+import { download, el, fileName } from "app/shared/dom";
+import { dismiss, notice } from "app/shared/notices";
+import { number } from "app/shared/numbers";
+import { Picture, style } from "app/shared/picture";
+import { readOut } from "app/shared/readout";
+
+// Size of a file's figure in CSS pixels, and device pixels to each in a PNG.
+const WIDTH = 900;
+const SCALE = 3;
+
+// `options()` gives what the figure needs beside its data; `title()` is what its files are called.
+export function exhibit(source, name, heading, { options = () => ({}), title, height }) {
+  const reading = el("p", { className: "reading", role: "status" });
+  const canvas = el("canvas", {
+    id: `figure-${name}`,
+    tabIndex: 0,
+    role: "application",
+    "aria-roledescription": "figure",
+    "aria-label": `${heading}. Left and right arrow keys read its values; all of them are in the table below.`,
+  });
+  const picture = new Picture(canvas, source, name, { options, painted: () => hair.put() });
+  const read = () => source.table(name, options());
+  const hair = readOut(picture, read, (text) => {
+    reading.textContent = text;
+  });
+  const below = foot(source, name, heading, { options, title, height });
+  return {
+    picture,
+    plot: hair.root,
+    reading,
+    foot: el("div", { className: "foot" }, below.nodes),
+    refresh() {
+      picture.refresh();
+      hair.renew();
+      below.fill();
+    },
+  };
+}
+
+// Files and table of a figure, wherever its picture is.
+export function foot(source, name, heading, { options, title, height = 480 }) {
+  const drawn = () => ({ ...style(1), dark: false, title: true, ...options() });
+  const save = (ending, type, content) => async () => {
+    try {
+      download(fileName(title(), ending), type, await content());
+      dismiss("figure");
+    } catch (error) {
+      notice("figure", `${heading}: no file could be made.`, [String(error)]);
+    }
+  };
+  const buttons = [
+    ["SVG", save(".svg", "image/svg+xml", () => source.svg(name, WIDTH, height, drawn()))],
+    ["PNG", save(".png", "image/png", () => png(source, name, height, drawn()))],
+    ["CSV", save(".csv", "text/csv", () => source.csv(name, drawn()))],
+  ].map(([words, onclick]) =>
+    el("button", { type: "button", className: "quiet", "aria-label": `${heading} as ${words}`, onclick }, words),
+  );
+
+  // Filled only while it is open: a table of hundreds of rows has no business in a drag.
+  const table = el("table");
+  const details = el(
+    "details",
+    { className: "data", ontoggle: () => fill() },
+    el("summary", {}, "Data as a table"),
+    el("div", { className: "scroll", tabIndex: 0, role: "region", "aria-label": `Data: ${heading}` }, table),
+  );
+  const fill = () => {
+    if (!details.open) return;
+    try {
+      show(table, source.table(name, { ...style(1), ...options() }));
+    } catch (error) {
+      table.replaceChildren(el("caption", {}, `No data: ${error}`));
+    }
+  };
+  return { nodes: [el("div", { className: "row files" }, buttons), details], fill };
+}
+
+// The same picture, by the same function, at three device pixels to each of its own.
+function png(source, name, height, options) {
+  const canvas = el("canvas", { width: WIDTH * SCALE, height: height * SCALE });
+  source.draw(canvas, name, { ...options, scale: SCALE });
+  return new Promise((done, fail) =>
+    canvas.toBlob((blob) => (blob ? done(blob) : fail(new Error("this browser could not write the picture"))), "image/png"),
+  );
+}
+
+function show(table, { caption, columns, rows }) {
+  const cell = (value) => (typeof value === "number" ? number(value, 5) : (value ?? ""));
+  table.replaceChildren(
+    el("caption", {}, caption),
+    el("thead", {}, el("tr", {}, columns.map(({ title, unit }) => el("th", { scope: "col" }, unit ? `${title}, ${unit}` : title)))),
+    el("tbody", {}, rows.map((row) => el("tr", {}, row.map((value) => el("td", {}, cell(value)))))),
+  );
+}

@@ -1,0 +1,140 @@
+// One canvas with one figure on it: sharp on any screen, redrawn when its size or the theme changes.
+
+import { onceAFrame } from "app/shared/dom";
+import { quantity } from "app/shared/numbers";
+import { units, unitsInUse } from "app/shared/units";
+
+const theme = matchMedia("(prefers-color-scheme: dark)");
+let printing = false;
+const pictures = new Set();
+
+export const style = (scale = 1) => ({ dark: theme.matches, print: printing, units: unitsInUse(), scale });
+
+// How much larger the page is lettered than at a desk; its figures go with it.
+const enlarged = () => parseFloat(getComputedStyle(document.documentElement).fontSize) / 16 || 1;
+
+export class Picture {
+  #sheet;
+  #figure;
+  #options;
+  #painted;
+  #seen = false;
+  #stale = true;
+  layout = null;
+
+  // `options()` gives what the figure needs beside the report; `painted()` is called after each drawing.
+  constructor(canvas, sheet, figure, { options = () => ({}), painted = () => {} } = {}) {
+    this.canvas = canvas;
+    this.#sheet = sheet;
+    this.#figure = figure;
+    this.#options = options;
+    this.#painted = painted;
+    this.redraw = onceAFrame(() => this.#paintIfSeen());
+    new ResizeObserver(() => this.refresh()).observe(canvas);
+    // Figures out of sight wait until they are scrolled to.
+    new IntersectionObserver(
+      ([entry]) => {
+        this.#seen = entry.isIntersecting;
+        if (this.#seen && this.#stale) this.redraw();
+      },
+      { rootMargin: "200px" },
+    ).observe(canvas);
+    pictures.add(this);
+  }
+
+  refresh() {
+    this.#stale = true;
+    this.redraw();
+  }
+
+  #paintIfSeen() {
+    if (this.#stale && (this.#seen || printing)) this.paint();
+  }
+
+  paint() {
+    const { canvas } = this;
+    const scale = devicePixelRatio || 1;
+    // The sizes of the style are rounded, the box is not.
+    const box = canvas.getBoundingClientRect();
+    const frame = canvas.offsetWidth - canvas.clientWidth;
+    const [width, height] = [box.width - frame, box.height - frame].map((side) => Math.max(0, Math.round(side * scale)));
+    if (width === 0 || height === 0) return;
+    // Setting a size clears the canvas, even to the same size.
+    if (canvas.width !== width) canvas.width = width;
+    if (canvas.height !== height) canvas.height = height;
+    try {
+      this.layout = this.#sheet.draw(canvas, this.#figure, { ...style(scale * enlarged()), ...this.#options() });
+      this.#stale = false;
+      this.#painted();
+    } catch (error) {
+      if (error instanceof WebAssembly.RuntimeError) throw error;
+      // Nothing to draw yet, or nothing that can be drawn at this size.
+    }
+  }
+
+  // Where a pointer is, in canvas pixels.
+  pixel(event) {
+    const box = this.canvas.getBoundingClientRect();
+    const scale = this.canvas.width / box.width;
+    return [(event.clientX - box.left) * scale, (event.clientY - box.top) * scale];
+  }
+
+  // The plot under the pointer with the fractions along its sides; beyond 0..1 outside of it.
+  place(event) {
+    if (!this.layout) return null;
+    const [x, y] = this.pixel(event);
+    const panels = [this.layout.plot, ...this.layout.others];
+    const panel = panels.find(({ rect }) => y >= rect.top && y <= rect.bottom) ?? panels[0];
+    const { left, right, top, bottom } = panel.rect;
+    return { panel, fractions: [(x - left) / (right - left), (bottom - y) / (bottom - top)] };
+  }
+
+  // Distance of a pointer from a place in the first plot, in CSS pixels.
+  distance(event, fractions) {
+    if (!this.layout) return Infinity;
+    const [x, y] = this.pixel(event);
+    const { left, right, top, bottom } = this.layout.plot.rect;
+    const dx = x - (left + fractions[0] * (right - left));
+    const dy = y - (bottom - fractions[1] * (bottom - top));
+    return (Math.hypot(dx, dy) * this.canvas.getBoundingClientRect().width) / this.canvas.width;
+  }
+
+  // Both coordinates under a pointer, in words.
+  readOut(event) {
+    const place = this.place(event);
+    if (!place || place.fractions.some((f) => f < 0 || f > 1)) return "";
+    const sides = ["x", "y"].filter((side) => place.panel[side].title);
+    return sides.map((side) => reading(place.panel[side], place.fractions["xy".indexOf(side)])).join("  ·  ");
+  }
+}
+
+function reading(axis, fraction) {
+  const value = axis.log ? axis.from * (axis.to / axis.from) ** fraction : axis.from + (axis.to - axis.from) * fraction;
+  return `${axis.title} ${quantity(value, axis.unit, 3)}`;
+}
+
+function all() {
+  for (const picture of pictures) picture.refresh();
+}
+
+function print(flag) {
+  printing = flag;
+  for (const picture of pictures) {
+    picture.refresh();
+    if (flag) picture.paint();
+  }
+}
+
+theme.addEventListener("change", all);
+units.addEventListener("changed", all);
+// A window dragged to another screen changes its pixel ratio without changing its size.
+function watchRatio() {
+  const query = matchMedia(`(resolution: ${devicePixelRatio}dppx)`);
+  query.addEventListener("change", () => {
+    all();
+    watchRatio();
+  }, { once: true });
+}
+watchRatio();
+addEventListener("beforeprint", () => print(true));
+addEventListener("afterprint", () => print(false));

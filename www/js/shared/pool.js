@@ -1,0 +1,66 @@
+// Workers that share the jobs of one piece of work, and can be stopped in the middle of it.
+
+import { Hand } from "app/shared/worker";
+
+const MOST = 8;
+
+// As many as the machine has cores.
+const cores = () => Math.min(MOST, Math.max(1, navigator.hardwareConcurrency || 1));
+
+export class Crew {
+  #hands;
+  #work = null;
+
+  constructor(spawn, most = MOST) {
+    this.#hands = Array.from({ length: Math.min(most, cores()) }, () => new Hand(spawn));
+  }
+
+  get size() {
+    return this.#hands.length;
+  }
+
+  get busy() {
+    return this.#work !== null;
+  }
+
+  // Resolves to the answers in the order of the jobs, or to null when it was stopped. Each hand takes the
+  // next job as soon as it is free; `told(index, answer)` hears of each answer and may stop the rest.
+  run(jobs, told = () => {}) {
+    if (jobs.length === 0) return Promise.resolve([]);
+    return new Promise((resolve) => {
+      const work = { jobs, answers: [], next: 0, left: jobs.length, told, resolve };
+      this.#work = work;
+      for (const hand of this.#hands) this.#employ(hand, work);
+    });
+  }
+
+  async #employ(hand, work) {
+    while (work.next < work.jobs.length) {
+      const index = work.next;
+      work.next += 1;
+      const answer = await hand.run(work.jobs[index]);
+      if (work !== this.#work) return;
+      work.answers[index] = answer;
+      work.left -= 1;
+      try {
+        work.told(index, answer);
+      } catch (error) {
+        // What goes wrong in showing one answer does not hold up the others.
+        reportError(error);
+      }
+      if (work !== this.#work) return;
+      if (work.left === 0) {
+        this.#work = null;
+        work.resolve(work.answers);
+      }
+    }
+  }
+
+  // Ends the workers that are busy; those that are not go on with whatever comes next.
+  stop() {
+    const work = this.#work;
+    this.#work = null;
+    for (const hand of this.#hands) hand.stop();
+    work?.resolve(null);
+  }
+}

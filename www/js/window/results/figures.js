@@ -1,0 +1,139 @@
+// The figures below the window, each with its data as a table and as files.
+
+import { byId, el } from "app/shared/dom";
+import { exhibit, foot } from "app/shared/exhibit";
+import { model } from "app/window/settings/model";
+import { Scrubber } from "app/window/results/scrubber";
+import { units } from "app/shared/units";
+import { windowOptions } from "app/window/canvas";
+
+// Name in the core, heading, whether it rests on the flow constants, what to look for.
+const FIGURES = [
+  ["cavity", "Cavity and melt front", true, "Unrolled along the flow; each branch hangs from its junction. A dashed line ties ends that meet, a double line is their weld."],
+  ["path", "Along the way", true, "Temperature, frozen layer and pressure from the nozzle to an end of flow."],
+  ["pressures", "Pressures while filling", true, "What the nozzle and the gate see as the cavity fills."],
+  ["trace", "Pressures over the cycle", true, "Nozzle, behind the gate, end of flow: from the first melt to the cold part."],
+  ["hold", "Hold and gate freeze", true, "A gate counts as frozen when it lets through a thousandth of what it did; some 15 % of that time later nothing passes any more, and further hold changes nothing."],
+  ["mass", "Part mass against hold time", true, "The gate seal as it is found at the machine: weigh parts held for longer and longer until the mass stays."],
+  ["cycle", "The cycle", false, "Where the seconds go, and what they wait for."],
+  ["viscosity", "Viscosity against shear rate", true, "At the temperatures in play, with this part’s own shear rates marked."],
+];
+// Those that show one moment of the cycle, and those that wait for more than the report.
+const SCRUBBED = ["cavity", "path"];
+const LATER = { moments: [...SCRUBBED, "trace"], study: ["mass"] };
+
+export class Figures {
+  #exhibits = new Map();
+  #windowTable;
+  #scrubber;
+  #way = null;
+
+  constructor(root, sheet) {
+    this.#scrubber = new Scrubber(() => this.#show(SCRUBBED));
+    const [scrubbed, others] = [FIGURES.slice(0, SCRUBBED.length), FIGURES.slice(SCRUBBED.length)];
+    const choice = this.#wayChoice();
+    root.append(
+      el(
+        "div",
+        { id: "moment" },
+        this.#scrubber.root,
+        scrubbed.map((figure) => this.#figure(sheet, figure, figure[0] === "path" && choice)),
+      ),
+      ...others.map((figure) => this.#figure(sheet, figure)),
+    );
+    const { nodes, fill } = foot(sheet, "window", "Window", this.#belongings("window", "Window", 640));
+    byId("window-foot").append(...nodes);
+    this.#windowTable = fill;
+    units.addEventListener("changed", () => {
+      this.#show([...this.#exhibits.keys()]);
+      fill();
+    });
+  }
+
+  // A report is there. What waits for more stays as it is, dimmed, once it has been drawn.
+  refresh(report) {
+    this.#fitTo(report);
+    const later = new Set(Object.values(LATER).flat());
+    const first = (name) => SCRUBBED.includes(name) && !this.#scrubber.known;
+    this.#show([...this.#exhibits.keys()].filter((name) => !later.has(name) || first(name)));
+    for (const name of later) this.#wait(name, true);
+    this.#scrubber.wait();
+  }
+
+  // The window's picture is its own; its data are here.
+  windowDrawn() {
+    this.#windowTable();
+  }
+
+  setMoments(lines) {
+    this.#scrubber.take(lines);
+    this.#arrived(LATER.moments);
+  }
+
+  setStudy() {
+    this.#arrived(LATER.study);
+  }
+
+  // What was to come will not.
+  giveUp() {
+    for (const name of Object.values(LATER).flat()) this.#wait(name, false);
+  }
+
+  #arrived(names) {
+    for (const name of names) this.#wait(name, false);
+    this.#show(names);
+  }
+
+  #wait(name, waiting) {
+    this.#exhibits.get(name).picture.canvas.closest("figure").classList.toggle("waiting", waiting);
+  }
+
+  #show(names) {
+    for (const name of names) this.#exhibits.get(name).refresh();
+  }
+
+  // A tree needs a row for each branch, and a choice of the way to look along.
+  #fitTo({ fill, hold }) {
+    const rows = Math.max(fill.paths.length, hold?.ends.length ?? 0);
+    document.documentElement.style.setProperty("--rows", Math.min(rows, 12));
+    const { root, select } = this.#way;
+    root.hidden = fill.paths.length < 2;
+    const wanted = select.value;
+    const known = fill.paths.map(({ end, index }) => [String(index), end]);
+    select.replaceChildren(el("option", { value: "" }, "the last to fill"), ...known.map(([value, end]) => el("option", { value }, end)));
+    select.value = known.some(([value]) => value === wanted) ? wanted : "";
+  }
+
+  #wayChoice() {
+    const select = el("select", { id: "way", onchange: () => this.#show(["path"]) });
+    const root = el("label", { className: "way-to", hidden: true }, "Way to ", select);
+    this.#way = { root, select };
+    return root;
+  }
+
+  #options(name) {
+    if (name === "window") return windowOptions();
+    if (!SCRUBBED.includes(name)) return {};
+    const end = this.#way.select.value;
+    return { moment: this.#scrubber.index, ...(end && { end: Number(end) }) };
+  }
+
+  #figure(sheet, [name, heading, rests, words], more) {
+    const shown = exhibit(sheet, name, heading, this.#belongings(name, heading));
+    this.#exhibits.set(name, shown);
+    const mark = rests ? el("span", { className: "provenance" }) : null;
+    return el(
+      "figure",
+      { dataset: { figure: name } },
+      el("figcaption", {}, el("h3", {}, heading, " ", mark), el("p", { className: "lead" }, words)),
+      more,
+      shown.plot,
+      shown.reading,
+      shown.foot,
+    );
+  }
+
+  #belongings(name, heading, height) {
+    return { options: () => this.#options(name), title: () => `${model.scenario.name} ${heading}`, height };
+  }
+}

@@ -1,0 +1,79 @@
+// Every limit in words, in the order of the core: what happens, by how much it is cleared, what helps.
+
+import { threshold_of } from "app/shared/core";
+import { el } from "app/shared/dom";
+import { handbookLink, reveal } from "app/window/settings/fields";
+import { model, parameter } from "app/window/settings/model";
+import { restate } from "app/shared/units";
+import { toLimit } from "app/shared/ways";
+
+const rows = new Map();
+
+export function showMargins(root, margins, sentences) {
+  const order = margins.map((margin) => margin.limit).join();
+  if (root.dataset.order !== order) {
+    rows.clear();
+    root.replaceChildren(...margins.map((margin) => row(margin.limit)));
+    root.dataset.order = order;
+  }
+  margins.forEach((margin, place) => fill(rows.get(margin.limit), margin, sentences[place]));
+}
+
+function row(limit) {
+  const path = threshold_of(limit);
+  const { title, source } = parameter(path);
+  const parts = {
+    label: el("h3", {}),
+    state: el("span", { className: "state" }),
+    sentence: el("p", {}),
+    remedy: el("p", { className: "remedy" }),
+    where: el("button", { type: "button", className: "quiet small", title: `${title}. Source: ${source}.`, onclick: () => reveal(path) }, "Where it lies"),
+    about: el("span", { className: "small" }),
+    counts: el("input", { type: "checkbox", onchange: () => count(limit, parts.counts.checked) }),
+  };
+  parts.root = el(
+    "li",
+    { dataset: { limit } },
+    el("div", { className: "head" }, parts.label, parts.state),
+    parts.sentence,
+    parts.remedy,
+    el("div", { className: "row" }, el("label", { className: "counts small" }, parts.counts, " counts"), parts.where, parts.about),
+  );
+  rows.set(limit, parts);
+  return parts.root;
+}
+
+function fill(parts, margin, sentence) {
+  const holds = margin.g >= 0;
+  parts.root.classList.toggle("out", !holds && !margin.ignored);
+  parts.root.classList.toggle("ignored", margin.ignored);
+  parts.root.dataset.g = margin.g;
+  if (parts.label.textContent !== margin.label) parts.about.replaceChildren(handbookLink(toLimit(margin.limit), margin.label));
+  parts.label.textContent = margin.label;
+  parts.counts.checked = !margin.ignored;
+  parts.counts.setAttribute("aria-label", `${margin.label} counts`);
+  parts.where.setAttribute("aria-label", `Where it lies: ${margin.label}`);
+  parts.state.textContent = margin.ignored ? "left out" : holds ? "cleared" : "not cleared";
+  parts.sentence.textContent = sentence;
+  parts.remedy.textContent = `What helps: ${restate(margin.remedy)}`;
+}
+
+// A limit that does not count bounds no window and breaks nothing.
+function count(limit, counts) {
+  model.restructure("ignored", (scenario) => {
+    const others = scenario.ignored.filter((other) => other !== limit);
+    scenario.ignored = counts ? others : [...others, limit];
+  });
+}
+
+export const broken = (margins) => margins.filter((margin) => margin.g < 0 && !margin.ignored);
+
+// The set point in one sentence, for the line under the window and for screen readers.
+export function verdict(report) {
+  const missed = broken(report.margins);
+  const short = report.fill.outcome === "short_shot";
+  if (missed.length === 0 && !short) return { inside: true, words: "Inside: every limit is cleared." };
+  const names = missed.map((margin) => margin.label.toLowerCase());
+  if (short) names.unshift("the cavity does not fill");
+  return { inside: false, words: `Outside: ${names.join(", ")}.` };
+}

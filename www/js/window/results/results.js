@@ -1,0 +1,110 @@
+// Numbers of the report, each shown once, by its path in the report.
+
+import { el } from "app/shared/dom";
+import { model, read } from "app/window/settings/model";
+import { number, quantity } from "app/shared/numbers";
+
+// Path in the report, words, unit, digits. `rheology` marks what rests on the flow constants.
+const RESULTS = {
+  headline: [
+    ["fill.nozzle_pressure_mpa", "Nozzle pressure", "MPa", 3, "rheology"],
+    ["fill.fill_time_s", "Filled in", "s", 3, "rheology"],
+    ["fill.filled_percent", "Filled", "%", 3, "rheology"],
+    ["fill.opening_force_kn", "Opening force, filling", "kN", 3, "rheology"],
+    ["hold.gate_freeze_s", "Gate frozen after", "s", 3],
+    ["cool.cooling_time_s", "Cold enough after", "s", 3],
+    ["hold.part_mass_g", "Mass of the parts", "g", 4, "rheology"],
+    ["cool.cycle_s", "Whole cycle", "s", 3],
+  ],
+  feedstock: [
+    ["feedstock.viscosity_at_1000_pa_s", "Viscosity at 1000 1/s", "Pa·s", 3, "rheology"],
+    ["feedstock.powder_mass_percent", "Powder by mass", "%", 3],
+    ["feedstock.density_kg_m3", "Density", "kg/m³", 4],
+    ["feedstock.diffusivity_mm2_s", "Thermal diffusivity", "mm²/s", 3],
+  ],
+  cavity: [
+    ["cavity.volume_cm3", "Volume", "cm³", 3],
+    ["cavity.projected_area_cm2", "Projected area", "cm²", 3],
+    ["cavity.flow_length_mm", "Flow length", "mm", 3],
+    ["cavity.thickest_mm", "Thickest section", "mm", 3],
+  ],
+  setup: [
+    ["fill.rate_cm3_s", "Injection rate", "cm³/s", 3],
+    ["fill.gate_pressure_mpa", "Pressure at the gate", "MPa", 3, "rheology"],
+    ["fill.front_temperature_min_c", "Coldest flow front", "°C", 3, "rheology"],
+    ["fill.melt_temperature_max_c", "Hottest melt", "°C", 3, "rheology"],
+    ["hold.ends.0.sealed_pressure_mpa", "Pressure when sealed", "MPa", 3, "rheology"],
+    ["hold.shrinkage_percent", "Shrinkage of the tenth that shrinks most", "%", 3],
+  ],
+  hold: [
+    ["hold.held_s", "Held for", "s", 3],
+    ["hold.shrinkage_spread_percent.0", "Least shrinkage, by volume", "%", 3],
+    ["hold.shrinkage_spread_percent.1", "Greatest shrinkage, by volume", "%", 3],
+    ["hold.shrinkage_when_opened_percent", "Mean shrinkage when the mould opens", "%", 3],
+    ["hold.void_percent", "Voids or sinks when the mould opens", "%", 3],
+    ["hold.residual_pressure_mpa", "Pressure left when the mould opens", "MPa", 3, "rheology"],
+    ["hold.opening_force_kn", "Opening force, holding", "kN", 3, "rheology"],
+    ["cool.runner_time_s", "Sprue and runners cold enough after", "s", 3],
+    ["cool.plasticising_s", "Plasticising", "s", 3],
+  ],
+  after: [
+    ["after.oversize_factor", "Cavity over final size", "", 6, "rheology"],
+    ["after.moulding_shrinkage_percent", "Linear shrinkage in the mould", "%", 3, "rheology"],
+    ["after.sintering_shrinkage_percent", "Linear shrinkage in the furnace", "%", 4],
+    ["after.oversize_by_loading_alone", "By loading alone, not the size to cut", "", 6],
+  ],
+};
+
+const outputs = [];
+
+export function resultsOf(step) {
+  const rows = RESULTS[step].map(([path, words, unit, digits, rests]) => {
+    const output = el("output", { dataset: { key: path } }, "–");
+    outputs.push({ path, unit, digits, output });
+    const mark = rests ? el("span", { className: "provenance" }) : null;
+    return el("div", { className: "result" }, el("dt", {}, words), el("dd", {}, output, " ", mark));
+  });
+  return el("dl", { className: "results" }, rows);
+}
+
+// After a short shot there is no part: nothing of hold and cooling is a matter of time.
+const absent = (report, path, unit) => {
+  if (report.hold === null && /^(hold|cool)\./.test(path)) return "none: short shot";
+  return unit === "s" ? "never" : "none";
+};
+
+export function showResults(report) {
+  for (const { path, unit, digits, output } of outputs) {
+    const value = read(report, path);
+    output.textContent = value === null || value === undefined ? absent(report, path, unit) : quantity(value, unit, digits);
+    output.dataset.value = value ?? "";
+  }
+  sizeNote.textContent = sizeWords(report.after);
+  sizeNote.hidden = sizeNote.textContent === "";
+}
+
+// What has to be said beside the size of the cavity.
+export const sizeNote = el("p", { id: "size-note" });
+
+export function sizeWords({ no_size: reason, parts, limits_not_met: missed }) {
+  if (reason) return `No size of the cavity can be given. ${reason}`;
+  const each = parts.map(({ name, oversize_factor: factor }) => `${name} ${number(factor, 6)}`);
+  return [
+    each.length > 0 && `Part by part: ${each.join(", ")}.`,
+    missed.length > 0 && `Limits that are not met here: ${missed.join(", ")}. The size holds for the part as it then comes out.`,
+  ].filter(Boolean).join(" ");
+}
+
+// Says where the flow constants come from, beside them and beside what rests on them.
+export function provenanceNote() {
+  return el("p", { className: "provenance-note" });
+}
+
+export function showProvenance() {
+  const provenance = model.get("feedstock.provenance");
+  for (const note of document.querySelectorAll(".provenance-note")) {
+    note.textContent = provenance ? `Flow constants: ${provenance}.` : "";
+  }
+  const illustrative = provenance.toLowerCase().includes("illustrative");
+  for (const mark of document.querySelectorAll(".provenance")) mark.textContent = illustrative ? "illustrative" : "";
+}

@@ -1,0 +1,58 @@
+// Scenarios as files: saved, chosen, or dropped anywhere on the page.
+
+import { read_json, write_json } from "app/shared/core";
+import { byId, download, fileName } from "app/shared/dom";
+import { model } from "app/window/settings/model";
+import { dismiss, inWords, notice, offerWayBack, reasons } from "app/shared/notices";
+import { isCollection, takeIn } from "app/window/saved/shelf";
+
+const MOST_BYTES = 1 << 20;
+
+export function watchFiles() {
+  const chooser = byId("file");
+  byId("save").addEventListener("click", save);
+  byId("open").addEventListener("click", () => chooser.click());
+  chooser.addEventListener("change", () => {
+    const [file] = chooser.files;
+    if (file) open(file);
+    chooser.value = "";
+  });
+  addEventListener("dragover", (event) => {
+    if (event.dataTransfer?.types.includes("Files")) event.preventDefault();
+  });
+  addEventListener("drop", (event) => {
+    const file = event.dataTransfer?.files[0];
+    if (!file) return;
+    event.preventDefault();
+    open(file);
+  });
+}
+
+function save() {
+  const problems = model.problems();
+  if (problems.length > 0) {
+    notice("file", "The scenario can be saved once these are put right:", problems.map(inWords));
+    return;
+  }
+  download(fileName(model.scenario.name, ".json"), "application/json", write_json(model.text()));
+}
+
+async function open(file) {
+  dismiss("file");
+  if (file.size > MOST_BYTES) {
+    notice("file", `${file.name} is too large to be a scenario; nothing was changed.`);
+    return;
+  }
+  try {
+    const text = await file.text();
+    if (isCollection(text)) {
+      notice("file", `${file.name}: ${takeIn(text)}`);
+      return;
+    }
+    const scenario = read_json(text);
+    offerWayBack(`${file.name} is open.`);
+    model.replace(scenario);
+  } catch (error) {
+    notice("file", `${file.name} could not be opened; nothing was changed.`, reasons(error));
+  }
+}

@@ -1,0 +1,69 @@
+// Taking back and doing again: each state of the scenario that a person made, as a text.
+
+import { byId } from "app/shared/dom";
+import { model } from "app/window/settings/model";
+
+const MOST = 200;
+// Typing into one field is one change while it goes on.
+const PAUSE = 1500;
+
+const past = [];
+const future = [];
+let present = null;
+let last = { what: null, at: 0 };
+let dragging = false;
+
+export function buildHistory() {
+  present = model.text();
+  model.addEventListener("changed", ({ detail }) => note(detail));
+  byId("undo").addEventListener("click", () => step(past, future));
+  byId("redo").addEventListener("click", () => step(future, past));
+  addEventListener("keydown", (event) => {
+    if (!(event.ctrlKey || event.metaKey) || event.altKey || document.querySelector("dialog[open]")) return;
+    const key = event.key.toLowerCase();
+    const again = key === "y" || (key === "z" && event.shiftKey);
+    if (!again && key !== "z") return;
+    event.preventDefault();
+    if (again) step(future, past);
+    else step(past, future);
+  });
+  show();
+}
+
+// A text that is no value changes no scenario, and is taken back by itself.
+function note({ moving, restored, what }) {
+  const text = model.text();
+  if (restored || text === present) {
+    dragging &&= moving;
+    show();
+    return;
+  }
+  const now = performance.now();
+  const same = dragging || (what !== null && what === last.what && now - last.at < PAUSE);
+  if (!same) {
+    past.push(present);
+    if (past.length > MOST) past.shift();
+  }
+  future.length = 0;
+  present = text;
+  dragging = moving;
+  last = { what, at: now };
+  show();
+}
+
+function step(from, to) {
+  const refused = model.refused.size > 0 && from === past;
+  if (!refused) {
+    if (from.length === 0) return;
+    to.push(present);
+    present = from.pop();
+  }
+  last = { what: null, at: 0 };
+  model.restore(JSON.parse(present));
+  byId("said").textContent = from === past ? "Taken back." : "Done again.";
+}
+
+function show() {
+  byId("undo").disabled = past.length === 0 && model.refused.size === 0;
+  byId("redo").disabled = future.length === 0;
+}

@@ -1,0 +1,61 @@
+// The address carries the scenario: it opens from there and is written back while it is edited.
+
+import { link_of, open_link } from "app/shared/core";
+import { byId, whenQuiet } from "app/shared/dom";
+import { model } from "app/window/settings/model";
+import { inWords, leftOut, notice } from "app/shared/notices";
+
+// Whether the address holds what could not be read: it stays until the scenario is changed.
+let unread = false;
+
+export const demoScenario = (name) => open_link(`1;d=${name}`).scenario;
+
+export function openAddress() {
+  const opened = open_link(location.hash);
+  leftOut(opened);
+  unread = opened.problems.length > 0;
+  return opened.scenario;
+}
+
+function address() {
+  return `${location.href.split("#")[0]}#${link_of(model.text())}`;
+}
+
+// Writes the address only while the scenario can be computed, so that it never holds a broken one.
+const writeBack = whenQuiet(400, () => {
+  if (unread || model.problems().length > 0) return;
+  try {
+    history.replaceState(null, "", address());
+  } catch {
+    // Some browsers refuse a changed address for a page opened from a file; the button still copies it.
+  }
+});
+
+export function watchAddress() {
+  model.addEventListener("changed", ({ detail }) => {
+    unread &&= detail.opened;
+    writeBack();
+  });
+  addEventListener("hashchange", () => model.replace(openAddress()));
+  byId("copy-link").addEventListener("click", copy);
+}
+
+async function copy() {
+  const said = byId("said");
+  const problems = model.problems();
+  if (problems.length > 0) {
+    notice("copy", "A link can be made once these are put right:", problems.map(inWords));
+    return;
+  }
+  const text = address();
+  try {
+    await navigator.clipboard.writeText(text);
+    said.textContent = "Link copied.";
+  } catch {
+    const field = byId("link-text");
+    field.hidden = false;
+    field.value = text;
+    field.select();
+    said.textContent = "Copy the link from the field.";
+  }
+}

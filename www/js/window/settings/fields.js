@@ -1,0 +1,222 @@
+// Form fields: one builder per kind of value, each bound to one path of the scenario.
+
+import { checked_number, number_typed } from "app/shared/core";
+import { complaint, el, numberInput, symbol } from "app/shared/dom";
+import { model, parameter } from "app/window/settings/model";
+import { inWords } from "app/shared/notices";
+import { isConverted, restate, shownUnit, toEdge, toShown, units, unitsInUse } from "app/shared/units";
+import { toNumber } from "app/shared/ways";
+
+const fields = new Map();
+
+export const idOf = (path) => `f-${path.replaceAll(".", "-")}`;
+
+// Other units: the numbers, and what is said about them.
+units.addEventListener("changed", () => {
+  for (const field of fields.values()) field.restate?.();
+  showValues();
+});
+
+// Brings every field in line with the scenario, except the one being typed in.
+export function showValues() {
+  for (const [path, field] of fields) {
+    if (!field.root.isConnected) fields.delete(path);
+    else if (!model.refused.has(path)) field.show(model.get(path));
+  }
+}
+
+// Puts messages at their fields.
+export function showProblems(problems) {
+  const byPath = new Map(problems.map(({ path, message }) => [path, message]));
+  for (const [path, field] of fields) field.complain(byPath.get(path) ?? null);
+}
+
+export const canReveal = (path) => fields.get(path)?.root.isConnected === true;
+
+// Opens whatever hides a field and goes there.
+export function reveal(path) {
+  const field = fields.get(path);
+  if (!field?.root.isConnected) return;
+  for (let box = field.root.closest("details"); box; box = box.parentElement.closest("details")) box.open = true;
+  field.input.focus();
+}
+
+// Rebuilds part of the form without losing the place of the keyboard.
+export function focusKept(build) {
+  const { id } = document.activeElement ?? {};
+  build();
+  if (id && document.activeElement?.id !== id) document.getElementById(id)?.focus();
+}
+
+// Binds a field to its path: `show` puts the value into it, `retell` says all else in the units in use.
+export function register(path, root, input, show, retell) {
+  const { error, fail } = complaint(idOf(path), input);
+  root.append(error);
+  const complain = (message) => fail(message && inWords({ path, message }));
+  fields.set(path, { root, input, show, complain, restate: retell });
+  retell?.();
+  show(model.get(path));
+  complain(model.refused.get(path) ?? null);
+  return root;
+}
+
+// The number as it is edited: as short as it can be without losing any of it; in another unit than the
+// catalogue's, six digits of it.
+export function plain(edge, unit) {
+  if (edge === null || edge === undefined) return "";
+  return written(isConverted(unit) ? Number(toShown(edge, unit).toPrecision(6)) : edge);
+}
+
+const written = (value) => (Math.abs(value) >= 1e7 ? value.toExponential().replace("e+", "e") : String(value));
+
+// It opens beside the page, so that what is set stays there.
+export const handbookLink = (href, about) => el("a", { href, className: "to-handbook", target: "_blank", "aria-label": `In the handbook: ${about}` }, "In the handbook");
+
+// `empty` says what a number that may be left out is without a value.
+export function numberField(path, { empty = "same" } = {}) {
+  const entry = parameter(path);
+  const id = idOf(path);
+  const input = numberInput({
+    id,
+    placeholder: entry.default === null ? empty : "",
+    "aria-describedby": `${id}-error ${id}-range ${id}-help`,
+    oninput: () => take(path, input.value),
+    onkeydown: (event) => step(event, path, input),
+    onblur: () => {
+      if (!model.refused.has(path)) input.value = plain(model.get(path), entry.unit);
+    },
+  });
+  const [unit, range, help] = [el("span", { className: "unit" }), el("p", { className: "range", id: `${id}-range` }), el("p", { id: `${id}-help` })];
+  const about = el(
+    "details",
+    { className: "about" },
+    el("summary", { "aria-label": `About ${entry.title.toLowerCase()}`, title: "About this number" }, "?"),
+    help,
+    el("p", { className: "source" }, `Source: ${entry.source}. `, handbookLink(toNumber(path), entry.title)),
+  );
+  const root = el(
+    "div",
+    { className: "field number" },
+    el("label", { htmlFor: id }, el("span", { className: "words" }, entry.title), " ", symbol(entry.symbol)),
+    el("span", { className: "entry" }, input, unit),
+    about,
+    range,
+  );
+  const show = (value) => {
+    if (document.activeElement !== input || !sameNumber(path, input.value, value)) input.value = plain(value, entry.unit);
+  };
+  return register(path, root, input, show, () => {
+    unit.textContent = shownUnit(entry.unit);
+    range.textContent = restate(entry.range);
+    help.textContent = restate(entry.help);
+  });
+}
+
+function sameNumber(path, text, value) {
+  const found = entered(path, text);
+  return !found.message && found.value === (value ?? null);
+}
+
+// Where feet and pounds are used, a comma groups thousands: what else such a number may mean.
+export function doubtful(text) {
+  const typed = text.trim();
+  if (unitsInUse() !== "inch" || !/^[1-9]\d{0,2},\d{3}$/.test(typed)) return null;
+  return `is “${typed}”, which may mean ${typed.replace(",", "")} or ${typed.replace(",", ".")}: write it so`;
+}
+
+// What was typed, read in the reader's unit and judged in the catalogue's.
+export function entered(path, text) {
+  const { unit, title } = parameter(path);
+  const doubt = doubtful(text);
+  if (doubt) return { message: `${title} ${doubt}` };
+  const typed = isConverted(unit) ? number_typed(text) : NaN;
+  return checked_number(path, Number.isNaN(typed) ? text : String(toEdge(typed, unit)));
+}
+
+function take(path, text) {
+  const { value, message } = entered(path, text);
+  if (message) model.refuse(path, message);
+  else model.set(path, value);
+}
+
+// Arrow up and down step by about a hundredth of the value.
+function step(event, path, input) {
+  const direction = { ArrowUp: 1, ArrowDown: -1 }[event.key];
+  const { unit: edge, whole, ...ends } = parameter(path);
+  const [now, min, max] = [model.get(path), ends.min, ends.max].map((value) => toShown(value, edge));
+  if (!direction || typeof now !== "number") return;
+  event.preventDefault();
+  const size = Math.abs(now) || Math.abs(max) / 100;
+  const decade = Math.floor(Math.log10(size));
+  const unit = whole ? 1 : 10 ** (decade - (size / 10 ** decade < 3 ? 2 : 1));
+  const times = event.shiftKey ? 10 : 1;
+  const next = Math.min(max, Math.max(min, now + direction * times * unit));
+  input.value = written(Number(next.toPrecision(isConverted(edge) ? 6 : 10)));
+  take(path, input.value);
+}
+
+export function textField(path, title, { long = false, most, take } = {}) {
+  const id = idOf(path);
+  const input = el(long ? "textarea" : "input", {
+    id,
+    autocomplete: "off",
+    maxLength: most,
+    "aria-describedby": `${id}-error`,
+    oninput: () => (take ? take(input.value) : model.set(path, input.value)),
+  });
+  if (!long) input.type = "text";
+  const root = el("div", { className: "field wide" }, el("label", { htmlFor: id }, title), input);
+  return register(path, root, input, (value) => {
+    if (input.value !== value) input.value = value ?? "";
+  });
+}
+
+// `choices` are pairs of value and words, or a function that gives them as they are now.
+export function choiceField(path, title, choices, { help, choose } = {}) {
+  const id = idOf(path);
+  const input = el(
+    "select",
+    {
+      id,
+      "aria-describedby": `${id}-error`,
+      onchange: () => (choose ? choose(input.value) : model.set(path, input.value)),
+    },
+  );
+  let shown = "";
+  const offer = () => {
+    const now = typeof choices === "function" ? choices() : choices;
+    if (JSON.stringify(now) === shown) return;
+    shown = JSON.stringify(now);
+    input.replaceChildren(...now.map(([value, words]) => el("option", { value }, words)));
+  };
+  const root = el(
+    "div",
+    { className: "field wide" },
+    el("label", { htmlFor: id }, title),
+    input,
+    help && el("p", { className: "range" }, help),
+  );
+  return register(path, root, input, (value) => {
+    offer();
+    input.value = value !== null && typeof value === "object" ? Object.keys(value)[0] : (value ?? "");
+  });
+}
+
+export function switchField(path, title, help) {
+  const id = idOf(path);
+  const input = el("input", {
+    id,
+    type: "checkbox",
+    "aria-describedby": `${id}-error`,
+    onchange: () => model.set(path, input.checked),
+  });
+  const root = el(
+    "div",
+    { className: "field wide" },
+    el("label", { htmlFor: id, className: "switch" }, input, " ", title),
+    el("p", { className: "range" }, help),
+  );
+  return register(path, root, input, (value) => {
+    input.checked = value === true;
+  });
+}

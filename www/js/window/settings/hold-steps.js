@@ -1,0 +1,43 @@
+// Further steps of the hold, after the first: a pressure and a time each.
+
+import { el } from "app/shared/dom";
+import { focusKept, numberField } from "app/window/settings/fields";
+import { model, parameter } from "app/window/settings/model";
+
+const LIST = "setup.further_hold";
+
+export function holdSteps() {
+  const list = el("ol", { className: "hold-steps", start: 2 });
+  const summary = el("summary");
+  const build = () =>
+    focusKept(() => {
+      const steps = model.get(LIST);
+      list.replaceChildren(...steps.map((_, index) => row(index)));
+      summary.textContent = `More: further steps of the hold (${steps.length || "none"})`;
+    });
+  model.addEventListener("replaced", build);
+  model.addEventListener("restructured", ({ detail }) => detail === LIST && build());
+  build();
+  const add = el("button", { type: "button", id: "add-hold-step", onclick: addStep }, "Add a step of the hold");
+  return el("details", { className: "more" }, summary, list, add);
+}
+
+function row(index) {
+  const path = `${LIST}.${index}`;
+  const remove = () => model.restructure(LIST, ({ setup }) => setup.further_hold.splice(index, 1));
+  return el(
+    "li",
+    {},
+    el("div", { className: "fields" }, numberField(`${path}.pressure`), numberField(`${path}.time`)),
+    el("button", { type: "button", "aria-label": `Remove step ${index + 2} of the hold`, onclick: remove }, "Remove"),
+  );
+}
+
+// A step that follows the pressure down: half of the one before.
+function addStep() {
+  model.restructure(LIST, ({ setup }) => {
+    const before = setup.further_hold.at(-1)?.pressure ?? setup.hold_pressure;
+    const time = parameter(`${LIST}.0.time`).default;
+    setup.further_hold.push({ pressure: Number((before / 2).toPrecision(2)), time });
+  });
+}

@@ -1,0 +1,28 @@
+// What is one step away: folded for who begins, all of it open for who wants every input.
+
+import { byId, el } from "app/shared/dom";
+import { keep, recall } from "app/shared/keep";
+
+const PLACE = "gatefrost.every";
+const storage = () => localStorage;
+let every = recall(storage, PLACE) === "true";
+
+export const more = (words, ...children) =>
+  el("details", { className: "more", open: every }, el("summary", {}, words), el("div", { className: "fields" }, ...children));
+
+// The button that opens or folds all of it below `root`.
+export function buildEvery(root) {
+  const button = byId("every-input");
+  const show = () => button.setAttribute("aria-pressed", String(every));
+  button.addEventListener("click", () => {
+    every = !every;
+    keep(storage, PLACE, every ? "true" : null);
+    // Passages stay as they are when the rest is folded again.
+    for (const box of root.querySelectorAll("details")) {
+      if (box.classList.contains("about")) continue;
+      if (every || box.classList.contains("more")) box.open = every;
+    }
+    show();
+  });
+  show();
+}

@@ -1,0 +1,171 @@
+// Parts of usual forms to begin with, and usual forms of the gate. Sizes and ratios are the core's.
+
+import { shaped, starts } from "app/shared/core";
+import { complaint, el, numberInput, symbol } from "app/shared/dom";
+import { entered, plain } from "app/window/settings/fields";
+import { model, parameter } from "app/window/settings/model";
+import { inWords } from "app/shared/notices";
+import { quantity } from "app/shared/numbers";
+import { restate, shownUnit, units } from "app/shared/units";
+
+const options = (list, words) => list.map((entry) => el("option", { value: entry.name }, words(entry)));
+const capital = (text) => text[0].toUpperCase() + text.slice(1);
+
+// One line that says what was done, with the way back to what was there before.
+function outcome(id) {
+  const words = el("span", {});
+  const back = el("button", { type: "button", className: "quiet", hidden: true }, "Take it back");
+  const root = el("p", { className: "small", id, role: "status" }, words, " ", back);
+  let own = false;
+  let before = null;
+  let after = null;
+  const clear = () => {
+    words.textContent = "";
+    back.hidden = true;
+  };
+  back.addEventListener("click", () => {
+    model.replace(before);
+    words.textContent = "It is as it was before.";
+  });
+  // Once something else has changed, taking this back would take that along; undo goes step by step.
+  model.addEventListener("changed", () => own || back.hidden || model.text() === after || clear());
+  // `act` changes the scenario and returns what to say; where it cannot, why.
+  const attempt = (act) => {
+    const was = structuredClone(model.scenario);
+    own = true;
+    try {
+      words.textContent = act();
+      [before, after] = [was, model.text()];
+      back.hidden = false;
+      words.classList.remove("error");
+    } catch (error) {
+      if (!error?.problems) throw error;
+      clear();
+      words.classList.add("error");
+      words.textContent = error.problems.map((problem) => `${inWords(problem)}.`).join(" ");
+    } finally {
+      own = false;
+    }
+  };
+  return { root, attempt };
+}
+
+function gateChoice(id, gates, first = []) {
+  const words = el("p", { className: "small" });
+  const select = el("select", { id }, first, options(gates, ({ title }) => capital(title)));
+  const show = () => {
+    const gate = gates.find(({ name }) => name === select.value);
+    words.textContent = gate ? restate(`${gate.words} Sizes: ${gate.source}.`) : "";
+  };
+  select.addEventListener("change", show);
+  return { select, words, show };
+}
+
+const labelled = (words, input) => el("div", { className: "field wide" }, el("label", { htmlFor: input.id }, words), input);
+
+// One size of the part: as a field of the scenario, but bound to nothing until the part is made.
+function sizeField(size, index) {
+  const entry = parameter(size.like);
+  const id = `start-size-${index}`;
+  const input = numberInput({
+    id,
+    value: plain(size.default, entry.unit),
+    "aria-describedby": `${id}-error ${id}-range`,
+    oninput: () => read(),
+  });
+  const { error, fail } = complaint(id, input);
+  const read = () => {
+    const { value, message } = entered(size.like, input.value);
+    fail(message && restate(message.replace(entry.title, size.title)));
+    return message ? null : value;
+  };
+  const root = el(
+    "div",
+    { className: "field number" },
+    el("label", { htmlFor: id }, el("span", { className: "words" }, size.title), " ", symbol(entry.symbol)),
+    el("span", { className: "entry" }, input, el("span", { className: "unit" }, shownUnit(entry.unit))),
+    el("p", { className: "range", id: `${id}-range` }, restate(entry.range)),
+    error,
+  );
+  return { root, read, input };
+}
+
+// A part in place of the cavity.
+export function startForm() {
+  const shelf = JSON.parse(starts());
+  const part = el("select", { id: "start-part" }, options(shelf.parts, ({ title }) => title));
+  const words = el("p", { className: "small" });
+  const sizes = el("div", { className: "fields" });
+  const gate = gateChoice("start-gate", shelf.gates);
+  const machine = el("input", { type: "checkbox", id: "start-machine", checked: true });
+  const done = outcome("start-said");
+  let fields = [];
+  const chosen = () => shelf.parts.find(({ name }) => name === part.value);
+  const offer = () => {
+    const start = chosen();
+    words.textContent = start.words;
+    fields = start.sizes.map(sizeField);
+    sizes.replaceChildren(...fields.map(({ root }) => root));
+    gate.select.value = start.gate;
+    gate.show();
+  };
+  const make = () => {
+    const given = fields.map(({ read }) => read());
+    const wrong = given.indexOf(null);
+    if (wrong >= 0) {
+      fields[wrong].input.focus();
+      return;
+    }
+    done.attempt(() => {
+      const { title, name, words: notes } = chosen();
+      const made = shaped(model.text(), name, new Float64Array(given), gate.select.value, machine.checked);
+      model.replace({ ...made, name: title, notes });
+      const { injection_time, hold_time } = made.setup;
+      return `${title} is in place, with an injection time of ${quantity(injection_time, "s", 3)} and a hold time of ${quantity(hold_time, "s", 3)}.`;
+    });
+  };
+  part.addEventListener("change", offer);
+  units.addEventListener("changed", offer);
+  offer();
+  return el(
+    "details",
+    { className: "more", id: "start-box" },
+    el("summary", {}, "Begin with a part of a usual form"),
+    labelled("Part", part),
+    words,
+    sizes,
+    labelled("Gate", gate.select),
+    gate.words,
+    el("label", { className: "switch" }, machine, " with machine and set-up as usual, not as they are"),
+    el("button", { type: "button", id: "start-make", onclick: make }, "Put it in place of this cavity"),
+    done.root,
+  );
+}
+
+// Another form for the gates that are there, sized from the walls behind them.
+export function gateForm(list) {
+  const gate = gateChoice("gate-form", JSON.parse(starts()).gates, [el("option", { value: "" }, "as it is")]);
+  const done = outcome("gate-said");
+  const take = () => {
+    if (!gate.select.value) return;
+    done.attempt(() => {
+      const { passages } = shaped(model.text(), "", new Float64Array(), gate.select.value, false).cavity;
+      model.restructure(list, ({ cavity }) => {
+        // The passages stay the same ones, so that what is unfolded stays so.
+        if (passages.length === cavity.passages.length) passages.forEach((p, i) => Object.assign(cavity.passages[i], p));
+        else cavity.passages = passages;
+      });
+      const gates = passages.filter(({ role }) => role === "gate");
+      return `${capital(gates.map(({ name }) => name).join(", "))}: sized from the wall behind.`;
+    });
+  };
+  return el(
+    "details",
+    { className: "more", id: "gate-box" },
+    el("summary", {}, "Forms of gate"),
+    labelled("Form", gate.select),
+    gate.words,
+    el("button", { type: "button", id: "gate-take", onclick: take }, "Give the gate this form"),
+    done.root,
+  );
+}

@@ -1,0 +1,198 @@
+// The settings in the order of the work. What a newcomer needs stands open, the rest is one step away.
+
+import { new_flow_law, new_pvt_law } from "app/shared/core";
+import { el } from "app/shared/dom";
+import { doubts } from "app/window/settings/doubts";
+import { choiceField, focusKept, numberField, switchField, textField } from "app/window/settings/fields";
+import { holdSteps } from "app/window/settings/hold-steps";
+import { model, parametersOf } from "app/window/settings/model";
+import { passageList } from "app/window/settings/passages";
+import { more } from "app/window/settings/more";
+import { provenanceNote, resultsOf, sizeNote } from "app/window/results/results";
+import { startForm } from "app/window/settings/starts";
+
+const ESSENTIAL = {
+  feedstock: ["solids_loading", "critical_loading", "no_flow_temperature"],
+  machine: ["max_pressure", "max_rate", "clamp_force"],
+  setup: ["melt_temperature", "mould_temperature", "injection_time", "hold_pressure", "hold_time"],
+};
+// Shown with what comes after the mould.
+const AFTER = ["sintered_density", "powder_loss"];
+
+const FLOW_LAWS = [
+  ["cross_wlf", "Cross law, WLF in temperature"],
+  ["power_law", "Power law, Arrhenius in temperature"],
+  ["carreau_yasuda", "Carreau–Yasuda, Arrhenius in temperature"],
+  ["herschel_bulkley", "Herschel–Bulkley (yield stress), Arrhenius in temperature"],
+];
+const LOADING_LAWS = [
+  ["power", "Power form, (1 − φ/φc)^−m"],
+  ["krieger_dougherty", "Krieger and Dougherty"],
+  ["eilers", "Eilers"],
+  ["chong", "Chong"],
+  ["quemada", "Quemada"],
+  ["mooney", "Mooney"],
+];
+const PVT_LAWS = [
+  ["linear", "Constant expansion and compressibility"],
+  ["tait", "Tait, in two domains"],
+];
+// Used by one of the pvT laws only, or shown with what they belong to.
+const PVT_LINEAR = ["binder_expansion", "binder_compressibility"];
+const LATENT = ["latent_heat", "solidus", "liquidus"];
+const CONDUCTIVITY_RULES = [
+  ["maxwell_eucken", "Maxwell and Eucken"],
+  ["bruggeman", "Bruggeman"],
+  ["lichtenecker", "Lichtenecker"],
+];
+
+const fieldsOf = (group, names) => names.map((name) => numberField(`${group}.${name}`));
+
+const rest = (group, shown) =>
+  parametersOf(group)
+    .map((entry) => entry.field)
+    .filter((name) => !shown.includes(name));
+
+function step(id, title, lead, ...children) {
+  const heading = el("h3", {}, title);
+  return el("section", { className: "step", id: `step-${id}` }, heading, lead && el("p", { className: "lead" }, lead), ...children);
+}
+
+export function buildStory(root, sheet) {
+  root.append(feedstock(), cavity(sheet), mould(), machine(), setup(), after(), thresholds(), resolution());
+}
+
+function feedstock() {
+  const group = "feedstock";
+  return step(
+    "feedstock",
+    "Feedstock",
+    "How much powder goes into the binder, and how the mixture flows.",
+    el("div", { className: "fields" }, textField("feedstock.name", "Name", { most: 120 }), fieldsOf(group, ESSENTIAL.feedstock)),
+    provenanceNote(),
+    resultsOf("feedstock"),
+    more("More: flow law", provenanceNote(), rebuilt("feedstock.flow_law", flowLaw)),
+    more("More: volume against pressure and temperature", rebuilt("feedstock.pvt", pvtLaw)),
+    more("More: heat of setting", fieldsOf(group, LATENT)),
+    more(
+      "More: powder, binder and heat",
+      choiceField("feedstock.loading_law", "Viscosity against loading", LOADING_LAWS),
+      choiceField("feedstock.conductivity_rule", "Conductivity of the mixture", CONDUCTIVITY_RULES),
+      fieldsOf(group, rest(group, [...ESSENTIAL.feedstock, ...AFTER, ...PVT_LINEAR, ...LATENT])),
+      textField("feedstock.provenance", "Where the flow constants come from", { most: 400 }),
+    ),
+    doubts(),
+  );
+}
+
+// Fields that follow a choice of law.
+function rebuilt(path, fields) {
+  const root = el("div", { className: "fields" });
+  const build = () => focusKept(() => root.replaceChildren(...fields()));
+  model.addEventListener("replaced", build);
+  model.addEventListener("restructured", ({ detail }) => detail === path && build());
+  build();
+  return root;
+}
+
+function pvtLaw() {
+  const path = "feedstock.pvt";
+  const linear = model.get(path) === "linear";
+  const choose = (wanted) =>
+    model.restructure(path, (scenario) => {
+      scenario.feedstock.pvt = new_pvt_law(wanted);
+    });
+  return [
+    choiceField(path, "pvT law of the binder", PVT_LAWS, { choose }),
+    ...(linear ? fieldsOf("feedstock", PVT_LINEAR) : fieldsOf(`${path}.tait`, rest(`${path}.tait`, []))),
+  ];
+}
+
+function flowLaw() {
+  const path = "feedstock.flow_law";
+  const [kind] = Object.keys(model.get(path));
+  const choose = (wanted) =>
+    model.restructure(path, (scenario) => {
+      scenario.feedstock.flow_law = new_flow_law(wanted);
+    });
+  return [
+    choiceField(path, "Flow law", FLOW_LAWS, { choose }),
+    ...fieldsOf(`${path}.${kind}`, rest(`${path}.${kind}`, [])),
+  ];
+}
+
+function cavity(sheet) {
+  return step(
+    "cavity",
+    "Cavity",
+    "The way of the melt from the nozzle to the ends of flow. Passages that follow the same one are branches.",
+    startForm(),
+    passageList(sheet),
+    resultsOf("cavity"),
+  );
+}
+
+function mould() {
+  return step(
+    "mould",
+    "Mould",
+    "How the air gets out, and the heat.",
+    more("More: vents and cooling water", fieldsOf("mould", rest("mould", []))),
+  );
+}
+
+function machine() {
+  return step(
+    "machine",
+    "Machine",
+    null,
+    el("div", { className: "fields" }, fieldsOf("machine", ESSENTIAL.machine)),
+    more("More: shot, barrel and dead time", fieldsOf("machine", rest("machine", ESSENTIAL.machine))),
+  );
+}
+
+function setup() {
+  return step(
+    "setup",
+    "Set-up",
+    "The set point: drag it in the window, or type it here.",
+    el("div", { className: "fields" }, fieldsOf("setup", ESSENTIAL.setup)),
+    resultsOf("setup"),
+    holdSteps(),
+    more("More: switch-over, contact with the mould", fieldsOf("setup", rest("setup", ESSENTIAL.setup))),
+  );
+}
+
+function after() {
+  return step(
+    "after",
+    "After the mould",
+    "How much the part shrinks in the mould and in the furnace, and so how much larger the cavity must be.",
+    el("div", { className: "fields" }, fieldsOf("feedstock", AFTER)),
+    resultsOf("after"),
+    sizeNote,
+  );
+}
+
+function thresholds() {
+  return el(
+    "details",
+    { className: "step more", id: "step-limits" },
+    el("summary", {}, "Where the limits lie"),
+    el("div", { className: "fields" }, fieldsOf("limits", rest("limits", []))),
+  );
+}
+
+function resolution() {
+  return el(
+    "details",
+    { className: "step more", id: "step-model" },
+    el("summary", {}, "How finely it is computed"),
+    el(
+      "div",
+      { className: "fields" },
+      fieldsOf("model", rest("model", [])),
+      switchField("model.viscous_heating", "Viscous heating", "Off only to compare with closed forms."),
+    ),
+  );
+}
