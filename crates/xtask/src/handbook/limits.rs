@@ -8,11 +8,6 @@ use gatefrost_scenario::format::in_full;
 use super::escaped;
 use super::numbers::symbol;
 
-/// The name that a scenario has for a limit.
-pub fn name(limit: Limit) -> String {
-    serde_json::to_value(limit).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default()
-}
-
 /// The number that moves a limit.
 fn threshold(limit: Limit) -> Option<&'static Parameter> {
     catalogue::at(limit.threshold())
@@ -38,7 +33,7 @@ pub fn table() -> String {
         });
         format!(
             "<tr><th scope=\"row\"><a href=\"#{}\">{}</a></th>{number}</tr>",
-            name(limit),
+            limit.name(),
             escaped(limit.label())
         )
     };
@@ -52,7 +47,7 @@ pub fn table() -> String {
 pub fn facts(wanted: &str) -> Result<String> {
     let limit = Limit::ALL
         .into_iter()
-        .find(|&limit| name(limit) == wanted)
+        .find(|&limit| limit.name() == wanted)
         .with_context(|| format!("{wanted:?} is no limit"))?;
     let said = about(limit);
     let unit = if said.unit.is_empty() { String::new() } else { format!(" [{}]", escaped(said.unit)) };

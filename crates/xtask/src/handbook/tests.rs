@@ -36,7 +36,7 @@ fn every_number_has_a_row_and_every_limit_a_section() {
         assert_eq!(pages["scenario.html"].matches(&row).count(), 1, "{row}");
     }
     for limit in Limit::ALL {
-        let section = format!("<h3 id=\"{}\">", limits::name(limit));
+        let section = format!("<h3 id=\"{}\">", limit.name());
         assert_eq!(pages["limits.html"].matches(&section).count(), 1, "{section}");
     }
 }
