@@ -1,7 +1,7 @@
 //! Numbers of the report on the same path, by hand.
 
 use super::fork::{COPIES, FAR_GATE, FAR_PLATE, FORK, NEAR_PLATE, RUNNER, SPRUE, TIME};
-use gatefrost_report::{Outcome, Report, Stage, evaluate, moments};
+use gatefrost_report::{Outcome, Phase, Report, evaluate, moments};
 use gatefrost_tests::build::{self, merge, power_law};
 use gatefrost_tests::numeric::{bisect, off};
 use serde_json::{Value, json};
@@ -222,7 +222,7 @@ fn the_frozen_share_follows_the_series() {
         1.0 - bisect(|y| 90.0 - at(y), 0.0, 1.0)
     };
     let mut seen = 0;
-    for m in all.moments.iter().filter(|m| m.stage != Stage::Fill && (0.2..1.8).contains(&m.time_s)) {
+    for m in all.moments.iter().filter(|m| m.stage != Phase::Fill && (0.2..1.8).contains(&m.time_s)) {
         let expected = 100.0 * frozen(m.time_s);
         assert!(
             (m.frozen_percent[8] - expected).abs() < 1.0,

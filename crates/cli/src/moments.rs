@@ -5,7 +5,7 @@ use crate::input::Source;
 use crate::output::{json, print};
 use gatefrost_core::scenario::Scenario;
 use gatefrost_plot::{Cell, Column, Table};
-use gatefrost_report::{HoldStudy, Moments, Stage};
+use gatefrost_report::{HoldStudy, Moments, Phase};
 
 /// Prints the moments as JSON.
 pub(crate) fn moments(source: &Source) -> Result<(), Failure> {
@@ -32,9 +32,9 @@ pub(crate) fn moments_csv(source: &Source) -> Result<(), Failure> {
     let mut rows = Vec::new();
     for m in &found.moments {
         let stage = match m.stage {
-            Stage::Fill => "fill",
-            Stage::Hold => "hold",
-            Stage::Cool => "cool",
+            Phase::Fill => "fill",
+            Phase::Hold => "hold",
+            Phase::Cool => "cool",
         };
         for (i, cell) in found.cells.iter().enumerate() {
             rows.push(vec![

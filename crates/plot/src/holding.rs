@@ -6,7 +6,7 @@ use crate::lines::{Curve, Mark, Pane, Stack};
 use crate::sheet::Point;
 use crate::style::{DOTS, LONG, SHORT, SOLID};
 use gatefrost_core::order;
-use gatefrost_report::{HoldHistory, HoldStudy, Moment, Moments, Outcome, Report, Stage};
+use gatefrost_report::{HoldHistory, HoldStudy, Moment, Moments, Outcome, Phase, Report};
 
 /// Gates or ends shown before only the decisive one is.
 const FEW: usize = 2;
@@ -179,7 +179,7 @@ pub(crate) fn trace(report: &Report, moments: &Moments) -> Stack {
     let mut nozzle: Vec<Point> = Vec::new();
     for m in all.iter().filter(shown) {
         if let Some([_, before]) = nozzle.last().copied()
-            && m.stage != Stage::Fill
+            && m.stage != Phase::Fill
         {
             nozzle.push([m.time_s, before]);
         }

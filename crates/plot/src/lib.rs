@@ -30,7 +30,7 @@ pub use table::{Cell, Column, Table};
 pub use window::nothing_usable;
 
 use cavity::Shown;
-use gatefrost_report::{CellPlace, HoldStudy, Moment, Moments, PassageReport, Report, Stage};
+use gatefrost_report::{CellPlace, HoldStudy, Moment, Moments, PassageReport, Phase, Report};
 use gatefrost_window::Window;
 use plotters_backend::DrawingBackend;
 use plotters_svg::SVGBackend;
@@ -59,9 +59,9 @@ impl<'a> At<'a> {
     fn words(&self) -> String {
         let Some(moment) = self.moment() else { return String::new() };
         let stage = match moment.stage {
-            Stage::Fill => "filling",
-            Stage::Hold => "holding",
-            Stage::Cool => "cooling",
+            Phase::Fill => "filling",
+            Phase::Hold => "holding",
+            Phase::Cool => "cooling",
         };
         format!(", {stage}, {} s", axes::reading(moment.time_s))
     }

@@ -3,7 +3,7 @@
 use crate::window::nothing_usable;
 use crate::{At, Drawing, Figure, Over, along, holding};
 use gatefrost_core::units::Units;
-use gatefrost_report::{HoldHistory, Moments, PassageReport, Report, Stage};
+use gatefrost_report::{HoldHistory, Moments, PassageReport, Phase, Report};
 use gatefrost_window::Window;
 use serde::Serialize;
 
@@ -273,9 +273,9 @@ fn trace(report: &Report, moments: &Moments, caption: String) -> Table {
     columns.extend(titles.map(|title| Column { title, unit: "MPa".to_owned() }));
     let rows = moments.moments.iter().map(|m| {
         let stage = match m.stage {
-            Stage::Fill => "fill",
-            Stage::Hold => "hold",
-            Stage::Cool => "cool",
+            Phase::Fill => "fill",
+            Phase::Hold => "hold",
+            Phase::Cool => "cool",
         };
         let mut row = vec![Cell::number(m.time_s), Cell::text(stage)];
         row.extend([m.filled_percent, m.nozzle_mpa].map(Cell::number));

@@ -9,7 +9,7 @@ mod remarks;
 mod study;
 
 pub use build::{cavity_of, evaluate, fill_of};
-pub use moments::{CellPlace, Moment, Moments, Stage, moments};
+pub use moments::{CellPlace, Moment, Moments, Phase, moments};
 pub use study::{GateStudy, HoldStudy, hold_study};
 
 use gatefrost_core::limits::Margin;

@@ -14,7 +14,7 @@ const KEPT: [usize; 2] = [48, 48];
 /// Part of the cycle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Stage {
+pub enum Phase {
     /// The melt runs in.
     Fill,
     /// The hold pressure is on.
@@ -38,7 +38,7 @@ pub struct Moment {
     /// Time since injection began.
     pub time_s: f64,
     /// Part of the cycle.
-    pub stage: Stage,
+    pub stage: Phase,
     /// Pressure at the nozzle: while filling at this moment, later from this moment on.
     pub nozzle_mpa: f64,
     /// Share of the whole volume that is full.
@@ -100,7 +100,7 @@ fn thinned(all: Vec<Moment>, most: usize) -> Vec<Moment> {
         return all;
     }
     let changes =
-        |i: usize| i > 0 && all[i].stage != Stage::Fill && all[i].nozzle_mpa != all[i - 1].nozzle_mpa;
+        |i: usize| i > 0 && all[i].stage != Phase::Fill && all[i].nozzle_mpa != all[i - 1].nozzle_mpa;
     let even = (0..most).map(|k| k * last / (most - 1));
     let kept: Vec<usize> = even.chain((0..=last).filter(|&i| changes(i))).collect();
     all.into_iter().enumerate().filter(|(i, _)| kept.contains(i)).map(|(_, m)| m).collect()
@@ -123,7 +123,7 @@ fn during_fill(case: &Case, march: &fill::March<'_>, pressure: f64) -> Moment {
 fn during_hold(case: &Case, m: pack::Moment<'_>, filled_after: f64) -> Moment {
     let mut moment = sections(case, m.temperature, &|_| true);
     moment.time_s = filled_after + m.time;
-    moment.stage = if m.time < case.hold.time() * (1.0 - 1e-9) { Stage::Hold } else { Stage::Cool };
+    moment.stage = if m.time < case.hold.time() * (1.0 - 1e-9) { Phase::Hold } else { Phase::Cool };
     moment.nozzle_mpa = m.nozzle / 1e6;
     moment.pressure_mpa = scaled(m.pressure, 1e-6).into_iter().map(|p| p.max(0.0)).collect();
     moment
@@ -140,7 +140,7 @@ fn sections(case: &Case, temperature: &[f64], wet: &dyn Fn(usize) -> bool) -> Mo
     let mean = |i: usize| c.layers(i).mean(layers(i));
     Moment {
         time_s: 0.0,
-        stage: Stage::Fill,
+        stage: Phase::Fill,
         nozzle_mpa: 0.0,
         filled_percent: 100.0,
         filled: vec![1.0; cells],

@@ -3,7 +3,7 @@
 
 use gatefrost_core::limits::{Limit, Margin};
 use gatefrost_plot::{At, Drawing, Figure, Over, Table, svg};
-use gatefrost_report::{HoldStudy, Moments, PassageReport, Report, Stage};
+use gatefrost_report::{HoldStudy, Moments, PassageReport, Phase, Report};
 use gatefrost_web::figures::{Options, on_canvas};
 use gatefrost_web::units;
 use gatefrost_web::values::{failed, read, thrown, to_js, unpacked};
@@ -58,7 +58,7 @@ struct Compared<'a> {
 #[derive(Serialize)]
 struct MomentLine {
     time_s: f64,
-    stage: Stage,
+    stage: Phase,
     filled_percent: f64,
     nozzle_mpa: f64,
 }

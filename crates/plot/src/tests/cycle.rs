@@ -38,7 +38,7 @@ fn two_arms_fill_row_by_row_and_weld_where_they_meet() {
     let passages = &r.cavity.passages;
     let place = passages[weld.index].start_mm + weld.from_start_mm;
     let filling: Vec<usize> =
-        (0..moments.moments.len()).filter(|&i| moments.moments[i].stage == Stage::Fill).collect();
+        (0..moments.moments.len()).filter(|&i| moments.moments[i].stage == Phase::Fill).collect();
     let mut before = vec![f64::NEG_INFINITY; 2];
     for &index in &filling {
         let now = melt(&r, At { moments: &moments, index });

@@ -109,7 +109,7 @@ pub(super) fn moments() -> Moments {
             (0..4).map(move |k| (i, [0.0, 1.0].map(|end| p.start_mm + step * (f64::from(k) + end))))
         })
         .collect();
-    let moment = |time_s: f64, stage: Stage, frozen: f64| {
+    let moment = |time_s: f64, stage: Phase, frozen: f64| {
         let front = 207.0 * time_s;
         let filled: Vec<f64> =
             spans.iter().map(|(_, [a, b])| ((front - a) / (b - a)).clamp(0.0, 1.0)).collect();
@@ -127,9 +127,9 @@ pub(super) fn moments() -> Moments {
             filled,
         }
     };
-    let mut list: Vec<Moment> = (0..=5).map(|k| moment(0.1 * f64::from(k), Stage::Fill, 4.0)).collect();
-    list.push(moment(0.5, Stage::Hold, 10.0));
-    list.push(moment(3.5, Stage::Cool, 60.0));
+    let mut list: Vec<Moment> = (0..=5).map(|k| moment(0.1 * f64::from(k), Phase::Fill, 4.0)).collect();
+    list.push(moment(0.5, Phase::Hold, 10.0));
+    list.push(moment(3.5, Phase::Cool, 60.0));
     Moments {
         cells: spans.iter().map(|&(passage, span_mm)| CellPlace { passage, span_mm }).collect(),
         moments: list,
