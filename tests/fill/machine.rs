@@ -2,8 +2,9 @@
 
 use gatefrost_core::case::Case;
 use gatefrost_core::fill;
-use gatefrost_core::limits::{self, Limit, Stage};
+use gatefrost_core::limits::{self, Limit};
 use gatefrost_core::scenario::{Scenario, demo};
+use gatefrost_core::stages::Stage;
 use gatefrost_report::{Outcome, Report, evaluate, hold_study, moments};
 use gatefrost_tests::build::{self, isothermal, merge, power_law};
 use gatefrost_tests::numeric::{bisect, interpolate, off};
@@ -129,7 +130,7 @@ fn the_hold_follows_the_slowed_fill() {
     assert_eq!(r.fill.outcome, Outcome::FullButSlow);
     let hold = r.hold.as_ref().expect("the part is full");
     let followed = moments(&s).expect("valid");
-    let first = followed.moments.iter().find(|m| m.stage != gatefrost_report::Stage::Fill).expect("a hold");
+    let first = followed.moments.iter().find(|m| m.stage != gatefrost_report::Phase::Fill).expect("a hold");
     assert!(off(first.time_s, r.fill.fill_time_s) < 1e-9);
     let parts =
         followed.cells.iter().enumerate().filter(|(_, c)| r.cavity.passages[c.passage].role == "part");

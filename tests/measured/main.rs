@@ -1,10 +1,11 @@
 //! A measured moulding: a polypropylene shell at 28 settings of the machine. Where the table comes from, what is inferred and
 //! what the columns are compared with stands in `README.md` beside it.
 
-use gatefrost_core::case::{Case, Point};
+use gatefrost_core::case::Case;
 use gatefrost_core::fill::unlimited;
 use gatefrost_core::pack::hold_watched;
 use gatefrost_core::scenario::Scenario;
+use gatefrost_core::stages::Point;
 use gatefrost_tests::build;
 use serde_json::json;
 

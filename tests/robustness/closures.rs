@@ -2,8 +2,9 @@
 
 use gatefrost_core::case::Case;
 use gatefrost_core::fill;
-use gatefrost_core::limits::{self, Stage};
+use gatefrost_core::limits;
 use gatefrost_core::scenario::{Scenario, link};
+use gatefrost_core::stages::Stage;
 use gatefrost_report::evaluate;
 use gatefrost_report::{Moment, Outcome, Report, hold_study, moments};
 use gatefrost_tests::random::Random;

@@ -1,8 +1,9 @@
 //! Equal branches written out are the same as copies of one.
 
-use gatefrost_core::case::{Case, Point};
+use gatefrost_core::case::Case;
 use gatefrost_core::cavity::Passage;
 use gatefrost_core::scenario::{Role, Scenario};
+use gatefrost_core::stages::Point;
 use gatefrost_tests::build;
 use gatefrost_tests::numeric::off;
 use serde_json::{Value, json};

@@ -29,9 +29,9 @@ impl Cycle {
         Self { idle: case.machine.idle_time, fill, held, cooling, plasticising }
     }
 
-    /// Time to meter the next shot \[s\].
+    /// Time to meter the next shot, V/Q_d \[s\].
     pub fn plasticising(case: &Case) -> f64 {
-        case.cavity.volume * 1e6 / case.machine.dosing_rate
+        case.cavity.volume / case.machine.dosing_rate
     }
 
     /// The whole cycle \[s\].

@@ -2,7 +2,8 @@
 //! window of settings in which a part comes out whole.
 //!
 //! The data flows one way: [`scenario::Scenario`] (what the user set, in the units of the trade) →
-//! [`feedstock`] → [`cavity`] → [`fill`] → [`pack`] → [`limits`]. Inside, everything is SI.
+//! [`case`] (the same in SI: [`feedstock`], [`cavity`], machine, mould, thresholds) → [`fill`] → [`pack`] → [`limits`].
+//! [`stages`] is the chain that runs them.
 
 pub mod case;
 pub mod cavity;
@@ -16,5 +17,6 @@ pub mod limits;
 pub mod order;
 pub mod pack;
 pub mod small;
+pub mod stages;
 
 pub use gatefrost_scenario::{catalogue, document, elementary, format, naming, scenario, uncertainty, units};

@@ -1,12 +1,12 @@
 //! The size of the cavity against that of the sintered part, or why there is none.
 
 use super::{AfterReport, PartSize};
-use gatefrost_core::case::Point;
 use gatefrost_core::dimensions;
 use gatefrost_core::format::number;
 use gatefrost_core::limits::Margin;
 use gatefrost_core::pack::Hold;
 use gatefrost_core::scenario::Scenario;
+use gatefrost_core::stages::Point;
 
 pub(super) fn after(s: &Scenario, point: &Point<'_>, margins: &[Margin]) -> AfterReport {
     let cavity = &point.case.cavity;

@@ -4,7 +4,7 @@ use super::{
     CavityReport, Closures, FeedstockReport, FillHistory, FillReport, Outcome, PassageFlow, PassageReport,
     PathProfile, Report, ViscosityCurve, WeldReport, after, cycle,
 };
-use gatefrost_core::case::{Case, Point};
+use gatefrost_core::case::Case;
 use gatefrost_core::cavity::{Kind, Passage};
 use gatefrost_core::elementary::Elementary;
 use gatefrost_core::feedstock::{ZERO_CELSIUS, mixture};
@@ -12,6 +12,7 @@ use gatefrost_core::fill;
 use gatefrost_core::limits;
 use gatefrost_core::order;
 use gatefrost_core::scenario::{Form, Role, Scenario, ScenarioError};
+use gatefrost_core::stages::Point;
 
 /// Evaluates a scenario in full.
 ///

@@ -2,13 +2,14 @@
 
 use super::build::{celsius, scaled};
 use super::{CoolReport, CyclePart, EndReport, GateReport, HoldClosures, HoldHistory, HoldReport, Trace};
-use gatefrost_core::case::{Case, Point};
+use gatefrost_core::case::Case;
 use gatefrost_core::cavity::Passage;
 use gatefrost_core::cool::{self, Where};
 use gatefrost_core::cycle::Cycle;
 use gatefrost_core::order;
 use gatefrost_core::pack::Hold;
 use gatefrost_core::scenario::{Role, Scenario};
+use gatefrost_core::stages::Point;
 
 /// The hand formula for a passage at its thickest.
 pub(super) fn hand(case: &Case, p: &Passage, place: Where, target: f64) -> Option<f64> {

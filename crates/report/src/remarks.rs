@@ -1,10 +1,10 @@
 //! What a reader should know about the validity of a report.
 
-use gatefrost_core::case::Point;
 use gatefrost_core::cavity::Kind;
 use gatefrost_core::format::number;
 use gatefrost_core::pack::Hold;
 use gatefrost_core::scenario::{ConductivityRule, Scenario};
+use gatefrost_core::stages::Point;
 
 /// Whether the work of a fill or of the hold passed its bound.
 pub(super) fn is_rough(point: &Point<'_>) -> bool {

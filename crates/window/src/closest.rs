@@ -9,8 +9,9 @@ use crate::Detail;
 use crate::sample::margins_at;
 use crate::surface::{Margins, Place, Surface, Wanted, near};
 use gatefrost_core::case::Case;
-use gatefrost_core::limits::{self, Margin, Stage};
+use gatefrost_core::limits::{self, Margin};
 use gatefrost_core::scenario::{Scenario, ScenarioError};
+use gatefrost_core::stages::Stage;
 use serde::{Deserialize, Serialize};
 
 /// Half widths of the squares, as shares of the plane.
@@ -58,7 +59,7 @@ pub fn closest(scenario: &Scenario) -> Result<Option<Closest>, ScenarioError> {
 
 /// Margins at places given as fractions of the plane, drawn together as a surface draws them.
 fn evaluated(scenario: &Scenario, places: &[Place]) -> Vec<Margins> {
-    let wanted: Vec<Wanted> = places.iter().map(|&place| Wanted { place, stage: Stage::Hold }).collect();
+    let wanted: Vec<Wanted> = places.iter().map(|&place| Wanted { place, stage: Stage::LAST }).collect();
     margins_at(scenario, &wanted).into_iter().map(|margins| margins.map(near)).collect()
 }
 

@@ -2,9 +2,9 @@
 
 use crate::sample::shares_fill;
 use crate::surface::Wanted;
-use gatefrost_core::limits::Stage;
 use gatefrost_core::order;
 use gatefrost_core::scenario::Scenario;
+use gatefrost_core::stages::Stage;
 
 /// What the rest of a place's evaluation takes, in fills: `cargo bench -- hinge`.
 const REST: f64 = 2.0;
@@ -14,7 +14,7 @@ const JOBS: usize = 4;
 
 /// What places that share a fill take, in fills.
 fn effort(places: &[usize], wanted: &[Wanted]) -> f64 {
-    let holds = places.iter().filter(|k| wanted[**k].stage == Stage::Hold).count();
+    let holds = places.iter().filter(|k| wanted[**k].stage >= Stage::Hold).count();
     let fills = places.iter().any(|k| wanted[*k].stage >= Stage::Fill);
     REST * holds as f64 + if fills { 1.0 } else { 0.0 }
 }

@@ -50,7 +50,7 @@ pub struct Window {
     pub nearest: Option<Nearest>,
     /// Evaluations it took.
     pub evaluations: usize,
-    /// Evaluations of the whole cycle among them; the others end with the fill.
+    /// Evaluations among them that go on to the hold or further; the others end with the fill.
     pub holds: usize,
 }
 

@@ -2,9 +2,9 @@
 
 use crate::surface::{Margins, Wanted};
 use gatefrost_core::case::Case;
-use gatefrost_core::fill;
-use gatefrost_core::limits::{self, Stage};
+use gatefrost_core::limits;
 use gatefrost_core::scenario::{Axis, Scenario};
+use gatefrost_core::stages::{Shared, Stage};
 
 /// The first stage of the computation that a setting touches; those before it are the same wherever the
 /// setting stands.
@@ -49,10 +49,10 @@ pub fn margins_at(scenario: &Scenario, wanted: &[Wanted]) -> Vec<Margins> {
 /// Margins of every limit at values of some settings: `values` holds one for each of the axes, place by
 /// place.
 pub fn margins_of(scenario: &Scenario, axes: &[Axis], values: &[f64]) -> Vec<Margins> {
-    margins_up_to(scenario, axes, values, &vec![Stage::Hold; values.len() / axes.len()])
+    margins_up_to(scenario, axes, values, &vec![Stage::LAST; values.len() / axes.len()])
 }
 
-/// The same up to a stage for each place; NaN for limits that take a later one.
+/// The same up to a stage for each place; NaN for limits that need a later one.
 fn margins_up_to(scenario: &Scenario, axes: &[Axis], values: &[f64], stages: &[Stage]) -> Vec<Margins> {
     let at_place = |k: usize| &values[k * axes.len()..(k + 1) * axes.len()];
     let at = |k: usize| {
@@ -64,6 +64,10 @@ fn margins_up_to(scenario: &Scenario, axes: &[Axis], values: &[f64], stages: &[S
     let base = Case::resolve(scenario);
     let everything = axes.iter().any(|&axis| touches(axis) == Touches::Everything);
     let resolved = |s: &Scenario| if everything { Case::resolve(s) } else { base.at(s) };
+    let alike = |a: usize, b: usize| {
+        (stages[a] >= Stage::Fill) == (stages[b] >= Stage::Fill)
+            && shares_fill(axes, at_place(a), at_place(b))
+    };
     let places = stages.len();
     let mut out = vec![[0.0; limits::COUNT]; places];
     let mut done = vec![false; places];
@@ -72,21 +76,12 @@ fn margins_up_to(scenario: &Scenario, axes: &[Axis], values: &[f64], stages: &[S
             continue;
         }
         let case = resolved(&at(first));
-        if stages[first] == Stage::Setting {
-            out[first] = limits::margins_so_far(&case, None, None);
-            continue;
-        }
-        let started = fill::Start::new(&case.material, &case.cavity, case.drive);
+        let shared = Shared::of(&case, stages[first]);
         for k in first..places {
-            if done[k] || stages[k] == Stage::Setting || !shares_fill(axes, at_place(first), at_place(k)) {
-                continue;
+            if !done[k] && alike(first, k) {
+                out[k] = shared.up_to(&case.at(&at(k)), stages[k], limits::margins_so_far);
+                done[k] = true;
             }
-            let case = case.at(&at(k));
-            let fill = started.clone().finish(case.drive);
-            let holds = stages[k] == Stage::Hold;
-            let hold = holds.then(|| case.hold_after(&fill));
-            out[k] = limits::margins_so_far(&case, Some(&fill), hold.as_ref());
-            done[k] = true;
         }
     }
     out

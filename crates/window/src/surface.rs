@@ -9,7 +9,8 @@
 use crate::Detail;
 use crate::lattice::Lattice;
 use gatefrost_core::elementary::Elementary;
-use gatefrost_core::limits::{self, COUNT, Limit, Stage};
+use gatefrost_core::limits::{self, COUNT, Limit};
+use gatefrost_core::stages::Stage;
 use serde::{Deserialize, Serialize};
 
 /// A point of the plane as fractions of its two spans.
@@ -106,7 +107,7 @@ pub struct Surface {
     stages: [Option<Stage>; COUNT],
     /// Evaluations so far, of the fill at least.
     pub evaluations: usize,
-    /// Evaluations of the whole cycle among them.
+    /// Evaluations among them that go on to the hold or further.
     pub holds: usize,
 }
 
@@ -160,7 +161,7 @@ impl Surface {
     pub fn give(&mut self, found: &[Margins]) {
         let wanted = std::mem::take(&mut self.wanted);
         self.evaluations += wanted.iter().filter(|node| node.stage >= Stage::Fill).count();
-        self.holds += wanted.iter().filter(|node| node.stage == Stage::Hold).count();
+        self.holds += wanted.iter().filter(|node| node.stage >= Stage::Hold).count();
         let mut found = found.to_vec();
         found.iter_mut().flatten().for_each(|g| *g = near(*g));
         match std::mem::replace(&mut self.asked, Asked::Done) {

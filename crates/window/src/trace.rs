@@ -137,7 +137,8 @@ mod tests {
     use super::*;
     use crate::cell;
     use crate::surface::{Place, Wanted};
-    use gatefrost_core::limits::{COUNT, Stage};
+    use gatefrost_core::limits::COUNT;
+    use gatefrost_core::stages::Stage;
 
     /// Two limits with known zeros: a circle to stay within, and a line to stay above.
     fn margins([x, y]: Place) -> Margins {

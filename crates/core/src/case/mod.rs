@@ -1,11 +1,19 @@
-//! A scenario resolved to SI, and the chain of stages run on it.
+//! A scenario resolved to SI.
+
+mod machine;
+mod mould;
+mod thresholds;
+
+pub use machine::Machine;
+pub use mould::{Mould, Vents};
+pub use thresholds::Thresholds;
 
 use crate::cavity::Cavity;
 use crate::feedstock::{Material, ZERO_CELSIUS};
-use crate::fill::{self, Drive, Fill};
-use crate::limits::Limit;
-use crate::pack::{self, Hold, HoldDrive};
-use crate::scenario::{Machine, Mould, Scenario, Setup, Thresholds};
+use crate::fill::Drive;
+use crate::pack::{self, HoldDrive};
+use crate::scenario::{Scenario, Setup};
+use gatefrost_scenario::Limit;
 use std::sync::Arc;
 
 /// A validated scenario in SI.
@@ -19,25 +27,14 @@ pub struct Case {
     pub drive: Drive,
     /// What drives the hold.
     pub hold: HoldDrive,
-    /// Vents and cooling water, in edge units.
+    /// Vents and cooling water.
     pub mould: Mould,
-    /// The machine, in edge units.
+    /// The machine.
     pub machine: Machine,
-    /// Where the limits lie, in edge units.
+    /// What the limits allow.
     pub thresholds: Thresholds,
-    /// Limits that do not count.
+    /// Limits that do not apply.
     pub ignored: Vec<Limit>,
-}
-
-/// One set point, evaluated: what this machine does there.
-#[derive(Debug, Clone)]
-pub struct Point<'a> {
-    /// What was evaluated.
-    pub case: &'a Case,
-    /// The fill, as the machine does it.
-    pub fill: Fill<'a>,
-    /// The hold that follows; none where the path is not full.
-    pub hold: Option<Hold>,
 }
 
 impl Case {
@@ -58,13 +55,14 @@ impl Case {
         let contact = s.setup.contact_conductance;
         let steps = hold_steps(&s.setup);
         let held = steps.last().map_or(0.0, |step| step.0);
+        let machine = Machine::resolve(&s.machine);
         Self {
             drive: Drive {
                 melt: s.setup.melt_temperature + ZERO_CELSIUS,
                 wall,
                 contact,
                 rate: cavity.volume / s.setup.injection_time,
-                max_pressure: s.machine.max_pressure * 1e6,
+                max_pressure: machine.max_pressure,
                 switch_over: s.setup.switch_over / 100.0,
                 hold_pressure: s.setup.hold_pressure * 1e6,
                 heating: s.model.viscous_heating,
@@ -79,26 +77,13 @@ impl Case {
                 shut: pack::SHUT,
                 convection: true,
             },
-            mould: s.mould.clone(),
-            machine: s.machine.clone(),
-            thresholds: s.limits.clone(),
+            mould: Mould::resolve(&s.mould),
+            machine,
+            thresholds: Thresholds::resolve(&s.limits),
             ignored: s.ignored.clone(),
             material,
             cavity,
         }
-    }
-
-    /// Runs the stages.
-    pub fn evaluate(&self) -> Point<'_> {
-        let fill = fill::actual(&self.material, &self.cavity, self.drive);
-        let hold = fill.full.then(|| self.hold_after(&fill));
-        Point { case: self, fill, hold }
-    }
-
-    /// The hold after a fill. Where the path is not full, the hold of [`Fill::whole`]: no such part is moulded,
-    /// and only margins are taken from it, so that they are continuous where the fill stops short.
-    pub fn hold_after(&self, fill: &Fill<'_>) -> Hold {
-        pack::hold(&self.material, &self.cavity, fill.whole(), &self.hold)
     }
 }
 
@@ -120,6 +105,37 @@ mod tests {
     use super::*;
     use crate::document;
     use crate::scenario::{Axis, demo};
+
+    /// Numbers of the trade, by hand in SI.
+    #[test]
+    fn machine_mould_and_thresholds_are_in_si() {
+        let mut s = demo::default_demo().scenario();
+        (s.machine.max_pressure, s.machine.clamp_force) = (150.0, 400.0);
+        (s.machine.max_rate, s.machine.shot_volume, s.machine.dosing_rate) = (80.0, 25.0, 5.0);
+        (s.mould.vent_width, s.mould.vent_depth, s.mould.vent_land) = (40.0, 0.02, 1.5);
+        s.mould.water_flow = 6.0;
+        (s.limits.air_pressure, s.limits.residual_pressure) = (0.3, 12.0);
+        (s.limits.clamp_use, s.limits.shrinkage, s.limits.hold_cover) = (85.0, 2.0, 115.0);
+        let Case { machine, mould, thresholds, .. } = Case::resolve(&s);
+        for (found, expected) in [
+            (machine.max_pressure, 1.5e8),
+            (machine.clamp_force, 4e5),
+            (machine.max_rate, 8e-5),
+            (machine.shot_volume, 2.5e-5),
+            (machine.dosing_rate, 5e-6),
+            (mould.vents.width, 0.04),
+            (mould.vents.depth, 2e-5),
+            (mould.vents.land, 1.5e-3),
+            (mould.water_flow, 1e-4),
+            (thresholds.air_pressure, 3e5),
+            (thresholds.residual_pressure, 1.2e7),
+            (thresholds.clamp_use, 0.85),
+            (thresholds.shrinkage, 0.02),
+            (thresholds.hold_cover, 1.15),
+        ] {
+            assert!((found / expected - 1.0).abs() < 1e-12, "{found} against {expected}");
+        }
+    }
 
     #[test]
     fn a_flow_rate_is_volume_over_injection_time() {

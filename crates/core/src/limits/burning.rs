@@ -1,14 +1,15 @@
 //! Burning: the hottest melt anywhere, viscous heating included, against the binder's onset.
 
-use super::{Definition, Measure, Measured, Scale};
-use crate::feedstock::ZERO_CELSIUS;
+use super::definition::{Definition, Measure, Scale};
+use super::edge;
+use crate::stages::Needs;
 
 pub(super) const DEFINITION: Definition = Definition {
-    unit: "°C",
-    measure: Measured::Fill(|case, fill| {
+    unit: edge::CELSIUS,
+    measure: Needs::Fill(|case, fill| {
         Measure::new(
-            fill.end.hottest - ZERO_CELSIUS,
-            case.material.burn_onset - ZERO_CELSIUS - case.thresholds.burn_reserve,
+            fill.end.hottest,
+            case.material.burn_onset - case.thresholds.burn_reserve,
             Scale::Below(10.0),
         )
     }),

@@ -1,14 +1,15 @@
 //! Cold front: the coldest the flow front gets, against the no-flow temperature.
 
-use super::{Definition, Measure, Measured, Scale};
-use crate::feedstock::ZERO_CELSIUS;
+use super::definition::{Definition, Measure, Scale};
+use super::edge;
+use crate::stages::Needs;
 
 pub(super) const DEFINITION: Definition = Definition {
-    unit: "°C",
-    measure: Measured::Fill(|case, fill| {
+    unit: edge::CELSIUS,
+    measure: Needs::Fill(|case, fill| {
         Measure::new(
-            fill.coldest_front - ZERO_CELSIUS,
-            case.material.no_flow - ZERO_CELSIUS + case.thresholds.cold_front_reserve,
+            fill.coldest_front,
+            case.material.no_flow + case.thresholds.cold_front_reserve,
             Scale::Above(10.0),
         )
     }),

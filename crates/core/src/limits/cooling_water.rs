@@ -1,20 +1,25 @@
 //! Cooling water: the heat that a shot leaves in the mould until it opens, over the cycle, against what the water takes with it
 //! at the rise allowed. None leaves another way.
 
-use super::{Definition, Measure, Measured, Scale};
+use super::definition::{Definition, Measure, Scale};
+use super::edge;
 use crate::cycle::Cycle;
+use crate::stages::Needs;
 
 /// Heat capacity of water by volume \[J/m³K\]: 4.15e6 to 4.18e6 between 20 and 40 °C by IAPWS-95, from the
 /// package chemicals 1.5.2.
 const WATER: f64 = 4.16e6;
 
 pub(super) const DEFINITION: Definition = Definition {
-    unit: "K",
-    measure: Measured::Hold(|case, fill, hold| {
+    unit: edge::KELVIN,
+    measure: Needs::Hold(|case, fill, hold| {
         let heat = fill.end.balance.lost + hold.opened.lost;
         let cycle = Cycle::of(case, hold, fill.end.time).whole();
-        let flow = case.mould.water_flow * 1e-3 / 60.0;
-        Measure::new(heat / cycle / (flow * WATER), case.thresholds.water_rise, Scale::RatioBelow)
+        Measure::new(
+            heat / cycle / (case.mould.water_flow * WATER),
+            case.thresholds.water_rise,
+            Scale::RatioBelow,
+        )
     }),
     found: "Taking up the heat of a shot in each cycle warms the cooling water by",
     beyond: "the mould is warmer where the water leaves it, and parts differ with their place",

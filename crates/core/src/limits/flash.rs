@@ -1,13 +1,15 @@
 //! Flash: the greatest opening force of filling and holding, against the clamp.
 
-use super::{Definition, Measure, Measured, Scale};
+use super::definition::{Definition, Measure, Scale};
+use super::edge;
+use crate::stages::Needs;
 
 pub(super) const DEFINITION: Definition = Definition {
-    unit: "kN",
-    measure: Measured::Hold(|case, fill, hold| {
+    unit: edge::KILONEWTON,
+    measure: Needs::Hold(|case, fill, hold| {
         Measure::new(
-            fill.opening_force.max(hold.opening_force) / 1e3,
-            case.machine.clamp_force * case.thresholds.clamp_use / 100.0,
+            fill.opening_force.max(hold.opening_force),
+            case.machine.clamp_force * case.thresholds.clamp_use,
             Scale::RatioBelow,
         )
     }),

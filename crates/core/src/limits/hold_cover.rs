@@ -1,16 +1,18 @@
 //! Hold too short: the time the pressure is held, against the time the last gate takes to freeze.
 
-use super::{Definition, Measure, Measured, Scale};
+use super::definition::{Definition, Measure, Scale};
+use super::edge;
+use crate::stages::Needs;
 
 /// A gate that freezes later than this many times the hold, or never, asks for so much.
 const NEVER: f64 = 10.0;
 
 pub(super) const DEFINITION: Definition = Definition {
-    unit: "s",
-    measure: Measured::Hold(|case, _, hold| {
+    unit: edge::SECOND,
+    measure: Needs::Hold(|case, _, hold| {
         let held = case.hold.time();
         let freeze = hold.gate_freeze().unwrap_or(f64::INFINITY).min(NEVER * held.max(0.1));
-        Measure::new(held, freeze * case.thresholds.hold_cover / 100.0, Scale::RatioAbove)
+        Measure::new(held, freeze * case.thresholds.hold_cover, Scale::RatioAbove)
     }),
     found: "The pressure is held for",
     beyond: "melt runs back out of the cavity before the gate has frozen",

@@ -5,13 +5,15 @@
 //! the less it leaves open: compared is v (1 − B h_g/h_s), with v the mean velocity where the melt
 //! leaves the gate, h_g its depth there and h_s that of the part. A tube into a disc meets the far wall.
 
-use super::{Definition, Measure, Measured, Scale};
+use super::definition::{Definition, Measure, Scale};
+use super::edge;
 use crate::cavity::Kind;
 use crate::scenario::Role;
+use crate::stages::Needs;
 
 pub(super) const DEFINITION: Definition = Definition {
-    unit: "m/s",
-    measure: Measured::Fill(|case, fill| {
+    unit: edge::METRE_PER_SECOND,
+    measure: Needs::Fill(|case, fill| {
         let c = &case.cavity;
         let mouth = |part: &crate::cavity::Passage| {
             let feeder = part.feeder.filter(|_| part.role == Role::Part)?;

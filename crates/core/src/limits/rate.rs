@@ -1,15 +1,13 @@
 //! Injection rate: what the set injection time asks of the machine.
 
-use super::{Definition, Measure, Measured, Scale};
+use super::definition::{Definition, Measure, Scale};
+use super::edge;
+use crate::stages::Needs;
 
 pub(super) const DEFINITION: Definition = Definition {
-    unit: "cm³/s",
-    measure: Measured::Setting(|case| {
-        Measure::new(
-            case.drive.rate * 1e6,
-            case.machine.max_rate * case.thresholds.rate_use / 100.0,
-            Scale::RatioBelow,
-        )
+    unit: edge::CUBIC_CENTIMETRE_PER_SECOND,
+    measure: Needs::Setting(|case| {
+        Measure::new(case.drive.rate, case.machine.max_rate * case.thresholds.rate_use, Scale::RatioBelow)
     }),
     found: "The set injection time asks for",
     beyond: "the machine cannot inject that fast",

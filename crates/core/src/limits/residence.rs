@@ -1,17 +1,19 @@
 //! Time in the barrel: how many shots wait before the screw's tip, times the cycle, against the time that the
 //! binder bears at the melt temperature.
 
-use super::{Definition, Measure, Measured, Scale};
+use super::definition::{Definition, Measure, Scale};
+use super::edge;
 use crate::cycle::Cycle;
+use crate::stages::Needs;
 
 pub(super) const DEFINITION: Definition = Definition {
-    unit: "min",
-    measure: Measured::Hold(|case, fill, hold| {
+    unit: edge::MINUTE,
+    measure: Needs::Hold(|case, fill, hold| {
         let machine = &case.machine;
-        let shots = machine.barrel_shots * machine.shot_volume / (case.cavity.volume * 1e6);
+        let shots = machine.barrel_shots * machine.shot_volume / case.cavity.volume;
         let cycle = Cycle::of(case, hold, fill.end.time).whole();
         let borne = case.material.barrel_time(case.drive.melt);
-        Measure::new(shots * cycle / 60.0, borne / 60.0, Scale::RatioBelow)
+        Measure::new(shots * cycle, borne, Scale::RatioBelow)
     }),
     found: "From hopper to nozzle the melt is hot for",
     beyond: "the binder degrades before it is injected",

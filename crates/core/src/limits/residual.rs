@@ -1,11 +1,13 @@
 //! Overpacking: the pressure left in the part when the mould opens.
 
-use super::{Definition, Measure, Measured, Scale};
+use super::definition::{Definition, Measure, Scale};
+use super::edge;
+use crate::stages::Needs;
 
 pub(super) const DEFINITION: Definition = Definition {
-    unit: "MPa",
-    measure: Measured::Hold(|case, _, hold| {
-        Measure::new(hold.opened.residual / 1e6, case.thresholds.residual_pressure, Scale::Below(5.0))
+    unit: edge::MEGAPASCAL,
+    measure: Needs::Hold(|case, _, hold| {
+        Measure::new(hold.opened.residual, case.thresholds.residual_pressure, Scale::Below(5e6))
     }),
     found: "When the mould opens, the part still presses on its walls with",
     beyond: "it sticks, and cracks as it is pushed out",

@@ -1,10 +1,12 @@
 //! Powder–binder separation: the greatest apparent wall shear rate along the path.
 
-use super::{Definition, Measure, Measured, Scale};
+use super::definition::{Definition, Measure, Scale};
+use super::edge;
+use crate::stages::Needs;
 
 pub(super) const DEFINITION: Definition = Definition {
-    unit: "1/s",
-    measure: Measured::Fill(|case, fill| {
+    unit: edge::PER_SECOND,
+    measure: Needs::Fill(|case, fill| {
         let rate = |(i, passage): (usize, &crate::cavity::Passage)| {
             let q = fill.end.passage_flow(i) / passage.copies;
             passage.apparent_shear_rate(q, 0.0).max(passage.apparent_shear_rate(q, 1.0))

@@ -1,19 +1,17 @@
 //! Short shot: the pressure that filling at the set rate needs, against what the machine has.
 
-use super::{Definition, Measure, Measured, Scale};
+use super::definition::{Definition, Measure, Scale};
+use super::edge;
 use crate::fill::GREATEST_PRESSURE;
+use crate::stages::Needs;
 
 pub(super) const DEFINITION: Definition = Definition {
-    unit: "MPa",
+    unit: edge::MEGAPASCAL,
     // The need is that of a fill without a limit: it does not depend on the machine, and the margin is continuous
     // where the machine's pressure is passed.
-    measure: Measured::Fill(|case, fill| Measure {
+    measure: Needs::Fill(|case, fill| Measure {
         beyond_reckoning: fill.need >= GREATEST_PRESSURE,
-        ..Measure::new(
-            fill.need / 1e6,
-            case.machine.max_pressure * case.thresholds.pressure_use / 100.0,
-            Scale::RatioBelow,
-        )
+        ..Measure::new(fill.need, case.machine.max_pressure * case.thresholds.pressure_use, Scale::RatioBelow)
     }),
     found: "Filling at the set rate, had the machine no limit, needs",
     beyond: "the front lags, and may stall before the cavity is full",

@@ -1,11 +1,13 @@
 //! Shot volume: what the path holds, against the greatest shot of the machine.
 
-use super::{Definition, Measure, Measured, Scale};
+use super::definition::{Definition, Measure, Scale};
+use super::edge;
+use crate::stages::Needs;
 
 pub(super) const DEFINITION: Definition = Definition {
-    unit: "cm³",
-    measure: Measured::Setting(|case| {
-        Measure::new(case.cavity.volume * 1e6, case.machine.shot_volume, Scale::RatioBelow)
+    unit: edge::CUBIC_CENTIMETRE,
+    measure: Needs::Setting(|case| {
+        Measure::new(case.cavity.volume, case.machine.shot_volume, Scale::RatioBelow)
     }),
     found: "Sprue, runners and parts hold",
     beyond: "one shot does not fill them",

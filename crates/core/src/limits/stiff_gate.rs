@@ -1,11 +1,13 @@
 //! Melt too stiff at the gate: viscosity at the melt temperature and the gate's own shear rate.
 
-use super::{Definition, Measure, Measured, Scale};
+use super::definition::{Definition, Measure, Scale};
+use super::edge;
 use crate::fill::STALLED;
+use crate::stages::Needs;
 
 pub(super) const DEFINITION: Definition = Definition {
-    unit: "Pa·s",
-    measure: Measured::Fill(|case, fill| {
+    unit: edge::PASCAL_SECOND,
+    measure: Needs::Fill(|case, fill| {
         let c = &case.cavity;
         let viscosity = |&gate: &usize| {
             let passage = &c.passages[gate];

@@ -1,11 +1,13 @@
 //! Short after the switch-over: the pressure that the rest of the fill needs, against the hold pressure.
 
-use super::{Definition, Measure, Measured, Scale};
+use super::definition::{Definition, Measure, Scale};
+use super::edge;
 use crate::fill::GREATEST_PRESSURE;
+use crate::stages::Needs;
 
 pub(super) const DEFINITION: Definition = Definition {
-    unit: "MPa",
-    measure: Measured::Fill(|case, fill| {
+    unit: edge::MEGAPASCAL,
+    measure: Needs::Fill(|case, fill| {
         if case.drive.switch_over >= 1.0 {
             return Measure::ABSENT;
         }
@@ -13,7 +15,7 @@ pub(super) const DEFINITION: Definition = Definition {
             beyond_reckoning: fill.finishing_need >= GREATEST_PRESSURE,
             // A fill that stops before its switch-over leaves nothing to the hold pressure.
             absent: !fill.full && !fill.switched,
-            ..Measure::new(fill.finishing_need / 1e6, case.drive.hold_pressure / 1e6, Scale::RatioBelow)
+            ..Measure::new(fill.finishing_need, case.drive.hold_pressure, Scale::RatioBelow)
         }
     }),
     found: "After the switch-over, the rest of the volume fills only under",

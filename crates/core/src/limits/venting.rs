@@ -7,8 +7,10 @@
 //! p² (1 − Q²/Q_c²) − (24 μ L Q/w h³) p − p₀² = 0. The air of a mould that fills comes to this pressure
 //! from below; with it the last of the air leaves.
 
-use super::{Definition, Measure, Measured, Scale};
+use super::definition::{Definition, Measure, Scale};
+use super::edge;
 use crate::elementary::Elementary;
+use crate::stages::Needs;
 
 /// Ambient pressure \[Pa\].
 const AMBIENT: f64 = 101_325.0;
@@ -41,11 +43,11 @@ fn pressure(flow: f64, t: f64, [width, depth, length]: [f64; 3]) -> f64 {
 }
 
 pub(super) const DEFINITION: Definition = Definition {
-    unit: "MPa",
-    measure: Measured::Setting(|case| {
-        let (drive, mould) = (&case.drive, &case.mould);
-        let vents = [mould.vent_width, mould.vent_depth, mould.vent_land].map(|mm| mm * 1e-3);
-        let found = pressure(drive.rate, drive.wall, vents) / 1e6;
+    unit: edge::MEGAPASCAL,
+    measure: Needs::Setting(|case| {
+        let vents = case.mould.vents;
+        let slit = [vents.width, vents.depth, vents.land];
+        let found = pressure(case.drive.rate, case.drive.wall, slit);
         let threshold = case.thresholds.air_pressure;
         let most = TIMES * threshold;
         Measure {

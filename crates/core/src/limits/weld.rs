@@ -1,11 +1,12 @@
 //! Weld line: the colder of two fronts where they meet, against the no-flow temperature.
 
-use super::{Definition, Measure, Measured, Scale};
-use crate::feedstock::ZERO_CELSIUS;
+use super::definition::{Definition, Measure, Scale};
+use super::edge;
+use crate::stages::Needs;
 
 pub(super) const DEFINITION: Definition = Definition {
-    unit: "°C",
-    measure: Measured::Fill(|case, fill| {
+    unit: edge::CELSIUS,
+    measure: Needs::Fill(|case, fill| {
         let colder = |w: &crate::fill::Weld| w.temperature[0].min(w.temperature[1]);
         let coldest = fill.whole().welds.iter().map(colder).fold(f64::INFINITY, f64::min);
         if coldest.is_infinite() {
@@ -13,11 +14,7 @@ pub(super) const DEFINITION: Definition = Definition {
         }
         Measure {
             absent: !fill.full,
-            ..Measure::new(
-                coldest - ZERO_CELSIUS,
-                case.material.no_flow - ZERO_CELSIUS + case.thresholds.weld_reserve,
-                Scale::Above(10.0),
-            )
+            ..Measure::new(coldest, case.material.no_flow + case.thresholds.weld_reserve, Scale::Above(10.0))
         }
     }),
     found: "Where two fronts meet, the colder is at",

@@ -1,0 +1,97 @@
+//! The margin of one limit, told in the units of the trade.
+
+use super::definition::{Definition, Measure, Scale};
+use crate::format::number;
+use gatefrost_scenario::Limit;
+use gatefrost_scenario::units::Units;
+use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
+
+/// A value below this share of what is allowed is rounding and told as zero: the heat in a mould at melt
+/// temperature, say.
+const ROUNDING: f64 = 1e-9;
+
+/// How far a set point is from one limit.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Margin {
+    /// Which limit.
+    pub limit: Limit,
+    /// Short name, as it stands beside the limit's line.
+    pub label: Cow<'static, str>,
+    /// Signed margin g on the limit's own scale: positive inside, zero on the line, negative outside.
+    pub g: f64,
+    /// What was found, in `unit`.
+    pub value: f64,
+    /// What is allowed, in `unit`.
+    pub threshold: f64,
+    /// Whether at least as much as is allowed is needed; at most so much is, otherwise.
+    #[serde(default)]
+    pub at_least: bool,
+    /// Whether the value stands for anything beyond it.
+    #[serde(default)]
+    pub beyond_reckoning: bool,
+    /// Unit of value and threshold.
+    pub unit: Cow<'static, str>,
+    /// What happens, and by how much it is cleared or missed, in a sentence.
+    pub sentence: String,
+    /// What would help most.
+    pub remedy: Cow<'static, str>,
+    /// Whether the scenario leaves this limit out.
+    #[serde(default)]
+    pub ignored: bool,
+}
+
+impl Margin {
+    /// Tells a measure in the limit's unit.
+    pub(super) fn of(limit: Limit, definition: &Definition, m: Measure, ignored: bool) -> Self {
+        let unit = &definition.unit;
+        let (value, threshold) = (unit.told(m.value), unit.told(m.threshold));
+        let mut margin = Self {
+            limit,
+            label: limit.label().into(),
+            g: m.margin(unit),
+            value: if value.abs() < ROUNDING * threshold.abs() { 0.0 } else { value },
+            threshold,
+            at_least: matches!(m.scale, Scale::Above(_) | Scale::RatioAbove),
+            beyond_reckoning: m.beyond_reckoning,
+            unit: unit.sign.into(),
+            sentence: String::new(),
+            remedy: definition.remedy.into(),
+            ignored,
+        };
+        margin.sentence = margin.told(Units::Si);
+        margin
+    }
+
+    /// How far what was found is from what is allowed, with its unit.
+    pub fn distance(&self, digits: usize) -> String {
+        self.distance_in(Units::Si, digits)
+    }
+
+    fn distance_in(&self, units: Units, digits: usize) -> String {
+        // A difference of temperatures is in kelvin.
+        let view = units.shown(if self.unit == "°C" { "K" } else { &self.unit });
+        format!("{} {}", number(view.of((self.value - self.threshold).abs()), digits), view.unit)
+    }
+
+    /// What happens, and by how much it is cleared or missed, in a sentence with its quantities in a reader's
+    /// units.
+    pub fn told(&self, units: Units) -> String {
+        let Definition { found, beyond, .. } = super::definition(self.limit);
+        let view = units.shown(&self.unit);
+        let shown = |v: f64| format!("{} {}", number(view.of(v), 3), view.unit);
+        let allowed = if self.at_least {
+            format!("at least {} is needed", shown(self.threshold))
+        } else {
+            format!("at most {} is allowed", shown(self.threshold))
+        };
+        let more = if self.beyond_reckoning { "more than " } else { "" };
+        let distance = format!("{more}{}", self.distance_in(units, 3));
+        let verdict = if self.g >= 0.0 {
+            format!("clear by {distance}")
+        } else {
+            format!("missed by {distance}: {beyond}")
+        };
+        format!("{found} {more}{}; {allowed}, {verdict}.", shown(self.value))
+    }
+}
