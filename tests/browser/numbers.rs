@@ -2,7 +2,7 @@
 //!
 //! Both call `gatefrost_report::evaluate`; `gatefrost report` prints what it returns. Here the native
 //! build of it stands for the command line. What is shown passes through text, so a tolerance is left.
-//! The reports themselves are the same to the last bit, see `elementary` in the crate scenario.
+//! The reports themselves are the same to the last bit, see `elementary` in the crate numerics.
 
 use gatefrost_core::format;
 use gatefrost_core::scenario::{Scenario, demo};

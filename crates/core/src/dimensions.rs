@@ -11,9 +11,9 @@
 //! directions, and the green part as free of voids.
 
 use crate::cavity::Cavity;
-use crate::elementary::Elementary;
 use crate::pack::Hold;
 use crate::scenario::{Feedstock, Role};
+use gatefrost_numerics::elementary::Elementary;
 
 /// Size of the green part over that of the sintered part, [ρ_s,r/(φ (1 − w))]^⅓, by the loading φ, the relative
 /// sintered density ρ_s,r and the powder's loss w of a validated feedstock. `None` without powder.

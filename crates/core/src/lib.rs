@@ -12,11 +12,8 @@ pub mod cycle;
 pub mod dimensions;
 pub mod feedstock;
 pub mod fill;
-mod lanes;
 pub mod limits;
-pub mod order;
 pub mod pack;
-pub mod small;
 pub mod stages;
 
-pub use gatefrost_scenario::{catalogue, document, elementary, format, naming, scenario, uncertainty, units};
+pub use gatefrost_scenario::{catalogue, document, format, naming, scenario, uncertainty, units};

@@ -5,7 +5,7 @@ use crate::curves::{ORDER, branches_full, curve};
 use crate::lines::{Curve, Mark, Pane, Stack};
 use crate::sheet::Point;
 use crate::style::{DOTS, LONG, SHORT, SOLID};
-use gatefrost_core::order;
+use gatefrost_numerics::order;
 use gatefrost_report::{HoldHistory, HoldStudy, Moment, Moments, Outcome, Phase, Report};
 
 /// Gates or ends shown before only the decisive one is.

@@ -3,7 +3,7 @@
 use crate::hatch::{Walk, distance, inside_share, left_of, length};
 use crate::sheet::{Point, Rect, Sheet, Side, text_width, truncated};
 use crate::style::{Color, LABEL, SMALL};
-use gatefrost_core::order;
+use gatefrost_numerics::order;
 
 /// Places labels beside lines inside a frame, away from each other and from the lines.
 pub(crate) struct Placer {

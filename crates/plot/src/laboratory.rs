@@ -6,11 +6,11 @@ use crate::sheet::Point;
 use crate::style::{DOTS, Dashes, LONG, SHORT, SOLID};
 use crate::table::{Cell, Table, columns};
 use crate::{Drawing, Layout, Sheet, lay_out_stack};
-use gatefrost_core::order;
 use gatefrost_laboratory::critical::{CriticalLoading, LoadingTable, Resistance};
 use gatefrost_laboratory::recipe;
 use gatefrost_laboratory::rheometry::FlowPoint;
 use gatefrost_laboratory::rheometry::fit::{Residual, temperature_levels};
+use gatefrost_numerics::order;
 
 const ORDER: [Dashes; 4] = [SOLID, LONG, SHORT, DOTS];
 /// Curves of a fit drawn at most; data of more temperatures are drawn as points.

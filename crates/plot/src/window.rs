@@ -9,8 +9,8 @@ use crate::sheet::{Point, Rect, Shape, Sheet, truncated};
 use crate::style::{CHAIN, LABEL, SMALL, limit_dashes};
 use gatefrost_core::format::number;
 use gatefrost_core::limits::{Limit, Margin};
-use gatefrost_core::order;
 use gatefrost_core::scenario::Span;
+use gatefrost_numerics::order;
 use gatefrost_window::{LimitLine, Window};
 
 /// Radius of the set point's ring, in CSS pixels: big enough to grab.

@@ -6,13 +6,13 @@ use super::{
 };
 use gatefrost_core::case::Case;
 use gatefrost_core::cavity::{Kind, Passage};
-use gatefrost_core::elementary::Elementary;
 use gatefrost_core::feedstock::{ZERO_CELSIUS, mixture};
 use gatefrost_core::fill;
 use gatefrost_core::limits;
-use gatefrost_core::order;
 use gatefrost_core::scenario::{Form, Role, Scenario, ScenarioError};
 use gatefrost_core::stages::Point;
+use gatefrost_numerics::elementary::Elementary;
+use gatefrost_numerics::order;
 
 /// Evaluates a scenario in full.
 ///

@@ -6,10 +6,10 @@ use gatefrost_core::case::Case;
 use gatefrost_core::cavity::Passage;
 use gatefrost_core::cool::{self, Where};
 use gatefrost_core::cycle::Cycle;
-use gatefrost_core::order;
 use gatefrost_core::pack::Hold;
 use gatefrost_core::scenario::{Role, Scenario};
 use gatefrost_core::stages::Point;
+use gatefrost_numerics::order;
 
 /// The hand formula for a passage at its thickest.
 pub(super) fn hand(case: &Case, p: &Passage, place: Where, target: f64) -> Option<f64> {

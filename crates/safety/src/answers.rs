@@ -6,9 +6,9 @@
 use super::best::{place_that_bears, settings, tried_at};
 use super::{DIMENSIONS, Values, bounds, counting, standing};
 use gatefrost_core::catalogue;
-use gatefrost_core::elementary::Elementary;
 use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::{Axis, Role, Scenario, ScenarioError};
+use gatefrost_numerics::elementary::Elementary;
 use gatefrost_window::{Margins, margins_here, margins_of};
 use serde::Serialize;
 use std::borrow::Cow;

@@ -5,8 +5,8 @@
 //! is best: max over the plane of min over the limits of g.
 
 use super::changes::{CHANGED, changed};
-use gatefrost_core::order;
 use gatefrost_core::scenario::Scenario;
+use gatefrost_numerics::order;
 use gatefrost_window::{Closest, closest};
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;

@@ -9,9 +9,7 @@ mod answers;
 mod best;
 mod changes;
 mod closed;
-mod intervals;
 mod levers;
-mod points;
 mod surrogate;
 mod yields;
 

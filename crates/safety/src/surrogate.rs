@@ -1,8 +1,10 @@
 //! Smooth functions in place of the margins, through places where they are known.
 
-use super::{DIMENSIONS, DISTURBED, Values, points};
+use super::{DIMENSIONS, DISTURBED, Values};
 use gatefrost_core::limits::COUNT;
 use gatefrost_core::scenario::Scenario;
+use gatefrost_numerics::matrix::eliminate;
+use gatefrost_numerics::points;
 use gatefrost_window::{Margins, margins_of, near};
 
 /// Coefficients of a full quadratic.
@@ -184,25 +186,6 @@ fn solve(places: &[Values], many: usize, right: impl Fn(usize, usize) -> f64) ->
     }
     eliminate(&mut a);
     a.into_iter().map(|row| row[size..].to_vec()).collect()
-}
-
-/// Solves for every column beyond the square, which it leaves in their place: Gauss and Jordan's method, with the
-/// greatest of each column as its pivot.
-fn eliminate(a: &mut [Vec<f64>]) {
-    for k in 0..a.len() {
-        let greatest = (k..a.len()).max_by(|&i, &j| a[i][k].abs().total_cmp(&a[j][k].abs())).unwrap_or(k);
-        a.swap(k, greatest);
-        let mut pivot = std::mem::take(&mut a[k]);
-        let scale = pivot[k].recip();
-        pivot[k..].iter_mut().for_each(|x| *x *= scale);
-        for row in a.iter_mut().filter(|row| !row.is_empty()) {
-            let factor = row[k];
-            for (x, p) in row[k..].iter_mut().zip(&pivot[k..]) {
-                *x -= factor * p;
-            }
-        }
-        a[k] = pivot;
-    }
 }
 
 #[cfg(test)]

@@ -1,12 +1,13 @@
 //! Share of shots that stay inside when settings and loading scatter.
 
-use super::intervals::{RULE_OF_THREE, mean_of_groups, score};
 use super::surrogate::Surrogate;
-use super::{COARSE, DISTURBED, Values, at_most, bounds, counting, points, scatter, standing};
-use gatefrost_core::elementary::Elementary;
+use super::{COARSE, DISTURBED, Values, at_most, bounds, counting, scatter, standing};
 use gatefrost_core::limits::{COUNT, Limit};
-use gatefrost_core::order;
 use gatefrost_core::scenario::{Scenario, ScenarioError};
+use gatefrost_numerics::elementary::Elementary;
+use gatefrost_numerics::order;
+use gatefrost_numerics::points;
+use gatefrost_numerics::shares::{RULE_OF_THREE, mean_of_groups, score};
 use gatefrost_window::{Margins, margins_here, margins_of};
 use serde::Serialize;
 use std::borrow::Cow;
@@ -165,7 +166,7 @@ impl<'a> Sampled<'a> {
         self.least(&margins_of(&s, &DISTURBED, &x)[0])
     }
 
-    /// By how much the share inside changes, in percentage points, with a scenario that differs a little and its
+    /// By how much the share inside changes, in percentage with a scenario that differs a little and its
     /// margins at the set point by so much. Shots that are sure before and after are taken from the
     /// surrogate; of the others, those that it sees change and those that it does not, some are
     /// counted on both models; `before` keeps what was counted, one for each of [`SHOTS`].

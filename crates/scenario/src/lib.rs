@@ -5,10 +5,8 @@
 
 pub mod catalogue;
 pub mod document;
-pub mod elementary;
 pub mod format;
 mod limit;
-pub mod matrix;
 pub mod naming;
 pub mod scenario;
 pub mod uncertainty;

@@ -6,11 +6,11 @@
 //! mould may be among them: it belongs to the set-up, but it is known no better than the feedstock, and
 //! changes as little from shot to shot.
 
-use crate::elementary::Elementary;
 use crate::format::{number, quoted};
-use crate::matrix::{MOST, Matrix, eigen};
 use crate::scenario::{FlowLaw, Scenario, ScenarioError};
 use crate::{catalogue, document, naming};
+use gatefrost_numerics::elementary::Elementary;
+use gatefrost_numerics::matrix::{MOST, Matrix, eigen};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 

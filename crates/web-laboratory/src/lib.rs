@@ -18,10 +18,11 @@ use gatefrost_core::uncertainty::Uncertainty;
 use gatefrost_laboratory::recipe::{self, Recipe, names};
 use gatefrost_laboratory::rheometry::fit::{PartSpan, coverage_warnings};
 use gatefrost_laboratory::rheometry::{self, FlowPoint, TableError};
+use gatefrost_numerics::search::geometric;
 use gatefrost_plot::{Drawing, FlowStudy, LoadingStudy, RecipeStudy, Study, svg};
 use gatefrost_web::figures::{Options, on_canvas};
 use gatefrost_web::values::{failed, json, read, thrown, to_js, unpacked};
-use readings::{Assessed, Kept, KeptFit, curves_of, residuals_of, spread};
+use readings::{Assessed, Kept, KeptFit, curves_of, residuals_of};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
 use web_sys::HtmlCanvasElement;
@@ -265,7 +266,7 @@ impl Laboratory {
     fn estimated(&mut self, text: &str, rate: f64, temperature: f64) -> Result<Shown, ScenarioError> {
         let recipe = Recipe::from_json(text)?;
         let estimate = recipe.estimate()?;
-        let rates = spread(1.0, 1e5, 61);
+        let rates = geometric(1.0, 1e5, 61);
         let curves = [temperature - STEP, temperature, temperature + STEP]
             .into_iter()
             .map(|t| Ok((t, recipe::flow_curve(&recipe, t, &rates)?)))

@@ -8,6 +8,7 @@ use gatefrost_laboratory::rheometry::fit::{
     self, DataRange, Fit, FitOptions, Law, MOST_RESIDUALS, Ranking, Residual,
 };
 use gatefrost_laboratory::rheometry::{self, FlowPoint, Reduction, TableError};
+use gatefrost_numerics::search::geometric;
 use serde::{Deserialize, Serialize};
 
 /// Corrections listed at most.
@@ -104,7 +105,7 @@ pub(super) fn curves_of(
     let law = Viscosity::resolve(&fit.law, 1.0);
     let curve = |t: f64| {
         let viscosity = |rate: f64| [rate, law.viscosity(rate, t + ZERO_CELSIUS, 0.0)];
-        (t, spread(low, high, 81).into_iter().map(viscosity).collect())
+        (t, geometric(low, high, 81).into_iter().map(viscosity).collect())
     };
     temperatures.into_iter().map(curve).collect()
 }
@@ -117,9 +118,4 @@ pub(super) fn residuals_of(fit: &KeptFit, points: &[FlowPoint]) -> Vec<Residual>
         Residual { point, fitted, log_ratio: (point.viscosity / fitted).ln() }
     };
     points.iter().map(against).filter(|r| r.log_ratio.is_finite()).collect()
-}
-
-/// Values evenly spaced in their logarithm.
-pub(super) fn spread(from: f64, to: f64, count: u32) -> Vec<f64> {
-    (0..count).map(|i| from * (to / from).powf(f64::from(i) / f64::from(count - 1))).collect()
 }

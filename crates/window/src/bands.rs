@@ -14,8 +14,8 @@ use crate::sample::margins_at;
 use crate::surface::{Margins, Surface, Wanted, far, near};
 use crate::{Detail, trace};
 use gatefrost_core::limits::{COUNT, Limit};
-use gatefrost_core::order;
 use gatefrost_core::scenario::{Plane, Scenario, ScenarioError, Span};
+use gatefrost_numerics::order;
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 

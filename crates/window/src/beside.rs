@@ -2,9 +2,9 @@
 
 use crate::{Detail, Window, trace};
 use gatefrost_core::case::Case;
-use gatefrost_core::elementary::Elementary;
 use gatefrost_core::limits::{self, Limit, Margin};
 use gatefrost_core::scenario::{Plane, Scenario, ScenarioError};
+use gatefrost_numerics::elementary::Elementary;
 use serde::{Deserialize, Serialize};
 
 /// A scenario seen in the plane of another.

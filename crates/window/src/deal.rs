@@ -2,9 +2,9 @@
 
 use crate::sample::shares_fill;
 use crate::surface::Wanted;
-use gatefrost_core::order;
 use gatefrost_core::scenario::Scenario;
 use gatefrost_core::stages::Stage;
+use gatefrost_numerics::order;
 
 /// What the rest of a place's evaluation takes, in fills: `cargo bench -- hinge`.
 const REST: f64 = 2.0;

@@ -1,7 +1,7 @@
 //! Joining: cuts to lines, pieces of cells to outlines.
 
 use crate::surface::Place;
-use gatefrost_core::order;
+use gatefrost_numerics::order;
 
 /// Points closer than this (in fractions of the plane) are one.
 const SAME: f64 = 1e-7;

@@ -8,9 +8,9 @@
 
 use crate::Detail;
 use crate::lattice::Lattice;
-use gatefrost_core::elementary::Elementary;
 use gatefrost_core::limits::{self, COUNT, Limit};
 use gatefrost_core::stages::Stage;
+use gatefrost_numerics::elementary::Elementary;
 use serde::{Deserialize, Serialize};
 
 /// A point of the plane as fractions of its two spans.

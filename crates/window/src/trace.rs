@@ -5,8 +5,8 @@ use crate::surface::{Margins, Surface, near};
 use crate::{LimitLine, Nearest, Window};
 use gatefrost_core::case::Case;
 use gatefrost_core::limits::{self, Limit, Margin};
-use gatefrost_core::order;
 use gatefrost_core::scenario::{Plane, Scenario, ScenarioError};
+use gatefrost_numerics::order;
 use serde::{Deserialize, Serialize};
 
 /// How finely a window is traced.

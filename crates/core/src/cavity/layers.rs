@@ -1,6 +1,6 @@
 //! Layers over the half gap, in y/H: shared by every section of one kind.
 
-use crate::elementary::Elementary;
+use gatefrost_numerics::elementary::Elementary;
 
 /// Kind of cross-section a passage has.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -6,8 +6,8 @@ mod passage;
 pub use layers::{Kind, Layers};
 pub use passage::Passage;
 
-use crate::elementary::Elementary;
 use crate::scenario::{self, Role};
+use gatefrost_numerics::elementary::Elementary;
 use std::f64::consts::PI;
 use std::ops::Range;
 

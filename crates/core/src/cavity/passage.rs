@@ -1,8 +1,9 @@
 //! A passage in SI: its sections, its volume and the area that it opens the mould with.
 
 use super::Kind;
-use crate::elementary::Elementary;
 use crate::scenario::{self, Form, Lies, Role};
+use gatefrost_numerics::elementary::Elementary;
+use gatefrost_numerics::search::bisect;
 use std::f64::consts::{PI, TAU};
 
 /// A passage in SI: a section that changes linearly from entry to exit.
@@ -111,13 +112,8 @@ impl Passage {
             return share.clamp(0.0, 1.0);
         }
         let volume = self.volume();
-        let (mut low, mut high) = (0.0, 1.0);
-        for _ in 0..40 {
-            let middle = 0.5 * (low + high);
-            let passed = 0.5 * (middle + self.volume_between(0.0, middle) / volume);
-            if passed < share { low = middle } else { high = middle }
-        }
-        0.5 * (low + high)
+        let passed = |at: f64| 0.5 * (at + self.volume_between(0.0, at) / volume);
+        bisect(0.0, 1.0, 40, |at| passed(at) >= share)
     }
 
     /// Volume of one copy \[m³\].

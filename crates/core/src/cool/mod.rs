@@ -1,7 +1,7 @@
 //! Closed forms of conduction, for the hand check beside every transient.
 
 use crate::cavity::Kind;
-use crate::elementary::Elementary;
+use gatefrost_numerics::elementary::Elementary;
 use std::f64::consts::PI;
 
 /// First zero of the Bessel function J₀.

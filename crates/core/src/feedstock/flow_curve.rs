@@ -1,9 +1,9 @@
 //! The shape of the flow curve as a table: fluidity at a stress without a logarithm to invert.
 
 use super::Viscosity;
-use super::hermite::{self, Cubic};
-use super::interval;
-use crate::elementary::Elementary;
+use gatefrost_numerics::elementary::Elementary;
+use gatefrost_numerics::hermite::{self, Cubic};
+use gatefrost_numerics::interval;
 
 /// Ends of the table in x = ln(τ/τ_r).
 const FROM: f64 = -12.0;

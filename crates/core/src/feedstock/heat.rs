@@ -1,7 +1,7 @@
 //! Heat in the mixture against temperature, with the latent heat of the binder.
 
 use super::ZERO_CELSIUS;
-use crate::lanes::Number;
+use gatefrost_numerics::lanes::Number;
 
 /// Heat content Θ(T) of the mixture in kelvin of its heat capacity: h/c_p, T itself where nothing sets.
 ///

@@ -1,7 +1,7 @@
 //! Relative viscosity of a suspension against its solids loading.
 
-use crate::elementary::Elementary;
 use crate::scenario::LoadingLaw;
+use gatefrost_numerics::elementary::Elementary;
 
 /// Relative viscosity η_r(φ) = η/η_binder for 0 ≤ φ < φc.
 ///

@@ -1,7 +1,8 @@
 //! Thermal properties of the mixture from those of powder and binder.
 
-use crate::elementary::Elementary;
 use crate::scenario::ConductivityRule;
+use gatefrost_numerics::elementary::Elementary;
+use gatefrost_numerics::search::bisect;
 
 /// Density of a mixture without voids, ρ = φ ρ_p + (1−φ) ρ_b \[kg/m³\].
 pub fn density(phi: f64, powder: f64, binder: f64) -> f64 {
@@ -43,12 +44,7 @@ fn bruggeman(phi: f64, kp: f64, kb: f64) -> f64 {
         return kb;
     }
     let excess = |k: f64| (kp - k) / (kp - kb) * (kb / k).cube_root() - (1.0 - phi);
-    let (mut inner, mut outer) = (kb, kp);
-    for _ in 0..80 {
-        let middle = 0.5 * (inner + outer);
-        if excess(middle) > 0.0 { inner = middle } else { outer = middle }
-    }
-    0.5 * (inner + outer)
+    bisect(kb, kp, 80, |k| excess(k) <= 0.0)
 }
 
 #[cfg(test)]

@@ -2,9 +2,9 @@
 //! without their cost.
 
 use super::Viscosity;
-use super::hermite::{self, Cubic};
-use super::interval;
-use crate::elementary::Elementary;
+use gatefrost_numerics::elementary::Elementary;
+use gatefrost_numerics::hermite::{self, Cubic};
+use gatefrost_numerics::interval;
 
 /// Step of the table \[K\]. An exponential that grows by s per kelvin leaves a remainder of s⁴/384 of
 /// itself.

@@ -2,8 +2,6 @@
 
 mod flow_curve;
 mod heat;
-mod hermite;
-mod interval;
 pub mod loading;
 pub mod mixture;
 mod mobility;
@@ -12,13 +10,12 @@ mod viscosity;
 
 pub use flow_curve::FlowCurve;
 pub use heat::HeatContent;
-pub(crate) use interval::{interval, intervals};
 pub use mobility::{CutOff, MobilityTable};
 pub use pvt::{Pvt, ROOM};
 pub use viscosity::{Viscosity, ZERO_CELSIUS};
 
-use crate::elementary::Elementary;
 use crate::scenario;
+use gatefrost_numerics::elementary::Elementary;
 
 /// Width of the no-flow transition \[K\]: fluidity falls as exp(−(ΔT/w)²) below T_nf.
 const NO_FLOW_WIDTH: f64 = 1.0;

@@ -2,8 +2,8 @@
 //! powder that does neither.
 
 use super::ZERO_CELSIUS;
-use crate::elementary::Elementary;
 use crate::scenario::{Feedstock, PvtLaw, TaitConstants};
+use gatefrost_numerics::elementary::Elementary;
 
 /// Temperature of the cold part \[K\]: 23 °C, the standard atmosphere of ISO 291.
 pub const ROOM: f64 = 296.15;

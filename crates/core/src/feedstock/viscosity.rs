@@ -4,9 +4,9 @@
 //! shape. The solvers need fluidity at a known stress, so this split is all they see
 //! ([`Viscosity::mobility`] here, the shape in [`super::FlowCurve`]).
 
-use crate::elementary::Elementary;
-use crate::order::{greater, lesser};
 use crate::scenario::FlowLaw;
+use gatefrost_numerics::elementary::Elementary;
+use gatefrost_numerics::order::{greater, lesser};
 
 /// Gas constant \[J/mol K\].
 pub(super) const R: f64 = 8.314_462_618;

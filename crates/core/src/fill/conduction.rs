@@ -2,7 +2,7 @@
 
 use crate::cavity::Layers;
 use crate::feedstock::{HeatContent, Material};
-use crate::lanes::Number;
+use gatefrost_numerics::lanes::Number;
 
 /// A section and what its wall does to it in one implicit step.
 pub struct Section<'a> {

@@ -1,10 +1,10 @@
 //! Flow through one section: wall stress at a flow rate, and the velocity profile that goes with it.
 
 use crate::cavity::Layers;
-use crate::elementary::Elementary;
 use crate::feedstock::FlowCurve;
-use crate::lanes::{dot, greatest_product};
-use crate::order::{greater, lesser};
+use gatefrost_numerics::elementary::Elementary;
+use gatefrost_numerics::lanes::{dot, greatest_product};
+use gatefrost_numerics::order::{greater, lesser};
 
 /// Wall stress that carries a flow.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -2,8 +2,8 @@
 
 use super::march::March;
 use super::section::{self, Profile};
-use crate::elementary::Elementary;
-use crate::order::greater;
+use gatefrost_numerics::elementary::Elementary;
+use gatefrost_numerics::order::greater;
 
 /// Pressure at the entry of a cell, linearised in the flow into it: p = offset + slope·q.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]

@@ -3,7 +3,7 @@
 use super::conduction::Section;
 use super::march::March;
 use super::section;
-use crate::order::{greater, lesser};
+use gatefrost_numerics::order::{greater, lesser};
 
 /// How far what leaves a cell is ahead of its mean, as a share of the change from what arrived:
 /// 0 is the upwind scheme, 1 the box scheme. One half takes half of the axial numerical diffusion

@@ -1,8 +1,8 @@
 //! What a limit is: how it is measured, and how its measure becomes a margin.
 
 use super::edge::EdgeUnit;
-use crate::elementary::Elementary;
 use crate::stages::Needs;
+use gatefrost_numerics::elementary::Elementary;
 
 /// What a limit is.
 pub(super) struct Definition {

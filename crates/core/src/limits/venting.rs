@@ -9,8 +9,8 @@
 
 use super::definition::{Definition, Measure, Scale};
 use super::edge;
-use crate::elementary::Elementary;
 use crate::stages::Needs;
+use gatefrost_numerics::elementary::Elementary;
 
 /// Ambient pressure \[Pa\].
 const AMBIENT: f64 = 101_325.0;

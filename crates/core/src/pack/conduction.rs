@@ -7,7 +7,7 @@ use super::transient::Transient;
 use crate::cavity::{Cavity, Kind, Layers};
 use crate::feedstock::HeatContent;
 use crate::fill::conduction::{AGREEMENT, Line, MOST_ROUNDS};
-use crate::lanes::{Four, Number};
+use gatefrost_numerics::lanes::{Four, Number};
 
 /// Cells solved side by side.
 const LANES: usize = 4;

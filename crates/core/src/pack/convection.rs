@@ -5,8 +5,8 @@ use super::transient::Transient;
 use crate::cavity::Cavity;
 use crate::fill::conduction::Section;
 use crate::fill::section::{self, Profile};
-use crate::lanes::dot;
-use crate::order::lesser;
+use gatefrost_numerics::lanes::dot;
+use gatefrost_numerics::order::lesser;
 
 /// What moves less than this share of either cell's volume in a step warms nothing.
 const STIRRED: f64 = 3e-4;

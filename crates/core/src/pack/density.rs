@@ -1,6 +1,7 @@
 //! Density against temperature and pressure as a table over what one hold can meet.
 
-use crate::feedstock::{Pvt, interval};
+use crate::feedstock::Pvt;
+use gatefrost_numerics::interval;
 
 /// Steps of the table: bilinear between them keeps 3e-4 of the density where a binder melts, 1e-5
 /// elsewhere.

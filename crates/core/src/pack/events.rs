@@ -4,9 +4,9 @@ use super::FROZEN;
 use super::outcome::{self, Gate, Hold};
 use super::transient::{Effort, Transient};
 use crate::cavity::Cavity;
-use crate::elementary::Elementary;
-use crate::order::{greater, lesser};
 use crate::scenario::Role;
+use gatefrost_numerics::elementary::Elementary;
+use gatefrost_numerics::order::{greater, lesser};
 
 /// A part this much warmer than a wall that never lets it set has come to rest \[K\].
 const AT_REST: f64 = 0.1;

@@ -3,7 +3,7 @@
 use super::density::{DensityTable, Line};
 use super::network::{Network, Scratch};
 use crate::cavity::{Cavity, Cell};
-use crate::order::{greater, lesser};
+use gatefrost_numerics::order::{greater, lesser};
 
 /// Pressure deficit at which a cell would be empty \[Pa\]: stands for the void that opens where the melt
 /// no longer fills its cell, so soft that a missing per cent is ten kilopascal.

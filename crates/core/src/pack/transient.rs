@@ -6,11 +6,11 @@ use super::mass::{MANY, Masses};
 use super::outcome::{Balance, Hold};
 use super::{HoldDrive, conduction::Conduction, convection::Convection};
 use crate::cavity::Cavity;
-use crate::elementary::Elementary;
 use crate::feedstock::Material;
 use crate::fill::March;
-use crate::lanes::dot;
-use crate::order::{greater, rounded};
+use gatefrost_numerics::elementary::Elementary;
+use gatefrost_numerics::lanes::dot;
+use gatefrost_numerics::order::{greater, rounded};
 
 /// Longest transient, in steps.
 const MAX_STEPS: usize = 600;

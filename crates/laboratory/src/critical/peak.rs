@@ -12,7 +12,7 @@ use super::profile::{DENSEST, Linear, least, solve};
 use super::resistance::{USUAL_SCATTER, grid_above, linear};
 use super::{LoadingReading, Resistance, ResistanceOptions};
 use gatefrost_core::format::number;
-use gatefrost_core::order;
+use gatefrost_numerics::order;
 use serde::{Deserialize, Serialize};
 
 /// −ln of how likely a reading is beforehand to lie off the curve.

@@ -11,9 +11,11 @@
 //! else be met without any, and would count as free of it.
 
 use super::Estimate;
-use crate::rheometry::fit::statistics::{covariance, student_95};
-use gatefrost_core::order;
-use gatefrost_core::small::{MOST, Sums, Vector};
+use gatefrost_numerics::least_squares::{Sums, covariance};
+use gatefrost_numerics::matrix::{MOST, Vector};
+use gatefrost_numerics::order;
+use gatefrost_numerics::search::{bisect, golden_section};
+use gatefrost_numerics::statistics::student_95;
 
 /// Greatest critical loading considered, as a fraction: no packing of particles is denser.
 pub(super) const DENSEST: f64 = 0.95;
@@ -194,7 +196,7 @@ pub(super) fn together(signs: [&Linear<'_>; 2], bests: [f64; 2]) -> Option<Estim
 pub(super) fn least(cost: &impl Fn(f64) -> f64, grid: &[f64], costs: &[f64]) -> Option<f64> {
     let at =
         (0..grid.len()).filter(|&i| costs[i].is_finite()).min_by(|&a, &b| costs[a].total_cmp(&costs[b]))?;
-    Some(golden(cost, grid[at.saturating_sub(1)], grid[(at + 1).min(grid.len() - 1)], grid[at]))
+    Some(golden_section(cost, grid[at.saturating_sub(1)], grid[(at + 1).min(grid.len() - 1)], grid[at]))
 }
 
 /// The cost up to which 95 % of a likelihood lie, between two ends around its best place.
@@ -244,7 +246,7 @@ fn bounds(
         let mut inside = best;
         for i in steps {
             if costs[i] > limit {
-                return Some(crossing(cost, inside, grid[i], limit));
+                return Some(bisect(inside, grid[i], 60, |x| cost(x) > limit));
             }
             inside = grid[i];
         }
@@ -290,7 +292,7 @@ pub(super) fn solve(model: &Linear<'_>, x: f64) -> Option<Solved> {
     let places: Vec<f64> =
         (0..=24).map(|i| solved.best + (mean - solved.best) * f64::from(i) / 24.0).collect();
     let at = (0..places.len()).min_by(|&a, &b| cost(places[a]).total_cmp(&cost(places[b])))?;
-    let value = golden(&cost, places[at.saturating_sub(1)], places[(at + 1).min(24)], places[at]);
+    let value = golden_section(&cost, places[at.saturating_sub(1)], places[(at + 1).min(24)], places[at]);
     solved.linear[last] = value;
     if last > 0 {
         solved.linear[0] -= follows * (value - solved.best);
@@ -326,36 +328,6 @@ fn errors(
     let found = covariance(&sums.close().normal, count, variance);
     let error = |i: usize| (!found.undetermined[i]).then(|| found.matrix[i][i].max(0.0).sqrt());
     Some(((1..count).map(error).collect(), error(0)))
-}
-
-/// Minimum between a and b by golden section; never worse than `known`.
-fn golden(f: &impl Fn(f64) -> f64, a: f64, b: f64, known: f64) -> f64 {
-    let share = 0.5 * (5_f64.sqrt() - 1.0);
-    let (mut low, mut high) = (a, b);
-    let (mut x1, mut x2) = (high - share * (high - low), low + share * (high - low));
-    let (mut f1, mut f2) = (f(x1), f(x2));
-    for _ in 0..80 {
-        if f1 < f2 {
-            (high, x2, f2) = (x2, x1, f1);
-            x1 = high - share * (high - low);
-            f1 = f(x1);
-        } else {
-            (low, x1, f1) = (x1, x2, f2);
-            x2 = low + share * (high - low);
-            f2 = f(x2);
-        }
-    }
-    let found = 0.5 * (low + high);
-    if f(found) <= f(known) { found } else { known }
-}
-
-/// Where f passes `limit` between an inside and an outside value.
-fn crossing(f: &impl Fn(f64) -> f64, mut inside: f64, mut outside: f64, limit: f64) -> f64 {
-    for _ in 0..60 {
-        let middle = 0.5 * (inside + outside);
-        if f(middle) > limit { outside = middle } else { inside = middle }
-    }
-    0.5 * (inside + outside)
 }
 
 impl Estimate {

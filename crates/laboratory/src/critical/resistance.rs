@@ -9,6 +9,7 @@ use super::peak::{Peak, Rise};
 use super::profile::{DENSEST, Found, Linear, scan};
 use super::{Estimate, LoadingReading, Resistance};
 use gatefrost_core::format::number;
+use gatefrost_numerics::search::geometric;
 use serde::{Deserialize, Serialize};
 
 /// Usual scatter of ln of a torque or viscosity (from memory).
@@ -187,7 +188,7 @@ fn scanned(
 /// the model changes fast.
 pub(super) fn grid_above(most: f64, below: f64, count: u32) -> Vec<f64> {
     let (near, far) = (1e-5_f64, if below < DENSEST { below - most } else { (DENSEST - most).max(0.02) });
-    (0..count).map(|i| most + near * (far / near).powf(f64::from(i) / f64::from(count - 1))).collect()
+    geometric(near, far, count).into_iter().map(|room| most + room).collect()
 }
 
 /// Factor and exponent of a fit.

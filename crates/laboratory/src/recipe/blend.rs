@@ -2,6 +2,7 @@
 
 use super::heat::Melting;
 use super::library::{BinderPart, R, ZERO_CELSIUS};
+use gatefrost_numerics::search::bisect;
 
 /// Room temperature, at which loadings are weighed \[°C\].
 pub(super) const ROOM: f64 = 20.0;
@@ -186,13 +187,8 @@ impl Blend {
         let ends = |pick: fn(f64, f64) -> f64, of: fn(&BinderPart) -> f64, start: f64| {
             self.parts.iter().map(|(p, _)| of(p)).fold(start, pick)
         };
-        let mut cold = ends(f64::min, |p| p.melting_from.value, f64::INFINITY);
-        let mut hot = self.melting_end();
-        for _ in 0..80 {
-            let middle = 0.5 * (cold + hot);
-            if self.molten(middle) < share { cold = middle } else { hot = middle }
-        }
-        0.5 * (cold + hot)
+        let cold = ends(f64::min, |p| p.melting_from.value, f64::INFINITY);
+        bisect(cold, self.melting_end(), 80, |t| self.molten(t) >= share)
     }
 
     /// Where the last part has melted \[°C\].

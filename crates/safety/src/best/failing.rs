@@ -1,12 +1,14 @@
 //! What fails first about a set point, and at which distance.
 
 use super::super::surrogate::{Surrogate, ask};
-use super::super::{DIMENSIONS, DISTURBED, Values, points, scatter_at};
+use super::super::{DIMENSIONS, DISTURBED, Values, scatter_at};
 use super::MOST;
 use super::search::Search;
 use gatefrost_core::limits::Limit;
-use gatefrost_core::order;
 use gatefrost_core::scenario::Axis;
+use gatefrost_numerics::order;
+use gatefrost_numerics::points;
+use gatefrost_numerics::search::secant;
 use gatefrost_window::Margins;
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
@@ -145,11 +147,6 @@ impl Search<'_> {
         }
         outside.0
     }
-}
-
-/// Share of the way from one margin to another at which the secant meets zero; all of it where they are one.
-pub(super) fn secant(from: f64, to: f64) -> f64 {
-    if (from - to).abs() > 1e-9 { from / (from - to) } else { 1.0 }
 }
 
 /// Where a limit's margin is least.

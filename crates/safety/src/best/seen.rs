@@ -1,12 +1,14 @@
 //! What evaluations in a box tell of the places between them.
 
 use super::super::surrogate::{Known, Surrogate, spread_over};
-use super::super::{DIMENSIONS, SET, Values, points, scatter_at};
+use super::super::{DIMENSIONS, SET, Values, scatter_at};
 use super::MOST;
-use super::failing::{distance, secant, steepness, towards};
+use super::failing::{distance, steepness, towards};
 use super::search::Search;
 use gatefrost_core::limits::COUNT;
-use gatefrost_core::order;
+use gatefrost_numerics::order;
+use gatefrost_numerics::points;
+use gatefrost_numerics::search::secant;
 use gatefrost_window::Margins;
 
 /// Standard deviations that a unit of a margin is taken for outside.
@@ -78,7 +80,7 @@ impl<'a> Seen<'a> {
         let nearest = self.nearest(&self.surrogate.at(x), &slopes, &sigma).into_iter().take(NEAREST);
         let elsewhere = points::directions(ELSEWHERE, shift, DIMENSIONS)
             .into_iter()
-            .map(|direction| std::array::from_fn(|k| size * sigma[k] * direction[k]));
+            .map(|direction: Values| std::array::from_fn(|k| size * sigma[k] * direction[k]));
         nearest
             .map(|(limit, _)| towards(&slopes[limit], &sigma, size))
             .chain(elsewhere)

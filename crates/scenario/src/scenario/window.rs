@@ -2,7 +2,7 @@
 
 use super::{Role, Scenario};
 use crate::catalogue::{self, Parameter};
-use crate::elementary::Elementary;
+use gatefrost_numerics::elementary::Elementary;
 use serde::{Deserialize, Serialize};
 
 /// A setting that may span the window.

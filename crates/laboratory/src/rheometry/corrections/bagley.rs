@@ -2,10 +2,10 @@
 //! die length is a straight line, p = p_e + (4τ/D) L. Its slope gives the wall stress without what is
 //! lost at the ends (E. B. Bagley, J. Appl. Phys. 28 (1957) 624, from memory; ISO 11443).
 
-use super::curve::{interpolate, line, merged, runs, slope_at};
 use super::{Apparent, Correction, Curve, EndCorrection, Outcome, Reasons, Reduction, degrees, millimetres};
 use crate::rheometry::CapillaryReading;
 use crate::rheometry::fit::SAME_TEMPERATURE;
+use gatefrost_numerics::curves::{interpolate, line, merged, runs, slope_at};
 
 /// Lengths, diameters and L/D within 1 % count as one.
 fn same_size(a: f64, b: f64) -> bool {

@@ -5,13 +5,12 @@
 //! which correction, where and why.
 
 mod bagley;
-mod curve;
 mod mooney;
 mod rabinowitsch;
 mod wall_law;
 
 use super::{FlowPoint, Readings};
-use gatefrost_core::order;
+use gatefrost_numerics::order;
 use serde::{Deserialize, Serialize};
 
 /// A correction of capillary readings.

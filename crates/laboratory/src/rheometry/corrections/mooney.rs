@@ -8,10 +8,10 @@
 //! temperature by temperature, scatter would pass for slip here and not there, and tilt both the curve and
 //! its temperature dependence.
 
-use super::curve::{interpolate, line, merged, runs};
 use super::{Apparent, Correction, Curve, Outcome, Reasons, Reduction, SlipVelocity, degrees};
-use crate::rheometry::fit::statistics::student_95;
 use gatefrost_core::format::number;
+use gatefrost_numerics::curves::{interpolate, line, merged, runs};
+use gatefrost_numerics::statistics::student_95;
 
 /// Share of the flow below which slip is not worth a correction.
 const LEAST_SHARE: f64 = 0.002;

@@ -6,11 +6,11 @@
 //! percent where the curve bends, most at its ends, and scatter. So a flow law is fitted to what comes
 //! out, and where it describes the readings its own exponents take their place ([`super::wall_law`]).
 
-use super::curve::{line, merged, slope_at};
 use super::wall_law::WallLaw;
 use super::{Apparent, Correction, Curve, LocalExponent, Outcome, Reasons, Reduction, degrees};
 use crate::rheometry::FlowPoint;
 use gatefrost_core::format::number;
+use gatefrost_numerics::curves::{interpolate_linearly, line, merged, slope_at};
 
 /// Points closer than this in ln γ̇ are averaged before a slope is taken, so that scatter between
 /// repeated readings does not pass for slope.
@@ -49,7 +49,7 @@ pub(super) fn correct(curves: &[Curve], out: &mut Reduction, reasons: &mut Reaso
                 out.points.push(at_wall(s.curve, point, 1.0));
                 continue;
             }
-            let n = between(&exponents, point.rate.ln());
+            let n = interpolate_linearly(&exponents, point.rate.ln());
             range = [range[0].min(n), range[1].max(n)];
             out.exponents.push(LocalExponent { temperature, apparent_rate: point.rate, n });
             out.points.push(at_wall(s.curve, point, n));
@@ -111,7 +111,7 @@ impl<'a> Sloped<'a> {
     fn at_wall(&self, law: Option<&WallLaw>) -> Vec<FlowPoint> {
         let exponents = self.exponents(law);
         let points = self.curve.points.iter().filter(|_| !exponents.is_empty());
-        points.map(|p| at_wall(self.curve, p, between(&exponents, p.rate.ln()))).collect()
+        points.map(|p| at_wall(self.curve, p, interpolate_linearly(&exponents, p.rate.ln()))).collect()
     }
 
     fn tell(&self, [low, high]: [f64; 2], law: Option<&WallLaw>, reasons: &mut Reasons) {
@@ -132,17 +132,4 @@ impl<'a> Sloped<'a> {
             reasons.add(Correction::WallRate, Outcome::Doubtful, self.place.clone(), reason);
         }
     }
-}
-
-/// Linear interpolation, constant beyond the ends; 1 without a table.
-fn between(table: &[(f64, f64)], x: f64) -> f64 {
-    let right = table.partition_point(|p| p.0 < x);
-    if table.is_empty() {
-        return 1.0;
-    }
-    if right == 0 || right == table.len() {
-        return table[right.min(table.len() - 1)].1;
-    }
-    let (a, b) = (table[right - 1], table[right]);
-    a.1 + (b.1 - a.1) * (x - a.0) / (b.0 - a.0)
 }

@@ -2,7 +2,7 @@
 
 use crate::rheometry::FlowPoint;
 use gatefrost_core::format::number;
-use gatefrost_core::order;
+use gatefrost_numerics::order;
 use gatefrost_report::FillReport;
 use serde::{Deserialize, Serialize};
 

@@ -9,7 +9,6 @@ mod coverage;
 mod model;
 mod solve;
 mod starts;
-pub(crate) mod statistics;
 mod summary;
 
 pub use coverage::{DataRange, PartSpan, SAME_TEMPERATURE, coverage_warnings, temperature_levels};
@@ -17,8 +16,8 @@ pub use coverage::{DataRange, PartSpan, SAME_TEMPERATURE, coverage_warnings, tem
 use super::FlowPoint;
 use gatefrost_core::feedstock::ZERO_CELSIUS;
 use gatefrost_core::format::number;
-use gatefrost_core::order;
 use gatefrost_core::scenario::{CarreauYasudaConstants, CrossWlfConstants, FlowLaw};
+use gatefrost_numerics::order;
 use model::{Coordinates, Datum, Model};
 use serde::{Deserialize, Serialize};
 

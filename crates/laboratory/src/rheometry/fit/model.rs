@@ -13,7 +13,7 @@ use gatefrost_core::scenario::{
 /// Gas constant \[J/mol K\].
 pub(super) const R: f64 = 8.314_462_618;
 /// Values of the coordinates of a law; those beyond its count are not used.
-pub(super) type Coordinates = gatefrost_core::small::Vector;
+pub(super) type Coordinates = gatefrost_numerics::matrix::Vector;
 
 /// How a coordinate is kept where it belongs while the solver moves freely.
 #[derive(Debug, Clone, Copy, PartialEq)]

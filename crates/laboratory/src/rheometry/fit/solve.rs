@@ -6,7 +6,8 @@
 //! well JᵀJ is conditioned, so nothing is lost against a factorisation of J.
 
 use super::model::{Coordinates, Datum, Kind, Model};
-use gatefrost_core::small::{self, MOST, Sums, Vector};
+use gatefrost_numerics::least_squares::{self, Sums};
+use gatefrost_numerics::matrix::{MOST, Matrix, Vector};
 
 /// How long a search goes on.
 #[derive(Clone, Copy)]
@@ -75,7 +76,7 @@ pub(super) fn solve(
 }
 
 /// JᵀJ of ln η by the free coordinates.
-pub(super) fn normal(model: &Model, data: &[Datum], solution: &Solution) -> small::Matrix {
+pub(super) fn normal(model: &Model, data: &[Datum], solution: &Solution) -> Matrix {
     let slopes = [1.0; MOST];
     sums(model, data, &solution.coordinates, &solution.free, &slopes).normal
 }
@@ -144,7 +145,7 @@ impl Problem<'_> {
                 scale[i] = scale[i].max(here.normal[i][i]).max(1e-30);
                 damped[i][i] += damping * scale[i];
             }
-            let Some(step) = small::solve(&damped, &here.gradient, count) else {
+            let Some(step) = least_squares::solve(&damped, &here.gradient, count) else {
                 damping = (damping * 10.0).max(1e-10);
                 continue;
             };

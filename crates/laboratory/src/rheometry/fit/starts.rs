@@ -3,7 +3,7 @@
 use super::Law;
 use super::model::{Coordinates, Datum, Model, R};
 use gatefrost_core::scenario::CrossWlfConstants;
-use gatefrost_core::small::Sums;
+use gatefrost_numerics::least_squares::Sums;
 
 /// Starts from the power law that fits best, found by linear least squares.
 pub(super) fn starts(model: &Model, data: &[Datum], levels: usize) -> Vec<Coordinates> {

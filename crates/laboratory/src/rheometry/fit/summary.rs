@@ -2,13 +2,14 @@
 
 use super::model::{Coordinates, Datum, Model};
 use super::solve::{Solution, normal};
-use super::statistics::{aicc, covariance, student_95};
 use super::{Fit, FittedConstant, Law, Readings, Residual, Standing};
 use gatefrost_core::catalogue;
 use gatefrost_core::document;
 use gatefrost_core::format::number;
 use gatefrost_core::scenario::FlowLaw;
-use gatefrost_core::small::{MOST, Matrix};
+use gatefrost_numerics::least_squares::covariance;
+use gatefrost_numerics::matrix::{MOST, Matrix};
+use gatefrost_numerics::statistics::{aicc, student_95};
 use serde_json::Value;
 
 /// A logarithm whose standard error is above this says nothing: a factor of 20 either way. Only D₁ comes

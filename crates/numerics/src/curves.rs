@@ -1,12 +1,14 @@
-//! Small helpers on measured curves: straight lines, interpolation and slopes.
+//! Straight lines through points, slopes of curves and interpolation between their points.
 
-use gatefrost_core::order;
-use gatefrost_core::small::Sums;
+use crate::least_squares::Sums;
+use crate::order;
 
 /// A straight line through points, with the standard errors of its constants.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Line {
+pub struct StraightLine {
+    /// Value at x = 0.
     pub intercept: f64,
+    /// Rise per unit of x.
     pub slope: f64,
     /// Variances of intercept and slope and their covariance; `None` with two points only.
     pub variances: Option<[f64; 3]>,
@@ -15,7 +17,7 @@ pub(super) struct Line {
 }
 
 /// Least-squares line; `None` where all x are the same.
-pub(super) fn line(points: &[(f64, f64)]) -> Option<Line> {
+pub fn line(points: &[(f64, f64)]) -> Option<StraightLine> {
     let n = points.len() as f64;
     let mx = points.iter().map(|p| p.0).sum::<f64>() / n;
     let my = points.iter().map(|p| p.1).sum::<f64>() / n;
@@ -33,13 +35,13 @@ pub(super) fn line(points: &[(f64, f64)]) -> Option<Line> {
         [s2 * (1.0 / n + mx * mx / sxx), s2 / sxx, -s2 * mx / sxx]
     });
     let r_squared = if syy > 0.0 { 1.0 - left / syy } else { 1.0 };
-    Some(Line { intercept, slope, variances, r_squared })
+    Some(StraightLine { intercept, slope, variances, r_squared })
 }
 
 /// Slope of a curve at the point `at`: of the line through all points where there are fewer than five,
 /// else of the parabola through the five nearest (three or four points carry no curvature worth
 /// trusting). `points` rise in x.
-pub(super) fn slope_at(points: &[(f64, f64)], at: usize) -> Option<f64> {
+pub fn slope_at(points: &[(f64, f64)], at: usize) -> Option<f64> {
     if points.len() < 5 {
         return line(points).map(|line| line.slope);
     }
@@ -66,7 +68,7 @@ fn parabola(points: &[(f64, f64)], x0: f64) -> Option<f64> {
 
 /// Value of a curve at x, inside its range: parabola through the three nearest points, or the line
 /// through two. `points` rise in x.
-pub(super) fn interpolate(points: &[(f64, f64)], x: f64) -> Option<f64> {
+pub fn interpolate(points: &[(f64, f64)], x: f64) -> Option<f64> {
     let (first, last) = (points.first()?, points.last()?);
     let room = 1e-9 * (1.0 + x.abs());
     if x < first.0 - room || x > last.0 + room {
@@ -92,8 +94,21 @@ pub(super) fn interpolate(points: &[(f64, f64)], x: f64) -> Option<f64> {
     Some(chord + second * (x - a.0) * (x - b.0))
 }
 
+/// Value at x of the polygon through `points`, constant beyond its ends; 1 without points. `points` rise in x.
+pub fn interpolate_linearly(points: &[(f64, f64)], x: f64) -> f64 {
+    let right = points.partition_point(|p| p.0 < x);
+    if points.is_empty() {
+        return 1.0;
+    }
+    if right == 0 || right == points.len() {
+        return points[right.min(points.len() - 1)].1;
+    }
+    let (a, b) = (points[right - 1], points[right]);
+    a.1 + (b.1 - a.1) * (x - a.0) / (b.0 - a.0)
+}
+
 /// Sorts points by x and merges those closer than `apart` into their mean, so that slopes stay finite.
-pub(super) fn merged(mut points: Vec<(f64, f64)>, apart: f64) -> Vec<(f64, f64)> {
+pub fn merged(mut points: Vec<(f64, f64)>, apart: f64) -> Vec<(f64, f64)> {
     order::sort_by(&mut points, |point| point.0);
     let mut out: Vec<(f64, f64, f64)> = Vec::new();
     for (x, y) in points {
@@ -110,11 +125,7 @@ pub(super) fn merged(mut points: Vec<(f64, f64)>, apart: f64) -> Vec<(f64, f64)>
 }
 
 /// Splits sorted items into runs in which `value` stays within `same` of the run's first.
-pub(super) fn runs<T: Copy>(
-    items: &[T],
-    value: impl Fn(&T) -> f64,
-    same: impl Fn(f64, f64) -> bool,
-) -> Vec<Vec<T>> {
+pub fn runs<T: Copy>(items: &[T], value: impl Fn(&T) -> f64, same: impl Fn(f64, f64) -> bool) -> Vec<Vec<T>> {
     let mut sorted = items.to_vec();
     order::sort_by(&mut sorted, &value);
     let mut out: Vec<Vec<T>> = Vec::new();

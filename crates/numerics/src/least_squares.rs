@@ -1,9 +1,8 @@
-//! Least squares with a handful of constants: sums over readings, and matrices of a few rows.
+//! Linear least squares with at most [`MOST`] constants, from sums over the readings.
 //!
-//! A fit of five constants needs no matrix as long as its readings: JᵀJ, Jᵀr and rᵀr are summed up row
-//! by row, so a hundred thousand readings take no more room than ten.
+//! JᵀJ, Jᵀr and rᵀr are summed reading by reading, so that the memory does not grow with their number.
 
-pub use gatefrost_scenario::matrix::{MOST, Matrix, Vector, eigen};
+use crate::matrix::{MOST, Matrix, Vector, eigen};
 
 /// Sums of a least-squares problem.
 #[derive(Debug, Clone, Copy)]
@@ -91,6 +90,44 @@ pub fn solve(a: &Matrix, b: &Vector, count: usize) -> Option<Vector> {
     x.iter().all(|x| x.is_finite()).then_some(x)
 }
 
+/// Covariance s²(JᵀJ)⁻¹, and which parameters the data do not determine.
+#[derive(Debug, Clone)]
+pub struct Covariance {
+    /// Its rows and columns, zero beyond the parameters in use.
+    pub matrix: Matrix,
+    /// Whether the parameter lies in a direction in which JᵀJ is singular.
+    pub undetermined: [bool; MOST],
+}
+
+/// Covariance from JᵀJ of `count` parameters and the variance s² of a reading. Derivatives are scaled
+/// to length 1 first; directions whose eigenvalue is below 1e-12 of the largest count as singular, are
+/// left out of the inverse, and mark the parameters that they mix.
+pub fn covariance(normal: &Matrix, count: usize, variance: f64) -> Covariance {
+    let scale: [f64; MOST] =
+        std::array::from_fn(|i| if normal[i][i] > 0.0 { normal[i][i].sqrt().recip() } else { 0.0 });
+    let by_scale = |m: &Matrix| -> Matrix {
+        std::array::from_fn(|r| std::array::from_fn(|c| m[r][c] * scale[r] * scale[c]))
+    };
+    let (values, vectors) = eigen(by_scale(normal), count);
+    let greatest = values[..count].iter().copied().fold(0.0, f64::max);
+    let mut undetermined = std::array::from_fn(|i| i < count && scale[i] <= 0.0);
+    let mut matrix = [[0.0; MOST]; MOST];
+    for (value, vector) in values[..count].iter().zip(&vectors) {
+        if *value <= 1e-12 * greatest {
+            for (mark, part) in undetermined.iter_mut().zip(vector) {
+                *mark |= part.abs() > 0.1;
+            }
+        } else {
+            for (row, by_row) in matrix.iter_mut().zip(vector) {
+                for (cell, by_column) in row.iter_mut().zip(vector) {
+                    *cell += by_row * by_column * variance / value;
+                }
+            }
+        }
+    }
+    Covariance { matrix: by_scale(&matrix), undetermined }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -124,5 +161,17 @@ mod tests {
         let mut flat = Sums::new(2);
         flat.add(&[1.0, 2.0, 0.0, 0.0, 0.0], 1.0);
         assert_eq!(flat.close().solution(), None, "one reading does not tell two constants");
+    }
+
+    #[test]
+    fn two_columns_that_say_the_same_are_undetermined_and_a_third_is_not() {
+        let mut sums = Sums::new(3);
+        for r in 0..6 {
+            let x = 1.0 + f64::from(r);
+            sums.add(&[x, 2.0 * x, f64::from(r).sin(), 0.0, 0.0], 0.0);
+        }
+        let found = covariance(&sums.close().normal, 3, 1.0);
+        assert_eq!(found.undetermined[..3], [true, true, false]);
+        assert!(found.matrix.iter().flatten().all(|value| value.is_finite()));
     }
 }

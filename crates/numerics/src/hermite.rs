@@ -1,20 +1,20 @@
-//! Cubic Hermite pieces: what the tables of this module are made of.
+//! Tables of cubic Hermite pieces on equal steps.
 
-use super::intervals;
+use crate::intervals;
 use crate::lanes::{Four, Number};
 
-/// Coefficients of a cubic in t from 0 to 1, constant first.
-pub(super) type Cubic = [f64; 4];
+/// Coefficients of a cubic in t from 0 to 1, the constant first.
+pub type Cubic = [f64; 4];
 
 /// The cubic from value `a` to `b` with slopes `da` and `db` per unit of t.
-pub(super) fn cubic(a: f64, da: f64, b: f64, db: f64) -> Cubic {
+pub fn cubic(a: f64, da: f64, b: f64, db: f64) -> Cubic {
     let rise = b - a;
     [a, da, 3.0 * rise - 2.0 * da - db, da + db - 2.0 * rise]
 }
 
 /// The cubics of `count` intervals between nodes 0 to `count`, from their values and slopes per
 /// interval.
-pub(super) fn pieces(count: usize, node: &dyn Fn(usize) -> (f64, f64)) -> Vec<Cubic> {
+pub fn pieces(count: usize, node: &dyn Fn(usize) -> (f64, f64)) -> Vec<Cubic> {
     let mut pieces = Vec::with_capacity(count);
     let (mut a, mut da) = node(0);
     for i in 1..=count {
@@ -27,22 +27,24 @@ pub(super) fn pieces(count: usize, node: &dyn Fn(usize) -> (f64, f64)) -> Vec<Cu
 
 /// Value at t.
 #[inline(always)]
-pub(super) fn value<N: Number>([c0, c1, c2, c3]: [N; 4], t: N) -> N {
+pub fn value<N: Number>([c0, c1, c2, c3]: [N; 4], t: N) -> N {
     c0 + t * (c1 + t * (c2 + t * c3))
 }
 
 /// Slope per unit of t at t.
 #[inline(always)]
-pub(super) fn slope<N: Number>([_, c1, c2, c3]: [N; 4], t: N) -> N {
+pub fn slope<N: Number>([_, c1, c2, c3]: [N; 4], t: N) -> N {
     c1 + t * (N::all(2.0) * c2 + t * N::all(3.0) * c3)
 }
 
-/// Values of pieces at the places (x − from)·per_step, and slopes per unit of x where there is room for them;
-/// no numbers beyond the pieces. Returns whether any place is beyond them.
+/// Values of pieces at the places (x − from)·per_step, and slopes per unit of x unless `slopes` is empty. A place
+/// beyond the pieces gets NaN. Returns whether there is such a place.
 ///
-/// Four side by side: it is the looking up that takes time. Once only in the wasm, for its size.
+/// Works on four places at once, because looking up takes most of the time. In WebAssembly it stays a function, to
+/// save size; `#[inline]` lets the calling crate compile it for speed.
 #[cfg_attr(not(target_arch = "wasm32"), inline(always))]
-pub(super) fn fill(
+#[cfg_attr(target_arch = "wasm32", inline)]
+pub fn fill(
     pieces: &[Cubic],
     x: &[f64],
     from: f64,
@@ -74,7 +76,7 @@ pub(super) fn fill(
     beyond
 }
 
-/// A piece, or none.
+/// A piece; NaN beyond the pieces.
 #[inline(always)]
 fn piece(pieces: &[Cubic], index: usize) -> &Cubic {
     const NONE: Cubic = [f64::NAN; 4];

@@ -1,4 +1,4 @@
-//! Symmetric matrices of a few rows: the correlation of a handful of constants.
+//! Eigenvalues of small symmetric matrices, and linear systems.
 
 use crate::elementary::Elementary;
 
@@ -43,6 +43,26 @@ pub fn eigen(mut a: Matrix, count: usize) -> (Vector, Matrix) {
     (std::array::from_fn(|i| a[i][i]), vectors)
 }
 
+/// Solves a x = b for several b by Gauss and Jordan's method with partial pivoting. Each row of `a` holds the square
+/// matrix and behind it one column for each b; the solutions replace those columns. A singular matrix gives
+/// infinities or NaN.
+pub fn eliminate(a: &mut [Vec<f64>]) {
+    for k in 0..a.len() {
+        let greatest = (k..a.len()).max_by(|&i, &j| a[i][k].abs().total_cmp(&a[j][k].abs())).unwrap_or(k);
+        a.swap(k, greatest);
+        let mut pivot = std::mem::take(&mut a[k]);
+        let scale = pivot[k].recip();
+        pivot[k..].iter_mut().for_each(|x| *x *= scale);
+        for row in a.iter_mut().filter(|row| !row.is_empty()) {
+            let factor = row[k];
+            for (x, p) in row[k..].iter_mut().zip(&pivot[k..]) {
+                *x -= factor * p;
+            }
+        }
+        a[k] = pivot;
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -75,6 +95,20 @@ mod tests {
                     assert!((dot - f64::from(u8::from(k == other))).abs() < 1e-13);
                 }
             }
+        }
+    }
+
+    #[test]
+    fn elimination_solves_for_every_column_and_swaps_rows_for_a_pivot() {
+        // 2y + z = 8, x + y + z = 6.5, 3x + z = 6 has x = 1, y = 2.5, z = 3; the second column is twice the first.
+        let mut a = vec![
+            vec![0.0, 2.0, 1.0, 8.0, 16.0],
+            vec![1.0, 1.0, 1.0, 6.5, 13.0],
+            vec![3.0, 0.0, 1.0, 6.0, 12.0],
+        ];
+        eliminate(&mut a);
+        for (row, x) in a.iter().zip([1.0, 2.5, 3.0]) {
+            assert!((row[3] - x).abs() < 1e-14 && (row[4] - 2.0 * x).abs() < 1e-14, "{a:?}");
         }
     }
 }

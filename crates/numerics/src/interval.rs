@@ -1,18 +1,18 @@
-//! The place in a table of equal steps: the innermost operation of every solver.
+//! Looking up in a table of equal steps, the innermost operation of every solver.
 
 use crate::lanes::{Four, Number};
 
 /// 1.5·2^52.
 const WHOLE: f64 = 6_755_399_441_055_744.0;
 
-/// The interval that holds a place counted in intervals from the table's start, and the fraction of it
-/// that lies before the place; beyond every table for a place before it, beyond 2^51, or for what is no
-/// number. A node may be counted to the interval before or behind, which agree there.
+/// Index of the interval that holds a place, and the fraction of that interval that lies before the place. The place
+/// is counted in intervals from the start of the table. A place before the start, beyond 2^51 or NaN gives an index
+/// beyond every table. A node may be given to the interval on either side.
 ///
-/// Floats around 1.5·2^52 are whole and their bits count up by one: adding that much rounds and reads in a
-/// few instructions, where a saturating conversion and the way back take a dozen.
+/// Floats near 1.5·2^52 are whole numbers, and their bits count up by one. Adding 1.5·2^52 therefore rounds, and the
+/// bits give the index, in fewer instructions than a saturating conversion and the way back.
 #[inline(always)]
-pub(crate) fn interval(place: f64) -> (usize, f64) {
+pub fn interval(place: f64) -> (usize, f64) {
     let shifted = place - 0.5 + WHOLE;
     let index = shifted.to_bits().wrapping_sub(WHOLE.to_bits());
     (usize::try_from(index).unwrap_or(usize::MAX), place - (shifted - WHOLE))
@@ -24,9 +24,9 @@ fn low(x: f64) -> usize {
     x.to_bits() as u32 as usize
 }
 
-/// The same of four places, none of them beyond 2^32.
+/// [`interval`] of four places, none of them beyond 2^32.
 #[inline(always)]
-pub(crate) fn intervals(place: Four) -> ([usize; 4], Four) {
+pub fn intervals(place: Four) -> ([usize; 4], Four) {
     let whole = Four::all(WHOLE);
     let shifted = place - Four::all(0.5) + whole;
     let [a, b, c, d] = shifted.into();

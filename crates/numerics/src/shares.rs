@@ -2,12 +2,12 @@
 
 /// Where all of n independent trials agree, up to 3/n of all may not, with 95 % (Hanley and Lippman-Hand, J. Am.
 /// Med. Assoc. 249 (1983) 1743, from memory).
-pub(super) const RULE_OF_THREE: f64 = 3.0;
+pub const RULE_OF_THREE: f64 = 3.0;
 
 /// Half widths below and above a share p whose estimate has a variance: Wilson's score interval of z standard
 /// errors, for n = p(1 − p)/variance independent trials (E. B. Wilson, J. Am. Stat. Assoc. 22 (1927) 209,
 /// from memory). Zero where nothing varies: then the rule of three has to tell.
-pub(super) fn score(share: f64, variance: f64, z: f64) -> [f64; 2] {
+pub fn score(share: f64, variance: f64, z: f64) -> [f64; 2] {
     if variance <= 0.0 {
         return [0.0; 2];
     }
@@ -19,7 +19,7 @@ pub(super) fn score(share: f64, variance: f64, z: f64) -> [f64; 2] {
 
 /// Mean of values, and its variance from the spread of the means of equally large groups: each value belongs to
 /// one.
-pub(super) fn mean_of_groups(values: &[f64], groups: usize, group: impl Fn(usize) -> usize) -> (f64, f64) {
+pub fn mean_of_groups(values: &[f64], groups: usize, group: impl Fn(usize) -> usize) -> (f64, f64) {
     let mut means = vec![0.0; groups];
     for (place, value) in values.iter().enumerate() {
         means[group(place)] += value * groups as f64 / values.len() as f64;
