@@ -1,18 +1,16 @@
 //! From the powder, binder and flow law a user describes to the material the solvers need.
 
-mod flow_curve;
+pub mod flow;
 mod heat;
 pub mod loading;
 pub mod mixture;
 mod mobility;
 mod pvt;
-mod viscosity;
 
-pub use flow_curve::FlowCurve;
+pub use flow::{FlowCurve, Viscosity, ZERO_CELSIUS};
 pub use heat::HeatContent;
 pub use mobility::{CutOff, MobilityTable};
 pub use pvt::{Pvt, ROOM};
-pub use viscosity::{Viscosity, ZERO_CELSIUS};
 
 use crate::scenario;
 use gatefrost_numerics::elementary::Elementary;
@@ -111,7 +109,7 @@ impl Material {
             barrel: [
                 f.barrel_time * 60.0,
                 f.barrel_reference + ZERO_CELSIUS,
-                f.barrel_energy * 1e3 / viscosity::R,
+                f.barrel_energy * 1e3 / flow::R,
             ],
             swell: f.swell,
         }

@@ -228,7 +228,7 @@ pub(crate) use parameters;
 
 /// Every parameter of a scenario, group by group in the order of the work.
 pub fn all() -> impl Iterator<Item = &'static Parameter> {
-    crate::scenario::GROUPS.iter().flat_map(|group| group.iter())
+    crate::scenario::groups().flatten()
 }
 
 /// The parameter at a path in which list positions are numbers,

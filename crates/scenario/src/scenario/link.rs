@@ -12,6 +12,7 @@ mod shape;
 
 pub use open::{MAX_LINK_BYTES, decode};
 
+use super::flow_law;
 use super::validate::{Problem, walk};
 use super::{Scenario, demo};
 use crate::{catalogue, document};
@@ -67,7 +68,7 @@ const WHOLE_KEYS: &[Whole] = &[
         "/cavity/passages",
         "a list of passages, each by its place in the demo’s list or as t, s or d for a new tube, strip or disc",
     ),
-    Whole::new("law", "/feedstock/flow_law", "one of cross_wlf, power_law, carreau_yasuda, herschel_bulkley"),
+    Whole::new("law", "/feedstock/flow_law", flow_law::ACCEPTED),
     Whole::new("pvt", "/feedstock/pvt", "one of linear, tait"),
     Whole::new("hs", "/setup/further_hold", "a whole number, 0 to 8"),
     Whole::new("ig", "/ignored", "a list of limits by name"),

@@ -7,6 +7,7 @@ mod cavity;
 pub mod demo;
 mod differences;
 mod feedstock;
+mod flow_law;
 pub mod gate;
 mod limits;
 pub mod link;
@@ -19,9 +20,10 @@ mod window;
 
 pub use cavity::{Cavity, Disc, Form, Lies, MAX_PASSAGES, Passage, Role, Strip, Tube};
 pub use differences::Difference;
-pub use feedstock::{
-    CarreauYasudaConstants, ConductivityRule, CrossWlfConstants, Feedstock, FlowLaw,
-    HerschelBulkleyConstants, LoadingLaw, PowerLawConstants, PvtLaw, TaitConstants,
+pub use feedstock::{ConductivityRule, Feedstock, LoadingLaw, PvtLaw, TaitConstants};
+pub use flow_law::{
+    CarreauYasudaConstants, CrossWlfConstants, FlowLaw, FlowLawKind, HerschelBulkleyConstants,
+    PowerLawConstants,
 };
 pub use limits::Thresholds;
 pub use setup::{HoldStep, MAX_HOLD_STEPS, Machine, Model, Mould, Scatter, Setup};
@@ -40,25 +42,23 @@ pub const VERSION: u32 = 1;
 pub const MAX_JSON_BYTES: usize = 1 << 20;
 
 /// Catalogued groups, in the order of the work.
-pub(crate) const GROUPS: &[&[Parameter]] = &[
-    Feedstock::PARAMETERS,
-    CrossWlfConstants::PARAMETERS,
-    PowerLawConstants::PARAMETERS,
-    CarreauYasudaConstants::PARAMETERS,
-    HerschelBulkleyConstants::PARAMETERS,
-    TaitConstants::PARAMETERS,
-    Passage::PARAMETERS,
-    Tube::PARAMETERS,
-    Strip::PARAMETERS,
-    Disc::PARAMETERS,
-    Mould::PARAMETERS,
-    Machine::PARAMETERS,
-    Setup::PARAMETERS,
-    HoldStep::PARAMETERS,
-    Thresholds::PARAMETERS,
-    Scatter::PARAMETERS,
-    Model::PARAMETERS,
-];
+pub(crate) fn groups() -> impl Iterator<Item = &'static [Parameter]> {
+    let after: &[&[Parameter]] = &[
+        TaitConstants::PARAMETERS,
+        Passage::PARAMETERS,
+        Tube::PARAMETERS,
+        Strip::PARAMETERS,
+        Disc::PARAMETERS,
+        Mould::PARAMETERS,
+        Machine::PARAMETERS,
+        Setup::PARAMETERS,
+        HoldStep::PARAMETERS,
+        Thresholds::PARAMETERS,
+        Scatter::PARAMETERS,
+        Model::PARAMETERS,
+    ];
+    [Feedstock::PARAMETERS].iter().chain(flow_law::GROUPS).chain(after).copied()
+}
 
 /// Everything the user set, in edge units (°C, mm, MPa, cm³/s, vol%).
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]

@@ -1,4 +1,4 @@
-//! The shape of the flow curve as a table: fluidity at a stress without a logarithm to invert.
+//! The shape M of a flow law as a table, so that the fluidity at a stress needs no iteration.
 
 use super::Viscosity;
 use gatefrost_numerics::elementary::Elementary;
@@ -12,20 +12,20 @@ const TO: f64 = 9.0;
 /// ln of the greatest shape M: times the greatest mobility, e^200, it is still a number.
 const GREATEST_LOG_SHAPE: f64 = 480.0;
 
-/// M(x), the fluidity relative to the mobility, as a table.
+/// The shape M(x) of a flow law, x = ln(τ/τ_r), as a table.
 ///
-/// Smooth laws: cubic Hermite on equal steps of x. The step keeps (1/n − 1)·Δx at or below 0.12, where
-/// the Hermite remainder of an exponential, ((1/n − 1)Δx)⁴/384, is 6e-7 of M. A yield stress makes M
-/// rise by many decades within a hair of x: there ln(rate) is interpolated between nodes on equal
-/// steps of itself. Outside its table a law is solved directly.
+/// For a smooth law, cubic Hermite pieces on equal steps of x. The step keeps (1/n − 1)Δx at or below 0.12, where the
+/// Hermite remainder of an exponential, ((1/n − 1)Δx)⁴/384, is 6e-7 of M. With a yield stress M rises by many decades
+/// over a small step of x; there L = x + ln M is interpolated between nodes on equal steps of L. Outside its table a
+/// law is solved directly.
 #[derive(Debug, Clone)]
 pub struct FlowCurve {
     law: Viscosity,
-    table: Table,
+    table: Shape,
 }
 
 #[derive(Debug, Clone)]
-enum Table {
+enum Shape {
     /// Steps per x, and the coefficients of M in the fraction of each interval, constant first.
     Smooth(f64, Vec<Cubic>),
     /// (x, L, dL/dx) at nodes of L = x + ln M.
@@ -35,9 +35,7 @@ enum Table {
 impl FlowCurve {
     /// Tabulates the shape of a law.
     pub fn new(law: Viscosity) -> Self {
-        let table =
-            if matches!(law, Viscosity::HerschelBulkley { .. }) { yielding(law) } else { smooth(law) };
-        Self { law, table }
+        Self { law, table: yielding(law).unwrap_or_else(|| smooth(law)) }
     }
 
     /// Flow exponent n of the law.
@@ -47,7 +45,7 @@ impl FlowCurve {
 
     /// M and dM/dx at x = ln(τ/τ_r).
     pub fn at(&self, x: f64) -> (f64, f64) {
-        if let Table::Smooth(per_step, intervals) = &self.table {
+        if let Shape::Smooth(per_step, intervals) = &self.table {
             let place = (x - FROM) * per_step;
             let (index, t) = interval(place);
             if let Some(cubic) = intervals.get(index) {
@@ -59,7 +57,7 @@ impl FlowCurve {
 
     /// M and dM/dx at x beyond each of some places.
     pub fn along(&self, x: f64, beyond: &[f64], m: &mut [f64], slopes: &mut [f64]) {
-        if let Table::Smooth(per_step, intervals) = &self.table
+        if let Shape::Smooth(per_step, intervals) = &self.table
             && !hermite::fill(intervals, beyond, FROM - x, *per_step, m, slopes)
         {
             return;
@@ -72,8 +70,8 @@ impl FlowCurve {
     #[cold]
     fn elsewhere(&self, x: f64) -> (f64, f64) {
         let (log, slope) = match &self.table {
-            Table::Yielding(nodes) => between(nodes, x),
-            Table::Smooth(..) => None,
+            Shape::Yielding(nodes) => between(nodes, x),
+            Shape::Smooth(..) => None,
         }
         .unwrap_or_else(|| self.law.shape(x));
         let m = log.min(GREATEST_LOG_SHAPE).exponential();
@@ -81,7 +79,7 @@ impl FlowCurve {
     }
 }
 
-fn smooth(law: Viscosity) -> Table {
+fn smooth(law: Viscosity) -> Shape {
     let steepest = 1.0 / law.exponent() - 1.0;
     let step = (0.12 / steepest.max(1e-3)).min(0.0625);
     let count = ((TO - FROM) / step).ceil() as usize;
@@ -90,13 +88,13 @@ fn smooth(law: Viscosity) -> Table {
         let m = log.exponential();
         (m, step * slope * m)
     };
-    Table::Smooth(1.0 / step, hermite::pieces(count, &node))
+    Shape::Smooth(1.0 / step, hermite::pieces(count, &node))
 }
 
-/// Nodes on steps of 0.1 in the logarithm of the shifted rate.
-fn yielding(law: Viscosity) -> Table {
+/// Nodes on steps of 0.1 in L; `None` for a law that does not ask for them.
+fn yielding(law: Viscosity) -> Option<Shape> {
     let node = |i: i32| law.shape_at_rate(0.1 * f64::from(i));
-    Table::Yielding((-300..=300).map(node).collect())
+    (-300..=300).map(node).collect::<Option<_>>().map(Shape::Yielding)
 }
 
 /// ln M and its slope from the nodes around x, by cubic Hermite in L(x); `None` outside them.
@@ -128,7 +126,7 @@ mod tests {
             let curve = FlowCurve::new(law);
             for i in 0..400 {
                 // Compared at given rates: at the yield a hair of stress is a decade of rate.
-                let [x, l, _] = law.shape_at_rate(-20.0 + 0.1 * f64::from(i) + 0.037);
+                let [x, l, _] = law.shape_at_rate(-20.0 + 0.1 * f64::from(i) + 0.037).unwrap();
                 let (m, _) = curve.at(x);
                 let rate = (m.ln() + x) - l;
                 assert!(m > 0.0 && rate.abs() < 0.01, "{yield_stress} {regularisation} {x}: {rate}");
