@@ -3,7 +3,6 @@
 
 use super::{demos, steel};
 use gatefrost_core::case::Case;
-use gatefrost_core::dimensions;
 use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::{Form, Passage, Role, Scenario};
 use gatefrost_report::{AfterReport, evaluate};
@@ -153,7 +152,7 @@ fn family(thicker: f64) -> Scenario {
 #[test]
 fn each_of_several_parts_has_its_own_size_and_copies_have_one() {
     let case = Case::resolve(&family(1.3));
-    assert_eq!(dimensions::parts(&case.cavity), [vec![3, 4], vec![7, 8]]);
+    assert_eq!(case.cavity.parts(), [vec![3, 4], vec![7, 8]]);
     let found = after(&family(1.3));
     let [thin, thick] = &found.parts[..] else { panic!("{found:?}") };
     assert_eq!([&thin.name[..], &thick.name[..]], ["base plate", "second base plate"]);
@@ -169,12 +168,12 @@ fn each_of_several_parts_has_its_own_size_and_copies_have_one() {
     // Copies, arms that meet at a weld line and those that leave one gate are one part.
     for (name, s, r) in demos() {
         assert!(r.after.parts.is_empty(), "{name}: {:?}", r.after.parts);
-        assert_eq!(dimensions::parts(&Case::resolve(&s).cavity).len(), 1, "{name}");
+        assert_eq!(Case::resolve(&s).cavity.parts().len(), 1, "{name}");
     }
     let mut forked = steel();
     let ear = forked.cavity.passages[4].clone();
     let gate = forked.cavity.passages[2].name.clone();
     let form = Form::named("strip").expect("a shape");
     forked.cavity.passages.push(Passage { name: "rib".to_owned(), after: Some(gate), form, ..ear });
-    assert_eq!(dimensions::parts(&Case::resolve(&forked).cavity), [vec![3, 4, 5]]);
+    assert_eq!(Case::resolve(&forked).cavity.parts(), [vec![3, 4, 5]]);
 }

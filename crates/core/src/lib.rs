@@ -9,7 +9,6 @@ pub mod case;
 pub mod cavity;
 pub mod cool;
 pub mod cycle;
-pub mod dimensions;
 pub mod feedstock;
 pub mod fill;
 pub mod limits;

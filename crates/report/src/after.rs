@@ -1,7 +1,7 @@
-//! The size of the cavity against that of the sintered part, or why there is none.
+//! What follows the mould, in the units of the trade.
 
 use super::{AfterReport, PartSize};
-use gatefrost_core::dimensions;
+use gatefrost_after::{Furnace, Green, Sizes};
 use gatefrost_core::format::number;
 use gatefrost_core::limits::Margin;
 use gatefrost_core::pack::Hold;
@@ -10,7 +10,8 @@ use gatefrost_core::stages::Point;
 
 pub(super) fn after(s: &Scenario, point: &Point<'_>, margins: &[Margin]) -> AfterReport {
     let cavity = &point.case.cavity;
-    let in_furnace = dimensions::green_over_final(&s.feedstock);
+    let furnace = Furnace::resolve(&s.feedstock);
+    let in_furnace = furnace.green_over_final();
     let mut report = AfterReport {
         oversize_factor: None,
         oversize_by_loading_alone: in_furnace,
@@ -25,31 +26,34 @@ pub(super) fn after(s: &Scenario, point: &Point<'_>, margins: &[Margin]) -> Afte
         Ok(hold) => hold,
         Err(reason) => return AfterReport { no_size: Some(reason), ..report },
     };
-    let parts = dimensions::parts(cavity);
-    let in_mould = |passages: &[usize]| {
-        dimensions::cavity_over_green(dimensions::filled_when_cold(cavity, hold, passages))
-    };
-    let all = in_mould(&parts.concat());
-    report.cavity_filled_percent = Some(100.0 * all.powi(-3));
-    report.moulding_shrinkage_percent = Some(100.0 * (1.0 - 1.0 / all));
-    let Some(in_furnace) = in_furnace else {
+    let parts = cavity.parts();
+    let filled = |passages: &[usize]| hold.filled_when_cold(cavity, passages);
+    let green =
+        Green { filled: filled(&parts.concat()), parts: parts.iter().map(|part| filled(part)).collect() };
+    let sizes = Sizes::of(&green, &furnace);
+    report.cavity_filled_percent = Some(100.0 * green.filled);
+    report.moulding_shrinkage_percent = Some(100.0 * (1.0 - 1.0 / sizes.cavity_over_green));
+    report.oversize_factor = sizes.cavity_over_final;
+    if sizes.cavity_over_final.is_none() {
         report.no_size = Some("The feedstock holds no powder: nothing is left to sinter.".to_owned());
         return report;
-    };
-    report.oversize_factor = Some(all * in_furnace);
+    }
     if parts.len() > 1 {
-        let of = |passages: &Vec<usize>| PartSize {
+        let of = |(passages, &oversize_factor): (&Vec<usize>, &f64)| PartSize {
             name: cavity.passages[passages[0]].name.clone(),
-            oversize_factor: in_mould(passages) * in_furnace,
+            oversize_factor,
         };
-        report.parts = parts.iter().map(of).collect();
+        report.parts = parts.iter().zip(&sizes.parts).map(of).collect();
     }
     let missed = margins.iter().filter(|m| m.g < 0.0 && !m.ignored);
     report.limits_not_met = missed.map(|m| m.label.clone()).collect();
     report
 }
 
-/// The hold, where it says what the parts weigh; otherwise why it does not.
+/// The hold if it tells what the parts weigh.
+///
+/// # Errors
+/// A sentence that says why it does not: the part is short, a gate stays open, or the hold ends too soon.
 fn sized<'a>(point: &'a Point<'_>) -> Result<&'a Hold, String> {
     let held = point.case.hold.time();
     let hold = point.hold.as_ref().ok_or("The part is short.")?;

@@ -1,6 +1,7 @@
 //! The flow path in SI, divided into cells.
 
 mod layers;
+mod parts;
 mod passage;
 
 pub use layers::{Kind, Layers};

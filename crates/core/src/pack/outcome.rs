@@ -151,6 +151,15 @@ impl Hold {
     pub fn gate_freeze(&self) -> Option<f64> {
         self.gates.iter().try_fold(0.0, |last: f64, g| Some(last.max(g.freeze?)))
     }
+
+    /// Mass of the green parts made in some passages over that of cold mixture in their volume, all copies: the mean
+    /// over their volume of 1 less the shrinkage.
+    pub fn filled_when_cold(&self, cavity: &Cavity, passages: &[usize]) -> f64 {
+        let cells = || passages.iter().flat_map(|&p| cavity.ranges[p].clone());
+        let volume: f64 = cells().map(|i| cavity.cells[i].whole_volume()).sum();
+        let lost: f64 = cells().map(|i| self.shrinkage[i] * cavity.cells[i].whole_volume()).sum();
+        1.0 - lost / volume
+    }
 }
 
 /// What each cell holds at last.

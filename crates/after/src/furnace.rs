@@ -1,0 +1,33 @@
+//! What the furnace makes of the powder.
+
+use gatefrost_numerics::elementary::Elementary;
+use gatefrost_scenario::scenario::Feedstock;
+
+/// Powder before and after the furnace; all are shares from 0 to 1.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Furnace {
+    /// Volume share φ of the powder in the green part.
+    pub loading: f64,
+    /// Share w of the powder's mass that the furnace takes.
+    pub powder_loss: f64,
+    /// Density ρ_s,r of the sintered part, relative to the solid's.
+    pub sintered_density: f64,
+}
+
+impl Furnace {
+    /// The furnace of a validated scenario, whose document keeps these numbers with the feedstock.
+    pub fn resolve(f: &Feedstock) -> Self {
+        Self {
+            loading: f.solids_loading / 100.0,
+            powder_loss: f.powder_loss / 100.0,
+            sintered_density: f.sintered_density / 100.0,
+        }
+    }
+
+    /// Size of the green part over that of the sintered part, [ρ_s,r/(φ (1 − w))]^⅓, the same in all directions.
+    /// `None` without powder. Source: conservation of the powder's mass (closed form); the green part is free of voids.
+    pub fn green_over_final(&self) -> Option<f64> {
+        let powder = self.loading * (1.0 - self.powder_loss);
+        (powder > 0.0).then(|| (self.sintered_density / powder).cube_root())
+    }
+}
