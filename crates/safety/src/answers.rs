@@ -94,7 +94,7 @@ fn labels(limits: &[usize]) -> Vec<Cow<'static, str>> {
 
 /// The smallest gate, its set point, and what stops a smaller one.
 #[derive(Default)]
-struct Gate {
+struct SmallestGate {
     depth: Option<f64>,
     place: Option<Values>,
     smallest_tried: bool,
@@ -102,8 +102,8 @@ struct Gate {
 }
 
 /// Each depth is decided by the scenario's own model, and none that was found to do is smaller than the answer.
-fn smallest_gate(scenario: &Scenario) -> Gate {
-    let Some(present) = scenario.cavity.gate_depth() else { return Gate::default() };
+fn smallest_gate(scenario: &Scenario) -> SmallestGate {
+    let Some(present) = scenario.cavity.gate_depth() else { return SmallestGate::default() };
     let with = |depth: f64| {
         let mut s = scenario.clone();
         s.set(Axis::GateDepth, depth);
@@ -127,7 +127,12 @@ fn smallest_gate(scenario: &Scenario) -> Gate {
     if let Some(place) = bears(depths[low], from) {
         (high, found, from, low) = (low, depths[low], Some(place), 0);
         if let Some(place) = bears(depths[0], from) {
-            return Gate { depth: Some(depths[0]), place: Some(place), smallest_tried: true, stop: None };
+            return SmallestGate {
+                depth: Some(depths[0]),
+                place: Some(place),
+                smallest_tried: true,
+                stop: None,
+            };
         }
     } else if from.is_none() {
         // A gate may be too deep as well as too shallow: look from below for the first that does.
@@ -137,7 +142,7 @@ fn smallest_gate(scenario: &Scenario) -> Gate {
         });
         let Some(first) = first else {
             let stop = tried(present, standing(scenario)).and_then(|tried| tried.first_limit());
-            return Gate { stop, ..Gate::default() };
+            return SmallestGate { stop, ..SmallestGate::default() };
         };
         (low, high, found) = (first - STRIDE, first, depths[first]);
     }
@@ -148,18 +153,18 @@ fn smallest_gate(scenario: &Scenario) -> Gate {
             None => low = middle,
         }
     }
-    let Some(place) = from else { return Gate::default() };
+    let Some(place) = from else { return SmallestGate::default() };
     // That place may do with a smaller gate yet than those which were tried before it was found.
     loop {
         // A depth that a scenario may not have ends it, too.
         let smaller = tried(depths[low], place);
         if smaller.as_ref().is_none_or(|smaller| smaller.bears() < ROOM) {
             let stop = smaller.and_then(|smaller| smaller.first_limit());
-            return Gate { depth: Some(found), place: from, smallest_tried: false, stop };
+            return SmallestGate { depth: Some(found), place: from, smallest_tried: false, stop };
         }
         found = depths[low];
         if low == 0 {
-            return Gate { depth: Some(found), place: from, smallest_tried: true, stop: None };
+            return SmallestGate { depth: Some(found), place: from, smallest_tried: true, stop: None };
         }
         low -= 1;
     }

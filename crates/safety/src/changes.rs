@@ -36,9 +36,9 @@ pub(super) const TOOL: [Lasting; 14] = [
 
 /// A change of a setting: its path, the axis that spans it, the number, and what it becomes on a machine of so
 /// much pressure.
-type Moved = (&'static str, Option<Axis>, fn(&mut Setup) -> Option<&mut f64>, fn(f64, f64) -> f64);
+type SettingChange = (&'static str, Option<Axis>, fn(&mut Setup) -> Option<&mut f64>, fn(f64, f64) -> f64);
 
-const SETTINGS: [Moved; 11] = [
+const SETTINGS: [SettingChange; 11] = [
     (
         "setup.melt_temperature",
         Some(Axis::MeltTemperature),

@@ -93,14 +93,14 @@ impl<'a> Section<'a> {
         let count = self.layers.count();
         let (weight, right) = (&weight[..count], &right[..count]);
         let to_wall = self.share * self.layers.wall_conductance(self.biot);
-        let line = Line { layers: self.layers, share: self.share, to_wall, wall: self.wall };
+        let line = AcrossGap { layers: self.layers, share: self.share, to_wall, wall: self.wall };
         line.solve(|j| (weight[j], right[j]), x, scratch);
         to_wall * (x[count - 1] - self.wall)
     }
 }
 
 /// Conduction across the gap of one section, or of several side by side.
-pub(crate) struct Line<'a, N> {
+pub(crate) struct AcrossGap<'a, N> {
     /// Layers of the sections.
     pub layers: &'a Layers,
     /// αΔt/H² of the step.
@@ -133,7 +133,7 @@ impl<N: Number> Behind<N> {
     }
 }
 
-impl<N: Number> Line<'_, N> {
+impl<N: Number> AcrossGap<'_, N> {
     /// Solves weight_j x_j + conduction = right_j, with both from `row`; `follows` is room for as many.
     ///
     /// Elimination without a difference, from the middle and from the wall at once: each waits for one
@@ -195,7 +195,7 @@ mod tests {
                 let right = |j: usize| 400.0 + 30.0 * (2.3 * j as f64).sin();
                 let row = |j: usize| (layers.area[j], layers.area[j] * right(j));
                 let (mut x, mut follows) = (vec![0.0; count], vec![0.0; count]);
-                Line { layers: &layers, share, to_wall, wall: 310.0 }.solve(row, &mut x, &mut follows);
+                AcrossGap { layers: &layers, share, to_wall, wall: 310.0 }.solve(row, &mut x, &mut follows);
                 for j in 0..count {
                     let flow = |face: usize| share * layers.conductance[face] * (x[face] - x[face + 1]);
                     let inwards = if j > 0 { flow(j - 1) } else { 0.0 };

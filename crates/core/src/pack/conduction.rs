@@ -6,7 +6,7 @@
 use super::transient::Transient;
 use crate::cavity::{Cavity, Kind, Layers};
 use crate::feedstock::HeatContent;
-use crate::fill::conduction::{AGREEMENT, Line, MOST_ROUNDS};
+use crate::fill::conduction::{AGREEMENT, AcrossGap, MOST_ROUNDS};
 use gatefrost_numerics::lanes::{Four, Number};
 
 /// Cells solved side by side.
@@ -72,7 +72,7 @@ impl Conduction {
                 let biot = t.drive.contact * half_gap[l] / t.material.conductivity;
                 share[l] * layers.wall_conductance(biot)
             });
-            let line = Line { layers, share: share.into(), to_wall: to_wall.into(), wall: t.drive.wall };
+            let line = AcrossGap { layers, share: share.into(), to_wall: to_wall.into(), wall: t.drive.wall };
             let heat = &t.material.heat;
             self.rows.gather(&cells, t, GAMMA * dt);
             t.effort.lines += self.rows.stage(&line, heat);
@@ -110,7 +110,7 @@ impl Rows {
 
     /// Solves Θ_j − (conduction into layer j at T) = right_j with Θ = Θ(T), as `fill::conduction` does;
     /// returns how many line solves that took.
-    fn stage(&mut self, line: &Line<'_, Four>, heat: &HeatContent) -> u32 {
+    fn stage(&mut self, line: &AcrossGap<'_, Four>, heat: &HeatContent) -> u32 {
         let count = line.layers.count();
         let (temperature, content) = (&mut self.temperature[..count], &mut self.content[..count]);
         let (capacity, eliminated) = (&mut self.capacity[..count], &mut self.eliminated[..count]);

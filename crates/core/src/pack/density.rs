@@ -27,14 +27,14 @@ pub(super) struct DensityTable {
 
 /// A stretch of density against pressure between two rows of the table: r = at_zero + slope p.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub(super) struct Line {
+pub(super) struct Chord {
     /// Where it would meet no pressure.
     pub at_zero: f64,
     /// Rise with pressure \[1/Pa\].
     pub slope: f64,
 }
 
-impl Line {
+impl Chord {
     pub fn at(&self, p: f64) -> f64 {
         self.at_zero + self.slope * p
     }
@@ -68,7 +68,7 @@ impl DensityTable {
     }
 
     /// Mean density over layers of temperatures `t` \[K\] and shares `area` on a stretch of pressures.
-    pub fn mean(&self, t: &[f64], area: &[f64], stretch: usize) -> Line {
+    pub fn mean(&self, t: &[f64], area: &[f64], stretch: usize) -> Chord {
         let columns = &self.stretches[stretch * self.columns..(stretch + 1) * self.columns];
         // Not quite the last column, which begins no interval.
         let last = (columns.len() - 1) as f64 * (1.0 - 1e-12);
@@ -82,7 +82,7 @@ impl DensityTable {
             high += a * (high_here + f * (high_next - high_here));
         }
         let slope = (high - low) * (1.0 / PASCAL);
-        Line { at_zero: low - slope * PASCAL * stretch as f64, slope }
+        Chord { at_zero: low - slope * PASCAL * stretch as f64, slope }
     }
 }
 
@@ -99,8 +99,8 @@ mod tests {
             for i in 0..540 {
                 let t = 310.0 + 0.25 * f64::from(i);
                 for p in [0.0, 3e6, 41e6, 88e6] {
-                    let line = table.mean(&[t], &[1.0], table.stretch(p));
-                    let ((found, slope), (exact, rise)) = ((line.at(p), line.slope), pvt.density(t, p));
+                    let chord = table.mean(&[t], &[1.0], table.stretch(p));
+                    let ((found, slope), (exact, rise)) = ((chord.at(p), chord.slope), pvt.density(t, p));
                     assert!((found / exact - 1.0).abs() < 3e-4, "{t} K {p} Pa: {found} against {exact}");
                     // A chord over 4 MPa cuts the corner where melting sets in.
                     if !(325.0..355.0).contains(&t) {

@@ -1,6 +1,6 @@
 //! Mass in the cells: pvT on one side, flow on the other.
 
-use super::density::{DensityTable, Line};
+use super::density::{Chord, DensityTable};
 use super::network::{Network, Scratch};
 use crate::cavity::{Cavity, Cell};
 use gatefrost_numerics::order::{greater, lesser};
@@ -59,7 +59,7 @@ pub(super) struct Masses {
 struct Piece {
     /// Which of the table's.
     stretch: usize,
-    line: Line,
+    chord: Chord,
     /// Whether the cell is without pressure, and part of it empty.
     void: bool,
     /// Most stretches that it may move by in a round, and whether it last moved to a higher pressure.
@@ -68,9 +68,9 @@ struct Piece {
 }
 
 impl Piece {
-    /// The line the cell is on.
-    fn line(&self) -> Line {
-        if self.void { Line { slope: self.line.at_zero / VOID, ..self.line } } else { self.line }
+    /// The chord that the cell is on.
+    fn chord(&self) -> Chord {
+        if self.void { Chord { slope: self.chord.at_zero / VOID, ..self.chord } } else { self.chord }
     }
 }
 
@@ -83,8 +83,8 @@ impl Masses {
         let mass: Vec<f64> = (0..cells)
             .map(|i| {
                 let t = &temperature[i * n..(i + 1) * n];
-                let line = table.mean(t, &cavity.layers(i).area, table.stretch(pressure[i]));
-                volume[i] * line.at(pressure[i])
+                let chord = table.mean(t, &cavity.layers(i).area, table.stretch(pressure[i]));
+                volume[i] * chord.at(pressure[i])
             })
             .collect();
         Self {
@@ -116,8 +116,8 @@ impl Masses {
             let void = self.pressure[i] < 0.0;
             let stretch = self.table.stretch(greater(self.pressure[i], 0.0));
             let t = &temperature[i * n..(i + 1) * n];
-            let line = self.table.mean(t, &cavity.layers(i).area, stretch);
-            self.lines[i] = Piece { stretch, line, void, ..Piece::default() };
+            let chord = self.table.mean(t, &cavity.layers(i).area, stretch);
+            self.lines[i] = Piece { stretch, chord, void, ..Piece::default() };
         }
     }
 
@@ -137,9 +137,9 @@ impl Masses {
         for _ in 0..if self.is_rough() { ROUGH_ROUNDS } else { MOST_ROUNDS } {
             self.solutions += 1;
             for (i, piece) in self.lines.iter().enumerate() {
-                let line = piece.line();
-                self.compliance[i] = self.volume[i] * line.slope;
-                self.excess[i] = self.mass[i] - self.volume[i] * line.at_zero;
+                let chord = piece.chord();
+                self.compliance[i] = self.volume[i] * chord.slope;
+                self.excess[i] = self.mass[i] - self.volume[i] * chord.at_zero;
             }
             let network = Network {
                 feeder: &self.feeder,
@@ -212,7 +212,7 @@ impl Masses {
             let stretch = aim.clamp(furthest[0], furthest[1]);
             if stretch != piece.stretch {
                 let t = &temperature[i * n..(i + 1) * n];
-                piece.line = self.table.mean(t, &cavity.layers(i).area, stretch);
+                piece.chord = self.table.mean(t, &cavity.layers(i).area, stretch);
                 piece.stretch = stretch;
             }
             piece.void = void && stretch == 0;
