@@ -3,9 +3,11 @@
 mod failing;
 mod search;
 mod seen;
+mod space;
 
 pub use failing::Failing;
-use search::{AMPLE, Search};
+use search::AMPLE;
+use space::SearchSpace;
 
 use super::surrogate::ask;
 use super::{DISTURBED, SET, Values, bounds, standing};
@@ -70,7 +72,7 @@ pub struct Tried {
 /// Whatever [`Scenario::validate`] finds.
 pub fn found(scenario: &Scenario) -> Result<Tried, ScenarioError> {
     scenario.validate()?;
-    Ok(Search::new(scenario, standing(scenario)).find(MOST, f64::NEG_INFINITY))
+    Ok(SearchSpace::new(scenario, standing(scenario)).find(MOST, f64::NEG_INFINITY))
 }
 
 /// The present one.
@@ -86,7 +88,7 @@ pub fn present(scenario: &Scenario) -> Result<Tried, ScenarioError> {
 /// that a shorter search finds from where another such place was found.
 pub(super) fn place_that_bears(scenario: &Scenario, enough: f64, from: Option<Values>) -> Option<Values> {
     let here = standing(scenario);
-    let search = Search::new(scenario, from.unwrap_or(here));
+    let search = SearchSpace::new(scenario, from.unwrap_or(here));
     let inside = |place: Values| search.least(&ask(scenario, &[place])[0]) >= 0.0;
     let bears = |place: Values| inside(place) && search.tried(place).bears() >= enough;
     if from.is_some_and(bears) {
@@ -101,7 +103,7 @@ pub(super) fn place_that_bears(scenario: &Scenario, enough: f64, from: Option<Va
 
 /// What fails first at a place that need not be the set point.
 pub(super) fn tried_at(scenario: &Scenario, place: Values) -> Tried {
-    Search::new(scenario, place).tried(place)
+    SearchSpace::new(scenario, place).tried(place)
 }
 
 impl Tried {

@@ -3,7 +3,7 @@
 use super::super::surrogate::{Surrogate, ask};
 use super::super::{DIMENSIONS, DISTURBED, Values, scatter_at};
 use super::MOST;
-use super::search::Search;
+use super::space::SearchSpace;
 use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::Axis;
 use gatefrost_numerics::order;
@@ -47,7 +47,7 @@ impl Failing {
     }
 }
 
-impl Search<'_> {
+impl SearchSpace<'_> {
     /// What fails first about a place, each distance corrected by the model.
     pub(super) fn failing(&self, surrogate: &Surrogate, x: &Values) -> Vec<Failing> {
         let (slopes, sigma) = (surrogate.slopes(x), scatter_at(self.scenario, x));

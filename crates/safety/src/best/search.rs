@@ -1,20 +1,13 @@
 //! The search for the set point that bears most.
 
 use super::super::surrogate::{Known, Surrogate, spread_over};
-use super::super::{COARSE, DIMENSIONS, DISTURBED, ROUGH, SET, Values};
-use super::super::{at_most, bounds, counting, scatter_at};
-use super::seen::{Room, Seen};
+use super::super::{DIMENSIONS, SET, Values};
+use super::seen::Seen;
+use super::space::{Room, SearchSpace};
 use super::{EDGE, Tried};
 use gatefrost_core::limits::COUNT;
-use gatefrost_core::scenario::Scenario;
 use gatefrost_window::Margins;
 
-/// How far from a set point is searched at once: kelvin, kelvin, a share of the time, a share of the
-/// machine's pressure, a share of the time; the loading stays within its scatter.
-const BOX: [f64; SET] = [15.0, 10.0, 0.5, 0.2, 0.4];
-/// Colder moulds than this, and than the present one, are not looked for \[°C\]: cooling water is hardly colder, and
-/// dew settles on them (common practice).
-const COLDEST_MOULD: f64 = 10.0;
 /// Evaluations spread over a box at first, and over one that has moved.
 const SPREAD: [usize; 2] = [56, 24];
 /// Rounds of evaluations at most, on the coarse model and on the scenario's own.
@@ -34,18 +27,6 @@ const KEPT: f64 = 0.85;
 /// So much further than the disturbance that reaches a limit it is taken to be broken.
 const BEYOND: f64 = 1.05;
 
-pub(super) struct Search<'a> {
-    pub scenario: &'a Scenario,
-    coarse: Scenario,
-    /// On a model that says which directions are worth a look.
-    pub rough: Scenario,
-    /// What can be computed.
-    computable: Room,
-    pub counting: Vec<usize>,
-    /// The set point that is searched about.
-    pub present: Values,
-}
-
 /// A box that follows the best place, and how far from the present set point it came.
 struct Followed {
     about: Room,
@@ -53,46 +34,7 @@ struct Followed {
     times: usize,
 }
 
-impl<'a> Search<'a> {
-    pub fn new(scenario: &'a Scenario, present: Values) -> Self {
-        Self {
-            scenario,
-            coarse: at_most(scenario, COARSE),
-            rough: at_most(scenario, ROUGH),
-            computable: bounds(scenario),
-            counting: counting(scenario),
-            present,
-        }
-    }
-
-    /// The box about a place that is searched at once.
-    fn around(&self, x: &Values) -> Room {
-        let (mut about, wide) = (self.computable, self.wide(x));
-        about[1][0] = about[1][0].max(COLDEST_MOULD);
-        for k in 0..DIMENSIONS {
-            let [low, high] = &mut about[k];
-            (*low, *high) = (low.max(x[k] - wide[k]).min(x[k]), high.min(x[k] + wide[k]).max(x[k]));
-        }
-        about
-    }
-
-    /// Its half widths. Short times are given a usual one's room.
-    fn wide(&self, x: &Values) -> Values {
-        let time = |k: usize| x[k].max(DISTURBED[k].parameter().default.unwrap_or(0.0));
-        let scale = [1.0, 1.0, time(2), self.scenario.machine.max_pressure, time(4)];
-        let mut half = self.narrow(x);
-        for k in 0..SET {
-            half[k] = half[k].max(BOX[k] * scale[k]);
-        }
-        half
-    }
-
-    /// Half widths that a few standard deviations need.
-    fn narrow(&self, x: &Values) -> Values {
-        let sigma = scatter_at(self.scenario, x);
-        std::array::from_fn(|k| (4.0 * sigma[k]).max(0.01 * x[k].abs()))
-    }
-
+impl SearchSpace<'_> {
     /// What fails first at a place by the scenario's own model. Slopes are the coarse model's: they only say where
     /// to look, the model itself says how far.
     pub fn tried(&self, place: Values) -> Tried {
@@ -219,18 +161,6 @@ impl<'a> Search<'a> {
             }
         }
         best
-    }
-
-    pub fn least(&self, margins: &Margins) -> f64 {
-        self.counting.iter().map(|&k| margins[k]).fold(f64::INFINITY, f64::min)
-    }
-
-    /// A place disturbed, as far as that can be computed.
-    pub fn moved(&self, x: &Values, disturbance: &Values) -> Values {
-        std::array::from_fn(|k| {
-            let [low, high] = self.computable[k];
-            (x[k] + disturbance[k]).clamp(low, high)
-        })
     }
 }
 

@@ -4,7 +4,7 @@ use super::super::surrogate::{Known, Surrogate, spread_over};
 use super::super::{DIMENSIONS, SET, Values, scatter_at};
 use super::MOST;
 use super::failing::{distance, steepness, towards};
-use super::search::Search;
+use super::space::{Room, SearchSpace};
 use gatefrost_core::limits::COUNT;
 use gatefrost_numerics::order;
 use gatefrost_numerics::points;
@@ -30,11 +30,8 @@ const NEAREST: usize = 3;
 const ELSEWHERE: usize = 3;
 const SIZE: [f64; 2] = [4.0, 20.0];
 
-/// Least and greatest value of each setting.
-pub(super) type Room = [[f64; 2]; DIMENSIONS];
-
 pub(super) struct Seen<'a> {
-    search: &'a Search<'a>,
+    search: &'a SearchSpace<'a>,
     pub about: Room,
     pub surrogate: Surrogate,
     inside: Vec<Values>,
@@ -42,7 +39,7 @@ pub(super) struct Seen<'a> {
 }
 
 impl<'a> Seen<'a> {
-    pub fn new(search: &'a Search<'a>, known: &Known, about: &Room) -> Self {
+    pub fn new(search: &'a SearchSpace<'a>, known: &Known, about: &Room) -> Self {
         let (mut inside, mut outside) = (Vec::new(), Vec::new());
         for (place, margins) in known.places.iter().zip(&known.margins) {
             (if search.least(margins) < 0.0 { &mut outside } else { &mut inside }).push(*place);
