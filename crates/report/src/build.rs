@@ -4,6 +4,7 @@ use super::{
     CavityReport, Closures, FeedstockReport, FillHistory, FillReport, Outcome, PassageFlow, PassageReport,
     PathProfile, Report, ViscosityCurve, WeldReport, after, cycle,
 };
+use crate::edge::{celsius, scaled};
 use gatefrost_core::case::Case;
 use gatefrost_core::cavity::{Kind, Passage};
 use gatefrost_core::feedstock::{ZERO_CELSIUS, mixture};
@@ -47,14 +48,6 @@ pub fn fill_of(scenario: &Scenario) -> Result<FillReport, ScenarioError> {
     let case = Case::resolve(scenario);
     let fill = fill::actual(&case.material, &case.cavity, case.drive);
     Ok(filling(&Point { case: &case, fill, hold: None }))
-}
-
-pub(super) fn celsius(list: impl IntoIterator<Item = f64>) -> Vec<f64> {
-    list.into_iter().map(|t| t - ZERO_CELSIUS).collect()
-}
-
-pub(super) fn scaled(list: &[f64], factor: f64) -> Vec<f64> {
-    list.iter().map(|v| v * factor).collect()
 }
 
 fn feedstock(s: &Scenario, case: &Case) -> FeedstockReport {

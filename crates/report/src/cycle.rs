@@ -1,6 +1,6 @@
 //! Hold, cooling and the cycle, in the units of the trade.
 
-use super::build::{celsius, scaled};
+use super::edge::{celsius, scaled};
 use super::{CoolReport, CyclePart, EndReport, GateReport, HoldClosures, HoldHistory, HoldReport, Trace};
 use gatefrost_core::case::Case;
 use gatefrost_core::cavity::Passage;

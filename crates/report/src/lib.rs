@@ -4,6 +4,7 @@
 mod after;
 mod build;
 mod cycle;
+mod edge;
 mod moments;
 mod remarks;
 mod study;

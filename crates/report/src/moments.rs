@@ -1,6 +1,7 @@
 //! The cycle moment by moment: what stands where along the path.
 
-use super::build::{celsius, frozen_share, scaled};
+use super::build::frozen_share;
+use super::edge::{celsius, scaled};
 use gatefrost_core::case::Case;
 use gatefrost_core::cavity::Cavity;
 use gatefrost_core::fill;

@@ -10,8 +10,9 @@
 //! on the grid that a fine window begins with, and interpolated as margins are.
 
 use crate::lattice::Lattice;
+use crate::place::{Margins, Wanted, far, near};
 use crate::sample::margins_at;
-use crate::surface::{Margins, Surface, Wanted, far, near};
+use crate::surface::Surface;
 use crate::{Detail, trace};
 use gatefrost_core::limits::{COUNT, Limit};
 use gatefrost_core::scenario::{Plane, Scenario, ScenarioError, Span};

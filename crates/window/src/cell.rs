@@ -1,6 +1,6 @@
 //! One cell of the grid: where a limit cuts it, and what is left of it when all limits have.
 
-use crate::surface::Place;
+use crate::place::Place;
 
 /// A cut through a cell, from one of its edges to another, with the out side on the left.
 pub(super) type Cut = [Place; 2];

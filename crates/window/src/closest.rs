@@ -6,8 +6,9 @@
 //! place that was evaluated, so its margins are the model's own.
 
 use crate::Detail;
+use crate::place::{Margins, Place, Wanted, near};
 use crate::sample::margins_at;
-use crate::surface::{Margins, Place, Surface, Wanted, near};
+use crate::surface::Surface;
 use gatefrost_core::case::Case;
 use gatefrost_core::limits::{self, Margin};
 use gatefrost_core::scenario::{Scenario, ScenarioError};

@@ -1,7 +1,7 @@
 //! Dealing places out to several hands.
 
+use crate::place::Wanted;
 use crate::sample::shares_fill;
-use crate::surface::Wanted;
 use gatefrost_core::scenario::Scenario;
 use gatefrost_core::stages::Stage;
 use gatefrost_numerics::order;

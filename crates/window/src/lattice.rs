@@ -3,7 +3,7 @@
 
 use crate::cell::{self, Cut};
 use crate::outline;
-use crate::surface::Place;
+use crate::place::Place;
 
 /// Margins at the nodes of a square lattice.
 pub(super) struct Lattice<'a> {

@@ -12,6 +12,7 @@ mod closest;
 mod deal;
 mod lattice;
 mod outline;
+mod place;
 mod sample;
 mod surface;
 mod trace;
@@ -20,9 +21,10 @@ pub use bands::{Band, Bands, COVERAGE_PERCENT, Moved, bands, bands_of, direction
 pub use beside::{Beside, beside};
 pub use closest::{Closest, closest};
 pub use deal::deal;
+pub use place::{Margins, Place, Wanted, near};
 pub use sample::margins_at;
 pub use sample::{margins_here, margins_of};
-pub use surface::{Margins, Place, Surface, Wanted, near};
+pub use surface::Surface;
 pub use trace::{Detail, missed_at, surface, told, trace, window};
 
 use gatefrost_core::limits::{Limit, Margin};

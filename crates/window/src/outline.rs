@@ -1,6 +1,6 @@
 //! Joining: cuts to lines, pieces of cells to outlines.
 
-use crate::surface::Place;
+use crate::place::Place;
 use gatefrost_numerics::order;
 
 /// Points closer than this (in fractions of the plane) are one.

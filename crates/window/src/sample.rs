@@ -1,6 +1,6 @@
 //! Evaluations of places in the plane, sharing what they have in common.
 
-use crate::surface::{Margins, Wanted};
+use crate::place::{Margins, Wanted};
 use gatefrost_core::case::Case;
 use gatefrost_core::limits;
 use gatefrost_core::scenario::{Axis, Scenario};

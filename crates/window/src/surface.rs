@@ -8,25 +8,9 @@
 
 use crate::Detail;
 use crate::lattice::Lattice;
+use crate::place::{Margins, Wanted, near};
 use gatefrost_core::limits::{self, COUNT, Limit};
 use gatefrost_core::stages::Stage;
-use gatefrost_numerics::elementary::Elementary;
-use serde::{Deserialize, Serialize};
-
-/// A point of the plane as fractions of its two spans.
-pub type Place = [f64; 2];
-
-/// Every limit's margin at a place.
-pub type Margins = [f64; COUNT];
-
-/// A place where margins are wanted.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct Wanted {
-    /// Where.
-    pub place: Place,
-    /// How far the evaluation has to go: the last stage that a limit takes which matters there.
-    pub stage: Stage,
-}
 
 /// How far a line may lie in the middle of a cell from where it is drawn, as a share of the axis; 0.01 is
 /// promised.
@@ -40,22 +24,9 @@ const AROUND: usize = 2;
 /// What is left of that when a cell has been divided: hats are of second order.
 const LEFT: f64 = 0.25;
 
-/// Margins beyond a few of their units are drawn together: they say no more than that the line is far.
-const FAR: f64 = 6.0;
-
-/// Margins as they are interpolated: near zero themselves, and as smooth as they are, so that cubics fit.
-pub fn near(g: f64) -> f64 {
-    g / 1.0_f64.hypotenuse(g / FAR)
-}
-
-/// The margin that [`near`] was made from. Cubics may overshoot what no margin reaches.
-pub(super) fn far(drawn: f64) -> f64 {
-    drawn / (1.0 - (drawn / FAR).powi(2)).max(1e-6).sqrt()
-}
-
 /// A cell of the grid after some divisions: its lower left corner and its size in lattice steps.
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct Cell {
+struct GridCell {
     at: [usize; 2],
     size: usize,
 }
@@ -69,7 +40,7 @@ struct Node {
 
 /// A cell whose lines lie too far off: by how much, and the last stage that their limits take.
 struct Off {
-    cell: Cell,
+    cell: GridCell,
     off: f64,
     stage: Stage,
 }
@@ -80,10 +51,10 @@ enum Asked {
     /// The nodes of the coarse grid.
     Grid,
     /// The middles of these cells.
-    Test(Vec<Cell>),
+    Test(Vec<GridCell>),
     /// The middles of the edges of these cells, whose lines lie too far off; of some so far that their
     /// quarters have to be tested too.
-    Divide(Vec<Cell>),
+    Divide(Vec<GridCell>),
     Done,
 }
 
@@ -201,21 +172,22 @@ impl Surface {
         j * (self.steps + 1) + i
     }
 
-    fn coarse_cells(&self) -> Vec<Cell> {
+    fn coarse_cells(&self) -> Vec<GridCell> {
         let n = self.steps / self.coarse;
         let size = self.coarse;
-        (0..n * n).map(|c| Cell { at: [c % n * size, c / n * size], size }).collect()
+        (0..n * n).map(|c| GridCell { at: [c % n * size, c / n * size], size }).collect()
     }
 
     /// Asks for the middles of the cells that a limit crosses.
-    fn test(&mut self, cells: Vec<Cell>) {
-        let wanted = |cell: &Cell| {
+    fn test(&mut self, cells: Vec<GridCell>) {
+        let wanted = |cell: &GridCell| {
             let crossing = (0..COUNT).filter(|&limit| self.crosses(*cell, limit));
             let stage = crossing.filter_map(|limit| self.stages[limit]).max()?;
             Some(Node { at: cell.at.map(|k| k + cell.size / 2), stage })
         };
         let crossed = cells.into_iter().filter(|cell| cell.size > 1);
-        let (cells, wanted): (Vec<Cell>, _) = crossed.filter_map(|cell| Some((cell, wanted(&cell)?))).unzip();
+        let (cells, wanted): (Vec<GridCell>, _) =
+            crossed.filter_map(|cell| Some((cell, wanted(&cell)?))).unzip();
         self.wanted = wanted;
         self.asked = if cells.is_empty() { Asked::Done } else { Asked::Test(cells) };
     }
@@ -223,7 +195,7 @@ impl Surface {
     /// Asks for the middles of the edges of cells that have to be divided, each as far as the limits that
     /// are off there take it.
     fn divide(&mut self, cells: &[Off]) {
-        for &Off { cell: Cell { at: [i, j], size }, stage, .. } in cells {
+        for &Off { cell: GridCell { at: [i, j], size }, stage, .. } in cells {
             let half = size / 2;
             for at in [[i + half, j], [i + size, j + half], [i + half, j + size], [i, j + half]] {
                 match self.wanted.iter_mut().find(|node| node.at == at) {
@@ -239,7 +211,7 @@ impl Surface {
     }
 
     /// Least and greatest margin on the lattice of a cell and so many steps around.
-    fn range(&self, Cell { at, size }: Cell, around: usize, limit: usize) -> [f64; 2] {
+    fn range(&self, GridCell { at, size }: GridCell, around: usize, limit: usize) -> [f64; 2] {
         let mut range = [f64::INFINITY, f64::NEG_INFINITY];
         let [columns, rows] = at.map(|k| k.saturating_sub(around)..=(k + size + around).min(self.steps));
         for row in rows {
@@ -252,14 +224,14 @@ impl Surface {
     }
 
     /// Whether a limit's line goes through a cell, or so near to one of its corners that it might.
-    fn crosses(&self, cell: Cell, limit: usize) -> bool {
+    fn crosses(&self, cell: GridCell, limit: usize) -> bool {
         let [least, most] = self.range(cell, 0, limit);
         let slack = 0.05 * (most - least);
         least < slack && most >= -slack && most > least
     }
 
     /// How far a limit's line may lie off in a cell, as a share of the axis.
-    fn tolerance(&self, cell: Cell, limit: usize) -> f64 {
+    fn tolerance(&self, cell: GridCell, limit: usize) -> f64 {
         let buries = |other: usize| {
             let most = |around| self.range(cell, around, other)[1];
             other != limit
@@ -271,7 +243,7 @@ impl Surface {
 
     /// How far the lines through a cell lie from where the margins found in its middle have them, as a
     /// share of the axis, where that is too far.
-    fn off(&self, cell: Cell, found: &Margins) -> Option<Off> {
+    fn off(&self, cell: GridCell, found: &Margins) -> Option<Off> {
         let middle = self.index(cell.at.map(|k| k + cell.size / 2));
         let of = |limit: usize| {
             let off = self.share(cell, limit, (found[limit] - self.lattice[middle][limit]).abs())
@@ -283,7 +255,7 @@ impl Surface {
     }
 
     /// How far a line lies off in a cell where its margin is missed by so much, as a share of the axis.
-    fn share(&self, cell: Cell, limit: usize, missed: f64) -> f64 {
+    fn share(&self, cell: GridCell, limit: usize, missed: f64) -> f64 {
         let [least, most] = self.range(cell, 0, limit);
         cell.size as f64 / self.steps as f64 * missed / (most - least).max(missed)
     }
@@ -351,8 +323,8 @@ impl Surface {
 }
 
 /// The four quarters of a cell.
-fn quarters(cell: Cell) -> [Cell; 4] {
+fn quarters(cell: GridCell) -> [GridCell; 4] {
     let size = cell.size / 2;
     let [i, j] = cell.at;
-    [[i, j], [i + size, j], [i, j + size], [i + size, j + size]].map(|at| Cell { at, size })
+    [[i, j], [i + size, j], [i, j + size], [i + size, j + size]].map(|at| GridCell { at, size })
 }

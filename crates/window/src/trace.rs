@@ -1,7 +1,8 @@
 //! Tracing the limit lines of a plane.
 
+use crate::place::{Margins, near};
 use crate::sample::margins_at;
-use crate::surface::{Margins, Surface, near};
+use crate::surface::Surface;
 use crate::{LimitLine, Nearest, Window};
 use gatefrost_core::case::Case;
 use gatefrost_core::limits::{self, Limit, Margin};
@@ -136,7 +137,7 @@ pub fn missed_at(scenario: &Scenario, place: [f64; 2]) -> Vec<Margin> {
 mod tests {
     use super::*;
     use crate::cell;
-    use crate::surface::{Place, Wanted};
+    use crate::place::{Place, Wanted};
     use gatefrost_core::limits::COUNT;
     use gatefrost_core::stages::Stage;
 
