@@ -3,7 +3,7 @@
 //! A line solve waits for one division after the other. Cells do not wait for each other while nothing
 //! flows between them, so [`LANES`] of them share each instruction.
 
-use super::transient::Transient;
+use super::state::State;
 use crate::cavity::{Cavity, Kind, Layers};
 use crate::feedstock::HeatContent;
 use crate::fill::conduction::{AGREEMENT, AcrossGap, MOST_ROUNDS};
@@ -18,14 +18,14 @@ pub(super) const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
 pub(super) const FURTHER: f64 = (1.0 - GAMMA) / GAMMA;
 
 /// Cells of one kind of section, by fours; the last of a kind fills up its four by itself.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone)]
 pub(super) struct Conduction {
     batches: Vec<(Kind, [usize; LANES])>,
     rows: Rows,
 }
 
 /// Numbers of each layer.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone)]
 struct Rows {
     start: Vec<Four>,
     temperature: Vec<Four>,
@@ -59,7 +59,7 @@ impl Conduction {
 
     /// Moves all cells on by a time, second order in it: two implicit stages of γΔt, the second from the
     /// extrapolated state Θ + ((1−γ)/γ)(Θ₁ − Θ). Gates are warmed meanwhile as the flow last warmed them.
-    pub fn step(&mut self, t: &mut Transient<'_>, dt: f64) {
+    pub fn step(&mut self, t: &mut State<'_>, dt: f64) {
         for b in 0..self.batches.len() {
             let (kind, cells) = self.batches[b];
             let layers = match kind {
@@ -84,7 +84,7 @@ impl Conduction {
 }
 
 impl Rows {
-    fn gather(&mut self, cells: &[usize; LANES], t: &Transient<'_>, stage: f64) {
+    fn gather(&mut self, cells: &[usize; LANES], t: &State<'_>, stage: f64) {
         let n = t.layers;
         // Slices of one known length, so that the loop needs no further checks.
         let temperature = cells.map(|i| &t.temperature[i * n..(i + 1) * n][..n]);
@@ -145,7 +145,7 @@ impl Rows {
         MOST_ROUNDS
     }
 
-    fn scatter(&self, cells: &[usize; LANES], layers: &Layers, t: &mut Transient<'_>) {
+    fn scatter(&self, cells: &[usize; LANES], layers: &Layers, t: &mut State<'_>) {
         let n = t.layers;
         let (solved, held) = (&self.temperature[..n], &self.content[..n]);
         let (start, area) = (&self.start[..n], &layers.area[..n]);
@@ -184,7 +184,7 @@ mod tests {
         for d in demo::DEMOS {
             let case = Case::resolve(&d.scenario());
             let end = fill::unlimited(&case.material, &case.cavity, case.drive).end;
-            let mut t = Transient::new(&case.material, &case.cavity, &end, &case.hold);
+            let mut t = State::new(&case.material, &case.cavity, &end, &case.hold);
             let n = t.layers;
             let (mut single, mut content) = (t.temperature.clone(), t.content.clone());
             let dt = 0.03;

@@ -1,7 +1,7 @@
 //! Heat that the packing flow carries along.
 
 use super::conduction::{FURTHER, GAMMA};
-use super::transient::Transient;
+use super::state::State;
 use crate::cavity::Cavity;
 use crate::fill::conduction::Section;
 use crate::fill::section::{self, Profile};
@@ -19,7 +19,7 @@ enum Source {
 }
 
 /// Carries heat from cell to cell, implicitly upwind, in the order of the flow.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone)]
 pub(super) struct Convection {
     psi: Vec<f64>,
     heat: Vec<f64>,
@@ -51,7 +51,7 @@ impl Convection {
 
     /// Mixes what flowed into each cell in the last step with what was there, layer by layer, along the
     /// profile of the flow, and adds the heat of dissipation.
-    pub fn carry(&mut self, t: &mut Transient<'_>, dt: f64) {
+    pub fn carry(&mut self, t: &mut State<'_>, dt: f64) {
         self.collect(t);
         self.sort(t);
         let melt = t.material.heat.of(t.drive.melt);
@@ -62,7 +62,7 @@ impl Convection {
     }
 
     /// Who feeds whom, and how much.
-    fn collect(&mut self, t: &Transient<'_>) {
+    fn collect(&mut self, t: &State<'_>) {
         let m = &t.masses;
         self.flows.fill([0.0; 2]);
         self.sources.iter_mut().for_each(Vec::clear);
@@ -97,7 +97,7 @@ impl Convection {
 
     /// Cells in the order of the flow: each after all that feed it. Flow falls with pressure, so there
     /// is no ring.
-    fn sort(&mut self, t: &Transient<'_>) {
+    fn sort(&mut self, t: &State<'_>) {
         self.order.clear();
         let cells = self.sources.len();
         let forward = t.masses.inflow.iter().all(|&q| q >= 0.0) && t.cavity.welds.is_empty();
@@ -128,7 +128,7 @@ impl Convection {
     /// A gate is flushed and cools many times over in a step, and so nearly evenly that either alone would
     /// tell nothing of when it freezes: there both are solved together, in the two stages of conduction from
     /// the start of the step. What conduction made of it before was only foreseen.
-    fn stir(&mut self, i: usize, melt: f64, t: &mut Transient<'_>, dt: f64) {
+    fn stir(&mut self, i: usize, melt: f64, t: &mut State<'_>, dt: f64) {
         let n = t.layers;
         let volume = t.masses.volume[i];
         let [inflow, outflow] = self.flows[i];
@@ -213,7 +213,7 @@ impl Convection {
 
     /// Heat that came in with the melt, and heat of what was packed into each cell on top of what it
     /// holds at constant density.
-    fn settle_balance(&self, melt: f64, t: &mut Transient<'_>) {
+    fn settle_balance(&self, melt: f64, t: &mut State<'_>) {
         let wall = t.material.heat.of(t.drive.wall);
         let flowing = |i: usize| self.flowing[i] - wall;
         let heat = t.material.volumetric_heat();

@@ -1,8 +1,10 @@
-//! What happens during the hold, and when; the traces of it.
+//! What happens during the hold, and when.
 
 use super::FROZEN;
+use super::accounts::Effort;
+use super::history::History;
 use super::outcome::{self, Gate, Hold};
-use super::transient::{Effort, Transient};
+use super::state::State;
 use crate::cavity::Cavity;
 use crate::scenario::Role;
 use gatefrost_numerics::elementary::Elementary;
@@ -10,27 +12,6 @@ use gatefrost_numerics::order::{greater, lesser};
 
 /// A part this much warmer than a wall that never lets it set has come to rest \[K\].
 const AT_REST: f64 = 0.1;
-
-/// The hold in time; one entry a step, SI, from the end of filling.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub struct History {
-    /// Time \[s\].
-    pub time: Vec<f64>,
-    /// Nozzle pressure \[Pa\].
-    pub nozzle: Vec<f64>,
-    /// Pressure just behind each gate \[Pa\].
-    pub behind_gate: Vec<Vec<f64>>,
-    /// Pressure at each end of flow, over the last tenth of the volume on the way there \[Pa\].
-    pub end: Vec<Vec<f64>>,
-    /// Fluidity of each gate relative to the end of filling.
-    pub openness: Vec<Vec<f64>>,
-    /// Hottest mean temperature of a section of the part \[K\].
-    pub hottest_part: Vec<f64>,
-    /// Mass of the parts \[kg\].
-    pub part_mass: Vec<f64>,
-    /// Pressure \[Pa\] and mean temperature \[K\] where fronts met.
-    pub welds: Vec<Vec<(f64, f64)>>,
-}
 
 /// Watches the transient for what has to happen before the part can be ejected.
 pub(super) struct Events {
@@ -81,7 +62,7 @@ struct Snapshot {
 }
 
 impl Events {
-    pub fn new(t: &Transient<'_>) -> Self {
+    pub fn new(t: &State<'_>) -> Self {
         let c = t.cavity;
         let is_part = |i: &usize| c.passages[c.cells[*i].passage].role == Role::Part;
         let watched = |&gate: &usize| {
@@ -132,7 +113,7 @@ impl Events {
     }
 
     /// Gates that were frozen before the hold began.
-    fn shut_what_is_frozen(&mut self, t: &Transient<'_>) {
+    fn shut_what_is_frozen(&mut self, t: &State<'_>) {
         for (k, g) in self.gates.iter_mut().enumerate() {
             if self.before.centre[k] <= t.material.no_flow {
                 (g.freeze, g.centre_freeze, g.shut) = (Some(0.0), Some(0.0), true);
@@ -151,7 +132,7 @@ impl Events {
     }
 
     /// Whether all has happened that can.
-    pub fn over(&self, t: &Transient<'_>) -> bool {
+    pub fn over(&self, t: &State<'_>) -> bool {
         let can_freeze = t.drive.wall < t.material.no_flow;
         let frozen = self.gates.iter().all(|g| g.freeze.is_some() && g.centre_freeze.is_some());
         let held = t.time >= t.drive.time() * (1.0 - 1e-9);
@@ -163,7 +144,7 @@ impl Events {
     }
 
     /// Notes what happened in the step just done; returns the greatest change of a gate's ln(fluidity).
-    pub fn note(&mut self, t: &mut Transient<'_>) -> f64 {
+    pub fn note(&mut self, t: &mut State<'_>) -> f64 {
         let mut closing = 0.0_f64;
         for g in self.gates.iter_mut().filter(|g| !g.shut) {
             let first = g.cells.start;
@@ -185,7 +166,7 @@ impl Events {
         closing
     }
 
-    fn cross(&mut self, t: &Transient<'_>, now: &Snapshot) {
+    fn cross(&mut self, t: &State<'_>, now: &Snapshot) {
         let before = &self.before;
         let (no_flow, wall) = (t.material.no_flow, t.drive.wall);
         // What stays too soft for ever is taken as it comes to rest: short of that the margins would jump where
@@ -238,7 +219,7 @@ impl Events {
         }
     }
 
-    fn snapshot(&self, t: &Transient<'_>) -> Snapshot {
+    fn snapshot(&self, t: &State<'_>) -> Snapshot {
         let c = t.cavity;
         let hottest = |accept: &dyn Fn(Role) -> bool| {
             let cells = c.cells.iter().zip(&t.mean).filter(|(cell, _)| accept(c.passages[cell.passage].role));
@@ -275,7 +256,7 @@ impl Events {
         }
     }
 
-    fn record(&mut self, t: &Transient<'_>) {
+    fn record(&mut self, t: &State<'_>) {
         let h = &mut self.history;
         h.time.push(t.time);
         h.nozzle.push(t.drive.pressure(t.time));
@@ -296,7 +277,7 @@ impl Events {
         }
     }
 
-    pub fn finish(self, t: Transient<'_>) -> Hold {
+    pub fn finish(self, t: State<'_>) -> Hold {
         let gates: Vec<Gate> = t
             .cavity
             .gates

@@ -6,20 +6,24 @@
 //! next to nothing creeps any more is shut; what it has sealed in stays. Melt bears no tension: where its
 //! mass no longer fills the cell, a void opens, or the skin sinks.
 
+mod accounts;
 mod conduction;
 mod convection;
 mod density;
 mod events;
+mod history;
 #[cfg(test)]
 mod laws;
 mod mass;
 mod network;
 mod outcome;
+mod state;
 mod transient;
 
-pub use events::History;
-pub use outcome::{Balance, End, Gate, Hold, Opened, Sink};
-pub use transient::{Effort, Moment, hold, hold_watched};
+pub use accounts::{Balance, Effort};
+pub use history::History;
+pub use outcome::{End, Gate, Hold, Opened, Sink};
+pub use transient::{Moment, hold, hold_watched};
 
 /// A gate counts as frozen at this share of its fluidity at the end of filling.
 pub const FROZEN: f64 = 1e-3;

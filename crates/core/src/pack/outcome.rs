@@ -1,7 +1,8 @@
 //! What came of the hold.
 
-use super::events::History;
-use super::transient::{Effort, Transient};
+use super::accounts::{Balance, Effort};
+use super::history::History;
+use super::state::State;
 use crate::cavity::Cavity;
 use crate::scenario::Role;
 
@@ -56,7 +57,7 @@ pub struct Opened {
 
 impl Opened {
     /// Voids and shrinkage as they are now.
-    pub(super) fn at(t: &Transient<'_>, time: f64) -> Self {
+    pub(super) fn at(t: &State<'_>, time: f64) -> Self {
         let (c, m, n) = (t.cavity, &t.masses, t.layers);
         let cells = 0..c.cells.len();
         let free = |i: usize| m.holds(c, i, &t.temperature[i * n..(i + 1) * n], 0.0);
@@ -109,43 +110,6 @@ pub struct End {
     pub shrinkage: f64,
 }
 
-/// Balances of the hold: mass in volumes of cold mixture \[m³\], heat above the wall \[J\].
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Balance {
-    /// Mass there at first, from pvT.
-    pub mass_before: f64,
-    /// Mass that came in from the nozzle.
-    pub mass_delivered: f64,
-    /// Mass there at last, from pvT: ∫ρ dV.
-    pub mass_after: f64,
-    /// Heat stored at first and at last.
-    pub stored: [f64; 2],
-    /// Heat brought by the melt.
-    pub inflow: f64,
-    /// Heat of dissipation.
-    pub dissipated: f64,
-    /// Heat lost to the wall.
-    pub lost: f64,
-    /// Heat of what was packed in on top of the volume.
-    pub packed: f64,
-}
-
-impl Balance {
-    /// (Mass before + delivered − after)/before.
-    pub fn mass_closure(&self) -> f64 {
-        (self.mass_before + self.mass_delivered - self.mass_after) / self.mass_before
-    }
-
-    /// What is missing from the heat balance, relative to all heat that was there or came in plus
-    /// `floor` \[J\].
-    pub fn enthalpy_closure(&self, floor: f64) -> f64 {
-        let came = self.stored[0] + self.inflow.abs() + self.dissipated;
-        let missing =
-            self.stored[0] + self.inflow + self.dissipated - self.lost - self.packed - self.stored[1];
-        missing / (came + floor)
-    }
-}
-
 impl Hold {
     /// When the last gate froze \[s\]; `None` where one never does.
     pub fn gate_freeze(&self) -> Option<f64> {
@@ -172,7 +136,7 @@ pub(super) struct Cells {
 impl Cells {
     /// A gate that never froze lets the melt flow back when the hold ends: what it fed comes to the wall's
     /// temperature without pressure, as it does behind a gate that freezes late.
-    pub fn of(t: &Transient<'_>, gates: &[Gate]) -> Self {
+    pub fn of(t: &State<'_>, gates: &[Gate]) -> Self {
         let (c, m) = (t.cavity, &t.masses);
         let settled = vec![t.drive.wall; t.layers];
         let mass: Vec<f64> = (0..c.cells.len())
@@ -194,7 +158,7 @@ impl Cells {
 /// The ends of flow. `sealed` holds, for each gate that froze, pressure and temperature of every end at
 /// that moment; `weights` the cells of each end.
 pub(super) fn ends(
-    t: &Transient<'_>,
+    t: &State<'_>,
     gates: &[Gate],
     sealed: &[Option<&Vec<(f64, f64)>>],
     weights: &[Vec<(usize, f64)>],
@@ -251,7 +215,7 @@ pub(super) fn sink(c: &Cavity, shrinkage: &[f64]) -> Sink {
 }
 
 /// The balances at the end of the hold, with the mass that pvT finds in the cells.
-pub(super) fn balance(t: &Transient<'_>) -> Balance {
+pub(super) fn balance(t: &State<'_>) -> Balance {
     let (c, m) = (t.cavity, &t.masses);
     let found = |i: usize| {
         let layers = &t.solved_temperature[i * t.layers..(i + 1) * t.layers];
