@@ -25,6 +25,8 @@ pub struct Cell {
     pub length: f64,
     /// Volume of one copy \[m³\].
     pub volume: f64,
+    /// Area of its narrower end, one copy \[m²\].
+    pub least_area: f64,
     /// Half gap, or radius, in the middle \[m\].
     pub half_gap: f64,
     /// Flow per wall stress and fluidity weight, C in Q = C τ_w Σ w φ \[m³\]: 2wH² flat, πR³ round.
@@ -230,6 +232,7 @@ fn cell(passage: usize, p: &Passage, a: f64, b: f64, start: f64, n: f64) -> Cell
         distance: start + p.length * middle,
         length,
         volume: p.volume_between(a, b),
+        least_area: p.area_at(a).min(p.area_at(b)),
         half_gap: h,
         flow_constant: match p.kind {
             Kind::Flat => 2.0 * w * h * h,

@@ -1,7 +1,7 @@
 //! Flow through the whole path: how branches share it, and the pressures that go with it.
 
 use super::march::March;
-use super::section::{self, Profile};
+use super::section::{self, Profile, Stress};
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::order::greater;
 
@@ -36,8 +36,9 @@ const LEAST_FILLED: f64 = 0.25;
 
 impl March<'_> {
     /// Solves the flow in every cell the melt has reached at the rate `q`, shared among the branches so
-    /// that there is one pressure at each junction, and sets the pressures; returns the pressure at the
-    /// nozzle \[Pa\] and d ln p/d ln q.
+    /// that there is one pressure at each junction, and sets the pressures; returns the pressure that the flow
+    /// asks for \[Pa\] and d ln p/d ln q. It is the pressure at the nozzle, or what a single cell asks for
+    /// ([`Self::asked_by`]) where that is more.
     pub fn flow(&mut self, q: f64) -> (f64, f64) {
         self.guess_stresses((q / self.rate[0]).logarithm());
         self.spread(q);
@@ -50,9 +51,28 @@ impl March<'_> {
             }
         }
         self.settle();
-        let pressure = self.exit[0] + self.share[0] * self.drop[0];
+        let pressure = self.nozzle_pressure();
         let rise = self.affine[0].slope * q / pressure;
-        (pressure, if pressure > 0.0 && rise > 0.0 { rise } else { 1.0 })
+        let nozzle = (pressure, if pressure > 0.0 && rise > 0.0 { rise } else { 1.0 });
+        self.reached.iter().map(|&i| self.asked_by(i)).fold(nozzle, |a, b| if b.0 > a.0 { b } else { a })
+    }
+
+    /// Pressure at the nozzle, as last solved \[Pa\].
+    pub(super) fn nozzle_pressure(&self) -> f64 {
+        self.exit[0] + self.share[0] * self.drop[0]
+    }
+
+    /// Least pressure \[Pa\] with which a cell can flow as last solved, however little of it is full, and
+    /// d ln p/d ln q: the greater of the dynamic pressure ρv²/2, below which no melt comes to that velocity
+    /// (Bernoulli), and the wall stress, which a pressure has to overcome over at least half the gap. It is far below
+    /// the pressure drop of any ordinary flow; lubrication theory alone lets a front enter a narrow cell at any
+    /// velocity, since there is no wall to hold it yet.
+    fn asked_by(&self, i: usize) -> (f64, f64) {
+        let cell = &self.cavity.cells[i];
+        let velocity = self.rate[i] / (cell.copies * cell.least_area);
+        let dynamic = 0.5 * self.material.density * velocity * velocity;
+        let Stress { wall, slope, .. } = self.stress[i];
+        if self.rate[i] > 0.0 && wall > dynamic { (wall, 1.0 / slope) } else { (dynamic, 2.0) }
     }
 
     /// Takes the flow that was last solved for as one that melt flows with: the greatest flows, shear rates and
@@ -66,14 +86,17 @@ impl March<'_> {
         }
     }
 
-    /// The same for one cell.
+    /// The same for one cell; left out where it asks for more pressure than there is.
     pub(super) fn keep_greatest_of(&mut self, i: usize) {
+        if self.asked_by(i).0 > self.drive.max_pressure * (1.0 + 1e-3) {
+            return;
+        }
         self.greatest_flow[i] = greater(self.greatest_flow[i], self.rate[i]);
         self.greatest_rate[i] = greater(self.greatest_rate[i], self.shear_rate[i]);
         self.greatest_stress[i] = greater(self.greatest_stress[i], self.stress[i].wall);
     }
 
-    /// Rate at which the nozzle pressure is `limit`, between `least` and `most`, from the guess `q`, and the
+    /// Rate at which the flow asks for the pressure `limit`, between `least` and `most`, from the guess `q`, and the
     /// state solved at that rate.
     ///
     /// The pressure rises with the rate, so each trial narrows the bounds. Newton's step in ln q is taken
