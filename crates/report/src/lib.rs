@@ -161,8 +161,8 @@ pub struct FillReport {
     pub opening_force_kn: f64,
     /// Coldest the flow front gets.
     pub front_temperature_min_c: f64,
-    /// Hottest the melt gets anywhere. Converges slower than pressure: the refinement study in
-    /// the handbook says by how much.
+    /// Hottest the melt gets anywhere. A value of 1000 means 1000 or more. Converges slower than pressure: the
+    /// refinement study in the handbook says by how much.
     pub melt_temperature_max_c: f64,
     /// Hottest melt above the set melt temperature.
     pub viscous_rise_k: f64,

@@ -124,7 +124,7 @@ pub struct March<'a> {
     pub times: Vec<[f64; 2]>,
     /// Time since injection began \[s\].
     pub time: f64,
-    /// Hottest temperature met so far \[K\].
+    /// Hottest temperature met so far, at most 1000 °C \[K\].
     pub hottest: f64,
     /// Coldest front met so far \[K\].
     pub coldest_front: f64,

@@ -10,6 +10,10 @@ use gatefrost_numerics::order::{greater, lesser};
 /// away, and an alternation that a steep inlet may cause dies to a third from cell to cell.
 const LOOK_AHEAD: f64 = 0.5;
 
+/// Greatest temperature that is told apart \[K\]: 1000 °C, far above the onset of any binder's decomposition. Melt
+/// that reaches it is given as this hot and means "hotter".
+const GREATEST_TEMPERATURE: f64 = 1273.15;
+
 impl March<'_> {
     /// Heat content with which the flow enters each layer of a cell.
     pub(super) fn bring_inflow(&mut self, i: usize) {
@@ -110,7 +114,7 @@ impl March<'_> {
         for ((out, &now), &arrived) in leaving.iter_mut().zip(content.iter()).zip(&s.carried) {
             *out = now + ahead * (now - arrived);
         }
-        self.hottest = temperature.iter().copied().fold(self.hottest, greater);
+        self.hottest = lesser(temperature.iter().copied().fold(self.hottest, greater), GREATEST_TEMPERATURE);
         let scale = heat * cell.volume * cell.copies;
         self.balance.lost += lost * scale;
         self.balance.dissipated += power * scale;
