@@ -12,6 +12,9 @@ pub const ROOM: f64 = 296.15;
 const TAIT: f64 = 0.0894;
 /// Least volume of a binder, relative to that at room temperature, whatever its constants.
 const LEAST_VOLUME: f64 = 0.3;
+/// Least B of Tait's equation \[Pa\], whatever its constants: at C = 0.0894 a bulk modulus of 0.11 GPa, a tenth of
+/// that of hydrocarbon melts. With less, 1 − C ln(1 + p/B) has no volume left at the pressures of a machine.
+const LEAST_STIFFNESS: f64 = 1e7;
 /// Width over which the two domains are blended \[K\], so that volume is continuous for any constants.
 const BLEND: f64 = 2.0;
 /// Step and first node of the temperature table \[K\].
@@ -136,10 +139,10 @@ impl Tait {
             let melting = c.b7 * (c.b8 * above).clamp(-60.0, 60.0).exponential();
             Node {
                 volume: [c.b1m + c.b2m * 1e-4 * above, c.b1s + c.b2s * 1e-4 * above].map(|v| v.max(0.01)),
-                softness: [
-                    (c.b4m * 1e-3 * above).clamp(-5.0, 5.0).exponential() / (c.b3m * 1e6),
-                    (c.b4s * 1e-3 * above).clamp(-5.0, 5.0).exponential() / (c.b3s * 1e6),
-                ],
+                softness: [(c.b3m, c.b4m), (c.b3s, c.b4s)].map(|(b3, b4)| {
+                    let softer = (b4 * 1e-3 * above).clamp(-5.0, 5.0).exponential();
+                    (softer / (b3 * 1e6)).min(1.0 / LEAST_STIFFNESS)
+                }),
                 melting,
             }
         };
