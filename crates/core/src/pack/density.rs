@@ -11,8 +11,13 @@ const PASCAL: f64 = 4e6;
 /// Most columns and rows: 1000 K and 400 MPa, far beyond what any machine and binder bear.
 const MOST: [usize; 2] = [2000, 101];
 
-/// Least rise of a density with pressure \[1/Pa\]: no constants may leave a cell without a pressure.
-const LEAST_SLOPE: f64 = 1e-13;
+/// Least rise of a density with pressure \[1/Pa\]: no constants may leave a cell without a pressure. It is that
+/// of a solid of 1000 GPa.
+const LEAST_SLOPE: f64 = 1e-12;
+
+/// How far the density may fall on cooling at one pressure. More is against nature for a binder: constants of
+/// melt and solid that do not fit each other would press a part that cools behind a shut gate to any pressure.
+const GREATEST_FALL: f64 = 1e-3;
 
 /// Relative density r(T, p), bilinear and rising with pressure; beyond its temperatures it stays, beyond
 /// its pressures it goes on straight.
@@ -49,6 +54,11 @@ impl DensityTable {
         let mut values = Vec::with_capacity(columns * rows);
         for row in 0..rows {
             pvt.densities(&temperatures, PASCAL * row as f64, &mut values);
+            let mut densest = 0.0_f64;
+            for density in values[row * columns..].iter_mut().rev() {
+                densest = densest.max(*density);
+                *density = density.max(densest - GREATEST_FALL);
+            }
         }
         for k in columns..values.len() {
             values[k] = values[k].max(values[k - columns] + LEAST_SLOPE * PASCAL);
