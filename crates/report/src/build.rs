@@ -263,22 +263,31 @@ pub(super) fn frozen_share(case: &Case, t: &[f64], cell: usize) -> f64 {
     1.0 - (middle(last) + f * (middle(last + 1) - middle(last)))
 }
 
+/// Pressure where the melt enters some cells less that where it leaves them \[Pa\]. Where fronts came from both
+/// ends, it is between the entries and where they met.
+fn pressure_drop(end: &fill::March<'_>, cells: std::ops::Range<usize>) -> f64 {
+    let half = |i: usize| 0.5 * end.share[i] * end.drop[i];
+    let wet = || cells.clone().filter(|&i| end.share[i] > 0.0);
+    let highest = wet().map(|i| end.pressure[i] + half(i)).fold(0.0, f64::max);
+    let lowest = wet().map(|i| end.pressure[i] - half(i)).fold(f64::INFINITY, f64::min);
+    (highest - lowest).max(0.0)
+}
+
 fn flows(point: &Point<'_>) -> Vec<PassageFlow> {
     let (case, end) = (point.case, &point.fill.end);
     let c = &case.cavity;
     let flow = |index: usize, p: &Passage| {
-        let q = end.passage_flow(index) / p.copies;
         let of = |list: &dyn Fn(usize) -> f64| -> Vec<f64> {
             (0..c.cells.len()).filter(|&i| c.cells[i].passage == index).map(list).collect()
         };
         let greatest = |list: Vec<f64>| list.into_iter().fold(0.0, f64::max);
         PassageFlow {
             name: p.name.clone(),
-            apparent_shear_rate_1_s: p.apparent_shear_rate(q, 0.0).max(p.apparent_shear_rate(q, 1.0)),
+            apparent_shear_rate_1_s: end.hardest(index, |q, f| p.apparent_shear_rate(q, f)),
             greatest_shear_rate_1_s: greatest(of(&|i| end.greatest_rate[i])),
             wall_stress_kpa: greatest(of(&|i| end.greatest_stress[i])) / 1e3,
-            velocity_m_s: q / p.area_at(0.0).min(p.area_at(1.0)),
-            pressure_drop_mpa: of(&|i| end.share[i] * end.drop[i]).iter().sum::<f64>() / 1e6,
+            velocity_m_s: end.hardest(index, |q, f| q / p.area_at(f)),
+            pressure_drop_mpa: pressure_drop(end, c.ranges[index].clone()) / 1e6,
         }
     };
     c.passages.iter().enumerate().map(|(i, p)| flow(i, p)).collect()

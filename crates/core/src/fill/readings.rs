@@ -25,6 +25,24 @@ impl March<'_> {
         self.cavity.layers(i).mean(self.layer_temperatures(i))
     }
 
+    /// Greatest value of `of` over the cells of a passage so far: a function of the greatest flow through one copy
+    /// \[m³/s\] and of the fraction of the passage's length, taken at both ends of each cell.
+    pub fn hardest(&self, passage: usize, of: impl Fn(f64, f64) -> f64) -> f64 {
+        let length = self.cavity.passages[passage].length;
+        let range = self.cavity.ranges[passage].clone();
+        let mut from = 0.0;
+        let mut greatest = 0.0_f64;
+        for i in range.clone() {
+            let cell = &self.cavity.cells[i];
+            // Exactly at its end.
+            let to = if i + 1 == range.end { 1.0 } else { from + cell.length / length };
+            let flow = self.greatest_flow[i] / cell.copies;
+            greatest = greatest.max(of(flow, from)).max(of(flow, to));
+            from = to;
+        }
+        greatest
+    }
+
     /// Greatest flow into a passage so far, all copies \[m³/s\].
     pub fn passage_flow(&self, passage: usize) -> f64 {
         self.greatest_flow[self.cavity.ranges[passage].clone()].iter().copied().fold(0.0, f64::max)

@@ -21,7 +21,8 @@ pub(super) const DEFINITION: Definition = Definition {
             if gate.role == Role::Part || gate.kind == Kind::Round && part.disc {
                 return None;
             }
-            let velocity = fill.end.passage_flow(feeder) / gate.copies / gate.area_at(1.0);
+            let through = fill.end.greatest_flow[c.ranges[feeder].end - 1];
+            let velocity = through / gate.copies / gate.area_at(1.0);
             let filled = case.material.swell * gate.half_gap[1] / part.half_gap[0];
             Some(velocity * (1.0 - filled).max(0.0))
         };

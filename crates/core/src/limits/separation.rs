@@ -8,8 +8,7 @@ pub(super) const DEFINITION: Definition = Definition {
     unit: edge::PER_SECOND,
     measure: Needs::Fill(|case, fill| {
         let rate = |(i, passage): (usize, &crate::cavity::Passage)| {
-            let q = fill.end.passage_flow(i) / passage.copies;
-            passage.apparent_shear_rate(q, 0.0).max(passage.apparent_shear_rate(q, 1.0))
+            fill.end.hardest(i, |q, f| passage.apparent_shear_rate(q, f))
         };
         Measure::new(
             case.cavity.passages.iter().enumerate().map(rate).fold(0.0, f64::max),
