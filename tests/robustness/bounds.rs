@@ -4,8 +4,10 @@ use gatefrost_core::case::Case;
 use gatefrost_core::fill::{self, GREATEST_PRESSURE};
 use gatefrost_core::limits;
 use gatefrost_core::scenario::Scenario;
-use gatefrost_report::{Report, evaluate};
+use gatefrost_report::evaluate;
 use gatefrost_tests::random::Random;
+use gatefrost_window::{Detail, trace};
+use serde::Serialize;
 use serde_json::{Value, json};
 
 /// A fill whose yield stress balances the machine's pressure. It never ended: the search for the rate at that
@@ -56,25 +58,44 @@ fn no_evaluation_takes_more_than_fifty_times_the_median() {
     }
 }
 
-/// Greatest magnitude of a number of the report, by the unit that its name ends in.
-fn greatest(name: &str) -> f64 {
+/// Range of a number of a report or a window, by its name or the unit that its name ends in: pressures up to ten
+/// times those of the strongest machine, velocities below those to which such pressures accelerate melt (Bernoulli),
+/// shear rates of such velocities in the narrowest gap, temperatures at which any binder is gone.
+fn range(name: &str) -> [f64; 2] {
     let ends = |unit: &str| name.ends_with(unit);
-    if name == "required_pressure_mpa" {
+    let most = if ends("_mpa") {
         GREATEST_PRESSURE / 1e6
+    } else if ends("_kpa") {
+        GREATEST_PRESSURE / 1e3
+    } else if ends("m_s") {
+        3e3
+    } else if ends("_1_s") {
+        1e9
     } else if ends("pa_s") {
         1e12
+    } else if ends("_c") {
+        // 1000 °C, to rounding.
+        return [-100.0, 1000.001];
+    } else if ends("_k") {
+        1000.0
     } else if ends("_percent") {
         1e4
+    } else if ["volume", "enthalpy", "mass"].contains(&name) {
+        1e-6
     } else {
-        f64::MAX
-    }
+        1e12
+    };
+    [if ends("_mpa") || ends("m_s") || ends("_1_s") { 0.0 } else { -most }, most]
 }
 
 /// Names of numbers that are not finite (null in JSON) or out of their range.
 fn out_of_range(value: &Value, name: &str, found: &mut Vec<String>) {
     match value {
-        Value::Number(n) if n.as_f64().is_none_or(|v| v.abs() > greatest(name)) => {
-            found.push(format!("{name}: {n}"));
+        Value::Number(n) => {
+            let [least, most] = range(name);
+            if !n.as_f64().is_some_and(|v| v >= least && v <= most) {
+                found.push(format!("{name}: {n}"));
+            }
         }
         Value::Array(list) => list.iter().for_each(|v| out_of_range(v, name, found)),
         Value::Object(fields) => fields.iter().for_each(|(name, v)| out_of_range(v, name, found)),
@@ -82,9 +103,9 @@ fn out_of_range(value: &Value, name: &str, found: &mut Vec<String>) {
     }
 }
 
-fn numbers_of(report: &Report) -> Vec<String> {
+fn wrong_numbers(of: &impl Serialize) -> Vec<String> {
     let mut found = Vec::new();
-    out_of_range(&serde_json::to_value(report).expect("serialises"), "", &mut found);
+    out_of_range(&serde_json::to_value(of).expect("serialises"), "", &mut found);
     found
 }
 
@@ -92,7 +113,7 @@ fn numbers_of(report: &Report) -> Vec<String> {
 fn what_does_not_flow_has_finite_numbers() {
     let s = case(FAR_TOO_STIFF);
     let report = evaluate(&s).expect("it is valid");
-    assert_eq!(numbers_of(&report), Vec::<String>::new());
+    assert_eq!(wrong_numbers(&report), Vec::<String>::new());
     // It is short; margins of the hold come from the path with the rest filled.
     let case = Case::resolve(&s);
     let fill = fill::actual(&case.material, &case.cavity, case.drive);
@@ -106,11 +127,37 @@ fn what_does_not_flow_has_finite_numbers() {
 }
 
 #[test]
-fn needs_and_viscosities_stay_inside_their_ranges() {
+fn every_number_stays_inside_its_range() {
     for wild in [3, 9] {
         for s in on_one_grid(80, 33 + wild, wild) {
             let report = evaluate(&s).expect("it is valid");
-            assert_eq!(numbers_of(&report), Vec::<String>::new(), "{}", s.to_json());
+            assert_eq!(wrong_numbers(&report), Vec::<String>::new(), "{}", s.to_json());
+        }
+    }
+}
+
+#[test]
+fn no_passage_drops_more_pressure_than_the_nozzle_has() {
+    for wild in [3, 9] {
+        for s in on_one_grid(80, 43 + wild, wild) {
+            let fill = evaluate(&s).expect("it is valid").fill;
+            let most = fill.passages.iter().map(|p| p.pressure_drop_mpa).fold(0.0, f64::max);
+            // At the end the nozzle has its last pressure, to the tolerance of the rate.
+            let last = fill.history.nozzle_mpa.last().expect("there is a step");
+            assert!(most <= last * 1.01 + 1e-9, "{most} of {last} MPa: {}", s.to_json());
+            let allowed = s.machine.max_pressure * 1.01;
+            let stress = fill.passages.iter().map(|p| p.wall_stress_kpa / 1e3).fold(0.0, f64::max);
+            assert!(stress <= allowed, "{stress} MPa at a wall, of {allowed}: {}", s.to_json());
+        }
+    }
+}
+
+#[test]
+fn windows_have_numbers_inside_their_ranges() {
+    for wild in [3, 9] {
+        for s in on_one_grid(6, 53 + wild, wild).iter().filter(|s| s.validate_plane().is_ok()) {
+            let window = trace(s, Detail::Coarse).expect("it is valid");
+            assert_eq!(wrong_numbers(&window), Vec::<String>::new(), "{}", s.to_json());
         }
     }
 }

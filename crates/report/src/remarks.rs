@@ -118,3 +118,24 @@ fn holding(point: &Point<'_>, hold: &Hold) -> Vec<String> {
     }
     out
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use gatefrost_core::case::Case;
+    use gatefrost_core::scenario::demo;
+
+    #[test]
+    fn rough_numbers_are_said_to_be_rough() {
+        let s = demo::default_demo().scenario();
+        let case = Case::resolve(&s);
+        let mut point = case.evaluate();
+        let said = |point: &Point<'_>| remarks(&s, point).iter().any(|r| r.contains("order of magnitude"));
+        assert!(!is_rough(&point) && !said(&point));
+        point.fill.rough = true;
+        assert!(is_rough(&point) && said(&point));
+        point.fill.rough = false;
+        point.hold.as_mut().expect("the demo is full").effort.solutions = u32::MAX;
+        assert!(is_rough(&point) && said(&point));
+    }
+}
