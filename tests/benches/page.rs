@@ -130,10 +130,8 @@ async fn measure(page: &Page, scenario: &Scenario) {
     let mut times = Vec::new();
     for _ in 0..15 {
         // Stopped in the middle of something long, then asked for something short.
-        page.js(
-            "bench.hand.run({ call: 'safety', args: { scenario: bench.scenario, part: 'levers' } }); bench.hand.stop();",
-        )
-        .await;
+        page.js("bench.hand.run({ call: 'levers', args: { scenario: bench.scenario } }); bench.hand.stop();")
+            .await;
         times.push(on_page(page, hired, 0).await);
     }
     println!("a worker hired anew answers after {:.1} ms", median(times));

@@ -174,7 +174,7 @@ fn safety_is_worked_out_though_workers_die() {
     browse(async |page| {
         fateful(page).await;
         page.js("const done = new Set(); window.fate = ({ call }) => {
-                if (!['tried', 'safety', 'usable_with'].includes(call) || done.has(call)) return null;
+                if (!['tried', 'shots', 'levers', 'answers', 'usable_with'].includes(call) || done.has(call)) return null;
                 done.add(call);
                 return 'die';
             };")

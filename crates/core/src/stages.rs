@@ -11,6 +11,7 @@ use serde::{Deserialize, Serialize};
 
 /// The stages of an evaluation, in their order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum Stage {
     /// What is set; nothing has been solved.

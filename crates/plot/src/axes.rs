@@ -8,6 +8,7 @@ use serde::Serialize;
 
 /// One side of a plot: what it measures and over which span.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct AxisSpan {
     /// What is measured.
     pub title: String,
@@ -62,6 +63,7 @@ impl AxisSpan {
 
 /// A plot rectangle and its two axes.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Panel {
     /// Where it lies, in backend pixels.
     pub rect: Rect,
@@ -91,6 +93,7 @@ impl Panel {
 
 /// Where a figure's plots came to lie.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Layout {
     /// Width of the picture in backend pixels.
     pub width: f64,

@@ -13,6 +13,7 @@ pub(crate) type Point = [f64; 2];
 
 /// A rectangle in backend pixels.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Rect {
     /// Left edge.
     pub left: f64,

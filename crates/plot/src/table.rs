@@ -9,6 +9,7 @@ use serde::Serialize;
 
 /// A figure's numbers.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Table {
     /// What the table shows, in a sentence.
     pub caption: String,
@@ -20,6 +21,7 @@ pub struct Table {
 
 /// A column of a table.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Column {
     /// What it holds.
     pub title: String,
@@ -29,6 +31,7 @@ pub struct Column {
 
 /// A cell of a table.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(untagged)]
 pub enum Cell {
     /// A number.

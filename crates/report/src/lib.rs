@@ -22,6 +22,7 @@ use std::borrow::Cow;
 /// Where its pressure runs out, all of it is of the fill that goes on at that pressure. Only
 /// `fill.required_pressure_mpa` is of a fill without a limit.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Report {
     /// Name of the scenario.
     pub scenario: String,
@@ -49,6 +50,7 @@ pub struct Report {
 
 /// Mixture properties.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct FeedstockReport {
     /// Name of the feedstock.
     pub name: String,
@@ -74,6 +76,7 @@ pub struct FeedstockReport {
 
 /// Viscosity against shear rate at one temperature.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct ViscosityCurve {
     /// Temperature.
     pub temperature_c: f64,
@@ -85,6 +88,7 @@ pub struct ViscosityCurve {
 
 /// Sizes of the flow path.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct CavityReport {
     /// Volume from the nozzle to the end of flow, all copies.
     pub volume_cm3: f64,
@@ -102,6 +106,7 @@ pub struct CavityReport {
 
 /// One passage.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct PassageReport {
     /// Name.
     pub name: String,
@@ -129,6 +134,7 @@ pub struct PassageReport {
 
 /// How the fill ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum Outcome {
     /// Full, at the set rate throughout.
@@ -141,6 +147,7 @@ pub enum Outcome {
 
 /// Filling.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct FillReport {
     /// How the fill ended.
     pub outcome: Outcome,
@@ -182,6 +189,7 @@ pub struct FillReport {
 
 /// The fill in time; all lists have one entry a step.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, Default)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct FillHistory {
     /// Time.
     pub time_s: Vec<f64>,
@@ -201,6 +209,7 @@ pub struct FillHistory {
 
 /// Two fronts that met.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct WeldReport {
     /// Passage in which they met.
     pub passage: String,
@@ -220,6 +229,7 @@ pub struct WeldReport {
 
 /// State along the way from the nozzle to one end of flow; one entry a cell.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, Default)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct PathProfile {
     /// Name of the passage that it ends in.
     pub end: String,
@@ -246,6 +256,7 @@ pub struct PathProfile {
 
 /// Flow in one passage at its hardest during the fill.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct PassageFlow {
     /// Name of the passage.
     pub name: String,
@@ -265,6 +276,7 @@ pub struct PassageFlow {
 
 /// Relative balances; zero would be perfect.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Closures {
     /// (volume delivered − volume filled) / volume filled.
     pub volume: f64,
@@ -276,6 +288,7 @@ pub struct Closures {
 /// Packing and gate freeze. Times count from the end of filling; a time is absent where the
 /// section never gets there (a mould at melt temperature, say).
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct HoldReport {
     /// The gates, in the order of the passages.
     pub gates: Vec<GateReport>,
@@ -310,6 +323,7 @@ pub struct HoldReport {
 
 /// A gate.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct GateReport {
     /// Name of the passage.
     pub name: String,
@@ -326,6 +340,7 @@ pub struct GateReport {
 
 /// An end of flow: the last tenth of the volume on the way there.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct EndReport {
     /// Name of the passage.
     pub name: String,
@@ -342,6 +357,7 @@ pub struct EndReport {
 
 /// Relative balances of the hold; zero would be perfect.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct HoldClosures {
     /// (mass before + mass delivered − ∫ρ dV)/mass before.
     pub mass: f64,
@@ -352,6 +368,7 @@ pub struct HoldClosures {
 
 /// A named list of values over time.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Trace {
     /// Name of the passage it is taken at.
     pub name: String,
@@ -361,6 +378,7 @@ pub struct Trace {
 
 /// The hold in time, from the end of filling.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, Default)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct HoldHistory {
     /// Time from the end of filling.
     pub time_s: Vec<f64>,
@@ -380,6 +398,7 @@ pub struct HoldHistory {
 
 /// Cooling and the cycle.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct CoolReport {
     /// Name of the section of the part that cools last by the hand formula: the thickest.
     pub section: String,
@@ -404,6 +423,7 @@ pub struct CoolReport {
 
 /// A stretch of the cycle.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct CyclePart {
     /// What happens.
     pub name: Cow<'static, str>,
@@ -416,6 +436,7 @@ pub struct CyclePart {
 /// After the mould: sizes of cavity, green part and sintered part, by the conservation of powder
 /// (`gatefrost_core::dimensions`).
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct AfterReport {
     /// Cavity size over final size, [ρ_s,r/(φ S (1 − w))]^⅓, of all parts together; absent where `no_size` says
     /// why.
@@ -440,6 +461,7 @@ pub struct AfterReport {
 
 /// The size of one of several parts.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct PartSize {
     /// Name of the passage that it begins with.
     pub name: String,

@@ -14,6 +14,7 @@ const KEPT: [usize; 2] = [48, 48];
 
 /// Part of the cycle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum Phase {
     /// The melt runs in.

@@ -36,6 +36,7 @@ pub struct HoldStudy {
 
 /// A gate: its freezing by the transient, by hand, and with one cause after the other taken away.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct GateStudy {
     /// Name of the passage.
     pub name: String,

@@ -30,6 +30,7 @@ const MOST_CAVITIES: u32 = 64;
 
 /// What the limits allow.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Answers {
     /// Smallest depth of the (first) gate with which some set point meets every limit and bears a disturbance of
     /// three standard deviations \[mm\]. Absent without a gate, or where no depth from a third to three times the

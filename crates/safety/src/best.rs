@@ -24,6 +24,7 @@ const EDGE: f64 = 0.1;
 
 /// The set point that bears most.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Best {
     /// What would be set: setting and value, in edge units.
     pub settings: Vec<(Axis, f64)>,
@@ -59,6 +60,7 @@ pub fn best(scenario: &Scenario) -> Result<Best, ScenarioError> {
 
 /// A set point and what fails first there: half of the work, for several workers.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Tried {
     place: Values,
     /// How far from the present set point was searched.

@@ -16,6 +16,7 @@ const NOTHING: f64 = 2e-3;
 
 /// How close the plane comes to having a window with one change made.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Opening {
     /// What is changed, and by how much; empty for the scenario as it is set.
     pub change: Cow<'static, str>,
@@ -28,6 +29,7 @@ pub struct Opening {
 
 /// What would open a window that is closed.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Closed {
     /// The scenario as it is set.
     pub as_set: Option<Closest>,

@@ -9,6 +9,7 @@ use std::borrow::Cow;
 
 /// What a change of the tool, the feedstock or the machine does.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Lever {
     /// What is changed, and by how much.
     pub change: Cow<'static, str>,

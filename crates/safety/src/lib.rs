@@ -95,6 +95,7 @@ pub(crate) fn counting(scenario: &Scenario) -> Vec<usize> {
 
 /// All of it, for the command line.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Safety {
     /// The best set point near the present one.
     pub best: Best,

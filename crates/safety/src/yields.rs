@@ -40,6 +40,7 @@ const NARROW: f64 = 0.025;
 
 /// Share of shots inside.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Yield {
     /// Share of shots that meet every limit, per cent.
     pub inside_percent: f64,
@@ -55,6 +56,7 @@ pub struct Yield {
 
 /// A limit and the share of shots in which it is the one missed most.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Share {
     /// Which limit.
     pub limit: Limit,

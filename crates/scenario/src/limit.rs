@@ -7,6 +7,7 @@ macro_rules! limits {
     ($($(#[$about:meta])* $variant:ident: $name:literal, $label:literal, $threshold:literal;)*) => {
         /// A limit of the window.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+        #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
         pub enum Limit {
             $($(#[$about])* #[serde(rename = $name)] $variant,)*
         }

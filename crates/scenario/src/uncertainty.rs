@@ -22,6 +22,7 @@ const CONTACT: &str = "setup.contact_conductance";
 
 /// How far one number may be off.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(deny_unknown_fields)]
 pub struct Doubt {
     /// Path in a scenario, such as `feedstock.flow_law.cross_wlf.n`; `setup.contact_conductance` is the only
@@ -36,6 +37,7 @@ pub struct Doubt {
 
 /// How far the numbers of a feedstock may be off.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(deny_unknown_fields)]
 pub struct Uncertainty {
     /// The numbers that are uncertain.

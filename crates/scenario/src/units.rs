@@ -9,6 +9,7 @@ use serde::{Deserialize, Serialize};
 
 /// A set of units.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum Units {
     /// Those of the catalogue: MPa, °C, mm, kN.
@@ -22,6 +23,7 @@ pub enum Units {
 
 /// How an edge unit is shown: `shown = edge · factor + offset`.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Shown<'a> {
     /// The edge unit.
     pub edge: &'a str,

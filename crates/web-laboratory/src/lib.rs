@@ -21,7 +21,7 @@ use gatefrost_laboratory::rheometry::{self, FlowPoint, TableError};
 use gatefrost_numerics::search::geometric;
 use gatefrost_plot::{Drawing, FlowStudy, LoadingStudy, RecipeStudy, Study, svg};
 use gatefrost_web::figures::{Options, on_canvas};
-use gatefrost_web::values::{failed, json, read, thrown, to_js, unpacked};
+use gatefrost_web::values::{document_to_js, failed, read, thrown, to_js, unpacked};
 use readings::{Assessed, Kept, KeptFit, curves_of, residuals_of};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
@@ -44,7 +44,8 @@ pub fn decode_readings(bytes: &[u8]) -> Result<String, JsValue> {
 
 /// What the page shows of an estimate.
 #[derive(Serialize)]
-struct Shown {
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct EstimateShown {
     estimate: recipe::Estimate,
     /// Viscosity at the rate and temperature chosen.
     chosen: Option<recipe::FlowPoint>,
@@ -79,12 +80,13 @@ impl Laboratory {
     ///
     /// # Errors
     /// Throws the recipe's problems.
-    pub fn estimate(&mut self, text: &str, rate: f64, temperature: f64) -> Result<String, JsValue> {
+    #[wasm_bindgen(unchecked_return_type = "Gatefrost.EstimateShown")]
+    pub fn estimate(&mut self, text: &str, rate: f64, temperature: f64) -> Result<JsValue, JsValue> {
         let estimated = self.estimated(text, rate, temperature);
         if estimated.is_err() {
             self.recipe = None;
         }
-        json(&estimated.map_err(thrown)?)
+        document_to_js(&estimated.map_err(thrown)?)
     }
 
     /// Viscosity \[Pa·s\] of a scenario's own feedstock at `rate` \[1/s\] and `temperature` \[°C\].
@@ -212,11 +214,12 @@ impl Laboratory {
     ///
     /// # Errors
     /// When the figure has no data yet, or the canvas cannot be drawn on.
+    #[wasm_bindgen(unchecked_return_type = "Gatefrost.Layout")]
     pub fn draw(
         &self,
         canvas: HtmlCanvasElement,
         figure: &str,
-        options: JsValue,
+        #[wasm_bindgen(unchecked_param_type = "Partial<Gatefrost.Options>")] options: JsValue,
     ) -> Result<JsValue, JsValue> {
         let options = Options::read(options)?;
         on_canvas(canvas, &self.figure(figure)?, options)
@@ -226,7 +229,13 @@ impl Laboratory {
     ///
     /// # Errors
     /// When the figure has no data yet.
-    pub fn svg(&self, figure: &str, width: u32, height: u32, options: JsValue) -> Result<String, JsValue> {
+    pub fn svg(
+        &self,
+        figure: &str,
+        width: u32,
+        height: u32,
+        #[wasm_bindgen(unchecked_param_type = "Partial<Gatefrost.Options>")] options: JsValue,
+    ) -> Result<String, JsValue> {
         let options = Options::read(options)?;
         svg(&self.figure(figure)?, width, height, &options.style()).map_err(failed)
     }
@@ -235,6 +244,7 @@ impl Laboratory {
     ///
     /// # Errors
     /// When the figure has no data yet.
+    #[wasm_bindgen(unchecked_return_type = "Gatefrost.Table")]
     pub fn table(&self, figure: &str) -> Result<JsValue, JsValue> {
         to_js(&self.figure(figure)?.table())
     }
@@ -263,7 +273,7 @@ impl Laboratory {
         })
     }
 
-    fn estimated(&mut self, text: &str, rate: f64, temperature: f64) -> Result<Shown, ScenarioError> {
+    fn estimated(&mut self, text: &str, rate: f64, temperature: f64) -> Result<EstimateShown, ScenarioError> {
         let recipe = Recipe::from_json(text)?;
         let estimate = recipe.estimate()?;
         let rates = geometric(1.0, 1e5, 61);
@@ -295,7 +305,7 @@ impl Laboratory {
             at: [rate, temperature],
         };
         self.recipe = Some((recipe, study));
-        Ok(Shown { estimate, chosen, remark })
+        Ok(EstimateShown { estimate, chosen, remark })
     }
 
     fn put_recipe(&self, scenario: &mut Scenario) -> Result<(), ScenarioError> {
@@ -347,6 +357,21 @@ fn checked_link(scenario: &Scenario) -> Result<String, JsValue> {
 
 pub(crate) fn refused(error: &TableError) -> JsValue {
     to_js(error).unwrap_or_else(|e| e)
+}
+
+/// The types of what crosses this boundary.
+#[cfg(feature = "typescript")]
+pub fn declarations() -> gatefrost_web::typescript::Declarations {
+    use ts_rs::TypeVisitor;
+    let mut declarations = gatefrost_web::typescript::Declarations::shared();
+    declarations.visit::<EstimateShown>();
+    declarations.visit::<TableError>();
+    declarations.visit::<Assessed>();
+    declarations.visit::<readings::Studied>();
+    declarations.visit::<shelf::LaboratoryShelf>();
+    declarations.visit::<work::AssessArgs>();
+    declarations.visit::<work::StudyArgs>();
+    declarations
 }
 
 #[cfg(test)]

@@ -16,6 +16,7 @@ const MOST_LISTED: usize = 60;
 
 /// Readings reduced and fitted, as far as the page shows them.
 #[derive(Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub(super) struct Studied {
     notes: Vec<String>,
     pub points: usize,
@@ -27,6 +28,7 @@ pub(super) struct Studied {
 
 /// What the page keeps of it.
 #[derive(Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub(super) struct Kept {
     pub fits: Vec<KeptFit>,
     pub uncertainties: Vec<Uncertainty>,
@@ -36,6 +38,7 @@ pub(super) struct Kept {
 
 /// A fit as far as figures, warnings and the scenario need it.
 #[derive(Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub(super) struct KeptFit {
     pub kind: Law,
     pub law: FlowLaw,
@@ -45,6 +48,7 @@ pub(super) struct KeptFit {
 
 /// Readings against loading, and what came of them.
 #[derive(Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub(super) struct Assessed {
     pub table: LoadingTable,
     pub found: CriticalLoading,

@@ -67,7 +67,8 @@ const fn field(
 
 /// Powders, binder parts and worked examples of the laboratory, its fields and choices.
 #[derive(Serialize)]
-struct Shelf {
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct LaboratoryShelf {
     powders: &'static [library::Powder],
     binders: &'static [library::BinderPart],
     recipes: Vec<NamedRecipe>,
@@ -81,7 +82,8 @@ struct Shelf {
 }
 
 #[derive(Serialize)]
-struct NamedRecipe {
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct NamedRecipe {
     /// Name of the feedstock that it gives.
     title: String,
     recipe: Recipe,
@@ -92,14 +94,14 @@ struct NamedRecipe {
 ///
 /// # Errors
 /// Only when the browser cannot hold the answer.
-#[wasm_bindgen]
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.LaboratoryShelf")]
 pub fn laboratory_shelf() -> Result<JsValue, JsValue> {
     let recipes = recipe::EXAMPLES.iter().map(|example| {
         let recipe = example.recipe();
         NamedRecipe { title: recipe.title(), recipe }
     });
     let fields = recipe::NUMBERS.iter().chain(FIELDS);
-    document_to_js(&Shelf {
+    document_to_js(&LaboratoryShelf {
         powders: library::powders(),
         binders: library::binders(),
         recipes: recipes.collect(),

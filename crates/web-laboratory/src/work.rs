@@ -8,7 +8,8 @@ use serde::Deserialize;
 use wasm_bindgen::prelude::*;
 
 #[derive(Deserialize)]
-struct StudyArgs {
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct StudyArgs {
     /// The table of readings.
     text: String,
     /// Reference temperature of the Cross law \[°C\]; the customary one unless given.
@@ -24,8 +25,10 @@ struct StudyArgs {
 ///
 /// # Errors
 /// Throws `{problems: [{line, column, message}], unlisted}`.
-#[wasm_bindgen]
-pub fn study(args: JsValue) -> Result<JsValue, JsValue> {
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Told<Gatefrost.Studied>")]
+pub fn study(
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.StudyArgs")] args: JsValue,
+) -> Result<JsValue, JsValue> {
     let StudyArgs { text, d2, free_a2, transition } = from_js(args)?;
     let customary = FitOptions::default();
     let options = FitOptions { d2: d2.unwrap_or(customary.d2), free_a2, transition };
@@ -34,7 +37,8 @@ pub fn study(args: JsValue) -> Result<JsValue, JsValue> {
 }
 
 #[derive(Deserialize)]
-struct AssessArgs {
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct AssessArgs {
     /// The table of readings.
     text: String,
     /// Density of the powder \[kg/m³\], fitted where it is not known.
@@ -52,8 +56,10 @@ struct AssessArgs {
 ///
 /// # Errors
 /// Throws `{problems: [{line, column, message}], unlisted}`.
-#[wasm_bindgen]
-pub fn assess(args: JsValue) -> Result<JsValue, JsValue> {
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Told<Gatefrost.Assessed>")]
+pub fn assess(
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.AssessArgs")] args: JsValue,
+) -> Result<JsValue, JsValue> {
     let AssessArgs { text, powder_density, binder_density, exponent, exponent_error } = from_js(args)?;
     let options = CriticalOptions {
         density: DensityOptions { powder_density, binder_density },
@@ -66,7 +72,9 @@ pub fn assess(args: JsValue) -> Result<JsValue, JsValue> {
 ///
 /// # Errors
 /// Throws the scenario's problems.
-#[wasm_bindgen]
-pub fn span_of_part(args: JsValue) -> Result<JsValue, JsValue> {
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Packed")]
+pub fn span_of_part(
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.ScenarioArgs")] args: JsValue,
+) -> Result<JsValue, JsValue> {
     only_packed(&PartSpan::of(&gatefrost_report::fill_of(&scenario_of(args)?).map_err(thrown)?))
 }

@@ -3,12 +3,13 @@
 use gatefrost_core::document;
 use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::{FlowLaw, Form, Passage, PvtLaw, demo, link};
-use gatefrost_web::values::{document_to_js, read, to_js};
+use gatefrost_web::values::{document_to_js, failed, read, to_js};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
 
 #[derive(Serialize)]
-struct DemoEntry {
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct DemoEntry {
     name: &'static str,
     title: String,
 }
@@ -17,45 +18,47 @@ struct DemoEntry {
 ///
 /// # Errors
 /// Only when the browser cannot hold the list.
-#[wasm_bindgen]
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.DemoEntry[]")]
 pub fn demos() -> Result<JsValue, JsValue> {
     let entries: Vec<DemoEntry> =
         demo::DEMOS.iter().map(|d| DemoEntry { name: d.name, title: d.scenario().name }).collect();
     to_js(&entries)
 }
 
-/// A passage of a shape ("tube", "strip" or "disc") with the catalogue's default sizes, or nothing
-/// for a word that is not a shape.
+/// A passage of a shape ("tube", "strip" or "disc") with the catalogue's default sizes.
 ///
 /// # Errors
-/// Only when the browser cannot hold the passage.
-#[wasm_bindgen]
+/// When there is no such shape.
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Passage")]
 pub fn new_passage(shape: &str) -> Result<JsValue, JsValue> {
-    document_to_js(&passage_of(shape))
+    document_to_js(&passage_of(shape).ok_or_else(|| unknown(shape))?)
+}
+
+/// A word that names nothing here.
+fn unknown(word: &str) -> JsValue {
+    failed(format!("there is no {word:.40}"))
 }
 
 fn passage_of(shape: &str) -> Option<Passage> {
     Form::named(shape).map(|form| Passage { form, ..Passage::default() })
 }
 
-/// A flow law of a kind ("cross_wlf" or "power_law") with the catalogue's default constants, or
-/// nothing for a word that is not a kind.
+/// A flow law of a kind, such as "cross_wlf", with the catalogue's default constants.
 ///
 /// # Errors
-/// Only when the browser cannot hold the law.
-#[wasm_bindgen]
+/// When there is no such law.
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.FlowLaw")]
 pub fn new_flow_law(kind: &str) -> Result<JsValue, JsValue> {
-    document_to_js(&FlowLaw::named(kind))
+    document_to_js(&FlowLaw::named(kind).ok_or_else(|| unknown(kind))?)
 }
 
-/// A pvT law of a kind ("linear" or "tait") with the catalogue's default constants, or nothing for a
-/// word that is not a kind.
+/// A pvT law of a kind ("linear" or "tait") with the catalogue's default constants.
 ///
 /// # Errors
-/// Only when the browser cannot hold the law.
-#[wasm_bindgen]
+/// When there is no such law.
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.PvtLaw")]
 pub fn new_pvt_law(kind: &str) -> Result<JsValue, JsValue> {
-    document_to_js(&PvtLaw::named(kind))
+    document_to_js(&PvtLaw::named(kind).ok_or_else(|| unknown(kind))?)
 }
 
 /// The text behind `#` that opens this scenario again.
@@ -71,7 +74,7 @@ pub fn link_of(scenario: &str) -> Result<String, JsValue> {
 ///
 /// # Errors
 /// Throws its problems.
-#[wasm_bindgen]
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Scenario")]
 pub fn read_json(text: &str) -> Result<JsValue, JsValue> {
     document_to_js(&read(text)?)
 }
@@ -89,14 +92,14 @@ pub fn write_json(scenario: &str) -> Result<String, JsValue> {
 ///
 /// # Errors
 /// Throws their problems.
-#[wasm_bindgen]
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Difference[]")]
 pub fn differences(here: &str, there: &str) -> Result<JsValue, JsValue> {
     to_js(&read(here)?.differences(&read(there)?))
 }
 
 /// The number of the scenario that says where a limit lies, by its path; nothing for what is no limit.
 #[wasm_bindgen]
-pub fn threshold_of(limit: &str) -> Option<String> {
+pub fn threshold_of(#[wasm_bindgen(unchecked_param_type = "Gatefrost.Limit")] limit: &str) -> Option<String> {
     let limit: Limit = document::read(&format!("\"{limit:.40}\"")).ok()?;
     Some(limit.threshold().to_owned())
 }

@@ -16,8 +16,40 @@ pub use document::{
 };
 pub use plane::{axes, fraction_of, moves, set_point, value_at};
 pub use qr::{QrCode, qr_code};
-pub use safety::{best_of, levers_changed, opening, ranked_openings, safety, tried, usable_with};
+pub use safety::{
+    answers, best_of, levers, levers_changed, opening, ranked_openings, shots, tried, usable_with,
+};
 pub use sheet::Sheet;
 pub use starts::{shaped, starts};
 pub use tracing::{Tracing, band, margins, missed};
 pub use work::{beside, evaluate, hold_study, moments};
+
+/// The types of what crosses this boundary.
+#[cfg(feature = "typescript")]
+pub fn declarations() -> gatefrost_web::typescript::Declarations {
+    use ts_rs::TypeVisitor;
+    let mut declarations = gatefrost_web::typescript::Declarations::shared();
+    declarations.visit::<document::DemoEntry>();
+    declarations.visit::<plane::AxisEntry>();
+    declarations.visit::<safety::TriedArgs>();
+    declarations.visit::<safety::BestArgs>();
+    declarations.visit::<safety::ChangeArgs>();
+    declarations.visit::<sheet::WindowLine>();
+    declarations.visit::<sheet::Compared<'static>>();
+    declarations.visit::<sheet::MomentLine>();
+    declarations.visit::<tracing::MarginsArgs>();
+    declarations.visit::<tracing::MissedArgs>();
+    declarations.visit::<tracing::BandArgs>();
+    declarations.visit::<tracing::Traced>();
+    declarations.visit::<gatefrost_core::scenario::Difference>();
+    declarations.visit::<gatefrost_core::scenario::start::Shelf>();
+    declarations.visit::<gatefrost_report::GateStudy>();
+    declarations.visit::<gatefrost_report::Report>();
+    declarations.visit::<gatefrost_safety::Answers>();
+    declarations.visit::<gatefrost_safety::Best>();
+    declarations.visit::<gatefrost_safety::Closed>();
+    declarations.visit::<gatefrost_safety::Lever>();
+    declarations.visit::<gatefrost_safety::Yield>();
+    declarations.visit::<gatefrost_window::Moved>();
+    declarations
+}

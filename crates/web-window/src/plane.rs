@@ -8,7 +8,8 @@ use serde::Serialize;
 use wasm_bindgen::prelude::*;
 
 #[derive(Serialize)]
-struct AxisEntry {
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct AxisEntry {
     axis: Axis,
     #[serde(flatten)]
     entry: Entry,
@@ -19,7 +20,7 @@ struct AxisEntry {
 ///
 /// # Errors
 /// Only when the browser cannot hold the list.
-#[wasm_bindgen]
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.AxisEntry[]")]
 pub fn axes() -> Result<JsValue, JsValue> {
     let entries: Vec<AxisEntry> = Axis::ALL
         .into_iter()
@@ -33,7 +34,7 @@ pub fn axes() -> Result<JsValue, JsValue> {
 ///
 /// # Errors
 /// When it is no scenario.
-#[wasm_bindgen]
+#[wasm_bindgen(unchecked_return_type = "[number | null, number | null]")]
 pub fn set_point(scenario: &str) -> Result<JsValue, JsValue> {
     let scenario: Scenario = document::read(scenario).map_err(failed)?;
     to_js(&scenario.window.place_of(&scenario))
@@ -43,7 +44,7 @@ pub fn set_point(scenario: &str) -> Result<JsValue, JsValue> {
 ///
 /// # Errors
 /// When it is no scenario.
-#[wasm_bindgen]
+#[wasm_bindgen(unchecked_return_type = "[string, number][]")]
 pub fn moves(scenario: &str, x: f64, y: f64) -> Result<JsValue, JsValue> {
     let scenario: Scenario = document::read(scenario).map_err(failed)?;
     let window = &scenario.window;

@@ -1,12 +1,13 @@
 //! How safe the set point is, in parts that workers compute side by side.
 
 use gatefrost_safety::{Best, Opening, Tried};
-use gatefrost_web::values::{document_to_js, failed, from_js, read, thrown, to_js};
+use gatefrost_web::values::{document_to_js, from_js, read, scenario_of, thrown, to_js};
 use serde::Deserialize;
 use wasm_bindgen::prelude::*;
 
 #[derive(Deserialize)]
-struct TriedArgs {
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct TriedArgs {
     /// The scenario, as the text of its document.
     scenario: String,
     /// Whether the present set point is meant, instead of one that a search finds.
@@ -18,8 +19,10 @@ struct TriedArgs {
 ///
 /// # Errors
 /// Throws the scenario's problems.
-#[wasm_bindgen]
-pub fn tried(args: JsValue) -> Result<JsValue, JsValue> {
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Tried")]
+pub fn tried(
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.TriedArgs")] args: JsValue,
+) -> Result<JsValue, JsValue> {
     let TriedArgs { scenario, present } = from_js(args)?;
     let s = read(&scenario)?;
     let tried = if present { gatefrost_safety::present(&s) } else { gatefrost_safety::found(&s) };
@@ -27,7 +30,8 @@ pub fn tried(args: JsValue) -> Result<JsValue, JsValue> {
 }
 
 #[derive(Deserialize)]
-struct BestArgs {
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct BestArgs {
     /// The scenario, as the text of its document.
     scenario: String,
     /// What [`tried`] found by a search, and at the present set point.
@@ -39,14 +43,17 @@ struct BestArgs {
 ///
 /// # Errors
 /// Throws the scenario's problems, or says that these are no such halves.
-#[wasm_bindgen]
-pub fn best_of(args: JsValue) -> Result<JsValue, JsValue> {
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Best")]
+pub fn best_of(
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.BestArgs")] args: JsValue,
+) -> Result<JsValue, JsValue> {
     let BestArgs { scenario, found, present } = from_js(args)?;
     document_to_js(&Best::of(&read(&scenario)?, found, present))
 }
 
 #[derive(Deserialize)]
-struct ChangeArgs {
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct ChangeArgs {
     /// The scenario, as the text of its document.
     scenario: String,
     /// Which change, counted from 1; 0 for none.
@@ -58,8 +65,10 @@ struct ChangeArgs {
 ///
 /// # Errors
 /// Throws the scenario's problems.
-#[wasm_bindgen]
-pub fn usable_with(args: JsValue) -> Result<JsValue, JsValue> {
+#[wasm_bindgen(unchecked_return_type = "number | null")]
+pub fn usable_with(
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.ChangeArgs")] args: JsValue,
+) -> Result<JsValue, JsValue> {
     let ChangeArgs { scenario, change } = from_js(args)?;
     to_js(&gatefrost_safety::usable(&read(&scenario)?, change))
 }
@@ -75,13 +84,16 @@ pub fn levers_changed(closed: bool) -> usize {
 ///
 /// # Errors
 /// Throws the scenario's problems.
-#[wasm_bindgen]
-pub fn opening(args: JsValue) -> Result<JsValue, JsValue> {
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Opening | null")]
+pub fn opening(
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.ChangeArgs")] args: JsValue,
+) -> Result<JsValue, JsValue> {
     let ChangeArgs { scenario, change } = from_js(args)?;
     document_to_js(&gatefrost_safety::opening(&read(&scenario)?, change))
 }
 
 #[derive(Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 struct OpeningsArgs {
     /// What [`opening`] gave so far.
     openings: Vec<Opening>,
@@ -91,32 +103,44 @@ struct OpeningsArgs {
 ///
 /// # Errors
 /// When they are no answers of [`opening`].
-#[wasm_bindgen]
-pub fn ranked_openings(args: JsValue) -> Result<JsValue, JsValue> {
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Closed")]
+pub fn ranked_openings(
+    #[wasm_bindgen(unchecked_param_type = "{ openings: Gatefrost.Opening[] }")] args: JsValue,
+) -> Result<JsValue, JsValue> {
     let OpeningsArgs { openings } = from_js(args)?;
     document_to_js(&gatefrost_safety::ranked(openings))
 }
 
-#[derive(Deserialize)]
-struct PartArgs {
-    /// The scenario, as the text of its document.
-    scenario: String,
-    /// `shots`, `levers` (the yield alone) or `answers`.
-    part: String,
-}
-
-/// One part of how safe the set point is. For a worker: `{scenario, part}`.
+/// Share of the shots that are inside. For a worker: `{scenario}`.
 ///
 /// # Errors
-/// Throws the scenario's problems, or says that there is no such part.
-#[wasm_bindgen]
-pub fn safety(args: JsValue) -> Result<JsValue, JsValue> {
-    let PartArgs { scenario, part } = from_js(args)?;
-    let s = read(&scenario)?;
-    match part.as_str() {
-        "shots" => document_to_js(&gatefrost_safety::yields(&s).map_err(thrown)?),
-        "levers" => document_to_js(&gatefrost_safety::leverage(&s, &[]).map_err(thrown)?),
-        "answers" => document_to_js(&gatefrost_safety::answers(&s).map_err(thrown)?),
-        other => Err(failed(format!("there is no part {other:.40}"))),
-    }
+/// Throws the scenario's problems.
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Yield")]
+pub fn shots(
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.ScenarioArgs")] args: JsValue,
+) -> Result<JsValue, JsValue> {
+    document_to_js(&gatefrost_safety::yields(&scenario_of(args)?).map_err(thrown)?)
+}
+
+/// What each change does to the share of shots that are inside; what it does to the window is found with
+/// [`usable_with`]. For a worker: `{scenario}`.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Lever[]")]
+pub fn levers(
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.ScenarioArgs")] args: JsValue,
+) -> Result<JsValue, JsValue> {
+    document_to_js(&gatefrost_safety::leverage(&scenario_of(args)?, &[]).map_err(thrown)?)
+}
+
+/// The smallest gate, the highest loading and the most cavities. For a worker: `{scenario}`.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Answers")]
+pub fn answers(
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.ScenarioArgs")] args: JsValue,
+) -> Result<JsValue, JsValue> {
+    document_to_js(&gatefrost_safety::answers(&scenario_of(args)?).map_err(thrown)?)
 }

@@ -27,7 +27,8 @@ pub struct Sheet {
 
 /// A window in a line.
 #[derive(Serialize)]
-struct WindowLine {
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct WindowLine {
     usable_share: f64,
     bounded_by: Vec<&'static str>,
     /// What stands in the way where nothing is usable.
@@ -47,7 +48,8 @@ impl WindowLine {
 
 /// Two windows of one plane.
 #[derive(Serialize)]
-struct Compared<'a> {
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct Compared<'a> {
     here: WindowLine,
     there: WindowLine,
     /// Margins at the other's set point.
@@ -56,7 +58,8 @@ struct Compared<'a> {
 
 /// A moment in a line, for the page's words.
 #[derive(Serialize)]
-struct MomentLine {
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct MomentLine {
     time_s: f64,
     stage: Phase,
     filled_percent: f64,
@@ -96,6 +99,7 @@ impl Sheet {
     ///
     /// # Errors
     /// When the bytes are none of it.
+    #[wasm_bindgen(unchecked_return_type = "Gatefrost.MomentLine[]")]
     pub fn set_moments(&mut self, bytes: &[u8]) -> Result<JsValue, JsValue> {
         let moments: Moments = unpacked(bytes)?;
         let line = |m: &gatefrost_report::Moment| MomentLine {
@@ -113,6 +117,7 @@ impl Sheet {
     ///
     /// # Errors
     /// When the bytes are none of it.
+    #[wasm_bindgen(unchecked_return_type = "Gatefrost.GateStudy[]")]
     pub fn set_study(&mut self, bytes: &[u8]) -> Result<JsValue, JsValue> {
         let study: HoldStudy = unpacked(bytes)?;
         let gates = to_js(&study.gates);
@@ -154,7 +159,10 @@ impl Sheet {
     ///
     /// # Errors
     /// When there is no such set of units.
-    pub fn sentences(&self, units: &str) -> Result<Vec<String>, JsValue> {
+    pub fn sentences(
+        &self,
+        #[wasm_bindgen(unchecked_param_type = "Gatefrost.Units")] units: &str,
+    ) -> Result<Vec<String>, JsValue> {
         let units = units::named(units)?;
         let margins = self.report.iter().flat_map(|report| &report.margins);
         Ok(margins.map(|margin| margin.told(units)).collect())
@@ -164,6 +172,7 @@ impl Sheet {
     ///
     /// # Errors
     /// Only when the browser cannot hold it.
+    #[wasm_bindgen(unchecked_return_type = "Gatefrost.WindowLine | null")]
     pub fn window_line(&self) -> Result<JsValue, JsValue> {
         to_js(&self.window.as_ref().map(WindowLine::of))
     }
@@ -173,6 +182,7 @@ impl Sheet {
     ///
     /// # Errors
     /// Only when the browser cannot hold it.
+    #[wasm_bindgen(unchecked_return_type = "Gatefrost.Compared | null")]
     pub fn compared(&self) -> Result<JsValue, JsValue> {
         let both = self.window.as_ref().zip(self.beside.as_ref());
         let both = both.filter(|(window, beside)| window.plane == beside.window.plane);
@@ -187,11 +197,12 @@ impl Sheet {
     ///
     /// # Errors
     /// When the figure has no data yet, or the canvas cannot be drawn on.
+    #[wasm_bindgen(unchecked_return_type = "Gatefrost.Layout")]
     pub fn draw(
         &self,
         canvas: HtmlCanvasElement,
         figure: &str,
-        options: JsValue,
+        #[wasm_bindgen(unchecked_param_type = "Partial<Gatefrost.Options>")] options: JsValue,
     ) -> Result<JsValue, JsValue> {
         let options = Options::read(options)?;
         on_canvas(canvas, &self.figure(figure, options)?, options)
@@ -201,7 +212,13 @@ impl Sheet {
     ///
     /// # Errors
     /// When the figure has no data yet.
-    pub fn svg(&self, figure: &str, width: u32, height: u32, options: JsValue) -> Result<String, JsValue> {
+    pub fn svg(
+        &self,
+        figure: &str,
+        width: u32,
+        height: u32,
+        #[wasm_bindgen(unchecked_param_type = "Partial<Gatefrost.Options>")] options: JsValue,
+    ) -> Result<String, JsValue> {
         let options = Options::read(options)?;
         svg(&self.figure(figure, options)?, width, height, &options.style()).map_err(failed)
     }
@@ -210,7 +227,12 @@ impl Sheet {
     ///
     /// # Errors
     /// When the figure has no data yet.
-    pub fn table(&self, figure: &str, options: JsValue) -> Result<JsValue, JsValue> {
+    #[wasm_bindgen(unchecked_return_type = "Gatefrost.Table")]
+    pub fn table(
+        &self,
+        figure: &str,
+        #[wasm_bindgen(unchecked_param_type = "Partial<Gatefrost.Options>")] options: JsValue,
+    ) -> Result<JsValue, JsValue> {
         to_js(&self.shown(figure, options)?)
     }
 
@@ -218,7 +240,11 @@ impl Sheet {
     ///
     /// # Errors
     /// When the figure has no data yet.
-    pub fn csv(&self, figure: &str, options: JsValue) -> Result<String, JsValue> {
+    pub fn csv(
+        &self,
+        figure: &str,
+        #[wasm_bindgen(unchecked_param_type = "Partial<Gatefrost.Options>")] options: JsValue,
+    ) -> Result<String, JsValue> {
         Ok(self.shown(figure, options)?.to_csv())
     }
 }

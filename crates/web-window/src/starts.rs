@@ -5,11 +5,14 @@ use gatefrost_core::scenario::start;
 use gatefrost_web::values::{document_to_js, read, thrown};
 use wasm_bindgen::prelude::*;
 
-/// What there is to begin with, as JSON: `{parts: [{name, title, words, gate, sizes}], gates: [{name, title,
+/// What there is to begin with, `{parts: [{name, title, words, gate, sizes}], gates: [{name, title,
 /// words, source}]}`.
-#[wasm_bindgen]
-pub fn starts() -> String {
-    start::SHELF.to_owned()
+///
+/// # Errors
+/// Only when the browser cannot hold it.
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Shelf")]
+pub fn starts() -> Result<JsValue, JsValue> {
+    js_sys::JSON::parse(start::SHELF)
 }
 
 /// A scenario with a part of a usual form in it, of these sizes, or, where no part is named, with its own
@@ -17,7 +20,7 @@ pub fn starts() -> String {
 ///
 /// # Errors
 /// Throws the scenario's problems.
-#[wasm_bindgen]
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Scenario")]
 pub fn shaped(
     scenario: &str,
     part: &str,

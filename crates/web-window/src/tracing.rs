@@ -12,13 +12,15 @@ use wasm_bindgen::prelude::*;
 
 /// A scenario, as the text of its document, and how finely it is traced.
 #[derive(Deserialize)]
-struct Traced {
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct Traced {
     scenario: String,
     detail: Detail,
 }
 
 #[derive(Deserialize)]
-struct MarginsArgs {
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct MarginsArgs {
     #[serde(flatten)]
     traced: Traced,
     /// Where margins are wanted, as fractions of the plane's sides, and up to which stage.
@@ -29,15 +31,18 @@ struct MarginsArgs {
 ///
 /// # Errors
 /// Throws the scenario's problems.
-#[wasm_bindgen]
-pub fn margins(args: JsValue) -> Result<JsValue, JsValue> {
+#[wasm_bindgen(unchecked_return_type = "number[][]")]
+pub fn margins(
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.MarginsArgs")] args: JsValue,
+) -> Result<JsValue, JsValue> {
     let MarginsArgs { traced, places } = from_js(args)?;
     let scenario = traced.detail.scenario(&read(&traced.scenario)?);
     to_js(&gatefrost_window::margins_at(&scenario, &places))
 }
 
 #[derive(Deserialize)]
-struct MissedArgs {
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct MissedArgs {
     #[serde(flatten)]
     traced: Traced,
     /// Values on the plane's two sides, in edge units.
@@ -48,15 +53,18 @@ struct MissedArgs {
 ///
 /// # Errors
 /// Throws the scenario's problems.
-#[wasm_bindgen]
-pub fn missed(args: JsValue) -> Result<JsValue, JsValue> {
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Margin[]")]
+pub fn missed(
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.MissedArgs")] args: JsValue,
+) -> Result<JsValue, JsValue> {
     let MissedArgs { traced, place } = from_js(args)?;
     let scenario = traced.detail.scenario(&read(&traced.scenario)?);
     to_js(&gatefrost_window::missed_at(&scenario, place))
 }
 
 #[derive(Deserialize)]
-struct BandArgs {
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct BandArgs {
     #[serde(flatten)]
     traced: Traced,
     /// Which direction, counted from 0.
@@ -68,8 +76,10 @@ struct BandArgs {
 ///
 /// # Errors
 /// Throws the scenario's problems.
-#[wasm_bindgen]
-pub fn band(args: JsValue) -> Result<JsValue, JsValue> {
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Moved")]
+pub fn band(
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.BandArgs")] args: JsValue,
+) -> Result<JsValue, JsValue> {
     let BandArgs { traced, direction } = from_js(args)?;
     let scenario = read(&traced.scenario)?;
     to_js(&gatefrost_window::moved(&scenario, traced.detail, direction).map_err(thrown)?)
@@ -95,7 +105,9 @@ impl Tracing {
     /// # Errors
     /// Throws the scenario's problems.
     #[wasm_bindgen(constructor)]
-    pub fn new(args: JsValue) -> Result<Tracing, JsValue> {
+    pub fn new(
+        #[wasm_bindgen(unchecked_param_type = "Gatefrost.Traced")] args: JsValue,
+    ) -> Result<Tracing, JsValue> {
         let Traced { scenario, detail } = from_js(args)?;
         let scenario = read(&scenario)?;
         scenario.validate_plane().map_err(thrown)?;
@@ -110,6 +122,7 @@ impl Tracing {
     ///
     /// # Errors
     /// Only when the browser cannot hold the list.
+    #[wasm_bindgen(unchecked_return_type = "Gatefrost.Wanted[][]")]
     pub fn jobs(&mut self, workers: usize) -> Result<JsValue, JsValue> {
         self.wanted = self.surface.wanted();
         self.found = vec![[f64::NAN; COUNT]; self.wanted.len()];
@@ -122,7 +135,11 @@ impl Tracing {
     ///
     /// # Errors
     /// When there is no such job, or it was for other places.
-    pub fn give(&mut self, job: usize, margins: JsValue) -> Result<(), JsValue> {
+    pub fn give(
+        &mut self,
+        job: usize,
+        #[wasm_bindgen(unchecked_param_type = "number[][]")] margins: JsValue,
+    ) -> Result<(), JsValue> {
         let margins: Vec<Margins> = from_js(margins)?;
         let job = self.jobs.get(job).filter(|job| job.len() == margins.len());
         let job = job.ok_or_else(|| failed("these margins belong to no job"))?;
@@ -145,7 +162,7 @@ impl Tracing {
     ///
     /// # Errors
     /// Only when the browser cannot hold it.
-    #[wasm_bindgen(getter)]
+    #[wasm_bindgen(getter, unchecked_return_type = "[number, number] | null")]
     pub fn nearest(&mut self) -> Result<JsValue, JsValue> {
         to_js(&self.drawn().nearest.as_ref().map(|nearest| nearest.place))
     }
@@ -154,7 +171,10 @@ impl Tracing {
     ///
     /// # Errors
     /// When that is something else.
-    pub fn window(&mut self, missed: JsValue) -> Result<Vec<u8>, JsValue> {
+    pub fn window(
+        &mut self,
+        #[wasm_bindgen(unchecked_param_type = "Gatefrost.Margin[] | null")] missed: JsValue,
+    ) -> Result<Vec<u8>, JsValue> {
         let missed: Option<Vec<Margin>> = from_js(missed)?;
         if let (Some(nearest), Some(missed)) = (&mut self.drawn().nearest, missed) {
             nearest.missed = missed;
@@ -172,7 +192,10 @@ impl Tracing {
     ///
     /// # Errors
     /// When it is no answer of [`band`].
-    pub fn give_band(&mut self, moved: JsValue) -> Result<(), JsValue> {
+    pub fn give_band(
+        &mut self,
+        #[wasm_bindgen(unchecked_param_type = "Gatefrost.Moved")] moved: JsValue,
+    ) -> Result<(), JsValue> {
         self.moved.push(from_js(moved)?);
         Ok(())
     }

@@ -9,8 +9,10 @@ use wasm_bindgen::prelude::*;
 ///
 /// # Errors
 /// Throws the scenario's problems.
-#[wasm_bindgen]
-pub fn evaluate(args: JsValue) -> Result<JsValue, JsValue> {
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Told<Gatefrost.Report>")]
+pub fn evaluate(
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.ScenarioArgs")] args: JsValue,
+) -> Result<JsValue, JsValue> {
     told_and_packed(&report::evaluate(&scenario_of(args)?).map_err(thrown)?)
 }
 
@@ -18,8 +20,10 @@ pub fn evaluate(args: JsValue) -> Result<JsValue, JsValue> {
 ///
 /// # Errors
 /// Throws the scenario's problems.
-#[wasm_bindgen]
-pub fn beside(args: JsValue) -> Result<JsValue, JsValue> {
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Packed")]
+pub fn beside(
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.ScenarioArgs")] args: JsValue,
+) -> Result<JsValue, JsValue> {
     let scenario = scenario_of(args)?;
     only_packed(&gatefrost_window::beside(&scenario, &scenario.window, Detail::Fine).map_err(thrown)?)
 }
@@ -28,8 +32,10 @@ pub fn beside(args: JsValue) -> Result<JsValue, JsValue> {
 ///
 /// # Errors
 /// Throws the scenario's problems.
-#[wasm_bindgen]
-pub fn moments(args: JsValue) -> Result<JsValue, JsValue> {
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Packed")]
+pub fn moments(
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.ScenarioArgs")] args: JsValue,
+) -> Result<JsValue, JsValue> {
     only_packed(&report::moments(&scenario_of(args)?).map_err(thrown)?)
 }
 
@@ -37,7 +43,9 @@ pub fn moments(args: JsValue) -> Result<JsValue, JsValue> {
 ///
 /// # Errors
 /// Throws the scenario's problems.
-#[wasm_bindgen]
-pub fn hold_study(args: JsValue) -> Result<JsValue, JsValue> {
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Packed")]
+pub fn hold_study(
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.ScenarioArgs")] args: JsValue,
+) -> Result<JsValue, JsValue> {
     only_packed(&report::hold_study(&scenario_of(args)?).map_err(thrown)?)
 }

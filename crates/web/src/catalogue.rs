@@ -7,6 +7,7 @@ use wasm_bindgen::prelude::*;
 
 /// A catalogue entry with what the page would otherwise have to work out.
 #[derive(Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Entry {
     path: String,
     range: String,
@@ -25,7 +26,7 @@ impl Entry {
 ///
 /// # Errors
 /// Only when the browser cannot hold the list.
-#[wasm_bindgen]
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Entry[]")]
 pub fn catalogue() -> Result<JsValue, JsValue> {
     let entries: Vec<Entry> = catalogue::all().map(Entry::of).collect();
     to_js(&entries)

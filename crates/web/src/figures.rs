@@ -11,6 +11,7 @@ use web_sys::{CanvasRenderingContext2d, HtmlCanvasElement};
 
 /// How the page wants a figure.
 #[derive(Debug, Clone, Copy, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(default)]
 pub struct Options {
     /// For a dark page.

@@ -15,5 +15,7 @@ pub mod fault;
 pub mod figures;
 pub mod link;
 pub mod numbers;
+#[cfg(feature = "typescript")]
+pub mod typescript;
 pub mod units;
 pub mod values;

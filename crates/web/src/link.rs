@@ -6,7 +6,8 @@ use serde::Serialize;
 use wasm_bindgen::prelude::*;
 
 #[derive(Serialize)]
-struct Opened {
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct Opened {
     scenario: Scenario,
     demo: &'static str,
     /// How many entries of the link are in it.
@@ -19,7 +20,7 @@ struct Opened {
 ///
 /// # Errors
 /// Only when the browser cannot hold the scenario.
-#[wasm_bindgen]
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Opened")]
 pub fn open_link(text: &str) -> Result<JsValue, JsValue> {
     let link::Opened { scenario, demo, kept, problems } = link::decode(text);
     document_to_js(&Opened { scenario, demo, kept, problems })
@@ -29,7 +30,7 @@ pub fn open_link(text: &str) -> Result<JsValue, JsValue> {
 ///
 /// # Errors
 /// Only when the browser cannot hold the list.
-#[wasm_bindgen]
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Problem[]")]
 pub fn problems_of(scenario: &str) -> Result<JsValue, JsValue> {
     let checked = Scenario::from_json(scenario).and_then(|s| s.validate_plane());
     let problems = checked.err().map_or_else(Vec::new, |e| e.problems);

@@ -7,7 +7,8 @@ use wasm_bindgen::prelude::*;
 
 /// What was typed: a value, or why it is not one.
 #[derive(Debug, PartialEq, Serialize)]
-struct Entered {
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct Entered {
     value: Option<f64>,
     message: Option<String>,
 }
@@ -18,7 +19,7 @@ struct Entered {
 ///
 /// # Errors
 /// Only when the browser cannot hold the answer.
-#[wasm_bindgen]
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Entered")]
 pub fn checked_number(path: &str, text: &str) -> Result<JsValue, JsValue> {
     to_js(&check(path, text))
 }

@@ -7,7 +7,8 @@ use serde::Serialize;
 use wasm_bindgen::prelude::*;
 
 #[derive(Serialize)]
-struct UnitSet {
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct UnitSet {
     name: Units,
     title: &'static str,
 }
@@ -16,7 +17,7 @@ struct UnitSet {
 ///
 /// # Errors
 /// Only when the browser cannot hold the list.
-#[wasm_bindgen]
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.UnitSet[]")]
 pub fn unit_sets() -> Result<JsValue, JsValue> {
     to_js(&Units::ALL.map(|name| UnitSet { name, title: name.title() }))
 }
@@ -26,8 +27,10 @@ pub fn unit_sets() -> Result<JsValue, JsValue> {
 ///
 /// # Errors
 /// When there is no such set.
-#[wasm_bindgen]
-pub fn unit_table(units: &str) -> Result<JsValue, JsValue> {
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Shown[]")]
+pub fn unit_table(
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.Units")] units: &str,
+) -> Result<JsValue, JsValue> {
     to_js(&named(units)?.table())
 }
 
@@ -36,7 +39,10 @@ pub fn unit_table(units: &str) -> Result<JsValue, JsValue> {
 /// # Errors
 /// When there is no such set.
 #[wasm_bindgen]
-pub fn restated(sentence: &str, units: &str) -> Result<String, JsValue> {
+pub fn restated(
+    sentence: &str,
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.Units")] units: &str,
+) -> Result<String, JsValue> {
     Ok(named(units)?.restated(sentence))
 }
 

@@ -8,18 +8,14 @@ use serde_bytes::Bytes;
 use serde_wasm_bindgen::Serializer;
 use wasm_bindgen::prelude::*;
 
-/// What a worker computed, in the forms in which the page wants it.
-///
-/// Packed, a value is a third as long as its JSON, and what unpacks it is small.
+/// What a worker computed, packed for the page's own module, which draws from it. Packed, a value is a third as
+/// long as its JSON, and what unpacks it is small.
 #[derive(Serialize)]
-struct Answer<'a> {
-    /// JSON text, for the page's scripts.
-    text: Option<String>,
-    /// The same, packed, for the page's own module, which draws from it.
-    bytes: Option<&'a Bytes>,
+struct Packed<'a> {
+    bytes: &'a Bytes,
 }
 
-/// A worker's answer for the page's scripts and for its module: `{text, bytes}`.
+/// A worker's answer for the page's scripts and for its module: `{told, bytes}`.
 ///
 /// # Errors
 /// When the value cannot be written.
@@ -27,20 +23,22 @@ pub fn told_and_packed(value: &impl Serialize) -> Result<JsValue, JsValue> {
     told_with(value, value)
 }
 
-/// A worker's answer with one value for the page's scripts and another for its module: `{text, bytes}`.
+/// A worker's answer with one value for the page's scripts and another for its module: `{told, bytes}`.
 ///
 /// # Errors
 /// When a value cannot be written.
 pub fn told_with(told: &impl Serialize, kept: &impl Serialize) -> Result<JsValue, JsValue> {
-    to_js(&Answer { text: Some(json(told)?), bytes: Some(Bytes::new(&packed(kept)?)) })
+    let answer = only_packed(kept)?;
+    js_sys::Reflect::set(&answer, &"told".into(), &document_to_js(told)?)?;
+    Ok(answer)
 }
 
-/// A worker's answer for the page's module alone: `{text: null, bytes}`.
+/// A worker's answer for the page's module alone: `{bytes}`.
 ///
 /// # Errors
 /// When the value cannot be packed.
 pub fn only_packed(value: &impl Serialize) -> Result<JsValue, JsValue> {
-    to_js(&Answer { text: None, bytes: Some(Bytes::new(&packed(value)?)) })
+    to_js(&Packed { bytes: Bytes::new(&packed(value)?) })
 }
 
 /// A value as plain objects, arrays, numbers and texts. A missing value becomes `null`, bytes a `Uint8Array`.
@@ -103,7 +101,8 @@ pub fn read(scenario: &str) -> Result<Scenario, JsValue> {
 
 /// The arguments of a call about one scenario.
 #[derive(Deserialize)]
-struct ScenarioArgs {
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct ScenarioArgs {
     /// The text of its document.
     scenario: String,
 }

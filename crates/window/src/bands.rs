@@ -66,6 +66,7 @@ pub struct Band {
 
 /// What one direction of the uncertainty does.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum Moved {
     /// The direction has no effect: its number has no error or belongs to another flow law.

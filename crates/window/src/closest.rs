@@ -26,6 +26,7 @@ const STEPS: usize = 40;
 
 /// The place of a plane where the worst margin is best.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Closest {
     /// Where, in edge units.
     pub place: [f64; 2],

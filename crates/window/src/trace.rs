@@ -12,6 +12,7 @@ use serde::{Deserialize, Serialize};
 
 /// How finely a window is traced.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum Detail {
     /// While a hand drags: few nodes and a coarse model.

@@ -1,4 +1,4 @@
-//! The browsers for the tests, Chromium and Firefox, each with the driver that steers it.
+//! Programs that the tests need: Chromium and Firefox, each with the driver that steers it, and npm.
 
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
@@ -77,6 +77,20 @@ pub fn firefox() -> Result<Browser> {
         )?,
     };
     Ok(Browser { program, driver })
+}
+
+/// Finds npm, which comes with Node, or installs it where that can be done without asking.
+pub fn npm() -> Result<PathBuf> {
+    let look = || find("NPM", &["npm"], &[]);
+    let mut found = look()?;
+    if found.is_none() && apt_install(&["nodejs", "npm"])? {
+        found = look()?;
+    }
+    found.context(
+        "the check of the page's scripts needs npm, which this machine lacks.\n\
+         On Debian: `sudo apt-get install nodejs npm`. Elsewhere: install Node, put npm on the PATH, or name it in \
+         the variable NPM.",
+    )
 }
 
 /// The driver among the build's own tools, built there the first time.

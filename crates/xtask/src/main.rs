@@ -5,6 +5,7 @@
 //! cargo xtask dist                         the page as a site and as one file, and both as archives
 //! cargo xtask handbook                     the handbook alone, in dist/handbook
 //! cargo xtask serve [--port N] [--no-open] build, then serve it on this machine only
+//! cargo xtask scripts                      types and style of the page's scripts, after a build
 //! cargo xtask test                         format, lints, docs, tests, then the page in a browser
 //! cargo xtask bench [page | ARGS…]         the benchmarks, then the page's; ARGS go to cargo bench
 //! ```
@@ -25,6 +26,7 @@ mod page;
 #[cfg(test)]
 mod page_tests;
 mod reorder;
+mod scripts;
 mod serve;
 mod similar;
 mod single;
@@ -45,6 +47,7 @@ usage: cargo xtask COMMAND
                                  dist/gatefrost.html, and both as archives to hand on
   handbook                       the handbook alone in dist/handbook, to read it while it is written
   serve [--port N] [--no-open]   build, then serve the page on http://127.0.0.1:8017
+  scripts                        check the types and the style of the page's scripts, after a build
   test                           format, lints, docs, tests, then the page in a real browser
   bench [page | ARGS...]         run the benchmarks, then those of the page in a real browser;
                                  page: only those; ARGS go to cargo bench, without the page";
@@ -78,6 +81,10 @@ fn run(args: &[String]) -> Result<()> {
             handbook::preview()
         }
         "serve" => serve_command(rest),
+        "scripts" => {
+            no_more(rest)?;
+            scripts::check()
+        }
         "test" => {
             no_more(rest)?;
             checks::test()

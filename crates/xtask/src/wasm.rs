@@ -44,13 +44,19 @@ fn bind(core: &Core, input: &Path, out: &Path) -> Result<()> {
     Bindgen::new()
         .input_path(input)
         .web(true)?
-        .typescript(false)
+        .typescript(true)
         .remove_name_section(true)
         .remove_producers_section(true)
         .omit_default_module_path(true)
         .out_name(core.name)
         .generate(out)
         .with_context(|| format!("writing the bindings of {}", input.display()))?;
+    // The declarations are for the check of the scripts; the page has no use for them.
+    std::fs::remove_file(out.join(format!("{}_bg.wasm.d.ts", core.name))).ok();
+    let declarations = format!("{}.d.ts", core.name);
+    let types = workspace::types()?;
+    std::fs::rename(out.join(&declarations), types.join(&declarations))
+        .with_context(|| format!("moving {declarations} to {}", types.display()))?;
     let path = out.join(format!("{}_bg.wasm", core.name));
     let wasm = std::fs::read(&path).with_context(|| format!("reading {}", path.display()))?;
     std::fs::write(&path, reorder(&wasm)?).with_context(|| format!("writing {}", path.display()))

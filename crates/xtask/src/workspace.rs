@@ -23,6 +23,13 @@ pub fn target() -> Result<PathBuf> {
     }
 }
 
+/// Where the declarations of types are, for the check of the page's scripts.
+pub fn types() -> Result<PathBuf> {
+    let folder = target()?.join("types");
+    std::fs::create_dir_all(&folder).with_context(|| format!("making {}", folder.display()))?;
+    Ok(folder)
+}
+
 /// Cargo as the one that started us, working at the root of the workspace.
 pub fn cargo() -> Result<Command> {
     let program = std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into());

@@ -70,10 +70,9 @@ export function criticalStation({ laboratory, shelf, spawn, recipe }) {
     said.textContent = { empty: "No readings yet: paste some, or press “Worked example”.", field: "Not fitted: see the message at the field.", refused: "Not fitted: see the list below the readings." }[why];
   }
 
-  function take({ text, bytes }) {
-    const assessed = JSON.parse(text);
-    found = assessed.found;
-    tableNotes = assessed.table.notes;
+  function take({ told, bytes }) {
+    found = told.found;
+    tableNotes = told.table.notes;
     laboratory.take_assessment(bytes);
     results.hidden = false;
     results.classList.remove("old");

@@ -326,7 +326,7 @@ export function recipeStation(bench) {
       return;
     }
     try {
-      ({ estimate, chosen, remark } = JSON.parse(laboratory.estimate(JSON.stringify(wanted.recipe), wanted.rate, wanted.temperature)));
+      ({ estimate, chosen, remark } = laboratory.estimate(JSON.stringify(wanted.recipe), wanted.rate, wanted.temperature));
       at = [wanted.rate, wanted.temperature];
     } catch (error) {
       if (!error?.problems) throw error;

@@ -106,8 +106,8 @@ export function rheometerStation(bench) {
     said.textContent = { empty: "No readings yet: paste some, or press “Worked example”.", field: "Not fitted: see the message at the field.", refused: "Not fitted: see the list below the readings." }[why];
   }
 
-  function take({ text, bytes }) {
-    studied = JSON.parse(text);
+  function take({ told, bytes }) {
+    studied = told;
     laboratory.take_study(bytes);
     results.hidden = false;
     results.classList.remove("old");

@@ -47,8 +47,8 @@ export class Calculator {
 
   // `on` has report(answer, its scenario), window(answer, fine), moments(answer), study(answer), bands(answer),
   // beside(answer), which also takes {problems}, problems(list), failure(words, of what), mended(),
-  // busy(flag, whether lines are refined), progress(share of the fine window); an answer is {text, bytes}: JSON, and the
-  // same packed for the core.
+  // busy(flag, whether lines are refined), progress(share of the fine window); an answer is {told, bytes}: a value, and
+  // the same packed for the module.
   constructor(spawn, on) {
     this.#point = new Hand(spawn);
     this.#crew = new Crew(spawn);

@@ -114,8 +114,8 @@ async function start() {
     figures.windowDrawn();
   };
   const calculator = new Calculator(spawn, {
-    report({ text, bytes }, scenario) {
-      report = JSON.parse(text);
+    report({ told, bytes }, scenario) {
+      report = told;
       reported = scenario;
       sheet.set_report(bytes);
       showReport();

@@ -13,6 +13,7 @@ const ROUNDING: f64 = 1e-9;
 
 /// How far a set point is from one limit.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Margin {
     /// Which limit.
     pub limit: Limit,

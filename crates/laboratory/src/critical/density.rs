@@ -10,6 +10,7 @@ const USUAL_SCATTER: f64 = 0.002;
 
 /// Densities that are known; the others are fitted.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(default, deny_unknown_fields)]
 pub struct DensityOptions {
     /// Powder density ρp \[kg/m³\].
@@ -20,6 +21,7 @@ pub struct DensityOptions {
 
 /// Fit of densities.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct DensityFit {
     /// Critical loading φc [vol%].
     pub critical: Estimate,

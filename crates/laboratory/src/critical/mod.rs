@@ -24,6 +24,7 @@ pub const CUSTOMARY_DISTANCE: [f64; 2] = [2.0, 5.0];
 
 /// A fitted value with its uncertainty.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS), ts(rename = "CriticalEstimate"))]
 pub struct Estimate {
     /// Value.
     pub value: f64,
@@ -38,6 +39,7 @@ pub struct Estimate {
 
 /// What the readings say of the critical loading.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct CriticalLoading {
     /// From density, or why not.
     pub density: Result<DensityFit, String>,
@@ -59,6 +61,7 @@ pub struct CriticalLoading {
 
 /// Options of [`assess`].
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(default, deny_unknown_fields)]
 pub struct CriticalOptions {
     /// How densities are fitted.

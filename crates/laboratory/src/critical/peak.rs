@@ -22,6 +22,7 @@ const LEVEL: f64 = 2.0 * USUAL_SCATTER;
 
 /// A peak of the readings, and what lies above its loading.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Peak {
     /// Loading of the peak [vol%].
     pub at: f64,

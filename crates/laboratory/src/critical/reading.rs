@@ -19,6 +19,7 @@ pub const FORM: &[&str] = &[
 
 /// A reading at one loading.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct LoadingReading {
     /// Solids loading [vol%].
     pub loading: f64,
@@ -30,6 +31,7 @@ pub struct LoadingReading {
 
 /// What measures the resistance to flow.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum Resistance {
     /// Viscosity of the mixture over that of the binder.
@@ -62,6 +64,7 @@ impl Resistance {
 
 /// Readings against loading.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct LoadingTable {
     /// Densities \[kg/m³\].
     pub density: Vec<LoadingReading>,

@@ -17,6 +17,7 @@ pub(super) const USUAL_SCATTER: f64 = 0.03;
 
 /// What is known of the exponent.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(default, deny_unknown_fields)]
 pub struct ResistanceOptions {
     /// Exponent m, 2 unless given; `None` where the readings alone are to tell it, which takes readings
@@ -52,6 +53,7 @@ impl ResistanceOptions {
 
 /// Fit of torques or viscosities.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct ResistanceFit {
     /// What was measured.
     pub of: Resistance,

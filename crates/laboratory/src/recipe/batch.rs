@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 
 /// What to weigh for.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(deny_unknown_fields)]
 pub struct Batch {
     /// How much feedstock.
@@ -18,6 +19,7 @@ pub struct Batch {
 
 /// How much feedstock.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum Amount {
     /// Mass \[kg\].
@@ -28,6 +30,7 @@ pub enum Amount {
 
 /// Regrind of the same powder and the same binder.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(deny_unknown_fields)]
 pub struct Regrind {
     /// Its share of the batch's mass.
@@ -39,6 +42,7 @@ pub struct Regrind {
 
 /// Masses to weigh.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct BatchSheet {
     /// Mass of the batch.
     pub mass_kg: f64,
@@ -58,6 +62,7 @@ pub struct BatchSheet {
 
 /// Mass of a binder part.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct PartMass {
     /// Key in the library.
     pub part: String,

@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 
 /// Viscosity at a shear rate.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS), ts(rename = "EstimatedPoint"))]
 pub struct FlowPoint {
     /// Shear rate \[1/s\].
     pub rate: f64,
@@ -20,6 +21,7 @@ pub struct FlowPoint {
 
 /// Viscosity at a loading.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct LoadingPoint {
     /// Solids loading [vol%].
     pub loading: f64,

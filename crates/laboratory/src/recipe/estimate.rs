@@ -21,6 +21,7 @@ const BY_GRADE: f64 = 5.0;
 
 /// Conductivity of the mixture by one rule.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct RuleValue {
     /// The rule.
     pub rule: ConductivityRule,
@@ -30,6 +31,7 @@ pub struct RuleValue {
 
 /// The heat of binder and mixture at a temperature.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct HeatPoint {
     /// Temperature \[°C\].
     pub temperature: f64,
@@ -43,6 +45,7 @@ pub struct HeatPoint {
 
 /// What a recipe gives.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Estimate {
     /// The feedstock, ready for a scenario.
     pub feedstock: Feedstock,

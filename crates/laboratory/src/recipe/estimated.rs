@@ -7,6 +7,7 @@ use std::borrow::Cow;
 
 /// An estimated number with its band.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Estimated {
     /// What it is: the path of a scenario parameter, or a short name.
     pub quantity: Cow<'static, str>,

@@ -26,6 +26,7 @@ const FORMS: [LoadingLaw; 4] =
 
 /// One source of the uncertainty of the viscosity.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Contribution {
     /// Where it comes from.
     pub source: Cow<'static, str>,

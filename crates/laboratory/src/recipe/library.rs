@@ -16,6 +16,7 @@ const TAIT_C: f64 = 0.0894;
 
 /// How a value is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub enum How {
     /// Seen in the source's own text.
     #[serde(rename = "read")]
@@ -33,6 +34,7 @@ pub enum How {
 
 /// A number with its range and where it comes from.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(deny_unknown_fields)]
 pub struct Value {
     /// The value to use.
@@ -66,6 +68,7 @@ impl Value {
 
 /// A powder; properties of the solid at room temperature.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(deny_unknown_fields)]
 pub struct Powder {
     /// Key used by recipes.
@@ -94,6 +97,7 @@ pub struct Powder {
 
 /// What a powder is made of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum PowderKind {
     /// Metal.
@@ -106,6 +110,7 @@ pub enum PowderKind {
 
 /// What a binder part does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum PartRole {
     /// Thin melt that makes the feedstock flow and is taken out first.
@@ -118,6 +123,7 @@ pub enum PartRole {
 
 /// A part of a binder.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(deny_unknown_fields)]
 pub struct BinderPart {
     /// Key used by recipes.
@@ -191,6 +197,7 @@ impl BinderPart {
 /// Constants of the Tait equation of a melt, V = V₀[1 − 0.0894 ln(1 + p/B)],
 /// V₀ = A₀ + A₁t + A₂t² \[m³/kg\], B = B₀ exp(−B₁t) \[Pa\], t in °C.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(deny_unknown_fields)]
 pub struct Tait {
     /// A₀ \[m³/kg\].
@@ -242,6 +249,7 @@ pub fn binder(key: &str) -> Option<&'static BinderPart> {
 }
 
 #[derive(Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 struct Table<T> {
     #[serde(rename = "about")]
     _about: String,

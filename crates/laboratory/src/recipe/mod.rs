@@ -50,6 +50,7 @@ use serde::{Deserialize, Serialize};
 
 /// What was weighed, and the rules to estimate with.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(deny_unknown_fields)]
 pub struct Recipe {
     /// Name of the feedstock; left out or empty, one from powder and binder.
@@ -100,6 +101,7 @@ pub struct Recipe {
 
 /// Powder content, by volume or by mass.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum Loading {
     /// Share of the volume at room temperature [%].
@@ -110,6 +112,7 @@ pub enum Loading {
 
 /// A binder part and its share of the binder.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(deny_unknown_fields)]
 pub struct Part {
     /// Key in the library.
@@ -120,6 +123,7 @@ pub struct Part {
 
 /// Form of the estimated flow law.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum FlowForm {
     /// Cross law; its WLF constants are set so that the temperature dependence is Arrhenius's.
@@ -131,6 +135,7 @@ pub enum FlowForm {
 
 /// Where the feedstock is said to stop flowing.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum NoFlowRule {
     /// Where half of the binder's mass has solidified: the main wax, as a rule.

@@ -86,6 +86,7 @@ pub(super) fn at(path: &str) -> Option<&'static Parameter> {
 
 /// A choice among named rules.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Choice {
     /// Field of the recipe.
     pub field: &'static str,

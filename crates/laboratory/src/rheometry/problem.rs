@@ -8,6 +8,7 @@ const MAX_PROBLEMS: usize = 20;
 
 /// One thing that keeps a table from being read.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct TableProblem {
     /// Line as an editor counts it, from 1; `None` if the whole text is meant.
     pub line: Option<usize>,
@@ -32,6 +33,7 @@ impl fmt::Display for TableProblem {
 
 /// Why a table could not be read: up to 20 problems, and how many more there were.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct TableError {
     /// The problems, in the order of the text.
     pub problems: Vec<TableProblem>,

@@ -11,6 +11,7 @@ use std::f64::consts::PI;
 
 /// One reading of a capillary rheometer.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct CapillaryReading {
     /// Temperature \[°C\].
     pub temperature: f64,
@@ -40,6 +41,7 @@ impl CapillaryReading {
 
 /// One point of a flow curve.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct FlowPoint {
     /// Temperature \[°C\].
     pub temperature: f64,
@@ -55,6 +57,7 @@ pub struct FlowPoint {
 
 /// What a table of readings holds.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum Readings {
     /// Pressure and flow per die: to be reduced.
@@ -65,6 +68,7 @@ pub enum Readings {
 
 /// Readings, and how the text was understood.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Table {
     /// The readings.
     pub readings: Readings,

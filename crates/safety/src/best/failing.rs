@@ -24,6 +24,7 @@ const NEAREST: usize = 3;
 
 /// A limit that a disturbance reaches.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Failing {
     /// Which.
     pub limit: Limit,

@@ -11,6 +11,7 @@ use serde::Serialize;
 
 /// One number of a scenario: what it is called, how it is measured and what it may be.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Parameter {
     /// Group the parameter belongs to: a path with `*` for a list index, such as `cavity.passages.*`.
     pub group: &'static str,
@@ -138,6 +139,7 @@ macro_rules! parameters {
         } )?
     ) => {
         #[derive(Debug, Clone, PartialEq)]
+        #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
         $(#[$meta])*
         pub struct $name {
             $( $( $(#[$ometa])* pub $ofield: $otype, )* )?

@@ -6,6 +6,7 @@ use std::f64::consts::PI;
 
 /// What a passage is for. Decides which results refer to it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum Role {
     /// From the machine to the parting plane, along the opening direction.
@@ -21,6 +22,7 @@ pub enum Role {
 /// How the flow of a passage runs in the mould. With the angle of its wall it decides the area that its pressure
 /// opens the mould with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum Lies {
     /// Across the opening direction; where no angle is stated, in the parting plane.
@@ -31,6 +33,7 @@ pub enum Lies {
 
 /// The shape of a passage with its sizes.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum Form {
     /// Round tube.
@@ -117,6 +120,7 @@ parameters! {
 
 /// The flow path.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(deny_unknown_fields)]
 pub struct Cavity {
     /// Passages in the order in which they fill, from the nozzle to the ends of flow.

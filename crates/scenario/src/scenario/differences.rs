@@ -7,6 +7,7 @@ use serde_json::Value;
 
 /// One thing that differs.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Difference {
     /// Where it stands in the document.
     pub path: String,
@@ -15,8 +16,10 @@ pub struct Difference {
     /// Unit of numbers; empty for texts.
     pub unit: &'static str,
     /// Its value here: a number, a word, or nothing where it is absent.
+    #[cfg_attr(feature = "typescript", ts(type = "number | string | boolean | null"))]
     pub here: Value,
     /// Its value there.
+    #[cfg_attr(feature = "typescript", ts(type = "number | string | boolean | null"))]
     pub there: Value,
 }
 

@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 
 /// How the volume of the binder follows temperature and pressure; the powder is taken as rigid.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum PvtLaw {
     /// v = v₀ (1 + β_b (T − 23 °C)) (1 − κ_b p).
@@ -63,6 +64,7 @@ parameters! {
 
 /// How viscosity grows with solids loading; published forms, see `feedstock::loading`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum LoadingLaw {
     /// (1 − φ/φc)^−m, customary for PIM with m = 2.
@@ -81,6 +83,7 @@ pub enum LoadingLaw {
 
 /// How the conductivity of the mixture follows from its parts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum ConductivityRule {
     /// Maxwell and Eucken: separate particles in a matrix. The lower, cautious value for metals.
@@ -157,6 +160,7 @@ parameters! {
         /// How the binder's volume follows temperature and pressure.
         pvt: PvtLaw = PvtLaw::Linear;
         /// How far the numbers may be off, where that is known.
+        #[cfg_attr(feature = "typescript", ts(optional))]
         uncertainty: Option<Uncertainty> = None, sparse;
         /// The measured flow law.
         flow_law: FlowLaw = FlowLaw::CrossWlf(CrossWlfConstants::default());

@@ -62,6 +62,7 @@ pub(crate) fn groups() -> impl Iterator<Item = &'static [Parameter]> {
 
 /// Everything the user set, in edge units (°C, mm, MPa, cm³/s, vol%).
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(deny_unknown_fields)]
 pub struct Scenario {
     /// Version of the document, [`VERSION`].

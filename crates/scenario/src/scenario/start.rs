@@ -12,6 +12,7 @@ pub static SHELF: &str = include_str!("shelf.json");
 
 /// Parts and gates in words.
 #[derive(Debug, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Shelf {
     /// The parts.
     pub parts: Vec<PartWords>,
@@ -21,6 +22,7 @@ pub struct Shelf {
 
 /// A part in words.
 #[derive(Debug, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct PartWords {
     /// Short name, that of its [`Start`].
     pub name: String,
@@ -36,6 +38,7 @@ pub struct PartWords {
 
 /// A size that is asked for.
 #[derive(Debug, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Size {
     /// What it is called.
     pub title: String,
@@ -47,6 +50,7 @@ pub struct Size {
 
 /// A form of gate in words.
 #[derive(Debug, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct GateWords {
     /// Short name, that of its [`GateForm`].
     pub name: String,

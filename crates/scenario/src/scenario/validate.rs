@@ -15,6 +15,7 @@ const ABOVE_POLE: f64 = 1.0;
 
 /// One thing wrong with a scenario.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Problem {
     /// Path of the field, such as `setup.melt_temperature`; empty when the whole document is meant.
     pub path: String,
@@ -36,6 +37,7 @@ impl fmt::Display for Problem {
 
 /// All that is wrong with a scenario.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct ScenarioError {
     /// The problems, at least one.
     pub problems: Vec<Problem>,

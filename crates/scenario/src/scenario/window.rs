@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 
 /// A setting that may span the window.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum Axis {
     /// Melt temperature.
@@ -98,6 +99,7 @@ static GATE_DEPTH: Parameter = Parameter::apart(
 
 /// One side of the window: the setting and the range shown.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(deny_unknown_fields)]
 pub struct Span {
     /// The setting.
@@ -130,6 +132,7 @@ impl Span {
 
 /// The plane the window is cut along.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(default, deny_unknown_fields)]
 pub struct Plane {
     /// Horizontal side.

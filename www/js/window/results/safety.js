@@ -20,7 +20,7 @@ const FIRST = [
   { part: "levers", call: "usable_with", args: { change: 0 } },
 ];
 const later = (closed) => [
-  ...PARTS.filter((part) => part !== "best" && !(closed && part === "levers")).map((part) => ({ part, call: "safety", args: { part } })),
+  ...PARTS.filter((part) => part !== "best" && !(closed && part === "levers")).map((part) => ({ part, call: part, args: {} })),
   ...Array.from({ length: levers_changed(closed) + Number(closed) }, (_, change) => (closed
     ? { part: "levers", call: "opening", args: { change } }
     : { part: "levers", call: "usable_with", args: { change: change + 1 } })),

@@ -92,7 +92,7 @@ function sizeField(size, index) {
 
 // A part in place of the cavity.
 export function startForm() {
-  const shelf = JSON.parse(starts());
+  const shelf = starts();
   const part = el("select", { id: "start-part" }, options(shelf.parts, ({ title }) => title));
   const words = el("p", { className: "small" });
   const sizes = el("div", { className: "fields" });
@@ -144,7 +144,7 @@ export function startForm() {
 
 // Another form for the gates that are there, sized from the walls behind them.
 export function gateForm(list) {
-  const gate = gateChoice("gate-form", JSON.parse(starts()).gates, [el("option", { value: "" }, "as it is")]);
+  const gate = gateChoice("gate-form", starts().gates, [el("option", { value: "" }, "as it is")]);
   const done = outcome("gate-said");
   const take = () => {
     if (!gate.select.value) return;

@@ -15,6 +15,7 @@ use serde::{Deserialize, Serialize};
 
 /// A correction of capillary readings.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum Correction {
     /// Pressure lost at the ends of the die, after Bagley.
@@ -27,6 +28,7 @@ pub enum Correction {
 
 /// What became of a correction.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS), ts(rename = "CorrectionOutcome"))]
 #[serde(rename_all = "snake_case")]
 pub enum Outcome {
     /// It was made.
@@ -39,6 +41,7 @@ pub enum Outcome {
 
 /// A sentence on one correction.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Note {
     /// The correction; `None` for a remark on the readings as a whole.
     pub correction: Option<Correction>,
@@ -51,6 +54,7 @@ pub struct Note {
 /// End correction of one temperature, die diameter and apparent shear rate:
 /// p = p_e + (4τ/D) L, with the end length e = p_e D/4τ.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct EndCorrection {
     /// Temperature \[°C\].
     pub temperature: f64,
@@ -80,6 +84,7 @@ pub struct EndCorrection {
 
 /// Slip velocity at one wall stress, from 4Q/πR³ = γ̇ + 8 v_s/D.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct SlipVelocity {
     /// Temperature \[°C\].
     pub temperature: f64,
@@ -93,6 +98,7 @@ pub struct SlipVelocity {
 
 /// Local flow exponent n = d ln τ/d ln γ̇_app used for the wall shear rate γ̇_app (3n + 1)/4n.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct LocalExponent {
     /// Temperature \[°C\].
     pub temperature: f64,
@@ -104,6 +110,7 @@ pub struct LocalExponent {
 
 /// Flow curve from readings, with all that was found on the way.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Reduction {
     /// The flow curve.
     pub points: Vec<FlowPoint>,

@@ -19,6 +19,7 @@ pub fn temperature_levels(temperatures: impl Iterator<Item = f64>) -> Vec<f64> {
 
 /// What a part asks of the data.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct PartSpan {
     /// Least and greatest shear rate at the wall \[1/s\].
     pub shear_rates: [f64; 2],
@@ -47,6 +48,7 @@ impl PartSpan {
 
 /// Range of the data behind a fit.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct DataRange {
     /// Least and greatest shear rate \[1/s\].
     pub shear_rates: [f64; 2],

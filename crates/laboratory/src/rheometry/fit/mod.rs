@@ -28,6 +28,7 @@ const SAMPLE: usize = 400;
 
 /// A flow law to fit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum Law {
     /// Cross law with WLF temperature dependence.
@@ -66,6 +67,7 @@ impl Law {
 
 /// What is held and what is fitted.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(default, deny_unknown_fields)]
 pub struct FitOptions {
     /// Reference temperature D₂ of the Cross law \[°C\]. It is held: with D₁ and A₁ free the data do not
@@ -102,6 +104,7 @@ impl FitOptions {
 
 /// How a constant came by its value.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum Standing {
     /// Fitted.
@@ -118,6 +121,7 @@ pub enum Standing {
 
 /// A constant of a fitted law.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct FittedConstant {
     /// Path in a scenario, such as `feedstock.flow_law.cross_wlf.n`.
     pub path: String,
@@ -141,6 +145,7 @@ pub struct FittedConstant {
 
 /// One point against the fit.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Residual {
     /// The point.
     pub point: FlowPoint,
@@ -152,6 +157,7 @@ pub struct Residual {
 
 /// A fitted flow law.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Fit {
     /// Which law.
     pub kind: Law,
@@ -186,6 +192,7 @@ pub struct Fit {
 
 /// Why a law could not be fitted.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Refusal {
     /// Which law.
     pub kind: Law,
@@ -195,6 +202,7 @@ pub struct Refusal {
 
 /// Fits of several laws, the best first.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Ranking {
     /// Fits by rising AICc, those with a constant at the end of its range last.
     pub fits: Vec<Fit>,

@@ -20,6 +20,7 @@ macro_rules! flow_laws {
 
         /// Flow law with its constants, as measured at `measured_loading`.
         #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+        #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
         #[serde(rename_all = "snake_case")]
         pub enum FlowLaw {
             $($(#[$doc])* $variant($constants),)+
@@ -27,6 +28,7 @@ macro_rules! flow_laws {
 
         /// Which flow law, without its constants.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+        #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
         #[serde(rename_all = "snake_case")]
         pub enum FlowLawKind {
             $($(#[$doc])* $variant,)+

@@ -1,0 +1,108 @@
+//! Checks of the pages' scripts: their types by TypeScript, their style by oxlint.
+//!
+//! The scripts are plain JavaScript with JSDoc types. What comes from Rust has its types from Rust: the bindings
+//! generator declares the functions of each WebAssembly module, `gatefrost-types` the values that cross. The tools
+//! come from npm at the versions in `tests/scripts`; nothing of them is in a page.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+
+use anyhow::{Context, Result};
+use serde_json::json;
+
+use crate::{browser, wasm, workspace};
+
+/// What describes the module that the build writes beside the scripts.
+const WORDS: &str = "/** What people read of each parameter, by its path. */\n\
+    export const words: Record<string, { help: string, source: string }>;\n";
+
+/// What the build writes before the service worker.
+const VERSION: &str = "declare const VERSION: string;\ndeclare const FILES: Record<string, string>;\n";
+
+/// Checks all scripts. The WebAssembly modules must have been built: their bindings declare what they export.
+pub fn check() -> Result<()> {
+    let tools = tools()?;
+    let types = workspace::types()?;
+    workspace::run(
+        workspace::cargo()?.args(["run", "--quiet", "--package", "gatefrost-types", "--"]).arg(&types),
+    )?;
+    fs::write(types.join("words.d.ts"), WORDS)?;
+    fs::write(types.join("version.d.ts"), VERSION)?;
+    for core in &wasm::CORES {
+        let entries = [format!("www/js/{}", core.name), "www/js/shared".to_owned()];
+        let values = format!("{}-values.d.ts", core.name);
+        let bindings = types.join(format!("{}.d.ts", core.name));
+        let lib = ["es2024", "dom", "dom.iterable"];
+        compile(&tools, core.name, &entries, &[&values], Some(&bindings), &lib)?;
+    }
+    let worker = ["www/offline.js".to_owned()];
+    compile(&tools, "offline", &worker, &["version.d.ts"], None, &["es2024", "webworker"])?;
+    let root = workspace::root()?;
+    let mut lint = Command::new(program(&tools, "oxlint"));
+    lint.current_dir(&root).args([
+        "--config",
+        "tests/scripts/oxlint.json",
+        "--deny-warnings",
+        "www/js",
+        "www/offline.js",
+    ]);
+    workspace::run(&mut lint)
+}
+
+/// Lets TypeScript check some scripts, given as files or folders from the root, with declarations from the folder
+/// of types.
+fn compile(
+    tools: &Path,
+    name: &str,
+    scripts: &[String],
+    declarations: &[&str],
+    bindings: Option<&Path>,
+    lib: &[&str],
+) -> Result<()> {
+    let (root, types) = (workspace::root()?, workspace::types()?);
+    let mut paths = serde_json::Map::new();
+    if let Some(bindings) = bindings {
+        paths.insert("gatefrost".to_owned(), json!([bindings]));
+        paths.insert("app/shared/words".to_owned(), json!([types.join("words.d.ts")]));
+        paths.insert("app/*".to_owned(), json!([root.join("www/js/*.js")]));
+    }
+    let included: Vec<PathBuf> = scripts.iter().map(|script| root.join(script)).collect();
+    let included = included.into_iter().chain(declarations.iter().map(|file| types.join(file)));
+    let config = json!({
+        "extends": root.join("tests/scripts/tsconfig.json"),
+        "compilerOptions": { "paths": paths, "lib": lib },
+        "include": included.collect::<Vec<_>>(),
+    });
+    let file = types.join(format!("tsconfig.{name}.json"));
+    fs::write(&file, config.to_string()).with_context(|| format!("writing {}", file.display()))?;
+    workspace::run(Command::new(program(tools, "tsc")).arg("--project").arg(&file))
+}
+
+/// The folder of the tools, installed there the first time and after a change of their versions.
+fn tools() -> Result<PathBuf> {
+    let (wanted, place) = (workspace::root()?.join("tests/scripts"), workspace::target()?.join("scripts"));
+    let lock =
+        fs::read(wanted.join("package-lock.json")).context("reading the versions of the scripts' tools")?;
+    // Written last, so that an installation that broke off is begun anew.
+    let done = place.join("installed.json");
+    if fs::read(&done).is_ok_and(|installed| installed == lock) {
+        return Ok(place);
+    }
+    fs::create_dir_all(&place).with_context(|| format!("making {}", place.display()))?;
+    for file in ["package.json", "package-lock.json"] {
+        fs::copy(wanted.join(file), place.join(file)).with_context(|| format!("copying {file}"))?;
+    }
+    let mut install = Command::new(browser::npm()?);
+    install.current_dir(&place).stdin(Stdio::null());
+    install.args(["ci", "--ignore-scripts", "--no-audit", "--no-fund", "--loglevel=error"]);
+    workspace::run(&mut install)?;
+    fs::write(&done, lock).with_context(|| format!("writing {}", done.display()))?;
+    Ok(place)
+}
+
+/// A program of the tools.
+fn program(tools: &Path, name: &str) -> PathBuf {
+    let ending = if cfg!(windows) { ".cmd" } else { "" };
+    tools.join("node_modules/.bin").join(format!("{name}{ending}"))
+}
