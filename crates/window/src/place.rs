@@ -13,6 +13,7 @@ pub type Margins = [f64; COUNT];
 
 /// A place where margins are wanted.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Wanted {
     /// Where.
     pub place: Place,
