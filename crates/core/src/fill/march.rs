@@ -1,7 +1,7 @@
 //! The state of a fill and one step of it.
 
+use super::affine::Affine;
 use super::section;
-use super::split::Affine;
 use crate::cavity::Cavity;
 use crate::feedstock::Material;
 

@@ -6,6 +6,7 @@
 //! cell by cell downstream, implicitly. Temperatures travel between cells on the cumulative flow
 //! share ψ, which conserves enthalpy through changes of profile and of shape alike.
 
+mod affine;
 mod complete;
 pub mod conduction;
 mod march;

@@ -5,13 +5,6 @@ use super::section::{self, Profile, Stress};
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::order::greater;
 
-/// Pressure at the entry of a cell, linearised in the flow into it: p = offset + slope·q.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Affine {
-    offset: f64,
-    slope: f64,
-}
-
 /// Greatest change of ln(stress) from step to step that is expected to go on.
 const GREATEST_TREND: f64 = 0.5;
 /// Branches whose flow changes by less than this share of itself are solved.
@@ -200,7 +193,7 @@ impl March<'_> {
     fn solve_cells(&mut self) {
         let branching = self.outlets.len() > 1;
         for a in &mut self.affine {
-            *a = Affine::default();
+            *a = super::affine::Affine::default();
         }
         self.exit.fill(0.0);
         for k in (0..self.reached.len()).rev() {
@@ -219,7 +212,8 @@ impl March<'_> {
             } else {
                 (0.0, 0.0)
             };
-            let entry = Affine { offset: offset + drop - own * self.rate[i], slope: slope + own };
+            let entry =
+                super::affine::Affine { offset: offset + drop - own * self.rate[i], slope: slope + own };
             self.affine[i] = entry;
             if let Some(from) = self.feeder[i] {
                 self.exit[from] = greater(self.exit[from], self.exit[i] + drop);
