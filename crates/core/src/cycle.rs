@@ -1,4 +1,4 @@
-//! The cycle: what follows what, and how long it takes.
+//! The cycle of one shot: its stretches in their order, and how long each takes.
 
 use crate::case::Case;
 use crate::pack::Hold;
@@ -19,8 +19,9 @@ pub struct Cycle {
 }
 
 impl Cycle {
-    /// The cycle about a fill of so many seconds. A mould that waits for a part that never cools enough counts
-    /// as opened when that has come to rest.
+    /// The cycle with a fill of `fill` seconds. Cooling lasts until the mould opens, and at least until the next shot is
+    /// metered. If the mould waits for a part that never cools to its ejection temperature, it opens when the part has
+    /// come to rest.
     pub fn of(case: &Case, hold: &Hold, fill: f64) -> Self {
         let held = case.hold.time();
         let plasticising = Self::plasticising(case);

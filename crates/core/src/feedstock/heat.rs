@@ -1,9 +1,9 @@
-//! Heat in the mixture against temperature, with the latent heat of the binder.
+//! Heat content of the mixture against temperature, with the latent heat of the binder.
 
 use super::ZERO_CELSIUS;
 use gatefrost_numerics::lanes::Number;
 
-/// Heat content Θ(T) of the mixture in kelvin of its heat capacity: h/c_p, T itself where nothing sets.
+/// Heat content Θ(T) = h/c_p of the mixture \[K\]; without latent heat it is T itself.
 ///
 /// The latent heat is given up evenly between solidus and liquidus:
 /// Θ = T + (L/c_p) clamp((T − T_s)/(T_l − T_s), 0, 1).
@@ -44,7 +44,7 @@ impl HeatContent {
         content - self.molten(content, self.per_range[1])
     }
 
-    /// Latent heat that is there so far above the solidus \[K\].
+    /// Latent heat held at a temperature so far above the solidus \[K\].
     #[inline(always)]
     fn molten<N: Number>(&self, x: N, per_range: f64) -> N {
         let share = (x - N::all(self.solidus)) * N::all(per_range);

@@ -12,8 +12,8 @@ use gatefrost_numerics::elementary::Elementary;
 /// - Eilers: (1 + 1.25 φ/(1 − x))², from memory;
 /// - Chong: (1 + 0.75 x/(1 − x))², from memory;
 /// - Quemada: (1 − x)^−2, from memory; the power form with m = 2;
-/// - Mooney: exp(2.5 φ/(1 − x)), from memory. Made for dilute and middling suspensions: at the
-///   loadings of PIM it gives viscosities that mean nothing (2.65e10 at φ = 0.60, φc = 0.64).
+/// - Mooney: exp(2.5 φ/(1 − x)), from memory. Made for dilute and semi-dilute suspensions: at the loadings of PIM its
+///   viscosities have no meaning (2.65e10 at φ = 0.60, φc = 0.64).
 ///
 /// `exponent` is m and used by the power form only.
 pub fn relative_viscosity(law: LoadingLaw, phi: f64, phi_c: f64, exponent: f64) -> f64 {

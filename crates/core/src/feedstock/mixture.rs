@@ -38,7 +38,7 @@ pub fn conductivity(rule: ConductivityRule, phi: f64, powder: f64, binder: f64) 
     }
 }
 
-/// Root of Bruggeman's equation between k_b and k_p, by bisection: it is monotone in k there.
+/// Root of Bruggeman's equation between k_b and k_p, where it is monotone in k, by bisection.
 fn bruggeman(phi: f64, kp: f64, kb: f64) -> f64 {
     if kp == kb {
         return kb;

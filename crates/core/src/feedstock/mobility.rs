@@ -1,27 +1,24 @@
-//! Mobility against temperature as tables: the exponentials of a flow law and of the no-flow transition
-//! without their cost.
+//! Tables of mobility against temperature, which save the exponentials of the flow law and of the no-flow transition.
 
 use super::Viscosity;
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::hermite::{self, Cubic};
 use gatefrost_numerics::interval;
 
-/// Step of the table \[K\]. An exponential that grows by s per kelvin leaves a remainder of s⁴/384 of
-/// itself.
+/// Step of the table \[K\]. For an exponential that grows by s per kelvin its relative error is s⁴/384.
 const STEP: f64 = 1.0;
-/// Steepest growth s of the mobility in the table, per kelvin: the remainder is then 5e-6. A WLF form whose
-/// pole lies close below the no-flow temperature is steeper there, and the law itself is asked.
+/// Steepest growth s of the mobility in the table \[1/K\], for an error of 5e-6. A WLF form whose pole lies just below the
+/// no-flow temperature is steeper there; the law itself is evaluated then.
 const STEEPEST: f64 = 0.21;
 /// Span of the table above its lower end \[K\].
 const SPAN: usize = 200;
 
-/// Cubic Hermite table of a(T) at no pressure, from the no-flow temperature upwards, or from where the law is
-/// no steeper than 0.21 per kelvin: every law's steepness falls with temperature.
+/// Cubic Hermite table of a(T) without pressure, from the no-flow temperature upwards, or from where the law is no steeper
+/// than 0.21 per kelvin: the steepness of every law falls with temperature.
 #[derive(Debug, Clone)]
 pub struct MobilityTable {
     from: f64,
-    /// Coefficients of a in the fraction of each interval, constant first; empty where the law feels
-    /// pressure and the table would not do.
+    /// Coefficients of a in the fraction of each interval, constant first; empty if the law depends on pressure.
     intervals: Vec<Cubic>,
 }
 
@@ -47,14 +44,14 @@ impl MobilityTable {
         Self { from, intervals }
     }
 
-    /// a(T) at temperatures; no number where the table does not hold it. Returns whether there are such.
+    /// a(T) at temperatures \[K\]; NaN where the table does not hold it. Returns whether there are such.
     #[inline(always)]
     pub fn fill(&self, t: &[f64], out: &mut [f64]) -> bool {
         hermite::fill(&self.intervals, t, self.from, 1.0 / STEP, out, &mut [])
     }
 }
 
-/// Steps per unit of u = (ΔT/w)² in the table of the cut-off; the remainder of exp(−u) is 4e-8 of itself.
+/// Steps per unit of u = (ΔT/w)² in the table of the cut-off, for a relative error of 4e-8 of exp(−u).
 const CUT_OFF_STEPS: f64 = 16.0;
 
 /// The share exp(−u) of the mobility that is left below the no-flow temperature, down to a floor.
@@ -75,7 +72,7 @@ impl CutOff {
         Self { floor, intervals: hermite::pieces(count, &node) }
     }
 
-    /// What is left at u.
+    /// The share that remains at u.
     #[inline(always)]
     pub fn at(&self, u: f64) -> f64 {
         let (index, fraction) = interval(u * CUT_OFF_STEPS);

@@ -1,4 +1,4 @@
-//! From the powder, binder and flow law a user describes to the material the solvers need.
+//! The material that the solvers need, from the powder, binder and flow law of a scenario.
 
 pub mod flow;
 mod heat;
@@ -17,7 +17,7 @@ use gatefrost_numerics::elementary::Elementary;
 
 /// Width of the no-flow transition \[K\]: fluidity falls as exp(−(ΔT/w)²) below T_nf.
 const NO_FLOW_WIDTH: f64 = 1.0;
-/// What is left of the fluidity well below the no-flow temperature, so that every stress stays finite.
+/// Share of the fluidity that remains well below the no-flow temperature, so that every stress is finite.
 const NO_FLOW_FLOOR: f64 = 1e-12;
 
 /// A feedstock in SI.
@@ -37,13 +37,13 @@ pub struct Material {
     pub viscosity: Viscosity,
     /// ln of its reference stress in Pa.
     pub log_reference_stress: f64,
-    /// Its shape, tabulated.
+    /// Shape of the flow law, tabulated.
     pub curve: FlowCurve,
-    /// Its mobility above the no-flow temperature, tabulated.
+    /// Mobility above the no-flow temperature, tabulated.
     pub mobility_table: MobilityTable,
-    /// What is left of it below.
+    /// Share of the mobility that remains below the no-flow temperature.
     pub cut_off: CutOff,
-    /// Mobility at the no-flow temperature and no pressure, from which the cut-off starts \[1/(Pa s)\].
+    /// Mobility at the no-flow temperature without pressure, where the cut-off starts \[1/(Pa s)\].
     pub mobility_at_no_flow: f64,
     /// η_r(φ)/η_r(φ₁).
     pub loading_factor: f64,
@@ -53,14 +53,14 @@ pub struct Material {
     pub ejection: f64,
     /// Onset of binder decomposition \[K\].
     pub burn_onset: f64,
-    /// Time that the binder bears at a reference temperature \[s\], that temperature \[K\], and the
-    /// activation energy of degrading over the gas constant \[K\].
+    /// Degradation of the binder: time borne at a reference temperature \[s\], that temperature \[K\], and activation
+    /// energy over gas constant \[K\].
     pub barrel: [f64; 3],
     /// Depth of a free strand over that of the gate it leaves, B.
     pub swell: f64,
 }
 
-/// A year \[s\]: longer times in the barrel are not told apart.
+/// A year \[s\]: the longest time in the barrel that is computed.
 const YEAR: f64 = 3.15e7;
 
 /// The flow law of a validated feedstock at the loading in use, and η_r(φ)/η_r(φ₁).
@@ -141,7 +141,7 @@ impl Material {
     pub fn mobilities(&self, t: &[f64], p: f64, out: &mut [f64]) {
         let count = t.len();
         let out = &mut out[..count];
-        // It is warmest in the middle: what is below stands at the end.
+        // The middle is the warmest: layers below the no-flow temperature are the last.
         let flowing = t.iter().rposition(|&t| t >= self.no_flow).map_or(0, |last| last + 1);
         let missing = self.mobility_table.fill(&t[..flowing], &mut out[..flowing]);
         for j in flowing..count {
@@ -159,7 +159,7 @@ impl Material {
         self.mobility_at_no_flow * self.cut_off.at(depth * depth)
     }
 
-    /// What the table does not hold.
+    // Temperatures that the table does not hold.
     #[cold]
     fn solve_for_mobilities(&self, t: &[f64], p: f64, out: &mut [f64]) {
         for (out, &t) in out.iter_mut().zip(t) {

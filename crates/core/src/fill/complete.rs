@@ -1,15 +1,13 @@
-//! A path that is not full, with the rest filled.
+//! Completes a path that is not full.
 
 use super::march::March;
 
 impl March<'_> {
-    /// The path with all that is empty filled at once by melt as warm as what the fronts lay down, and flowing
-    /// under a nozzle pressure \[Pa\]; `q` \[m³/s\] is a guess of its rate, which lies in
-    /// `range`.
+    /// Fills all empty cells at once with melt as warm as what the fronts lay down, flowing under a nozzle pressure
+    /// \[Pa\]; `q` \[m³/s\] is a guess of its rate within `range`.
     ///
-    /// No such part is moulded. Where a fill just stops short, hardly anything is missing: what is computed from
-    /// this state there is what follows a fill that is just full. So margins that need a full path go on without
-    /// a jump.
+    /// No such part is moulded. Where a fill only just stops short, hardly anything is missing, and this state is close
+    /// to that of a fill that is just full: margins that need a full path are continuous there.
     pub(super) fn completed(&self, pressure: f64, q: f64, range: [f64; 2]) -> Self {
         let mut march = self.clone();
         let n = march.layers;

@@ -4,7 +4,7 @@ use crate::cavity::Layers;
 use crate::feedstock::{HeatContent, Material};
 use gatefrost_numerics::lanes::Number;
 
-/// A section and what its wall does to it in one implicit step.
+/// A section and its wall in one implicit step.
 pub struct Section<'a> {
     /// Layers of the section.
     pub layers: &'a Layers,
@@ -18,13 +18,14 @@ pub struct Section<'a> {
     pub wall: f64,
 }
 
-/// Rounds of linearisation at most, where latent heat makes the step nonlinear.
+/// Most rounds of linearisation; latent heat makes the step nonlinear.
 pub(crate) const MOST_ROUNDS: u32 = 6;
-/// Disagreement of temperature and heat content that is let pass \[K\].
+/// Difference between temperature and heat content that is accepted \[K\].
 pub(crate) const AGREEMENT: f64 = 0.1;
 
 impl<'a> Section<'a> {
-    /// A section of a half gap \[m\] for a time \[s\], with the contact h_c \[W/(m² K)\] to its wall \[K\].
+    /// A section of a half gap \[m\] over a time \[s\], with contact conductance \[W/m²K\] and temperature \[K\] of its
+    /// wall.
     pub fn new(
         material: &'a Material,
         layers: &'a Layers,
@@ -41,14 +42,12 @@ impl<'a> Section<'a> {
         }
     }
 
-    /// Solves weight_j Θ_j + (conduction out of layer j at T) = right_j, with Θ = Θ(T) the heat content
-    /// in kelvin, for the layers of the section; weights and right sides are relative to its volume.
-    /// Returns the heat lost to the wall in the same measure \[K\].
+    /// Solves weight_j Θ_j + (conduction out of layer j at T) = right_j for the layers of the section, with the heat
+    /// content Θ = Θ(T) \[K\]; weights and right sides are relative to the section's volume. Returns the heat lost to the
+    /// wall in the same measure \[K\]. `scratch` is space for four numbers a layer.
     ///
-    /// `scratch` is room for four numbers a layer.
-    ///
-    /// Newton on T from the state given, in piecewise linear Θ(T). Heat is conserved to rounding
-    /// whenever it stops: the contents follow from the linear system that was solved.
+    /// Newton's method on T in the piecewise linear Θ(T), from the temperatures given. Heat is conserved to rounding
+    /// however many rounds are made, because the contents follow from the linear system that was solved.
     pub fn solve(
         &self,
         weight: &[f64],
@@ -111,8 +110,8 @@ pub(crate) struct AcrossGap<'a, N> {
     pub wall: f64,
 }
 
-/// What elimination leaves of the rows behind it: the last of them holds `kept` of 1 against its
-/// neighbour, `passed` with the conductance between them, and would stand at `value` were that at zero.
+/// State of the elimination behind the last row: that row holds `kept` of 1 against its neighbour and `passed` with the
+/// conductance between them; its solution would be `value` if the neighbour's were zero.
 struct Behind<N> {
     kept: N,
     passed: N,
@@ -120,13 +119,13 @@ struct Behind<N> {
 }
 
 impl<N: Number> Behind<N> {
-    /// Eliminates a row between the conductances `back` and `on`; returns how it follows the next.
+    /// Eliminates a row between the conductances `back` and `on`; returns the factor by which it follows the next.
     #[inline(always)]
     fn take(&mut self, (weight, right): (N, N), back: N, on: N) -> N {
         let own = weight + self.passed;
         let inverse = N::all(1.0) / (own + on);
         self.kept = own * inverse;
-        // The next row waits for nothing else.
+        // Computed before `value`: the next row waits for this alone.
         self.passed = own * on * inverse;
         self.value = (right + back * self.value) * inverse;
         on * inverse
@@ -134,10 +133,11 @@ impl<N: Number> Behind<N> {
 }
 
 impl<N: Number> AcrossGap<'_, N> {
-    /// Solves weight_j x_j + conduction = right_j, with both from `row`; `follows` is room for as many.
+    /// Solves weight_j x_j + conduction = right_j, with both from `row`; `follows` is scratch space for one number a
+    /// layer.
     ///
-    /// Elimination without a difference, from the middle and from the wall at once: each waits for one
-    /// division after the other, and neither for the other's.
+    /// Eliminates without subtractions, from the middle and from the wall at once: two chains of divisions that do not
+    /// wait for each other.
     #[inline(always)]
     pub fn solve(&self, row: impl Fn(usize) -> (N, N), x: &mut [N], follows: &mut [N]) {
         let count = self.layers.count();
@@ -152,7 +152,7 @@ impl<N: Number> AcrossGap<'_, N> {
         let (mut before, mut after) = (zero, self.to_wall);
         for k in 0..count - half {
             let j = count - 1 - k;
-            // The wall's side has one more where the count is odd.
+            // The wall's side has one row more if the count is odd.
             if k < half {
                 let on = face(k);
                 follows[k] = inner.take(row(k), before, on);

@@ -1,10 +1,9 @@
 //! Filling: gap-resolved, non-isothermal lubrication flow from the nozzle to the end of flow.
 //!
-//! Each step lets in what fills the cell of one front; branches share the flow as their resistance has
-//! it, and fronts that meet weld. The flow in every wet cell follows from its
-//! temperatures at the start of the step; then heat is stored, carried, conducted and dissipated,
-//! cell by cell downstream, implicitly. Temperatures travel between cells on the cumulative flow
-//! share ψ, which conserves enthalpy through changes of profile and of shape alike.
+//! In each step the melt fills the cell of one front. Branches share the flow by their resistance, and fronts that meet
+//! make a weld line. The flow in every wet cell follows from its temperatures at the start of the step. Then heat is
+//! stored, carried, conducted and dissipated: implicitly, cell by cell in the order of the flow. Temperatures pass from
+//! cell to cell by the cumulative share ψ of the flow, which conserves enthalpy where profile or section change.
 
 mod affine;
 mod complete;
@@ -24,8 +23,8 @@ use crate::cavity::Cavity;
 use crate::feedstock::Material;
 use run::{Run, Watch};
 
-/// Greatest pressure that is told apart \[Pa\]: ten times that of the strongest machine of the catalogue. A need
-/// that reaches it is given as this value and means "more than": the melt is too stiff to move.
+/// Greatest pressure that is computed \[Pa\]: ten times that of the strongest machine of the catalogue. A need that
+/// reaches it is given as this value and means "this or more".
 pub const GREATEST_PRESSURE: f64 = 4e9;
 
 /// The fill in time; one entry a step, SI.
@@ -47,10 +46,8 @@ pub struct History {
     pub front_temperature: Vec<f64>,
 }
 
-/// A fill, as far as it went.
-///
-/// All of it is of the fill that was driven, except the two needs: they say what pressure a fill would take
-/// that has no limit.
+/// A fill, as far as it went. The two needs are pressures of a fill without a limit; everything else is of the fill as
+/// it was driven.
 #[derive(Debug, Clone)]
 pub struct Fill<'a> {
     /// The state at the end.
@@ -59,10 +56,10 @@ pub struct Fill<'a> {
     pub history: History,
     /// Whether the whole path is full.
     pub full: bool,
-    /// Whether the machine's greatest pressure was not enough for the set rate, and whether the hold pressure was
-    /// not enough for a twentieth of it after the switch-over.
+    /// Whether the machine's greatest pressure was too little for the set rate, and whether the hold pressure was too
+    /// little for a twentieth of that rate after the switch-over.
     pub ran_out: [bool; 2],
-    /// Work of the needs beyond this fill's own, which `end` counts.
+    /// Work spent on the needs; the work of the fill itself is in `end`.
     pub aside: Effort,
     /// Whether the work of this fill, or of its needs, passed its bound, so that the rest was computed roughly.
     pub rough: bool,
@@ -88,9 +85,8 @@ pub struct Fill<'a> {
 }
 
 impl<'a> Fill<'a> {
-    /// The state at the end; of a path that is not full, with the rest filled. Margins that only a full path
-    /// has are taken from it, so that they go on continuously where the fill stops short. No such margin is
-    /// shown.
+    /// The state at the end; if the path is not full, the state with the rest filled. Margins that need a full path are
+    /// computed from it, so that they are continuous where the fill stops short. They are not shown.
     pub fn whole(&self) -> &March<'a> {
         self.completed.as_deref().unwrap_or(&self.end)
     }

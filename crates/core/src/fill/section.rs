@@ -25,7 +25,7 @@ impl Stress {
         Self { wall: log.exponential(), log, slope: 1.0, iterations: 0 }
     }
 
-    /// Raises its logarithm: by little without the cost of an exponential, to 3e-13 of it.
+    /// Adds to its logarithm; a small change needs no exponential (relative error 3e-13).
     pub fn rise(&mut self, by: f64) {
         self.log += by;
         self.wall = if by.abs() < 0.1 {
@@ -38,7 +38,7 @@ impl Stress {
     }
 }
 
-/// ln(a/b), to 1e-12 where they differ by little without the cost of a logarithm: 2 artanh((a − b)/(a + b)).
+/// ln(a/b) = 2 artanh((a − b)/(a + b)); values close to each other need no logarithm (error 1e-12).
 #[inline(always)]
 fn log_ratio(a: f64, b: f64) -> f64 {
     let s = (a - b) / (a + b);
@@ -50,19 +50,19 @@ fn log_ratio(a: f64, b: f64) -> f64 {
     }
 }
 
-/// ln of the greatest wall stress in Pa that is told apart.
+/// ln of the greatest wall stress that is computed \[Pa\].
 const GREATEST_LOG_STRESS: f64 = 80.0;
 
 /// Solves Q/C = τ_w Σ w_j a_j M(τ_w ŷ_j/τ_r) for τ_w.
 ///
-/// `mobility` holds a_j on entry and the fluidities a_j M_j at the solution on return; `slopes` is
-/// room for three times as many numbers.
+/// `mobility` holds a_j on entry and the fluidities a_j M_j at the solution on return; `slopes` is scratch space for
+/// three numbers a layer.
 ///
-/// ln Q increases with ln τ_w and is convex for every law without a yield stress, so Newton converges
-/// from any guess; near the previous step's value it takes one or two iterations. It stops at a step δ below
-/// the tolerance, takes that step with the slopes at hand, and leaves an error of the order δ² (1e-6) in ln τ_w
-/// and in M. Near a yield stress ln Q rises far more steeply than the 1/n of thinning alone: there the step that
-/// counts is that of n ln Q, or a stress half a per cent off would be a flow several times too large.
+/// ln Q rises with ln τ_w and is convex for every law without a yield stress, so Newton's method converges from any
+/// guess; from the value of the step before it takes one or two iterations. It stops at a step δ below the tolerance and
+/// takes that step with the slopes it has, which leaves an error of δ² (1e-6) in ln τ_w and in M. Near a yield stress
+/// ln Q rises much more steeply than with 1/n: there the step of n ln Q is compared with the tolerance, because half a
+/// per cent of stress would change the flow several times over.
 pub fn solve_stress(
     layers: &Layers,
     curve: &FlowCurve,
@@ -85,7 +85,7 @@ pub fn solve_stress(
     }
     let mut stress = guess;
     let mut step = 0.0;
-    // Where a law is not convex (a yield stress), the bounds found on the way catch a wild step.
+    // A law with a yield stress is not convex: the bounds found so far catch a step that is too long.
     let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
     let mut iterations = 0;
     while iterations < MOST_ITERATIONS {
@@ -110,7 +110,7 @@ pub fn solve_stress(
         }
     }
     stress.iterations = iterations;
-    // A flow that nothing could drive ends at a stress beyond any machine, not beyond numbers.
+    // A flow that no pressure could drive ends at a stress beyond any machine, but finite.
     if stress.log.abs() > GREATEST_LOG_STRESS {
         let log = stress.log.clamp(-GREATEST_LOG_STRESS, GREATEST_LOG_STRESS);
         stress = Stress { log, wall: log.exponential(), ..stress };
@@ -140,8 +140,8 @@ pub fn profile(layers: &Layers, fluidity: &[f64], out: &mut Profile<'_>) -> f64 
     let (shear, weight) = (&layers.shear_weight[..count], &layers.flow_weight[..count]);
     let (psi, fluidity) = (&mut out.psi[..count + 1], &fluidity[..count]);
     let heats = &mut out.heat[..count];
-    // From the wall inwards: each layer adds its own shear to the velocity of its outer face, and its flow to
-    // all that flows between its inner face and the wall.
+    // From the wall inwards: each layer adds its shear to the velocity of its outer face, and its flow to that between
+    // its inner face and the wall.
     let (mut outer, mut total, mut heat) = (0.0, 0.0, 0.0);
     for j in (0..count).rev() {
         let fluidity = fluidity[j];
@@ -161,16 +161,15 @@ pub fn profile(layers: &Layers, fluidity: &[f64], out: &mut Profile<'_>) -> f64 
     greatest_product(fluidity, points)
 }
 
-/// A layer through which less of the flow goes does not move.
+/// A layer with less than this share of the flow does not move.
 const STILL: f64 = 1e-15;
 
-/// Carries temperatures from one section to the next on the cumulative flow share: what flows
-/// between two values of ψ arrives between the same two. Conserves the enthalpy that flows.
+/// Carries temperatures from one section to the next by the cumulative share of the flow: what flows between two values
+/// of ψ arrives between the same two. The enthalpy that flows is conserved.
 pub fn carry(from_psi: &[f64], from: &[f64], to_psi: &[f64], to: &mut [f64]) {
     let count = to.len();
     let (from_psi, from, to_psi) = (&from_psi[..count + 1], &from[..count], &to_psi[..count + 1]);
-    // Most profiles are so alike that a layer takes from its like and that one's neighbours alone: no walk,
-    // nothing to wait for.
+    // Most profiles are so similar that a layer receives only from the same layer and one neighbour: these need no search.
     for j in 1..count - 1 {
         let (start, end) = (to_psi[j], to_psi[j + 1]);
         let before = common(start, end, from_psi[j - 1], from_psi[j]);
@@ -192,13 +191,13 @@ pub fn carry(from_psi: &[f64], from: &[f64], to_psi: &[f64], to: &mut [f64]) {
     }
 }
 
-/// The least that is all of a layer's flow, to rounding, where it moves.
+/// A moving layer that receives this share of its flow receives all of it, to rounding.
 #[inline(always)]
 fn least(start: f64, end: f64) -> f64 {
     greater(end - start, STILL) * (1.0 - 1e-9)
 }
 
-/// What arrives in the layer `j`, in the middle or at the wall, from its like and the one beside that.
+/// What arrives in layer `j`, in the middle or at the wall, from the same layer and its neighbour.
 fn at_end(from_psi: &[f64], from: &[f64], to_psi: &[f64], j: usize, beside: usize) -> f64 {
     let (start, end) = (to_psi[j], to_psi[j + 1]);
     let own = common(start, end, from_psi[j], from_psi[j + 1]);
@@ -207,13 +206,13 @@ fn at_end(from_psi: &[f64], from: &[f64], to_psi: &[f64], j: usize, beside: usiz
     if found >= least(start, end) { (own * from[j] + other * from[beside]) / found } else { f64::NAN }
 }
 
-/// What two stretches of ψ have in common.
+/// Overlap of two intervals of ψ.
 #[inline(always)]
 fn common(start: f64, end: f64, from: f64, to: f64) -> f64 {
     greater(lesser(end, to) - greater(start, from), 0.0)
 }
 
-/// What arrives in layers that hold no number yet.
+/// What arrives in the layers that are still NaN.
 fn walk(from_psi: &[f64], from: &[f64], to_psi: &[f64], to: &mut [f64]) {
     let last = from.len() - 1;
     let mut k = 0;
@@ -222,7 +221,7 @@ fn walk(from_psi: &[f64], from: &[f64], to_psi: &[f64], to: &mut [f64]) {
             continue;
         }
         let (start, end) = (to_psi[j], to_psi[j + 1]);
-        // From the layer's like on, or back.
+        // Search from the same layer, onwards or backwards.
         k = k.max(j);
         while k > 0 && from_psi[k] > start {
             k -= 1;
@@ -232,7 +231,7 @@ fn walk(from_psi: &[f64], from: &[f64], to_psi: &[f64], to: &mut [f64]) {
         }
         let width = end - start;
         if width <= STILL {
-            // What does not move takes what stands at its place in the flow.
+            // A layer that does not move takes the temperature at its place in the flow.
             to[j] = from[k];
             continue;
         }

@@ -1,5 +1,5 @@
-//! Cooling water: the heat that a shot leaves in the mould until it opens, over the cycle, against what the water takes with it
-//! at the rise allowed. None leaves another way.
+//! Cooling water: the rise of its temperature, ΔT = (heat of a shot until the mould opens)/(cycle · V̇ ρc_p), if no heat
+//! leaves another way.
 
 use super::definition::{Definition, Measure, Scale};
 use super::edge;

@@ -4,7 +4,7 @@ use super::definition::{Definition, Measure, Scale};
 use super::edge;
 use crate::stages::Needs;
 
-/// A gate that freezes later than this many times the hold, or never, asks for so much.
+/// A gate that freezes later than this many times the hold, or never, counts as freezing then: the margin is finite.
 const NEVER: f64 = 10.0;
 
 pub(super) const DEFINITION: Definition = Definition {

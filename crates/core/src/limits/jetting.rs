@@ -1,9 +1,9 @@
 //! Jetting: melt shoots as a strand into a part deeper than the strand, instead of welling up wall to wall.
 //!
-//! A strand that swells to the depth it comes into fills it at once and cannot jet, however fast (Oda,
-//! White and Clark, Polym. Eng. Sci. 16 (1976) 585, from memory). Less swollen than that it may the faster,
-//! the less it leaves open: compared is v (1 − B h_g/h_s), with v the mean velocity where the melt
-//! leaves the gate, h_g its depth there and h_s that of the part. A tube into a disc meets the far wall.
+//! A strand that swells to the depth of the part fills it at once and cannot jet at any speed (Oda, White and Clark,
+//! Polym. Eng. Sci. 16 (1976) 585, from memory). A thinner strand bears more speed the less of the depth it leaves open.
+//! The limit compares v (1 − B h_g/h_s), with the mean velocity v at the exit of the gate, the swell B, the depth h_g of
+//! the gate there and the depth h_s of the part. A tube into a disc meets the far wall and does not jet.
 
 use super::definition::{Definition, Measure, Scale};
 use super::edge;

@@ -1,5 +1,5 @@
-//! Time in the barrel: how many shots wait before the screw's tip, times the cycle, against the time that the
-//! binder bears at the melt temperature.
+//! Time in the barrel: the number of shots that the barrel holds times the cycle, against the time that the binder bears
+//! at the melt temperature, t_b exp[(E/R)(1/T − 1/T_r)].
 
 use super::definition::{Definition, Measure, Scale};
 use super::edge;

@@ -1,5 +1,5 @@
-//! Sink: what the part loses in volume between what was packed in and room temperature, over the tenth of
-//! it that loses most.
+//! Sink: the loss of volume from the packed cavity to the cold part, 1 − V_cold/V_cavity, over the tenth of the part that
+//! loses most.
 
 use super::definition::{Definition, Measure, Scale};
 use super::edge;

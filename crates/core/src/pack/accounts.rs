@@ -39,7 +39,7 @@ impl Balance {
     }
 }
 
-/// How much work a hold was.
+/// The work of computing a hold.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Effort {
     /// Steps in time.
@@ -55,7 +55,7 @@ pub struct Effort {
 }
 
 impl Effort {
-    /// Whether the work has passed its bound, so that pressures were solved roughly from there on.
+    /// Whether the work has passed its bound; pressures are solved roughly from there on.
     pub fn is_rough(&self) -> bool {
         self.solutions > MANY
     }

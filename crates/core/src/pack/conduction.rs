@@ -1,7 +1,7 @@
 //! Conduction in the whole cavity, several cells side by side.
 //!
-//! A line solve waits for one division after the other. Cells do not wait for each other while nothing
-//! flows between them, so [`LANES`] of them share each instruction.
+//! A line solve is a chain of divisions that wait for each other. Cells are independent of each other in conduction, so
+//! [`LANES`] of them share each instruction.
 
 use super::state::State;
 use crate::cavity::{Cavity, Kind, Layers};
@@ -14,17 +14,17 @@ const LANES: usize = 4;
 
 /// γ of the two-stage, L-stable, second-order Runge–Kutta step (SDIRK2, γ = 1 − 1/√2).
 pub(super) const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
-/// How far the second stage begins beyond the start, in steps of the first.
+/// Distance of the second stage's start from that of the step, in steps of the first stage.
 pub(super) const FURTHER: f64 = (1.0 - GAMMA) / GAMMA;
 
-/// Cells of one kind of section, by fours; the last of a kind fills up its four by itself.
+/// Cells of one kind of section in groups of four; the last group of a kind repeats its last cell.
 #[derive(Debug, Clone)]
 pub(super) struct Conduction {
     batches: Vec<(Kind, [usize; LANES])>,
     rows: Rows,
 }
 
-/// Numbers of each layer.
+/// Numbers of each layer, four cells side by side.
 #[derive(Debug, Clone)]
 struct Rows {
     start: Vec<Four>,
@@ -57,8 +57,8 @@ impl Conduction {
         Self { batches, rows }
     }
 
-    /// Moves all cells on by a time, second order in it: two implicit stages of γΔt, the second from the
-    /// extrapolated state Θ + ((1−γ)/γ)(Θ₁ − Θ). Gates are warmed meanwhile as the flow last warmed them.
+    /// Moves all cells on by a time \[s\], to second order: two implicit stages of γΔt, the second from the extrapolated
+    /// state Θ + ((1−γ)/γ)(Θ₁ − Θ). Meanwhile the gates are warmed at the rate of the last step's flow.
     pub fn step(&mut self, t: &mut State<'_>, dt: f64) {
         for b in 0..self.batches.len() {
             let (kind, cells) = self.batches[b];
@@ -108,8 +108,8 @@ impl Rows {
         }
     }
 
-    /// Solves Θ_j − (conduction into layer j at T) = right_j with Θ = Θ(T), as `fill::conduction` does;
-    /// returns how many line solves that took.
+    /// Solves Θ_j − (conduction into layer j at T) = right_j with Θ = Θ(T), as `fill::conduction` does; returns the number
+    /// of line solves.
     fn stage(&mut self, line: &AcrossGap<'_, Four>, heat: &HeatContent) -> u32 {
         let count = line.layers.count();
         let (temperature, content) = (&mut self.temperature[..count], &mut self.content[..count]);

@@ -8,7 +8,7 @@ use crate::fill::section::{self, Profile};
 use gatefrost_numerics::lanes::dot;
 use gatefrost_numerics::order::lesser;
 
-/// What moves less than this share of either cell's volume in a step warms nothing.
+/// A flow of less than this share of either cell's volume in a step carries no heat.
 const STIRRED: f64 = 3e-4;
 
 /// Where the flow into a cell comes from.
@@ -23,11 +23,11 @@ enum Source {
 pub(super) struct Convection {
     psi: Vec<f64>,
     heat: Vec<f64>,
-    /// Room for eight numbers a layer.
+    /// Scratch space for eight numbers a layer.
     rows: Vec<f64>,
-    /// Of each cell: what flows in in all, and out.
+    /// Volume that flows into each cell and out of it.
     flows: Vec<[f64; 2]>,
-    /// Of each cell that was stirred: mean heat content of what flows out \[K\].
+    /// Mean heat content of what flows out of each cell that was stirred \[K\].
     flowing: Vec<f64>,
     sources: Vec<Vec<(Source, f64)>>,
     order: Vec<usize>,
@@ -49,8 +49,8 @@ impl Convection {
         }
     }
 
-    /// Mixes what flowed into each cell in the last step with what was there, layer by layer, along the
-    /// profile of the flow, and adds the heat of dissipation.
+    /// Mixes what flowed into each cell in the last step with what was there, layer by layer along the profile of the
+    /// flow, and adds the heat of dissipation.
     pub fn carry(&mut self, t: &mut State<'_>, dt: f64) {
         self.collect(t);
         self.sort(t);
@@ -61,13 +61,13 @@ impl Convection {
         self.settle_balance(melt, t);
     }
 
-    /// Who feeds whom, and how much.
+    /// Collects which cells feed which, and with how much.
     fn collect(&mut self, t: &State<'_>) {
         let m = &t.masses;
         self.flows.fill([0.0; 2]);
         self.sources.iter_mut().for_each(Vec::clear);
         let mut add = |from: Source, to: Option<usize>, moved: f64| {
-            // Told by both sides alike, so that what the one gives up the other gets.
+            // One decision for both cells, so that what one gives up the other receives.
             let cells = [if let Source::Cell(i) = from { Some(i) } else { None }, to];
             let smaller = cells.into_iter().flatten().map(|i| m.volume[i]).fold(f64::INFINITY, lesser);
             if moved < STIRRED * smaller {
@@ -95,8 +95,8 @@ impl Convection {
         }
     }
 
-    /// Cells in the order of the flow: each after all that feed it. Flow falls with pressure, so there
-    /// is no ring.
+    /// Sorts the cells in the order of the flow: each after all that feed it. Flow goes from higher to lower pressure, so
+    /// there is no loop.
     fn sort(&mut self, t: &State<'_>) {
         self.order.clear();
         let cells = self.sources.len();
@@ -125,9 +125,9 @@ impl Convection {
 
     /// Mixes one cell.
     ///
-    /// A gate is flushed and cools many times over in a step, and so nearly evenly that either alone would
-    /// tell nothing of when it freezes: there both are solved together, in the two stages of conduction from
-    /// the start of the step. What conduction made of it before was only foreseen.
+    /// In one step a gate is flushed and cooled many times over, and the two nearly balance. Neither alone would tell when
+    /// it freezes, so they are solved together from the start of the step, in the two stages of conduction; the result of
+    /// conduction alone is replaced.
     fn stir(&mut self, i: usize, melt: f64, t: &mut State<'_>, dt: f64) {
         let n = t.layers;
         let volume = t.masses.volume[i];
@@ -159,7 +159,7 @@ impl Convection {
                 *arriving += moved * carried;
             }
         }
-        // Work of the pressure drop over the cell, turned into heat where the shear is.
+        // Work of the pressure drop over the cell, dissipated where the shear is.
         let flow = t.masses.flow(i, dt);
         let power = if t.drive.heating && flows { flow * flow * t.resistance(i) * dt } else { 0.0 };
         t.balance.dissipated += power;
@@ -211,8 +211,8 @@ impl Convection {
         t.stirred.push(i);
     }
 
-    /// Heat that came in with the melt, and heat of what was packed into each cell on top of what it
-    /// holds at constant density.
+    /// Balances the heat that came in with the melt, and the heat of what was packed into each cell beyond its volume at
+    /// constant density.
     fn settle_balance(&self, melt: f64, t: &mut State<'_>) {
         let wall = t.material.heat.of(t.drive.wall);
         let flowing = |i: usize| self.flowing[i] - wall;

@@ -10,18 +10,18 @@ use crate::scenario::Role;
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::order::{greater, lesser};
 
-/// A part this much warmer than a wall that never lets it set has come to rest \[K\].
+/// A part has come to rest if it is less than this warmer than a wall that never lets it set \[K\].
 const AT_REST: f64 = 0.1;
 
-/// Watches the transient for what has to happen before the part can be ejected.
+/// Watches the hold for everything that has to happen before the part can be ejected.
 pub(super) struct Events {
     gates: Vec<Watched>,
     /// Cells that a frozen gate has shut.
     pub shut: Vec<bool>,
-    /// Weights of the cells in the mean over each end of flow.
+    /// For each end of flow, the cells of its last tenth of volume with their weights in the mean.
     ends: Vec<Vec<(usize, f64)>>,
     part_cells: Vec<usize>,
-    /// The same by the gate that feeds them.
+    /// Cells of the parts, by the gate that feeds them.
     parts: Vec<Vec<usize>>,
     part_cooled: Option<f64>,
     runner_cooled: Option<f64>,
@@ -43,12 +43,12 @@ struct Watched {
     log_openness: f64,
     freeze: Option<f64>,
     centre_freeze: Option<f64>,
-    /// Pressure and mean temperature at each of its ends when it froze.
+    /// Pressure and mean temperature of every end of flow when it froze.
     sealed: Option<Vec<(f64, f64)>>,
     shut: bool,
 }
 
-/// The scalars whose crossings are events.
+/// The quantities whose crossing of a level is an event.
 #[derive(Default)]
 struct Snapshot {
     time: f64,
@@ -112,7 +112,7 @@ impl Events {
         events
     }
 
-    /// Gates that were frozen before the hold began.
+    /// Marks gates that were frozen before the hold began.
     fn shut_what_is_frozen(&mut self, t: &State<'_>) {
         for (k, g) in self.gates.iter_mut().enumerate() {
             if self.before.centre[k] <= t.material.no_flow {
@@ -131,7 +131,7 @@ impl Events {
         self.gates.iter().all(|g| g.shut)
     }
 
-    /// Whether all has happened that can.
+    /// Whether everything has happened that can happen.
     pub fn over(&self, t: &State<'_>) -> bool {
         let can_freeze = t.drive.wall < t.material.no_flow;
         let frozen = self.gates.iter().all(|g| g.freeze.is_some() && g.centre_freeze.is_some());
@@ -169,11 +169,11 @@ impl Events {
     fn cross(&mut self, t: &State<'_>, now: &Snapshot) {
         let before = &self.before;
         let (no_flow, wall) = (t.material.no_flow, t.drive.wall);
-        // What stays too soft for ever is taken as it comes to rest: short of that the margins would jump where
-        // the wall passes the temperature of ejection.
+        // A part that never cools to its ejection temperature is taken as it comes to rest: otherwise the margins would
+        // jump where the wall passes that temperature.
         let ejection = greater(t.material.ejection, wall + AT_REST);
         let at = |f: f64| before.time + (now.time - before.time) * f;
-        // Temperatures near their wall decay exponentially: they cross in the logarithm.
+        // Temperatures approach the wall's exponentially: crossings are interpolated in the logarithm.
         let cooled = |a: f64, b: f64, level: f64| {
             let above = |t: f64| (t - wall).max(1e-9).logarithm();
             (b <= level && level > wall).then(|| {
@@ -183,7 +183,7 @@ impl Events {
         for (k, g) in self.gates.iter_mut().enumerate() {
             g.centre_freeze = g.centre_freeze.or_else(|| cooled(before.centre[k], now.centre[k], no_flow));
             let (a, b, level) = (before.openness[k], now.openness[k], FROZEN.logarithm());
-            // Melt that is pushed in anew may open it again.
+            // Melt that is pushed in later may open the gate again.
             if g.freeze.is_some() && !g.shut && b > level && t.drive.pressure(before.time) > 0.0 {
                 (g.freeze, g.sealed) = (None, None);
             }
@@ -232,7 +232,7 @@ impl Events {
             let pushed = cells.iter().map(|&i| t.masses.volume[i] * greater(t.masses.pressure[i], 0.0));
             pushed.sum::<f64>() / volume
         };
-        // The cells of a gate stand one behind the other: the first to freeze through closes it.
+        // The cells of a gate are in series: the first to freeze through closes it.
         let centre =
             |g: &Watched| g.cells.clone().map(|i| t.temperature[i * t.layers]).fold(f64::INFINITY, lesser);
         Snapshot {
@@ -241,7 +241,7 @@ impl Events {
             openness: self.gates.iter().map(|g| g.log_openness).collect(),
             centre: self.gates.iter().map(centre).collect(),
             part,
-            // A path without sprue and runner waits for nothing but the part.
+            // Without sprue and runner only the part has to cool.
             runner: if runner.is_finite() { runner } else { part },
             residual: self.parts.iter().map(pressure).fold(0.0, f64::max),
             ends: self
@@ -312,9 +312,9 @@ impl Events {
     }
 }
 
-/// Weights of the cells in the last tenth of the volume on the way to an end of flow, of one copy, so
-/// that copies and branches written out are the same. The very last
-/// cell alone would follow the grid: the fountain flow's temperatures converge slowly there.
+/// Weights of the cells in the last tenth of the volume on the way to an end of flow. Volumes are of one copy, so that
+/// copies give the same as branches written out. The last cell alone would depend on the grid: the temperatures of the
+/// fountain flow converge slowly there.
 fn end_weights(cavity: &Cavity, end: usize) -> Vec<(usize, f64)> {
     let volume = |i: usize| cavity.cells[i].volume;
     let tenth: f64 = 0.1 * cavity.path_back(end).map(volume).sum::<f64>();

@@ -1,27 +1,28 @@
-//! Mass in the cells: pvT on one side, flow on the other.
+//! Masses and pressures of the cells, from pvT and flow.
 
 use super::density::{Chord, DensityTable};
 use super::network::{Network, Scratch};
 use crate::cavity::{Cavity, Cell};
 use gatefrost_numerics::order::{greater, lesser};
 
-/// Pressure deficit at which a cell would be empty \[Pa\]: stands for the void that opens where the melt
-/// no longer fills its cell, so soft that a missing per cent is ten kilopascal.
+/// Pressure deficit at which a cell would be empty \[Pa\]. It stands for the void that opens where the melt no longer
+/// fills its cell, and is so soft that one missing per cent is 10 kPa.
 const VOID: f64 = 1e6;
 
-/// Least density of what flows, relative to the cold mixture: no constants may turn the flow around.
+/// Least density of what flows, relative to the cold mixture: a density below zero would reverse the flow.
 const THINNEST: f64 = 0.2;
-/// Most that flows into a cell for a difference of a pascal, in volumes of the cavity: melt thinner than
-/// that needs no pressure to speak of, and its flow would drown in rounding.
+/// Greatest flow into a cell for a difference of 1 Pa, in volumes of the cavity. Thinner melt needs hardly any pressure,
+/// and rounding of the pressures would exceed its flow.
 const THINNEST_FLOW: f64 = 1e-3;
-/// Times that a step may be solved until every cell is on its own stretch of density against pressure.
+/// Most rounds in which each cell is put on its own chord of density against pressure.
 const MOST_ROUNDS: usize = 100;
-/// The same once a hold has solved for its pressures so often; a demo's takes 160 to 190.
+/// Bound of the work: solutions for the pressures in one hold. The holds of the demos take 160 to 190.
 pub(super) const MANY: u32 = 6000;
+/// Most rounds beyond that bound.
 const ROUGH_ROUNDS: usize = 8;
 
-/// Masses and pressures of the cells. Masses are volumes of cold mixture, all copies \[m³\]; they follow
-/// from what flows and never drift, pressures follow from them.
+/// Masses and pressures of the cells. Masses are volumes of cold mixture, all copies \[m³\]. They are summed from the
+/// flows and do not drift; pressures follow from them.
 #[derive(Debug, Clone)]
 pub(super) struct Masses {
     /// Volume of each cell, all copies \[m³\].
@@ -33,11 +34,11 @@ pub(super) struct Masses {
     pub inflow: Vec<f64>,
     /// What flowed across each weld.
     pub across: Vec<f64>,
-    /// All that came in from the nozzle.
+    /// Mass that came in from the nozzle so far.
     pub delivered: f64,
     /// Solutions for all pressures so far.
     pub solutions: u32,
-    /// All that was there at first.
+    /// Mass at the start.
     pub first: f64,
     table: DensityTable,
     feeder: Vec<Option<usize>>,
@@ -47,22 +48,22 @@ pub(super) struct Masses {
     /// Conductance of the cells that each cell feeds \[m³/(Pa s)\].
     beyond: Vec<f64>,
     welds: Vec<([usize; 2], f64)>,
-    /// Density of each cell against pressure in this step, on the stretch it is on.
+    /// Density of each cell against pressure in this step, on the chord it is on.
     lines: Vec<Piece>,
     /// Relative density of what flows into each cell.
     dense: Vec<f64>,
     scratch: Scratch,
 }
 
-/// A stretch of the density of a cell against pressure.
+/// A chord of the density of a cell against pressure.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 struct Piece {
-    /// Which of the table's.
+    /// Its number in the table.
     stretch: usize,
     chord: Chord,
-    /// Whether the cell is without pressure, and part of it empty.
+    /// Whether the cell is without pressure and partly empty.
     void: bool,
-    /// Most stretches that it may move by in a round, and whether it last moved to a higher pressure.
+    /// Most chords that it may move by in a round, and whether its last move was to a higher pressure.
     leap: usize,
     risen: Option<bool>,
 }
@@ -121,14 +122,14 @@ impl Masses {
         }
     }
 
-    /// Solves the backward Euler step that was begun, at the cells' resistances: pressures, and what
-    /// flows. May be called again with better resistances.
+    /// Solves the backward Euler step that was begun, with the resistances of the cells given, for pressures and flows.
+    /// May be called again with better resistances.
     ///
-    /// Density against pressure is a chain of straight stretches, the void's before them: each round
-    /// solves with every cell on the stretch it was last found on. Where the chain bends down, as melt
-    /// does at the void and under pressure, the pressures rise from round to round and never pass the
-    /// solution (Newton on a concave rise with an M-matrix). Where it bends up, as where a binder sets under
-    /// pressure, a cell may go back and forth: each time it turns, it may move by half as many stretches.
+    /// Density against pressure is a chain of chords, that of the void first. Each round solves with every cell on the
+    /// chord where it was last found. Where the chain bends down, as that of melt does at the void and under pressure,
+    /// the pressures rise from round to round and never pass the solution (Newton's method on a concave rise with an
+    /// M-matrix). Where it bends up, as where a binder sets under pressure, a cell may go back and forth: each time it
+    /// turns, the number of chords that it may move by is halved.
     pub fn solve(&mut self, cavity: &Cavity, temperature: &[f64], resistance: &[f64], nozzle: f64, dt: f64) {
         self.conduct(resistance, dt);
         for piece in &mut self.lines {
@@ -156,8 +157,8 @@ impl Masses {
         }
     }
 
-    /// Whether the work has passed its bound: from there on cells may stay off their own stretch of density, so
-    /// that any hold ends.
+    /// Whether the work has passed its bound. From there on cells may stay off their own chord, so that every hold
+    /// ends.
     pub fn is_rough(&self) -> bool {
         self.solutions > MANY
     }
@@ -176,8 +177,8 @@ impl Masses {
             }
         }
         for i in 0..self.mass.len() {
-            // Half of the feeder and half of the cell itself. Branches share their feeder's half: each
-            // has as much of it to itself as its part of what flows, taken as its own conductance's.
+            // Half of the feeder and half of the cell itself. Branches share the half of their feeder in proportion to
+            // their conductances.
             let before = self.feeder[i].map_or(0.0, |from| resistance[from] * self.beyond[from]);
             let open = 2.0 * dt * self.dense[i] / resistance[i];
             self.conductance[i] = if before.is_finite() { lesser(most, open / (1.0 + before)) } else { 0.0 };
@@ -188,8 +189,7 @@ impl Masses {
         }
     }
 
-    /// Puts every cell on the stretch that holds its pressure, or one nearer to it; returns whether any
-    /// was on another.
+    /// Puts every cell on the chord that holds its pressure, or on one nearer to it; returns whether any cell moved.
     fn change_pieces(&mut self, cavity: &Cavity, temperature: &[f64]) -> bool {
         let n = cavity.flat.count();
         let mut changed = false;
@@ -201,7 +201,7 @@ impl Masses {
                 continue;
             }
             changed = true;
-            // The void lies below the first stretch.
+            // The void lies below the first chord.
             let rises = aim > piece.stretch || piece.void;
             if piece.risen.is_some_and(|risen| risen != rises) {
                 piece.leap = (piece.leap.min(self.table.stretches()) / 2).max(1);
@@ -220,7 +220,7 @@ impl Masses {
         changed
     }
 
-    /// Moves the masses by what the solved step lets flow.
+    /// Moves the masses by the flows of the solved step.
     pub fn commit(&mut self) {
         self.delivered += self.inflow[0];
         for i in 0..self.mass.len() {
@@ -235,7 +235,7 @@ impl Masses {
         }
     }
 
-    /// Mass that cell `i` holds at the layers' temperatures and a pressure, by pvT.
+    /// Mass that cell `i` would hold at the layers' temperatures \[K\] and a pressure \[Pa\], by pvT.
     pub fn holds(&self, cavity: &Cavity, i: usize, layers: &[f64], pressure: f64) -> f64 {
         let stretch = self.table.stretch(pressure);
         self.volume[i] * self.table.mean(layers, &cavity.layers(i).area, stretch).at(pressure)
@@ -246,7 +246,7 @@ impl Masses {
         self.inflow[i] / (self.dense[i] * dt)
     }
 
-    /// Share of a cell that its melt leaves empty, were it without pressure.
+    /// Share of a cell that its melt leaves empty without pressure.
     pub fn void_share(&self, i: usize) -> f64 {
         (-self.pressure[i] / VOID).clamp(0.0, 1.0)
     }

@@ -1,10 +1,10 @@
 //! Packing under the hold pressure, gate freeze and cooling, from the state at the end of filling.
 //!
-//! Each cell cools by conduction, with the latent heat of its binder, while melt creeps through it. Its
-//! mass follows from temperature and pressure (`feedstock::pvt`): d(Vρ)/dt = ρQ_in − ρQ_out, with Q
-//! between cells from the fluidity of the cooling melt at the stress it last saw. A gate through which
-//! next to nothing creeps any more is shut; what it has sealed in stays. Melt bears no tension: where its
-//! mass no longer fills the cell, a void opens, or the skin sinks.
+//! Each cell cools by conduction, with the latent heat of its binder, while melt creeps through it. Its mass follows from
+//! temperature and pressure (`feedstock::pvt`): d(Vρ)/dt = ρQ_in − ρQ_out, where the flow Q between cells follows from
+//! the fluidity of the cooling melt at the stress of the last solution. A gate is shut once hardly anything creeps through
+//! it; the mass behind it then stays. Melt bears no tension: where its mass no longer fills the cell, a void opens or the
+//! skin sinks.
 
 mod accounts;
 mod conduction;
@@ -27,17 +27,17 @@ pub use transient::{Moment, hold, hold_watched};
 
 /// A gate counts as frozen at this share of its fluidity at the end of filling.
 pub const FROZEN: f64 = 1e-3;
-/// At this share it is shut. What creeps until then decides how much is lost where the hold ends just
-/// after the gate has frozen: under the pressure inside melt shears more, and flows more easily.
+/// A gate is shut at this share. Melt that creeps before decides how much is lost where the hold ends just after the gate
+/// has frozen: the pressure behind the gate shears it more, so that it flows more easily.
 pub const SHUT: f64 = 1e-7;
 
 /// What the hold is driven by, in SI.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HoldDrive {
-    /// Steps of the nozzle pressure: until when, from the end of filling \[s\], and how much \[Pa\]. After
-    /// the last the nozzle pressure is let off.
+    /// Steps of the nozzle pressure: end, counted from the end of filling \[s\], and pressure \[Pa\]. After the last step
+    /// the pressure is zero.
     pub steps: Vec<(f64, f64)>,
-    /// When the mould opens, from the end of filling \[s\]; none to wait until all is cool enough.
+    /// When the mould opens, from the end of filling \[s\]; `None` to wait until everything is cool enough.
     pub opens: Option<f64>,
     /// Temperature of the melt at the nozzle \[K\].
     pub melt: f64,
@@ -49,22 +49,22 @@ pub struct HoldDrive {
     pub heating: bool,
     /// Share of its fluidity at the end of filling at which a gate is shut.
     pub shut: f64,
-    /// Whether the flow carries heat. Off only to show what that does.
+    /// Whether the flow carries heat; turned off only to show its effect.
     pub convection: bool,
 }
 
 impl HoldDrive {
-    /// When the nozzle pressure is let off \[s\].
+    /// When the hold ends \[s\].
     pub fn time(&self) -> f64 {
         self.steps.last().map_or(0.0, |step| step.0)
     }
 
-    /// Nozzle pressure in a step that starts at a time \[Pa\].
+    /// Nozzle pressure in a step that starts at `time` \[Pa\].
     fn pressure(&self, time: f64) -> f64 {
         self.steps.iter().find(|step| time < step.0 * (1.0 - 1e-9)).map_or(0.0, |step| step.1)
     }
 
-    /// Time until the nozzle pressure changes next \[s\].
+    /// Time until the nozzle pressure changes next \[s\]; infinite after the last change.
     fn to_change(&self, time: f64) -> f64 {
         self.steps.iter().map(|step| step.0 - time).find(|left| *left > 1e-9 * time).unwrap_or(f64::INFINITY)
     }

@@ -1,26 +1,25 @@
 //! Pressures along the path during packing: one implicit step of a tree of compressible cells.
 
-/// One step of the masses in a tree of cells, each fed by one before it; linear in the pressures.
-///
-/// Masses are volumes of cold mixture \[m³\].
+/// One step of the masses in a tree of cells, each fed by the one before it, linear in the pressures. Masses are volumes of
+/// cold mixture \[m³\].
 pub struct Network<'a> {
     /// The cell that feeds each cell; the nozzle feeds the first.
     pub feeder: &'a [Option<usize>],
     /// Gain of mass with pressure of each cell \[m³/Pa\].
     pub compliance: &'a [f64],
-    /// Mass each cell has beyond what fills it at no pressure, linearised: c p = excess + inflow \[m³\].
+    /// Mass of each cell beyond what fills it without pressure, linearised: c p = excess + inflow \[m³\].
     pub excess: &'a [f64],
     /// Mass that flows into each cell from its feeder per pressure difference in the step \[m³/Pa\].
     pub conductance: &'a [f64],
-    /// Cells joined by a weld line, and the same measure between them.
+    /// Cells joined by a weld line, and the mass per pressure difference between them \[m³/Pa\].
     pub welds: &'a [([usize; 2], f64)],
     /// Nozzle pressure \[Pa\].
     pub nozzle: f64,
 }
 
 impl Network<'_> {
-    /// Solves for the pressures at the end of the step and the mass that flows into each cell from its
-    /// feeder and across each weld, first cell to second.
+    /// Solves for the pressures at the end of the step, the mass that flows into each cell from its feeder, and the mass
+    /// across each weld from its first cell to its second.
     pub fn solve(&self, pressure: &mut [f64], inflow: &mut [f64], across: &mut [f64], s: &mut Scratch) {
         self.factor(s);
         self.substitute(self.excess, self.nozzle, pressure, s);
@@ -46,8 +45,8 @@ impl Network<'_> {
         for (flow, &([a, b], g)) in across.iter_mut().zip(self.welds) {
             *flow = g * (pressure[a] - pressure[b]);
         }
-        // What flows into a cell is what it and all behind it gain. Where it conducts well, that is the
-        // better sum: a small difference of pressures times a large conductance would be noise.
+        // The inflow of a cell is the gain of the cell and of all cells behind it. For a large conductance this sum is
+        // more accurate than conductance times a small difference of pressures.
         for i in 0..pressure.len() {
             s.gain[i] = self.compliance[i] * pressure[i] - self.excess[i];
         }
@@ -65,8 +64,8 @@ impl Network<'_> {
         }
     }
 
-    /// Elimination from the ends of the tree to the nozzle, without a difference: conductances span
-    /// many decades, and compliances must not drown in them.
+    /// Eliminates from the ends of the tree to the nozzle, without subtractions: conductances span many decades, and
+    /// compliances must not be lost to rounding.
     fn factor(&self, s: &mut Scratch) {
         s.gain.resize(self.feeder.len(), 0.0);
         s.follows.resize(self.feeder.len(), [0.0; 2]);
@@ -101,7 +100,7 @@ impl Network<'_> {
 #[derive(Debug, Clone, Default)]
 pub struct Scratch {
     own: Vec<f64>,
-    /// How much each pressure follows of what is pushed into its cell, and of the pressure before it.
+    /// Pressure of each cell per mass pushed into it, and per pressure of the cell before it.
     follows: Vec<[f64; 2]>,
     gain: Vec<f64>,
     loops: Vec<(Vec<f64>, f64)>,

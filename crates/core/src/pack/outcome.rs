@@ -1,4 +1,4 @@
-//! What came of the hold.
+//! The result of the hold.
 
 use super::accounts::{Balance, Effort};
 use super::history::History;
@@ -6,16 +6,16 @@ use super::state::State;
 use crate::cavity::Cavity;
 use crate::scenario::Role;
 
-/// What came of the hold, SI; times from the end of filling.
+/// The result of the hold, in SI; times count from the end of filling.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Hold {
-    /// The way there.
+    /// The hold in time.
     pub history: History,
     /// The gates.
     pub gates: Vec<Gate>,
     /// The ends of flow.
     pub ends: Vec<End>,
-    /// Volumetric shrinkage of each cell, from what it holds at last to the cold part.
+    /// Volumetric shrinkage of each cell, from its volume to that of its final mass when cold.
     pub shrinkage: Vec<f64>,
     /// The tenth of a part, along its path, that shrinks most.
     pub sink: Sink,
@@ -27,13 +27,13 @@ pub struct Hold {
     pub part_cooled: Option<f64>,
     /// When sprue and runners were \[s\].
     pub runner_cooled: Option<f64>,
-    /// When both were and the hold was over \[s\].
+    /// When both were cool enough and the hold was over \[s\].
     pub ejected_after: Option<f64>,
-    /// What is there when the mould opens; where it never does, as the part comes to rest.
+    /// The parts when the mould opens; if it never does, when they come to rest.
     pub opened: Opened,
     /// Balances of mass and heat.
     pub balance: Balance,
-    /// Work it was.
+    /// Work of the computation.
     pub effort: Effort,
 }
 
@@ -48,15 +48,15 @@ pub struct Opened {
     pub hottest: f64,
     /// Heat lost to the wall until then, from the end of filling \[J\].
     pub lost: f64,
-    /// Share of each cell that its melt leaves empty: a void inside or a sink outside.
+    /// Share of each cell that its melt leaves empty, as a void inside or a sink outside.
     pub void_share: Vec<f64>,
-    /// Volumetric shrinkage of each cell from the mould to what it holds, free of pressure, as warm as it
-    /// is then.
+    /// Volumetric shrinkage of each cell from its volume to that of its mass at the temperature of that moment, without
+    /// pressure.
     pub shrinkage: Vec<f64>,
 }
 
 impl Opened {
-    /// Voids and shrinkage as they are now.
+    /// Voids and shrinkage in a state.
     pub(super) fn at(t: &State<'_>, time: f64) -> Self {
         let (c, m, n) = (t.cavity, &t.masses, t.layers);
         let cells = 0..c.cells.len();
@@ -72,7 +72,7 @@ impl Opened {
     }
 }
 
-/// Where a part shrinks most: the mean over a tenth of its volume along the path.
+/// Where a part shrinks most: the mean over a tenth of its volume along its path.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Sink {
     /// Index of the passage.
@@ -97,16 +97,16 @@ pub struct Gate {
 pub struct End {
     /// Index of the passage.
     pub passage: usize,
-    /// The gate that sealed it, counted in [`Hold::gates`]: the last to freeze of those that melt could
-    /// come through, across weld lines too.
+    /// The gate that sealed it, as an index of [`Hold::gates`]: the last to freeze of those through which melt could
+    /// come, weld lines included.
     pub gate: usize,
-    /// When it did; the end of the computation where it never does \[s\].
+    /// When that gate froze; the end of the computation if it never does \[s\].
     pub sealed_after: f64,
-    /// Mean pressure there then \[Pa\].
+    /// Mean pressure at the end of flow at that time \[Pa\].
     pub sealed_pressure: f64,
-    /// Mean temperature there then \[K\].
+    /// Mean temperature at the end of flow at that time \[K\].
     pub sealed_temperature: f64,
-    /// Volumetric shrinkage there, from what it holds at last to the cold part.
+    /// Volumetric shrinkage of the end of flow, as in [`Hold::shrinkage`].
     pub shrinkage: f64,
 }
 
@@ -126,7 +126,7 @@ impl Hold {
     }
 }
 
-/// What each cell holds at last.
+/// Final masses of the cells.
 pub(super) struct Cells {
     /// Mass \[m³ of cold mixture\].
     pub mass: Vec<f64>,
@@ -134,8 +134,8 @@ pub(super) struct Cells {
 }
 
 impl Cells {
-    /// A gate that never froze lets the melt flow back when the hold ends: what it fed comes to the wall's
-    /// temperature without pressure, as it does behind a gate that freezes late.
+    /// Final masses. If a gate never froze, melt flows back through it when the hold ends: the cells behind it come to the
+    /// wall's temperature without pressure, as they do behind a gate that freezes late.
     pub fn of(t: &State<'_>, gates: &[Gate]) -> Self {
         let (c, m) = (t.cavity, &t.masses);
         let settled = vec![t.drive.wall; t.layers];
@@ -155,8 +155,8 @@ impl Cells {
     }
 }
 
-/// The ends of flow. `sealed` holds, for each gate that froze, pressure and temperature of every end at
-/// that moment; `weights` the cells of each end.
+/// The ends of flow. For each gate that froze, `sealed` has pressure and temperature of every end at that moment;
+/// `weights` has the cells of each end with their weights in the mean.
 pub(super) fn ends(
     t: &State<'_>,
     gates: &[Gate],
@@ -184,11 +184,11 @@ pub(super) fn ends(
     c.ends.iter().enumerate().map(of).collect()
 }
 
-/// Shrinkages that differ by less are equal.
+/// Shrinkages that differ by less than this are equal.
 const SAME: f64 = 1e-9;
 
-/// The tenth of a part that shrinks most. A single cell would follow the grid; the temperatures of the
-/// fountain flow converge slowly at the very end.
+/// The tenth of a part that shrinks most. A single cell would depend on the grid: the temperatures of the fountain flow
+/// converge slowly at the end of flow.
 pub(super) fn sink(c: &Cavity, shrinkage: &[f64]) -> Sink {
     let is_part = |i: &usize| c.passages[c.cells[*i].passage].role == Role::Part;
     let volume = |i: usize| c.cells[i].volume;
@@ -206,7 +206,7 @@ pub(super) fn sink(c: &Cavity, shrinkage: &[f64]) -> Sink {
                 break;
             }
         }
-        // Of equal ones the first: rounding must not choose.
+        // The first of equal ones: rounding must not decide.
         if left <= 1e-9 * tenth && mean > (worst.shrinkage + SAME) * tenth {
             worst = Sink { passage: c.cells[last].passage, shrinkage: mean / tenth };
         }
@@ -214,7 +214,7 @@ pub(super) fn sink(c: &Cavity, shrinkage: &[f64]) -> Sink {
     if worst.shrinkage.is_finite() { worst } else { Sink { passage: 0, shrinkage: 0.0 } }
 }
 
-/// The balances at the end of the hold, with the mass that pvT finds in the cells.
+/// The balances at the end of the hold, with the mass in the cells by pvT.
 pub(super) fn balance(t: &State<'_>) -> Balance {
     let (c, m) = (t.cavity, &t.masses);
     let found = |i: usize| {
