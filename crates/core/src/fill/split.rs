@@ -1,5 +1,6 @@
 //! Flow through the whole path: how branches share it, and the pressures that go with it.
 
+use super::affine::Affine;
 use super::march::March;
 use super::section::{self, Profile, Stress};
 use gatefrost_numerics::elementary::Elementary;
@@ -193,7 +194,7 @@ impl March<'_> {
     fn solve_cells(&mut self) {
         let branching = self.outlets.len() > 1;
         for a in &mut self.affine {
-            *a = super::affine::Affine::default();
+            *a = Affine::default();
         }
         self.exit.fill(0.0);
         for k in (0..self.reached.len()).rev() {
@@ -212,8 +213,7 @@ impl March<'_> {
             } else {
                 (0.0, 0.0)
             };
-            let entry =
-                super::affine::Affine { offset: offset + drop - own * self.rate[i], slope: slope + own };
+            let entry = Affine { offset: offset + drop - own * self.rate[i], slope: slope + own };
             self.affine[i] = entry;
             if let Some(from) = self.feeder[i] {
                 self.exit[from] = greater(self.exit[from], self.exit[i] + drop);
