@@ -262,7 +262,7 @@ pub(crate) fn head_room(sheet: &Sheet) -> f64 {
 
 /// Grid lines; to be drawn before what they lie under.
 pub(crate) fn grid(sheet: &mut Sheet, panel: &Panel) {
-    let (rect, hair) = (panel.rect, sheet.palette.hair);
+    let (rect, hair) = (panel.rect, sheet.palette.grid);
     for (value, _) in ticks(&panel.x, sheet.units, rect.width(), spacing(sheet, false)).major {
         let x = panel.to_pixel([value, panel.y.from])[0];
         sheet.line([x, rect.top], [x, rect.bottom], 1.0, hair);

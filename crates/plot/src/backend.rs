@@ -1,7 +1,7 @@
 //! Plays a sheet on a plotters backend.
 
 use crate::sheet::{Shape, Sheet, Side, text_width};
-use crate::style::{Color, FONT_FAMILY};
+use gatefrost_palette::{Color, FONT_FAMILY};
 use plotters_backend::text_anchor::{HPos, Pos, VPos};
 use plotters_backend::{
     BackendColor, BackendCoord, BackendStyle, BackendTextStyle, DrawingBackend, DrawingErrorKind, FontFamily,

@@ -247,7 +247,7 @@ fn draw_channel(
         (panel.to_pixel([first.start_mm, end])[1], panel.to_pixel([first.start_mm, -end])[1]);
     let (right, left) = (top[0], top[0] - sheet.px(CHANNEL));
     let reached = melt.share(row.passages[0]) > 0.0;
-    let ground = if reached { sheet.palette.wash } else { sheet.palette.lifted };
+    let ground = if reached { sheet.palette.shade } else { sheet.palette.lifted };
     sheet.area(Rect { left, right, top: top[1], bottom: lower }.corners(), ground);
     let below = panels[k + 1..].iter().any(|(_, r)| r.from == Some(feeder));
     let ink = sheet.palette.ink;

@@ -94,7 +94,7 @@ fn said(part: &CyclePart) -> String {
 /// What runs inside a part: a thin bar below it, named beside it on the side with more room.
 fn draw_inside(sheet: &mut Sheet, part: &CyclePart, bar: Rect, strip: &Rect) {
     let bar = at_least_a_pixel(bar);
-    sheet.area(bar.corners(), sheet.palette.wash);
+    sheet.area(bar.corners(), sheet.palette.shade);
     sheet.outline(bar, 1.0, sheet.palette.ink);
     let (text, ink, y) = (said(part), sheet.palette.ink, bar.center()[1]);
     if strip.right - bar.right > bar.left - strip.left {

@@ -1,8 +1,10 @@
 //! Finding places for labels: along lines, beside line ends, and as flags above an axis.
 
+use gatefrost_palette::Color;
+
 use crate::hatch::{Walk, distance, inside_share, left_of, length};
 use crate::sheet::{Point, Rect, Sheet, Side, text_width, truncated};
-use crate::style::{Color, LABEL, SMALL};
+use crate::style::{LABEL, SMALL};
 use gatefrost_numerics::order;
 
 /// Places labels beside lines inside a frame, away from each other and from the lines.

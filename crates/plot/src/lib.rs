@@ -22,10 +22,11 @@ mod window;
 
 pub use axes::{AxisSpan, Layout, Panel};
 pub use backend::PlotError;
+pub use gatefrost_palette::{Color, FONT_FAMILY, Palette};
 pub use laboratory::{FlowStudy, LoadingStudy, RecipeStudy, Study};
 pub use over::Over;
 pub use sheet::{Rect, Sheet};
-pub use style::{Color, FONT_FAMILY, Palette, Style};
+pub use style::Style;
 pub use table::{Cell, Column, Table};
 pub use window::nothing_usable;
 

@@ -2,11 +2,13 @@
 
 mod ink;
 
+use gatefrost_palette::Color;
+
 use crate::axes::{self, AxisSpan, Layout, Panel};
 use crate::hatch::dashed;
 use crate::labels::{Flag, Flags, Placer, spread, strokes_of, write_at};
 use crate::sheet::{Point, Rect, Sheet, Side, text_width, truncated};
-use crate::style::{CHAIN, Color, Dashes, LABEL, SOLID};
+use crate::style::{CHAIN, Dashes, LABEL, SOLID};
 use crate::window::at_least_a_pixel;
 use ink::{cut, draw_band, draw_sign, draw_span, thinned};
 

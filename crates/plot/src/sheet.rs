@@ -4,7 +4,9 @@
 //! module), lets tests look at what is drawn, and measures text from a table, so that canvas and
 //! SVG lay out alike and nothing is asked of the page.
 
-use crate::style::{Color, Dashes, Palette, SMALL, Style, TITLE};
+use gatefrost_palette::{Color, Palette};
+
+use crate::style::{Dashes, SMALL, Style, TITLE};
 use gatefrost_core::units::Units;
 use serde::Serialize;
 

@@ -2,10 +2,7 @@
 
 use gatefrost_core::limits::Limit;
 use gatefrost_core::units::Units;
-
-/// Font stack of every figure; the page may use the same.
-pub const FONT_FAMILY: &str =
-    "Bahnschrift, 'Avenir Next', 'Segoe UI', 'Noto Sans', 'DejaVu Sans', sans-serif";
+use gatefrost_palette::Palette;
 
 /// Least text size, in CSS pixels.
 pub(crate) const SMALL: f64 = 11.0;
@@ -51,77 +48,6 @@ impl Style {
     pub(crate) fn safe_scale(&self) -> f64 {
         if self.scale.is_finite() { self.scale.clamp(0.25, 32.0) } else { 1.0 }
     }
-}
-
-/// A colour: red, green, blue.
-pub type Color = [u8; 3];
-
-/// The inks and grounds of a figure. No colour carries a meaning of its own: lines are told apart
-/// by dashes and labels.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Palette {
-    /// Ground.
-    pub paper: Color,
-    /// Ground of the usable region, of tags and of the hollow of a cavity.
-    pub lifted: Color,
-    /// Lines and text.
-    pub ink: Color,
-    /// Secondary text, ticks and leaders.
-    pub quiet: Color,
-    /// Grid.
-    pub hair: Color,
-    /// The one accent: set point, melt, leading curve.
-    pub accent: Color,
-    /// A light wash of the accent, for areas.
-    pub wash: Color,
-}
-
-impl Palette {
-    /// Section lining: between the quiet ink and the paper.
-    pub fn sectioning(&self) -> Color {
-        std::array::from_fn(|i| u8::midpoint(self.quiet[i], self.paper[i]))
-    }
-
-    /// The wash of a band of uncertainty: lines on it must stay clear.
-    pub fn band(&self) -> Color {
-        std::array::from_fn(|i| u8::midpoint(self.wash[i], self.paper[i]))
-    }
-
-    /// The tint of a band about a line: a trace of the ink, told from paper and lifted ground.
-    pub fn tint(&self) -> Color {
-        std::array::from_fn(|i| ((u16::from(self.ink[i]) + 7 * u16::from(self.lifted[i])) / 8) as u8)
-    }
-
-    /// Dark ink on warm paper.
-    pub const LIGHT: Self = Self {
-        paper: [0xf6, 0xf0, 0xe4],
-        lifted: [0xff, 0xfd, 0xf8],
-        ink: [0x27, 0x23, 0x1e],
-        quiet: [0x65, 0x5b, 0x4e],
-        hair: [0xe2, 0xd9, 0xc7],
-        accent: [0xa0, 0x3f, 0x1a],
-        wash: [0xe6, 0xbf, 0xa4],
-    };
-    /// Light ink on slate.
-    pub const DARK: Self = Self {
-        paper: [0x1b, 0x22, 0x28],
-        lifted: [0x27, 0x31, 0x3a],
-        ink: [0xea, 0xe5, 0xda],
-        quiet: [0xac, 0xa8, 0x9d],
-        hair: [0x34, 0x3f, 0x47],
-        accent: [0xe8, 0x9c, 0x6d],
-        wash: [0x6e, 0x4a, 0x36],
-    };
-    /// Black on white.
-    pub const PRINT: Self = Self {
-        paper: [0xff; 3],
-        lifted: [0xff; 3],
-        ink: [0; 3],
-        quiet: [0x44; 3],
-        hair: [0xdd; 3],
-        accent: [0x7a, 0x2e, 0x12],
-        wash: [0xd9, 0xcc, 0xc6],
-    };
 }
 
 /// Lengths of dash and gap in turn, in CSS pixels; empty for an unbroken line.

@@ -49,7 +49,7 @@ impl<'a> Melt<'a> {
     pub fn draw(&self, sheet: &mut Sheet, panel: &Panel, p: &PassageReport, index: usize) {
         let Some(&[forward, back]) = self.filled.get(index) else { return };
         let full = forward + back > 1.0 - 1e-6;
-        let wash = sheet.palette.wash;
+        let wash = sheet.palette.shade;
         if full {
             sheet.area(section(panel, p, 0.0, 1.0), wash);
             self.draw_frozen(sheet, panel, p, index);

@@ -1,9 +1,10 @@
 //! What curves leave on the sheet: signs, washes, lines without needless points.
 
+use gatefrost_palette::Color;
+
 use super::{Curve, Form};
 use crate::axes::{self, Panel};
 use crate::sheet::{Point, Rect, Shape, Sheet};
-use crate::style::Color;
 
 /// Signs that stay apart without colour: full and open discs, full and open squares.
 pub(super) fn draw_sign(sheet: &mut Sheet, sign: usize, center: Point, color: Color) {

@@ -6,7 +6,7 @@ use super::*;
 /// Where the wash of the melt begins and ends in each plot, in mm from the nozzle.
 fn melt(report: &Report, at: At<'_>) -> Vec<[f64; 2]> {
     let (sheet, layout) = sheet_of(&Figure::Cavity(report, Some(at)), 760, 320, &Style::default());
-    let wash = sheet.palette.wash;
+    let wash = sheet.palette.shade;
     let panels: Vec<&Panel> = std::iter::once(&layout.plot).chain(&layout.others).collect();
     let mut found = vec![[f64::INFINITY, f64::NEG_INFINITY]; panels.len()];
     for shape in &sheet.shapes {
@@ -147,7 +147,7 @@ fn the_path_alone_picks_out_one_passage_and_says_where_each_lies() {
     let areas = |sheet: &Sheet, color| {
         sheet.shapes.iter().filter(|s| matches!(s, Shape::Area { color: c, .. } if *c == color)).count()
     };
-    assert_eq!(areas(&plain, plain.palette.wash), 0);
+    assert_eq!(areas(&plain, plain.palette.shade), 0);
     let heavy = |sheet: &Sheet| {
         let strokes = sheet.shapes.iter().filter_map(|s| match s {
             Shape::Path { points, width, .. } if *width > 3.5 => Some(points.clone()),
