@@ -31,6 +31,7 @@ mod serve;
 mod similar;
 mod single;
 mod site;
+mod styles;
 mod toolchain;
 mod wasm;
 mod workspace;

@@ -17,7 +17,7 @@ use serde_json::json;
 use sha2::{Digest, Sha256};
 
 use crate::page::{self, Module};
-use crate::{handbook, offline, single, wasm, workspace};
+use crate::{handbook, offline, single, styles, wasm, workspace};
 
 /// What all for the first window may weigh on the wire, bytes.
 const FIRST_WINDOW_BUDGET: usize = 520_000;
@@ -69,6 +69,9 @@ pub fn sources() -> Result<Files> {
         if is_text(name) && bytes.contains(&b'\r') {
             *bytes = text(bytes, name)?.replace("\r\n", "\n").into_bytes();
         }
+        if name.ends_with(".html") {
+            *bytes = text(bytes, name)?.replace("gatefrost:accent", &styles::icon_color()).into_bytes();
+        }
         if name.ends_with(".js") {
             *bytes = without_comments(text(bytes, name)?).into_bytes();
         }
@@ -84,6 +87,7 @@ pub fn sources() -> Result<Files> {
     }
     ensure!(!sources.contains_key(WORDS), "www/{WORDS} would be overwritten");
     sources.insert(WORDS.to_owned(), words()?.into_bytes());
+    styles::build(&mut sources)?;
     handbook::build(&mut sources)?;
     Ok(sources)
 }

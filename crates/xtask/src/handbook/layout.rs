@@ -15,7 +15,7 @@ pub fn page(chapters: &[Chapter], place: usize) -> String {
         "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n{CSP_MARK}\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
          <meta name=\"color-scheme\" content=\"light dark\">\n<title>{head}</title>\n\
-         <link rel=\"stylesheet\" href=\"../style.css\">\n<link rel=\"stylesheet\" href=\"../handbook.css\">\n\
+         <link rel=\"stylesheet\" href=\"../css/shared.css\">\n<link rel=\"stylesheet\" href=\"../css/handbook.css\">\n\
          {IMPORT_MAP_MARK_ALONE}\n<script type=\"module\">import \"{OFFLINE}\";</script>\n</head>\n<body>\n\
          <header class=\"title-block handbook-head\">\n<p class=\"cell\">Gatefrost handbook</p>\n\
          <nav class=\"cell row\" aria-label=\"Pages\"><a class=\"way\" href=\"../index.html\">The window</a>\n\

@@ -18,7 +18,7 @@ mod tests;
 use anyhow::{Context, Result, ensure};
 
 use crate::site::{Files, text};
-use crate::{page, workspace};
+use crate::{page, styles, workspace};
 use chapter::Chapter;
 
 /// Where the chapters stand among the sources.
@@ -78,6 +78,7 @@ fn pages(raw: &Files) -> Result<Vec<(String, String)>> {
 pub fn preview() -> Result<()> {
     let root = workspace::root()?;
     let mut sources = crate::site::read(&root.join("www"))?;
+    styles::build(&mut sources)?;
     build(&mut sources)?;
     sources.retain(|name, _| name.starts_with(FOLDER) || name.ends_with(".css"));
     let folder = root.join("dist/handbook");

@@ -52,7 +52,7 @@ fn each_limit_says_whether_it_is_physics_a_habit_or_a_choice() {
 
 #[test]
 fn every_colour_of_a_drawing_has_one_of_the_page() {
-    let styles = fs::read_to_string(workspace::root().unwrap().join("www/handbook.css")).unwrap();
+    let styles = styles::drawings();
     for (name, bytes) in raw().iter().filter(|(name, _)| name.ends_with(".svg")) {
         let drawing = std::str::from_utf8(bytes).unwrap();
         for what in ["fill", "stroke"] {
