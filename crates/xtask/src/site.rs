@@ -70,7 +70,7 @@ pub fn sources() -> Result<Files> {
             *bytes = text(bytes, name)?.replace("\r\n", "\n").into_bytes();
         }
         if name.ends_with(".html") {
-            *bytes = text(bytes, name)?.replace("gatefrost:accent", &styles::icon_color()).into_bytes();
+            *bytes = text(bytes, name)?.replace(styles::ICON_MARK, &styles::icon()).into_bytes();
         }
         if name.ends_with(".js") {
             *bytes = without_comments(text(bytes, name)?).into_bytes();

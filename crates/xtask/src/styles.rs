@@ -92,9 +92,16 @@ pub fn drawings() -> String {
     rules.concat()
 }
 
-/// The accent as it stands in the address of the pages' icon.
-pub fn icon_color() -> String {
-    format!("%23{}", hex(Palette::LIGHT.accent).to_lowercase())
+/// The mark in a page's head that becomes its icon.
+pub const ICON_MARK: &str = "<!-- gatefrost:icon -->";
+
+/// The icon of every page: a gate between runner and part, in the accent.
+pub fn icon() -> String {
+    let accent = hex(Palette::LIGHT.accent).to_lowercase();
+    format!(
+        "<link rel=\"icon\" href=\"data:image/svg+xml,%3Csvg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 16 16'%3E\
+         %3Cpath d='M1 4h6v3h2V1h6v14H9V9H7v3H1z' fill='%23{accent}'/%3E%3C/svg%3E\">"
+    )
 }
 
 #[cfg(test)]

@@ -4,6 +4,7 @@ use super::chapter::Chapter;
 use super::escaped;
 use crate::offline::MODULE as OFFLINE;
 use crate::page::{CSP_MARK, IMPORT_MAP_MARK_ALONE};
+use crate::styles;
 
 /// A page of the handbook. It loads by names relative to its folder, as the site's other pages do.
 pub fn page(chapters: &[Chapter], place: usize) -> String {
@@ -14,7 +15,7 @@ pub fn page(chapters: &[Chapter], place: usize) -> String {
     format!(
         "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n{CSP_MARK}\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-         <meta name=\"color-scheme\" content=\"light dark\">\n<title>{head}</title>\n\
+         <meta name=\"color-scheme\" content=\"light dark\">\n<title>{head}</title>\n{}\n\
          <link rel=\"stylesheet\" href=\"../css/shared.css\">\n<link rel=\"stylesheet\" href=\"../css/handbook.css\">\n\
          {IMPORT_MAP_MARK_ALONE}\n<script type=\"module\">import \"{OFFLINE}\";</script>\n</head>\n<body>\n\
          <header class=\"title-block handbook-head\">\n<p class=\"cell\">Gatefrost handbook</p>\n\
@@ -22,6 +23,7 @@ pub fn page(chapters: &[Chapter], place: usize) -> String {
          <a class=\"way\" href=\"../laboratory.html\">Feedstock laboratory</a>\n\
          <a class=\"way\" href=\"#chapters\">Chapters</a></nav>\n</header>\n\
          <main class=\"handbook\">\n<article>\n<h1>{title}</h1>\n{}{}</article>\n{}</main>\n</body>\n</html>\n",
+        styles::icon(),
         chapter.body,
         ways_on(chapters, place),
         contents(chapters, place),
