@@ -69,7 +69,7 @@ fn the_slider_moves_fronts_and_readings_through_the_cycle() {
 
         // Another way to look along, in a tree.
         let ways = page.texts("#way option").await;
-        assert_eq!(ways, ["the last to fill", "far arm", "near arm"]);
+        assert_eq!(ways, ["the last end to fill", "far arm", "near arm"]);
         let other = page.js("return document.querySelector('#way option:nth-child(3)').value").await;
         page.choose("#way", other.as_str().unwrap()).await;
         assert_ne!(pictures(page).await[1], frozen[1]);
@@ -132,7 +132,7 @@ fn a_further_step_of_the_hold_counts_and_travels_in_the_link() {
         page.fill("#f-setup-further_hold-0-pressure", "900").await;
         page.frames().await;
         let said = page.text("#f-setup-further_hold-0-pressure-error").await;
-        assert!(said.contains("Step of the hold 2") && said.contains("0 to 400 MPa"), "{said}");
+        assert!(said.contains("Hold step 2") && said.contains("0 to 400 MPa"), "{said}");
         page.fill("#f-setup-further_hold-0-pressure", "20").await;
         page.idle().await;
 
@@ -150,7 +150,7 @@ fn a_further_step_of_the_hold_counts_and_travels_in_the_link() {
         assert_eq!(page.number("hold.held_s").await, after["hold.held_s"]);
 
         page.unfold("#add-hold-step").await;
-        page.press("[aria-label=\"Remove step 2 of the hold\"]").await;
+        page.press("[aria-label=\"Remove hold step 2\"]").await;
         page.idle().await;
         assert_eq!(page.number("hold.held_s").await, before["hold.held_s"]);
         page.assert_clean_console().await;
@@ -170,7 +170,7 @@ fn two_gates_show_their_weld_line_and_why_they_freeze_when_they_do() {
         assert!(numbers["fill.weld_lines.0.from_start_mm"] > 0.0);
         assert!(numbers["fill.weld_lines.0.front_temperatures_c.0"] > 70.0);
         assert!(page.text("#fill-order").await.starts_with("First branch full: near arm"));
-        assert!(page.text("#governed-by").await.contains("governed by"));
+        assert!(page.text("#governed-by").await.contains("decides the cycle time"));
         for gate in 0..2 {
             let time = |name: &str| numbers[&format!("study.gates.{gate}.{name}_s")];
             assert_eq!(time("freeze"), numbers[&format!("hold.gates.{gate}.freeze_s")]);

@@ -148,7 +148,7 @@ fn no_verdict_is_older_than_the_scenario_above_it() {
         page.frames().await;
         let sleeve = demo::find("sleeve").unwrap().scenario();
         assert_eq!(page.value("#f-name").await, sleeve.name);
-        assert_eq!(page.text("#verdict").await, "Being computed …");
+        assert_eq!(page.text("#verdict").await, "Computing…");
         assert_eq!(page.js("return document.documentElement.dataset.current").await, "false");
         // A hung worker does not hold up what is set next.
         page.js("location.hash = '#1;d=hinge;T=168'").await;
@@ -158,7 +158,7 @@ fn no_verdict_is_older_than_the_scenario_above_it() {
         // A value is changed: after a moment.
         page.fill(MELT, "169").await;
         sleep(Duration::from_millis(400)).await;
-        assert_eq!(page.text("#verdict").await, "Being computed …");
+        assert_eq!(page.text("#verdict").await, "Computing…");
         // And what is taken back has its verdict again.
         page.fill(MELT, "168").await;
         page.idle().await;
@@ -211,7 +211,10 @@ fn readings_are_fitted_though_a_worker_dies() {
         page.js("document.querySelector('#rheometer-a2').click()").await;
         page.idle().await;
         let notice = page.text("#notices").await;
-        assert!(notice.contains("The calculation on these readings broke off. They are kept."), "{notice}");
+        assert!(
+            notice.contains("The calculation on these readings failed. The readings are kept."),
+            "{notice}"
+        );
         page.assert_clean_console().await;
     });
 }

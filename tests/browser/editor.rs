@@ -181,7 +181,7 @@ fn every_part_to_begin_with_stands_inside() {
             page.choose("#start-part", &part).await;
             page.press("#start-make").await;
             page.idle().await;
-            assert_eq!(page.text("#verdict").await, "Inside: every limit is cleared.", "{part}");
+            assert_eq!(page.text("#verdict").await, "Inside: every limit is met.", "{part}");
         }
         page.assert_clean_console().await;
     });

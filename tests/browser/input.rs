@@ -107,7 +107,7 @@ fn values_that_only_clash_are_named_together_and_computing_resumes() {
         page.fill("#f-window-y-from", "300").await;
         page.frames().await;
         let said = page.text("#plane-error").await;
-        assert!(said.contains("Window, up, to is 220") && said.contains("300"), "{said}");
+        assert!(said.contains("Vertical axis, to is 220") && said.contains("300"), "{said}");
         page.fill("#f-window-y-from", "110").await;
         page.idle().await;
         assert_eq!(page.texts("#trouble li").await, [""; 0]);

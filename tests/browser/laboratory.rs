@@ -113,7 +113,7 @@ fn another_powder_takes_its_own_numbers_and_its_name_to_the_sheet() {
         }
         let remark = page.text("#recipe-name-remark").await;
         assert!(remark.contains("speaks of stainless steel, but the powder is alumina"), "{remark}");
-        assert!(page.text("#recipe-followed").await.contains("Kept as you typed it"));
+        assert!(page.text("#recipe-followed").await.contains("Kept as you typed them"));
         page.assert_clean_console().await;
     });
 }
@@ -299,7 +299,7 @@ fn what_was_entered_outlives_a_reload_and_the_way_to_the_window_and_back() {
         )
         .await;
         let back = "[...document.querySelectorAll('button')].find((b) => b.textContent === arguments[0])";
-        page.js_with(&format!("{back}.click()"), &["Put back my text".into()]).await;
+        page.js_with(&format!("{back}.click()"), &["Restore my text".into()]).await;
         page.wait_until(
             "document.querySelector('#rheometer-said').textContent.startsWith('30 points')",
             READY,
@@ -309,7 +309,7 @@ fn what_was_entered_outlives_a_reload_and_the_way_to_the_window_and_back() {
         page.js("document.querySelector('#recipe-ins .row button.quiet').click()").await;
         page.frames().await;
         assert!(page.text("#recipe-said").await.contains("Pa·s"));
-        page.js_with(&format!("{back}.click()"), &["Put back my recipe".into()]).await;
+        page.js_with(&format!("{back}.click()"), &["Restore my recipe".into()]).await;
         page.frames().await;
         assert_eq!(value(page, "recipe-name").await, "Lot 12");
         page.assert_clean_console().await;

@@ -119,7 +119,7 @@ fn a_broken_link_says_in_words_what_is_wrong_and_opens() {
             ("1;d=hinge;Tw=hot", &["Mould temperature", "hot", "°C"][..]),
             ("1;d=hinge;T=9999", &["Melt temperature", "9999", "20 to 450 °C"]),
             ("1;d=hinge;T=NaN", &["Melt temperature", "NaN"]),
-            ("1;d=hinge;xf=7", &["Window, across, to is 4", "7"]),
+            ("1;d=hinge;xf=7", &["Horizontal axis, to is 4", "7"]),
             ("1;d=hinge;c2.h=-1", &["Passage 3", "-1", "mm"]),
             ("7;d=hinge", &["7", "version"]),
             ("1;d=anvil", &["anvil", "is not known here"]),

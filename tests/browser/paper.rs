@@ -108,7 +108,7 @@ fn a_sheet_is_made_of_what_was_computed_and_says_when_the_set_point_is_out() {
         page.press("#to-sheet").await;
         let text = page.text("#sheet-page").await;
         assert!(text.contains("The set point is OUTSIDE the window"), "{text}");
-        assert!(text.contains("MISSED by"), "{text}");
+        assert!(text.contains("NOT MET by"), "{text}");
         assert!(text.contains("Limits that are not met here: "), "beside the size of the cavity: {text}");
         // Without an address the code holds what stands behind #.
         let field = page.find("#sheet-address").await;

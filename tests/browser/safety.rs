@@ -38,7 +38,7 @@ fn the_safest_set_point_nearby_is_worked_out_and_taken() {
         let wanted = |k: usize| found.settings[k].1;
         assert!((page.setting(MELT).await / wanted(0) - 1.0).abs() < 0.02);
         assert!((page.setting(TIME).await / wanted(2) - 1.0).abs() < 0.05);
-        assert_eq!(page.text("#verdict").await, "Inside: every limit is cleared.");
+        assert_eq!(page.text("#verdict").await, "Inside: every limit is met.");
         assert!(page.text("#safety-said").await.contains("anew"), "it is said to be of another set point");
         page.assert_clean_console().await;
     });
@@ -121,7 +121,7 @@ fn a_limit_that_is_left_out_bounds_nothing() {
             page.find(&box_of).await.click().await.unwrap();
             page.idle().await;
         }
-        assert_eq!(page.text("#verdict").await, "Inside: every limit is cleared.");
+        assert_eq!(page.text("#verdict").await, "Inside: every limit is met.");
         let address = page.js("return location.hash").await;
         assert!(address.as_str().unwrap().contains("ig="), "{address}: the link has it");
         for limit in &broken {
@@ -146,7 +146,7 @@ fn the_depth_of_the_gate_may_span_the_window() {
         page.idle().await;
         let gate = demo::default_demo().scenario().cavity.gate_depth().unwrap();
         let words = page.text("#window-reading").await;
-        assert!(words.contains(&format!("gate depth {gate} mm")), "{words}");
+        assert!(words.contains(&format!("gate thickness {gate} mm")), "{words}");
         // To the right the gate grows deeper, and its field with it.
         let from = page.place("#window-canvas", 0.5, 0.5).await;
         let to = page.place("#window-canvas", 0.8, 0.5).await;

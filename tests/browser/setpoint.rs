@@ -33,7 +33,7 @@ async fn reading_at(page: &Page, place: (f64, f64)) -> [f64; 2] {
 fn dragging_takes_the_settings_and_the_numbers_along() {
     browse(async |page| {
         page.open("").await;
-        assert_eq!(verdict(page).await, "Inside: every limit is cleared.");
+        assert_eq!(verdict(page).await, "Inside: every limit is met.");
         let live = page.find("#verdict").await;
         assert_eq!(live.attr("aria-live").await.unwrap().unwrap(), "polite");
         let before = page.numbers().await;
@@ -58,7 +58,7 @@ fn dragging_takes_the_settings_and_the_numbers_along() {
         // And back to where it was.
         page.fill(MELT, "165").await;
         page.fill(TIME, "0.4").await;
-        assert_eq!(verdict(page).await, "Inside: every limit is cleared.");
+        assert_eq!(verdict(page).await, "Inside: every limit is met.");
         assert_eq!(page.numbers().await, before);
         page.assert_clean_console().await;
     });
@@ -113,7 +113,7 @@ fn every_limit_is_told_in_a_sentence() {
         // All but the weld line: no fronts meet in this part.
         assert_eq!(inside.len(), COUNT - 1, "{inside:?}");
         for (limit, g, state, sentence, remedy) in &inside {
-            assert!(*g >= 0.0 && state == "cleared", "{limit}: {g} {state}");
+            assert!(*g >= 0.0 && state == "met", "{limit}: {g} {state}");
             assert!(sentence.len() > 20 && sentence.ends_with('.'), "{sentence}");
             assert!(sentence.contains(char::is_numeric), "{sentence}");
             assert!(remedy.starts_with("What helps: "), "{remedy}");
@@ -130,7 +130,7 @@ fn every_limit_is_told_in_a_sentence() {
         let labels = page.texts("#margin-list .out h3").await;
         assert_eq!(labels.len(), broken.len());
         for (limit, _, state, ..) in &broken {
-            assert_eq!(state, "not cleared", "{limit}");
+            assert_eq!(state, "not met", "{limit}");
         }
         for label in labels {
             assert!(verdict.contains(&label.to_lowercase()), "{label}: {verdict}");

@@ -168,7 +168,7 @@ fn scenarios_are_kept_opened_removed_and_moved_as_a_file() {
             [(newer, "version 9"), (bad, "20 to 450 °C"), (json!({"gatefrost_scenarios": 1}), "list")]
         {
             let said = bring(page, "bad.json", &file.to_string()).await;
-            assert!(said.contains(words) && said.contains("nothing of it was kept"), "{said}");
+            assert!(said.contains(words) && said.contains("Nothing of it was saved"), "{said}");
             assert_eq!(page.count("#shelf .opens").await, 2);
         }
         page.assert_clean_console().await;

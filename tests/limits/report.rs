@@ -281,6 +281,6 @@ fn remarks_begin_beyond_their_bounds() {
     }
     for (loading, near) in [(50.0, false), (58.0, false), (58.1, true), (59.0, true)] {
         let phi = json!({ "critical_loading": 60, "solids_loading": loading, "measured_loading": loading });
-        assert_eq!(said(phi, "of critical"), near, "{loading}");
+        assert_eq!(said(phi, "below the critical"), near, "{loading}");
     }
 }

@@ -22,12 +22,16 @@ fn burning(reserve: f64) -> Scenario {
 #[test]
 fn a_sentence_holds_both_numbers_and_their_distance() {
     let met = found(&burning(3.0), Limit::Burning);
-    assert!(met.sentence.contains("200 °C; at most 207 °C is allowed, clear by 7 K"), "{}", met.sentence);
+    assert!(
+        met.sentence.contains("200 °C; at most 207 °C is allowed: met, with 7 K to spare"),
+        "{}",
+        met.sentence
+    );
     assert!(!met.sentence.contains("decompose"), "{}", met.sentence);
     assert_eq!(met.distance(2), "7 K");
     let missed = found(&burning(15.0), Limit::Burning);
     assert!(
-        missed.sentence.contains("200 °C; at most 195 °C is allowed, missed by 5 K: "),
+        missed.sentence.contains("200 °C; at most 195 °C is allowed: not met by 5 K, so "),
         "{}",
         missed.sentence
     );
@@ -39,7 +43,7 @@ fn a_sentence_holds_both_numbers_and_their_distance() {
     assert_eq!(m.distance(3), "2 cm³/s", "{}", m.sentence);
     let held = json!({ "setup": { "hold_time": 2 }, "limits": { "hold_cover": 5 } });
     let m = found(&FORK.filled(100.0, &held), Limit::HoldCover);
-    assert!(m.sentence.contains("2 s; at least 1 s is needed, clear by 1 s"), "{}", m.sentence);
+    assert!(m.sentence.contains("2 s; at least 1 s is needed: met, with 1 s to spare"), "{}", m.sentence);
 }
 
 /// A limit that is left out is still told, and does not decide whether the set point is inside.

@@ -245,14 +245,14 @@ fn a_text_that_is_no_document_says_what_is_wrong_where() {
     let objects = "{\"a\":".repeat(100_000);
     let place = documents().swap_remove(0).to_string().replacen("165.0", &nested, 1);
     for (text, says) in [
-        ("", "The document is no complete JSON"),
-        ("{", "The document is no complete JSON"),
-        ("hot", "The document is no JSON"),
+        ("", "The document is incomplete JSON"),
+        ("{", "The document is incomplete JSON"),
+        ("hot", "The document is not JSON"),
         ("null", "The document is null; accepted is an object in braces"),
         ("[]", "The document is a list in brackets; accepted is an object in braces"),
         ("{\"gatefrost\":1,}", "after a comma another entry must follow"),
         ("{gatefrost:1}", "a field’s name must stand in quotation marks"),
-        (nested.as_str(), "The document is no JSON: more than 127 lists and objects stand in each other"),
+        (nested.as_str(), "The document is not JSON: more than 127 lists and objects are nested"),
         (objects.as_str(), "more than 127 lists and objects"),
         (place.as_str(), ""),
     ] {

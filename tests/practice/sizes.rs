@@ -102,7 +102,7 @@ fn there_is_no_size_where_the_hold_does_not_say_what_is_in_the_part() {
         found.no_size.expect("a reason")
     };
     let short = reason(&|s| (s.machine.max_pressure, s.setup.hold_pressure) = (15.0, 15.0));
-    assert!(short.contains("short"), "{short}");
+    assert!(short.contains("does not fill"), "{short}");
     let early = reason(&|s| s.setup.hold_time = 1.0);
     assert!(early.contains("ends after 1 s") && early.contains("freezes at"), "{early}");
     let open = reason(&|s| s.setup.mould_temperature = s.feedstock.no_flow_temperature + 10.0);

@@ -33,7 +33,7 @@ fn with_any_gate_they_fill_and_say_what_they_break() {
             let r = evaluate(&scenario).expect("valid");
             assert_eq!(r.fill.outcome, Outcome::Full, "{} {}", start.name, gate.name);
             for margin in r.margins.iter().filter(|m| m.g < 0.0) {
-                assert!(margin.sentence.contains("missed by"), "{}", margin.sentence);
+                assert!(margin.sentence.contains("not met by"), "{}", margin.sentence);
                 assert!(!margin.remedy.is_empty(), "{}", margin.label);
             }
         }

@@ -283,7 +283,7 @@ fn levers_change_the_yield_as_the_model_does() {
     hold.set_all(&[(Axis::HoldPressure, 46.0), (Axis::HoldTime, 4.5)]);
     type Change = (&'static str, fn(&mut Scenario));
     let changes: [Change; 3] = [
-        ("gate 10 % deeper", |s| s.cavity.scale_depth(Role::Gate, 1.1)),
+        ("gate 10 % thicker", |s| s.cavity.scale_depth(Role::Gate, 1.1)),
         ("mould 5 K colder", |s| s.setup.mould_temperature -= 5.0),
         ("1 vol% less powder", |s| s.feedstock.solids_loading -= 1.0),
     ];

@@ -47,7 +47,7 @@ pub(crate) enum Command {
         #[arg(long, conflicts_with = "name")]
         list: bool,
     },
-    /// Print a scenario with a part of a usual form.
+    /// Print a scenario with a usual part.
     #[command(
         after_help = "Examples:\n  gatefrost start --list\n  gatefrost start ring --sizes 2.5,30 --gate fan > ring.json"
     )]
@@ -55,13 +55,13 @@ pub(crate) enum Command {
         /// The part: bar, plate, ring …
         #[arg(required_unless_present = "list")]
         name: Option<String>,
-        /// Its sizes in mm, in the order of the list; those left out are as listed.
+        /// Its sizes in mm, in the order of the list; those left out keep the listed value.
         #[arg(long, value_name = "A,B,…", conflicts_with = "list")]
         sizes: Option<String>,
-        /// Another form of gate than the usual one.
+        /// Another gate than the usual one.
         #[arg(long, value_name = "FORM", conflicts_with = "list")]
         gate: Option<String>,
-        /// List the parts with their sizes, and the forms of gate.
+        /// List the parts with their sizes, and the gates.
         #[arg(long, conflicts_with = "name")]
         list: bool,
     },
@@ -97,11 +97,11 @@ pub(crate) enum Command {
         #[arg(long)]
         csv: bool,
     },
-    /// Compute how safe the set point is and what would widen the window.
+    /// Compute the safety of the set point, and what would widen the window.
     ///
-    /// That is: the largest disturbance that it bears, the best set point near it, the share of shots inside,
-    /// what would widen the window or open a closed one, and the smallest gate, the highest loading and the most
-    /// cavities that meet every limit, as JSON.
+    /// Prints as JSON: the largest disturbance that it withstands, the safest set point nearby, the share of shots
+    /// inside, what would widen the window or open a closed one, and the smallest gate, the highest loading and
+    /// the largest number of cavities that meet every limit.
     #[command(after_help = "Example:\n  gatefrost safety hinge.json > hinge-safety.json")]
     Safety(File),
     /// Trace the limits: print their lines as JSON and write the figure as SVG.
@@ -113,7 +113,7 @@ pub(crate) enum Command {
     Window {
         #[command(flatten)]
         file: File,
-        /// A quicker, rougher window.
+        /// Compute a coarse window, which is quicker.
         #[arg(long)]
         coarse: bool,
         /// Lay the usable region of another scenario over it, in the same plane.
@@ -131,7 +131,7 @@ pub(crate) enum Command {
     /// What cannot be read is left out and named on standard error, with exit code 1.
     #[command(after_help = "Example:\n  gatefrost open '#1;p=hinge;T=172' > warmer.json")]
     Open {
-        /// A whole address, or what stands behind its #.
+        /// A whole address, or the part of it behind #.
         #[arg(value_name = "LINK")]
         link: String,
     },
@@ -207,13 +207,13 @@ pub(crate) struct Fit {
     /// Reference temperature D2 of the Cross law, in °C.
     #[arg(long, value_name = "T", value_parser = quantity("feedstock.flow_law.cross_wlf.d2"), allow_hyphen_values = true)]
     d2: Option<f64>,
-    /// Hold the breadth of Carreau and Yasuda's transition; 2 is Carreau's law.
+    /// Hold the breadth of the Carreau–Yasuda transition at this value; 2 is Carreau's law.
     #[arg(long, value_name = "A", value_parser = quantity("feedstock.flow_law.carreau_yasuda.transition"))]
     transition: Option<f64>,
-    /// Say where the part of this scenario lies outside the readings.
+    /// Warn where the part of this scenario leaves the range of the readings.
     #[arg(long, value_name = "FILE", value_parser = source())]
     pub scenario: Option<Source>,
-    /// Loading of the feedstock measured, in vol%; that of the scenario's measured_loading unless given.
+    /// Loading of the measured feedstock, in vol%; the scenario's measured_loading unless given.
     #[arg(long, value_name = "PHI", value_parser = quantity("feedstock.measured_loading"), requires = "scenario")]
     pub loading: Option<f64>,
     /// Write that scenario with the best law in it.

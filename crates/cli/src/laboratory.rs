@@ -161,7 +161,7 @@ pub(crate) fn fit(call: &FitCall) -> Result<(), Failure> {
     match unwritten {
         Some(unwritten) if unasked => {
             let reasons = document.remarks.iter().map(|remark| format!("{name}: {remark}"));
-            let hint = "name a law with --law to use it all the same";
+            let hint = "name a law with --law to use it nevertheless";
             Err(Failure::Bad(reasons.chain([format!("{unwritten}; {hint}")]).collect()))
         }
         _ => Ok(()),

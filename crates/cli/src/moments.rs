@@ -65,7 +65,7 @@ pub(crate) fn hold(source: &Source) -> Result<(), Failure> {
 pub(crate) fn hold_csv(source: &Source) -> Result<(), Failure> {
     let study = studied(source)?;
     let heads =
-        [("Hold time", "s"), ("Mass of the parts", "g"), ("Greatest shrinkage over a tenth of a part", "%")];
+        [("Hold time", "s"), ("Mass of the parts", "g"), ("Shrinkage of the worst 10 %, by volume", "%")];
     let lists = study.hold_time_s.iter().zip(study.part_mass_g.iter().zip(&study.shrinkage_percent));
     let rows =
         lists.map(|(time, (mass, shrinkage))| [time, mass, shrinkage].map(|v| Cell::Number(*v)).to_vec());

@@ -192,7 +192,7 @@ fn junk_of_every_kind_is_refused() {
         }
     }
     let after = format!("{} {{}}", demo());
-    assert!(refused(after.as_bytes()).contains("more follows after its end"));
+    assert!(refused(after.as_bytes()).contains("text follows after its end"));
 }
 
 #[test]

@@ -36,7 +36,8 @@ pub(crate) fn draw(sheet: &mut Sheet, report: &Report, caption: &str) -> Layout 
     let area = sheet.begin(caption, &report.scenario);
     let (inside, parts): (Vec<_>, Vec<_>) = stretches(report).into_iter().partition(|s| s.part.inside);
     let governed = &report.cool.governed_by;
-    let words = if governed.is_empty() { String::new() } else { format!("Governed by {governed}.") };
+    let words =
+        if governed.is_empty() { String::new() } else { format!("What decides the cycle time: {governed}.") };
     let area = sheet.footnote(&words, area);
     let total: f64 = parts.iter().map(|s| s.part.seconds).sum();
     let x = AxisSpan::new("Time", "s", 0.0, total, false);
@@ -62,7 +63,10 @@ pub(crate) fn draw(sheet: &mut Sheet, report: &Report, caption: &str) -> Layout 
     if parts.is_empty() {
         let place = Rect { top: area.top, bottom: area.bottom, ..rect };
         sheet.outline(place, 1.2, sheet.palette.ink);
-        sheet.sentence("There is no cycle: the cavity does not fill, or the part never cools enough.", place);
+        sheet.sentence(
+            "There is no cycle time: the cavity does not fill, or the part never gets cold enough to eject.",
+            place,
+        );
     } else {
         let ends = |s: &Stretch<'_>| [s.start, s.start + s.part.seconds].map(|t| panel.to_pixel([t, 0.0])[0]);
         for (i, stretch) in parts.iter().enumerate() {
@@ -136,6 +140,6 @@ fn draw_times(sheet: &mut Sheet, panel: &Panel, base: f64, total: f64) {
     sheet.line([panel.rect.left, base], [panel.rect.right, base], 1.0, ink);
     let y = base + sheet.px(30.0);
     sheet.write(&panel.x.words(sheet.units), [panel.rect.right, y], Side::Right, LABEL, false, ink);
-    let text = format!("whole cycle {} s", reading(total));
+    let text = format!("cycle time {} s", reading(total));
     sheet.write(&text, [panel.rect.left, y], Side::Left, LABEL, true, sheet.palette.accent);
 }

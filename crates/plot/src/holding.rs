@@ -200,7 +200,7 @@ pub(crate) fn trace(report: &Report, moments: &Moments) -> Stack {
         x_reach: 0.0,
         panes: vec![pane("Pressure", "MPa", 1.0, curves)],
         marks: branches_full(report).chain([full]).chain(hold_marks(report, filled)).collect(),
-        empty: "The cycle has not been followed.",
+        empty: "The cycle has not been computed.",
     }
 }
 
@@ -225,7 +225,7 @@ pub(crate) fn mass(report: &Report, study: &HoldStudy) -> Stack {
         x_log: false,
         x_from_zero: true,
         x_reach: 0.0,
-        panes: vec![mass, pane("Greatest shrinkage, by volume", "%", 1.0, shrinkage)],
+        panes: vec![mass, pane("Shrinkage of the worst 10 %, by volume", "%", 1.0, shrinkage)],
         marks,
         empty: no_hold(report),
     }

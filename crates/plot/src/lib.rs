@@ -139,8 +139,8 @@ impl Drawing for Figure<'_> {
             }
             Self::Viscosity(_) => "Viscosity against shear rate".to_owned(),
             Self::FillPressure(_) => "Pressure and flow rate while filling".to_owned(),
-            Self::Along { at: None, .. } => "Along the way at the end of filling".to_owned(),
-            Self::Along { at: Some(at), .. } => format!("Along the way{}", at.words()),
+            Self::Along { at: None, .. } => "Along the flow path at the end of filling".to_owned(),
+            Self::Along { at: Some(at), .. } => format!("Along the flow path{}", at.words()),
             Self::Hold(_) => "Pressures while holding".to_owned(),
             Self::Trace(..) => "Pressures over the cycle".to_owned(),
             Self::Mass(..) => "Part mass against hold time".to_owned(),

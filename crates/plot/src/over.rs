@@ -46,7 +46,7 @@ impl<'a> Over<'a> {
         let mut words = Vec::new();
         if let Some(bands) = self.bands {
             if self.drawn(window).next().is_some() {
-                words.push(format!("Dotted: {COVERAGE_PERCENT} % band of each line from what is uncertain."));
+                words.push(format!("Tinted, with dotted edges: {COVERAGE_PERCENT} % band of each line, from the uncertain numbers."));
             }
             let beyond = bands.bands.iter().filter(|band| !has_line(window, band));
             let names: Vec<&str> = beyond.map(|band| band.label.as_ref()).collect();
@@ -64,11 +64,11 @@ impl<'a> Over<'a> {
         if let Some(Beside { name, window, .. }) = self.beside {
             let name = shortened(name);
             words.push(if window.usable_share <= 0.0 {
-                format!("{name}: no setting in this plane is usable; its set point is the open square.")
+                format!("{name}: no set point in this plane is usable. Open square: its set point.")
             } else if edges_of(window).is_empty() {
-                format!("{name}: usable in all of this plane; its set point is the open square.")
+                format!("{name}: all of this plane is usable. Open square: its set point.")
             } else {
-                format!("Long double dashes: usable region of {name}; its set point is the open square.")
+                format!("Long-dashed double line: usable region of {name}. Open square: its set point.")
             });
         }
         words

@@ -116,7 +116,7 @@ pub(crate) fn of(figure: &Figure<'_>) -> Table {
             &[
                 ("Hold time", "s"),
                 ("Mass of the parts", "g"),
-                ("Greatest shrinkage over a tenth of a part", "%"),
+                ("Shrinkage of the worst 10 %, by volume", "%"),
             ],
             &[&study.hold_time_s, &study.part_mass_g, &study.shrinkage_percent],
         ),
@@ -163,7 +163,7 @@ fn window_table(window: &Window, over: Over<'_>, mut caption: String) -> Table {
         }
     }
     for (limits, place) in
-        [(&window.broken_everywhere, "broken everywhere"), (&window.held_everywhere, "holds everywhere")]
+        [(&window.broken_everywhere, "not met anywhere"), (&window.held_everywhere, "met everywhere")]
     {
         for limit in limits {
             let name = Cell::text(limit.label());
@@ -323,6 +323,10 @@ fn cycle(report: &Report, caption: String) -> Table {
         .into_iter()
         .map(|s| vec![Cell::text(s.part.name.as_ref()), Cell::number(s.start), Cell::number(s.part.seconds)]);
     let governed = &report.cool.governed_by;
-    let caption = if governed.is_empty() { caption } else { format!("{caption}, governed by {governed}") };
+    let caption = if governed.is_empty() {
+        caption
+    } else {
+        format!("{caption}. What decides the cycle time: {governed}")
+    };
     Table { caption, columns: columns(&heads), rows: rows.collect() }
 }

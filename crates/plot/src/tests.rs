@@ -252,13 +252,13 @@ fn an_empty_window_says_so_and_names_what_breaks() {
     let figure = Figure::Window { window: &window, set_point: SET_POINT, over: Over::default() };
     let (sheet, _) = sheet_of(&figure, 320, 360, &Style::default());
     let all = written(&sheet).iter().map(|w| w.text.clone()).collect::<Vec<_>>().join(" ");
-    assert!(all.contains("No setting in this plane is usable."), "{all}");
+    assert!(all.contains("No set point in this plane is usable."), "{all}");
     for limit in &window.broken_everywhere {
         assert!(all.contains(limit.label()), "{all}");
     }
     let shown = figure.table();
-    assert!(shown.caption.contains("No setting"));
-    assert!(shown.rows.iter().any(|r| r[1] == Cell::Text("broken everywhere".to_owned())));
+    assert!(shown.caption.contains("No set point"));
+    assert!(shown.rows.iter().any(|r| r[1] == Cell::Text("not met anywhere".to_owned())));
 }
 
 #[test]

@@ -300,11 +300,11 @@ pub fn nothing_usable(window: &Window) -> Option<String> {
     if window.usable_share > 0.0 && window.broken_everywhere.is_empty() {
         return None;
     }
-    let mut text = "No setting in this plane is usable.".to_owned();
+    let mut text = "No set point in this plane is usable.".to_owned();
     if window.broken_everywhere.is_empty() {
-        text.push_str(" Every point breaks one limit or another.");
+        text.push_str(" At each point at least one limit is not met.");
     } else {
-        text.push_str(" Broken everywhere here: ");
+        text.push_str(" Not met anywhere in this plane: ");
         text.push_str(&listed(&window.broken_everywhere));
         text.push('.');
     }
@@ -313,7 +313,7 @@ pub fn nothing_usable(window: &Window) -> Option<String> {
         let missed: Vec<String> = nearest.missed.iter().map(of).collect();
         let [x, y] = nearest.place.map(|v| number(v, 3));
         let [a, b] = window.plane.axes().map(|axis| axis.parameter().unit);
-        text.push_str(&format!(" Nearest at {x} {a}, {y} {b}, which misses {}.", missed.join(" and ")));
+        text.push_str(&format!(" The closest is {x} {a}, {y} {b}; not met there: {}.", missed.join(" and ")));
     }
     Some(text)
 }
@@ -322,7 +322,7 @@ fn held_everywhere(window: &Window) -> String {
     if window.held_everywhere.is_empty() {
         String::new()
     } else {
-        format!("Hold everywhere in this plane: {}.", listed(&window.held_everywhere))
+        format!("Met everywhere in this plane: {}.", listed(&window.held_everywhere))
     }
 }
 

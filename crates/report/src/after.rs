@@ -56,14 +56,14 @@ pub(super) fn after(s: &Scenario, point: &Point<'_>, margins: &[Margin]) -> Afte
 /// A sentence that says why it does not: the part is short, a gate stays open, or the hold ends too soon.
 fn sized<'a>(point: &'a Point<'_>) -> Result<&'a Hold, String> {
     let held = point.case.hold.time();
-    let hold = point.hold.as_ref().ok_or("The part is short.")?;
+    let hold = point.hold.as_ref().ok_or("The cavity does not fill.")?;
     match hold.gate_freeze() {
         None => Err(
-            "A gate does not freeze at this mould temperature: the hold does not say how much is left in the part."
+            "A gate does not freeze at this mould temperature. So the hold does not decide how much is left in the part."
                 .to_owned(),
         ),
         Some(freeze) if freeze > held => Err(format!(
-            "The hold ends after {} s, before the last gate freezes at {} s: melt flows back, and the hold does not say how much is left in the part.",
+            "The hold ends after {} s, before the last gate freezes at {} s. Melt flows back, so the hold does not decide how much is left in the part.",
             number(held, 3),
             number(freeze, 3)
         )),

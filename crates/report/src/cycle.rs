@@ -126,14 +126,14 @@ pub(super) fn cool(s: &Scenario, point: &Point<'_>) -> CoolReport {
         "the cooling time that is set".to_owned()
     } else if held + plasticising >= part.max(runner) {
         if part.max(runner) <= held {
-            "the hold: everything is cool enough before it ends".to_owned()
+            "the hold: everything is cold enough before it ends".to_owned()
         } else {
-            "plasticising: the part is cool enough before the next shot is ready".to_owned()
+            "plasticising: the part is cold enough before the next shot is ready".to_owned()
         }
     } else if runner > part {
         "cooling of sprue and runners".to_owned()
     } else {
-        format!("cooling of the part, of {} first of all", report.section)
+        format!("cooling of the part: {} takes longest", report.section)
     };
     for (name, seconds, inside) in [
         ("close", 0.5 * idle, false),

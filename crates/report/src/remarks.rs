@@ -15,14 +15,14 @@ pub(super) fn is_rough(point: &Point<'_>) -> bool {
 pub(super) fn remarks(s: &Scenario, point: &Point<'_>) -> Vec<String> {
     let mut out = filling(s, point);
     if is_rough(point) {
-        out.push("The computation did not settle within its bound of work: from there on it is rough. Take its numbers as an order of magnitude.".to_owned());
+        out.push("The computation reached its limit of work before it converged. Take its numbers as an order of magnitude.".to_owned());
     }
     out.extend(point.hold.iter().flat_map(|hold| holding(point, hold)));
     for p in &point.case.cavity.passages {
         let narrow = (0..2).any(|end| p.kind == Kind::Flat && p.width[end] < 4.0 * p.half_gap[end]);
         if narrow {
             out.push(format!(
-                "{} is less than twice as wide as thick: it is computed as a wide gap, and its edges are left out.",
+                "{} is less than twice as wide as thick. It is computed as a wide gap: the friction and the cooling at its edges are left out.",
                 p.name
             ));
         }
@@ -42,7 +42,7 @@ pub(super) fn remarks(s: &Scenario, point: &Point<'_>) -> Vec<String> {
     let f = &s.feedstock;
     if f.critical_loading - f.solids_loading < 2.0 {
         out.push(format!(
-            "The loading is within {} vol% of critical; common practice keeps 2 to 5 vol% clear.",
+            "The loading is only {} vol% below the critical loading. Common practice is 2 to 5 vol%.",
             number(f.critical_loading - f.solids_loading, 2)
         ));
     }
@@ -54,14 +54,14 @@ pub(super) fn remarks(s: &Scenario, point: &Point<'_>) -> Vec<String> {
     }
     if f.provenance.contains("illustrative") {
         out.push(
-            "The rheology constants are illustrative: measure your own feedstock before you cut a tool."
+            "The flow constants are illustrative. Measure your own feedstock before you cut a tool."
                 .to_owned(),
         );
     }
     if f.conductivity_rule == ConductivityRule::MaxwellEucken
         && f.powder_conductivity > 20.0 * f.binder_conductivity
     {
-        out.push("The mixture's conductivity is estimated; for conductive powders the rules differ by a factor of two to three, and freezing and cooling times with them.".to_owned());
+        out.push("The conductivity of the mixture is estimated. For conductive powders the rules differ by a factor of two to three, and so do freezing and cooling times.".to_owned());
     }
     out
 }
@@ -74,11 +74,11 @@ fn filling(s: &Scenario, point: &Point<'_>) -> Vec<String> {
     if !fill.full {
         let percent = number(100.0 * fill.end.volume() / point.case.cavity.volume, 3);
         out.push(format!(
-            "Short shot: the front stalls with {percent} % of the volume filled. No part is moulded: there is no hold, mass, gate freeze or cycle to report."
+            "Short shot: the front stalls with {percent} % of the volume filled. No part is moulded, so hold, mass, gate freeze and cycle are not reported."
         ));
     } else if machine || hold {
         let cause = if machine {
-            "The machine's pressure runs out"
+            "The machine reaches its greatest pressure"
         } else {
             "The hold pressure fills the rest slowly"
         };
@@ -90,7 +90,7 @@ fn filling(s: &Scenario, point: &Point<'_>) -> Vec<String> {
     }
     if machine {
         out.push(
-            "Everything here is of the fill that the machine's pressure allows, except the pressure that filling at the set rate needs: that one is computed without a limit."
+            "All results belong to the fill that the machine's pressure allows. Only the pressure that filling at the set rate needs is computed without that limit."
                 .to_owned(),
         );
     }
@@ -103,16 +103,16 @@ fn holding(point: &Point<'_>, hold: &Hold) -> Vec<String> {
     let mut out = Vec::new();
     match hold.gate_freeze() {
         Some(freeze) if held < freeze => out.push(format!(
-            "The hold ends after {} s, before the last gate freezes at {} s: melt flows back out of the cavity.",
+            "The hold ends after {} s, before the last gate freezes at {} s. Melt flows back out of the cavity.",
             number(held, 3),
             number(freeze, 3)
         )),
         Some(_) => {}
-        None => out.push("A gate does not freeze at this mould temperature: the melt flows back when the hold ends, and nothing is packed.".to_owned()),
+        None => out.push("A gate does not freeze at this mould temperature. The melt flows back when the hold ends, and the part is not packed.".to_owned()),
     }
     if hold.gate_freeze().is_some() && hold.sink.shrinkage < 0.0 {
         out.push(
-            "The cavity is packed beyond the cold part's volume: the part presses on the wall and may stick."
+            "More is packed into the cavity than the cold part needs. The part presses on the wall and may stick."
                 .to_owned(),
         );
     }

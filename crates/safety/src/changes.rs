@@ -12,8 +12,8 @@ type Lasting = (&'static str, Option<Axis>, fn(&mut Scenario));
 pub const LASTING: usize = TOOL.len();
 
 pub(super) const TOOL: [Lasting; 14] = [
-    ("gate 10 % deeper", Some(Axis::GateDepth), |s| s.cavity.scale_depth(Role::Gate, 1.1)),
-    ("gate 10 % shallower", Some(Axis::GateDepth), |s| s.cavity.scale_depth(Role::Gate, 0.9)),
+    ("gate 10 % thicker", Some(Axis::GateDepth), |s| s.cavity.scale_depth(Role::Gate, 1.1)),
+    ("gate 10 % thinner", Some(Axis::GateDepth), |s| s.cavity.scale_depth(Role::Gate, 0.9)),
     ("walls of the part 5 % thicker", None, |s| s.cavity.scale_depth(Role::Part, 1.05)),
     ("walls of the part 5 % thinner", None, |s| s.cavity.scale_depth(Role::Part, 0.95)),
     ("sprue and runners 10 % thicker", None, |s| {

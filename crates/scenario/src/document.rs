@@ -50,7 +50,7 @@ impl Unread {
         let place = before.map_or(column, |before| before.chars().count() + 1);
         let place = format!("line {line}, character {place}");
         if error.classify() == Category::Eof {
-            let predicate = format!("is no complete JSON: it ends in the middle, in {place}");
+            let predicate = format!("is incomplete JSON: it ends in {place}");
             return Self { path: String::new(), predicate, found: None };
         }
         let said = error.to_string();
@@ -60,7 +60,7 @@ impl Unread {
         let found = word.flatten().map(|word| shortened(word, 40));
         // Too deep to be the place of anything.
         let path = if said.starts_with("recursion") { String::new() } else { path_of(trail) };
-        Self { path, predicate: format!("is no JSON: {wrong}, in {place}"), found }
+        Self { path, predicate: format!("is not JSON: {wrong}, in {place}"), found }
     }
 }
 
@@ -73,12 +73,12 @@ const PARSER: &[(&str, &str)] = &[
     ("expected `\"`", "a quotation mark is missing"),
     ("key must be", "a field’s name must stand in quotation marks"),
     ("trailing comma", "after a comma another entry must follow"),
-    ("trailing char", "more follows after its end"),
+    ("trailing char", "text follows after its end"),
     ("invalid number", "a number cannot be read"),
     ("number out of", "a number is too large"),
     ("control char", "a line ends within a text"),
     ("invalid escape", "a character after a backslash cannot be read"),
-    ("recursion", "more than 127 lists and objects stand in each other"),
+    ("recursion", "more than 127 lists and objects are nested"),
     ("", "something is missing or cannot be read"),
 ];
 
@@ -231,19 +231,19 @@ mod tests {
             (
                 r#"{"height": 1 "things": []}"#,
                 "",
-                "is no JSON: a comma or a closing bracket is missing, in line 1, character 14",
+                "is not JSON: a comma or a closing bracket is missing, in line 1, character 14",
             ),
             (
                 "{\n \"ü\": hot}",
                 "ü",
-                "is no JSON: a value is missing or cannot be read, in line 2, character 7",
+                "is not JSON: a value is missing or cannot be read, in line 2, character 7",
             ),
             (
                 r#"{"height": 1, "things": []} x"#,
                 "",
-                "is no JSON: more follows after its end, in line 1, character 29",
+                "is not JSON: text follows after its end, in line 1, character 29",
             ),
-            ("", "", "is no complete JSON: it ends in the middle, in line 1, character 0"),
+            ("", "", "is incomplete JSON: it ends in line 1, character 0"),
         ] {
             assert_eq!(refused(text), (path.to_owned(), said.to_owned()), "{text}");
         }

@@ -114,7 +114,8 @@ impl Uncertainty {
                 }
             }
             if sound && eigen(self.matrix(side), side).0[..side].iter().any(|value| *value < -1e-6) {
-                let message = "contradicts itself: no numbers go together like that".to_owned();
+                let message =
+                    "is not positive semidefinite: no numbers can be correlated like that".to_owned();
                 push("correlation".to_owned(), message);
             }
         }

@@ -189,8 +189,8 @@ mod tests {
         let of = |text| Units::Inch.restated(text);
         assert_eq!(of("accepted is 20 to 450 °C."), "accepted is 68 to 842 °F.");
         assert_eq!(
-            of("at most 80 MPa is allowed, missed by 5 K: cold"),
-            "at most 11600 psi is allowed, missed by 9 °F: cold"
+            of("at most 80 MPa is allowed: not met by 5 K, so cold"),
+            "at most 11600 psi is allowed: not met by 9 °F, so cold"
         );
         assert_eq!(of("Nearest at 165 °C, 0.4 s (0.05 mm)"), "Nearest at 329 °F, 0.4 s (0.00197 in)");
         assert_eq!(of("coarser than 20 µm; 3 K and MPa"), "coarser than 20 µm; 5.4 °F and MPa");

@@ -290,7 +290,7 @@ impl Laboratory {
             .collect();
         let remark = (!stiff.is_empty()).then(|| {
             format!(
-                "At {} the feedstock does not flow, by its no-flow temperature of {} °C: the curve there is the melt's, carried on.",
+                "At {} the feedstock does not flow, by its no-flow temperature of {} °C: the curve there is that of the melt, extrapolated.",
                 stiff.join(", "),
                 number(estimate.feedstock.no_flow_temperature, 4)
             )

@@ -41,7 +41,7 @@ const FIELDS: &[Parameter] = &[
         "",
         [0.0, 2.0],
         "Standard error of the exponent",
-        "How well the exponent is known beforehand; 0 holds it. A smaller exponent goes with a lower critical loading, and the interval carries that.",
+        "How well the exponent is known beforehand; 0 holds it fixed. A smaller exponent goes with a lower critical loading, and the interval includes that.",
     ),
     field(
         "regrind",

@@ -9,7 +9,7 @@ import { number } from "app/shared/numbers";
 
 export function criticalStation({ laboratory, shelf, spawn, recipe }) {
   const kept = recall("critical") ?? {};
-  const figure = labFigure(laboratory, "critical", "Density and flow resistance against loading", "Density peaks at the critical loading, the resistance diverges there. The wash is the 95 % interval.", { tall: true });
+  const figure = labFigure(laboratory, "critical", "Density and flow resistance against loading", "Density peaks at the critical loading; flow resistance diverges there. The tinted band is the 95 % interval.", { tall: true });
   const said = el("p", { className: "said-so", id: "critical-said", role: "status", "aria-live": "polite" });
   const work = el("p", { id: "critical-work" });
   const numbers = el("div", { id: "critical-numbers" });
@@ -23,9 +23,9 @@ export function criticalStation({ laboratory, shelf, spawn, recipe }) {
     keep();
     box.again();
   };
-  const powder = numberBox("critical-powder", "feedstock.powder_density", { empty: "fitted", changed: again, help: "Density of the solid, not of the heap. Empty: fitted too." });
-  const binder = numberBox("critical-binder", "feedstock.binder_density", { empty: "fitted", changed: again, help: "At the temperature of the density readings, as a rule 20 °C. Empty: fitted too." });
-  const exponent = numberBox("critical-exponent", "feedstock.loading_exponent", { title: "Exponent of the divergence", empty: "fitted", value: 2, changed: again, help: "m in (1 − φ/φc)^−m; 2 is customary. Empty: fitted too, which takes readings close to the critical loading." });
+  const powder = numberBox("critical-powder", "feedstock.powder_density", { empty: "fitted", changed: again, help: "Density of the solid, not of the loose powder. Leave it empty to fit it too." });
+  const binder = numberBox("critical-binder", "feedstock.binder_density", { empty: "fitted", changed: again, help: "At the temperature of the density readings, usually 20 °C. Leave it empty to fit it too." });
+  const exponent = numberBox("critical-exponent", "feedstock.loading_exponent", { title: "Exponent of the divergence", empty: "fitted", value: 2, changed: again, help: "m in (1 − φ/φc)^−m; 2 is customary. Leave it empty to fit it too, which needs readings close to the critical loading." });
   const exponentError = numberBox("critical-exponent-spread", "page.exponent_error", { value: 0.4, changed: again });
   for (const [field, text] of [[powder, kept.powder], [binder, kept.binder], [exponent, kept.exponent], [exponentError, kept.exponentError]]) {
     if (text !== undefined) field.input.value = text;
@@ -34,7 +34,7 @@ export function criticalStation({ laboratory, shelf, spawn, recipe }) {
     spawn,
     form: shelf.loadings_form,
     example: shelf.loadings,
-    exampleWords: "The worked example is made up for illustration from a known critical loading of 65 vol%, rounded as readings are.",
+    exampleWords: "The worked example is invented: it was computed from a critical loading of 65 vol% and rounded.",
     job,
     take,
     cleared,
@@ -47,7 +47,7 @@ export function criticalStation({ laboratory, shelf, spawn, recipe }) {
     byId("recipe").scrollIntoView({ block: "start" });
     byId("recipe").focus({ preventScroll: true });
   });
-  said.textContent = "No readings yet: paste some, or press “Worked example”.";
+  said.textContent = "No readings yet. Paste some, or press “Worked example”.";
   box.again();
 
   function job(text) {
@@ -67,7 +67,7 @@ export function criticalStation({ laboratory, shelf, spawn, recipe }) {
     results.classList.add("old");
     button.hidden = true;
     if (why === "empty") results.hidden = true;
-    said.textContent = { empty: "No readings yet: paste some, or press “Worked example”.", field: "Not fitted: see the message at the field.", refused: "Not fitted: see the list below the readings." }[why];
+    said.textContent = { empty: "No readings yet. Paste some, or press “Worked example”.", field: "Not fitted: see the message at the field.", refused: "Not fitted: see the list below the readings." }[why];
   }
 
   function take({ told, bytes }) {

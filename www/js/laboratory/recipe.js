@@ -39,7 +39,7 @@ export function recipeStation(bench) {
   let at = null;
   let remark = null;
   const figures = [
-    labFigure(laboratory, "recipe_flow", "Estimated viscosity against shear rate", "Around the chosen temperature; the wash is the band of the middle one."),
+    labFigure(laboratory, "recipe_flow", "Estimated viscosity against shear rate", "At and around the chosen temperature. The tinted band belongs to the chosen one."),
     labFigure(laboratory, "recipe_loading", "Viscosity against loading", "At the chosen shear rate and temperature, with its band."),
   ];
   const recompute = onceAFrame(compute);
@@ -68,10 +68,10 @@ export function recipeStation(bench) {
   const nameRemark = el("p", { className: "error", id: "recipe-name-remark", role: "status", hidden: true });
   const powder = choiceBox("recipe-powder", "Powder", shelf.powders.map((p) => [p.key, p.name]), otherPowder);
   const followed = el("p", { className: "small", id: "recipe-followed", role: "status", hidden: true });
-  const unit = choiceBox("recipe-unit", "Powder is given", LOADINGS, convert);
+  const unit = choiceBox("recipe-unit", "Powder content", LOADINGS, convert);
   const loading = numberBox("recipe-loading", "recipe.loading.volume_percent", { changed: typed });
   const slider = el("input", { id: "recipe-slider", type: "range", min: "30", max: "75", step: "0.1", "aria-label": "Powder content", oninput: slid });
-  const critical = numberBox("recipe-critical", "feedstock.critical_loading", { empty: "usual", changed: typing("critical"), help: "It belongs to the lot: measure it, or find it in station 3. Empty: that of a usual lot of the powder." });
+  const critical = numberBox("recipe-critical", "feedstock.critical_loading", { empty: "usual", changed: typing("critical"), help: "It belongs to the lot: measure it, or find it in station 3. Leave it empty for that of a usual lot of the powder." });
   const criticalError = numberBox("recipe-critical-spread", "recipe.critical_loading_error", { empty: "usual", changed: typing("criticalError") });
   const size = numberBox("recipe-size", "feedstock.particle_size", { empty: "usual", changed: typing("size") });
   const law = ruleBox("loading_law", changed);
@@ -86,7 +86,7 @@ export function recipeStation(bench) {
     amount.describe(`recipe.batch.amount.${wanted}`);
     changed();
   });
-  const amount = numberBox("recipe-amount", "recipe.batch.amount.mass_kg", { title: "Feedstock to weigh for", value: 10, changed });
+  const amount = numberBox("recipe-amount", "recipe.batch.amount.mass_kg", { title: "Amount of feedstock", value: 10, changed });
   const regrind = numberBox("recipe-regrind", "page.regrind", { value: 0, changed });
   const regrindLoading = numberBox("recipe-regrind-loading", "recipe.batch.regrind.loading", { empty: "same", changed });
   // What is kept of the station, by name; the binder's parts beside it.
@@ -103,9 +103,9 @@ export function recipeStation(bench) {
   const batch = el("div", { id: "recipe-batch" });
   const results = el("div", {}, said, beyond, beside, el("div", { className: "figures" }, figures.map((f) => f.root)), numbers, batch, remarks);
 
-  const back = wayBack("Put back my recipe");
+  const back = wayBack("Restore my recipe");
   byId("recipe-ins").append(
-    el("div", { className: "row" }, el("span", { className: "small" }, "Worked recipes, invented:"), shelf.recipes.map(({ title, recipe }) =>
+    el("div", { className: "row" }, el("span", { className: "small" }, "Worked recipes (invented):"), shelf.recipes.map(({ title, recipe }) =>
       el("button", { type: "button", className: "quiet", onclick: () => replace(recipe) }, title)), back.button),
     el("div", { className: "field choice" }, el("label", { htmlFor: "recipe-name" }, "Name of the feedstock"), name, nameRemark),
     powder.root,
@@ -116,13 +116,13 @@ export function recipeStation(bench) {
     el("fieldset", {}, el("legend", {}, "Binder, % by mass"), parts,
       el("div", { className: "row" }, el("button", { type: "button", id: "recipe-add", onclick: add }, "Add a part")), sum),
     trouble,
-    el("fieldset", {}, el("legend", {}, "What is known of the lot"), critical.root, criticalError.root, size.root),
+    el("fieldset", {}, el("legend", {}, "This powder lot"), critical.root, criticalError.root, size.root),
     el("details", { className: "more rules", id: "recipe-rules" }, el("summary", {}, "Rules of the estimate"),
       law.root, exponent.root, form.root, reference.root, noFlow.root, rule.root),
-    el("fieldset", {}, el("legend", {}, "The curves are drawn at"), rate.root, temperature.root),
+    el("fieldset", {}, el("legend", {}, "Curves drawn at"), rate.root, temperature.root),
     el("fieldset", {}, el("legend", {}, "Batch"), amountOf.root, amount.root, regrind.root, regrindLoading.root),
     el("div", { className: "row" }, el("button", { type: "button", id: "recipe-use", onclick: () => use(() => laboratory.link_with_recipe(JSON.stringify(bench.scenario))) }, "Use this feedstock")),
-    el("p", { className: "small" }, "Opens the window of the scenario with this feedstock in it, marked as estimated from a recipe. What you enter on this page is kept in this tab."),
+    el("p", { className: "small" }, "Opens the window with this feedstock, marked as estimated from a recipe. What you enter on this page is kept in this tab."),
   );
   byId("recipe-outs").append(results);
 
@@ -266,7 +266,7 @@ export function recipeStation(bench) {
     }
     const words = { name: "name", loading: "powder content", critical: "critical loading", criticalError: "its standard error", size: "particle size" };
     const kept = Object.keys(words).filter((key) => typedOnes.has(key) && (key === "name" ? name.value : boxes[key].input.value).trim() !== "");
-    followed.textContent = `What you did not type now follows the powder.${kept.length > 0 ? ` Kept as you typed it: ${kept.map((key) => words[key]).join(", ")}. Check that this belongs to the new powder.` : ""}`;
+    followed.textContent = `The fields that you did not fill in now follow the powder.${kept.length > 0 ? ` Kept as you typed them: ${kept.map((key) => words[key]).join(", ")}. Check that they belong to the new powder.` : ""}`;
     followed.hidden = false;
     changed();
   }
@@ -366,7 +366,7 @@ export function recipeStation(bench) {
   }
 
   function say() {
-    said.textContent = `An estimate: ${number(chosen.viscosity, 3)} Pa·s at ${number(at[0], 4)} 1/s and ${number(at[1], 4)} °C, between ${number(chosen.low, 2)} and ${number(chosen.high, 2)} Pa·s.`;
+    said.textContent = `An estimate: ${number(chosen.viscosity, 3)} Pa·s at ${number(at[0], 4)} 1/s and ${number(at[1], 4)} °C, with a band from ${number(chosen.low, 2)} to ${number(chosen.high, 2)} Pa·s.`;
     beyond.textContent = remark ?? "";
     beyond.hidden = !remark;
     name.placeholder = estimate.feedstock.name;
@@ -394,7 +394,7 @@ export function recipeStation(bench) {
     const why = [
       `The estimate mixes the melt viscosities of the binder’s parts and multiplies by the relative viscosity, here at ${number(solids_loading, 4)} vol% with a critical loading of ${number(critical_loading, 4)} vol%. The rule leaves out entanglement and parts that do not mix, so it tends to come out low. The band says how far it may be off.`,
       `The constants of the scenario’s feedstock are illustrative. They were not computed from a recipe: they were chosen so that the viscosity at moulding rates lies where published feedstocks for high-pressure moulding lie, at 100 to 1000 Pa·s (Int. J. Mater. Forming 2021, 10.1007/s12289-021-01612-0). They stand at ${number(feedstock.solids_loading, 4)} vol% with a critical loading of ${number(feedstock.critical_loading, 4)} vol%.`,
-      "Neither is a measurement. Readings of your own feedstock tell which is nearer.",
+      "Neither is a measurement. Readings of your own feedstock show which is nearer.",
     ];
     beside.replaceChildren(
       ...[
@@ -422,14 +422,14 @@ export function recipeStation(bench) {
         tableOf("What makes the viscosity uncertain", [{ words: "Source of error" }, "As a factor"], estimate.viscosity_errors.map((e) => [e.source, `× ${number(Math.exp(e.log_error), 3)}`])),
         tableOf("Conductivity by each rule", [{ words: "Rule" }, "W/mK"], estimate.conductivities.map((c) => [ruleWords("conductivity_rule", c.rule), number(c.conductivity, 3)]))),
     );
-    remarks.replaceChildren(el("h3", {}, "To bear in mind"), list(estimate.remarks));
+    remarks.replaceChildren(el("h3", {}, "Remarks"), list(estimate.remarks));
     const sheet = estimate.batch;
     if (!sheet) {
       batch.replaceChildren();
       return;
     }
     batch.replaceChildren(
-      tableOf(`To weigh for ${number(sheet.mass_kg, 5)} kg or ${number(sheet.volume_l, 5)} L, ${number(sheet.volume_percent, 4)} vol% or ${number(sheet.mass_percent, 4)} % by mass of powder`, [{ words: "Material" }, "kg"], [
+      tableOf(`Amounts for ${number(sheet.mass_kg, 5)} kg or ${number(sheet.volume_l, 5)} L, ${number(sheet.volume_percent, 4)} vol% or ${number(sheet.mass_percent, 4)} % by mass of powder`, [{ words: "Material" }, "kg"], [
         ...(sheet.regrind_kg > 0 ? [["Regrind", number(sheet.regrind_kg, 5)]] : []),
         [shelf.powders.find((p) => p.key === powder.read()).name, number(sheet.powder_kg, 5)],
         ...sheet.parts.map((p) => [p.name, number(p.mass_kg, 5)]),

@@ -11,8 +11,8 @@ import { number } from "app/shared/numbers";
 const counted = (points) => (points === 1 ? "1 point" : `${points} points`);
 
 const EXAMPLE =
-  "The worked example is a published textbook exercise on a neat polypropylene, three dies at one temperature. It is no feedstock: no complete readings of one could be found.";
-const STANDINGS = { fitted: "fitted", held: "held", at_bound: "at the end of its range", undetermined: "not determined by the data" };
+  "The worked example is a published textbook exercise: a neat polypropylene, three dies, one temperature. It is not a feedstock, because we found no complete readings of one.";
+const STANDINGS = { fitted: "fitted", held: "held fixed", at_bound: "at the end of its range", undetermined: "not determined by the data" };
 
 export function rheometerStation(bench) {
   const { laboratory, shelf, spawn, use } = bench;
@@ -25,8 +25,8 @@ export function rheometerStation(bench) {
   // Why the part could not be computed with the law chosen.
   let unknown = null;
   const figures = [
-    labFigure(laboratory, "flow", "Viscosity against shear rate", "Readings as signs, one for each temperature; the law chosen below as lines; the rates of the scenario’s part upright, computed with that law."),
-    labFigure(laboratory, "residuals", "Readings against the fit", "How far each reading lies above the chosen law. A pattern means that the law does not suit."),
+    labFigure(laboratory, "flow", "Viscosity against shear rate", "Readings are marks, with a sign for each temperature. The lines are the law chosen below. The upright lines are the shear rates of the scenario’s part, computed with that law."),
+    labFigure(laboratory, "residuals", "Readings against the fit", "How far each reading lies above the chosen law. A pattern means that the law does not fit."),
   ];
   const said = el("p", { className: "said-so", id: "rheometer-said", role: "status", "aria-live": "polite" });
   const notes = el("div", { id: "rheometer-notes" });
@@ -52,10 +52,10 @@ export function rheometerStation(bench) {
     keep();
     if (!Number.isNaN(measured.read())) askPart();
   };
-  const measured = numberBox("rheometer-loading", "feedstock.measured_loading", { title: "Loading of the feedstock measured", value: bench.scenario.feedstock.solids_loading, changed: typed });
+  const measured = numberBox("rheometer-loading", "feedstock.measured_loading", { title: "Loading of the measured feedstock", value: bench.scenario.feedstock.solids_loading, changed: typed });
   const others = choiceBox("rheometer-others", "Its other constants", [["scenario", "those of the scenario"], ["recipe", "those of the recipe above"]], keep);
-  const d2 = numberBox("rheometer-d2", "feedstock.flow_law.cross_wlf.d2", { title: "Cross law, reference temperature", empty: "usual", changed: refit, help: "Held, because the readings do not tell it beside D1 and A1. Empty: −10 °C. It moves D1 and A1; the curve hardly changes." });
-  const transition = numberBox("rheometer-transition", "feedstock.flow_law.carreau_yasuda.transition", { title: "Carreau–Yasuda, breadth of the transition", empty: "fitted", changed: refit, help: "Empty: fitted. 2 is Carreau’s own law; hold it where the readings do not tell it." });
+  const d2 = numberBox("rheometer-d2", "feedstock.flow_law.cross_wlf.d2", { title: "Cross law, reference temperature", empty: "usual", changed: refit, help: "Held fixed, because readings cannot tell it apart from D1 and A1. Leave it empty for −10 °C. It changes D1 and A1; the curve hardly changes." });
+  const transition = numberBox("rheometer-transition", "feedstock.flow_law.carreau_yasuda.transition", { title: "Carreau–Yasuda, breadth of the transition", empty: "fitted", changed: refit, help: "Leave it empty to fit it. 2 is Carreau’s own law; enter it where the readings do not determine it." });
   const a2 = el("input", { type: "checkbox", id: "rheometer-a2", checked: kept.a2 === true, onchange: refit });
   for (const [field, text] of [[measured, kept.loading], [d2, kept.d2], [transition, kept.transition]]) {
     if (text !== undefined) field.input.value = text;
@@ -65,15 +65,15 @@ export function rheometerStation(bench) {
   const box = tableBox("rheometer-text", "Readings, pasted, dropped or opened", { spawn, form: shelf.readings_form, example: shelf.readings, exampleWords: EXAMPLE, job, take, cleared, working });
   byId("rheometer-ins").append(
     box.root,
-    el("details", { className: "more rules", id: "rheometer-held", open: Boolean(kept.d2 || kept.transition || kept.a2) }, el("summary", {}, "What the fit holds"),
+    el("details", { className: "more rules", id: "rheometer-held", open: Boolean(kept.d2 || kept.transition || kept.a2) }, el("summary", {}, "Held fixed in the fit"),
       d2.root, transition.root, el("label", { className: "pick" }, a2, "Fit the Cross law’s A2 too (three temperatures or more)")),
     measured.root,
     others.root,
     el("div", { className: "row" }, button),
-    el("p", { className: "small" }, "Opens the window of the scenario with the chosen law in it, at the loading it was measured at, marked as fitted to your data."),
+    el("p", { className: "small" }, "Opens the window with the chosen law, at the loading it was measured at, marked as fitted to your data."),
   );
   byId("rheometer-outs").append(said, results);
-  said.textContent = "No readings yet: paste some, or press “Worked example”.";
+  said.textContent = "No readings yet. Paste some, or press “Worked example”.";
   measured.read();
   box.again();
 
@@ -103,7 +103,7 @@ export function rheometerStation(bench) {
     button.disabled = true;
     results.classList.add("old");
     if (why === "empty") results.hidden = true;
-    said.textContent = { empty: "No readings yet: paste some, or press “Worked example”.", field: "Not fitted: see the message at the field.", refused: "Not fitted: see the list below the readings." }[why];
+    said.textContent = { empty: "No readings yet. Paste some, or press “Worked example”.", field: "Not fitted: see the message at the field.", refused: "Not fitted: see the list below the readings." }[why];
   }
 
   function take({ told, bytes }) {
@@ -162,8 +162,8 @@ export function rheometerStation(bench) {
     });
     const focused = ranking.querySelector("input:focus")?.value;
     ranking.replaceChildren(
-      tableOf("Laws, the best first", [{ words: "Law" }, "AICc", "Scatter", "r²", "Points", "Left over", "At a minimum"], rows),
-      el("p", { className: "small" }, "AICc is the corrected Akaike criterion, smaller is better; there is none with too few points. Left over: points less fitted constants."),
+      tableOf("Laws, the best first", [{ words: "Law" }, "AICc", "Scatter", "r²", "Points", "Degrees of freedom", "At a minimum"], rows),
+      el("p", { className: "small" }, "AICc is the corrected Akaike criterion; smaller is better. With too few points it does not exist. Degrees of freedom: number of points minus number of fitted constants."),
       list([...remarks, ...refused.map(({ kind, reason }) => `${LAWS[kind]} is not offered: ${reason}`)]),
     );
     if (focused !== undefined) ranking.querySelector(`input[value="${focused}"]`)?.focus();
@@ -186,7 +186,7 @@ export function rheometerStation(bench) {
     const doubt = studied.uncertainties[chosen];
     const symbols = doubt.numbers.map(({ path }) => fit.constants.find((c) => c.path === path).symbol.replace("_", ""));
     constants.replaceChildren(
-      tableOf(`Constants: ${LAWS[fit.kind]}`, [{ words: "Constant" }, "Value", "95 % interval", "Standard error", { words: "Unit" }, { words: "How it came about" }], rows, "stacked"),
+      tableOf(`Constants: ${LAWS[fit.kind]}`, [{ words: "Constant" }, "Value", "95 % interval", "Standard error", { words: "Unit" }, { words: "Fitted or held" }], rows, "stacked"),
       list(fit.remarks),
       el("details", { className: "more" }, el("summary", {}, "Correlation of the constants"),
         tableOf("Correlation", [{ words: "Constant" }, ...symbols], doubt.correlation.map((row, i) => [symbols[i], ...row.map((value) => number(value, 3))]))),
@@ -206,8 +206,8 @@ export function rheometerStation(bench) {
     const none = laboratory.knows_part()
       ? `The readings cover the shear rates and temperatures of the part, ${bench.scenario.name}, computed with this law.`
       : unknown
-        ? `What the part asks of the readings is not known, since it cannot be computed with this law: ${unknown.join(" ")}`
-        : "What the part asks of the readings is being computed.";
+        ? `The shear rates and temperatures of the part are not known, because the part cannot be computed with this law: ${unknown.join(" ")}`
+        : "The shear rates and temperatures of the part are being computed.";
     const words = studied.ranking.fits.length === 0 ? [] : warnings.length > 0 ? warnings : [none];
     coverage.replaceChildren(list(words, warnings.length > 0 ? { className: "list error" } : {}));
   }
@@ -221,7 +221,7 @@ export function rheometerStation(bench) {
     corrected.replaceChildren(
       ...[
         reduction.ends.length > 0 &&
-          tableOf("End corrections; ± is one standard error, left over are the readings less the constants of the line", ["Temperature, °C", "Die, mm", "Apparent rate, 1/s", "End length, mm", "End pressure, MPa", "Wall stress, kPa", "Dies", "Left over"],
+          tableOf("End corrections; ± is one standard error", ["Temperature, °C", "Die, mm", "Apparent rate, 1/s", "End length, mm", "End pressure, MPa", "Wall stress, kPa", "Dies", "Degrees of freedom"],
             reduction.ends.map((e) => [number(e.temperature, 4), number(e.diameter * 1e3, 3), number(e.apparent_rate, 4), sure(e.length, e.length_error, 1e3, 3), sure(e.pressure, e.pressure_error, 1e-6, 3), sure(e.stress, e.stress_error, 1e-3, 4), String(e.dies), String(e.degrees_of_freedom)])),
         reduction.slip.length > 0 &&
           tableOf("Slip at the wall", ["Temperature, °C", "Wall stress, kPa", "Slip velocity, mm/s"],

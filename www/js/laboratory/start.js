@@ -32,7 +32,7 @@ function brokeOff(error) {
   } catch {
     // The core is not there to ask.
   }
-  notice("fault", "Something on this page broke off. Load the page again: what you entered is kept in this tab.", [words]);
+  notice("fault", "An error stopped this page. Load it again: what you entered is kept in this tab.", [words]);
 }
 
 async function start() {

@@ -44,8 +44,8 @@ export function tableBox(id, title, { spawn, form, example, exampleWords, job, t
   const keep = keeper(id, () => content() || null);
   const aside = el("p", { className: "small", role: "status" });
   const asideBox = el("div", { hidden: true }, aside, el("div", { className: "row" },
-    el("button", { type: "button", className: "quiet", onclick: () => show(content(), true) }, "Edit all of it here"),
-    el("button", { type: "button", className: "quiet", onclick: () => put("") }, "Empty the field")));
+    el("button", { type: "button", className: "quiet", onclick: () => show(content(), true) }, "Edit all lines here"),
+    el("button", { type: "button", className: "quiet", onclick: () => put("") }, "Clear the field")));
   const show = (whole, all = false) => {
     editAll = all && whole.length > LONG;
     long = whole.length > LONG && !all ? whole : null;
@@ -100,11 +100,11 @@ export function tableBox(id, title, { spawn, form, example, exampleWords, job, t
       return;
     }
     if (answer.problems) refuse(answer);
-    else notice(`failure-${id}`, "The calculation on these readings broke off. They are kept.", [answer.failure]);
+    else notice(`failure-${id}`, "The calculation on these readings failed. The readings are kept.", [answer.failure]);
     cleared("refused");
   };
 
-  const back = wayBack("Put back my text");
+  const back = wayBack("Restore my text");
   const put = (wanted) => {
     const before = content();
     if (before.trim() !== "" && before !== wanted && before !== example) {
@@ -174,14 +174,14 @@ export function tableBox(id, title, { spawn, form, example, exampleWords, job, t
     el(
       "div",
       { className: "row" },
-      el("button", { type: "button", onclick: () => chooser.click() }, "Open a file…"),
+      el("button", { type: "button", onclick: () => chooser.click() }, "Open file"),
       el("button", { type: "button", id: `${id}-example`, onclick: () => put(example) }, "Worked example"),
       back.button,
       chooser,
     ),
     el("p", { className: "small" }, exampleWords),
     trouble,
-    el("details", { className: "more", open: content() === "" && matchMedia("(min-width: 64rem)").matches }, el("summary", {}, "The form of the table"), list(form)),
+    el("details", { className: "more", open: content() === "" && matchMedia("(min-width: 64rem)").matches }, el("summary", {}, "Format of the table"), list(form)),
   );
   return { root, again: () => compute(true) };
 }

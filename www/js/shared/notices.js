@@ -29,7 +29,7 @@ export function leftOut({ scenario, kept, problems }) {
   if (problems.length === 0) return;
   const title =
     kept > 0
-      ? "Not everything in this link could be read. The rest is open; what was left out:"
+      ? "Some of this link could not be read. The rest is open. Left out:"
       : `Nothing in this link could be read. The demo “${scenario.name}” is open instead.`;
   notice("link", title, problems.map(inWords));
 }
@@ -47,7 +47,7 @@ export function offerWayBack(title) {
 // Entries of lists by what they are called, and how many stand before the first.
 const LISTS = [
   [/^cavity\.passages\.(\d+)\./, "Passage", 1],
-  [/^setup\.further_hold\.(\d+)\./, "Step of the hold", 2],
+  [/^setup\.further_hold\.(\d+)\./, "Hold step", 2],
   [/^feedstock\.uncertainty\.numbers\.(\d+)\./, "Uncertain number", 1],
 ];
 

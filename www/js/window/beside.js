@@ -41,7 +41,7 @@ export function buildBeside(sheet, { ask, redraw }) {
   byId("pin").addEventListener("click", () => {
     const problems = model.problems();
     dismiss("pin");
-    if (problems.length > 0) notice("pin", "The scenario can be pinned once these are put right:", problems.map(inWords));
+    if (problems.length > 0) notice("pin", "The scenario can be pinned when these are corrected:", problems.map(inWords));
     else change(structuredClone(model.scenario));
   });
   byId("unpin").addEventListener("click", () => {
@@ -54,7 +54,7 @@ export function buildBeside(sheet, { ask, redraw }) {
     if (!pinned) return table.replaceChildren();
     const compared = sheet.compared();
     const why = refused.length > 0 ? [el("p", { className: "error" }, `${pinned.name} cannot be shown in this plane:`), el("ul", {}, refused.map((words) => el("li", {}, words)))] : [];
-    const waiting = !compared && refused.length === 0 && el("p", { className: "small" }, "Its window comes once nothing has changed for a moment.");
+    const waiting = !compared && refused.length === 0 && el("p", { className: "small" }, "Its window is computed when you pause.");
     table.replaceChildren(...[...why, waiting, compared && windows(compared, margins), changes()].filter(Boolean));
   }
 
@@ -97,7 +97,7 @@ function windows({ here, there, margins }, own) {
   const share = ({ usable_share: usable }) => `${number(100 * usable, 3)} % of the plane`;
   const bounds = ({ usable_share: usable, bounded_by: by }) => by.join(", ") || (usable > 0 ? "none" : "nothing is usable");
   const of = (list, limit) => list.find((m) => m.limit === limit);
-  const shown = (m) => (m ? `${signed(m.g, 2)} (${quantity(m.value, m.unit, 3)})` : "does not apply");
+  const shown = (m) => (m ? `${signed(m.g, 2)} (${quantity(m.value, m.unit, 3)})` : "absent");
   // By the worse of the two.
   const limits = worst([...own, ...margins]).map((m) => m.limit);
   const rows = [...new Set(limits)].map((limit) => {
@@ -107,9 +107,9 @@ function windows({ here, there, margins }, own) {
   return el(
     "div",
     {},
-    el("p", { className: "small" }, "Long double dashes: its usable region. Open square: its set point."),
-    tableOf(`Against ${pinned.name}, pinned`, [row("Usable share", share(here), share(there)), row("Bounded by", bounds(here), bounds(there))]),
-    el("details", { className: "more", id: "beside-margins" }, el("summary", {}, "Margins at both set points, the worst first"), tableOf("Margin (what was found)", rows)),
+    el("p", { className: "small" }, "The long-dashed double line bounds its usable region. The open square is its set point."),
+    tableOf(`Compared with ${pinned.name}, pinned`, [row("Usable share", share(here), share(there)), row("Bounded by", bounds(here), bounds(there))]),
+    el("details", { className: "more", id: "beside-margins" }, el("summary", {}, "Margins at both set points, the worst first"), tableOf("Margin (value found)", rows)),
   );
 }
 
@@ -123,7 +123,7 @@ function changes() {
     "details",
     { className: "more", id: "beside-differences", open: list.length <= 8 },
     el("summary", {}, `What differs: ${list.length === 1 ? "one entry" : `${list.length} entries`}`),
-    tableOf("Here and in the pinned scenario", rows),
+    tableOf("This and the pinned scenario", rows),
     list.length > MOST_ROWS && el("p", {}, `and ${list.length - MOST_ROWS} more`),
   );
 }
@@ -133,10 +133,10 @@ function restore(change) {
   const text = recall(storage, PLACE);
   if (text === null) return;
   try {
-    if (text.length > MOST_CHARACTERS) throw new Error("It is too long to be a scenario.");
+    if (text.length > MOST_CHARACTERS) throw new Error("It is too long for a scenario.");
     change(read_json(text));
   } catch (error) {
     keep(storage, PLACE, null);
-    notice("pin", "What was pinned could not be read; nothing is pinned.", reasons(error));
+    notice("pin", "The pinned scenario could not be read. Nothing is pinned.", reasons(error));
   }
 }

@@ -18,7 +18,7 @@ export const axisPaths = () => moves(model.text(), 1, 1).map(([path]) => path);
 
 export function buildPlane(root) {
   axisOf("");
-  const sides = [side("x", "Across"), side("y", "Up")];
+  const sides = [side("x", "Horizontal axis"), side("y", "Vertical axis")];
   root.append(...sides.map((s) => s.root));
   const show = () => sides.forEach((s) => s.show());
   model.addEventListener("replaced", show);

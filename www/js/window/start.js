@@ -52,7 +52,7 @@ function brokeOff(error) {
   } catch {
     // The core is not there to ask.
   }
-  notice("fault", "Something on this page broke off. Load it again: the address holds the scenario.", [words]);
+  notice("fault", "An error stopped this page. Load it again: the address holds the scenario.", [words]);
 }
 
 async function start() {
@@ -151,7 +151,7 @@ async function start() {
       dim(true);
       if (what === "report") noVerdict("Not computed: see the message.");
       const again = { words: "Compute again", act: () => calculator.again() };
-      notice("failure", "The calculation broke off; what is shown is from before the last change.", [words], again);
+      notice("failure", "The calculation failed. What is shown is from before the last change.", [words], again);
     },
     mended() {
       dismiss("failure");
@@ -230,8 +230,8 @@ function markCurrent(current, opened = false) {
   page.dataset.current = String(current);
   if (current || opened) clearTimeout(late);
   if (current) late = 0;
-  else if (opened) noVerdict("Being computed …");
-  else late ||= setTimeout(() => noVerdict("Being computed …"), LATE);
+  else if (opened) noVerdict("Computing…");
+  else late ||= setTimeout(() => noVerdict("Computing…"), LATE);
 }
 
 function noVerdict(words) {

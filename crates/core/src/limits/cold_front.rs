@@ -13,7 +13,7 @@ pub(super) const DEFINITION: Definition = Definition {
             Scale::Above(10.0),
         )
     }),
-    found: "At its coldest the flow front is at",
-    beyond: "fronts that meet do not weld, and the surface shows it",
-    remedy: "Faster injection, hotter melt or mould.",
+    found: "The coldest flow front is at",
+    beyond: "fronts that meet do not weld, and the surface shows flow marks",
+    remedy: "Faster injection, or a hotter melt or mould.",
 };

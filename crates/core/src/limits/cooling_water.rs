@@ -21,7 +21,7 @@ pub(super) const DEFINITION: Definition = Definition {
             Scale::RatioBelow,
         )
     }),
-    found: "Taking up the heat of a shot in each cycle warms the cooling water by",
-    beyond: "the mould is warmer where the water leaves it, and parts differ with their place",
+    found: "The heat of one shot in each cycle warms the cooling water by",
+    beyond: "the mould is warmer where the water leaves it, and parts differ with their position",
     remedy: "More water, a longer cycle or fewer cavities.",
 };

@@ -11,7 +11,7 @@ pub(super) const DEFINITION: Definition = Definition {
         let found = if case.hold.opens.is_some() { hold.opened.hottest } else { case.drive.wall };
         Measure::new(found, case.material.ejection, Scale::Below(10.0))
     }),
-    found: "When the mould opens, the hottest section (the wall, where the mould waits) is at",
-    beyond: "the green part is too soft to be pushed out whole",
+    found: "When the mould opens, the hottest section (the wall, if no cooling time is set) is at",
+    beyond: "the green part is too soft to eject without damage",
     remedy: "A longer cooling time, a thinner section or a colder mould.",
 };

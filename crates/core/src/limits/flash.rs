@@ -13,7 +13,7 @@ pub(super) const DEFINITION: Definition = Definition {
             Scale::RatioBelow,
         )
     }),
-    found: "Melt pressure, filling or holding, works against the clamp with",
+    found: "The opening force of the melt, while filling or holding, reaches",
     beyond: "the parting plane opens and the part flashes",
     remedy: "Less hold pressure, slower filling, fewer cavities or a stronger clamp.",
 };

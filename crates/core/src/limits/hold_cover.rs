@@ -15,6 +15,6 @@ pub(super) const DEFINITION: Definition = Definition {
         Measure::new(held, freeze * case.thresholds.hold_cover, Scale::RatioAbove)
     }),
     found: "The pressure is held for",
-    beyond: "melt runs back out of the cavity before the gate has frozen",
+    beyond: "melt flows back out of the cavity before the gate has frozen",
     remedy: "A longer hold, a thinner gate or a colder mould.",
 };

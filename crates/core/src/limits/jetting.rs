@@ -33,7 +33,7 @@ pub(super) const DEFINITION: Definition = Definition {
         measure.absent |= c.gates.iter().all(|&gate| fill.end.passage_flow(gate) == 0.0);
         measure
     }),
-    found: "Weighed by the share of the depth behind the gate that the strand leaves open, the melt comes in at",
-    beyond: "it shoots in as a strand, whose folds do not weld",
-    remedy: "Slower injection, or a gate nearly as deep as the part or aimed at a wall.",
+    found: "The speed in the gate, times the share of the thickness behind it that the swollen strand leaves open, is",
+    beyond: "the melt enters as a strand, whose folds do not weld",
+    remedy: "Slower injection, or a gate that is nearly as thick as the part or aimed at a wall.",
 };

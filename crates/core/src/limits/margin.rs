@@ -89,10 +89,10 @@ impl Margin {
         let more = if self.beyond_reckoning { "more than " } else { "" };
         let distance = format!("{more}{}", self.distance_in(units, 3));
         let verdict = if self.g >= 0.0 {
-            format!("clear by {distance}")
+            format!("met, with {distance} to spare")
         } else {
-            format!("missed by {distance}: {beyond}")
+            format!("not met by {distance}, so {beyond}")
         };
-        format!("{found} {more}{}; {allowed}, {verdict}.", shown(self.value))
+        format!("{found} {more}{}; {allowed}: {verdict}.", shown(self.value))
     }
 }

@@ -15,7 +15,7 @@ pub(super) const DEFINITION: Definition = Definition {
         let borne = case.material.barrel_time(case.drive.melt);
         Measure::new(shots * cycle, borne, Scale::RatioBelow)
     }),
-    found: "From hopper to nozzle the melt is hot for",
+    found: "The melt stays in the barrel for",
     beyond: "the binder degrades before it is injected",
     remedy: "A smaller barrel, more cavities, a shorter cycle or colder melt.",
 };

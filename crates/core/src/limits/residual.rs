@@ -10,6 +10,6 @@ pub(super) const DEFINITION: Definition = Definition {
         Measure::new(hold.opened.residual, case.thresholds.residual_pressure, Scale::Below(5e6))
     }),
     found: "When the mould opens, the part still presses on its walls with",
-    beyond: "it sticks, and cracks as it is pushed out",
+    beyond: "it sticks, and cracks when it is ejected",
     remedy: "Less hold pressure, a shorter hold or a longer cooling time.",
 };

@@ -17,6 +17,6 @@ pub(super) const DEFINITION: Definition = Definition {
         )
     }),
     found: "The greatest apparent wall shear rate on the path is",
-    beyond: "powder and binder may part",
+    beyond: "powder and binder may separate",
     remedy: "Slower injection, or a wider and thicker gate.",
 };

@@ -13,7 +13,7 @@ pub(super) const DEFINITION: Definition = Definition {
         beyond_reckoning: fill.need >= GREATEST_PRESSURE,
         ..Measure::new(fill.need, case.machine.max_pressure * case.thresholds.pressure_use, Scale::RatioBelow)
     }),
-    found: "Filling at the set rate, had the machine no limit, needs",
+    found: "Filling at the set rate, without the machine's limit, needs",
     beyond: "the front lags, and may stall before the cavity is full",
-    remedy: "Hotter melt or mould, a thicker wall or gate, less powder, or an injection time nearer to the least pressure.",
+    remedy: "A hotter melt or mould, a thicker wall or gate, less powder, or an injection time nearer to that of the least pressure.",
 };

@@ -10,7 +10,7 @@ pub(super) const DEFINITION: Definition = Definition {
     measure: Needs::Hold(|case, _, hold| {
         Measure::new(hold.sink.shrinkage, case.thresholds.shrinkage, Scale::Below(0.01))
     }),
-    found: "From what was packed in to the cold part, the tenth of it that shrinks most loses in volume",
+    found: "From the packed cavity to the cold part, the worst 10 % of it shrinks by volume by",
     beyond: "sinks and voids show",
     remedy: "More hold pressure, a hold longer than gate freeze, or a thicker gate.",
 };

@@ -18,7 +18,7 @@ pub(super) const DEFINITION: Definition = Definition {
             ..Measure::new(fill.finishing_need, case.drive.hold_pressure, Scale::RatioBelow)
         }
     }),
-    found: "After the switch-over, the rest of the volume fills only under",
+    found: "To fill the volume that is left after the switch-over takes",
     beyond: "the hold pressure does not fill the cavity",
     remedy: "More hold pressure, a later switch-over or hotter melt.",
 };

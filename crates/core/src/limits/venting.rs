@@ -56,9 +56,9 @@ pub(super) const DEFINITION: Definition = Definition {
             ..Measure::new(found, threshold, Scale::RatioBelow)
         }
     }),
-    found: "To leave through the vents as fast as melt comes in, the air needs a pressure of",
-    beyond: "it burns the melt or stops it short",
-    remedy: "Slower injection, or wider or shorter vents; deeper ones only as far as they do not flash.",
+    found: "To leave through the vents as fast as the melt comes in, the air needs a pressure of",
+    beyond: "the air burns the melt or stops it",
+    remedy: "Slower injection, or vents that are wider, shorter, or deeper as far as they do not flash.",
 };
 
 #[cfg(test)]

@@ -18,6 +18,6 @@ pub(super) const DEFINITION: Definition = Definition {
         }
     }),
     found: "Where two fronts meet, the colder is at",
-    beyond: "they do not grow together, and the part breaks there",
+    beyond: "they do not weld, and the part breaks there",
     remedy: "Faster injection, hotter melt or mould, or gates that bring the fronts together sooner.",
 };

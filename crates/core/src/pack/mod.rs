@@ -3,7 +3,7 @@
 //! Each cell cools by conduction, with the latent heat of its binder, while melt creeps through it. Its mass follows from
 //! temperature and pressure (`feedstock::pvt`): d(Vρ)/dt = ρQ_in − ρQ_out, where the flow Q between cells follows from
 //! the fluidity of the cooling melt at the stress of the last solution. A gate is shut once hardly anything creeps through
-//! it; the mass behind it then stays. Melt bears no tension: where its mass no longer fills the cell, a void opens or the
+//! it; the mass behind it then stays. Melt takes no tension: where its mass no longer fills the cell, a void opens or the
 //! skin sinks.
 
 mod accounts;

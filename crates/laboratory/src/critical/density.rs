@@ -125,10 +125,10 @@ pub fn fit(readings: &[LoadingReading], options: &DensityOptions) -> Result<Dens
     let beyond = readings.iter().filter(|r| 0.01 * r.loading > found.critical.value).count();
     if beyond == 1 {
         remarks
-            .push("One reading alone lies beyond the peak, so the critical loading hangs on it.".to_owned());
+            .push("Only one reading lies beyond the peak, so the critical loading depends on it.".to_owned());
     }
     if found.critical.high.is_none() {
-        remarks.push("Within their scatter the densities would allow that there is no peak yet.".to_owned());
+        remarks.push("Within their scatter the densities may have no peak yet.".to_owned());
     }
     let mut next = found.linear.iter().zip(&found.linear_errors);
     let mut estimate = |known: Option<f64>| match known {

@@ -133,7 +133,7 @@ fn compare(
             }
             let lower = if a.value < b.value { a } else { b };
             let verdict = format!(
-                "{said}: they differ by {} vol%, more than their errors allow. Trapped air lowers densities; a melt that slips or powder that is not wetted lowers torque. The lower one is taken, to be safe.",
+                "{said}: they differ by {} vol%, more than their errors allow. Trapped air lowers densities; a melt that slips or powder that is not wetted lowers torque. To be safe, the lower value is taken.",
                 number(apart, 2)
             );
             (Some(lower), Some(false), verdict)
@@ -177,10 +177,13 @@ fn text(e: &Estimate) -> String {
 
 fn recommend(critical: Option<&Estimate>, peak: Option<Peak>) -> (Option<[f64; 2]>, String) {
     let failed = peak.map_or_else(String::new, |peak| {
-        format!(" Never work at {} vol% or above: that has been seen to fail.", number(peak.failed_from, 4))
+        format!(
+            " Never work at {} vol% or above: there the readings show failure.",
+            number(peak.failed_from, 4)
+        )
     });
     let Some(critical) = critical else {
-        return (None, format!("Without a critical loading there is none to recommend.{failed}"));
+        return (None, format!("Without a critical loading no loading can be recommended.{failed}"));
     };
     let [near, far] = CUSTOMARY_DISTANCE;
     let customary = critical.value - near;
@@ -195,7 +198,7 @@ fn recommend(critical: Option<&Estimate>, peak: Option<Peak>) -> (Option<[f64; 2
         reason += " The upper end is set by the uncertainty of the critical loading, not by custom.";
     }
     if critical.low.is_none() || high < critical.value - far {
-        reason += " The critical loading is known more loosely than the distance to keep from it: measure more loadings near it.";
+        reason += " The critical loading is less certain than the distance to keep from it. Measure more loadings near it.";
     }
     reason += &failed;
     (Some([low.max(0.0), high.max(0.0)]), reason)

@@ -148,7 +148,7 @@ pub(super) fn fit_rise(rise: &Rise, options: &ResistanceOptions) -> Result<Resis
     let (factor, exponent_found) = constants(&found, relative, exponent);
     if found.critical.value > 0.999 * DENSEST || exponent_found.value <= 0.0 {
         return Err(format!(
-            "The {} rises too little with loading to tell where it would diverge. Take readings at higher loadings.",
+            "The {} rises too little with loading to show where it would diverge. Take readings at higher loadings.",
             of.label()
         ));
     }
@@ -225,21 +225,21 @@ fn remark_on(
     let said = match exponent {
         Exponent::Free => {
             let loose = found.standard_error.is_none_or(|e| e > 0.5 * found.value);
-            return loose.then(|| "The readings hardly tell the exponent from the critical loading: say what is known of the exponent, or measure closer to it.".to_owned());
+            return loose.then(|| "The readings hardly separate the exponent from the critical loading. Enter what is known of the exponent, or measure closer to the critical loading.".to_owned());
         }
         Exponent::Held(m) => format!(
-            "The critical loading holds for an exponent of exactly {}; a smaller one would lower it.",
+            "This critical loading belongs to an exponent of exactly {}; a smaller exponent would lower it.",
             number(m, 3)
         ),
         Exponent::About([m, error]) => format!(
-            "The exponent went in as {} ± {}, as is customary: a smaller one goes with a lower critical loading, and the interval carries that.",
+            "The exponent entered the fit as {} ± {}, as is customary. A smaller exponent goes with a lower critical loading, and the interval includes that.",
             number(m, 3),
             number(error, 2)
         ),
     };
     let Some((m, critical)) = free() else { return Some(said) };
     Some(format!(
-        "{said} By themselves the readings give an exponent of {} and a critical loading of {}.",
+        "{said} Alone, the readings give an exponent of {} and a critical loading of {}.",
         number(m.value, 3),
         super::text(&critical)
     ))

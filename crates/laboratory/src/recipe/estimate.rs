@@ -171,7 +171,7 @@ fn parameters(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<Estimated> {
             "feedstock.ejection_temperature",
             "°C",
             temperatures.ejection,
-            "where nine tenths of the binder's mass are solid; the band runs from all but 2 % to half",
+            "where 90 % of the binder's mass is solid; the band runs from 98 % to 50 %",
         ),
         from_library("feedstock.sintered_density", &powder.sintered_density),
     ];

@@ -75,7 +75,7 @@ pub const NUMBERS: &[Parameter] = &[
         "vol%",
         [0.0, 80.0],
         "Loading of the regrind",
-        "Empty: that of the recipe. What it differs by is made up for by the fresh powder and binder.",
+        "Empty: that of the recipe. The fresh powder and binder make up for the difference.",
     ),
 ];
 
@@ -126,13 +126,13 @@ pub const CHOICES: &[Choice] = &[
     Choice {
         field: "flow_form",
         title: "Form of the flow law",
-        help: "The Cross law has a plateau at low rates; the power law is the straight line that touches it at 1000 1/s.",
+        help: "The Cross law has a plateau at low rates; the power law is its tangent at 1000 1/s.",
         options: &[("cross_wlf", "Cross law"), ("power_law", "Power law through 1000 1/s")],
     },
     Choice {
         field: "no_flow_rule",
-        title: "Where it stops flowing",
-        help: "The no-flow temperature follows from what of the binder has set.",
+        title: "No-flow temperature",
+        help: "It follows from the share of the binder that has solidified.",
         options: &[
             ("half_solid", "Where half of the binder is solid"),
             ("backbone", "In the melting range of the backbone"),

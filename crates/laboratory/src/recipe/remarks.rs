@@ -22,8 +22,7 @@ pub(super) fn no_flow_rule(recipe: &Recipe, blend: &Blend) -> Cow<'static, str> 
         (NoFlowRule::Backbone, Some(part)) => {
             format!("middle of the melting range of {}; the band is that range", part.name).into()
         }
-        _ => "where half of the binder's mass is solid; the band runs from nine tenths solid to one tenth"
-            .into(),
+        _ => "where 50 % of the binder's mass is solid; the band runs from 90 % to 10 %".into(),
     }
 }
 
@@ -57,7 +56,7 @@ pub(super) fn remarks(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<String>
     let setting = r.blend.setting_range();
     if !recipe.latent_in_heat_capacity && setting.misfit > POOR_SETTING {
         all.push(format!(
-            "The parts of the binder set far apart: the even setting range, {} to {} °C, misses where the latent heat is given up by {} K in the root mean square. Cooling times carry that.",
+            "The parts of the binder solidify far apart. The temperatures at which they give up latent heat differ from the even range, {} to {} °C, by {} K (root mean square). This error is in the cooling times.",
             number(setting.from, 3),
             number(setting.to, 3),
             number(setting.misfit, 2)
@@ -76,9 +75,7 @@ pub(super) fn remarks(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<String>
     all.extend(unusual(recipe, r.powder));
     margin(&mut all, r);
     if recipe.loading_law == LoadingLaw::Mooney {
-        all.push(
-            "Mooney's law grows past all measure at such loadings; it is here for comparison.".to_owned(),
-        );
+        all.push("Mooney's law grows far too fast at such loadings. It is here for comparison.".to_owned());
     }
     let thick = flow.viscosity(CUSTOMARY_RATE, t);
     if thick > CUSTOMARY_CEILING {
@@ -101,7 +98,7 @@ pub(super) fn remarks(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<String>
 pub fn of_name(what: &str, name: &str, powder: &str) -> Option<String> {
     let powder = library::powder(powder)?;
     let other = names::contradiction(name, &powder.key)?;
-    Some(format!("The {what} speaks of {other}, but the powder is {}.", names::inside(&powder.name)))
+    Some(format!("The {what} mentions {other}, but the powder is {}.", names::inside(&powder.name)))
 }
 
 /// Points out numbers of a lot that are not usual for the powder: they may be those of another one.
@@ -129,7 +126,7 @@ fn margin(all: &mut Vec<String>, r: &Resolved) {
     let left = 100.0 * (r.phi_c - r.phi);
     if left < CUSTOMARY_MARGIN {
         all.push(format!(
-            "Only {} vol% are left to the critical loading; 2 to 5 vol% are customary (common practice).",
+            "The loading is only {} vol% below the critical loading; 2 to 5 vol% are customary (common practice).",
             tidy((100.0 * left).round() / 100.0)
         ));
     }
@@ -165,9 +162,9 @@ fn binder(all: &mut Vec<String>, r: &Resolved) {
         }
     }
     if !parts.iter().any(|(p, _)| p.role == PartRole::Backbone) {
-        all.push("No backbone polymer: nothing holds the part once the wax is out.".to_owned());
+        all.push("No backbone polymer: nothing holds the part together when the wax is out.".to_owned());
     }
     if !parts.iter().any(|(p, _)| p.role == PartRole::Surfactant) {
-        all.push("No surfactant: powders that wet badly come out stiffer than estimated.".to_owned());
+        all.push("No surfactant: powders that wet badly give a stiffer feedstock than estimated.".to_owned());
     }
 }

@@ -80,9 +80,9 @@ pub struct Table {
 
 /// The form of a table in words, for whoever has to write one.
 pub const FORM: &[&str] = &[
-    "One header line that names the columns with their units in brackets, then one line for each reading. Columns may stand in any order; others are passed over. Up to 100 000 rows.",
+    "One header line that names the columns with their units in brackets, then one line for each reading. Columns may stand in any order; other columns are ignored. Up to 100 000 rows.",
     "Capillary readings: temperature [°C], die diameter [mm] (or die radius [mm]), die length [mm] (or L/D), pressure [MPa], and one of flow rate [mm³/s], apparent shear rate [1/s], or piston speed [mm/s] with barrel diameter [mm].",
-    "Or ready-made pairs: temperature [°C], shear rate [1/s], and viscosity [Pa·s] or shear stress [kPa].",
+    "Or reduced readings: temperature [°C], shear rate [1/s], and viscosity [Pa·s] or shear stress [kPa].",
     "Separated by commas, semicolons or tabs; decimal commas where the separator is no comma. # begins a comment. Other units are understood: K, cm, bar, kPa, psi, cm³/s, per minute.",
 ];
 
@@ -131,7 +131,7 @@ pub fn read(text: &str) -> Result<Table, TableError> {
             notes.push(off.note());
         }
         if !has(Quantity::ShearRate) {
-            notes.push("Apparent shear rates without die and pressure cannot be corrected and are taken as they are: of a melt that thins, the viscosity comes out too high.".to_owned());
+            notes.push("Apparent shear rates without die and pressure cannot be corrected and are taken as they are. For a shear-thinning melt the viscosity then comes out too high.".to_owned());
         }
         Readings::Pairs(points)
     } else {
@@ -183,7 +183,7 @@ fn missing_text(has: &impl Fn(Quantity) -> bool, lacking: &[String]) -> String {
     }
     missing.extend_from_slice(lacking);
     format!(
-        "Columns are missing: {}. Ready-made curves need temperature [°C], shear rate [1/s] and viscosity [Pa·s] instead.",
+        "Columns are missing: {}. Reduced readings need temperature [°C], shear rate [1/s] and viscosity [Pa·s] instead.",
         missing.join(", ")
     )
 }

@@ -138,7 +138,7 @@ pub(crate) fn read(text: &str, wanted: &[Quantity], problems: &mut TableError) -
             problems.push(
                 Some(line),
                 None,
-                format!("More than {MAX_ROWS} rows: thin the readings out or split the file."),
+                format!("More than {MAX_ROWS} rows: use fewer readings or split the file."),
             );
             break;
         }
@@ -148,7 +148,7 @@ pub(crate) fn read(text: &str, wanted: &[Quantity], problems: &mut TableError) -
             problems.push(
                 Some(line),
                 None,
-                format!("{} cells, but the header names {}{hint}.", fields.len(), cells.len()),
+                format!("{} cells, but the header has {}{hint}.", fields.len(), cells.len()),
             );
             continue;
         }
@@ -305,10 +305,8 @@ fn value(
             }
             (None, given) => column.scale = given,
             (Some(scale), Some(given)) if *scale != given => {
-                let message = format!(
-                    "{} here, {} above: one unit for the whole column, please.",
-                    given.text, scale.text
-                );
+                let message =
+                    format!("{} here, {} above: use one unit for the whole column.", given.text, scale.text);
                 problems.push(Some(line), Some(&column.header), message);
                 return None;
             }

@@ -13,7 +13,7 @@ pub(crate) fn is_text(text: &str) -> Result<(), TableProblem> {
         return refuse(
             None,
             format!(
-                "{size:.1} MB; at most {} MB are read: thin the readings out or split the file.",
+                "{size:.1} MB; at most {} MB are read: use fewer readings or split the file.",
                 MAX_BYTES / 1_000_000
             ),
         );
@@ -23,14 +23,14 @@ pub(crate) fn is_text(text: &str) -> Result<(), TableProblem> {
         let line = text[..at].matches('\n').count() + 1;
         return refuse(
             Some(line),
-            "This is no text: it looks like a spreadsheet or another binary file. Save the readings as CSV and give that.".to_owned(),
+            "This is not text: it looks like a spreadsheet or another binary file. Save the readings as CSV and give that.".to_owned(),
         );
     }
     let lost = text.matches('\u{fffd}').count();
     if lost > 20 && lost * 20 > text.chars().count() {
         return refuse(
             Some(1),
-            "This is no text, or in an unknown encoding. Save the readings as CSV in UTF-8 and give that."
+            "This is not text, or its encoding is unknown. Save the readings as CSV in UTF-8 and give that."
                 .to_owned(),
         );
     }

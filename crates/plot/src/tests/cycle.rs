@@ -126,7 +126,7 @@ fn what_runs_inside_a_part_of_the_cycle_begins_with_it() {
     assert_eq!(row("open and eject")[1], Cell::Number(1.5 + 0.5 + 3.0 + 9.4));
     let (sheet, _) = sheet_of(&Figure::Cycle(&r), 360, 176, &Style::default());
     let all: Vec<String> = written(&sheet).into_iter().map(|w| w.text).collect();
-    assert!(all.join(" ").contains("Governed by cooling of the part"), "{all:?}");
+    assert!(all.join(" ").contains("decides the cycle time: cooling of the part"), "{all:?}");
 }
 
 #[test]

@@ -86,7 +86,7 @@ fn a_band_is_tinted_and_dotted_about_its_line_and_explained() {
     }
     let said = texts(&figure);
     assert!(
-        said.contains("Dotted: 95 % band") && said.contains("reaches into it: ejected too hot"),
+        said.contains("dotted edges: 95 % band") && said.contains("reaches into it: ejected too hot"),
         "{said}"
     );
     let shown = figure.table();
@@ -112,7 +112,7 @@ fn another_scenario_is_outlined_named_and_marked() {
     let over = Over { beside: Some(&other), ..Over::default() };
     let figure = figure(&window, over);
     let said = texts(&figure);
-    assert!(said.contains("Long double dashes: usable region of"), "{said}");
+    assert!(said.contains("double line: usable region of"), "{said}");
     let (sheet, layout) = sheet_of(&figure, 760, 520, &Style::default());
     let at = layout.to_pixel(other.set_point);
     let square = sheet.shapes.iter().filter(|s| match s {
@@ -129,7 +129,7 @@ fn another_scenario_is_outlined_named_and_marked() {
     none.window.outlines.clear();
     none.window.usable_share = 0.0;
     let said = texts(&self::figure(&window, Over { beside: Some(&none), ..Over::default() }));
-    assert!(said.contains("no setting in this plane is usable"), "{said}");
+    assert!(said.contains("no set point in this plane is usable"), "{said}");
 }
 
 #[test]

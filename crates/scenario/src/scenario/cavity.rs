@@ -92,11 +92,11 @@ parameters! {
     /// One passage of the flow path.
     pub struct Passage at "cavity.passages.*" {
         count copies = 1.0 in 1.0 to 256.0, "N", "", "N", "Copies",
-            "How many such passages stand side by side at this place and share the flow equally.", "common practice";
+            "Number of equal passages side by side that share the flow equally.", "common practice";
         optional wall_angle = 90.0 in 0.0 to 90.0, "α", "°", "wa", "Angle of the wall to the opening direction",
-            "90° lies in the parting plane, 0° stands upright. It decides the projected area. Left out, it is 0° or 90°, as the passage lies.", "geometry";
+            "90° lies in the parting plane, 0° stands upright. It decides the projected area. Left out, it is 90° for flow across the opening direction and 0° for flow along it.", "geometry";
         optional projected_area = 1.0 in 0.0 to 100000.0, "A_p", "cm²", "pa", "Projected area",
-            "Area of one copy on the parting plane, as the drawing has it. Left out, it follows from the sizes and from how the passage lies.", "geometry";
+            "Area of one copy on the parting plane, from the drawing. Left out, it follows from the sizes and the direction of flow.", "geometry";
     }
     others {
         /// Name of the passage.

@@ -72,7 +72,7 @@ fn compare(path: &str, of: &str, here: &Value, there: &Value, found: &mut Vec<Di
                 let place = format!("{path}.{i}");
                 if pair.iter().any(|entry| entry.is_null()) {
                     let shown = |entry: &Value| if entry.is_null() { "absent" } else { "present" }.into();
-                    let what = if field == "passages" { "Passage" } else { "Step of the hold" };
+                    let what = if field == "passages" { "Passage" } else { "Hold step" };
                     found.push(difference(&place, of, what, shown(pair[0]), shown(pair[1])));
                 } else {
                     compare(&place, of, pair[0], pair[1], found);

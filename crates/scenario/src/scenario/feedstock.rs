@@ -54,11 +54,11 @@ parameters! {
         required b4s = 3.0 in 0.0 to 50.0, "b_4s", "1e-3/K", "b4s", "Softening of the solid",
             "How fast B of the solid falls with temperature.", "illustrative";
         required b7 = 0.065 in 0.0 to 5.0, "b_7", "cm³/g", "b7", "Volume of melting",
-            "What melting adds to the specific volume; b₁ₘ − b₁ₛ makes the two domains meet.", "illustrative";
+            "What melting adds to the specific volume. With b₁ₘ − b₁ₛ the two domains meet.", "illustrative";
         required b8 = 0.1 in 0.0 to 5.0, "b_8", "1/K", "b8", "Sharpness of melting",
             "How sharply melting sets in below the transition.", "illustrative";
-        required b9 = 0.025 in 0.0 to 1.0, "b_9", "1/MPa", "b9", "Pressure on melting",
-            "How pressure presses the volume of melting back.", "b₈ b₆ keeps it constant along the transition; somewhat more makes up for the softer melt";
+        required b9 = 0.025 in 0.0 to 1.0, "b_9", "1/MPa", "b9", "Pressure dependence of melting",
+            "How fast pressure reduces the volume of melting.", "b₈ b₆ keeps it constant along the transition; a little more balances the more compressible melt";
     }
 }
 
@@ -101,12 +101,12 @@ parameters! {
             "Volume share of powder in the feedstock. Work 2 to 5 vol% below the critical loading.", "common practice";
         number critical_loading = 66.0 in 20.0 to 90.0, "φ_c", "vol%", "phic", "Critical loading",
             "Loading at which the binder only just fills the voids and the viscosity diverges.", "316L optimum 69, Ti-6Al-4V 60, ZrO2 49.92 vol% reported; see the model in the handbook";
-        number measured_loading = 60.0 in 0.0 to 80.0, "φ_1", "vol%", "phi1", "Loading at which the flow law was measured",
-            "The flow law is scaled from here to the solids loading.", "common practice";
+        number measured_loading = 60.0 in 0.0 to 80.0, "φ_1", "vol%", "phi1", "Loading of the flow law",
+            "Loading at which the flow law was measured. The law is scaled from it to the solids loading.", "common practice";
         number loading_exponent = 2.0 in 0.5 to 4.0, "m", "", "m", "Exponent of the loading law",
             "m in (1 − φ/φc)^−m; used by the power form only.", "about 2 for PIM, handbook";
         number powder_density = 7950.0 in 500.0 to 25000.0, "ρ_p", "kg/m³", "rp", "Powder density",
-            "Density of the solid, not of the heap.", "316L 7900 to 8030, handbook tables from memory";
+            "Density of the solid, not of the loose powder.", "316L 7900 to 8030, handbook tables from memory";
         number powder_heat_capacity = 480.0 in 50.0 to 3000.0, "c_p", "J/kgK", "cp", "Powder heat capacity",
             "Specific heat of the powder material.", "316L 450 to 502, handbook tables from memory";
         number powder_conductivity = 15.0 in 0.05 to 1000.0, "k_p", "W/mK", "kp", "Powder conductivity",
@@ -114,17 +114,17 @@ parameters! {
         number particle_size = 10.0 in 0.05 to 200.0, "d_50", "µm", "d50", "Median particle size",
             "Half of the powder by mass is finer. Below about 20 µm is usual.", "common practice";
         number binder_density = 880.0 in 300.0 to 3000.0, "ρ_b", "kg/m³", "rb", "Binder density",
-            "Density of the binder blend at room temperature, as weighed; the pvT law says how it falls on melting.", "paraffin about 900, PP 905 to 910 kg/m³ when solid, handbook tables from memory";
+            "Density of the binder blend at room temperature. The pvT law says how it falls on melting.", "paraffin about 900, PP 905 to 910 kg/m³ when solid, handbook tables from memory";
         number binder_heat_capacity = 2300.0 in 500.0 to 6000.0, "c_b", "J/kgK", "cb", "Binder heat capacity",
-            "Specific heat of the binder blend, melting left out.", "paraffin 2140 to 2900, PP 1800 to 1925, handbook tables from memory";
+            "Specific heat of the binder blend, without the heat of melting.", "paraffin 2140 to 2900, PP 1800 to 1925, handbook tables from memory";
         number binder_conductivity = 0.2 in 0.02 to 5.0, "k_b", "W/mK", "kb", "Binder conductivity",
             "Thermal conductivity of the binder blend.", "paraffin 0.2 to 0.25, PP 0.12 to 0.22, handbook tables from memory";
         number latent_heat = 0.0 in 0.0 to 1000.0, "L_b", "kJ/kg", "Lb", "Latent heat of the binder",
-            "Heat that the binder blend gives up on setting, evenly over its setting range.", "paraffin 160 to 210, stearic acid 215 kJ/kg, handbook tables from memory";
-        number solidus = 45.0 in -100.0 to 400.0, "T_s", "°C", "Ts", "Setting ends at",
-            "Temperature below which the latent heat has been given up.", "paraffin melts at 46 to 68 °C, handbook tables from memory";
-        number liquidus = 65.0 in -100.0 to 450.0, "T_l", "°C", "Tl", "Setting begins at",
-            "Temperature above which the binder is molten.", "paraffin melts at 46 to 68 °C, handbook tables from memory";
+            "Heat that the binder blend gives up when it solidifies, spread evenly from liquidus to solidus.", "paraffin 160 to 210, stearic acid 215 kJ/kg, handbook tables from memory";
+        number solidus = 45.0 in -100.0 to 400.0, "T_s", "°C", "Ts", "Solidus of the binder",
+            "Temperature at which the binder has solidified: all of the latent heat is given up.", "paraffin melts at 46 to 68 °C, handbook tables from memory";
+        number liquidus = 65.0 in -100.0 to 450.0, "T_l", "°C", "Tl", "Liquidus of the binder",
+            "Temperature above which all of the binder is molten.", "paraffin melts at 46 to 68 °C, handbook tables from memory";
         number binder_expansion = 10.0 in 0.0 to 50.0, "β_b", "1e-4/K", "bb", "Binder expansion",
             "Volume expansion per kelvin, as a mean from room to melt temperature, melting included; used by the linear pvT law only.", "from memory; i-PP melt about 6e-4 1/K plus melting";
         number binder_compressibility = 0.9 in 0.01 to 5.0, "κ_b", "1/GPa", "kb3", "Binder compressibility",
@@ -132,19 +132,19 @@ parameters! {
         number no_flow_temperature = 70.0 in -50.0 to 400.0, "T_nf", "°C", "Tnf", "No-flow temperature",
             "Below it the feedstock does not flow under any pressure of the machine.", "paraffin melts at 46 to 68 °C, handbook tables from memory";
         number ejection_temperature = 55.0 in -50.0 to 400.0, "T_e", "°C", "Te", "Ejection temperature",
-            "Hottest mean temperature at which the green part keeps its shape.", "common practice";
+            "Highest mean temperature at which the green part keeps its shape.", "common practice";
         number burn_onset = 210.0 in 50.0 to 600.0, "T_b", "°C", "Tb", "Onset of decomposition",
             "Temperature at which the first binder part begins to decompose.", "wax 180 to 250 °C, stearic acid 200 °C, PP 350 to 400 °C, from memory";
-        number barrel_time = 30.0 in 0.1 to 1000.0, "t_b", "min", "tb", "Time borne in the barrel",
-            "Longest time that the binder bears at the reference temperature before it has degraded too far; at others as Arrhenius has it.", "customary for hot barrels, from memory; find your own by trial";
-        number barrel_reference = 170.0 in 20.0 to 450.0, "T_r,b", "°C", "Tbr", "Temperature of that time",
-            "Melt temperature at which the binder bears that time.", "common practice";
-        number barrel_energy = 100.0 in 0.0 to 500.0, "E_b", "kJ/mol", "Eb", "Activation energy of degrading",
-            "How fast the time borne falls with temperature.", "loss of wax and stearic acid of the order of 100 kJ/mol, from memory";
-        number swell = 1.05 in 1.0 to 3.0, "B", "", "B", "Swell of a strand",
-            "Depth of a free strand over that of the gate it leaves.", "feedstocks 1.0 to 1.1, well below pure polymers, from memory";
+        number barrel_time = 30.0 in 0.1 to 1000.0, "t_b", "min", "tb", "Allowed time in the barrel",
+            "Longest time at the reference temperature before the binder has degraded too far. Other temperatures follow Arrhenius' law.", "customary for hot barrels, from memory; find your own by trial";
+        number barrel_reference = 170.0 in 20.0 to 450.0, "T_r,b", "°C", "Tbr", "Reference temperature of the time in the barrel",
+            "Melt temperature for which the allowed time is given.", "common practice";
+        number barrel_energy = 100.0 in 0.0 to 500.0, "E_b", "kJ/mol", "Eb", "Activation energy of degradation",
+            "How fast the allowed time falls with temperature.", "loss of wax and stearic acid of the order of 100 kJ/mol, from memory";
+        number swell = 1.05 in 1.0 to 3.0, "B", "", "B", "Die swell",
+            "Thickness of a free strand over that of the gate it leaves.", "feedstocks 1.0 to 1.1, well below pure polymers, from memory";
         number sintered_density = 97.0 in 50.0 to 100.0, "ρ_s", "%", "rs", "Sintered density",
-            "Density after sintering, relative to the solid's. With the loading it sets the shrinkage in the furnace.", "common practice";
+            "Density after sintering, relative to that of the solid. With the loading it decides the shrinkage in the furnace.", "common practice";
         number powder_loss = 0.0 in 0.0 to 20.0, "w", "%", "pl", "Powder lost in the furnace",
             "Share of the powder's mass that leaves it in the furnace, such as oxygen and carbon.", "0 to 2 % for steels, from memory; find your own by weighing";
     }

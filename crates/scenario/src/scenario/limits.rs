@@ -5,33 +5,33 @@ use crate::catalogue::parameters;
 parameters! {
     /// Where each limit of the window lies.
     pub struct Thresholds at "limits" {
-        number pressure_use = 90.0 in 1.0 to 100.0, "u_p", "%", "up", "Usable share of the pressure",
+        number pressure_use = 90.0 in 1.0 to 100.0, "u_p", "%", "up", "Usable share of the injection pressure",
             "Share of the greatest injection pressure that filling may need; the rest is reserve for scatter.", "common practice";
-        number rate_use = 90.0 in 1.0 to 100.0, "u_Q", "%", "uQ", "Usable share of the rate",
+        number rate_use = 90.0 in 1.0 to 100.0, "u_Q", "%", "uQ", "Usable share of the injection rate",
             "Share of the greatest injection rate that filling may need.", "common practice";
-        number clamp_use = 85.0 in 1.0 to 100.0, "u_F", "%", "uF", "Usable share of the clamp",
+        number clamp_use = 85.0 in 1.0 to 100.0, "u_F", "%", "uF", "Usable share of the clamp force",
             "Share of the clamp force that the opening force may reach.", "common practice";
-        number gate_viscosity = 1000.0 in 0.1 to 1000000.0, "η_g", "Pa·s", "eg", "Stiffest melt at the gate",
-            "Greatest viscosity at the gate's own shear rate. Below about 100 Pa·s flows well; 1000 Pa·s is the customary ceiling.", "common practice";
-        number shear_rate = 100000.0 in 1.0 to 100000000.0, "γ̇_s", "1/s", "gs", "Shear rate at which powder and binder part",
+        number gate_viscosity = 1000.0 in 0.1 to 1000000.0, "η_g", "Pa·s", "eg", "Greatest viscosity at the gate",
+            "Greatest viscosity at the gate's own shear rate. Below about 100 Pa·s a feedstock flows well; 1000 Pa·s is the customary ceiling.", "common practice";
+        number shear_rate = 100000.0 in 1.0 to 100000000.0, "γ̇_s", "1/s", "gs", "Greatest shear rate before separation",
             "Greatest apparent wall shear rate (6Q/wh², 4Q/πR³) anywhere along the path.", "shear rates 1e2 to 1e5 1/s, from memory";
-        number jet_speed = 3.0 in 0.001 to 1000.0, "v_J", "m/s", "vj", "Speed of a strand",
-            "Greatest mean velocity in a gate, less the share of the depth behind it that the swollen strand fills: v (1 − B h_g/h_s).", "assumed, no published value found; find your own by trial";
-        number air_pressure = 0.3 in 0.11 to 10.0, "p_a", "MPa", "pa", "Air pressure allowed",
-            "Greatest pressure, ambient included, of the air that the melt drives out.", "adiabatic, three times ambient heats air from 40 to 155 °C; closed form";
-        number burn_reserve = 5.0 in 0.0 to 200.0, "ΔT_b", "K", "db", "Reserve to burning",
-            "How far the hottest melt must stay below the binder's decomposition onset.", "common practice";
-        number cold_front_reserve = 30.0 in 0.0 to 200.0, "ΔT_f", "K", "df", "Reserve to a cold front",
+        number jet_speed = 3.0 in 0.001 to 1000.0, "v_J", "m/s", "vj", "Greatest speed before jetting",
+            "Greatest v (1 − B h_g/h_s): mean velocity in a gate, times the share of the thickness behind it that the swollen strand leaves open.", "assumed, no published value found; find your own by trial";
+        number air_pressure = 0.3 in 0.11 to 10.0, "p_a", "MPa", "pa", "Greatest air pressure",
+            "Greatest absolute pressure of the air that the melt drives out.", "adiabatic, three times ambient heats air from 40 to 155 °C; closed form";
+        number burn_reserve = 5.0 in 0.0 to 200.0, "ΔT_b", "K", "db", "Reserve below burning",
+            "How far the hottest melt must stay below the onset of decomposition.", "common practice";
+        number cold_front_reserve = 30.0 in 0.0 to 200.0, "ΔT_f", "K", "df", "Reserve above a cold front",
             "How far the flow front must stay above the no-flow temperature, so that fronts still weld.", "common practice";
         number weld_reserve = 25.0 in 0.0 to 200.0, "ΔT_w", "K", "dw", "Reserve of a weld line",
             "How far the colder of two fronts must be above the no-flow temperature where they meet.", "common practice";
-        number hold_cover = 115.0 in 0.0 to 500.0, "u_h", "%", "uh", "Hold over gate freeze",
-            "Shortest hold, as a share of the time the last gate takes to freeze; zero asks for none. Released too soon after that, melt under full pressure still tears the gate open.", "gate freeze and a reserve, common practice";
-        number residual_pressure = 15.0 in 0.0 to 400.0, "p_r", "MPa", "pr", "Residual pressure allowed",
-            "Greatest mean pressure left in the part when the mould opens, before it sticks or cracks on ejection.", "common practice; find your own by trial";
-        number shrinkage = 2.0 in 0.0 to 20.0, "S_a", "%", "Sa", "Volumetric shrinkage allowed",
-            "Greatest loss of volume from the sealed cavity to the cold green part before sinks and voids show.", "common practice";
-        number water_rise = 3.0 in 0.1 to 50.0, "ΔT_c", "K", "dc", "Rise of the cooling water",
-            "Greatest rise of the water's temperature through the mould.", "3 to 5 K, common practice";
+        number hold_cover = 115.0 in 0.0 to 500.0, "u_h", "%", "uh", "Hold time over gate freeze",
+            "Shortest hold time, as a share of the time that the last gate takes to freeze; 0 asks for none. If the pressure is released too soon after gate freeze, the melt opens the gate again.", "gate freeze and a reserve, common practice";
+        number residual_pressure = 15.0 in 0.0 to 400.0, "p_r", "MPa", "pr", "Greatest residual pressure",
+            "Greatest mean pressure left in the part when the mould opens. Above it, the part sticks or cracks on ejection.", "common practice; find your own by trial";
+        number shrinkage = 2.0 in 0.0 to 20.0, "S_a", "%", "Sa", "Greatest volumetric shrinkage",
+            "Greatest loss of volume from the sealed cavity to the cold green part, over the worst 10 % of it. Above it, sinks and voids show.", "common practice";
+        number water_rise = 3.0 in 0.1 to 50.0, "ΔT_c", "K", "dc", "Greatest rise of the cooling water",
+            "Greatest rise of the water temperature through the mould.", "3 to 5 K, common practice";
     }
 }

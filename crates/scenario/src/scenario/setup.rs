@@ -6,7 +6,7 @@ parameters! {
     /// What the injection machine can do.
     pub struct Machine at "machine" {
         number max_pressure = 120.0 in 0.01 to 400.0, "p_max", "MPa", "pmax", "Greatest injection pressure",
-            "Melt pressure the machine can hold at the nozzle.", "high-pressure PIM 20 to 200 MPa, doi 10.1007/s12289-021-01612-0";
+            "Greatest melt pressure that the machine can hold at the nozzle.", "high-pressure PIM 20 to 200 MPa, doi 10.1007/s12289-021-01612-0";
         number max_rate = 60.0 in 0.01 to 5000.0, "Q_max", "cm³/s", "qmax", "Greatest injection rate",
             "Volume flow the injection unit can deliver.", "common practice";
         number clamp_force = 250.0 in 0.1 to 100000.0, "F_c", "kN", "Fc", "Clamp force",
@@ -14,23 +14,23 @@ parameters! {
         number shot_volume = 30.0 in 0.01 to 100000.0, "V_max", "cm³", "vmax", "Greatest shot",
             "Melt volume the machine can deliver in one shot.", "common practice";
         number barrel_shots = 2.0 in 0.1 to 50.0, "N_b", "", "nb", "Melt in the barrel",
-            "Melt between hopper and nozzle, in greatest shots.", "1.5 to 3, common practice";
+            "Melt between hopper and nozzle, as a multiple of the greatest shot.", "1.5 to 3, common practice";
         number dosing_rate = 8.0 in 0.01 to 5000.0, "Q_d", "cm³/s", "qd", "Plasticising rate",
-            "Volume that the screw melts and meters in a second, while the part cools.", "common practice";
+            "Volume that the screw melts and meters in one second while the part cools.", "common practice";
         number idle_time = 4.0 in 0.0 to 120.0, "t_0", "s", "t0", "Close, open and eject",
-            "Time of the cycle in which nothing is injected, held or cooled.", "common practice";
+            "Time in each cycle for closing, opening and ejection.", "common practice";
     }
 }
 
 parameters! {
     /// The mould beside its cavity: how air gets out, and heat.
     pub struct Mould at "mould" {
-        number vent_width = 50.0 in 0.1 to 10000.0, "w_v", "mm", "vw", "Width of the vents",
-            "Across the flow of the air, of all vents and gaps at ejector pins together.", "half of the outline of a small part, assumed";
-        number vent_depth = 0.01 in 0.001 to 1.0, "h_v", "mm", "vd", "Depth of the vents",
+        number vent_width = 50.0 in 0.1 to 10000.0, "w_v", "mm", "vw", "Vent width",
+            "Width across the flow of the air, of all vents and gaps at ejector pins together.", "half of the outline of a small part, assumed";
+        number vent_depth = 0.01 in 0.001 to 1.0, "h_v", "mm", "vd", "Vent depth",
             "Gap that lets air out and holds melt back.", "0.005 to 0.02 mm, common practice";
-        number vent_land = 1.0 in 0.05 to 100.0, "L_v", "mm", "vl", "Land of the vents",
-            "Length of that gap along the flow, before it widens.", "1 to 3 mm, common practice";
+        number vent_land = 1.0 in 0.05 to 100.0, "L_v", "mm", "vl", "Vent land",
+            "Length of the gap along the flow, before it widens.", "1 to 3 mm, common practice";
         number water_flow = 3.0 in 0.01 to 1000.0, "V̇_w", "L/min", "wf", "Cooling water",
             "Flow of water through the mould, all circuits together.", "a few L/min keep a bore of 8 mm turbulent, from memory";
     }
@@ -50,11 +50,11 @@ parameters! {
         number hold_time = 4.0 in 0.0 to 600.0, "t_h", "s", "th", "Hold time",
             "How long the hold pressure is kept after filling.", "Al2O3 hold above 5 s better, J. Eur. Ceram. Soc. 20 (2000) 1301";
         optional cooling_time = 10.0 in 0.0 to 1200.0, "t_c", "s", "tc", "Cooling time",
-            "From the end of the hold until the mould opens; left out, the mould waits until everything is cool enough.", "common practice";
+            "From the end of the hold until the mould opens. Left out, the mould opens when everything is cold enough to eject.", "common practice";
         number switch_over = 100.0 in 50.0 to 100.0, "u_s", "%", "us", "Switch-over",
-            "Share of the volume filled at the set rate; the rest fills at the hold pressure, no faster than before.", "95 to 99 %, common practice";
+            "Share of the volume that is filled at the set rate. The rest fills at the hold pressure, no faster than before.", "95 to 99 %, common practice";
         number contact_conductance = 5000.0 in 10.0 to 10000000.0, "h_c", "W/m²K", "hc", "Mould contact conductance",
-            "Heat transfer between melt and cavity steel. The strongest unknown of a filling calculation.", "1e3 to 1e4 W/m²K, from memory";
+            "Heat transfer coefficient between melt and cavity steel. It is the least certain number of a filling calculation.", "1e3 to 1e4 W/m²K, from memory";
     }
     others {
         /// Further steps of the hold, after the first.
@@ -65,9 +65,9 @@ parameters! {
 parameters! {
     /// One further step of the hold.
     pub struct HoldStep at "setup.further_hold.*" {
-        required pressure = 30.0 in 0.0 to 400.0, "p_h", "MPa", "p", "Hold pressure of the step",
+        required pressure = 30.0 in 0.0 to 400.0, "p_h", "MPa", "p", "Pressure of the hold step",
             "Melt pressure at the nozzle during this step.", "common practice";
-        required time = 2.0 in 0.01 to 600.0, "t_h", "s", "t", "Time of the step",
+        required time = 2.0 in 0.01 to 600.0, "t_h", "s", "t", "Time of the hold step",
             "How long this step lasts.", "common practice";
     }
 }
@@ -84,7 +84,7 @@ parameters! {
         number hold_pressure = 0.5 in 0.0 to 50.0, "σ_p", "MPa", "sp", "Scatter of the hold pressure",
             "Standard deviation at the nozzle.", "common practice";
         number hold_time = 0.02 in 0.0 to 10.0, "σ_h", "s", "sh", "Scatter of the hold time",
-            "Standard deviation of the time the pressure is held.", "common practice";
+            "Standard deviation of the hold time.", "common practice";
         number solids_loading = 0.1 in 0.0 to 5.0, "σ_φ", "vol%", "sf", "Scatter of the loading",
             "Standard deviation of the solids loading from batch to batch.", "weighing and mixing, common practice";
     }
@@ -97,9 +97,9 @@ parameters! {
     /// How finely the model computes.
     pub struct Model at "model" {
         count axial_cells = 58.0 in 4.0 to 600.0, "N_s", "", "Ns", "Cells along the path",
-            "Cells over the whole flow path; each passage has at least two.", "refinement study in the handbook";
+            "Number of cells over the whole flow path; each passage has at least two.", "refinement study in the handbook";
         count layers = 20.0 in 4.0 to 120.0, "N_y", "", "Ny", "Layers over the half gap",
-            "Layers from the middle of the gap to the wall, finer towards the wall.", "refinement study in the handbook";
+            "Number of layers from the middle of the gap to the wall, finer towards the wall.", "refinement study in the handbook";
     }
     others {
         /// Whether the heat of viscous dissipation is kept. Off only to compare with closed forms.

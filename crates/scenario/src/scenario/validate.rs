@@ -190,10 +190,7 @@ impl Scenario {
         if f.latent_heat > 0.0 && f.liquidus < f.solidus + 1.0 {
             problems.push(problem(
                 "feedstock.liquidus",
-                format!(
-                    "is {} °C; setting must begin at least 1 K above where it ends, {} °C",
-                    f.liquidus, f.solidus
-                ),
+                format!("is {} °C; it must be at least 1 K above the solidus, {} °C", f.liquidus, f.solidus),
             ));
         }
         if let PvtLaw::Tait(t) = &f.pvt

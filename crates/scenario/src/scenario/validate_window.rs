@@ -11,16 +11,16 @@ impl Scenario {
         let Self { window, .. } = self;
         if window.x.axis.moves_with(window.y.axis) {
             let message = if window.x.axis == window.y.axis {
-                "must differ from the setting across"
+                "must differ from the setting of the horizontal axis"
             } else {
-                "moves the same setting as the one across: a flow rate is an injection time"
+                "is the same setting as that of the horizontal axis: a flow rate is an injection time"
             };
             problems.push(problem("window.y.axis", message));
             return;
         }
         for (side, span) in [("x", &window.x), ("y", &window.y)] {
             if span.axis == Axis::GateDepth && self.cavity.gate_depth().is_none() {
-                let message = "asks for a gate depth; none of the passages is a gate";
+                let message = "asks for a gate thickness; none of the passages is a gate";
                 problems.push(problem(&format!("window.{side}.axis"), message));
             }
             check_span(side, span, problems);

@@ -83,7 +83,7 @@ static FLOW_RATE: Parameter = Parameter::apart(
     "cm³/s",
     [1e-6, 1e6],
     "Flow rate",
-    "Set rate of injection: volume of sprue, runners and parts over the injection time.",
+    "Injection rate that is set: volume of sprue, runners and parts over the injection time.",
 );
 
 /// The depth of the gates as one setting.
@@ -93,7 +93,7 @@ static GATE_DEPTH: Parameter = Parameter::apart(
     "h_g",
     "mm",
     [0.05, 50.0],
-    "Gate depth",
+    "Gate thickness",
     "Thickness or diameter of the first gate; all gates change in proportion.",
 );
 

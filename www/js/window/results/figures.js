@@ -9,14 +9,14 @@ import { windowOptions } from "app/window/canvas";
 
 // Name in the core, heading, whether it rests on the flow constants, what to look for.
 const FIGURES = [
-  ["cavity", "Cavity and melt front", true, "Unrolled along the flow; each branch hangs from its junction. A dashed line ties ends that meet, a double line is their weld."],
-  ["path", "Along the way", true, "Temperature, frozen layer and pressure from the nozzle to an end of flow."],
-  ["pressures", "Pressures while filling", true, "What the nozzle and the gate see as the cavity fills."],
-  ["trace", "Pressures over the cycle", true, "Nozzle, behind the gate, end of flow: from the first melt to the cold part."],
-  ["hold", "Hold and gate freeze", true, "A gate counts as frozen when it lets through a thousandth of what it did; some 15 % of that time later nothing passes any more, and further hold changes nothing."],
-  ["mass", "Part mass against hold time", true, "The gate seal as it is found at the machine: weigh parts held for longer and longer until the mass stays."],
-  ["cycle", "The cycle", false, "Where the seconds go, and what they wait for."],
-  ["viscosity", "Viscosity against shear rate", true, "At the temperatures in play, with this part’s own shear rates marked."],
+  ["cavity", "Cavity and melt front", true, "The flow path is drawn unrolled; each branch starts at its junction. A dashed line joins ends that meet; a double line marks their weld."],
+  ["path", "Along the flow path", true, "Temperature, frozen layer and pressure from the nozzle to an end of flow."],
+  ["pressures", "Pressures while filling", true, "Pressure at the nozzle and at the gate while the cavity fills."],
+  ["trace", "Pressures over the cycle", true, "At the nozzle, behind the gate and at the end of flow, from the first melt to the cold part."],
+  ["hold", "Hold and gate freeze", true, "A gate counts as frozen when it lets through a thousandth of what it did at the end of filling. After 115 % of that time nothing passes any more, and a longer hold changes nothing."],
+  ["mass", "Part mass against hold time", true, "As the gate seal is found at the machine: hold for longer and longer, and weigh the parts until the mass stays the same."],
+  ["cycle", "The cycle", false, "The stages of the cycle, and what decides its time."],
+  ["viscosity", "Viscosity against shear rate", true, "At the temperatures that occur, with this part’s own shear rates marked."],
 ];
 // Those that show one moment of the cycle, and those that wait for more than the report.
 const SCRUBBED = ["cavity", "path"];
@@ -100,13 +100,13 @@ export class Figures {
     root.hidden = fill.paths.length < 2;
     const wanted = select.value;
     const known = fill.paths.map(({ end, index }) => [String(index), end]);
-    select.replaceChildren(el("option", { value: "" }, "the last to fill"), ...known.map(([value, end]) => el("option", { value }, end)));
+    select.replaceChildren(el("option", { value: "" }, "the last end to fill"), ...known.map(([value, end]) => el("option", { value }, end)));
     select.value = known.some(([value]) => value === wanted) ? wanted : "";
   }
 
   #wayChoice() {
     const select = el("select", { id: "way", onchange: () => this.#show(["path"]) });
-    const root = el("label", { className: "way-to", hidden: true }, "Way to ", select);
+    const root = el("label", { className: "way-to", hidden: true }, "Path to ", select);
     this.#way = { root, select };
     return root;
   }

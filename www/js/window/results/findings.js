@@ -13,41 +13,41 @@ const PRESSURE = ["MPa", 3, "none"];
 // given); the first column is the row's name.
 const GATES = [
   ["Gate", "name"],
-  ["frozen after", "freeze_s", SECONDS],
-  ["centre at no-flow after", "centre_freeze_s", SECONDS],
-  ["by hand, mean", "hand_mean_s", SECONDS],
-  ["by hand, centre", "hand_centre_s", SECONDS],
+  ["Frozen after", "freeze_s", SECONDS],
+  ["Centre at no-flow temperature after", "centre_freeze_s", SECONDS],
+  ["Hand formula, mean", "hand_mean_s", SECONDS],
+  ["Hand formula, centre", "hand_centre_s", SECONDS],
 ];
 const CAUSES = [
   ["Gate", "name"],
-  ["as computed", "freeze_s", SECONDS],
-  ["without creeping melt", "without_creep_s", SECONDS],
-  ["nor latent heat", "without_latent_s", SECONDS],
-  ["and with perfect contact", "perfect_contact_s", SECONDS],
-  ["by hand, mean", "hand_mean_s", SECONDS],
+  ["As computed", "freeze_s", SECONDS],
+  ["Without creeping melt", "without_creep_s", SECONDS],
+  ["Without latent heat either", "without_latent_s", SECONDS],
+  ["With perfect contact too", "perfect_contact_s", SECONDS],
+  ["Hand formula, mean", "hand_mean_s", SECONDS],
 ];
 const ENDS = [
   ["End of flow", "name"],
-  ["sealed by", "gate"],
-  ["after", "sealed_after_s", SECONDS],
-  ["pressure then", "sealed_pressure_mpa", PRESSURE],
-  ["shrinkage by volume", "shrinkage_percent", ["%", 3]],
+  ["Sealed by", "gate"],
+  ["Sealed after", "sealed_after_s", SECONDS],
+  ["Pressure when sealed", "sealed_pressure_mpa", PRESSURE],
+  ["Shrinkage by volume", "shrinkage_percent", ["%", 3]],
 ];
 const WELDS = [
   ["Weld line in", "passage"],
-  ["from its beginning", "from_start_mm", ["mm", 3]],
-  ["fronts met after", "time_s", SECONDS],
-  ["one front", "front_temperatures_c.0", DEGREES],
-  ["the other", "front_temperatures_c.1", DEGREES],
-  ["greatest pressure, holding", "pressure_mpa", PRESSURE],
-  ["pressure when it set", "pressure_when_set_mpa", PRESSURE],
+  ["Distance from its beginning", "from_start_mm", ["mm", 3]],
+  ["Fronts meet after", "time_s", SECONDS],
+  ["One front", "front_temperatures_c.0", DEGREES],
+  ["The other front", "front_temperatures_c.1", DEGREES],
+  ["Greatest pressure in the hold", "pressure_mpa", PRESSURE],
+  ["Pressure when it solidified", "pressure_when_set_mpa", PRESSURE],
 ];
 
 const REASONS = [
-  ["Creeping melt", "As the cavity cools and shrinks, hot melt creeps in through the gate and keeps it warm. The hand formula knows no flow."],
-  ["Latent heat", "The binder gives up heat as it sets, and that has to leave through the wall too. The hand formula knows only the heat capacity."],
-  ["Wall contact", "Between melt and steel lies a resistance, the contact conductance. The hand formula takes the wall’s temperature for the melt’s."],
-  ["What is left", "The formula begins with a gate at melt temperature throughout and ends when its mean is at the no-flow temperature. The computed gate has a cold skin from the fill, or heat from shear, and counts as frozen when it lets through a thousandth of what it did at the end of filling."],
+  ["Creeping melt", "As the cavity cools and shrinks, hot melt creeps in through the gate and keeps it warm. The hand formula has no flow."],
+  ["Latent heat", "The binder gives up heat as it solidifies, and that heat has to leave through the wall too. The hand formula has only the heat capacity."],
+  ["Wall contact", "The contact between melt and steel resists the flow of heat: see the contact conductance. The hand formula puts the melt’s surface at wall temperature."],
+  ["The difference that is left", "The hand formula begins with a gate at melt temperature throughout and ends when its mean is at the no-flow temperature. The computed gate has a cold skin from the fill, or heat from shear, and counts as frozen when it lets through a thousandth of what it did at the end of filling."],
 ];
 
 const tables = {};
@@ -91,11 +91,11 @@ export function buildFindings(root) {
     table("gates", "Gate freeze, from the end of filling", GATES),
     table(
       "causes",
-      "Why it is not the hand formula’s time: one cause after the other taken away",
+      "Why the gate freeze differs from the hand formula: one cause after another removed",
       CAUSES,
-      el("details", { className: "more" }, el("summary", {}, "What each step leaves out"), el("dl", { className: "reasons" }, reasons.flat())),
+      el("details", { className: "more" }, el("summary", {}, "What is removed in each step"), el("dl", { className: "reasons" }, reasons.flat())),
     ),
-    table("ends", "Where the parts are sealed, the one that shrinks most first", ENDS),
+    table("ends", "Ends of flow, the one that shrinks most first", ENDS),
     table("welds", "Weld lines", WELDS),
   );
 }
@@ -109,10 +109,10 @@ export function showFindings({ fill: { paths, weld_lines: welds }, hold, cool })
   const [first, last] = [paths.at(-1), paths[0]];
   const full = (path) => `${path.end} (${quantity(path.filled_after_s, ...SECONDS)})`;
   const known = paths.length > 1 && paths.every((path) => typeof path.filled_after_s === "number");
-  order.textContent = known ? `First branch full: ${full(first)}; last: ${full(last)}.` : "";
+  order.textContent = known ? `The first branch to fill is ${full(first)}, the last ${full(last)}.` : "";
   order.hidden = !known;
-  const noCycle = `There is no cycle: ${hold ? "the part never cools enough" : "the cavity does not fill"}.`;
-  governed.textContent = cool.governed_by ? `The cycle is governed by ${cool.governed_by}.` : noCycle;
+  const noCycle = `There is no cycle time: ${hold ? "the part never gets cold enough to eject" : "the cavity does not fill"}.`;
+  governed.textContent = cool.governed_by ? `What decides the cycle time: ${cool.governed_by}.` : noCycle;
 }
 
 // The study of another report is to come.

@@ -1,4 +1,4 @@
-// Every limit in words, in the order of the core: what happens, by how much it is cleared, what helps.
+// Every limit in words, in the order of the core: what happens, by how much it is met or not met, what helps.
 
 import { threshold_of } from "app/shared/core";
 import { el } from "app/shared/dom";
@@ -27,7 +27,7 @@ function row(limit) {
     state: el("span", { className: "state" }),
     sentence: el("p", {}),
     remedy: el("p", { className: "remedy" }),
-    where: el("button", { type: "button", className: "quiet small", title: `${title}. Source: ${source}.`, onclick: () => reveal(path) }, "Where it lies"),
+    where: el("button", { type: "button", className: "quiet small", title: `${title}. Source: ${source}.`, onclick: () => reveal(path) }, "Edit limit"),
     about: el("span", { className: "small" }),
     counts: el("input", { type: "checkbox", onchange: () => count(limit, parts.counts.checked) }),
   };
@@ -37,7 +37,7 @@ function row(limit) {
     el("div", { className: "head" }, parts.label, parts.state),
     parts.sentence,
     parts.remedy,
-    el("div", { className: "row" }, el("label", { className: "counts small" }, parts.counts, " counts"), parts.where, parts.about),
+    el("div", { className: "row" }, el("label", { className: "counts small" }, parts.counts, " applies"), parts.where, parts.about),
   );
   rows.set(limit, parts);
   return parts.root;
@@ -51,9 +51,9 @@ function fill(parts, margin, sentence) {
   if (parts.label.textContent !== margin.label) parts.about.replaceChildren(handbookLink(toLimit(margin.limit), margin.label));
   parts.label.textContent = margin.label;
   parts.counts.checked = !margin.ignored;
-  parts.counts.setAttribute("aria-label", `${margin.label} counts`);
-  parts.where.setAttribute("aria-label", `Where it lies: ${margin.label}`);
-  parts.state.textContent = margin.ignored ? "left out" : holds ? "cleared" : "not cleared";
+  parts.counts.setAttribute("aria-label", `${margin.label} applies`);
+  parts.where.setAttribute("aria-label", `Edit limit: ${margin.label}`);
+  parts.state.textContent = margin.ignored ? "left out" : holds ? "met" : "not met";
   parts.sentence.textContent = sentence;
   parts.remedy.textContent = `What helps: ${restate(margin.remedy)}`;
 }
@@ -72,7 +72,7 @@ export const broken = (margins) => margins.filter((margin) => margin.g < 0 && !m
 export function verdict(report) {
   const missed = broken(report.margins);
   const short = report.fill.outcome === "short_shot";
-  if (missed.length === 0 && !short) return { inside: true, words: "Inside: every limit is cleared." };
+  if (missed.length === 0 && !short) return { inside: true, words: "Inside: every limit is met." };
   const names = missed.map((margin) => margin.label.toLowerCase());
   if (short) names.unshift("the cavity does not fill");
   return { inside: false, words: `Outside: ${names.join(", ")}.` };

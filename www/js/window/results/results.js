@@ -8,13 +8,13 @@ import { number, quantity } from "app/shared/numbers";
 const RESULTS = {
   headline: [
     ["fill.nozzle_pressure_mpa", "Nozzle pressure", "MPa", 3, "rheology"],
-    ["fill.fill_time_s", "Filled in", "s", 3, "rheology"],
+    ["fill.fill_time_s", "Fill time", "s", 3, "rheology"],
     ["fill.filled_percent", "Filled", "%", 3, "rheology"],
     ["fill.opening_force_kn", "Opening force, filling", "kN", 3, "rheology"],
-    ["hold.gate_freeze_s", "Gate frozen after", "s", 3],
-    ["cool.cooling_time_s", "Cold enough after", "s", 3],
+    ["hold.gate_freeze_s", "Gate freeze, from the end of filling", "s", 3],
+    ["cool.cooling_time_s", "Cold enough to eject, from the end of filling", "s", 3],
     ["hold.part_mass_g", "Mass of the parts", "g", 4, "rheology"],
-    ["cool.cycle_s", "Whole cycle", "s", 3],
+    ["cool.cycle_s", "Cycle time", "s", 3],
   ],
   feedstock: [
     ["feedstock.viscosity_at_1000_pa_s", "Viscosity at 1000 1/s", "Pa·s", 3, "rheology"],
@@ -34,24 +34,24 @@ const RESULTS = {
     ["fill.front_temperature_min_c", "Coldest flow front", "°C", 3, "rheology"],
     ["fill.melt_temperature_max_c", "Hottest melt", "°C", 3, "rheology"],
     ["hold.ends.0.sealed_pressure_mpa", "Pressure when sealed", "MPa", 3, "rheology"],
-    ["hold.shrinkage_percent", "Shrinkage of the tenth that shrinks most", "%", 3],
+    ["hold.shrinkage_percent", "Shrinkage of the worst 10 %, by volume", "%", 3],
   ],
   hold: [
-    ["hold.held_s", "Held for", "s", 3],
+    ["hold.held_s", "Whole hold time", "s", 3],
     ["hold.shrinkage_spread_percent.0", "Least shrinkage, by volume", "%", 3],
     ["hold.shrinkage_spread_percent.1", "Greatest shrinkage, by volume", "%", 3],
     ["hold.shrinkage_when_opened_percent", "Mean shrinkage when the mould opens", "%", 3],
     ["hold.void_percent", "Voids or sinks when the mould opens", "%", 3],
     ["hold.residual_pressure_mpa", "Pressure left when the mould opens", "MPa", 3, "rheology"],
     ["hold.opening_force_kn", "Opening force, holding", "kN", 3, "rheology"],
-    ["cool.runner_time_s", "Sprue and runners cold enough after", "s", 3],
+    ["cool.runner_time_s", "Sprue and runners cold enough to eject, from the end of filling", "s", 3],
     ["cool.plasticising_s", "Plasticising", "s", 3],
   ],
   after: [
-    ["after.oversize_factor", "Cavity over final size", "", 6, "rheology"],
+    ["after.oversize_factor", "Oversize factor (cavity over sintered part)", "", 6, "rheology"],
     ["after.moulding_shrinkage_percent", "Linear shrinkage in the mould", "%", 3, "rheology"],
     ["after.sintering_shrinkage_percent", "Linear shrinkage in the furnace", "%", 4],
-    ["after.oversize_by_loading_alone", "By loading alone, not the size to cut", "", 6],
+    ["after.oversize_by_loading_alone", "Oversize factor from the loading alone: not the size to cut", "", 6],
   ],
 };
 
@@ -87,11 +87,11 @@ export function showResults(report) {
 export const sizeNote = el("p", { id: "size-note" });
 
 export function sizeWords({ no_size: reason, parts, limits_not_met: missed }) {
-  if (reason) return `No size of the cavity can be given. ${reason}`;
+  if (reason) return `The size of the cavity cannot be computed. ${reason}`;
   const each = parts.map(({ name, oversize_factor: factor }) => `${name} ${number(factor, 6)}`);
   return [
-    each.length > 0 && `Part by part: ${each.join(", ")}.`,
-    missed.length > 0 && `Limits that are not met here: ${missed.join(", ")}. The size holds for the part as it then comes out.`,
+    each.length > 0 && `Oversize factor of each part: ${each.join(", ")}.`,
+    missed.length > 0 && `Limits that are not met here: ${missed.join(", ")}. The size is that of the part as it comes out nevertheless.`,
   ].filter(Boolean).join(" ");
 }
 

@@ -29,13 +29,13 @@ const SHOW = { best: showBest, shots: showShots, levers: showLevers, answers: sh
 
 // `marked(place)` takes a function that says where the best set point stands in the plane, or null.
 export function buildSafety(root, spawn, marked) {
-  const start = el("button", { type: "button", id: "work-safety-out", onclick: work }, "Work it out");
+  const start = el("button", { type: "button", id: "work-safety-out", onclick: work }, "Compute safety");
   const said = el("p", { id: "safety-said", role: "status", className: "small" });
   const places = Object.fromEntries(PARTS.map((part) => [part, el("div", { id: `safety-${part}`, className: "finding" })]));
   const scatter = el(
     "details",
     { className: "more", id: "step-scatter" },
-    el("summary", {}, "How well machine and mixing repeat (standard deviations)"),
+    el("summary", {}, "Scatter of settings and loading (standard deviations)"),
     el("div", { className: "fields" }, parametersOf("scatter").map(({ path }) => numberField(path))),
   );
   root.append(
@@ -63,14 +63,14 @@ export function buildSafety(root, spawn, marked) {
     worked = null;
     marked(place);
     root.classList.add("old");
-    said.textContent = "Something has changed since: work it out anew.";
+    said.textContent = "Something has changed since: compute it again.";
   };
   model.addEventListener("changed", forget);
 
   async function work() {
     const problems = model.problems();
     if (problems.length > 0) {
-      said.textContent = `Not worked out: ${inWords(problems[0])}`;
+      said.textContent = `Not computed: ${inWords(problems[0])}`;
       return;
     }
     crew ??= new Crew(spawn);
@@ -82,9 +82,9 @@ export function buildSafety(root, spawn, marked) {
     for (const part of PARTS) places[part].replaceChildren();
     let trouble = "";
     const say = (done, of) => {
-      said.textContent = trouble || (done < of ? `Working: ${done} of ${of} done …` : "");
+      said.textContent = trouble || (done < of ? `Computing: ${done} of ${of} done …` : "");
     };
-    said.textContent = "Working …";
+    said.textContent = "Computing …";
     const told = (part, { values, failure, problems }) => {
       if (values) {
         found.set(part, values);
@@ -178,17 +178,17 @@ function showBest({ settings, within, at_edge: edge, bears, ample, present_bears
     "Take these settings",
   );
   return [
-    el("h3", {}, "What the set point bears"),
+    el("h3", {}, "What the set point withstands"),
     now > 0
-      ? el("p", {}, "The largest disturbance of all settings and the loading at once, in standard deviations, that stays inside: ", el("strong", { id: "bears-now", dataset: { value: now } }, sigmas(now)), ".")
-      : el("p", {}, "The set point is outside: ", el("strong", { id: "bears-now", dataset: { value: now } }, "it bears nothing"), "."),
-    el("p", {}, now > 0 ? "What fails first:" : "What fails, and how far off it is:"),
+      ? el("p", {}, "The largest disturbance of all settings and the loading at once that stays inside, in standard deviations: ", el("strong", { id: "bears-now", dataset: { value: now } }, sigmas(now)), ".")
+      : el("p", {}, "The set point is outside: ", el("strong", { id: "bears-now", dataset: { value: now } }, "it withstands no disturbance"), "."),
+    el("p", {}, now > 0 ? "What fails first:" : "What fails, and by how many standard deviations:"),
     list(nowFailing),
     better
-      ? el("p", {}, "Safest nearby: ", el("strong", { id: "bears-best", dataset: { value: bears } }, sigmas(bears)), ` with ${settings.map(setting).join(", ")}. Searched up to ${within.map(reach).join(", ")} from the set point.${edge.length > 0 ? " It lies at the edge of that: taken over and worked out anew, it may go further." : ""}`)
-      : el("p", {}, bears <= 0 ? "No set point nearby is inside." : !ample ? "No set point nearby bears more." : "No set point was found that bears more."),
-    ample && el("p", { id: "best-ample" }, "So much is ample: nothing further away was looked for, and more may be had."),
-    model.uncertain && el("p", { className: "small", id: "best-certain" }, "This takes the feedstock as it stands; only the share of shots counts what is not known of it."),
+      ? el("p", {}, "Safest set point nearby: ", el("strong", { id: "bears-best", dataset: { value: bears } }, sigmas(bears)), ` with ${settings.map(setting).join(", ")}. Searched up to ${within.map(reach).join(", ")} from the set point.${edge.length > 0 ? " It lies at the edge of that range: take its settings and compute again to search further." : ""}`)
+      : el("p", {}, bears <= 0 ? "No set point nearby is inside." : !ample ? "No set point nearby withstands more." : "No set point was found that withstands more."),
+    ample && el("p", { id: "best-ample" }, "This is ample, so the search stopped. A set point further away may withstand more."),
+    model.uncertain && el("p", { className: "small", id: "best-certain" }, "The feedstock’s numbers are taken as exact here. Only the share of shots includes their uncertainty."),
     better && list(failing),
     better && take,
   ].filter(Boolean);
@@ -202,7 +202,7 @@ function showShots({ inside_percent: inside, interval_percent: interval, feedsto
       {},
       el("strong", { id: "shots-inside", dataset: { value: inside } }, quantity(inside, "%", 4)),
       `, with 95 % between ${quantity(interval[0], "%", 4)} and ${quantity(interval[1], "%", 4)}; `,
-      uncertain ? "what is not known of feedstock and contact is in it: each shot has another of those that may be." : "the feedstock’s constants are taken as known.",
+      uncertain ? "the uncertain numbers of feedstock and contact are drawn anew for each shot." : "the feedstock’s numbers are taken as exact.",
     ),
     broken.length > 0 && el("ul", {}, broken.map(({ label, percent }) => el("li", {}, `${label}: ${quantity(percent, "%", 3)} of the shots`))),
   ].filter(Boolean);
@@ -228,8 +228,8 @@ function showLevers(levers) {
   const sorted = [...levers].sort((a, b) => (b.window_points ?? -Infinity) - (a.window_points ?? -Infinity));
   return [
     el("h3", {}, "What would widen the window"),
-    table(["Change", "window, points", "shots inside, points"], sorted.map((lever) => [restate(lever.change), plane(lever), shots(lever)])),
-    el("p", { className: "small" }, "Points: change of the usable share of the plane, and of the share of shots inside, in percentage points; in brackets the interval that holds it with 95 %. Each change by itself, the rest as set. Where all shots are inside already, none can be gained."),
+    table(["Change", "Usable share of the window, points", "Shots inside, points"], sorted.map((lever) => [restate(lever.change), plane(lever), shots(lever)])),
+    el("p", { className: "small" }, "Points are percentage points. In brackets stands the 95 % interval. Each change is made alone; everything else stays as set. Where all shots are inside already, none can be gained."),
   ];
 }
 
@@ -246,33 +246,33 @@ function showClosed({ as_set: now, levers, without_effect: still }) {
   const where = ({ place }) => [x, y].map(({ axis }, k) => setting([axis, place[k]])).join(", ");
   return [
     el("h3", {}, "What would open the window"),
-    now && el("p", { id: "closed-now" }, `No place of this plane meets every limit. It comes closest at ${where(now)}; the worst limit there is ${allowed(now.worst)}: margin ${signed(now.worst.g, 2)}.`),
-    table(["Change", "worst margin", "worst limit then"], levers.map(row)),
-    still.length > 0 && el("p", { id: "closed-still" }, `No effect on it: ${still.map(restate).join("; ")}.`),
-    el("p", { className: "small" }, "The worst margin at the place of this plane where it is best. A margin below zero is not met: −0.1 stands for 10 % of a pressure, rate, force or time, 1 K of a temperature or 0.1 % of shrinkage. Each change by itself, the rest as set."),
+    now && el("p", { id: "closed-now" }, `No place of this plane meets every limit. The closest place is ${where(now)}. The worst limit there is ${allowed(now.worst)}: margin ${signed(now.worst.g, 2)}.`),
+    table(["Change", "Worst margin", "Worst limit then"], levers.map(row)),
+    still.length > 0 && el("p", { id: "closed-still" }, `No effect on the worst margin: ${still.map(restate).join("; ")}.`),
+    el("p", { className: "small" }, "The worst margin is taken at the place of this plane where it is best. Below zero, the limit is not met: −0.1 stands for 10 % of a pressure, rate, force or time, for 1 K of a temperature or for 0.1 % of shrinkage. Each change is made alone; everything else stays as set."),
   ].filter(Boolean);
 }
 
 function showAnswers(answers) {
   const { smallest_gate_mm: gate, smallest_gate_settings: settings, gate_may_be_smaller: smaller, most_cavities: cavities } = answers;
   const { highest_loading_percent: loading, highest_loading_leaves_out: noLoading, most_cavities_leaves_out: noCavities } = answers;
-  const times = cavities === 0 ? "not even the present ones" : cavities === 1 ? "the present ones, no more" : `${cavities} times the present ones`;
+  const times = cavities === 0 ? "not even the present number" : cavities === 1 ? "the present number, no more" : `${cavities} times the present number`;
   const then = (stop, words) => (stop === "" ? "" : `; ${words}: ${stop}`);
-  const leftOut = (limits, why) => limits.length > 0 && el("dd", {}, `Left out, as ${why}: ${limits.join(", ")}.`);
+  const leftOut = (limits, why) => limits.length > 0 && el("dd", {}, `Left out, because ${why}: ${limits.join(", ")}.`);
   return [
     el("h3", {}, "Working backwards"),
     el(
       "dl",
       { className: "reasons" },
-      el("dt", {}, "Smallest gate with which some set point nearby meets every limit and bears 3 σ"),
-      el("dd", { id: "smallest-gate" }, gate === null ? `none from a third to three times the present depth${then(answers.smallest_gate_stopped_by, "at the present one fails first")}` : `about ${quantity(gate, "mm", 2)} deep${smaller ? " or less" : ""}, with ${settings.map(setting).join(", ")}${then(answers.smallest_gate_stopped_by, "in a smaller one fails first")}`),
-      el("dd", {}, "No limit compares the gate with the size of the powder."),
+      el("dt", {}, "Smallest gate thickness with which some set point nearby meets every limit and withstands 3 σ"),
+      el("dd", { id: "smallest-gate" }, gate === null ? `none from a third to three times the present thickness${then(answers.smallest_gate_stopped_by, "with the present gate the first limit to fail is")}` : `about ${quantity(gate, "mm", 2)}${smaller ? " or less" : ""}, with ${settings.map(setting).join(", ")}${then(answers.smallest_gate_stopped_by, "with a thinner gate the first limit to fail is")}`),
+      el("dd", {}, "No limit compares the gate with the particle size."),
       el("dt", {}, "Highest loading that meets every limit at these settings"),
-      el("dd", { id: "highest-loading" }, loading === null ? `none from half the present${then(answers.highest_loading_stopped_by, "missed by least")}` : `${number(loading)} vol%${then(answers.highest_loading_stopped_by, "beyond it is not met")}`),
+      el("dd", { id: "highest-loading" }, loading === null ? `none from half the present loading up${then(answers.highest_loading_stopped_by, "the limit closest to being met is")}` : `${number(loading)} vol%${then(answers.highest_loading_stopped_by, "with more powder the first limit to fail is")}`),
       leftOut(noLoading, "no loading meets them"),
-      el("dt", {}, "Most cavities with which these settings meet every limit, in whole multiples, vents and water in step"),
-      el("dd", { id: "most-cavities" }, `${times}${then(answers.most_cavities_stopped_by, "one more is stopped by")}`),
-      leftOut(noCavities, "the present cavities do not meet them either"),
+      el("dt", {}, "Largest number of cavities with which these settings meet every limit, in whole multiples; vents and cooling water grow with it"),
+      el("dd", { id: "most-cavities" }, `${times}${then(answers.most_cavities_stopped_by, "with more cavities the first limit to fail is")}`),
+      leftOut(noCavities, "the present number does not meet them either"),
     ),
   ];
 }

@@ -32,7 +32,7 @@ export function buildToolmaker(sheet, current) {
   const base = el("input", {
     type: "url",
     id: "sheet-address",
-    placeholder: "https://… where this page stands",
+    placeholder: "https://… address of this page",
     value: recall(storage, BASE) ?? (hosted ? location.href.split("#")[0] : ""),
     oninput: () => {
       keep(storage, BASE, base.value.trim() || null);
@@ -71,7 +71,7 @@ export function buildToolmaker(sheet, current) {
     const now = current();
     dismiss("sheet");
     if (problems.length > 0 || !now) {
-      notice("sheet", "A sheet can be made once the scenario has been computed.", problems.map(inWords));
+      notice("sheet", "The sheet can be made when the scenario has been computed.", problems.map(inWords));
       return;
     }
     shown = true;
@@ -136,9 +136,9 @@ function figure(sheet, report, windowLine) {
   const image = el("img", { src: `data:image/svg+xml,${encodeURIComponent(svg)}`, alt: "The window with its limit lines and the set point" });
   const missed = broken(report.margins).map((m) => m.label);
   if (report.fill.outcome === "short_shot") missed.unshift("the cavity does not fill");
-  const where = missed.length > 0 ? `The set point is OUTSIDE the window: ${missed.join(", ")}.` : "The set point is inside: every limit is cleared.";
+  const where = missed.length > 0 ? `The set point is OUTSIDE the window: ${missed.join(", ")}.` : "The set point is inside: every limit is met.";
   const share = windowLine && `Usable: ${number(100 * windowLine.usable_share, 3)} % of this plane${windowLine.bounded_by.length > 0 ? `, bounded by ${windowLine.bounded_by.join(", ")}` : ""}.`;
-  return el("figure", {}, image, el("figcaption", {}, el("strong", {}, where), " ", share, " Each line is hatched on the side that is out."));
+  return el("figure", {}, image, el("figcaption", {}, el("strong", {}, where), " ", share, " The small strokes are on the side where a limit is not met."));
 }
 
 // Whether what else stands on the sheet needs the room.
@@ -171,19 +171,19 @@ function setPoint({ setup }, { fill }) {
   ];
 }
 
-const inLength = (percent, digits) => (percent === null ? "none" : `${number(percent, digits)} % in length`);
+const inLength = (percent, digits) => (percent === null ? "none" : `${number(percent, digits)} %`);
 // What stands in place of what only a whole part has.
 const SHORT = "none: short shot";
 
 function tool({ mould }, { cavity, hold, after, fill }) {
   const [width, depth, land] = ["vent_width", "vent_depth", "vent_land"].map((name) => quantity(mould[name], "mm"));
   return [
-    ["Cavity over final size", after.oversize_factor === null ? "none" : number(after.oversize_factor, 6)],
-    ["Shrinkage in the mould", inLength(after.moulding_shrinkage_percent, 3)],
-    ["Shrinkage in the furnace", inLength(after.sintering_shrinkage_percent, 4)],
-    ["Gate freezes after", hold ? (hold.gate_freeze_s === null ? "never" : quantity(hold.gate_freeze_s, "s")) : SHORT],
+    ["Oversize factor", after.oversize_factor === null ? "none" : number(after.oversize_factor, 6)],
+    ["Linear shrinkage in the mould", inLength(after.moulding_shrinkage_percent, 3)],
+    ["Linear shrinkage in the furnace", inLength(after.sintering_shrinkage_percent, 4)],
+    ["Gate freeze", hold ? (hold.gate_freeze_s === null ? "never" : quantity(hold.gate_freeze_s, "s")) : SHORT],
     ["Vents", `${width} × ${depth}`],
-    ["Land of the vents", land],
+    ["Vent land", land],
     ["Weld lines", fill.weld_lines.length === 0 ? "none" : fill.weld_lines.map((w) => w.passage).join(", ")],
     ["Thickest section", quantity(cavity.thickest_mm, "mm")],
     ["Projected area", quantity(cavity.projected_area_cm2, "cm²")],
@@ -198,10 +198,10 @@ function machine({ machine: m, mould }, { fill, hold, cool, cavity, margins }) {
     ["Opening force", `${quantity(force, "kN")}; clamp ${quantity(m.clamp_force, "kN")}`],
     ["Shot", `${quantity(cavity.volume_cm3, "cm³")} of ${quantity(m.shot_volume, "cm³")}`],
     ["Mass of the parts", hold ? quantity(hold.part_mass_g, "g", 4) : SHORT],
-    ["Whole cycle", cool.cycle_s === null ? (hold ? "none" : SHORT) : quantity(cool.cycle_s, "s")],
-    ["Heat to carry away", cool.heat_w === null ? "not known" : quantity(cool.heat_w, "W")],
+    ["Cycle time", cool.cycle_s === null ? (hold ? "none" : SHORT) : quantity(cool.cycle_s, "s")],
+    ["Heat to the cooling water", cool.heat_w === null ? "not known" : quantity(cool.heat_w, "W")],
     ["Cooling water", quantity(mould.water_flow, parameter("mould.water_flow").unit)],
-    ["Water warms by", water ? quantity(water.value, water.unit, 2) : null],
+    ["Rise of the cooling water", water ? quantity(water.value, water.unit, 2) : null],
   ];
 }
 
@@ -210,7 +210,7 @@ function passages({ cavity }) {
   const size = ({ shape, thickness_mm: t, width_mm: w }) => {
     const span = ([a, b]) => (Math.abs(a - b) < 1e-9 ? quantity(a, "mm") : `${quantity(a, "mm")} to ${quantity(b, "mm")}`);
     if (shape === "tube") return `⌀ ${span(t)}`;
-    return shape === "strip" ? `${span(t)} deep, ${span(w)} wide` : `${span(t)} thick`;
+    return shape === "strip" ? `${span(t)} thick, ${span(w)} wide` : `${span(t)} thick`;
   };
   // Those that are cut alike stand in one row.
   const alike = new Map();
@@ -227,7 +227,7 @@ function passages({ cavity }) {
   const groups = [...alike.values()];
   if (groups.length === 0) return null;
   const left = groups.slice(MOST_PASSAGES).flat();
-  return table("Gates and runners", ["Passage", "Role", "Section", "Length"], groups.slice(0, MOST_PASSAGES).map(row), left.length > 0 ? `and ${left.length} more, by the link` : null);
+  return table("Gates and runners", ["Passage", "Role", "Section", "Length"], groups.slice(0, MOST_PASSAGES).map(row), left.length > 0 ? `and ${left.length} more: open the link` : null);
 }
 
 function margins({ margins: all }) {
@@ -238,11 +238,11 @@ function margins({ margins: all }) {
       el("th", { scope: "row" }, m.label),
       el("td", {}, quantity(m.value, m.unit)),
       el("td", {}, `${m.at_least ? "≥" : "≤"} ${quantity(m.threshold, m.unit)}`),
-      el("td", {}, m.ignored ? "left out" : `${m.g >= 0 ? "" : "MISSED by "}${difference(Math.abs(m.value - m.threshold), m.unit, 3).slice(1)}`),
+      el("td", {}, m.ignored ? "left out" : `${m.g >= 0 ? "" : "NOT MET by "}${difference(Math.abs(m.value - m.threshold), m.unit, 3).slice(1)}`),
     );
   const half = Math.ceil(all.length / 2);
   const columns = [all.slice(0, half), all.slice(half)];
-  return el("div", { className: "sheet-margins" }, columns.map((list, i) => table(i === 0 ? "Limits at the set point" : "\u00a0", ["Limit", "Found", "Allowed", "Clear by"], list.map(row))));
+  return el("div", { className: "sheet-margins" }, columns.map((list, i) => table(i === 0 ? "Limits at the set point" : "\u00a0", ["Limit", "Found", "Allowed", "To spare"], list.map(row))));
 }
 
 function table(title, heads, rows, note) {
@@ -271,7 +271,7 @@ function code(base) {
   // A phone cannot read a code that is too fine; long notes are what it can do without.
   const whole = held(model.scenario);
   const { address, found } = whole.found ? whole : held({ ...model.scenario, notes: "" });
-  if (!found) return el("p", { className: "sheet-code" }, "The link is too long for a code: send it instead.");
+  if (!found) return el("p", { className: "sheet-code" }, "The link is too long for a code: send the link instead.");
   const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
   const path = document.createElementNS("http://www.w3.org/2000/svg", "path");
   // A quiet zone of four modules, as the standard asks.
@@ -284,6 +284,6 @@ function code(base) {
   svg.dataset.holds = address;
   found.free();
   const without = whole.found ? "" : " Without the notes.";
-  const words = hosted ? `This scenario, to open on a phone.${without}` : `The scenario: to be pasted under “Kept…”, “Open the link”, in any copy of the page.${without}`;
+  const words = hosted ? `This scenario, to open on a phone.${without}` : `This scenario. Paste the text under “Saved”, “Open the link”, in any copy of the page.${without}`;
   return el("figure", { className: "sheet-code" }, svg, el("figcaption", {}, words));
 }

@@ -31,7 +31,7 @@ export function watchFiles() {
 function save() {
   const problems = model.problems();
   if (problems.length > 0) {
-    notice("file", "The scenario can be saved once these are put right:", problems.map(inWords));
+    notice("file", "The scenario can be downloaded when these are corrected:", problems.map(inWords));
     return;
   }
   download(fileName(model.scenario.name, ".json"), "application/json", write_json(model.text()));
@@ -40,7 +40,7 @@ function save() {
 async function open(file) {
   dismiss("file");
   if (file.size > MOST_BYTES) {
-    notice("file", `${file.name} is too large to be a scenario; nothing was changed.`);
+    notice("file", `${file.name} is too large for a scenario. Nothing was changed.`);
     return;
   }
   try {
@@ -53,6 +53,6 @@ async function open(file) {
     offerWayBack(`${file.name} is open.`);
     model.replace(scenario);
   } catch (error) {
-    notice("file", `${file.name} could not be opened; nothing was changed.`, reasons(error));
+    notice("file", `${file.name} could not be opened. Nothing was changed.`, reasons(error));
   }
 }

@@ -60,7 +60,7 @@ function step(from, to) {
   }
   last = { what: null, at: 0 };
   model.restore(JSON.parse(present));
-  byId("said").textContent = from === past ? "Taken back." : "Done again.";
+  byId("said").textContent = from === past ? "Undone." : "Redone.";
 }
 
 function show() {

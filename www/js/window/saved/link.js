@@ -44,7 +44,7 @@ async function copy() {
   const said = byId("said");
   const problems = model.problems();
   if (problems.length > 0) {
-    notice("copy", "A link can be made once these are put right:", problems.map(inWords));
+    notice("copy", "A link can be made when these are corrected:", problems.map(inWords));
     return;
   }
   const text = address();

@@ -37,22 +37,22 @@ export function buildShelf() {
   const dialog = el(
     "dialog",
     { id: "shelf", "aria-labelledby": "shelf-heading" },
-    el("div", { className: "heading" }, el("h2", { id: "shelf-heading" }, "Scenarios kept in this browser"), el("button", { type: "button", onclick: close }, "Close")),
-    el("p", { className: "small" }, "They stay on this device, and go when the browser’s data are cleared: export what must last."),
+    el("div", { className: "heading" }, el("h2", { id: "shelf-heading" }, "Saved scenarios"), el("button", { type: "button", onclick: close }, "Close")),
+    el("p", { className: "small" }, "They are saved in this browser, on this device. They are lost when the browser’s data are deleted: download what must last."),
     put,
     said,
     list,
     el(
       "div",
       { className: "actions" },
-      el("button", { type: "button", id: "shelf-export", onclick: exportAll }, "Export all"),
-      el("button", { type: "button", id: "shelf-import", onclick: () => chooser.click() }, "Bring in files…"),
+      el("button", { type: "button", id: "shelf-export", onclick: exportAll }, "Download all"),
+      el("button", { type: "button", id: "shelf-import", onclick: () => chooser.click() }, "Add from files"),
       chooser,
     ),
     el(
       "div",
       { className: "field wide" },
-      el("label", { htmlFor: "shelf-link" }, "A link that somebody sent, or what stands behind # in it"),
+      el("label", { htmlFor: "shelf-link" }, "A link that somebody sent you, or the part of it behind #"),
       el("div", { className: "actions" }, pasted, el("button", { type: "button", id: "shelf-open-link", onclick: openPasted }, "Open the link")),
     ),
   );
@@ -64,7 +64,7 @@ export function buildShelf() {
       try {
         said.textContent = takeIn(await file.text());
       } catch (error) {
-        said.textContent = `${file.name} could not be read; nothing of it was kept. ${reasons(error).join(" ")}`;
+        said.textContent = `${file.name} could not be read. Nothing of it was saved. ${reasons(error).join(" ")}`;
         break;
       }
     }
@@ -84,9 +84,9 @@ export function buildShelf() {
     const known = kept.some((entry) => entry.name === name);
     const ready = model.problems().length === 0;
     put.replaceChildren(
-      el("button", { type: "button", id: "shelf-keep", disabled: !ready, onclick: () => keepPresent(name) }, known ? `Keep “${name}” in place of the earlier` : `Keep “${name}”`),
-      known && ready ? el("button", { type: "button", id: "shelf-beside", onclick: () => keepPresent(freeName(kept, name)) }, `Keep as “${freeName(kept, name)}”`) : "",
-      ready ? "" : el("p", { className: "small" }, "What is marked in the form must be put right first."),
+      el("button", { type: "button", id: "shelf-keep", disabled: !ready, onclick: () => keepPresent(name) }, known ? `Replace the saved “${name}”` : `Save “${name}”`),
+      known && ready ? el("button", { type: "button", id: "shelf-beside", onclick: () => keepPresent(freeName(kept, name)) }, `Save as “${freeName(kept, name)}”`) : "",
+      ready ? "" : el("p", { className: "small" }, "Correct the marked fields first."),
     );
     list.replaceChildren(...kept.map(row));
     if (kept.length === 0) list.append(el("li", { className: "small" }, "None yet."));
@@ -108,7 +108,7 @@ export function buildShelf() {
     if (name !== model.scenario.name) model.set("name", name);
     const entry = { name, kept: new Date().toISOString(), document: write_json(model.text()) };
     const ok = write([entry, ...entries().filter((other) => other.name !== name)]);
-    said.textContent = ok ? `“${name}” is kept.` : "This browser does not keep it: its storage is full or switched off. Save it to a file.";
+    said.textContent = ok ? `“${name}” is saved.` : "This browser cannot save it: its storage is full or switched off. Download it instead.";
     show();
   }
 
@@ -142,8 +142,8 @@ export function buildShelf() {
     const before = entries();
     write(before.filter(({ name }) => name !== entry.name));
     show();
-    const back = el("button", { type: "button", className: "quiet", onclick: () => { write(before); said.textContent = ""; show(); } }, "Put it back");
-    said.replaceChildren(`“${entry.name}” is removed. `, back);
+    const back = el("button", { type: "button", className: "quiet", onclick: () => { write(before); said.textContent = ""; show(); } }, "Restore");
+    said.replaceChildren(`“${entry.name}” is deleted. `, back);
     back.focus();
   }
 
@@ -191,11 +191,11 @@ export function takeIn(text) {
   }
   if (kept.length > MOST) throw new Error(`There is room for ${MOST} scenarios.`);
   if (!write(kept)) throw new Error("This browser’s storage is full or switched off.");
-  return names.length === 1 ? `“${names[0]}” is kept.` : `${names.length} scenarios are kept.`;
+  return names.length === 1 ? `“${names[0]}” is saved.` : `${names.length} scenarios are saved.`;
 }
 
 function several({ gatefrost_scenarios: version, scenarios }) {
-  if (version !== VERSION) throw new Error(`The list of scenarios is of version ${String(version).slice(0, 20)}; version ${VERSION} can be read.`);
+  if (version !== VERSION) throw new Error(`The list of scenarios has version ${String(version).slice(0, 20)}; only version ${VERSION} can be read.`);
   if (scenarios?.length === 0) throw new Error("There is no scenario in it.");
   if (!Array.isArray(scenarios) || scenarios.length > MOST) throw new Error(`“scenarios” must be a list of at most ${MOST}.`);
   return scenarios.map((scenario) => JSON.stringify(scenario));
@@ -216,7 +216,7 @@ export function offerLast() {
       dismiss("last");
       model.replace(scenario);
     };
-    notice("last", "You worked on another scenario here before.", [], { words: `Go on with “${scenario.name}”`, act });
+    notice("last", "You worked on another scenario here last time.", [], { words: `Open “${scenario.name}”`, act });
   } catch {
     keep(storage, LAST, null);
   }

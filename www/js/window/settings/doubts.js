@@ -106,16 +106,16 @@ export function doubts() {
   let tellers = [];
   const box = more(
     "",
-    el("p", { className: "small" }, "Name the numbers that may be off, each with its standard error: two times in three the true value is no farther away. The lines of the window then have bands, dotted, and the yield counts it in."),
-    el("p", { className: "small" }, "In per cent it is a factor either way: ±\u00a030\u00a0% is a number from 0.74 to 1.35 times as large, ±\u00a0100\u00a0% one from 0.37 to 2.7 times."),
+    el("p", { className: "small" }, "Give the numbers that are uncertain, each with its standard error: in two of three cases the true value lies no further away. The lines of the window then have bands, and the share of shots inside includes the uncertainty."),
+    el("p", { className: "small" }, "In per cent the error is a factor: ±\u00a030\u00a0% means 0.74 to 1.35 times the number, ±\u00a0100\u00a0% means 0.37 to 2.7 times."),
     list,
     el(
       "div",
       { className: "add-doubt" },
-      el("div", { className: "field wide" }, el("label", { htmlFor: "doubt-number" }, "A number that may be off"), choice),
+      el("div", { className: "field wide" }, el("label", { htmlFor: "doubt-number" }, "Uncertain number"), choice),
       el("button", { type: "button", id: "add-doubt", onclick: () => add(choice.value) }, "Add"),
     ),
-    el("p", { className: "small" }, `What is usual, from memory: viscosity ± 10 % from batch to batch, heat capacity ± 5 %, conductivity of the powder ± 15 to 30 %, a loading ± 0.5 vol%. The laboratory gives those of a fit, with what goes together. The contact between melt and mould is known worst: ${parameter(CONTACT).source}.`),
+    el("p", { className: "small" }, `Usual values, from memory: viscosity ± 10 % from batch to batch, heat capacity ± 5 %, conductivity of the powder ± 15 to 30 %, a loading ± 0.5 vol%. The laboratory gives the standard errors of a fit, with their correlation. The contact between melt and mould is known least: ${parameter(CONTACT).source}.`),
   );
   const build = () => {
     const within = list.contains(document.activeElement);
@@ -128,7 +128,7 @@ export function doubts() {
         const field = fieldOf(index);
         if (field) field.value = text;
       }
-      box.querySelector("summary").textContent = `More: how sure these numbers are (${shown.length || "none named"})`;
+      box.querySelector("summary").textContent = `More: uncertain numbers (${shown.length || "none"})`;
       const { whole, groups } = offered();
       const option = ({ path, title, symbol: sign }) => el("option", { value: path }, `${title}, ${sign.replace("_", "")}`);
       choice.replaceChildren(
@@ -245,7 +245,7 @@ function note(index, whole) {
   const now = known();
   const { path } = now.numbers[index];
   if (whole) return scale().length > 1 ? ["Its constants ", ...listed(scale().map((part) => symbol(parameter(part).symbol))), " move together."] : [];
-  if (model.get(path) === undefined) return ["Not used: it belongs to a law that is not chosen."];
+  if (model.get(path) === undefined) return ["Not used: it belongs to a law that is not selected."];
   const others = now.numbers.flatMap((other, j) => {
     const r = correlationOf(now, index, j);
     return j !== index && Math.abs(r) >= 0.005 ? [el("span", {}, `${number(r, 3).replace("-", "−")} with `, symbol(parameter(other.path).symbol))] : [];

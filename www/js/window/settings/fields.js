@@ -121,7 +121,7 @@ function sameNumber(path, text, value) {
 export function doubtful(text) {
   const typed = text.trim();
   if (unitsInUse() !== "inch" || !/^[1-9]\d{0,2},\d{3}$/.test(typed)) return null;
-  return `is “${typed}”, which may mean ${typed.replace(",", "")} or ${typed.replace(",", ".")}: write it so`;
+  return `is “${typed}”, which may mean ${typed.replace(",", "")} or ${typed.replace(",", ".")}: write it that way`;
 }
 
 // What was typed, read in the reader's unit and judged in the catalogue's.

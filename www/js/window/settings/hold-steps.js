@@ -13,12 +13,12 @@ export function holdSteps() {
     focusKept(() => {
       const steps = model.get(LIST);
       list.replaceChildren(...steps.map((_, index) => row(index)));
-      summary.textContent = `More: further steps of the hold (${steps.length || "none"})`;
+      summary.textContent = `More: further hold steps (${steps.length || "none"})`;
     });
   model.addEventListener("replaced", build);
   model.addEventListener("restructured", ({ detail }) => detail === LIST && build());
   build();
-  const add = el("button", { type: "button", id: "add-hold-step", onclick: addStep }, "Add a step of the hold");
+  const add = el("button", { type: "button", id: "add-hold-step", onclick: addStep }, "Add a hold step");
   return el("details", { className: "more" }, summary, list, add);
 }
 
@@ -29,7 +29,7 @@ function row(index) {
     "li",
     {},
     el("div", { className: "fields" }, numberField(`${path}.pressure`), numberField(`${path}.time`)),
-    el("button", { type: "button", "aria-label": `Remove step ${index + 2} of the hold`, onclick: remove }, "Remove"),
+    el("button", { type: "button", "aria-label": `Remove hold step ${index + 2}`, onclick: remove }, "Remove"),
   );
 }
 

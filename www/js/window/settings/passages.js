@@ -18,9 +18,9 @@ const ROLES = [
   ["part", "Part"],
 ];
 const LIES = [
-  ["", "As its role says"],
-  ["across", "Its flow runs across the opening direction"],
-  ["along", "Its flow runs along the opening direction, or up a slope"],
+  ["", "By its role"],
+  ["across", "Flow across the opening direction"],
+  ["along", "Flow along the opening direction, or up a slope"],
 ];
 const SHAPES = [
   ["tube", "Tube"],
@@ -90,14 +90,14 @@ function item(passage, index, count) {
     needed.map(field),
   );
   const rest = more(
-    "More: taper, copies, name and place",
+    "More: taper, copies, name and position",
     sizes.filter((entry) => !needed.includes(entry)).map(field),
     numberField(`${path}.copies`),
     textField(`${path}.name`, "Name", { most: 60, take: (name) => takeName(path, index, name) }),
-    choiceField(`${path}.lies`, "How it lies in the mould", LIES, {
+    choiceField(`${path}.lies`, "Flow in the mould", LIES, {
       choose: (wanted) => model.set(`${path}.lies`, wanted || null),
     }),
-    numberField(`${path}.wall_angle`, { empty: "as it lies" }),
+    numberField(`${path}.wall_angle`, { empty: "by the flow" }),
     numberField(`${path}.projected_area`, { empty: "by its sizes" }),
     el(
       "div",
@@ -162,14 +162,14 @@ function place(path, index) {
     const alone = (name) => passages.filter((p) => p.name === name).length === 1;
     const ends = passages.filter(({ name }, i) => i !== index && alone(name) && isEnd(passages, i));
     const partner = partnerOf(passages, index);
-    const none = partner && !passages[index].meets ? `${partner.name}, as said there` : "none";
+    const none = partner && !passages[index].meets ? `${partner.name}, set there` : "none";
     return [["", none], ...others("meets", isEnd(passages, index) ? ends.map(({ name }) => name) : [])];
   };
   return el(
     "div",
     { className: "pair" },
     choiceField(`${path}.after`, "Follows", follows, { choose: choose("after") }),
-    choiceField(`${path}.meets`, "Its end meets that of", meets, { choose: choose("meets") }),
+    choiceField(`${path}.meets`, "Meets the end of", meets, { choose: choose("meets") }),
   );
 }
 
@@ -179,7 +179,7 @@ function takeName(path, index, name) {
   const passage = passages[index];
   const taken = passages.some((other) => other !== passage && other.name === name);
   if (taken && isReferredTo(passages, passage)) {
-    model.refuse(`${path}.name`, `“${name}” is the name of another passage; one that others follow or meet needs a name of its own`);
+    model.refuse(`${path}.name`, `“${name}” is the name of another passage; a passage that others follow or meet needs a name of its own`);
     return;
   }
   rename(passages, passage, name);

@@ -14,7 +14,7 @@ const capital = (text) => text[0].toUpperCase() + text.slice(1);
 // One line that says what was done, with the way back to what was there before.
 function outcome(id) {
   const words = el("span", {});
-  const back = el("button", { type: "button", className: "quiet", hidden: true }, "Take it back");
+  const back = el("button", { type: "button", className: "quiet", hidden: true }, "Undo");
   const root = el("p", { className: "small", id, role: "status" }, words, " ", back);
   let own = false;
   let before = null;
@@ -25,7 +25,7 @@ function outcome(id) {
   };
   back.addEventListener("click", () => {
     model.replace(before);
-    words.textContent = "It is as it was before.";
+    words.textContent = "Undone.";
   });
   // Once something else has changed, taking this back would take that along; undo goes step by step.
   model.addEventListener("changed", () => own || back.hidden || model.text() === after || clear());
@@ -130,14 +130,14 @@ export function startForm() {
   return el(
     "details",
     { className: "more", id: "start-box" },
-    el("summary", {}, "Begin with a part of a usual form"),
+    el("summary", {}, "Start from a usual part"),
     labelled("Part", part),
     words,
     sizes,
     labelled("Gate", gate.select),
     gate.words,
-    el("label", { className: "switch" }, machine, " with machine and set-up as usual, not as they are"),
-    el("button", { type: "button", id: "start-make", onclick: make }, "Put it in place of this cavity"),
+    el("label", { className: "switch" }, machine, " also set a usual machine and set-up"),
+    el("button", { type: "button", id: "start-make", onclick: make }, "Replace the cavity"),
     done.root,
   );
 }
@@ -162,10 +162,10 @@ export function gateForm(list) {
   return el(
     "details",
     { className: "more", id: "gate-box" },
-    el("summary", {}, "Forms of gate"),
+    el("summary", {}, "Gates"),
     labelled("Form", gate.select),
     gate.words,
-    el("button", { type: "button", id: "gate-take", onclick: take }, "Give the gate this form"),
+    el("button", { type: "button", id: "gate-take", onclick: take }, "Replace the gate"),
     done.root,
   );
 }

@@ -72,14 +72,14 @@ function feedstock() {
     provenanceNote(),
     resultsOf("feedstock"),
     more("More: flow law", provenanceNote(), rebuilt("feedstock.flow_law", flowLaw)),
-    more("More: volume against pressure and temperature", rebuilt("feedstock.pvt", pvtLaw)),
-    more("More: heat of setting", fieldsOf(group, LATENT)),
+    more("More: pvT law", rebuilt("feedstock.pvt", pvtLaw)),
+    more("More: latent heat of the binder", fieldsOf(group, LATENT)),
     more(
       "More: powder, binder and heat",
       choiceField("feedstock.loading_law", "Viscosity against loading", LOADING_LAWS),
       choiceField("feedstock.conductivity_rule", "Conductivity of the mixture", CONDUCTIVITY_RULES),
       fieldsOf(group, rest(group, [...ESSENTIAL.feedstock, ...AFTER, ...PVT_LINEAR, ...LATENT])),
-      textField("feedstock.provenance", "Where the flow constants come from", { most: 400 }),
+      textField("feedstock.provenance", "Source of the flow constants", { most: 400 }),
     ),
     doubts(),
   );
@@ -125,7 +125,7 @@ function cavity(sheet) {
   return step(
     "cavity",
     "Cavity",
-    "The way of the melt from the nozzle to the ends of flow. Passages that follow the same one are branches.",
+    "The flow path from the nozzle to the ends of flow. Passages that follow the same one are branches.",
     startForm(),
     passageList(sheet),
     resultsOf("cavity"),
@@ -136,7 +136,7 @@ function mould() {
   return step(
     "mould",
     "Mould",
-    "How the air gets out, and the heat.",
+    "How air and heat leave the mould.",
     more("More: vents and cooling water", fieldsOf("mould", rest("mould", []))),
   );
 }
@@ -159,7 +159,7 @@ function setup() {
     el("div", { className: "fields" }, fieldsOf("setup", ESSENTIAL.setup)),
     resultsOf("setup"),
     holdSteps(),
-    more("More: switch-over, contact with the mould", fieldsOf("setup", rest("setup", ESSENTIAL.setup))),
+    more("More: switch-over, mould contact", fieldsOf("setup", rest("setup", ESSENTIAL.setup))),
   );
 }
 
@@ -167,7 +167,7 @@ function after() {
   return step(
     "after",
     "After the mould",
-    "How much the part shrinks in the mould and in the furnace, and so how much larger the cavity must be.",
+    "How much the part shrinks in the mould and in the furnace, and how much larger the cavity must be.",
     el("div", { className: "fields" }, fieldsOf("feedstock", AFTER)),
     resultsOf("after"),
     sizeNote,
@@ -178,7 +178,7 @@ function thresholds() {
   return el(
     "details",
     { className: "step more", id: "step-limits" },
-    el("summary", {}, "Where the limits lie"),
+    el("summary", {}, "Limits"),
     el("div", { className: "fields" }, fieldsOf("limits", rest("limits", []))),
   );
 }
@@ -187,12 +187,12 @@ function resolution() {
   return el(
     "details",
     { className: "step more", id: "step-model" },
-    el("summary", {}, "How finely it is computed"),
+    el("summary", {}, "Numerical grid"),
     el(
       "div",
       { className: "fields" },
       fieldsOf("model", rest("model", [])),
-      switchField("model.viscous_heating", "Viscous heating", "Off only to compare with closed forms."),
+      switchField("model.viscous_heating", "Viscous heating", "Switch it off only to compare with closed forms."),
     ),
   );
 }

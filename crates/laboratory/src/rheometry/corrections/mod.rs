@@ -134,7 +134,7 @@ pub fn reduce(readings: &Readings) -> Reduction {
             out.notes.push(Note {
                 correction: None,
                 outcome: Outcome::NotMade,
-                text: "Shear rates and viscosities were given ready-made and are taken as true values; no correction was made.".to_owned(),
+                text: "Shear rates and viscosities were given as reduced readings. They are taken as true values, without correction.".to_owned(),
             });
             return out;
         }
@@ -200,7 +200,7 @@ impl Reasons {
                 let what = match outcome {
                     Outcome::Made => "made",
                     Outcome::NotMade => "not made",
-                    Outcome::Doubtful => "to be looked at",
+                    Outcome::Doubtful => "to be checked",
                 };
                 let more = places.len().saturating_sub(6);
                 let mut at = places[..places.len() - more].join("; ");

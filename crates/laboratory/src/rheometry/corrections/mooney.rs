@@ -144,7 +144,7 @@ impl Group {
             return vec![Curve { temperature, diameter: None, ratio: None, points }];
         }
         if self.freed.iter().any(|f| f.without <= 0.0) {
-            let reason = "slip would carry more than the whole flow, so Mooney's assumption (slip depends on wall stress alone) does not hold; each diameter is kept as it is.";
+            let reason = "slip would carry more than the whole flow. So Mooney's assumption (slip depends on wall stress alone) does not hold; each diameter is kept as it is.";
             reasons.add(Correction::Slip, Outcome::NotMade, place, reason);
             return self.set;
         }
@@ -169,7 +169,7 @@ impl Group {
         );
         reasons.add(Correction::Slip, Outcome::Made, place.clone(), text);
         if count == 2 {
-            let reason = "with two diameters the line cannot be checked: whatever else differs between the two dies passes for slip. A third would tell.";
+            let reason = "with two diameters the line cannot be checked: any other difference between the two dies looks like slip. A third diameter would show it.";
             reasons.add(Correction::Slip, Outcome::Doubtful, place.clone(), reason);
         }
         if self.outside > 0 {
@@ -252,11 +252,11 @@ impl Evidence {
 
     fn none(&self) -> String {
         if !self.room.is_finite() {
-            return "too few readings to tell slip from scatter; the diameters are taken together."
+            return "too few readings to tell slip from scatter. The diameters are taken together."
                 .to_owned();
         }
         format!(
-            "not told from scatter: in the mean of all stresses and temperatures slip would carry {}; the diameters are taken together.",
+            "slip cannot be told from scatter: in the mean of all stresses and temperatures it would carry {}. The diameters are taken together.",
             self.interval()
         )
     }

@@ -308,7 +308,7 @@ fn fit_to(readings: Option<&Readings>, kind: Law, options: &FitOptions) -> Resul
         None => "they do not determine it".to_owned(),
     };
     held.remarks.push(format!(
-        "A2 is held at {} K all the same: the readings do not pay for fitting it ({why}).",
+        "A2 is held at {} K nevertheless: the readings do not justify fitting it ({why}).",
         number(CrossWlfConstants::default().a2, 3)
     ));
     Ok(held)
@@ -370,13 +370,13 @@ fn held(model: &Model, levels: usize, options: &FitOptions) -> (Vec<usize>, Vec<
         Law::CrossWlf if !options.free_a2 => held.push(4),
         Law::CrossWlf if levels < 3 => {
             held.push(4);
-            remarks.push("A2 is held at 51.6 K: to fit it takes three temperatures.".to_owned());
+            remarks.push("A2 is held at 51.6 K: fitting it takes three temperatures.".to_owned());
         }
         Law::CarreauYasuda if options.transition.is_some() => held.push(3),
         _ => {}
     }
     if model.law == Law::HerschelBulkley {
-        remarks.push("The regularisation m is chosen so that the yield is fully there at the least rate measured; it is no property.".to_owned());
+        remarks.push("The regularisation m is chosen so that the yield stress is fully reached at the lowest rate measured. It is not a property.".to_owned());
     }
     (held, remarks)
 }

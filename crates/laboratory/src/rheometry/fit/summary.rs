@@ -95,7 +95,7 @@ pub(super) fn fit(
     remarks.extend(remarks_on(&constants));
     remarks.extend(remark_on_pairs(&constants, &free, &covariance));
     if !solution.converged {
-        remarks.push("The solver did not settle on a minimum; take the constants with care.".to_owned());
+        remarks.push("The solver did not find a minimum. Use the constants with care.".to_owned());
     }
     let aicc = aicc(solution.squares, data.len(), model.names().len() - held.len());
     if aicc.is_none() {
@@ -175,14 +175,14 @@ fn remarks_on(constants: &[FittedConstant]) -> Vec<String> {
     let undetermined = symbols(Standing::Undetermined);
     if !undetermined.is_empty() {
         remarks.push(format!(
-            "The data do not determine {undetermined}: other values would fit as well. Readings over a wider range of shear rates or temperatures would, or a law with fewer constants."
+            "The data do not determine {undetermined}: other values would fit as well. Take readings over a wider range of shear rates or temperatures, or a law with fewer constants."
         ));
     }
     for constant in constants.iter().filter(|c| c.standing == Standing::AtBound) {
         let so = if constant.no_thinning() {
             "the readings show no thinning"
         } else {
-            "it was held there and has no error of its own, and the law is not offered as the best"
+            "it was held there and has no error of its own, so the law is not offered as the best"
         };
         remarks.push(format!("{}: {so}.", constant.at_its_end()));
     }
@@ -203,7 +203,7 @@ fn remark_on_pairs(constants: &[FittedConstant], free: &[usize], covariance: &[V
     }
     (!pairs.is_empty()).then(|| {
         format!(
-            "The data tell {} together only (correlation above {TOGETHER} in size): use them as they stand, and do not read one of them by itself.",
+            "The data determine {} only together (correlation above {TOGETHER} in size). Use them together, and do not read one of them alone.",
             pairs.join("; ")
         )
     })
@@ -216,7 +216,7 @@ pub(super) fn ranking_remarks(fits: &[Fit]) -> Vec<String> {
     if best.at_end() {
         let ends: Vec<String> = fits.iter().flat_map(Fit::ended).map(FittedConstant::at_its_end).collect();
         return vec![format!(
-            "No law is offered as the best: in each a constant ran into the end of its range ({}). Readings over a wider range of shear rates or temperatures would tell more.",
+            "No law is offered as the best: in each a constant ran into the end of its range ({}). Take readings over a wider range of shear rates or temperatures.",
             ends.join("; ")
         )];
     }
@@ -224,7 +224,7 @@ pub(super) fn ranking_remarks(fits: &[Fit]) -> Vec<String> {
         return vec!["Too few points to rank the laws.".to_owned()];
     };
     let mut remarks = vec![format!(
-        "{} describes the data best: it scatters {} % about the fit.",
+        "{} describes the data best: the readings scatter by {} % about it.",
         best.kind.label(),
         number(100.0 * best.log_scatter.exp_m1(), 2)
     )];
@@ -235,14 +235,14 @@ pub(super) fn ranking_remarks(fits: &[Fit]) -> Vec<String> {
         .collect();
     if !near.is_empty() {
         remarks.push(format!(
-            "Within 2 of it in AICc, so that the data cannot tell them apart: {}.",
+            "Within 2 of it in AICc, so the data cannot tell them apart: {}.",
             near.join(", ")
         ));
     }
     for fit in others.iter().filter(|fit| fit.at_end() && fit.aicc.is_some_and(|aicc| aicc < least)) {
         let ends: Vec<String> = fit.ended().map(FittedConstant::at_its_end).collect();
         remarks.push(format!(
-            "{} comes nearer to the readings by AICc, but {}: such a law is not offered as the best.",
+            "{} has the better AICc, but {}: such a law is not offered as the best.",
             fit.kind.label(),
             ends.join("; ")
         ));
@@ -294,7 +294,7 @@ impl Fit {
                 _ => "no plateau at low shear rates",
             };
             return Some(format!(
-                "The readings show {lacks}: the power law describes them as well with fewer constants. Only readings at lower shear rates could tell it."
+                "The readings show {lacks}: the power law describes them as well with fewer constants. Only readings at lower shear rates could show it."
             ));
         }
         let out = self.constants.iter().find(|c| c.standing == Standing::OutOfRange)?;

@@ -19,7 +19,7 @@ parameters! {
         required transition = 0.8 in 0.1 to 10.0, "a", "", "cya", "Breadth of the transition",
             "Yasuda's exponent; 2 is Carreau's own law.", "common practice";
         required n = 0.35 in 0.05 to 1.0, "n", "", "cyn", "Flow exponent",
-            "Slope of shear stress against shear rate at high rates; 1 is Newtonian.", "common practice";
+            "Slope of ln shear stress against ln shear rate at high rates; 1 is Newtonian.", "common practice";
         required activation_energy = 40.0 in 0.0 to 300.0, "E", "kJ/mol", "cyE", "Flow activation energy",
             "How fast viscosity falls with temperature.", "common practice";
         required reference_temperature = 160.0 in 0.0 to 450.0, "T_r", "°C", "cyT", "Reference temperature",

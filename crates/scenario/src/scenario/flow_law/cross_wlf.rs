@@ -13,7 +13,7 @@ parameters! {
     /// Constants of η = η₀/(1 + (η₀γ̇/τ*)^(1−n)), η₀ = D₁ exp(−A₁(T−T*)/(A₂+T−T*)), T* = D₂ + D₃p.
     pub struct CrossWlfConstants at "feedstock.flow_law.cross_wlf" {
         required n = 0.35 in 0.05 to 1.0, "n", "", "n", "Flow exponent",
-            "Slope of shear stress against shear rate at high rates; 1 is Newtonian.", "common practice";
+            "Slope of ln shear stress against ln shear rate at high rates; 1 is Newtonian.", "common practice";
         required tau_star = 60.0 in 0.0001 to 10000.0, "τ*", "kPa", "ts", "Stress at the onset of thinning",
             "Shear stress at which shear thinning takes over.", "common practice";
         required d1 = 5e11 in 0.000001 to 1e40, "D_1", "Pa·s", "D1", "Viscosity constant",

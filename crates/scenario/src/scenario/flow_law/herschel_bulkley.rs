@@ -17,9 +17,9 @@ parameters! {
         required consistency = 2000.0 in 0.0001 to 1e9, "K", "Pa·sⁿ", "hbK", "Consistency",
             "Stress beyond the yield stress at 1 1/s, at the reference temperature.", "common practice";
         required n = 0.45 in 0.05 to 1.0, "n", "", "hbn", "Flow exponent",
-            "Slope beyond the yield stress; 1 is a Bingham fluid.", "common practice";
+            "Slope of ln stress above the yield stress against ln shear rate; 1 is a Bingham fluid.", "common practice";
         required regularisation = 10.0 in 0.001 to 1000000.0, "m", "s", "hbm", "Regularisation",
-            "Papanastasiou's exponent: how sharply the yield sets in. It smooths the law and is no property.", "J. Rheol. 31 (1987) 385, from memory";
+            "Papanastasiou's exponent: how sharply yielding sets in. It smooths the law and is not a property.", "J. Rheol. 31 (1987) 385, from memory";
         required activation_energy = 30.0 in 0.0 to 300.0, "E", "kJ/mol", "hbE", "Flow activation energy",
             "How fast viscosity falls with temperature.", "common practice";
         required reference_temperature = 160.0 in 0.0 to 450.0, "T_r", "°C", "hbT", "Reference temperature",

@@ -15,7 +15,7 @@ parameters! {
         required consistency = 1000.0 in 0.0001 to 1e9, "K", "Pa·sⁿ", "K", "Consistency",
             "Viscosity at 1 1/s at the reference temperature.", "common practice";
         required n = 0.4 in 0.05 to 1.0, "n", "", "pn", "Flow exponent",
-            "Slope of shear stress against shear rate; 1 is Newtonian.", "common practice";
+            "Slope of ln shear stress against ln shear rate; 1 is Newtonian.", "common practice";
         required activation_energy = 0.0 in 0.0 to 300.0, "E", "kJ/mol", "E", "Flow activation energy",
             "How fast viscosity falls with temperature.", "common practice";
         required reference_temperature = 160.0 in 0.0 to 450.0, "T_r", "°C", "Tr", "Reference temperature",

@@ -244,7 +244,11 @@ impl Opening {
         let cured = problems.iter().find(|problem| !without.contains(problem)).unwrap_or(&problems[0]);
         (
             worst,
-            about(path, key, &format!("is {}, with which this does not go: {}", quoted(text), cured.message)),
+            about(
+                path,
+                key,
+                &format!("is {}, which does not go with the rest: {}", quoted(text), cured.message),
+            ),
         )
     }
 
@@ -279,7 +283,9 @@ fn about(path: &str, key: &str, predicate: &str) -> Problem {
 fn nowhere(key: &str) -> Problem {
     let parameter = catalogue::all().find(|p| p.link == key && !p.group.contains('*'));
     match parameter {
-        Some(p) => about(&p.path(), key, "has no place here: it belongs to another law than the scenario’s"),
+        Some(p) => {
+            about(&p.path(), key, "has no place here: it belongs to another law than that of the scenario")
+        }
         None => {
             naming::problem("", Some(&quoted(key)), "is not a key of this link version, or has no place here")
         }
@@ -290,7 +296,7 @@ fn nowhere(key: &str) -> Problem {
 fn together(keys: &[&str]) -> Problem {
     let named: Vec<&str> = keys.iter().copied().take(12).collect();
     let more = keys.len().checked_sub(12).map_or_else(String::new, |more| format!(" and {more} more"));
-    let predicate = format!("left out with what they belong to: {}{more}", named.join(", "));
+    let predicate = format!("left out, because what they belong to was left out: {}{more}", named.join(", "));
     naming::problem("", Some("These entries are"), &predicate)
 }
 
