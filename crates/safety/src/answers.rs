@@ -1,7 +1,7 @@
 //! Working backwards: how small a gate, how much powder, how many cavities.
 //!
-//! Each answer meets every limit that applies, or names those it leaves out. Each names the limit that stops one
-//! step more.
+//! Each answer meets every limit that applies, or names those that it leaves out. It also names the limit that
+//! fails one step further.
 
 use super::best::{place_that_bears, settings, tried_at};
 use super::{DIMENSIONS, Values, bounds, counting, standing};
@@ -13,42 +13,42 @@ use gatefrost_window::{Margins, margins_here, margins_of};
 use serde::Serialize;
 use std::borrow::Cow;
 
-/// Disturbance, in standard deviations, that the smallest gate has to leave room for.
+/// Disturbance, in standard deviations, that a set point with the smallest gate must withstand.
 const ROOM: f64 = 3.0;
-/// Gate depths that are tried, the same from any present depth: 1 mm times powers of this.
+/// Gate thicknesses that are tried are 1 mm times powers of this, whatever the present thickness.
 const STEP: f64 = 1.025;
-/// How far from the present depth they go, up, and twice down.
+/// Range of the search: this factor above the present thickness, and its square below.
 const FURTHER: f64 = 3.0;
-/// So many steps at once where even the present depth does not do.
+/// Steps taken at once if even the present thickness is not enough.
 const STRIDE: usize = 8;
-/// Loadings that are tried: the present one and steps of this from it \[vol%\], down to half of it; the highest is
-/// then found by halving, so often.
+/// Step of the loadings that are tried, from the present one down to half of it \[vol%\], and the number of
+/// bisections that refine the highest one.
 const LOADING_STEP: f64 = 0.5;
 const HALVINGS: usize = 6;
-/// Most cavities that are tried, as a multiple of the present.
+/// Largest number of cavities that is tried, as a multiple of the present number.
 const MOST_CAVITIES: u32 = 64;
 
 /// What the limits allow.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Answers {
-    /// Smallest depth of the (first) gate with which some set point meets every limit and bears a disturbance of
-    /// three standard deviations \[mm\]. Absent without a gate, or where no depth from a third to three times the
-    /// present does; from there down to a ninth where a third does.
+    /// Smallest thickness of the first gate with which some set point meets every limit and withstands a
+    /// disturbance of three standard deviations \[mm\]. Searched from a third to three times the present
+    /// thickness, and down to a ninth if a third is enough. `None` if there is no gate or no such thickness.
     pub smallest_gate_mm: Option<f64>,
-    /// That set point: setting and value, in edge units; none without a gate that does.
+    /// That set point: setting and value, in edge units. Empty if there is no such gate.
     pub smallest_gate_settings: Vec<(Axis, f64)>,
-    /// Whether that is the smallest that was tried, so that a smaller one may do too.
+    /// Whether this is the smallest gate that was tried, so that a smaller one may be enough.
     pub gate_may_be_smaller: bool,
-    /// The limit that fails first, within three standard deviations, at that set point with the next smaller gate,
-    /// 2.5 % less deep; without a gate that does, at the present set point and depth. Empty if none.
+    /// The limit that fails first, within three standard deviations, at that set point with a gate 2.5 % thinner.
+    /// If there is no such gate: the one that fails first at the present set point. Empty if none fails.
     pub smallest_gate_stopped_by: Cow<'static, str>,
-    /// Highest loading with which the present settings meet every limit but those left out \[vol%\], good to
-    /// 0.01. Absent where no loading from half of the present does.
+    /// Highest loading with which the present settings meet every limit but those left out, to 0.01 \[vol%\].
+    /// `None` if no loading from half of the present one up does.
     pub highest_loading_percent: Option<f64>,
-    /// The limit that a little more powder misses most; without such a loading, the limit missed most at the loading
-    /// where that is least. Empty where only the critical loading or the sintered density ends what can be
-    /// computed.
+    /// The limit with the worst margin at a slightly higher loading. If there is no such loading: the worst limit
+    /// at the loading where its margin is best. Empty if only the critical loading or the sintered density stops
+    /// the search.
     pub highest_loading_stopped_by: Cow<'static, str>,
     /// Limits that no loading meets at the present settings: they are left out.
     pub highest_loading_leaves_out: Vec<Cow<'static, str>>,
@@ -93,7 +93,7 @@ fn labels(limits: &[usize]) -> Vec<Cow<'static, str>> {
     limits.iter().map(|&k| Limit::ALL[k].label().into()).collect()
 }
 
-/// The smallest gate, its set point, and what stops a smaller one.
+/// The smallest gate, its set point, and the limit that fails with a smaller one.
 #[derive(Default)]
 struct SmallestGate {
     depth: Option<f64>,
@@ -102,7 +102,7 @@ struct SmallestGate {
     stop: Option<Limit>,
 }
 
-/// Each depth is decided by the scenario's own model, and none that was found to do is smaller than the answer.
+/// Each thickness is decided by the scenario's own model. The answer is the smallest thickness found to be enough.
 fn smallest_gate(scenario: &Scenario) -> SmallestGate {
     let Some(present) = scenario.cavity.gate_depth() else { return SmallestGate::default() };
     let with = |depth: f64| {
@@ -123,7 +123,7 @@ fn smallest_gate(scenario: &Scenario) -> SmallestGate {
     let depths: Vec<f64> = rungs.map(|k| STEP.powi(k)).collect();
     let mut from = bears(present, None);
     let (mut high, mut found) = (depths.partition_point(|depth| *depth < present), present);
-    // What does not do bounds it from below: a third of the present depth, or a ninth where a third does.
+    // The lower bound: a third of the present thickness, or a ninth if a third is enough.
     let mut low = depths.partition_point(|depth| *depth < present / FURTHER);
     if let Some(place) = bears(depths[low], from) {
         (high, found, from, low) = (low, depths[low], Some(place), 0);
@@ -136,7 +136,7 @@ fn smallest_gate(scenario: &Scenario) -> SmallestGate {
             };
         }
     } else if from.is_none() {
-        // A gate may be too deep as well as too shallow: look from below for the first that does.
+        // A gate may be too thick as well as too thin: search upwards for the first that is enough.
         let first = (low + STRIDE..depths.len()).step_by(STRIDE).find(|&k| {
             from = bears(depths[k], None);
             from.is_some()
@@ -155,9 +155,9 @@ fn smallest_gate(scenario: &Scenario) -> SmallestGate {
         }
     }
     let Some(place) = from else { return SmallestGate::default() };
-    // That place may do with a smaller gate yet than those which were tried before it was found.
+    // This set point may allow a smaller gate than those tried before it was found.
     loop {
-        // A depth that a scenario may not have ends it, too.
+        // A thickness outside the catalogue's range ends the search, too.
         let smaller = tried(depths[low], place);
         if smaller.as_ref().is_none_or(|smaller| smaller.bears() < ROOM) {
             let stop = smaller.and_then(|smaller| smaller.first_limit());
@@ -171,14 +171,14 @@ fn smallest_gate(scenario: &Scenario) -> SmallestGate {
     }
 }
 
-/// The most of something, what stops more of it, and the limits that were left out.
+/// The largest value, the limit that fails beyond it, and the limits that were left out.
 struct Most<T> {
     most: Option<T>,
     stop: Option<Limit>,
     left_out: Vec<usize>,
 }
 
-/// Which of some limits has the least margin, and that.
+/// The limit with the least margin among some, and that margin.
 fn worst(margins: &Margins, asked: &[usize]) -> (Option<Limit>, f64) {
     let mut worst = (None, f64::INFINITY);
     for &k in asked {
@@ -220,7 +220,7 @@ fn highest_loading(scenario: &Scenario) -> Most<f64> {
     Most { most: Some(low), stop, left_out }
 }
 
-/// What the machine itself limits: asked whether the present cavities meet it or not.
+/// Limits of the machine itself. They apply even if the present cavities do not meet them.
 const MACHINE: [Limit; 5] = [Limit::ShortShot, Limit::SwitchOver, Limit::Flash, Limit::Shot, Limit::Rate];
 
 fn most_cavities(scenario: &Scenario) -> Most<u32> {
@@ -238,7 +238,7 @@ fn most_cavities(scenario: &Scenario) -> Most<u32> {
         for p in s.cavity.passages.iter_mut().filter(|p| p.role != Role::Sprue) {
             p.copies *= times;
         }
-        // More copies than a cavity may have are no more asked about.
+        // More copies than a cavity may have are not tried.
         let stop = if s.validate().is_ok() { worst(&margins_here(&s), &asked) } else { (None, -1.0) };
         if stop.1 < 0.0 {
             return Most { most: Some(times - 1), stop: stop.0, left_out };

@@ -1,4 +1,4 @@
-//! The set point that bears the largest disturbance of all settings at once.
+//! The set point that withstands the largest disturbance of all settings at once.
 
 mod failing;
 mod search;
@@ -15,14 +15,14 @@ use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::{Axis, Scenario, ScenarioError};
 use serde::{Deserialize, Serialize};
 
-/// Beyond so many standard deviations a disturbance is out of this world.
+/// Larger disturbances, in standard deviations, are not considered.
 const MOST: f64 = 30.0;
-/// A coarse model that sees less than this share of what is asked for is believed.
+/// The fine search is skipped if the coarse estimate is below this fraction of the target.
 const DOUBTED: f64 = 0.4;
 /// A place is at the edge of the box within this share of its width.
 const EDGE: f64 = 0.1;
 
-/// The set point that bears most.
+/// The set point that withstands the largest disturbance.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Best {
@@ -31,13 +31,13 @@ pub struct Best {
     /// How far from the present set point was searched, in edge units: the box follows a place at its edge,
     /// a few times.
     pub within: Vec<(Axis, f64)>,
-    /// Settings with which the best set point still lies at the edge of what was searched, so that more may be
-    /// had beyond.
+    /// Settings in which the best set point lies at the edge of the searched box, so that a better one may lie
+    /// beyond.
     pub at_edge: Vec<(Axis, f64)>,
-    /// Largest disturbance it bears, in standard deviations of all settings at once; negative where it is
-    /// outside, and no set point nearby is inside.
+    /// Largest disturbance that it withstands, in standard deviations of all settings at once. Negative if it lies
+    /// outside; then no set point nearby is inside.
     pub bears: f64,
-    /// Whether that is so much that nothing further away was looked for.
+    /// Whether this is ample, so that the search stopped.
     pub ample: bool,
     /// The same for the present set point.
     pub present_bears: f64,
@@ -48,9 +48,9 @@ pub struct Best {
 }
 
 /// Searches the settings for the point x where min over the limits of g(x)/‖σ ∂g/∂x‖ is largest: there the
-/// largest ellipsoid of disturbances touches the nearest limit. Where that may be a
-/// surrogate of the margins says, by evaluations about the places that it takes for best; at last each distance
-/// is corrected with the model's own margins at the place where the limit should be met, the nearest twice.
+/// largest ellipsoid of disturbances touches the nearest limit. A surrogate of the margins proposes candidates and
+/// is refined by evaluations around the best of them. At the end each distance is corrected with the model's own
+/// margins at the place where the limit should be reached, the nearest ones twice.
 ///
 /// # Errors
 /// Whatever [`Scenario::validate`] finds.
@@ -86,8 +86,8 @@ pub fn present(scenario: &Scenario) -> Result<Tried, ScenarioError> {
     Ok(tried_at(scenario, standing(scenario)))
 }
 
-/// A set point that bears so much by the scenario's own model: the best near the present one, that itself, or one
-/// that a shorter search finds from where another such place was found.
+/// A set point that withstands this much by the scenario's own model: the best near the present one, the present
+/// one itself, or one that a shorter search finds from a place found for another gate.
 pub(super) fn place_that_bears(scenario: &Scenario, enough: f64, from: Option<Values>) -> Option<Values> {
     let here = standing(scenario);
     let search = SearchSpace::new(scenario, from.unwrap_or(here));
@@ -109,7 +109,7 @@ pub(super) fn tried_at(scenario: &Scenario, place: Values) -> Tried {
 }
 
 impl Tried {
-    /// Largest disturbance it bears, in standard deviations; negative outside.
+    /// Largest disturbance that it withstands, in standard deviations; negative outside.
     pub fn bears(&self) -> f64 {
         self.failing.first().map_or(MOST, |f| f.at)
     }
@@ -124,7 +124,7 @@ impl Best {
     /// The better of what was found and what is there.
     pub fn of(scenario: &Scenario, found: Tried, present: Tried) -> Self {
         let present_bears = present.bears();
-        // What was found on the surrogate may prove no better than what is there.
+        // The surrogate's best may turn out no better than the present set point.
         let (within, better) = (found.within, found.bears() > present_bears);
         let best = if better { found } else { present.clone() };
         let (standing, computable) = (standing(scenario), bounds(scenario));

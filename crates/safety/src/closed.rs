@@ -1,6 +1,6 @@
 //! What would open a window that is closed.
 //!
-//! Where no place of the plane meets every limit, its usable share is zero with most changes and tells nothing.
+//! Where no place of the plane meets every limit, its usable share is zero with most changes, so it cannot rank them.
 //! Then a change is judged by what it does to the worst margin at the place of the plane where that margin
 //! is best: max over the plane of min over the limits of g.
 

@@ -1,4 +1,4 @@
-//! Smooth functions in place of the margins, through places where they are known.
+//! Smooth functions that interpolate the margins between evaluated places.
 
 use super::{DIMENSIONS, DISTURBED, Values};
 use gatefrost_core::limits::COUNT;
@@ -9,7 +9,7 @@ use gatefrost_window::{Margins, margins_of, near};
 
 /// Coefficients of a full quadratic.
 const TERMS: usize = 1 + DIMENSIONS + DIMENSIONS * (DIMENSIONS + 1) / 2;
-/// Places that tell a quadratic and what it misses.
+/// Evaluations that determine a quadratic and its error.
 pub(super) const PLACES: usize = 3 * TERMS / 2;
 /// How far from what is known a surrogate may pass, as r³ in its box: margins have noise of their own.
 const SLACK: f64 = 0.02;
@@ -17,7 +17,7 @@ const SLACK: f64 = 0.02;
 /// Least half width of a side that evaluations are spread over, as a share of its value.
 const LEAST: f64 = 1e-3;
 
-/// Margins at places, drawn together where they are far, as smooth functions can follow them.
+/// Margins at places, compressed far from zero so that smooth functions fit them.
 pub(super) fn ask(scenario: &Scenario, places: &[Values]) -> Vec<Margins> {
     let margins = margins_of(scenario, &DISTURBED, places.as_flattened());
     margins.into_iter().map(|margins| margins.map(near)).collect()
@@ -90,7 +90,7 @@ impl Surrogate {
         Self { centre, half, places, weights }
     }
 
-    /// Standard error of each margin, from what each place misses when it is left out: w_i/(A⁻¹)_ii.
+    /// Standard error of each margin: the leave-one-out error w_i/(A⁻¹)_ii.
     pub fn error(&self) -> Margins {
         let n = self.places.len();
         let inverse = solve(&self.places, n, |i, k| if i == k { 1.0 } else { 0.0 });

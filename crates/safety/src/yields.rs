@@ -12,7 +12,7 @@ use gatefrost_window::{Margins, margins_here, margins_of};
 use serde::Serialize;
 use std::borrow::Cow;
 
-/// Samples of each replicate, and replicates: their spread is the error of the sampling.
+/// Samples of each replicate, and number of replicates. The spread of the replicates is the sampling error.
 const SAMPLES: usize = 2048;
 const REPLICATES: usize = 8;
 /// Shots in all.
@@ -25,17 +25,17 @@ const T_REPLICATES: f64 = 2.365;
 const T_FEEDSTOCKS: f64 = 2.0;
 /// Half width of the box the margins are fitted over, in standard deviations.
 const REACH: f64 = 3.5;
-/// Beyond so many of its standard errors the sign of a fitted margin is taken for sure.
+/// Beyond this many of its standard errors, the sign of a fitted margin is taken as certain.
 const SURE: f64 = 2.5;
-/// So many shots that are not sure are counted for a change, of either kind.
+/// Uncertain shots that are evaluated for a change, of either kind.
 const COUNTED: usize = 48;
-/// So many shots that are taken for sure are looked at on the model.
+/// Certain shots that are checked on the model.
 const CHECKED: usize = 32;
-/// Layers of what is not sure; shots on the model in each at first, and in all at most.
+/// Layers of the uncertain shots; shots evaluated in each at first, and in all at most.
 const LAYERS: usize = 16;
 const FIRST: usize = 2;
 const MOST_SHOTS: usize = 256;
-/// Half width of the interval that more shots are not taken for, as a share.
+/// No more shots are evaluated once the half width of the interval is below this fraction.
 const NARROW: f64 = 0.025;
 
 /// Share of shots inside.
@@ -66,10 +66,10 @@ pub struct Share {
     pub percent: f64,
 }
 
-/// Share of shots that stay inside about a scenario's set point, by quasi-Monte Carlo. A surrogate of the
-/// model decides where it is sure by its own standard errors; what is not sure lies in layers, by
-/// how far the least margin is from zero in these errors, and shots of each are counted on the model. Where
-/// a check of the sure ones finds the surrogate wrong, as where margins jump, nothing is taken for sure.
+/// Share of shots that stay inside about a scenario's set point, by quasi-Monte Carlo. A surrogate decides the shots
+/// whose least margin lies far from zero in its standard errors. The other, uncertain shots are sorted into layers by
+/// that distance, and some of each layer are evaluated on the model. If any checked shot is misclassified, every
+/// shot counts as uncertain.
 /// Each shot has its own feedstock where the feedstock's numbers are uncertain.
 ///
 /// # Errors
@@ -99,7 +99,7 @@ pub(super) struct Sampled<'a> {
     counting: Vec<usize>,
 }
 
-/// Some of what is not sure, and what the model says of it.
+/// Some of the uncertain shots, and the model's results for them.
 #[derive(Clone)]
 struct Layer {
     shots: f64,
@@ -170,8 +170,8 @@ impl<'a> Sampled<'a> {
 
     /// By how much the share inside changes, in percentage with a scenario that differs a little and its
     /// margins at the set point by so much. Shots that are sure before and after are taken from the
-    /// surrogate; of the others, those that it sees change and those that it does not, some are
-    /// counted on both models; `before` keeps what was counted, one for each of [`SHOTS`].
+    /// surrogate. Of the others, some that change by the surrogate and some that do not are evaluated
+    /// on both models. `before` keeps the results, one for each of [`SHOTS`].
     pub fn gained(&self, changed: &Scenario, shift: &Margins, before: &mut [Option<bool>]) -> Gained {
         let mut sure = 0.0;
         let mut unsure: [Vec<(usize, f64)>; 2] = Default::default();
@@ -249,7 +249,7 @@ impl<'a> Sampled<'a> {
         let share = (all - high) as f64 / all as f64 + inside;
         let seen: Vec<f64> = scores.iter().map(|score| f64::from(u8::from(*score >= 0.0))).collect();
         let sampling = [0, 1].map(|side| self.sampled(&seen, |p, v, t| score(p, v, t)[side].powi(2)).sqrt());
-        // What none of the shots, or of the feedstocks, has shown may be of the other kind.
+        // Where all shots, or all feedstocks, agree, the rule of three bounds the rest.
         let trials = if self.draws.is_empty() { all } else { FEEDSTOCKS };
         let unseen = RULE_OF_THREE / trials as f64;
         let lowest = (share - below.hypotenuse(sampling[0])).min(share * (1.0 - unseen));
@@ -272,7 +272,7 @@ impl<'a> Sampled<'a> {
     }
 
     /// Share, of all shots, of those of some that are inside by the model, and how far it may lie below and
-    /// above with 95 %. More shots fall where they tell more.
+    /// above with 95 %. Layers that reduce the variance most get more shots.
     fn count(&self, unsure: &[usize], broken: &mut Margins) -> (f64, f64, f64) {
         let (weight, mut layers) = (
             unsure.len() as f64 / self.shots.len() as f64,
@@ -310,7 +310,7 @@ impl<'a> Sampled<'a> {
     }
 }
 
-/// The layer where one shot more tells most.
+/// The layer in which one more shot reduces the variance most.
 fn best_of(layers: &[Layer]) -> usize {
     let mut best = 0;
     for (k, layer) in layers.iter().enumerate() {

@@ -21,7 +21,7 @@ pub struct Wanted {
     pub stage: Stage,
 }
 
-/// Margins far beyond this are compressed: they say no more than that the line is far.
+/// Margins far beyond this are compressed, because only their sign and rough size matter there.
 const FAR: f64 = 6.0;
 
 /// A margin as it is interpolated, g/√(1 + (g/6)²): g itself near zero, at most 6, and smooth, so that cubics fit.

@@ -21,7 +21,7 @@ const TOLERANCE: f64 = 0.004;
 const BURIED: f64 = 0.012;
 const BROKEN: [f64; 2] = [-0.5, -0.1];
 const AROUND: usize = 2;
-/// What is left of that when a cell has been divided: hats are of second order.
+/// Factor on the error after a division: hats are of second order.
 const LEFT: f64 = 0.25;
 
 /// A cell of the grid after some divisions: its lower left corner and its size in lattice steps.

@@ -13,13 +13,13 @@ use gatefrost_window::Margins;
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 
-/// Directions in which the promise is tried.
+/// Number of directions in which the stated distance is checked.
 const DIRECTIONS: usize = 128;
-/// A direction in which the coarse model has less of a margin left than this share is looked at.
+/// Directions in which the coarse model keeps less than this fraction of the margin are checked on the own model.
 const DOUBTFUL: f64 = 0.25;
-/// How often a way is looked at on which a limit is met.
+/// Number of secant steps along a direction.
 const LOOKS: usize = 4;
-/// So many of the nearest limits are looked at twice.
+/// Number of the nearest limits whose distance is corrected twice.
 const NEAREST: usize = 3;
 
 /// A limit that a disturbance reaches.
@@ -52,7 +52,7 @@ impl SearchSpace<'_> {
     /// What fails first about a place, each distance corrected by the model.
     pub(super) fn failing(&self, surrogate: &Surrogate, x: &Values) -> Vec<Failing> {
         let (slopes, sigma) = (surrogate.slopes(x), scatter_at(self.scenario, x));
-        // Only slopes from the surrogate: inside or outside is the model's own word.
+        // The surrogate gives slopes only; the model decides inside or outside.
         let here = ask(self.scenario, &[*x])[0];
         let mut near: Vec<(usize, f64)> = self
             .counting
@@ -77,8 +77,7 @@ impl SearchSpace<'_> {
         failing
     }
 
-    /// Corrects the nearest distances once more, from where they were thought to be: margins bend on the
-    /// way there.
+    /// Corrects the nearest distances once more, because margins are curved.
     fn look_again(&self, x: &Values, here: &Margins, failing: &mut [Failing]) {
         let near: Vec<usize> = (0..failing.len().min(NEAREST)).filter(|&i| failing[i].at > 0.0).collect();
         let disturbance = |f: &Failing| std::array::from_fn(|k| f.disturbance[k].1);
@@ -94,9 +93,8 @@ impl SearchSpace<'_> {
         order::sort_by(failing, |f| f.at);
     }
 
-    /// Tries the disturbance that is promised in many directions: a limit that bends, or one that nobody
-    /// looked at, may be met sooner than the slopes say. A coarse model tells which directions are worth a
-    /// look.
+    /// Checks the stated distance in many directions: a curved limit, or one that was not followed, may be reached
+    /// sooner than the slopes say. A coarse model selects the directions.
     fn doubt(&self, x: &Values, here: &Margins, failing: &mut Vec<Failing>) {
         let promised = failing.first().map_or(MOST, |f| f.at);
         if promised <= 0.0 {

@@ -1,4 +1,4 @@
-//! The search for the set point that bears most.
+//! The search for the set point that withstands the largest disturbance.
 
 use super::super::surrogate::{Known, Surrogate, spread_over};
 use super::super::{DIMENSIONS, SET, Values};
@@ -13,18 +13,18 @@ const SPREAD: [usize; 2] = [56, 24];
 /// Rounds of evaluations at most, on the coarse model and on the scenario's own.
 const ROUNDS: usize = 16;
 const OWN_ROUNDS: usize = 6;
-/// What changes a promise by less than this share, or by this much, is no gain.
+/// A change of an estimate by less than this fraction, or less than this amount, is no gain.
 const SETTLED: f64 = 0.03;
 /// How often the box follows a place at its edge.
 const FOLLOWED: usize = 3;
-/// A place that bears so much is ample: nothing further away is looked for.
+/// The search stops at a place that withstands this much.
 pub(super) const AMPLE: f64 = 15.0;
-/// A coarse model has to see so many times what is enough: the scenario's own may think less of it.
+/// The coarse model must reach the target times this factor, because the scenario's own model may give less.
 const RESERVE: f64 = 2.0;
-/// How many places are tried, and the share of what was seen that keeps a promise.
+/// Number of places that are tried, and the fraction of an estimate that confirms it.
 const ATTEMPTS: usize = 4;
 const KEPT: f64 = 0.85;
-/// So much further than the disturbance that reaches a limit it is taken to be broken.
+/// A limit is taken as not met at this multiple of the disturbance that reaches it.
 const BEYOND: f64 = 1.05;
 
 /// A box that follows the best place, and how far from the present set point it came.
@@ -35,15 +35,15 @@ struct Followed {
 }
 
 impl SearchSpace<'_> {
-    /// What fails first at a place by the scenario's own model. Slopes are the coarse model's: they only say where
-    /// to look, the model itself says how far.
+    /// What fails first at a place by the scenario's own model. The coarse model gives the directions; the
+    /// scenario's own model gives the distances.
     pub fn tried(&self, place: Values) -> Tried {
         let surrogate = Surrogate::over(&self.coarse, place, self.narrow(&place), &self.computable);
         Tried { place, within: [0.0; DIMENSIONS], failing: self.failing(&surrogate, &place) }
     }
 
-    /// The best place found, or one that bears enough. Nothing more is tried where less is seen than what is
-    /// hopeless.
+    /// The best place found, or one that withstands enough. The search ends early if the estimate is below
+    /// `hopeless`.
     pub fn find(&self, enough: f64, hopeless: f64) -> Tried {
         let about = self.around(&self.present);
         let mut followed = Followed { about, within: self.wide(&self.present), times: 0 };
@@ -59,8 +59,8 @@ impl SearchSpace<'_> {
         Tried { within: followed.within, ..tried }
     }
 
-    /// Where the coarse model is seen to bear most, and how much: each round evaluates the best places and
-    /// the disturbances that the very best is promised to bear, until the promise settles.
+    /// The best place by the coarse model, and what it withstands. Each round evaluates the best places and the
+    /// disturbances that the best one should withstand, until the estimate no longer changes.
     fn seen_best(&self, known: &mut Known, followed: &mut Followed, enough: f64) -> (Values, f64) {
         let mut before = f64::MIN;
         let mut top = self.present;
@@ -104,8 +104,8 @@ impl SearchSpace<'_> {
         true
     }
 
-    /// The best place by the scenario's own model. Where the model breaks the promise, what it reached is known from
-    /// then on, and the place that is best then is tried.
+    /// The best place by the scenario's own model. If the model gives less than the estimate, the new evaluations
+    /// are added and the next best place is tried.
     fn tried_best(&self, known: &Known, about: &Room, top: Values, enough: f64, hopeless: f64) -> Tried {
         let mut seen = Seen::new(self, known, about);
         let mut known = OwnKnown {
@@ -140,8 +140,8 @@ impl SearchSpace<'_> {
         best.unwrap_or_else(|| self.tried(top))
     }
 
-    /// Where the scenario's own model is seen to bear most, and how much: what the coarse one knows is raised to it,
-    /// and evaluations of its own are added, until no other place is seen to bear more.
+    /// The best place by the scenario's own model, and what it withstands. The coarse evaluations are shifted to
+    /// match, and its own are added, until no other place is better.
     fn seen_own<'s>(&'s self, known: &mut OwnKnown<'_>, seen: &mut Seen<'s>, start: Values) -> (Values, f64) {
         let mut best = (start, f64::NEG_INFINITY);
         let mut top = start;
@@ -173,7 +173,7 @@ struct OwnKnown<'a> {
 }
 
 impl OwnKnown<'_> {
-    /// Raises the coarse model to the last evaluation of the scenario's own, at a place.
+    /// Shifts the coarse model's margins to match the scenario's own model at a place.
     fn raise_to(&mut self, place: &Values) {
         let there = self.surrogate.at(place);
         if let Some(here) = self.own.margins.last() {
@@ -186,7 +186,7 @@ impl OwnKnown<'_> {
     }
 }
 
-/// Whether it is worth the while to go from one to the other.
+/// Whether the second value is better than the first by more than noise.
 fn gains(from: f64, to: f64) -> bool {
     to > from + SETTLED * from.abs().max(1.0)
 }

@@ -1,4 +1,4 @@
-//! What evaluations in a box tell of the places between them.
+//! Estimates between the evaluated places of a box.
 
 use super::super::surrogate::{Known, Surrogate, spread_over};
 use super::super::{DIMENSIONS, SET, Values, scatter_at};
@@ -11,7 +11,7 @@ use gatefrost_numerics::points;
 use gatefrost_numerics::search::secant;
 use gatefrost_window::Margins;
 
-/// Standard deviations that a unit of a margin is taken for outside.
+/// Standard deviations that one unit of margin stands for outside of the window.
 const OUTSIDE: f64 = 10.0;
 /// Places that the climbs begin at, of so many that are spread and all that are known to be inside; best
 /// places that are told.
@@ -24,9 +24,9 @@ const ONE: f64 = 0.15;
 const DIRECTIONS: usize = 12;
 /// First and last step of a climb, as a share of the box.
 const STEPS: [f64; 2] = [0.3, 0.01];
-/// So many of the nearest limits are followed on their way.
+/// Number of the nearest limits whose distance is computed along a curve.
 const NEAREST: usize = 3;
-/// Disturbances in other directions that a promise is asked for, and their size.
+/// Number of disturbances in other directions, and their size.
 const ELSEWHERE: usize = 3;
 const SIZE: [f64; 2] = [4.0, 20.0];
 
@@ -69,7 +69,7 @@ impl<'a> Seen<'a> {
         distinct
     }
 
-    /// A place disturbed as much as it is promised to bear: towards the nearest limits, and elsewhere.
+    /// A place disturbed by what it should withstand: towards the nearest limits, and in other directions.
     pub fn promised(&self, x: &Values, bears: f64, shift: f64) -> Vec<Values> {
         let sigma = scatter_at(self.search.scenario, x);
         let size = bears.clamp(SIZE[0], SIZE[1]);
@@ -129,9 +129,9 @@ impl<'a> Seen<'a> {
         limits
     }
 
-    /// How much a place bears: what the surrogate says of the nearest limits, followed on their way, and no more
-    /// than how far the nearest place is that is known to be outside, whatever jump lies before it. Of a
-    /// place outside, how far out it is: distances would be greatest where margins are flat.
+    /// What a place withstands: the distance to the nearest limit by the surrogate, and at most the distance to the
+    /// nearest place known to be outside, because a margin may jump. For a place outside, how far outside it is:
+    /// there distances would be largest where margins are flat.
     pub fn bears(&self, x: &Values) -> f64 {
         let g = self.surrogate.at(x);
         let least = self.search.least(&g);

@@ -1,4 +1,4 @@
-//! The space that is searched for the set point that bears most.
+//! The space that is searched for the set point that withstands most.
 
 use super::super::{COARSE, DIMENSIONS, DISTURBED, ROUGH, SET, Values};
 use super::super::{at_most, bounds, counting, scatter_at};
@@ -17,9 +17,9 @@ pub(super) type Room = [[f64; 2]; DIMENSIONS];
 /// What is searched: a scenario, rougher models of it, and what can be computed.
 pub(super) struct SearchSpace<'a> {
     pub scenario: &'a Scenario,
-    /// On a model that shows where to look.
+    /// The coarse model that proposes places.
     pub coarse: Scenario,
-    /// On a model that says which directions are worth a look.
+    /// The rough model that selects the directions to check.
     pub rough: Scenario,
     /// What can be computed.
     pub computable: Room,
@@ -51,7 +51,7 @@ impl<'a> SearchSpace<'a> {
         about
     }
 
-    /// Its half widths. Short times are given a usual one's room.
+    /// Its half widths. Short times get the width of a usual time.
     pub fn wide(&self, x: &Values) -> Values {
         let time = |k: usize| x[k].max(DISTURBED[k].parameter().default.unwrap_or(0.0));
         let scale = [1.0, 1.0, time(2), self.scenario.machine.max_pressure, time(4)];
