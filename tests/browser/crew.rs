@@ -183,7 +183,7 @@ fn a_worker_that_fails_is_told_and_replaced() {
             .await;
         page.follow("1;d=hinge;Tw=45").await;
         let said = page.text("#notices").await;
-        assert!(said.contains("The calculation broke off") && said.contains("not a function"), "{said}");
+        assert!(said.contains("The calculation failed") && said.contains("not a function"), "{said}");
 
         page.js("Worker.prototype.postMessage = plain").await;
         page.follow("1;d=hinge;Tw=46").await;

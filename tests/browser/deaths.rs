@@ -106,7 +106,7 @@ fn what_kills_every_worker_is_said_and_the_page_stays_usable() {
         page.idle().await;
         let notice = page.text(".notice[data-kind=\"failure\"]").await;
         assert!(
-            notice.contains("The calculation broke off") && notice.contains("Tried 2 times: it was ended"),
+            notice.contains("The calculation failed") && notice.contains("Tried 2 times: it was ended"),
             "{notice}"
         );
         assert_eq!(page.text("#verdict").await, "Not computed: see the message.");
@@ -115,7 +115,7 @@ fn what_kills_every_worker_is_said_and_the_page_stays_usable() {
         // The sheet would show another scenario's numbers.
         page.press("#to-sheet").await;
         assert!(
-            page.text(".notice[data-kind=\"sheet\"]").await.contains("once the scenario has been computed")
+            page.text(".notice[data-kind=\"sheet\"]").await.contains("when the scenario has been computed")
         );
         page.js("document.querySelector('.notice[data-kind=\"sheet\"]').remove()").await;
 

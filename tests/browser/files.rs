@@ -118,7 +118,7 @@ fn a_bad_file_is_explained_and_changes_nothing() {
             (&huge, &["too large"]),
         ] {
             let notice = open(page, "bad.json", text).await;
-            assert!(notice.contains("nothing was changed"), "{notice}");
+            assert!(notice.contains("Nothing was changed"), "{notice}");
             for word in words {
                 assert!(notice.contains(word), "{word:?} is not in: {notice}");
             }

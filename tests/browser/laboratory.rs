@@ -46,7 +46,7 @@ fn a_change_of_the_recipe_moves_its_numbers() {
         page.open("laboratory.html").await;
         page.frames().await;
         let before = page.text("#recipe-said").await;
-        assert!(before.contains("Pa·s") && before.contains("between"), "{before}");
+        assert!(before.contains("Pa·s") && before.contains("with a band from"), "{before}");
         page.fill("#recipe-loading", "62,5").await;
         page.frames().await;
         let after = page.text("#recipe-said").await;
@@ -112,7 +112,7 @@ fn another_powder_takes_its_own_numbers_and_its_name_to_the_sheet() {
             assert_eq!(value(page, &format!("recipe-{field}")).await, typed);
         }
         let remark = page.text("#recipe-name-remark").await;
-        assert!(remark.contains("speaks of stainless steel, but the powder is alumina"), "{remark}");
+        assert!(remark.contains("mentions stainless steel, but the powder is alumina"), "{remark}");
         assert!(page.text("#recipe-followed").await.contains("Kept as you typed them"));
         page.assert_clean_console().await;
     });

@@ -125,7 +125,10 @@ fn a_sheet_is_made_of_what_was_computed_and_says_when_the_set_point_is_out() {
         page.idle().await;
         page.press("#to-sheet").await;
         let text = page.text("#sheet-page").await;
-        assert!(text.contains("No size of the cavity can be given. The hold ends after 1 s"), "{text}");
+        assert!(
+            text.contains("The size of the cavity cannot be computed. The hold ends after 1 s"),
+            "{text}"
+        );
         page.press("#sheet-back").await;
         page.fill(MELT, "hot").await;
         page.press("#to-sheet").await;

@@ -124,7 +124,7 @@ fn scenarios_are_kept_opened_removed_and_moved_as_a_file() {
         page.open("?again").await;
         page.idle().await;
         let offered = page.text(".notice[data-kind=\"last\"]").await;
-        assert!(offered.contains("Go on with “First <b>try</b> 2”"), "{offered}");
+        assert!(offered.contains("Open “First <b>try</b> 2”"), "{offered}");
         page.press("#to-shelf").await;
         page.press("#shelf li:last-child .opens").await;
         page.idle().await;
