@@ -2,13 +2,14 @@
 
 use crate::made::{points, spaced};
 use gatefrost_core::feedstock::Viscosity;
+use gatefrost_core::scenario::FlowLawKind;
 use gatefrost_core::scenario::{
     CarreauYasudaConstants, CrossWlfConstants, FlowLaw, HerschelBulkleyConstants, PowerLawConstants, demo,
 };
 use gatefrost_laboratory::rheometry::FlowPoint;
 use gatefrost_laboratory::rheometry::fit::{
-    DataRange, Fit, FitOptions, FittedConstant, Law, MOST_RESIDUALS, PartSpan, Standing, coverage_warnings,
-    fit, rank,
+    DataRange, Fit, FitOptions, FittedConstant, MOST_RESIDUALS, PartSpan, Standing, coverage_warnings, fit,
+    rank,
 };
 
 fn made(law: &FlowLaw, temperatures: &[f64], rates: &[f64], scatter: f64, seed: u64) -> Vec<FlowPoint> {
@@ -16,16 +17,16 @@ fn made(law: &FlowLaw, temperatures: &[f64], rates: &[f64], scatter: f64, seed: 
     points(|rate, t| viscosity.viscosity(rate, t + 273.15, 0.0), temperatures, rates, scatter, seed)
 }
 
-fn laws() -> [(Law, FlowLaw); 4] {
+fn laws() -> [(FlowLawKind, FlowLaw); 4] {
     [
-        (Law::CrossWlf, FlowLaw::CrossWlf(CrossWlfConstants::default())),
+        (FlowLawKind::CrossWlf, FlowLaw::CrossWlf(CrossWlfConstants::default())),
         (
-            Law::PowerLaw,
+            FlowLawKind::PowerLaw,
             FlowLaw::PowerLaw(PowerLawConstants { activation_energy: 35.0, ..PowerLawConstants::default() }),
         ),
-        (Law::CarreauYasuda, FlowLaw::CarreauYasuda(CarreauYasudaConstants::default())),
+        (FlowLawKind::CarreauYasuda, FlowLaw::CarreauYasuda(CarreauYasudaConstants::default())),
         (
-            Law::HerschelBulkley,
+            FlowLawKind::HerschelBulkley,
             FlowLaw::HerschelBulkley(HerschelBulkleyConstants {
                 regularisation: 5.0,
                 ..HerschelBulkleyConstants::default()
@@ -69,10 +70,10 @@ fn exact_readings_give_the_constants_back() {
 #[test]
 fn the_intervals_hold_the_truth_as_often_as_they_say() {
     for (kind, law, field, truth) in [
-        (Law::CrossWlf, laws()[0].1.clone(), "n", 0.35),
-        (Law::CrossWlf, laws()[0].1.clone(), "d1", 5e11),
-        (Law::PowerLaw, laws()[1].1.clone(), "activation_energy", 35.0),
-        (Law::HerschelBulkley, laws()[3].1.clone(), "yield_stress", 5.0),
+        (FlowLawKind::CrossWlf, laws()[0].1.clone(), "n", 0.35),
+        (FlowLawKind::CrossWlf, laws()[0].1.clone(), "d1", 5e11),
+        (FlowLawKind::PowerLaw, laws()[1].1.clone(), "activation_energy", 35.0),
+        (FlowLawKind::HerschelBulkley, laws()[3].1.clone(), "yield_stress", 5.0),
     ] {
         let inside = (0..60)
             .filter(|&seed| {
@@ -103,7 +104,7 @@ fn one_temperature_holds_what_it_cannot_tell_and_says_so() {
     for (kind, law) in laws() {
         let found =
             fit(&made(&law, &[160.0], &spaced(2.0, 2e4, 14), 0.01, 3), kind, &FitOptions::default()).unwrap();
-        let field = if kind == Law::CrossWlf { "a1" } else { "activation_energy" };
+        let field = if kind == FlowLawKind::CrossWlf { "a1" } else { "activation_energy" };
         assert_eq!(constant(&found, field).standing, Standing::Held);
         assert!(found.remarks.iter().any(|r| r.contains("One temperature only")), "{:?}", found.remarks);
         let fitted = Viscosity::resolve(&found.law, 1.0);
@@ -125,7 +126,7 @@ fn one_temperature_holds_what_it_cannot_tell_and_says_so() {
 #[test]
 fn laws_that_the_readings_do_not_tell_from_a_power_law_are_not_offered() {
     let (_, law) = &laws()[1];
-    let rich = [Law::CrossWlf, Law::CarreauYasuda, Law::HerschelBulkley];
+    let rich = [FlowLawKind::CrossWlf, FlowLawKind::CarreauYasuda, FlowLawKind::HerschelBulkley];
     // Several spans of rates, so that no constant happens to look determined.
     for (low, high, count) in [(100.0, 1e4, 8), (20.0, 5120.0, 9), (1.0, 100.0, 5), (300.0, 3000.0, 12)] {
         let exact = made(law, &TEMPERATURES, &spaced(low, high, count), 0.0, 1);
@@ -134,13 +135,18 @@ fn laws_that_the_readings_do_not_tell_from_a_power_law_are_not_offered() {
             assert!(refused.reason.contains("power law"), "{kind:?} {}", refused.reason);
         }
         let ranking = rank(&exact, &FitOptions::default());
-        assert_eq!((ranking.fits.len(), ranking.fits[0].kind), (1, Law::PowerLaw), "{:?}", ranking.remarks);
+        assert_eq!(
+            (ranking.fits.len(), ranking.fits[0].kind),
+            (1, FlowLawKind::PowerLaw),
+            "{:?}",
+            ranking.remarks
+        );
     }
     let (mut first, mut offered) = (0, 0);
     for seed in 0..20 {
         let data = made(law, &TEMPERATURES, &spaced(100.0, 1e4, 8), 0.01, seed);
         let ranking = rank(&data, &FitOptions::default());
-        first += usize::from(ranking.fits[0].kind == Law::PowerLaw);
+        first += usize::from(ranking.fits[0].kind == FlowLawKind::PowerLaw);
         offered += ranking.fits.len() - 1;
         for found in &ranking.fits {
             for c in &found.constants {
@@ -171,15 +177,20 @@ fn a_law_with_a_constant_at_the_end_of_its_range_does_not_win() {
         .collect()
     };
     let ranking = rank(&melt("183k"), &FitOptions::default());
-    assert_eq!(ranking.fits[0].kind, Law::CrossWlf, "{:?}", ranking.remarks);
+    assert_eq!(ranking.fits[0].kind, FlowLawKind::CrossWlf, "{:?}", ranking.remarks);
     let bounded = ranking.fits.last().unwrap();
-    assert_eq!(bounded.kind, Law::CarreauYasuda);
+    assert_eq!(bounded.kind, FlowLawKind::CarreauYasuda);
     assert!(bounded.aicc < ranking.fits[0].aicc, "nothing is tested unless it comes nearest");
     assert_eq!(constant(bounded, "n").standing, Standing::AtBound);
     for said in [bounded.remarks.join(" "), ranking.remarks.join(" ")] {
         assert!(said.contains("n ran into 0.05, the lower end of its range"), "{said}");
     }
-    assert!(ranking.refused.iter().any(|r| r.kind == Law::HerschelBulkley && r.reason.contains("no yield")));
+    assert!(
+        ranking
+            .refused
+            .iter()
+            .any(|r| r.kind == FlowLawKind::HerschelBulkley && r.reason.contains("no yield"))
+    );
     // The low-rate viscosities that the source states: 9800 and 3000 Pa·s. Readings from digitised curves.
     for (grade, stated) in [("237k", 9800.0), ("183k", 3000.0)] {
         let best = &rank(&melt(grade), &FitOptions::default()).fits[0];
@@ -208,7 +219,7 @@ fn where_every_law_ends_at_a_bound_none_is_the_best() {
         let ranking =
             rank(&points(fluid, &TEMPERATURES, &spaced(10.0, 1e3, 8), 0.02, 3), &FitOptions::default());
         let best = &ranking.fits[0];
-        assert_eq!(best.kind, Law::PowerLaw, "{:?}", ranking.remarks);
+        assert_eq!(best.kind, FlowLawKind::PowerLaw, "{:?}", ranking.remarks);
         assert!(!best.at_end() && constant(best, "n").value > 0.98);
     }
 }
@@ -217,12 +228,12 @@ fn where_every_law_ends_at_a_bound_none_is_the_best() {
 fn too_few_readings_are_refused_in_words() {
     let (_, law) = &laws()[1];
     let ranking = rank(&made(law, &[160.0], &[10.0, 100.0, 1000.0], 0.0, 1), &FitOptions::default());
-    assert_eq!(ranking.fits[0].kind, Law::PowerLaw);
-    let refused = ranking.refused.iter().find(|r| r.kind == Law::CarreauYasuda).unwrap();
+    assert_eq!(ranking.fits[0].kind, FlowLawKind::PowerLaw);
+    let refused = ranking.refused.iter().find(|r| r.kind == FlowLawKind::CarreauYasuda).unwrap();
     assert!(refused.reason.contains("3 points; at least 5 are needed"), "{}", refused.reason);
     assert!(rank(&[], &FitOptions::default()).fits.is_empty());
     let one_rate = made(law, &TEMPERATURES, &[100.0; 3], 0.0, 1);
-    let reason = fit(&one_rate, Law::PowerLaw, &FitOptions::default()).unwrap_err().reason;
+    let reason = fit(&one_rate, FlowLawKind::PowerLaw, &FitOptions::default()).unwrap_err().reason;
     assert!(reason.contains("same shear rate"), "{reason}");
 }
 
@@ -279,7 +290,7 @@ fn a2_is_fitted_only_where_the_readings_pay_for_it() {
     // Were the truth the customary value, holding it would be right however well the readings tell it.
     let a2 = |temperatures: &[f64], scatter: f64| {
         let points = made(&law, temperatures, &spaced(10.0, 1e4, 8), scatter, 4);
-        let found = fit(&points, Law::CrossWlf, &options).unwrap();
+        let found = fit(&points, FlowLawKind::CrossWlf, &options).unwrap();
         let remarks = found.remarks.join(" ");
         (constant(&found, "a2").clone(), remarks)
     };
@@ -297,7 +308,7 @@ fn a2_is_fitted_only_where_the_readings_pay_for_it() {
 fn a_constant_whose_interval_holds_zero_is_undetermined() {
     let law = FlowLaw::PowerLaw(PowerLawConstants { activation_energy: 1.0, ..PowerLawConstants::default() });
     let points = made(&law, &[158.0, 162.0], &spaced(10.0, 1e3, 5), 0.05, 3);
-    let found = fit(&points, Law::PowerLaw, &FitOptions::default()).unwrap();
+    let found = fit(&points, FlowLawKind::PowerLaw, &FitOptions::default()).unwrap();
     let energy = constant(&found, "activation_energy");
     if energy.standing != Standing::AtBound {
         assert_eq!(energy.standing, Standing::Undetermined, "{energy:?}");

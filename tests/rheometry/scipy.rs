@@ -1,10 +1,11 @@
 //! The same readings fitted by `scipy.optimize.curve_fit` (`tests/reference/fit_curve_fit.py`).
 
+use gatefrost_core::scenario::FlowLawKind;
 use gatefrost_laboratory::critical::{
     DensityOptions, LoadingReading, Resistance, ResistanceOptions, density, resistance,
 };
 use gatefrost_laboratory::rheometry::FlowPoint;
-use gatefrost_laboratory::rheometry::fit::{FitOptions, Law, fit};
+use gatefrost_laboratory::rheometry::fit::{FitOptions, fit};
 use serde_json::Value;
 
 fn reference() -> Value {
@@ -28,7 +29,7 @@ fn same(found: f64, expected: &Value, relative: f64, what: &str) {
 #[test]
 fn flow_laws_have_the_values_and_standard_errors_of_curve_fit() {
     for case in reference()["flow"].as_array().unwrap() {
-        let kind: Law = serde_json::from_value(case["law"].clone()).unwrap();
+        let kind: FlowLawKind = serde_json::from_value(case["law"].clone()).unwrap();
         let points: Vec<FlowPoint> = case["points"]
             .as_array()
             .unwrap()

@@ -199,7 +199,9 @@ fn a_hundred_thousand_rows_are_read_and_fitted_and_one_more_is_refused() {
     }
     let Readings::Pairs(points) = read(&text).unwrap().readings else { panic!("pairs were given") };
     assert_eq!(points.len(), MAX_ROWS);
-    let fitted = fit::fit(&points, fit::Law::PowerLaw, &fit::FitOptions::default()).unwrap();
+    let fitted =
+        fit::fit(&points, gatefrost_core::scenario::FlowLawKind::PowerLaw, &fit::FitOptions::default())
+            .unwrap();
     assert!((fitted.constants[1].value - 0.4).abs() < 1e-3);
     assert_eq!((fitted.points, fitted.residuals.len()), (MAX_ROWS, fit::MOST_RESIDUALS));
     text += "150;10;100\n";

@@ -8,8 +8,9 @@ use clap::error::ErrorKind;
 use clap::{Args, CommandFactory, Parser, Subcommand};
 use clap_complete::Shell;
 use gatefrost_core::catalogue::{self, Parameter};
+use gatefrost_core::scenario::FlowLawKind;
 use gatefrost_laboratory::critical::{CriticalOptions, DensityOptions, ResistanceOptions};
-use gatefrost_laboratory::rheometry::fit::{FitOptions, Law};
+use gatefrost_laboratory::rheometry::fit::FitOptions;
 use std::ffi::OsString;
 use std::path::PathBuf;
 
@@ -200,7 +201,7 @@ pub(crate) struct Fit {
     pub source: Source,
     /// Fit only one law.
     #[arg(long, value_name = "LAW", value_parser = law())]
-    pub law: Option<Law>,
+    pub law: Option<FlowLawKind>,
     /// Fit the Cross law's A2, too.
     #[arg(long)]
     free_a2: bool,
@@ -231,11 +232,12 @@ impl Fit {
     /// An option that the chosen law has no use for.
     fn idle_option(&self) -> Option<String> {
         let options = [
-            ("--free-a2", self.free_a2, Law::CrossWlf),
-            ("--d2", self.d2.is_some(), Law::CrossWlf),
-            ("--transition", self.transition.is_some(), Law::CarreauYasuda),
+            ("--free-a2", self.free_a2, FlowLawKind::CrossWlf),
+            ("--d2", self.d2.is_some(), FlowLawKind::CrossWlf),
+            ("--transition", self.transition.is_some(), FlowLawKind::CarreauYasuda),
         ];
-        let idle = |&(_, given, of): &(&str, bool, Law)| given && self.law.is_some_and(|law| law != of);
+        let idle =
+            |&(_, given, of): &(&str, bool, FlowLawKind)| given && self.law.is_some_and(|law| law != of);
         let (option, _, of) = options.into_iter().find(idle)?;
         Some(format!("{option} concerns the {} law only", of.label()))
     }
@@ -314,23 +316,13 @@ fn quantity_of(path: &str, text: &str) -> Result<f64, String> {
     value.ok_or_else(|| format!("accepted is {accepted}"))
 }
 
-/// The flow laws by the names that a scenario has for them.
-const LAWS: [(&str, Law); 4] = [
-    ("cross_wlf", Law::CrossWlf),
-    ("power_law", Law::PowerLaw),
-    ("carreau_yasuda", Law::CarreauYasuda),
-    ("herschel_bulkley", Law::HerschelBulkley),
-];
-
 fn source() -> ValueParser {
     ValueParser::from(clap::builder::OsStringValueParser::new().map(Source::from))
 }
 
-fn law() -> impl TypedValueParser<Value = Law> {
-    PossibleValuesParser::new(LAWS.map(|(name, _)| name)).try_map(|given| {
-        let named = LAWS.into_iter().find(|(name, _)| *name == given);
-        named.map(|(_, law)| law).ok_or("there is no such law")
-    })
+fn law() -> impl TypedValueParser<Value = FlowLawKind> {
+    let names = FlowLawKind::ALL.iter().map(|kind| kind.name());
+    PossibleValuesParser::new(names).try_map(|given| FlowLawKind::named(&given).ok_or("there is no such law"))
 }
 
 /// The command line as clap knows it, for completion and manual pages.

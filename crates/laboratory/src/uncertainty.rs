@@ -39,10 +39,10 @@ mod tests {
     use super::*;
     use crate::recipe::EXAMPLES;
     use crate::rheometry::FlowPoint;
-    use crate::rheometry::fit::{FitOptions, Law, fit};
+    use crate::rheometry::fit::{FitOptions, fit};
     use gatefrost_core::catalogue;
     use gatefrost_core::feedstock::Viscosity;
-    use gatefrost_core::scenario::{CrossWlfConstants, FlowLaw, Scenario, demo};
+    use gatefrost_core::scenario::{CrossWlfConstants, FlowLaw, FlowLawKind, Scenario, demo};
     use serde_json::Value;
 
     /// Readings of a Cross law with a scatter that repeats itself.
@@ -56,7 +56,7 @@ mod tests {
                 FlowPoint { temperature, shear_rate, viscosity, stress: viscosity * shear_rate, line: 0 }
             })
             .collect();
-        fit(&points, Law::CrossWlf, &FitOptions::default()).unwrap()
+        fit(&points, FlowLawKind::CrossWlf, &FitOptions::default()).unwrap()
     }
 
     /// Normal numbers (Irwin and Hall's sum of twelve, from a small generator).

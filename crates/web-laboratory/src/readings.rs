@@ -2,10 +2,11 @@
 
 use gatefrost_core::feedstock::{Viscosity, ZERO_CELSIUS};
 use gatefrost_core::scenario::FlowLaw;
+use gatefrost_core::scenario::FlowLawKind;
 use gatefrost_core::uncertainty::Uncertainty;
 use gatefrost_laboratory::critical::{self, CriticalLoading, CriticalOptions, LoadingTable};
 use gatefrost_laboratory::rheometry::fit::{
-    self, DataRange, Fit, FitOptions, Law, MOST_RESIDUALS, Ranking, Residual,
+    self, DataRange, Fit, FitOptions, MOST_RESIDUALS, Ranking, Residual,
 };
 use gatefrost_laboratory::rheometry::{self, FlowPoint, Reduction, TableError};
 use gatefrost_numerics::search::geometric;
@@ -40,7 +41,7 @@ pub(super) struct Kept {
 #[derive(Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub(super) struct KeptFit {
-    pub kind: Law,
+    pub kind: FlowLawKind,
     pub law: FlowLaw,
     pub points: usize,
     pub range: DataRange,

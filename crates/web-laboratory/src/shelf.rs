@@ -1,9 +1,10 @@
 //! What the laboratory has to choose from, and how its fields are described.
 
 use gatefrost_core::catalogue::Parameter;
+use gatefrost_core::scenario::FlowLawKind;
 use gatefrost_laboratory::critical;
 use gatefrost_laboratory::recipe::{self, Recipe, library};
-use gatefrost_laboratory::rheometry::{self, fit::Law};
+use gatefrost_laboratory::rheometry;
 use gatefrost_web::catalogue::Entry;
 use gatefrost_web::values::document_to_js;
 use serde::Serialize;
@@ -72,7 +73,7 @@ pub(crate) struct LaboratoryShelf {
     powders: &'static [library::Powder],
     binders: &'static [library::BinderPart],
     recipes: Vec<NamedRecipe>,
-    laws: Vec<(Law, &'static str)>,
+    laws: Vec<(FlowLawKind, &'static str)>,
     readings_form: &'static [&'static str],
     loadings_form: &'static [&'static str],
     readings: &'static str,
@@ -105,7 +106,7 @@ pub fn laboratory_shelf() -> Result<JsValue, JsValue> {
         powders: library::powders(),
         binders: library::binders(),
         recipes: recipes.collect(),
-        laws: Law::ALL.iter().map(|&law| (law, law.label())).collect(),
+        laws: FlowLawKind::ALL.iter().map(|&law| (law, law.label())).collect(),
         readings_form: rheometry::FORM,
         loadings_form: critical::FORM,
         readings: READINGS,

@@ -2,10 +2,11 @@
 
 use super::shelf::{LOADINGS, READINGS};
 use super::*;
+use gatefrost_core::scenario::FlowLawKind;
 use gatefrost_core::scenario::demo;
 use gatefrost_core::uncertainty::Doubt;
 use gatefrost_laboratory::critical::CriticalOptions;
-use gatefrost_laboratory::rheometry::fit::{FitOptions, Law};
+use gatefrost_laboratory::rheometry::fit::FitOptions;
 use gatefrost_web::values::packed;
 
 #[test]
@@ -116,7 +117,7 @@ fn the_residuals_drawn_are_those_of_the_fit() {
         assert_eq!(drawn.len(), points.len());
         for (drawn, own) in drawn.iter().zip(&fit.residuals) {
             // No yield stress at all is fitted as a thousandth of the least stress measured.
-            let room = if fit.kind == Law::HerschelBulkley { 2e-3 } else { 1e-9 };
+            let room = if fit.kind == FlowLawKind::HerschelBulkley { 2e-3 } else { 1e-9 };
             assert!((drawn.log_ratio - own.log_ratio).abs() < room, "{:?}", fit.kind);
         }
     }

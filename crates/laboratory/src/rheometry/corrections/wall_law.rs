@@ -5,11 +5,10 @@
 
 use super::Apparent;
 use crate::rheometry::FlowPoint;
-use crate::rheometry::fit::{self, FitOptions, Law};
+use crate::rheometry::fit::{self, FitOptions};
 use gatefrost_core::feedstock::{Viscosity, ZERO_CELSIUS};
+use gatefrost_core::scenario::FlowLawKind;
 
-/// Laws asked: with a breadth of 1 − n the second is Cross's law.
-const ASKED: [Law; 3] = [Law::PowerLaw, Law::CarreauYasuda, Law::HerschelBulkley];
 /// Points that a law is fitted to at most.
 const SAMPLE: usize = 400;
 /// Points from which a law may be told from others, and the scatter of ln η up to which it is trusted.
@@ -21,18 +20,20 @@ const BELOW: f64 = 14.0;
 
 /// A flow law that describes a set of points.
 pub(super) struct WallLaw {
-    pub kind: Law,
+    pub kind: FlowLawKind,
     law: Viscosity,
 }
 
 impl WallLaw {
-    /// The best of the laws asked; `None` where none describes the points.
+    /// The law that describes the points best; `None` if none does.
     pub(super) fn of(points: &[FlowPoint]) -> Option<Self> {
         if points.len() < FEWEST {
             return None;
         }
         let sample = fit::picked(points.to_vec(), SAMPLE);
-        let fits = ASKED.iter().filter_map(|&law| fit::fit(&sample, law, &FitOptions::default()).ok());
+        // The Carreau–Yasuda law with a = 1 − n has the shape of the Cross law, which need not be asked.
+        let asked = FlowLawKind::ALL.iter().filter(|kind| **kind != FlowLawKind::CrossWlf);
+        let fits = asked.filter_map(|&law| fit::fit(&sample, law, &FitOptions::default()).ok());
         let usable = fits.filter(|f| f.aicc.is_some() && f.log_scatter < TRUSTED);
         let best = usable.min_by(|a, b| a.aicc.unwrap_or(0.0).total_cmp(&b.aicc.unwrap_or(0.0)))?;
         Some(Self { kind: best.kind, law: Viscosity::resolve(&best.law, 1.0) })

@@ -6,6 +6,7 @@
 //! intervals are symmetric there. Laws are ranked by the corrected Akaike criterion.
 
 mod coverage;
+mod laws;
 mod model;
 mod solve;
 mod starts;
@@ -16,7 +17,7 @@ pub use coverage::{DataRange, PartSpan, SAME_TEMPERATURE, coverage_warnings, tem
 use super::FlowPoint;
 use gatefrost_core::feedstock::ZERO_CELSIUS;
 use gatefrost_core::format::number;
-use gatefrost_core::scenario::{CarreauYasudaConstants, CrossWlfConstants, FlowLaw};
+use gatefrost_core::scenario::{CrossWlfConstants, FlowLaw, FlowLawKind};
 use gatefrost_numerics::order;
 use model::{Coordinates, Datum, Model};
 use serde::{Deserialize, Serialize};
@@ -25,45 +26,6 @@ use serde::{Deserialize, Serialize};
 pub const MOST_RESIDUALS: usize = 2000;
 /// Points from which the best start is told.
 const SAMPLE: usize = 400;
-
-/// A flow law to fit.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-#[serde(rename_all = "snake_case")]
-pub enum Law {
-    /// Cross law with WLF temperature dependence.
-    CrossWlf,
-    /// Power law with Arrhenius temperature dependence.
-    PowerLaw,
-    /// Carreau–Yasuda law with Arrhenius temperature dependence.
-    CarreauYasuda,
-    /// Herschel–Bulkley law, regularised after Papanastasiou, with Arrhenius temperature dependence.
-    HerschelBulkley,
-}
-
-impl Law {
-    /// Every law, in the order in which they are offered.
-    pub const ALL: [Self; 4] = [Self::CrossWlf, Self::PowerLaw, Self::CarreauYasuda, Self::HerschelBulkley];
-
-    /// Name for people.
-    pub fn label(self) -> &'static str {
-        match self {
-            Self::CrossWlf => "Cross–WLF",
-            Self::PowerLaw => "Power law",
-            Self::CarreauYasuda => "Carreau–Yasuda",
-            Self::HerschelBulkley => "Herschel–Bulkley",
-        }
-    }
-
-    fn path(self) -> &'static str {
-        match self {
-            Self::CrossWlf => "feedstock.flow_law.cross_wlf",
-            Self::PowerLaw => "feedstock.flow_law.power_law",
-            Self::CarreauYasuda => "feedstock.flow_law.carreau_yasuda",
-            Self::HerschelBulkley => "feedstock.flow_law.herschel_bulkley",
-        }
-    }
-}
 
 /// What is held and what is fitted.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -160,7 +122,7 @@ pub struct Residual {
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Fit {
     /// Which law.
-    pub kind: Law,
+    pub kind: FlowLawKind,
     /// The law with its constants, ready for a scenario.
     pub law: FlowLaw,
     /// Its constants one by one, in the order of the catalogue.
@@ -195,7 +157,7 @@ pub struct Fit {
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Refusal {
     /// Which law.
-    pub kind: Law,
+    pub kind: FlowLawKind,
     /// Why, in words.
     pub reason: String,
 }
@@ -208,7 +170,7 @@ pub struct Ranking {
     pub fits: Vec<Fit>,
     /// The law that describes the readings best; `None` where too few readings rank the laws, or where a constant
     /// of each law ran into the end of its range.
-    pub best: Option<Law>,
+    pub best: Option<FlowLawKind>,
     /// Laws that could not be fitted.
     pub refused: Vec<Refusal>,
     /// Sentences for the user on the ranking.
@@ -240,12 +202,12 @@ impl Readings {
     }
 }
 
-/// Fits all four laws and ranks them: those with a constant at the end of its range come last.
+/// Fits every law and ranks them by AICc. Laws with a constant at the end of its range come last.
 pub fn rank(points: &[FlowPoint], options: &FitOptions) -> Ranking {
     let (mut fits, mut refused) = (Vec::new(), Vec::new());
     let readings = Readings::new(points);
-    let power = fitted(readings.as_ref(), Law::PowerLaw, options);
-    for kind in Law::ALL {
+    let power = fitted(readings.as_ref(), FlowLawKind::PowerLaw, options);
+    for &kind in FlowLawKind::ALL {
         match told_apart(readings.as_ref(), kind, options, &power) {
             Ok(fit) => fits.push(fit),
             Err(refusal) => refused.push(refusal),
@@ -264,9 +226,9 @@ pub fn rank(points: &[FlowPoint], options: &FitOptions) -> Ranking {
 /// # Errors
 /// Where there are too few points for its constants, no minimum was found, or the readings do not tell the
 /// law from a simpler one.
-pub fn fit(points: &[FlowPoint], kind: Law, options: &FitOptions) -> Result<Fit, Refusal> {
+pub fn fit(points: &[FlowPoint], kind: FlowLawKind, options: &FitOptions) -> Result<Fit, Refusal> {
     let readings = Readings::new(points);
-    let power = fitted(readings.as_ref(), Law::PowerLaw, options);
+    let power = fitted(readings.as_ref(), FlowLawKind::PowerLaw, options);
     told_apart(readings.as_ref(), kind, options, &power)
 }
 
@@ -275,12 +237,12 @@ pub fn fit(points: &[FlowPoint], kind: Law, options: &FitOptions) -> Result<Fit,
 /// Herschel and Bulkley's without a yield stress; on the way there their constants lose their meaning.
 fn told_apart(
     readings: Option<&Readings>,
-    kind: Law,
+    kind: FlowLawKind,
     options: &FitOptions,
     power: &Result<Fit, Refusal>,
 ) -> Result<Fit, Refusal> {
-    let found = if kind == Law::PowerLaw { power.clone()? } else { fit_to(readings, kind, options)? };
-    let power = power.as_ref().ok().filter(|_| kind != Law::PowerLaw);
+    let found = if kind == FlowLawKind::PowerLaw { power.clone()? } else { fit_to(readings, kind, options)? };
+    let power = power.as_ref().ok().filter(|_| kind != FlowLawKind::PowerLaw);
     match found.degenerate(power) {
         Some(reason) => Err(Refusal { kind, reason }),
         None => Ok(found),
@@ -288,7 +250,7 @@ fn told_apart(
 }
 
 /// As [`fitted`]; but where A₂ was asked for and the readings do not pay for it, it is held after all.
-fn fit_to(readings: Option<&Readings>, kind: Law, options: &FitOptions) -> Result<Fit, Refusal> {
+fn fit_to(readings: Option<&Readings>, kind: FlowLawKind, options: &FitOptions) -> Result<Fit, Refusal> {
     let free = fitted(readings, kind, options)?;
     let of_a2 = |c: &&FittedConstant| c.path.ends_with(".a2") && c.standing != Standing::Held;
     let Some(a2) = free.constants.iter().find(of_a2) else {
@@ -314,7 +276,7 @@ fn fit_to(readings: Option<&Readings>, kind: Law, options: &FitOptions) -> Resul
     Ok(held)
 }
 
-fn fitted(readings: Option<&Readings>, kind: Law, options: &FitOptions) -> Result<Fit, Refusal> {
+fn fitted(readings: Option<&Readings>, kind: FlowLawKind, options: &FitOptions) -> Result<Fit, Refusal> {
     let refuse = |reason: String| Err(Refusal { kind, reason });
     let Some(readings) = readings else {
         return refuse("There are no points to fit.".to_owned());
@@ -323,7 +285,7 @@ fn fitted(readings: Option<&Readings>, kind: Law, options: &FitOptions) -> Resul
     let model = Model::new(kind, data, options);
     let levels = range.temperature_levels;
     let (held, remarks) = held(&model, levels, options);
-    let needed = model.names().len() - held.len() + 1;
+    let needed = model.law.names().len() - held.len() + 1;
     if data.len() < needed {
         return refuse(format!(
             "{} points; at least {needed} are needed for the constants of this law.",
@@ -334,11 +296,8 @@ fn fitted(readings: Option<&Readings>, kind: Law, options: &FitOptions) -> Resul
     if rates[1] < 1.05 * rates[0] {
         return refuse("All points have the same shear rate; two or more are needed.".to_owned());
     }
-    if kind == Law::CrossWlf && range.temperatures[0] - options.d2 < -CrossWlfConstants::default().a2 + 5.0 {
-        return refuse(format!(
-            "The reference temperature D2 = {} °C lies too far above the data.",
-            number(options.d2, 4)
-        ));
+    if let Some(reason) = model.law.refuses(range, options) {
+        return refuse(reason);
     }
     let mut starts = starts::starts(&model, data, levels);
     for start in &mut starts {
@@ -354,46 +313,26 @@ fn fitted(readings: Option<&Readings>, kind: Law, options: &FitOptions) -> Resul
 fn held(model: &Model, levels: usize, options: &FitOptions) -> (Vec<usize>, Vec<String>) {
     let (mut held, mut remarks) = (Vec::new(), Vec::new());
     if levels < 2 {
-        held.push(model.temperature_place());
-        remarks.push(match model.law {
-            Law::CrossWlf => format!(
-                "One temperature only: A1 is held at {}, which is common practice and not measured; the law holds at that temperature alone.",
-                CrossWlfConstants::default().a1
-            ),
-            _ => format!(
-                "One temperature only: the activation energy is held at {} kJ/mol, which is common practice and not measured; the law holds at that temperature alone.",
-                CarreauYasudaConstants::default().activation_energy
-            ),
-        });
+        held.push(model.law.temperature_place());
+        let (name, value, unit) = model.law.assumed();
+        remarks.push(format!(
+            "One temperature only: {name} is held at {value}{unit}, which is common practice and not measured; the law holds at that temperature alone."
+        ));
     }
-    match model.law {
-        Law::CrossWlf if !options.free_a2 => held.push(4),
-        Law::CrossWlf if levels < 3 => {
-            held.push(4);
-            remarks.push("A2 is held at 51.6 K: fitting it takes three temperatures.".to_owned());
-        }
-        Law::CarreauYasuda if options.transition.is_some() => held.push(3),
-        _ => {}
+    if let Some((place, remark)) = model.law.held(levels, options) {
+        held.push(place);
+        remarks.extend(remark);
     }
-    if model.law == Law::HerschelBulkley {
-        remarks.push("The regularisation m is chosen so that the yield stress is fully reached at the lowest rate measured. It is not a property.".to_owned());
-    }
+    remarks.extend(model.law.remark().map(str::to_owned));
     (held, remarks)
 }
 
 /// Puts held values into a start.
 fn hold(model: &Model, start: &mut Coordinates, levels: usize, options: &FitOptions) {
     if levels < 2 {
-        start[model.temperature_place()] = match model.law {
-            Law::CrossWlf => CrossWlfConstants::default().a1,
-            _ => CarreauYasudaConstants::default().activation_energy,
-        };
+        start[model.law.temperature_place()] = model.law.assumed().1;
     }
-    match (model.law, options.transition) {
-        (Law::CrossWlf, _) => start[4] = CrossWlfConstants::default().a2.ln(),
-        (Law::CarreauYasuda, transition) => start[3] = transition.map_or(0.0, |a| a.clamp(0.1, 10.0).ln()),
-        _ => {}
-    }
+    model.law.hold(start, options);
 }
 
 /// At most so many points, evenly picked in the order of temperature and rate; all of them, as they

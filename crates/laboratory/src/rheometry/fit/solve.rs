@@ -5,7 +5,7 @@
 //! take one pass over the readings and no memory. Where the gradient vanishes does not depend on how
 //! well JᵀJ is conditioned, so nothing is lost against a factorisation of J.
 
-use super::model::{Coordinates, Datum, Kind, Model};
+use super::model::{Bounds, Coordinates, Datum, Model};
 use gatefrost_numerics::least_squares::{self, Sums};
 use gatefrost_numerics::matrix::{MOST, Matrix, Vector};
 
@@ -45,10 +45,10 @@ pub(super) fn solve(
     starts: &[Coordinates],
     held: &[usize],
 ) -> Option<Solution> {
-    let kinds = model.kinds();
-    let free: Vec<usize> = (0..kinds.len()).filter(|place| !held.contains(place)).collect();
+    let bounds = model.bounds();
+    let free: Vec<usize> = (0..bounds.len()).filter(|place| !held.contains(place)).collect();
     let from = |data, start, free: &[usize], patience| {
-        Problem { model, data, kinds: &kinds, free, base: start }.minimum(patience)
+        Problem { model, data, bounds: &bounds, free, base: start }.minimum(patience)
     };
     let best = starts
         .iter()
@@ -56,21 +56,21 @@ pub(super) fn solve(
         .min_by(|a, b| a.squares.total_cmp(&b.squares))?;
     let mut solution = from(data, best.coordinates, &free, FINE)?;
     // Each pass holds what ran into a bound; there are no more passes than coordinates.
-    for _ in 0..kinds.len() {
+    for _ in 0..bounds.len() {
         let hit = solution
             .free
             .iter()
-            .find_map(|&place| kinds[place].bound(solution.coordinates[place]).map(|bound| (place, bound)));
-        let Some((place, bound)) = hit else { break };
+            .find_map(|&place| bounds[place].bound(solution.coordinates[place]).map(|end| (place, end)));
+        let Some((place, end)) = hit else { break };
         let mut start = solution.coordinates;
-        start[place] = bound;
+        start[place] = end;
         let rest: Vec<usize> = solution.free.iter().copied().filter(|&other| other != place).collect();
-        let mut bounds = solution.bound.clone();
-        bounds.push(place);
+        let mut bound = solution.bound.clone();
+        bound.push(place);
         let Some(next) = from(data, start, &rest, FINE) else {
             break;
         };
-        solution = Solution { bound: bounds, ..next };
+        solution = Solution { bound, ..next };
     }
     Some(solution)
 }
@@ -98,7 +98,7 @@ fn sums(model: &Model, data: &[Datum], c: &Coordinates, free: &[usize], slopes: 
 struct Problem<'a> {
     model: &'a Model,
     data: &'a [Datum],
-    kinds: &'a [Kind],
+    bounds: &'a [Bounds],
     free: &'a [usize],
     base: Coordinates,
 }
@@ -107,7 +107,7 @@ impl Problem<'_> {
     fn coordinates(&self, inner: &Vector) -> Coordinates {
         let mut out = self.base;
         for (&place, &u) in self.free.iter().zip(inner) {
-            out[place] = self.kinds[place].outward(u);
+            out[place] = self.bounds[place].outward(u);
         }
         out
     }
@@ -115,7 +115,7 @@ impl Problem<'_> {
     fn sums(&self, inner: &Vector) -> Sums {
         let mut slopes = [0.0; MOST];
         for ((slope, &place), &u) in slopes.iter_mut().zip(self.free).zip(inner) {
-            *slope = self.kinds[place].slope(u);
+            *slope = self.bounds[place].slope(u);
         }
         sums(self.model, self.data, &self.coordinates(inner), self.free, &slopes)
     }
@@ -125,7 +125,7 @@ impl Problem<'_> {
         let count = self.free.len();
         let mut inner = [0.0; MOST];
         for (u, &place) in inner.iter_mut().zip(self.free) {
-            *u = self.kinds[place].inward(self.base[place]);
+            *u = self.bounds[place].inward(self.base[place]);
         }
         let mut here = self.sums(&inner);
         if !here.is_finite() {

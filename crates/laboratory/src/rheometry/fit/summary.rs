@@ -2,7 +2,7 @@
 
 use super::model::{Coordinates, Datum, Model};
 use super::solve::{Solution, normal};
-use super::{Fit, FittedConstant, Law, Readings, Residual, Standing};
+use super::{Fit, FittedConstant, Readings, Residual, Standing, laws};
 use gatefrost_core::catalogue;
 use gatefrost_core::document;
 use gatefrost_core::format::number;
@@ -35,8 +35,7 @@ pub(super) fn fit(
     let c = &solution.coordinates;
     let carry = reported(model, c, &solution.free);
     let spread = carried(&carry, &found.matrix);
-    let no_yield = model.law == Law::HerschelBulkley && solution.bound.contains(&1);
-    let law = model.flow_law(c, no_yield);
+    let law = model.flow_law(c, &solution.bound);
     let numbers = constants_of(&law);
     let t = student_95(degrees);
 
@@ -44,9 +43,9 @@ pub(super) fn fit(
     let (mut free, mut rows) = (Vec::new(), Vec::new());
     for parameter in model.parameters() {
         let value = numbers.iter().find(|(name, _)| name == parameter.field).map_or(f64::NAN, |pair| pair.1);
-        let place = model.names().iter().position(|(name, _)| *name == parameter.field);
+        let place = model.law.names().iter().position(|(name, _)| *name == parameter.field);
         let mut constant = FittedConstant {
-            path: format!("{}.{}", model.law.path(), parameter.field),
+            path: parameter.path(),
             symbol: parameter.symbol.to_owned(),
             unit: parameter.unit.to_owned(),
             title: parameter.title.to_owned(),
@@ -54,7 +53,7 @@ pub(super) fn fit(
             standing: Standing::Held,
             standard_error: None,
             interval: None,
-            logarithmic: place.is_some_and(|place| model.names()[place].1),
+            logarithmic: place.is_some_and(|place| model.law.names()[place].1),
         };
         if let Some(row) = place.and_then(|place| solution.free.iter().position(|&other| other == place)) {
             let error = spread[row][row].max(0.0).sqrt();
@@ -97,7 +96,7 @@ pub(super) fn fit(
     if !solution.converged {
         remarks.push("The solver did not find a minimum. Use the constants with care.".to_owned());
     }
-    let aicc = aicc(solution.squares, data.len(), model.names().len() - held.len());
+    let aicc = aicc(solution.squares, data.len(), model.law.names().len() - held.len());
     if aicc.is_none() {
         remarks.push("Too few points to compare this law with others by AICc.".to_owned());
     }
@@ -114,7 +113,7 @@ pub(super) fn fit(
         })
         .collect();
     Fit {
-        kind: model.law,
+        kind: model.kind,
         law,
         constants,
         covariance,
@@ -131,12 +130,14 @@ pub(super) fn fit(
     }
 }
 
-/// Derivatives of the constants (logarithms where they are fitted so) by the free coordinates. They
-/// differ from the coordinates for D₁ alone.
+/// Derivatives of the constants (of their logarithms, if they are fitted so) by the free coordinates: a unit matrix but
+/// for the row of a derived constant.
 fn reported(model: &Model, c: &Coordinates, free: &[usize]) -> Matrix {
     let mut carry: Matrix = std::array::from_fn(|i| std::array::from_fn(|j| f64::from(u8::from(i == j))));
-    if let (Law::CrossWlf, Some(row)) = (model.law, free.iter().position(|&place| place == 2)) {
-        let (_, slopes) = model.log_d1(c);
+    let derived = model.law.derived(model, c);
+    let row = derived
+        .and_then(|(derived, slopes)| Some((free.iter().position(|&place| place == derived)?, slopes)));
+    if let Some((row, slopes)) = row {
         for (column, &place) in free.iter().enumerate() {
             carry[row][column] = slopes[place];
         }
@@ -289,10 +290,7 @@ impl Fit {
             None => !self.runs_off(),
         };
         if power.is_some_and(|power| !paid(power)) {
-            let lacks = match self.kind {
-                Law::HerschelBulkley => "no yield stress",
-                _ => "no plateau at low shear rates",
-            };
+            let lacks = laws::of(self.kind).lacks();
             return Some(format!(
                 "The readings show {lacks}: the power law describes them as well with fewer constants. Only readings at lower shear rates could show it."
             ));
