@@ -13,6 +13,7 @@ use anyhow::{Context, Result, bail, ensure};
 use flate2::Compression;
 use flate2::write::GzEncoder;
 use gatefrost_scenario::catalogue::{self, Parameter};
+use gatefrost_scenario::scenario::FlowLawKind;
 use serde_json::json;
 use sha2::{Digest, Sha256};
 
@@ -99,11 +100,18 @@ fn without_comments(script: &str) -> String {
     script.split('\n').map(kept).collect::<Vec<_>>().join("\n")
 }
 
-/// The module of what only people read of each parameter, which the core does without.
+/// The module of what only people read of each parameter and flow law, which the core does without.
 fn words() -> Result<String> {
     let of = |p: &Parameter| (p.path(), json!({ "help": p.help, "source": p.source }));
     let words: serde_json::Map<_, _> = catalogue::all().map(of).collect();
-    Ok(format!("export const words = {};\n", serde_json::to_string(&words)?))
+    let law =
+        |kind: &FlowLawKind| json!({ "name": kind.name(), "title": kind.title(), "scales": kind.scales() });
+    let laws: Vec<_> = FlowLawKind::ALL.iter().map(law).collect();
+    Ok(format!(
+        "export const words = {};\nexport const flowLaws = {};\n",
+        serde_json::to_string(&words)?,
+        serde_json::to_string(&laws)?
+    ))
 }
 
 /// The site, made of the sources.

@@ -3,11 +3,11 @@
 use super::batch::{self, BatchSheet};
 use super::blend::{ROOM, Spread};
 use super::check::{Resolved, push};
-use super::estimated::{Estimated, banded, by_factor, from_library, lopsided, normal};
-use super::flow::{self, Contribution, Flow, Temperatures};
+use super::estimated::{Estimated, banded, from_library, lopsided, normal};
+use super::flow::{Contribution, Flow, Temperatures};
 use super::{Recipe, names, properties, remarks};
 use gatefrost_core::catalogue;
-use gatefrost_core::scenario::{ConductivityRule, Feedstock, FlowLaw, Problem, PvtLaw, ScenarioError};
+use gatefrost_core::scenario::{ConductivityRule, Feedstock, Problem, PvtLaw, ScenarioError};
 use serde::{Deserialize, Serialize};
 
 /// How the provenance of every estimated feedstock begins; the powder follows.
@@ -184,60 +184,8 @@ fn parameters(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<Estimated> {
         Some(d) => banded("feedstock.particle_size", "µm", (d, d, d), "as given"),
         None => from_library("feedstock.particle_size", &powder.particle_size),
     });
-    all.extend(flow_parameters(recipe, flow));
+    all.extend(flow.estimated(recipe.flow_form));
     all
-}
-
-fn flow_parameters(recipe: &Recipe, flow: &Flow) -> Vec<Estimated> {
-    const TYPICAL: &str = "typical of feedstocks, from memory; not computed";
-    match flow.law(recipe.flow_form) {
-        FlowLaw::PowerLaw(c) => {
-            let k_error = flow.log_error_at(flow::CUSTOMARY_RATE, flow.reference);
-            let energy = Spread { value: c.activation_energy, error: flow.energy_error * c.n };
-            vec![
-                by_factor(
-                    "feedstock.flow_law.power_law.consistency",
-                    "Pa·sⁿ",
-                    c.consistency,
-                    k_error,
-                    "tangent of the Cross law at 1000 1/s",
-                ),
-                normal(
-                    "feedstock.flow_law.power_law.n",
-                    "",
-                    Spread { value: c.n, error: flow::EXPONENT.1 },
-                    TYPICAL,
-                ),
-                normal(
-                    "feedstock.flow_law.power_law.activation_energy",
-                    "kJ/mol",
-                    energy,
-                    "by mass, at a given rate",
-                ),
-            ]
-        }
-        FlowLaw::CrossWlf(c) => {
-            let a1 = Spread { value: c.a1, error: c.a1 * flow.energy_error / flow.energy };
-            vec![
-                normal(
-                    "feedstock.flow_law.cross_wlf.n",
-                    "",
-                    Spread { value: c.n, error: flow::EXPONENT.1 },
-                    TYPICAL,
-                ),
-                by_factor("feedstock.flow_law.cross_wlf.tau_star", "kPa", c.tau_star, flow::ONSET.1, TYPICAL),
-                by_factor(
-                    "feedstock.flow_law.cross_wlf.d1",
-                    "Pa·s",
-                    c.d1,
-                    flow.log_error(),
-                    "binder melt viscosity, mixed logarithmically by mass, times the relative viscosity",
-                ),
-                normal("feedstock.flow_law.cross_wlf.a1", "", a1, "E/(R T_r), E by mass"),
-            ]
-        }
-        FlowLaw::CarreauYasuda(_) | FlowLaw::HerschelBulkley(_) => Vec::new(),
-    }
 }
 
 fn feedstock(recipe: &Recipe, r: &Resolved, flow: &Flow, parameters: &[Estimated]) -> Feedstock {

@@ -8,15 +8,11 @@ import { model, parameter, parametersOf } from "app/window/settings/model";
 import { more } from "app/window/settings/more";
 import { number, quantity, stepUnit } from "app/shared/numbers";
 import { restate, shownUnit, toEdge, toShown } from "app/shared/units";
+import { flowLaws } from "app/shared/words";
 
 const PLACE = "feedstock.uncertainty";
 // Constants that scale the viscosity at every rate when they move together, by the flow law.
-const SCALES = {
-  cross_wlf: ["d1", "tau_star"],
-  power_law: ["consistency"],
-  carreau_yasuda: ["eta0"],
-  herschel_bulkley: ["yield_stress", "consistency"],
-};
+const SCALES = Object.fromEntries(flowLaws.map(({ name, scales }) => [name, scales]));
 const WHOLE = "Melt viscosity as a whole";
 // It belongs to the set-up, and is known no better than the feedstock.
 const CONTACT = "setup.contact_conductance";

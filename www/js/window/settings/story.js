@@ -2,6 +2,7 @@
 
 import { new_flow_law, new_pvt_law } from "app/shared/core";
 import { el } from "app/shared/dom";
+import { flowLaws } from "app/shared/words";
 import { doubts } from "app/window/settings/doubts";
 import { choiceField, focusKept, numberField, switchField, textField } from "app/window/settings/fields";
 import { holdSteps } from "app/window/settings/hold-steps";
@@ -19,12 +20,7 @@ const ESSENTIAL = {
 // Shown with what comes after the mould.
 const AFTER = ["sintered_density", "powder_loss"];
 
-const FLOW_LAWS = [
-  ["cross_wlf", "Cross law, WLF in temperature"],
-  ["power_law", "Power law, Arrhenius in temperature"],
-  ["carreau_yasuda", "Carreau–Yasuda, Arrhenius in temperature"],
-  ["herschel_bulkley", "Herschel–Bulkley (yield stress), Arrhenius in temperature"],
-];
+const FLOW_LAWS = flowLaws.map(({ name, title }) => [name, title]);
 const LOADING_LAWS = [
   ["power", "Power form, (1 − φ/φc)^−m"],
   ["krieger_dougherty", "Krieger and Dougherty"],

@@ -1,14 +1,20 @@
-//! The flow law a recipe suggests, and how far it may be trusted.
+//! The flow law that a recipe suggests, with its standard errors. One file for each form of the law.
+
+pub(super) mod cross_wlf;
+pub(super) mod power_law;
 
 use super::blend::{Blend, arrhenius};
 use super::check::Resolved;
-use super::library::{R, ZERO_CELSIUS};
+use super::estimated::Estimated;
+use super::library::R;
 use super::{FlowForm, Recipe};
 use gatefrost_core::feedstock::loading::relative_viscosity;
-use gatefrost_core::scenario::{CrossWlfConstants, FlowLaw, LoadingLaw, PowerLawConstants};
+use gatefrost_core::scenario::{FlowLaw, LoadingLaw};
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 
+/// Why a constant has the value it has, if it is not computed.
+const TYPICAL: &str = "typical of feedstocks, from memory; not computed";
 /// Flow exponent of feedstocks, with its standard error: 0.2 to 0.6 covers most, from memory.
 pub const EXPONENT: (f64, f64) = (0.4, 0.1);
 /// Stress at the onset of thinning \[kPa\], with the standard error of its logarithm: 15 to 240 kPa
@@ -121,33 +127,19 @@ impl Flow {
         (slope * self.log_error().hypot(by_energy)).hypot(thinned * ONSET.1).hypot(by_exponent * EXPONENT.1)
     }
 
-    /// The law in the form asked for.
-    ///
-    /// Cross–WLF: with A₂ = D₂ = T_r (in kelvin) the WLF form is D₁ exp[A₁T_r(1/T − 1/T_r)], so
-    /// A₁ = E/(R T_r) makes it Arrhenius's. Power law: the tangent at 1000 1/s, whose activation energy
-    /// at a given rate is E times its own exponent.
+    /// The law in a form.
     pub fn law(&self, form: FlowForm) -> FlowLaw {
-        let kelvin = self.reference + ZERO_CELSIUS;
         match form {
-            FlowForm::CrossWlf => FlowLaw::CrossWlf(CrossWlfConstants {
-                n: self.n,
-                tau_star: self.tau_star / 1e3,
-                d1: self.eta0,
-                d2: self.reference,
-                d3: 0.0,
-                a1: self.energy * 1e3 / (R * kelvin),
-                a2: kelvin,
-            }),
-            FlowForm::PowerLaw => {
-                let n = self.slope(CUSTOMARY_RATE, self.reference);
-                FlowLaw::PowerLaw(PowerLawConstants {
-                    consistency: self.viscosity(CUSTOMARY_RATE, self.reference)
-                        * CUSTOMARY_RATE.powf(1.0 - n),
-                    n,
-                    activation_energy: self.energy * n,
-                    reference_temperature: self.reference,
-                })
-            }
+            FlowForm::CrossWlf => FlowLaw::CrossWlf(cross_wlf::constants(self)),
+            FlowForm::PowerLaw => FlowLaw::PowerLaw(power_law::constants(self)),
+        }
+    }
+
+    /// The constants of the law in a form, each with its band.
+    pub(super) fn estimated(&self, form: FlowForm) -> Vec<Estimated> {
+        match form {
+            FlowForm::CrossWlf => cross_wlf::estimated(self),
+            FlowForm::PowerLaw => power_law::estimated(self),
         }
     }
 }
