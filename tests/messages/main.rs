@@ -4,7 +4,7 @@
 use gatefrost_core::catalogue::{self, Parameter};
 use gatefrost_core::naming;
 use gatefrost_core::scenario::{
-    FlowLaw, Form, HoldStep, Problem, PvtLaw, Scenario, TaitConstants, demo, link,
+    FlowLawKind, Form, HoldStep, Problem, PvtLaw, Scenario, TaitConstants, demo, link,
 };
 use gatefrost_core::uncertainty::{Doubt, Uncertainty};
 use gatefrost_laboratory::recipe::{EXAMPLES, Recipe};
@@ -58,13 +58,13 @@ fn documents() -> Vec<Value> {
     let path = "feedstock.particle_size".to_owned();
     let numbers = vec![Doubt { path, standard_error: 0.1, logarithmic: true }];
     full.feedstock.uncertainty = Some(Uncertainty { numbers, correlation: vec![vec![1.0]] });
-    let laws = ["cross_wlf", "power_law", "carreau_yasuda", "herschel_bulkley"];
     let forms = ["tube", "strip", "disc"];
-    laws.iter()
+    FlowLawKind::ALL
+        .iter()
         .zip(forms.iter().cycle())
         .map(|(law, form)| {
             let mut scenario = full.clone();
-            scenario.feedstock.flow_law = FlowLaw::named(law).expect("a law");
+            scenario.feedstock.flow_law = law.usual();
             scenario.cavity.passages[0].form = Form::named(form).expect("a shape");
             serde_json::to_value(scenario).expect("a document")
         })
@@ -175,10 +175,12 @@ fn every_number_of_the_catalogue_is_walked() {
 
 #[test]
 fn a_word_that_is_none_of_the_choices_is_told_them() {
+    let laws: Vec<&str> = FlowLawKind::ALL.iter().map(|kind| kind.name()).collect();
+    let laws = laws.join(", ");
     for (at, choices) in [
         ("/feedstock/loading_law", "power, krieger_dougherty, eilers, chong, quemada, mooney"),
         ("/feedstock/conductivity_rule", "maxwell_eucken"),
-        ("/feedstock/flow_law", "cross_wlf, power_law, carreau_yasuda, herschel_bulkley"),
+        ("/feedstock/flow_law", laws.as_str()),
         ("/feedstock/pvt", "linear, tait"),
         ("/cavity/passages/0/role", "sprue, runner, gate, part"),
         ("/cavity/passages/0/lies", "across, along"),

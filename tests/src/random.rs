@@ -1,7 +1,7 @@
 //! Repeatable random scenarios from the whole of the catalogue.
 
 use gatefrost_core::catalogue::{self, Parameter};
-use gatefrost_core::scenario::{Axis, Scenario, Span};
+use gatefrost_core::scenario::{Axis, FlowLawKind, Scenario, Span};
 use serde_json::{Map, Value, json};
 
 /// SplitMix64 (Steele, Lea and Flood, 2014; from memory): small, and the same everywhere.
@@ -73,7 +73,8 @@ impl Random {
     /// come up as well. Most documents are valid; the rules that tie fields together may refuse one.
     pub fn document(&mut self, wild: u64) -> Value {
         let mut feedstock = self.group("feedstock", wild, &[]);
-        let law = self.pick(&["cross_wlf", "power_law", "carreau_yasuda", "herschel_bulkley"]);
+        let laws: Vec<&str> = FlowLawKind::ALL.iter().map(|kind| kind.name()).collect();
+        let law = self.pick(&laws);
         let constants = self.group(&format!("feedstock.flow_law.{law}"), wild, &[]);
         feedstock.insert("flow_law".into(), json!({ law: constants }));
         feedstock.insert(
