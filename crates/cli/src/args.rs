@@ -158,16 +158,12 @@ pub(crate) enum Command {
     #[command(
         after_help = "Examples:\n  gatefrost fit readings.csv\n  gatefrost fit readings.csv --scenario hinge.json --loading 58 --apply fitted.json"
     )]
-    Fit(Fit),
+    Fit(FitCall),
     /// Find the critical loading from density, torque or viscosity readings.
     #[command(after_help = "Example:\n  gatefrost critical loadings.csv --exponent free")]
-    Critical(Critical),
+    Critical(CriticalCall),
     /// Print every number that a scenario can hold.
-    Parameters {
-        /// Print tables for the documentation instead of JSON.
-        #[arg(long)]
-        markdown: bool,
-    },
+    Parameters,
     /// Print what a shell needs to complete commands and options.
     #[command(
         after_help = "Example:\n  gatefrost completions bash > ~/.local/share/bash-completion/completions/gatefrost"
@@ -195,7 +191,7 @@ pub(crate) struct File {
 
 /// What `fit` takes.
 #[derive(Debug, PartialEq, Args)]
-pub(crate) struct Fit {
+pub(crate) struct FitCall {
     /// The readings; - reads standard input.
     #[arg(value_name = "FILE.csv", value_parser = source())]
     pub source: Source,
@@ -222,7 +218,7 @@ pub(crate) struct Fit {
     pub apply: Option<PathBuf>,
 }
 
-impl Fit {
+impl FitCall {
     /// How to fit.
     pub(crate) fn options(&self) -> FitOptions {
         let customary = FitOptions::default();
@@ -245,7 +241,7 @@ impl Fit {
 
 /// What `critical` takes.
 #[derive(Debug, PartialEq, Args)]
-pub(crate) struct Critical {
+pub(crate) struct CriticalCall {
     /// The readings; - reads standard input.
     #[arg(value_name = "FILE.csv", value_parser = source())]
     pub source: Source,
@@ -263,7 +259,7 @@ pub(crate) struct Critical {
     binder_density: Option<f64>,
 }
 
-impl Critical {
+impl CriticalCall {
     /// How to look for the critical loading.
     pub(crate) fn options(&self) -> CriticalOptions {
         let customary = ResistanceOptions::default();
@@ -341,7 +337,7 @@ pub(crate) fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Command,
         Command::Window { file: File { source: Source::Stdin }, beside: Some(Source::Stdin), .. } => {
             wrong("the two scenarios cannot both come from standard input")
         }
-        Command::Fit(Fit { source: Source::Stdin, scenario: Some(Source::Stdin), .. }) => {
+        Command::Fit(FitCall { source: Source::Stdin, scenario: Some(Source::Stdin), .. }) => {
             wrong("readings and scenario cannot both come from standard input")
         }
         Command::Fit(fit) => match fit.idle_option() {

@@ -1,6 +1,6 @@
 //! From powder, binder and readings to a feedstock: recipes, fits, critical loading.
 
-use crate::args::Fit as FitCall;
+use crate::args::FitCall;
 use crate::failure::Failure;
 use crate::input::Source;
 use crate::output::{complain, json, print};

@@ -12,7 +12,6 @@ mod lines;
 mod manual;
 mod moments;
 mod output;
-mod parameters;
 mod progress;
 mod starts;
 
