@@ -15,7 +15,8 @@ use crate::{browser, wasm, workspace};
 
 /// What describes the module that the build writes beside the scripts.
 const WORDS: &str = "/** What people read of each parameter, by its path. */\n\
-    export const words: Record<string, { help: string, source: string }>;\n";
+    export const words: Record<string, { help: string, source: string }>;\n\
+    export const flowLaws: { name: string, title: string, scales: string[] }[];\n";
 
 /// What the build writes before the service worker.
 const VERSION: &str = "declare const VERSION: string;\ndeclare const FILES: Record<string, string>;\n";
