@@ -210,7 +210,7 @@ fn scatter_alone_does_not_pass_for_slip() {
         assert_eq!(notes.len(), 1, "{:#?}", reduction.notes);
         made += usize::from(notes[0] == Outcome::Made);
         if notes[0] == Outcome::NotMade {
-            assert!(note(&reduction, Correction::Slip, Outcome::NotMade).contains("not told from scatter"));
+            assert!(note(&reduction, Correction::Slip, Outcome::NotMade).contains("cannot be told from scatter"));
             assert_eq!((reduction.points.len(), reduction.slip.len()), (81, 0), "all readings together");
         }
     }

@@ -70,7 +70,7 @@ fn ready_made_pairs_are_read_and_pass_unchanged() {
     let reduction = reduce(&table.readings);
     assert_eq!(reduction.points[0].viscosity, 500.0);
     assert_eq!(reduction.points[1].viscosity, 120.5);
-    assert!(reduction.notes[0].text.contains("no correction was made"));
+    assert!(reduction.notes[0].text.contains("without correction"));
 }
 
 #[test]
@@ -178,7 +178,7 @@ fn what_is_no_table_is_refused_in_words() {
         ("\n\n# only a comment\n", "nothing to read"),
         ("1;2;3\n4;5;6\n", "must name the columns"),
         ("hello world\nthis is prose\n", "missing"),
-        ("PK\u{3}\u{4}\u{0}\u{0}\u{8}", "no text"),
+        ("PK\u{3}\u{4}\u{0}\u{0}\u{8}", "not text"),
         (HEADER, "No readings below the header"),
     ] {
         let error = read(text).unwrap_err();
