@@ -169,7 +169,7 @@ fn two_gates_show_their_weld_line_and_why_they_freeze_when_they_do() {
         let numbers = page.numbers().await;
         assert!(numbers["fill.weld_lines.0.from_start_mm"] > 0.0);
         assert!(numbers["fill.weld_lines.0.front_temperatures_c.0"] > 70.0);
-        assert!(page.text("#fill-order").await.starts_with("First branch full: near arm"));
+        assert!(page.text("#fill-order").await.starts_with("The first branch to fill is near arm"));
         assert!(page.text("#governed-by").await.contains("decides the cycle time"));
         for gate in 0..2 {
             let time = |name: &str| numbers[&format!("study.gates.{gate}.{name}_s")];

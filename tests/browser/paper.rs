@@ -84,7 +84,7 @@ fn every_demo_fits_on_one_sheet_of_either_paper_and_its_code_opens_it() {
             assert_eq!(opened.scenario.setup.melt_temperature, 166.5);
             assert_eq!(opened.demo, demo);
             for part in
-                ["Gates and runners", "Cavity over final size", "Vents", "Heat to carry away", "Cautions"]
+                ["Gates and runners", "Oversize factor", "Vents", "Heat to the cooling water", "Cautions"]
             {
                 assert!(page.text("#sheet-page").await.contains(part), "{part}");
             }
