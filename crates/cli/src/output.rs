@@ -37,7 +37,7 @@ pub(crate) fn complain(line: &str) {
     tell(&format!("gatefrost: {line}"));
 }
 
-/// Writes one line to standard error, without what would steer a terminal.
+/// Writes one line to standard error, without control characters.
 pub(crate) fn tell(line: &str) {
     let mut shown: String = line.chars().take(MOST_CHARACTERS).map(harmless).collect();
     if line.chars().nth(MOST_CHARACTERS).is_some() {
@@ -47,7 +47,7 @@ pub(crate) fn tell(line: &str) {
     let _ = writeln!(io::stderr(), "{shown}");
 }
 
-/// Control characters and direction overrides of hostile input become a mark.
+/// Replaces control characters and direction overrides of hostile input by a mark.
 pub(crate) fn harmless(c: char) -> char {
     match c {
         '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => '\u{fffd}',

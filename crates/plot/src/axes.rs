@@ -158,7 +158,7 @@ fn round_ticks(axis: &AxisSpan, length: f64, spacing: f64) -> Ticks {
         }
     }
     let span = axis.to - axis.from;
-    // One tick alone would say nothing: then labels stand closer.
+    // One tick gives no scale: then labels stand closer.
     let tight = nice_step(span * spacing / length.max(1.0));
     let count = |step: f64| (axis.to / step + 1e-6).floor() - (axis.from / step - 1e-6).ceil() + 1.0;
     let step = [1.0, 0.5, 0.2, 0.1].map(|part| nice_step(tight * part)).into_iter().find(|s| count(*s) > 1.0);

@@ -17,7 +17,7 @@ use gatefrost_report::{PassageReport, Report, WeldReport};
 use melt::Melt;
 use rows::Row;
 
-/// How many times thickness may be drawn true, so that the thinnest passage can be seen.
+/// Greatest factor by which thickness may be enlarged so that the thinnest passage can be seen.
 const ENLARGEMENTS: [f64; 8] = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0];
 /// Width of the way down from a junction, in CSS pixels.
 const CHANNEL: f64 = 6.0;
@@ -28,7 +28,7 @@ pub(crate) struct Shown<'a> {
     /// The scenario's name.
     pub name: &'a str,
     pub passages: &'a [PassageReport],
-    /// What came of it; nothing while it is being edited.
+    /// The report; `None` while the cavity is being edited.
     pub report: Option<&'a Report>,
     pub at: Option<At<'a>>,
     /// The passage that is picked out.
@@ -68,7 +68,7 @@ pub(crate) fn draw(sheet: &mut Sheet, shown: Shown<'_>, caption: &str) -> Layout
     let thinnest = drawn().flat_map(|p| p.thickness_mm).fold(f64::INFINITY, f64::min);
     let scale = Scale::fit(sheet, thinnest, &thicks, &at_least_a_pixel(room), x.to);
 
-    // What height is left over goes above and below.
+    // The height that is left over is shared above and below.
     let steel: f64 = thicks.iter().map(|t| t * scale.across + 2.0 * scale.margin).sum();
     let spare = ((room.height() - steel) * 0.45).max(0.0);
     let mut top = band.top + spare;
@@ -187,7 +187,7 @@ impl Scale {
         let thick: f64 = thicks.iter().sum();
         let margin = sheet.px(if thicks.len() > 1 { 10.0 } else { 16.0 });
         let least = sheet.px(5.0);
-        // Where names leave no room, it is drawn all the same, and they give way.
+        // If names leave no room, the cavity is drawn and names are left out.
         let most =
             (room.height() - 2.0 * margin * thicks.len() as f64).max(sheet.px(14.0) * thicks.len() as f64);
         let fits = |k: &&f64| thick * along * **k <= most;

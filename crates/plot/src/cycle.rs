@@ -1,4 +1,4 @@
-//! The cycle as one strip, part after part.
+//! The cycle as one strip, stage after stage.
 
 use crate::axes::{self, AxisSpan, Layout, Panel, reading};
 use crate::hatch::clipped;
@@ -108,7 +108,7 @@ fn draw_inside(sheet: &mut Sheet, part: &CyclePart, bar: Rect, strip: &Rect) {
     }
 }
 
-/// Neighbours differ in their shading, which survives print: plain, sectioned, plain, counter-sectioned.
+/// Neighbouring stages differ in their shading, so that they can be told apart in print.
 fn draw_part(sheet: &mut Sheet, index: usize, rect: Rect) {
     let ground = if index.is_multiple_of(2) { sheet.palette.lifted } else { sheet.palette.paper };
     sheet.area(rect.corners(), ground);

@@ -8,7 +8,7 @@ use crate::style::{DOTS, LONG, SHORT, SOLID};
 use gatefrost_numerics::order;
 use gatefrost_report::{HoldHistory, HoldStudy, Moment, Moments, Outcome, Phase, Report};
 
-/// Gates or ends shown before only the decisive one is.
+/// With more gates or ends than this, only the decisive one is shown.
 const FEW: usize = 2;
 /// Openness at which a gate counts as frozen: its curve ends there.
 const FROZEN: f64 = 1.001e-3;
@@ -69,7 +69,7 @@ fn hold_marks(report: &Report, zero: f64) -> Vec<Mark> {
     marks
 }
 
-/// A list that holds from each time on until the next: steps, no slopes.
+/// A curve of steps: each value holds until the next time.
 fn stepped(times: &[f64], values: &[f64]) -> Vec<Point> {
     let mut points: Vec<Point> = Vec::with_capacity(2 * times.len());
     for (t, v) in times.iter().zip(values) {
@@ -139,7 +139,7 @@ pub(crate) fn places(report: &Report, moments: &Moments) -> Vec<(String, usize)>
             moments.cells.iter().enumerate().filter(|(_, c)| c.passage == passage).map(|(i, _)| i);
         if last { cells.next_back() } else { cells.next() }
     };
-    // Just behind a gate; without one the first passage does its work.
+    // Just behind a gate; without a gate, behind the first passage.
     let roles: Vec<usize> = (0..passages.len()).filter(|&i| passages[i].role == "gate").collect();
     let behind_gate = |k: usize| {
         let gate = roles.get(k).copied().unwrap_or(0);
@@ -152,7 +152,7 @@ pub(crate) fn places(report: &Report, moments: &Moments) -> Vec<(String, usize)>
         .filter_map(|k| Some((behind(report, k), behind_gate(k)?)))
         .collect();
     let mut shown = ends(report, FEW);
-    // The first branch to fill shows how long the others keep it waiting.
+    // The pressure in the first branch to fill shows how long it waits for the others.
     if let Some(first) = report.fill.paths.last().filter(|path| !shown.contains(&path.end.as_str())) {
         shown.push(&first.end);
     }
@@ -169,8 +169,7 @@ pub(crate) fn pressure_at(moment: &Moment, cell: usize) -> f64 {
     moment.pressure_mpa.get(cell).copied().unwrap_or(f64::NAN)
 }
 
-/// Pressures over the whole cycle. Time is divided logarithmically: the fill is over in a moment, but
-/// in it shows which branch is full first.
+/// Pressures over the whole cycle. The time axis is logarithmic, so that the short fill can be seen too.
 pub(crate) fn trace(report: &Report, moments: &Moments) -> Stack {
     let all = &moments.moments;
     let filled = report.fill.fill_time_s;

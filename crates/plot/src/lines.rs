@@ -28,15 +28,15 @@ pub(crate) enum Form {
     Line,
     /// As a thin line, beside those that the plot is about.
     Thin,
-    /// Not at all: the axes reach its points, so that they stay where they are from moment to moment.
+    /// Not drawn, but the axes include its points, so that they do not move from moment to moment.
     Unseen,
-    /// As single points, marked by one of four signs.
+    /// As single points, with one of four marks.
     Dots(usize),
-    /// As a line that the vertical axis need not reach: it runs out at the frame.
+    /// As a line that may leave the frame at the top.
     Over,
-    /// As an upright wash between the first and the last point, over the whole height.
+    /// As a tinted band between the first and the last point, over the whole height.
     Span,
-    /// As a wash down to the lower edge given here.
+    /// As a tinted area down to the lower edge given here.
     Band(Vec<Point>),
 }
 
@@ -56,12 +56,12 @@ impl Curve {
         Self { form: Form::Over, ..Self::line(points, SOLID, true) }
     }
 
-    /// An upright wash between two places.
+    /// A tinted band between two places.
     pub fn span(from: f64, to: f64) -> Self {
         Self { form: Form::Span, ..Self::line(vec![[from, f64::NAN], [to, f64::NAN]], SOLID, false) }
     }
 
-    /// A wash between two edges over the same places.
+    /// A tinted area between two edges over the same places.
     pub fn band(upper: Vec<Point>, lower: Vec<Point>) -> Self {
         Self { form: Form::Band(lower), ..Self::line(upper, SOLID, false) }
     }

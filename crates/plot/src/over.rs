@@ -11,7 +11,7 @@ use gatefrost_window::{Band, Bands, Beside, COVERAGE_PERCENT, Window};
 /// What the best set point is called.
 pub(crate) const BEST: &str = "safest nearby";
 
-/// What to draw over a window; only what belongs to its plane is.
+/// What to draw over a window. What belongs to another plane is not drawn.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Over<'a> {
     /// How far the feedstock's uncertainty moves the lines.
@@ -36,7 +36,7 @@ impl<'a> Over<'a> {
         self.bands.map_or(&[], |bands| &bands.bands)
     }
 
-    /// The bands of lines that are in the plane. Another would tint what no line bounds.
+    /// The bands of lines that are in the plane. Bands without a line are only named.
     fn drawn(self, window: &Window) -> impl Iterator<Item = &'a Band> {
         self.band_list().iter().filter(|band| has_line(window, band))
     }
@@ -137,7 +137,7 @@ impl<'a> Over<'a> {
         }
     }
 
-    /// A lozenge about the best set point, where that stands in the plot.
+    /// A lozenge around the best set point, if it lies in the plot.
     pub(crate) fn lozenge(self, sheet: &Sheet, panel: &Panel) -> Option<Vec<Point>> {
         let [x, y] = panel.to_pixel(self.best?);
         let half = sheet.px(9.0);
@@ -154,7 +154,7 @@ impl<'a> Over<'a> {
         }
     }
 
-    /// The other's set point: open, so that the own shows through where they are one.
+    /// The other set point: an open square, so that the own one shows through where both coincide.
     pub(crate) fn draw_mark(self, sheet: &mut Sheet, panel: &Panel) {
         let mark = self.beside.map(|beside| panel.to_pixel(beside.set_point));
         if let Some(mark) = mark.filter(|mark| panel.rect.contains(*mark)) {
@@ -209,7 +209,7 @@ fn has_line(window: &Window, band: &Band) -> bool {
     window.lines.iter().any(|line| line.limit == band.limit)
 }
 
-/// A name as a figure has room for it.
+/// A name, shortened to the room in a figure.
 pub(crate) fn shortened(name: &str) -> String {
     const MOST: usize = 48;
     let mut kept: String = clean(name).chars().take(MOST).collect();

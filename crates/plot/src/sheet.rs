@@ -1,4 +1,4 @@
-//! The display list: figures put lines, areas and text on a sheet, [`crate::backend`] plays it.
+//! The display list: figures put lines, areas and text on a sheet, and [`crate::backend`] draws it.
 //!
 //! Drawing to a list first keeps every figure free of the backend's type (one copy in the wasm
 //! module), lets tests look at what is drawn, and measures text from a table, so that canvas and
@@ -238,7 +238,7 @@ impl Sheet {
         self.write(text, rect.center(), Side::Center, size, bold, color);
     }
 
-    /// Size of the box a label needs, with a little air.
+    /// Size of the box that a label needs, with a margin.
     pub(crate) fn label_size(&self, text: &str, size: f64, bold: bool) -> Point {
         let size = self.px(size);
         [text_width(text, size, bold) + self.px(6.0), size * 1.25]

@@ -1,5 +1,5 @@
-//! The window: limit lines, hatched on the side that is out and named where they run, and the set
-//! point. Limits are lines, not zones; the usable region is only the cleaner paper.
+//! The window: limit lines, hatched on the side where the limit is not met and named beside the line, and the
+//! set point. Limits are lines, not zones; the usable region has a lighter ground.
 
 use crate::axes::{self, AxisSpan, Layout, Panel};
 use crate::hatch::{clipped, dashed, distance, hatched, length, within};
@@ -104,7 +104,7 @@ fn place_panel(sheet: &Sheet, window: &Window, area: Rect) -> Panel {
     Panel { rect: at_least_a_pixel(rect), x, y }
 }
 
-/// Keeps a plot that was squeezed out of its sheet from turning inside out.
+/// Gives a plot at least a little width and height, however small the sheet.
 pub(crate) fn at_least_a_pixel(rect: Rect) -> Rect {
     Rect { right: rect.right.max(rect.left + 1.0), bottom: rect.bottom.max(rect.top + 1.0), ..rect }
 }
@@ -118,7 +118,7 @@ fn line_pixels(line: &LimitLine, panel: &Panel) -> Vec<Vec<Point>> {
         .collect()
 }
 
-/// Lays the usable region on cleaner paper. Outlines inside outlines are holes, so the outermost
+/// Fills the usable region with the lighter ground. Outlines inside outlines are holes, so the outermost
 /// come first. Returns the outlines in pixels.
 fn draw_regions(sheet: &mut Sheet, window: &Window, panel: &Panel) -> Vec<Vec<Point>> {
     let rect = panel.rect;
@@ -243,7 +243,7 @@ fn draw_set_point(sheet: &mut Sheet, panel: &Panel, mark: Point, tags: &[(String
 }
 
 fn shown(sheet: &Sheet, axis: &AxisSpan, value: f64) -> String {
-    // A set point is told as it was set.
+    // The readings of a set point have the digits that were set.
     number(sheet.units.shown(&axis.unit).of(value), 4)
 }
 
@@ -296,7 +296,7 @@ fn draw_notice(sheet: &mut Sheet, text: &str, rect: &Rect, mark: Point) -> Rect 
 
 /// What to say when no point of the plane is usable.
 pub fn nothing_usable(window: &Window) -> Option<String> {
-    // The share is the finer statement; a window without outlines may lie wholly inside.
+    // The share decides: a window without outlines may be usable throughout.
     if window.usable_share > 0.0 && window.broken_everywhere.is_empty() {
         return None;
     }

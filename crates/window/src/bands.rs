@@ -26,8 +26,8 @@ pub const COVERAGE_PERCENT: f64 = 95.0;
 const REACH: f64 = 1.96;
 /// Margins that move by less than this are certain.
 const CERTAIN: f64 = 1e-9;
-/// Margins are not moved by more than this: in a corner where everything has frozen, cubics would carry
-/// what is no line's any more into its neighbours.
+/// Greatest change of a margin. In a corner where everything has frozen, cubics would otherwise carry changes far
+/// from any line into the neighbouring cells.
 const MOST: f64 = 1.0;
 /// Standard deviations to go in a direction: to where the band ends, less where the plane cannot be
 /// computed so far.
@@ -77,7 +77,7 @@ pub enum Moved {
     By(Vec<Margins>),
 }
 
-/// How many directions there are to go: none where nothing is known of the feedstock's uncertainty.
+/// Number of directions; 0 if the feedstock's uncertainty is not known.
 pub fn directions(scenario: &Scenario) -> usize {
     scenario.feedstock.uncertainty.as_ref().map_or(0, |u| u.numbers.len())
 }
@@ -132,7 +132,7 @@ pub fn bands(scenario: &Scenario, detail: Detail, surface: &Surface) -> Result<B
     Ok(bands_of(scenario, detail, surface, &all?))
 }
 
-/// The same from what each direction does. What does not belong to this detail's grid counts as not followed.
+/// The same from the effects of the directions. An effect on another grid is treated as not computed.
 pub fn bands_of(scenario: &Scenario, detail: Detail, surface: &Surface, all: &[Moved]) -> Bands {
     let places = grid(scenario, detail).len();
     let mut found =

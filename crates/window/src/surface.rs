@@ -1,10 +1,10 @@
 //! Margins over the plane from as few evaluations as the lines need.
 //!
-//! A coarse grid of nodes is joined by cubics. Cells that a limit crosses are tested in their middle:
-//! where the line there lies further from the cubics than allowed, the cell is divided in four, and so
-//! on. What a finer node finds beyond what was foreseen is spread over its neighbourhood as a hat (a
+//! A coarse grid of nodes is interpolated with cubics. Cells that a limit crosses are evaluated in their middle.
+//! If the line there is further off than allowed, the cell is divided in four, and so on. The difference
+//! between a finer node and the interpolation is added as a hat function over its neighbourhood (a
 //! hierarchical basis, Yserentant, Numer. Math. 49 (1986) 379, from memory), so that the surface stays
-//! continuous whatever is divided.
+//! continuous whatever cells are divided.
 
 use crate::Detail;
 use crate::lattice::Lattice;
@@ -15,9 +15,9 @@ use gatefrost_core::stages::Stage;
 /// How far a line may lie in the middle of a cell from where it is drawn, as a share of the axis; 0.01 is
 /// promised.
 const TOLERANCE: f64 = 0.004;
-/// The same where another limit is broken beyond doubt: the line bounds nothing there. So it is where that
-/// limit's margin is below the first of these throughout a cell, or below the second in all of its
-/// neighbourhood, so many steps of the lattice around.
+/// The same where another limit is clearly not met, so that the line bounds nothing. That is the case if the other
+/// margin is below the first of these throughout a cell, or below the second within this many lattice steps
+/// around it.
 const BURIED: f64 = 0.012;
 const BROKEN: [f64; 2] = [-0.5, -0.1];
 const AROUND: usize = 2;
@@ -155,7 +155,7 @@ impl Surface {
         }
     }
 
-    /// What was found on the grid that a surface begins with, on its lattice: interpolated as it is.
+    /// Margins found on the initial grid, interpolated on its lattice.
     pub(super) fn spread_out(detail: Detail, found: &[Margins]) -> Vec<Margins> {
         let mut surface = Self::new(detail, &[]);
         let wanted = std::mem::take(&mut surface.wanted);
@@ -268,7 +268,7 @@ impl Surface {
             let reach = 1 << i.trailing_zeros().min(j.trailing_zeros());
             let mut beyond = *found;
             beyond.iter_mut().zip(foreseen).for_each(|(g, foreseen)| *g -= foreseen);
-            // What was not computed is left as foreseen.
+            // Margins that were not computed keep their interpolated value.
             beyond.iter_mut().filter(|g| g.is_nan()).for_each(|g| *g = 0.0);
             let near = |k: usize| k.saturating_sub(reach)..=(k + reach).min(self.steps);
             for row in near(j) {

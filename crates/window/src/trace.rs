@@ -15,9 +15,9 @@ use serde::{Deserialize, Serialize};
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum Detail {
-    /// While a hand drags: few nodes and a coarse model.
+    /// While the set point is being dragged: few nodes and a coarse model.
     Coarse,
-    /// When it rests: the scenario's own model, lines to 1 % of the axes.
+    /// After that: the scenario's own model, lines to 1 % of the axes.
     Fine,
 }
 
@@ -30,7 +30,7 @@ impl Detail {
         }
     }
 
-    /// Whether lines are tested and mended.
+    /// Whether cells are refined where their lines are inaccurate.
     pub(super) fn tested(self) -> bool {
         self == Self::Fine
     }
@@ -73,8 +73,8 @@ pub fn surface(scenario: &Scenario, detail: Detail) -> Result<Surface, ScenarioE
     Ok(Surface::by(detail, &scenario.ignored, |wanted| margins_at(&scenario, wanted)))
 }
 
-/// The window that a surface shows, with limits that the scenario leaves out left out. Nothing is evaluated
-/// for it: what is missed at its nearest place is left to [`missed_at`].
+/// The window of a surface, without the limits that the scenario leaves out. Nothing is evaluated for it; the
+/// limits that are not met at its closest place come from [`missed_at`].
 pub fn window(scenario: &Scenario, surface: &Surface) -> Window {
     let plane = scenario.window.clone();
     let ignored = |limit: Limit| scenario.ignored.contains(&limit);
@@ -114,7 +114,7 @@ pub fn window(scenario: &Scenario, surface: &Surface) -> Window {
 
 /// The node where least is missed.
 fn nearest(plane: &Plane, steps: usize, nodes: &[Margins]) -> Option<Nearest> {
-    // All that is missed counts: a limit that is broken everywhere must not hide the others.
+    // The sum over all limits, so that a limit that is not met anywhere does not hide the others.
     let missed = |margins: &Margins| -> f64 { margins.iter().map(|g| g.min(0.0)).sum() };
     let (best, _) = nodes.iter().enumerate().max_by(|(_, a), (_, b)| missed(a).total_cmp(&missed(b)))?;
     let share = |k: usize| k as f64 / steps as f64;

@@ -1,4 +1,4 @@
-//! What curves leave on the sheet: signs, washes, lines without needless points.
+//! Drawing curves: point marks, bands, lines without needless points.
 
 use gatefrost_palette::Color;
 
@@ -6,7 +6,7 @@ use super::{Curve, Form};
 use crate::axes::{self, Panel};
 use crate::sheet::{Point, Rect, Shape, Sheet};
 
-/// Signs that stay apart without colour: full and open discs, full and open squares.
+/// Point marks that differ without colour: full and open discs, full and open squares.
 pub(super) fn draw_sign(sheet: &mut Sheet, sign: usize, center: Point, color: Color) {
     let (radius, half) = (sheet.px(3.2), sheet.px(6.0));
     let square = Rect::around(center, half, half);
