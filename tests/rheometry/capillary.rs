@@ -1,7 +1,7 @@
 //! Corrections of capillary readings.
 
 use crate::made::{AnyFluid, PowerFluid, cross_rate, normal, spaced};
-use gatefrost_laboratory::rheometry::corrections::{Correction, Outcome};
+use gatefrost_laboratory::rheometry::corrections::{Correction, CorrectionOutcome};
 use gatefrost_laboratory::rheometry::{Readings, Reduction, read, reduce};
 use gatefrost_tests::random::Random;
 
@@ -27,7 +27,7 @@ fn close(found: f64, expected: f64, relative: f64) {
     assert!((found / expected - 1.0).abs() < relative, "{found} for {expected}");
 }
 
-fn note(reduction: &Reduction, correction: Correction, outcome: Outcome) -> &str {
+fn note(reduction: &Reduction, correction: Correction, outcome: CorrectionOutcome) -> &str {
     let found = reduction.notes.iter().find(|n| n.correction == Some(correction) && n.outcome == outcome);
     found.map_or_else(|| panic!("no such note: {:#?}", reduction.notes), |note| note.text.as_str())
 }
@@ -53,7 +53,7 @@ fn the_textbook_exercise_reduces_to_its_solution() {
     }
     // Lines count comments and blank lines: the longest die's readings stand on lines 10 to 12.
     assert_eq!(reduction.points.iter().map(|p| p.line).collect::<Vec<_>>(), [10, 11, 12]);
-    assert!(note(&reduction, Correction::Slip, Outcome::NotMade).contains("one die diameter"));
+    assert!(note(&reduction, Correction::Slip, CorrectionOutcome::NotMade).contains("one die diameter"));
 }
 
 /// A fluid without slip, all dies at the same rates, 1 % scatter in pressure: the law comes back.
@@ -98,7 +98,7 @@ fn dies_run_at_different_rates_are_brought_together() {
     for end in &reduction.ends {
         close(end.length, 2.0e-3, 1e-6);
     }
-    assert!(note(&reduction, Correction::Ends, Outcome::Doubtful).contains("2 readings"));
+    assert!(note(&reduction, Correction::Ends, CorrectionOutcome::Doubtful).contains("2 readings"));
 }
 
 /// Mooney's plot on a slipping power-law fluid of three diameters at the same L/D, with no end loss.
@@ -120,8 +120,8 @@ fn slip_is_recovered() {
     for point in &reduction.points {
         close(point.shear_rate, fluid.wall_rate(point.stress), 1e-5);
     }
-    assert!(note(&reduction, Correction::Slip, Outcome::Made).contains("3 diameters"));
-    assert!(note(&reduction, Correction::Ends, Outcome::NotMade).contains("one die length"));
+    assert!(note(&reduction, Correction::Slip, CorrectionOutcome::Made).contains("3 diameters"));
+    assert!(note(&reduction, Correction::Ends, CorrectionOutcome::NotMade).contains("one die length"));
 }
 
 /// Different stresses in each die, an end loss and slip of a fifth to two thirds of the flow, 0.5 %
@@ -175,7 +175,7 @@ fn the_wall_rate_of_a_bending_flow_curve_is_recovered() {
             let truth = cross_rate(cross_eta0(point.temperature), 50e3, 0.35, point.stress);
             close(point.shear_rate, truth, 1e-3);
         }
-        let told = note(&reduction, Correction::WallRate, Outcome::Made);
+        let told = note(&reduction, Correction::WallRate, CorrectionOutcome::Made);
         assert!(told.contains("Carreau–Yasuda law"), "{told}");
     }
 }
@@ -201,16 +201,19 @@ fn scatter_alone_does_not_pass_for_slip() {
             reading.pressure *= (0.02 * normal(&mut random)).exp();
         }
         let reduction = reduce(&Readings::Capillary(readings));
-        let notes: Vec<Outcome> = reduction
+        let notes: Vec<CorrectionOutcome> = reduction
             .notes
             .iter()
-            .filter(|n| n.correction == Some(Correction::Slip) && n.outcome != Outcome::Doubtful)
+            .filter(|n| n.correction == Some(Correction::Slip) && n.outcome != CorrectionOutcome::Doubtful)
             .map(|n| n.outcome)
             .collect();
         assert_eq!(notes.len(), 1, "{:#?}", reduction.notes);
-        made += usize::from(notes[0] == Outcome::Made);
-        if notes[0] == Outcome::NotMade {
-            assert!(note(&reduction, Correction::Slip, Outcome::NotMade).contains("cannot be told from scatter"));
+        made += usize::from(notes[0] == CorrectionOutcome::Made);
+        if notes[0] == CorrectionOutcome::NotMade {
+            assert!(
+                note(&reduction, Correction::Slip, CorrectionOutcome::NotMade)
+                    .contains("cannot be told from scatter")
+            );
             assert_eq!((reduction.points.len(), reduction.slip.len()), (81, 0), "all readings together");
         }
     }
@@ -233,7 +236,7 @@ fn slip_shows_through_scatter() {
             }
         }
         let reduction = reduce(&Readings::Capillary(readings));
-        note(&reduction, Correction::Slip, Outcome::Made);
+        note(&reduction, Correction::Slip, CorrectionOutcome::Made);
         off.extend(reduction.points.iter().map(|p| (p.shear_rate / fluid.wall_rate(p.stress)).ln()));
     }
     let mean = off.iter().sum::<f64>() / off.len() as f64;
@@ -248,17 +251,17 @@ fn two_diameters_alone_are_to_be_looked_at() {
         spaced(6e4, 3e5, 9).into_iter().map(move |stress| fluid.reading(150.0, d, 20.0 * d, stress, 2))
     });
     let reduction = reduce(&Readings::Capillary(readings.collect()));
-    note(&reduction, Correction::Slip, Outcome::Made);
-    assert!(note(&reduction, Correction::Slip, Outcome::Doubtful).contains("two diameters"));
+    note(&reduction, Correction::Slip, CorrectionOutcome::Made);
+    assert!(note(&reduction, Correction::Slip, CorrectionOutcome::Doubtful).contains("two diameters"));
 }
 
 #[test]
 fn what_cannot_be_corrected_is_said_with_the_reason() {
     let fluid = PowerFluid { k: 20e3, n: 0.4, slip: (0.0, 1.0), ends: 1.5 };
     let single = reduce(&Readings::Capillary(vec![fluid.reading(150.0, 1e-3, 20e-3, 1e5, 2)]));
-    assert!(note(&single, Correction::Ends, Outcome::NotMade).contains("one die length only"));
-    assert!(note(&single, Correction::Slip, Outcome::NotMade).contains("one die diameter only"));
-    assert!(note(&single, Correction::WallRate, Outcome::NotMade).contains("one shear rate only"));
+    assert!(note(&single, Correction::Ends, CorrectionOutcome::NotMade).contains("one die length only"));
+    assert!(note(&single, Correction::Slip, CorrectionOutcome::NotMade).contains("one die diameter only"));
+    assert!(note(&single, Correction::WallRate, CorrectionOutcome::NotMade).contains("one shear rate only"));
     assert_eq!(single.points.len(), 1);
 
     let two_sizes: Vec<_> = [(1e-3, 20e-3), (2e-3, 20e-3)]
@@ -267,11 +270,14 @@ fn what_cannot_be_corrected_is_said_with_the_reason() {
         .map(|(d, l, s)| fluid.reading(150.0, d, l, s, 2))
         .collect();
     let reduction = reduce(&Readings::Capillary(two_sizes));
-    assert!(note(&reduction, Correction::Slip, Outcome::NotMade).contains("same L/D"));
+    assert!(note(&reduction, Correction::Slip, CorrectionOutcome::NotMade).contains("same L/D"));
 
     let mut backwards: Vec<_> =
         [10e-3, 20e-3].iter().map(|&l| fluid.reading(150.0, 1e-3, l, 1e5, 2)).collect();
     backwards[1].pressure = 0.5 * backwards[0].pressure;
     let reduction = reduce(&Readings::Capillary(backwards));
-    assert!(note(&reduction, Correction::Ends, Outcome::Doubtful).contains("does not rise with die length"));
+    assert!(
+        note(&reduction, Correction::Ends, CorrectionOutcome::Doubtful)
+            .contains("does not rise with die length")
+    );
 }

@@ -80,7 +80,7 @@ fn the_intervals_hold_the_truth_as_often_as_they_say() {
                 ..CriticalOptions::default()
             };
             let found = assess(&read(&table(65.2, 66.0, 0.02, 100 + seed)).unwrap(), &options);
-            let holds = |e: gatefrost_laboratory::critical::Estimate, truth: f64| {
+            let holds = |e: gatefrost_laboratory::critical::CriticalEstimate, truth: f64| {
                 e.low.is_none_or(|low| low < truth) && e.high.is_none_or(|high| high > truth)
             };
             by_density += usize::from(holds(found.density.unwrap().critical, 65.2));
@@ -111,7 +111,7 @@ fn few_readings_taken_together_hold_the_truth_as_often_as_they_say() {
             text += "\n";
         }
         let found = assess(&read(&text).unwrap(), &CriticalOptions::default());
-        let holds = |e: &gatefrost_laboratory::critical::Estimate| {
+        let holds = |e: &gatefrost_laboratory::critical::CriticalEstimate| {
             e.low.is_none_or(|low| low < 65.0) && e.high.is_none_or(|high| high > 65.0)
         };
         if let Ok(fit) = &found.resistance {
@@ -144,7 +144,8 @@ fn the_better_known_sign_decides() {
     let found = assess(&readings, &known());
     let (d, r) = (found.density.unwrap().critical, found.resistance.unwrap().critical);
     let both = found.critical.unwrap();
-    let width = |e: gatefrost_laboratory::critical::Estimate| e.high.unwrap_or(95.0) - e.low.unwrap_or(0.0);
+    let width =
+        |e: gatefrost_laboratory::critical::CriticalEstimate| e.high.unwrap_or(95.0) - e.low.unwrap_or(0.0);
     assert!(width(r) > 10.0 * width(d), "{r:?} {d:?}");
     assert_eq!(found.agree, Some(true));
     assert!((both.value - d.value).abs() < 0.2 * width(d), "{both:?} {d:?}");

@@ -7,7 +7,9 @@ use crate::output::{complain, json, print};
 use gatefrost_core::format::{number, quoted};
 use gatefrost_core::scenario::{Scenario, ScenarioError};
 use gatefrost_core::uncertainty::Uncertainty;
-use gatefrost_laboratory::critical::{self, CriticalOptions, DensityFit, Estimate, Peak, ResistanceFit};
+use gatefrost_laboratory::critical::{
+    self, CriticalEstimate, CriticalOptions, DensityFit, Peak, ResistanceFit,
+};
 use gatefrost_laboratory::recipe::{EXAMPLES, library};
 use gatefrost_laboratory::rheometry::fit::{
     self as fitting, DataRange, Fit, PartSpan, Ranking, Refusal, coverage_warnings,
@@ -221,7 +223,7 @@ fn same_file(a: &Path, b: &Path) -> bool {
 #[derive(Serialize)]
 struct CriticalDocument {
     notes: Vec<String>,
-    critical_loading: Option<Estimate>,
+    critical_loading: Option<CriticalEstimate>,
     /// Where torque or viscosity stopped rising, if it did.
     peak: Option<Peak>,
     verdict: String,

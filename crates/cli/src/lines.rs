@@ -23,7 +23,7 @@ struct Refused<'a> {
 }
 
 /// A line of the input with its number, counted from 0.
-type Line = (usize, String);
+type NumberedLine = (usize, String);
 
 /// Evaluates a scenario a line and prints a report a line, in order, on all cores. Empty lines are skipped.
 ///
@@ -35,7 +35,7 @@ type Line = (usize, String);
 pub(crate) fn reports(source: &Source) -> Result<(), Failure> {
     let cores = thread::available_parallelism().map_or(1, usize::from);
     let places = Places::new(HELD_PER_CORE * cores);
-    let (give, lines) = sync_channel::<Line>(HELD_PER_CORE * cores);
+    let (give, lines) = sync_channel::<NumberedLine>(HELD_PER_CORE * cores);
     let lines = Mutex::new(lines);
     let (tell, answers) = sync_channel(HELD_PER_CORE * cores);
     let (read, written) = thread::scope(|scope| {
@@ -71,7 +71,7 @@ pub(crate) fn reports(source: &Source) -> Result<(), Failure> {
     )]))
 }
 
-fn next(lines: &Mutex<Receiver<Line>>) -> Option<Line> {
+fn next(lines: &Mutex<Receiver<NumberedLine>>) -> Option<NumberedLine> {
     locked(lines).recv().ok()
 }
 
@@ -89,7 +89,7 @@ fn refusal(number: usize, problems: &[Problem]) -> String {
 }
 
 /// Reads line by line and hands each on, until `give` refuses one.
-fn read_lines(source: &Source, mut give: impl FnMut(Line) -> bool) -> Result<(), Failure> {
+fn read_lines(source: &Source, mut give: impl FnMut(NumberedLine) -> bool) -> Result<(), Failure> {
     let failed = |error: io::Error| Failure::io(&source.name(), &error);
     let mut input = source.buffered().map_err(failed)?;
     let mut given = 0;

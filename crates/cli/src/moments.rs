@@ -4,7 +4,7 @@ use crate::failure::Failure;
 use crate::input::Source;
 use crate::output::{json, print};
 use gatefrost_core::scenario::Scenario;
-use gatefrost_plot::{Cell, Column, Table};
+use gatefrost_plot::{DataCell, DataColumn, DataTable};
 use gatefrost_report::{HoldStudy, Moments, Phase};
 
 /// Prints the moments as JSON.
@@ -38,18 +38,18 @@ pub(crate) fn moments_csv(source: &Source) -> Result<(), Failure> {
         };
         for (i, cell) in found.cells.iter().enumerate() {
             rows.push(vec![
-                Cell::Number(m.time_s),
-                Cell::Text(stage.to_owned()),
-                Cell::Number(m.nozzle_mpa),
-                Cell::Text(scenario.cavity.passages[cell.passage].name.clone()),
-                Cell::Number(cell.span_mm[0]),
-                Cell::Number(cell.span_mm[1]),
-                Cell::Number(100.0 * m.filled[i]),
-                Cell::Text(if m.backwards[i] { "yes" } else { "no" }.to_owned()),
-                Cell::Number(m.pressure_mpa[i]),
-                Cell::Number(m.mean_temperature_c[i]),
-                Cell::Number(m.centre_temperature_c[i]),
-                Cell::Number(m.frozen_percent[i]),
+                DataCell::Number(m.time_s),
+                DataCell::Text(stage.to_owned()),
+                DataCell::Number(m.nozzle_mpa),
+                DataCell::Text(scenario.cavity.passages[cell.passage].name.clone()),
+                DataCell::Number(cell.span_mm[0]),
+                DataCell::Number(cell.span_mm[1]),
+                DataCell::Number(100.0 * m.filled[i]),
+                DataCell::Text(if m.backwards[i] { "yes" } else { "no" }.to_owned()),
+                DataCell::Number(m.pressure_mpa[i]),
+                DataCell::Number(m.mean_temperature_c[i]),
+                DataCell::Number(m.centre_temperature_c[i]),
+                DataCell::Number(m.frozen_percent[i]),
             ]);
         }
     }
@@ -68,7 +68,7 @@ pub(crate) fn hold_csv(source: &Source) -> Result<(), Failure> {
         [("Hold time", "s"), ("Mass of the parts", "g"), ("Shrinkage of the worst 10 %, by volume", "%")];
     let lists = study.hold_time_s.iter().zip(study.part_mass_g.iter().zip(&study.shrinkage_percent));
     let rows =
-        lists.map(|(time, (mass, shrinkage))| [time, mass, shrinkage].map(|v| Cell::Number(*v)).to_vec());
+        lists.map(|(time, (mass, shrinkage))| [time, mass, shrinkage].map(|v| DataCell::Number(*v)).to_vec());
     print_table(&heads, rows.collect())
 }
 
@@ -82,10 +82,10 @@ fn studied(source: &Source) -> Result<HoldStudy, Failure> {
     gatefrost_report::hold_study(&source.scenario()?).map_err(|e| Failure::scenario(&source.name(), &e))
 }
 
-fn print_table(heads: &[(&str, &str)], rows: Vec<Vec<Cell>>) -> Result<(), Failure> {
+fn print_table(heads: &[(&str, &str)], rows: Vec<Vec<DataCell>>) -> Result<(), Failure> {
     let column =
-        |(title, unit): &(&str, &str)| Column { title: (*title).to_owned(), unit: (*unit).to_owned() };
-    let table = Table { caption: String::new(), columns: heads.iter().map(column).collect(), rows };
+        |(title, unit): &(&str, &str)| DataColumn { title: (*title).to_owned(), unit: (*unit).to_owned() };
+    let table = DataTable { caption: String::new(), columns: heads.iter().map(column).collect(), rows };
     // Printing ends the last line itself.
     let csv = table.to_csv();
     print(csv.strip_suffix('\n').unwrap_or(&csv))

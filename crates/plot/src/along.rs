@@ -2,8 +2,8 @@
 
 use crate::At;
 use crate::curves::{curve, zipped};
-use crate::lines::{Curve, Form, Mark, Pane, Stack};
-use crate::sheet::Point;
+use crate::display_list::Point;
+use crate::lines::{Curve, CurveForm, Mark, Pane, Stack};
 use crate::style::{LONG, SOLID};
 use gatefrost_report::{Moment, PassageReport, Report};
 
@@ -126,7 +126,7 @@ fn others(ways: &[Way], value: fn(&Way) -> &[f64]) -> Vec<Curve> {
             points: zipped(&way.distance, value(way)),
             dashes: SOLID,
             leading: false,
-            form: Form::Thin,
+            form: CurveForm::Thin,
         }
     };
     ways.iter().skip(1).enumerate().map(thin).collect()

@@ -1,6 +1,6 @@
 //! Scales, ticks and frames, and the layout that maps pixels back to values.
 
-use crate::sheet::{Point, Rect, Sheet, Side, text_width};
+use crate::display_list::{DisplayList, Point, Rect, Side, text_width};
 use crate::style::{LABEL, SMALL};
 use gatefrost_core::format::number;
 use gatefrost_core::units::Units;
@@ -235,92 +235,92 @@ pub(crate) fn reading(value: f64) -> String {
 }
 
 /// Pixels per label along a vertical and a horizontal axis.
-fn spacing(sheet: &Sheet, vertical: bool) -> f64 {
-    sheet.px(if vertical { 30.0 } else { 46.0 })
+fn spacing(list: &DisplayList, vertical: bool) -> f64 {
+    list.px(if vertical { 30.0 } else { 46.0 })
 }
 
 /// Room that the tick labels of vertical axes need on their left, for plots of about that height.
-pub(crate) fn label_room(sheet: &Sheet, axes: &[&AxisSpan], height: f64) -> f64 {
-    let size = sheet.px(SMALL);
+pub(crate) fn label_room(list: &DisplayList, axes: &[&AxisSpan], height: f64) -> f64 {
+    let size = list.px(SMALL);
     let widest = axes
         .iter()
-        .flat_map(|axis| ticks(axis, sheet.units, height, spacing(sheet, true)).major)
+        .flat_map(|axis| ticks(axis, list.units, height, spacing(list, true)).major)
         .map(|(_, label)| text_width(&label, size, false))
-        .fold(sheet.px(14.0), f64::max);
-    widest + sheet.px(9.0)
+        .fold(list.px(14.0), f64::max);
+    widest + list.px(9.0)
 }
 
 /// Room below a plot for tick labels and the title of the horizontal axis.
-pub(crate) fn foot_room(sheet: &Sheet) -> f64 {
-    sheet.px(38.0)
+pub(crate) fn foot_room(list: &DisplayList) -> f64 {
+    list.px(38.0)
 }
 
 /// Room above a plot for the title of its vertical axis.
-pub(crate) fn head_room(sheet: &Sheet) -> f64 {
-    sheet.px(19.0)
+pub(crate) fn head_room(list: &DisplayList) -> f64 {
+    list.px(19.0)
 }
 
 /// Grid lines; to be drawn before what they lie under.
-pub(crate) fn grid(sheet: &mut Sheet, panel: &Panel) {
-    let (rect, hair) = (panel.rect, sheet.palette.grid);
-    for (value, _) in ticks(&panel.x, sheet.units, rect.width(), spacing(sheet, false)).major {
+pub(crate) fn grid(list: &mut DisplayList, panel: &Panel) {
+    let (rect, hair) = (panel.rect, list.palette.grid);
+    for (value, _) in ticks(&panel.x, list.units, rect.width(), spacing(list, false)).major {
         let x = panel.to_pixel([value, panel.y.from])[0];
-        sheet.line([x, rect.top], [x, rect.bottom], 1.0, hair);
+        list.line([x, rect.top], [x, rect.bottom], 1.0, hair);
     }
-    for (value, _) in ticks(&panel.y, sheet.units, rect.height(), spacing(sheet, true)).major {
+    for (value, _) in ticks(&panel.y, list.units, rect.height(), spacing(list, true)).major {
         let y = panel.to_pixel([panel.x.from, value])[1];
-        sheet.line([rect.left, y], [rect.right, y], 1.0, hair);
+        list.line([rect.left, y], [rect.right, y], 1.0, hair);
     }
 }
 
 /// Frame, ticks, tick labels and titles. Only the lowest of stacked plots labels its x axis. Tick
 /// labels make way for what is `reserved`.
-pub(crate) fn frame(sheet: &mut Sheet, panel: &Panel, label_x: bool, reserved: &[Rect]) {
-    let (rect, ink, quiet) = (panel.rect, sheet.palette.ink, sheet.palette.quiet);
-    sheet.outline(rect, 1.2, ink);
-    let (long, short) = (sheet.px(5.0), sheet.px(3.0));
+pub(crate) fn frame(list: &mut DisplayList, panel: &Panel, label_x: bool, reserved: &[Rect]) {
+    let (rect, ink, quiet) = (panel.rect, list.palette.ink, list.palette.quiet);
+    list.outline(rect, 1.2, ink);
+    let (long, short) = (list.px(5.0), list.px(3.0));
 
-    let x_ticks = ticks(&panel.x, sheet.units, rect.width(), spacing(sheet, false));
+    let x_ticks = ticks(&panel.x, list.units, rect.width(), spacing(list, false));
     let mut free_from = f64::NEG_INFINITY;
     for (value, label) in &x_ticks.major {
         let x = panel.to_pixel([*value, panel.y.from])[0];
-        sheet.line([x, rect.bottom], [x, rect.bottom + long], 1.0, ink);
-        let half = text_width(label, sheet.px(SMALL), false) / 2.0;
-        let place = Rect::around([x, rect.bottom + sheet.px(13.0)], half * 2.0, sheet.px(SMALL));
+        list.line([x, rect.bottom], [x, rect.bottom + long], 1.0, ink);
+        let half = text_width(label, list.px(SMALL), false) / 2.0;
+        let place = Rect::around([x, rect.bottom + list.px(13.0)], half * 2.0, list.px(SMALL));
         if label_x && x - half > free_from && !reserved.iter().any(|r| r.overlaps(&place)) {
-            sheet.write(label, place.center(), Side::Center, SMALL, false, ink);
-            free_from = x + half + sheet.px(4.0);
+            list.write(label, place.center(), Side::Center, SMALL, false, ink);
+            free_from = x + half + list.px(4.0);
         }
     }
     for value in x_ticks.minor {
         let x = panel.to_pixel([value, panel.y.from])[0];
-        sheet.line([x, rect.bottom], [x, rect.bottom + short], 1.0, quiet);
+        list.line([x, rect.bottom], [x, rect.bottom + short], 1.0, quiet);
     }
 
-    let y_ticks = ticks(&panel.y, sheet.units, rect.height(), spacing(sheet, true));
+    let y_ticks = ticks(&panel.y, list.units, rect.height(), spacing(list, true));
     for (value, label) in &y_ticks.major {
         let y = panel.to_pixel([panel.x.from, *value])[1];
-        sheet.line([rect.left - long, y], [rect.left, y], 1.0, ink);
-        let place = Rect::around([rect.left - sheet.px(14.0), y], sheet.px(12.0), sheet.px(SMALL));
+        list.line([rect.left - long, y], [rect.left, y], 1.0, ink);
+        let place = Rect::around([rect.left - list.px(14.0), y], list.px(12.0), list.px(SMALL));
         if !reserved.iter().any(|r| r.overlaps(&place)) {
-            sheet.write(label, [rect.left - sheet.px(8.0), y], Side::Right, SMALL, false, ink);
+            list.write(label, [rect.left - list.px(8.0), y], Side::Right, SMALL, false, ink);
         }
     }
     for value in y_ticks.minor {
         let y = panel.to_pixel([panel.x.from, value])[1];
-        sheet.line([rect.left - short, y], [rect.left, y], 1.0, quiet);
+        list.line([rect.left - short, y], [rect.left, y], 1.0, quiet);
     }
 
     if label_x {
-        let at = [rect.right, rect.bottom + sheet.px(30.0)];
-        sheet.write(&panel.x.words(sheet.units), at, Side::Right, LABEL, false, ink);
+        let at = [rect.right, rect.bottom + list.px(30.0)];
+        list.write(&panel.x.words(list.units), at, Side::Right, LABEL, false, ink);
     }
 }
 
 /// Title of the vertical axis, written level above the plot at `y`.
-pub(crate) fn upper_title(sheet: &mut Sheet, panel: &Panel, left: f64, y: f64) {
-    let ink = sheet.palette.ink;
-    sheet.write(&panel.y.words(sheet.units), [left, y], Side::Left, LABEL, false, ink);
+pub(crate) fn upper_title(list: &mut DisplayList, panel: &Panel, left: f64, y: f64) {
+    let ink = list.palette.ink;
+    list.write(&panel.y.words(list.units), [left, y], Side::Left, LABEL, false, ink);
 }
 
 /// Pixels of a list of values, broken where a value has no place on the axes.

@@ -1,6 +1,6 @@
-//! Plays a sheet on a plotters backend.
+//! Plays a display list on a plotters backend.
 
-use crate::sheet::{Shape, Sheet, Side, text_width};
+use crate::display_list::{DisplayList, Shape, Side, text_width};
 use gatefrost_palette::{Color, FONT_FAMILY};
 use plotters_backend::text_anchor::{HPos, Pos, VPos};
 use plotters_backend::{
@@ -104,12 +104,12 @@ impl BackendTextStyle for Lettering {
 /// many backend units make a pixel as shown: what runs along the pixels is kept on them, to stay sharp.
 pub(crate) fn play<DB: DrawingBackend>(
     mut backend: DB,
-    sheet: &Sheet,
+    list: &DisplayList,
     text_factor: f64,
     fine: f64,
 ) -> Result<(), PlotError> {
     backend.ensure_prepared().map_err(refused)?;
-    for shape in &sheet.shapes {
+    for shape in &list.shapes {
         play_shape(&mut backend, shape, text_factor, fine).map_err(refused)?;
     }
     backend.present().map_err(refused)

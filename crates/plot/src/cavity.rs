@@ -7,9 +7,9 @@ mod rows;
 
 use crate::At;
 use crate::axes::{self, AxisSpan, Layout, Panel, reading};
+use crate::display_list::{DisplayList, Rect, Side, text_width};
 use crate::hatch::{clipped, dashed};
 use crate::labels::{Flag, Flags};
-use crate::sheet::{Rect, Sheet, Side, text_width};
 use crate::style::{CHAIN, SHORT, SMALL};
 use crate::window::at_least_a_pixel;
 use gatefrost_core::units::Units;
@@ -41,32 +41,32 @@ impl<'a> Shown<'a> {
     }
 }
 
-pub(crate) fn draw(sheet: &mut Sheet, shown: Shown<'_>, caption: &str) -> Layout {
-    let area = sheet.begin(caption, shown.name);
+pub(crate) fn draw(list: &mut DisplayList, shown: Shown<'_>, caption: &str) -> Layout {
+    let area = list.begin(caption, shown.name);
     let Shown { passages, report, at, .. } = shown;
     let rows = rows::of(passages);
     let drawn = || rows.iter().flat_map(|row| &row.passages).map(|&i| &passages[i]);
     let total = drawn().map(|p| p.start_mm + p.length_mm).fold(0.0, f64::max);
     let x = AxisSpan::new("Distance from the nozzle", "mm", 0.0, total, false);
-    let foot = area.bottom - axes::foot_room(sheet);
-    let sides = sheet.px(10.0);
+    let foot = area.bottom - axes::foot_room(list);
+    let sides = list.px(10.0);
     let band =
         at_least_a_pixel(Rect { left: area.left + sides, right: area.right - sides, bottom: foot, ..area });
 
     let mut flags: Vec<Flags> =
-        rows.iter().map(|row| names(sheet, &shown, row, &band, &x, rows.len() > 1)).collect();
-    let mut heights: Vec<f64> = flags.iter().map(|f| f.height(sheet) + sheet.px(6.0)).collect();
-    let free = band.height() - sheet.px(20.0);
+        rows.iter().map(|row| names(list, &shown, row, &band, &x, rows.len() > 1)).collect();
+    let mut heights: Vec<f64> = flags.iter().map(|f| f.height(list) + list.px(6.0)).collect();
+    let free = band.height() - list.px(20.0);
     if rows.len() > 1 && heights.iter().sum::<f64>() > 0.6 * free {
         // No room for names: the table has them.
-        flags = rows.iter().map(|_| Flags::arrange(sheet, Vec::new(), area.left, area.right)).collect();
-        heights = vec![sheet.px(6.0); rows.len()];
+        flags = rows.iter().map(|_| Flags::arrange(list, Vec::new(), area.left, area.right)).collect();
+        heights = vec![list.px(6.0); rows.len()];
     }
-    let room = Rect { bottom: foot - sheet.px(20.0), top: band.top + heights.iter().sum::<f64>(), ..band };
+    let room = Rect { bottom: foot - list.px(20.0), top: band.top + heights.iter().sum::<f64>(), ..band };
     let thick = |row: &Row| row.passages.iter().flat_map(|&i| passages[i].thickness_mm).fold(0.0, f64::max);
     let thicks: Vec<f64> = rows.iter().map(thick).collect();
     let thinnest = drawn().flat_map(|p| p.thickness_mm).fold(f64::INFINITY, f64::min);
-    let scale = Scale::fit(sheet, thinnest, &thicks, &at_least_a_pixel(room), x.to);
+    let scale = Scale::fit(list, thinnest, &thicks, &at_least_a_pixel(room), x.to);
 
     // The height that is left over is shared above and below.
     let steel: f64 = thicks.iter().map(|t| t * scale.across + 2.0 * scale.margin).sum();
@@ -85,12 +85,12 @@ pub(crate) fn draw(sheet: &mut Sheet, shown: Shown<'_>, caption: &str) -> Layout
     }
     let Some((lowest, _)) = panels.last() else {
         let place = at_least_a_pixel(Rect { bottom: area.bottom, ..band });
-        sheet.outline(place, 1.2, sheet.palette.ink);
-        sheet.sentence("The cavity has no passage to draw.", place);
+        list.outline(place, 1.2, list.palette.ink);
+        list.sentence("The cavity has no passage to draw.", place);
         let plot = Panel { rect: place, x, y: AxisSpan::new("", "", 0.0, 1.0, false) };
         return Layout {
-            width: sheet.width,
-            height: sheet.height,
+            width: list.width,
+            height: list.height,
             plot,
             others: Vec::new(),
             spots: Vec::new(),
@@ -100,57 +100,57 @@ pub(crate) fn draw(sheet: &mut Sheet, shown: Shown<'_>, caption: &str) -> Layout
 
     let melt = Melt::of(passages, report, at);
     for (panel, row) in &panels {
-        draw_steel(sheet, steel_of(sheet, panel, row, passages, panels.len() > 1));
+        draw_steel(list, steel_of(list, panel, row, passages, panels.len() > 1));
     }
     for k in 1..panels.len() {
-        draw_channel(sheet, &panels, passages, k, &melt);
+        draw_channel(list, &panels, passages, k, &melt);
     }
     for (panel, row) in &panels {
         for &i in &row.passages {
-            sheet.area(melt::section(panel, &passages[i], 0.0, 1.0), sheet.palette.lifted);
-            melt.draw(sheet, panel, &passages[i], i);
+            list.area(melt::section(panel, &passages[i], 0.0, 1.0), list.palette.lifted);
+            melt.draw(list, panel, &passages[i], i);
         }
-        draw_walls(sheet, panel, row, passages);
+        draw_walls(list, panel, row, passages);
         let [from, to] = row.span(passages).map(|mm| panel.to_pixel([mm, 0.0]));
-        let reach = sheet.px(8.0);
+        let reach = list.px(8.0);
         let start = if row.from.is_some() { from[0] } else { from[0] - reach };
-        for dash in dashed(&[[start, from[1]], [to[0] + reach, to[1]]], &sheet.pattern(CHAIN)) {
-            sheet.path(dash, 1.0, sheet.palette.quiet);
+        for dash in dashed(&[[start, from[1]], [to[0] + reach, to[1]]], &list.pattern(CHAIN)) {
+            list.path(dash, 1.0, list.palette.quiet);
         }
     }
-    draw_meetings(sheet, &panels, &shown, &melt);
-    let spots = draw_chosen(sheet, &panels, &shown);
+    draw_meetings(list, &panels, &shown, &melt);
+    let spots = draw_chosen(list, &panels, &shown);
     for ((panel, row), flags) in panels.iter().zip(&mut flags) {
         flags.stand_on(|x_pixel| surface(panel, row, passages, x_pixel));
-        flags.draw(sheet, panel.rect.top - sheet.px(6.0));
+        flags.draw(list, panel.rect.top - list.px(6.0));
     }
-    draw_ruler(sheet, &x, Rect { top: lowest, ..band }, area, &scale, &melt);
+    draw_ruler(list, &x, Rect { top: lowest, ..band }, area, &scale, &melt);
     let mut panels = panels.into_iter().map(|(panel, _)| panel);
     let plot = panels.next().unwrap_or(Panel { rect: band, x, y: AxisSpan::new("", "", 0.0, 1.0, false) });
-    Layout { width: sheet.width, height: sheet.height, plot, others: panels.collect(), spots }
+    Layout { width: list.width, height: list.height, plot, others: panels.collect(), spots }
 }
 
 /// The flags over a row: its passages, and where fronts meet in it.
-fn names(sheet: &Sheet, shown: &Shown<'_>, row: &Row, band: &Rect, x: &AxisSpan, tree: bool) -> Flags {
+fn names(list: &DisplayList, shown: &Shown<'_>, row: &Row, band: &Rect, x: &AxisSpan, tree: bool) -> Flags {
     let at = |mm: f64| band.left + mm / x.to * band.width();
-    let sizes = sheet.css_width() >= if tree { 900.0 } else { 560.0 };
+    let sizes = list.css_width() >= if tree { 900.0 } else { 560.0 };
     let passages = shown.passages;
     let mut flags: Vec<Flag> = Vec::new();
     for &i in &row.passages {
         let p = &passages[i];
-        let text = if sizes { format!("{}  {}", name(p), size(p, sheet.units)) } else { name(p) };
+        let text = if sizes { format!("{}  {}", name(p), size(p, list.units)) } else { name(p) };
         let chosen = shown.chosen == Some(i);
-        let color = if chosen { sheet.palette.accent } else { sheet.palette.ink };
+        let color = if chosen { list.palette.accent } else { list.palette.ink };
         flags.push(Flag { x: at(p.start_mm + p.length_mm / 2.0), foot: 0.0, text, color });
         for weld in shown.welds().iter().filter(|w| w.index == i) {
-            let (text, color) = ("weld".to_owned(), sheet.palette.accent);
+            let (text, color) = ("weld".to_owned(), list.palette.accent);
             flags.push(Flag { x: at(p.start_mm + weld.from_start_mm), foot: 0.0, text, color });
         }
     }
     // Names keep to the right of the way down that they would otherwise cross.
-    let from = row.from.map_or(band.left, |_| at(row.span(passages)[0]) + sheet.px(2.0));
-    let left = if band.right - from > sheet.px(150.0) { from } else { band.left };
-    Flags::arrange(sheet, flags, left - sheet.px(if row.from.is_some() { 0.0 } else { 10.0 }), band.right)
+    let from = row.from.map_or(band.left, |_| at(row.span(passages)[0]) + list.px(2.0));
+    let left = if band.right - from > list.px(150.0) { from } else { band.left };
+    Flags::arrange(list, flags, left - list.px(if row.from.is_some() { 0.0 } else { 10.0 }), band.right)
 }
 
 fn name(p: &PassageReport) -> String {
@@ -182,14 +182,14 @@ struct Scale {
 
 impl Scale {
     /// For rows of these greatest thicknesses, one below the other.
-    fn fit(sheet: &Sheet, thin: f64, thicks: &[f64], room: &Rect, total: f64) -> Self {
+    fn fit(list: &DisplayList, thin: f64, thicks: &[f64], room: &Rect, total: f64) -> Self {
         let along = room.width() / total;
         let thick: f64 = thicks.iter().sum();
-        let margin = sheet.px(if thicks.len() > 1 { 10.0 } else { 16.0 });
-        let least = sheet.px(5.0);
+        let margin = list.px(if thicks.len() > 1 { 10.0 } else { 16.0 });
+        let least = list.px(5.0);
         // If names leave no room, the cavity is drawn and names are left out.
         let most =
-            (room.height() - 2.0 * margin * thicks.len() as f64).max(sheet.px(14.0) * thicks.len() as f64);
+            (room.height() - 2.0 * margin * thicks.len() as f64).max(list.px(14.0) * thicks.len() as f64);
         let fits = |k: &&f64| thick * along * **k <= most;
         let seen = ENLARGEMENTS.iter().find(|k| thin * along * **k >= least).copied();
         let largest = ENLARGEMENTS.iter().rev().find(fits).copied();
@@ -205,32 +205,32 @@ impl Scale {
 }
 
 /// The steel about a row: across the whole drawing for a chain, about its own passages in a tree.
-fn steel_of(sheet: &Sheet, panel: &Panel, row: &Row, passages: &[PassageReport], tree: bool) -> Rect {
+fn steel_of(list: &DisplayList, panel: &Panel, row: &Row, passages: &[PassageReport], tree: bool) -> Rect {
     if !tree {
         return panel.rect;
     }
     let [from, to] = row.span(passages).map(|mm| panel.to_pixel([mm, 0.0])[0]);
-    let air = sheet.px(10.0 + CHANNEL);
+    let air = list.px(10.0 + CHANNEL);
     let left = if row.from.is_some() { (from - air).max(panel.rect.left) } else { panel.rect.left };
     Rect { left, right: (to + air).min(panel.rect.right), ..panel.rect }
 }
 
-fn draw_steel(sheet: &mut Sheet, rect: Rect) {
-    let step = sheet.px(9.0);
+fn draw_steel(list: &mut DisplayList, rect: Rect) {
+    let step = list.px(9.0);
     let count = ((rect.width() + rect.height()) / step).ceil().clamp(0.0, 4000.0) as usize;
-    let quiet = sheet.palette.sectioning();
+    let quiet = list.palette.sectioning();
     for i in 0..=count {
         let x = rect.left + i as f64 * step;
         for line in clipped(&[[x, rect.top], [x - rect.height(), rect.bottom]], &rect) {
-            sheet.path(line, 1.0, quiet);
+            list.path(line, 1.0, quiet);
         }
     }
-    sheet.outline(rect, 1.2, sheet.palette.ink);
+    list.outline(rect, 1.2, list.palette.ink);
 }
 
 /// The way from a junction down to row `k`. It has no length of its own.
 fn draw_channel(
-    sheet: &mut Sheet,
+    list: &mut DisplayList,
     panels: &[(Panel, &Row)],
     passages: &[PassageReport],
     k: usize,
@@ -245,21 +245,21 @@ fn draw_channel(
     let top = above.to_pixel([from.start_mm + from.length_mm, -start * 0.8]);
     let (upper, lower) =
         (panel.to_pixel([first.start_mm, end])[1], panel.to_pixel([first.start_mm, -end])[1]);
-    let (right, left) = (top[0], top[0] - sheet.px(CHANNEL));
+    let (right, left) = (top[0], top[0] - list.px(CHANNEL));
     let reached = melt.share(row.passages[0]) > 0.0;
-    let ground = if reached { sheet.palette.shade } else { sheet.palette.lifted };
-    sheet.area(Rect { left, right, top: top[1], bottom: lower }.corners(), ground);
+    let ground = if reached { list.palette.shade } else { list.palette.lifted };
+    list.area(Rect { left, right, top: top[1], bottom: lower }.corners(), ground);
     let below = panels[k + 1..].iter().any(|(_, r)| r.from == Some(feeder));
-    let ink = sheet.palette.ink;
-    sheet.line([right, top[1]], [right, upper], 1.8, ink);
-    sheet.line([left, top[1]], [left, lower], 1.8, ink);
+    let ink = list.palette.ink;
+    list.line([right, top[1]], [right, upper], 1.8, ink);
+    list.line([left, top[1]], [left, lower], 1.8, ink);
     if !below {
-        sheet.line([left, lower], [right, lower], 1.8, ink);
+        list.line([left, lower], [right, lower], 1.8, ink);
     }
 }
 
 /// The walls, with the steps between passages of different thickness.
-fn draw_walls(sheet: &mut Sheet, panel: &Panel, row: &Row, passages: &[PassageReport]) {
+fn draw_walls(list: &mut DisplayList, panel: &Panel, row: &Row, passages: &[PassageReport]) {
     for side in [1.0, -1.0] {
         let wall = row.passages.iter().map(|&i| &passages[i]).flat_map(|p| {
             [
@@ -268,7 +268,7 @@ fn draw_walls(sheet: &mut Sheet, panel: &Panel, row: &Row, passages: &[PassageRe
             ]
         });
         let wall = wall.map(|v| panel.to_pixel(v)).collect();
-        sheet.path(wall, 1.8, sheet.palette.ink);
+        list.path(wall, 1.8, list.palette.ink);
     }
     let [from, to] = row.span(passages);
     let last = row.passages.last().map_or(0.0, |&i| passages[i].thickness_mm[1]);
@@ -276,12 +276,12 @@ fn draw_walls(sheet: &mut Sheet, panel: &Panel, row: &Row, passages: &[PassageRe
     let entry =
         row.passages.first().filter(|_| row.from.is_none()).map_or(0.0, |&i| passages[i].thickness_mm[0]);
     for (x, t) in [(from, entry), (to, last)] {
-        sheet.line(panel.to_pixel([x, t / 2.0]), panel.to_pixel([x, -t / 2.0]), 1.8, sheet.palette.ink);
+        list.line(panel.to_pixel([x, t / 2.0]), panel.to_pixel([x, -t / 2.0]), 1.8, list.palette.ink);
     }
 }
 
 /// Picks out the chosen passage by a heavy outline, and says where each lies.
-fn draw_chosen(sheet: &mut Sheet, panels: &[(Panel, &Row)], shown: &Shown<'_>) -> Vec<Rect> {
+fn draw_chosen(list: &mut DisplayList, panels: &[(Panel, &Row)], shown: &Shown<'_>) -> Vec<Rect> {
     let nowhere = Rect { left: 0.0, top: 0.0, right: 0.0, bottom: 0.0 };
     let mut spots = vec![nowhere; shown.passages.len()];
     for (panel, row) in panels {
@@ -290,7 +290,7 @@ fn draw_chosen(sheet: &mut Sheet, panels: &[(Panel, &Row)], shown: &Shown<'_>) -
             spots[i] = Rect { left: outline[0][0], right: outline[1][0], ..panel.rect };
             if shown.chosen == Some(i) {
                 outline.push(outline[0]);
-                sheet.path(outline, 4.0, sheet.palette.accent);
+                list.path(outline, 4.0, list.palette.accent);
             }
         }
     }
@@ -298,7 +298,7 @@ fn draw_chosen(sheet: &mut Sheet, panels: &[(Panel, &Row)], shown: &Shown<'_>) -
 }
 
 /// Ties between ends that meet, and the weld lines.
-fn draw_meetings(sheet: &mut Sheet, panels: &[(Panel, &Row)], shown: &Shown<'_>, melt: &Melt<'_>) {
+fn draw_meetings(list: &mut DisplayList, panels: &[(Panel, &Row)], shown: &Shown<'_>, melt: &Melt<'_>) {
     let passages = shown.passages;
     let panel_of =
         |i: usize| panels.iter().find(|(_, row)| row.passages.contains(&i)).map(|(panel, _)| panel);
@@ -308,21 +308,21 @@ fn draw_meetings(sheet: &mut Sheet, panels: &[(Panel, &Row)], shown: &Shown<'_>,
     };
     for (i, p) in passages.iter().enumerate() {
         let Some((from, to)) = end_of(i).zip(p.meets.and_then(end_of)) else { continue };
-        let x = from[0].max(to[0]) + sheet.px(5.0);
-        for dash in dashed(&[from, [x, from[1]], [x, to[1]], to], &sheet.pattern(SHORT)) {
-            sheet.path(dash, 1.4, sheet.palette.accent);
+        let x = from[0].max(to[0]) + list.px(5.0);
+        for dash in dashed(&[from, [x, from[1]], [x, to[1]], to], &list.pattern(SHORT)) {
+            list.path(dash, 1.4, list.palette.accent);
         }
     }
     for weld in shown.welds() {
         let (Some(p), Some(panel)) = (passages.get(weld.index), panel_of(weld.index)) else { continue };
         let at = p.start_mm + weld.from_start_mm;
         let half = melt::thickness(p, at) / 2.0;
-        let pattern = sheet.pattern(if melt.time() >= weld.time_s { &[] } else { SHORT });
-        let accent = sheet.palette.accent;
-        for shift in [-1.5, 1.5].map(|css| sheet.px(css)) {
+        let pattern = list.pattern(if melt.time() >= weld.time_s { &[] } else { SHORT });
+        let accent = list.palette.accent;
+        for shift in [-1.5, 1.5].map(|css| list.px(css)) {
             let line = [half, -half].map(|y| panel.to_pixel([at, y])).map(|[x, y]| [x + shift, y]);
             for dash in dashed(&line, &pattern) {
-                sheet.path(dash, 1.4, accent);
+                list.path(dash, 1.4, accent);
             }
         }
     }
@@ -337,34 +337,31 @@ fn surface(panel: &Panel, row: &Row, passages: &[PassageReport], x_pixel: f64) -
 }
 
 /// Distances below the steel, and how the drawing is to be read.
-fn draw_ruler(sheet: &mut Sheet, x: &AxisSpan, below: Rect, area: Rect, scale: &Scale, melt: &Melt<'_>) {
-    let base = below.top + sheet.px(6.0);
-    let ink = sheet.palette.ink;
+fn draw_ruler(list: &mut DisplayList, x: &AxisSpan, below: Rect, area: Rect, scale: &Scale, melt: &Melt<'_>) {
+    let base = below.top + list.px(6.0);
+    let ink = list.palette.ink;
     let pixel = |mm: f64| below.left + x.fraction(mm) * below.width();
-    sheet.line([below.left, base], [below.right, base], 1.0, ink);
-    for (value, label) in axes::ticks(x, sheet.units, below.width(), sheet.px(46.0)).major {
-        sheet.line([pixel(value), base], [pixel(value), base + sheet.px(5.0)], 1.0, ink);
-        sheet.write(&label, [pixel(value), base + sheet.px(14.0)], Side::Center, SMALL, false, ink);
+    list.line([below.left, base], [below.right, base], 1.0, ink);
+    for (value, label) in axes::ticks(x, list.units, below.width(), list.px(46.0)).major {
+        list.line([pixel(value), base], [pixel(value), base + list.px(5.0)], 1.0, ink);
+        list.write(&label, [pixel(value), base + list.px(14.0)], Side::Center, SMALL, false, ink);
     }
-    let y = base + sheet.px(34.0);
+    let y = base + list.px(34.0);
     let enlarged = scale.enlarged;
     let mut note = if (enlarged - 1.0).abs() < 1e-9 {
         "Drawn to scale".to_owned()
     } else {
         format!("Thickness {} times the scale of the length", reading(enlarged))
     };
-    let title = if sheet.css_width() < 560.0 {
-        sheet.units.shown("mm").unit.to_owned()
-    } else {
-        x.words(sheet.units)
-    };
+    let title =
+        if list.css_width() < 560.0 { list.units.shown("mm").unit.to_owned() } else { x.words(list.units) };
     if melt.frozen_somewhere() {
         let longer = format!("{note}; dark: frozen");
-        let width = text_width(&longer, sheet.px(SMALL), false) + text_width(&title, sheet.px(SMALL), false);
-        if width + sheet.px(10.0) < area.width() {
+        let width = text_width(&longer, list.px(SMALL), false) + text_width(&title, list.px(SMALL), false);
+        if width + list.px(10.0) < area.width() {
             note = longer;
         }
     }
-    sheet.write(&title, [area.right, y], Side::Right, SMALL, false, ink);
-    sheet.write(&note, [area.left, y], Side::Left, SMALL, false, sheet.palette.quiet);
+    list.write(&title, [area.right, y], Side::Right, SMALL, false, ink);
+    list.write(&note, [area.left, y], Side::Left, SMALL, false, list.palette.quiet);
 }

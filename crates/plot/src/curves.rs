@@ -1,8 +1,8 @@
 //! What the figures made of curves show: viscosity and filling.
 
 use crate::axes::reading;
-use crate::lines::{Curve, Form, Mark, Pane, Stack};
-use crate::sheet::Point;
+use crate::display_list::Point;
+use crate::lines::{Curve, CurveForm, Mark, Pane, Stack};
 use crate::style::{DOTS, Dashes, LONG, SHORT, SOLID};
 use gatefrost_core::units::Units;
 use gatefrost_report::{Outcome, Report};
@@ -14,7 +14,7 @@ pub(crate) fn zipped(x: &[f64], y: &[f64]) -> Vec<Point> {
 }
 
 pub(crate) fn curve(name: &str, x: &[f64], y: &[f64], dashes: Dashes, leading: bool) -> Curve {
-    Curve { name: name.to_owned(), points: zipped(x, y), dashes, leading, form: Form::Line }
+    Curve { name: name.to_owned(), points: zipped(x, y), dashes, leading, form: CurveForm::Line }
 }
 
 /// Viscosity against shear rate, with this part's own shear rates marked.
@@ -25,7 +25,7 @@ pub(crate) fn viscosity(report: &Report, units: Units) -> Stack {
         points: zipped(&c.shear_rate_1_s, &c.viscosity_pa_s),
         dashes: ORDER[i % ORDER.len()],
         leading: false,
-        form: Form::Line,
+        form: CurveForm::Line,
     });
     let marks = report.fill.passages.iter().map(|p| Mark {
         at: p.apparent_shear_rate_1_s,

@@ -1,9 +1,9 @@
 //! The cycle as one strip, stage after stage.
 
 use crate::axes::{self, AxisSpan, Layout, Panel, reading};
+use crate::display_list::{DisplayList, Rect, Side};
 use crate::hatch::clipped;
 use crate::labels::{Flag, Flags};
-use crate::sheet::{Rect, Sheet, Side};
 use crate::style::{LABEL, SMALL};
 use crate::window::at_least_a_pixel;
 use gatefrost_report::{CyclePart, Report};
@@ -32,16 +32,16 @@ pub(crate) fn stretches(report: &Report) -> Vec<Stretch<'_>> {
     placed.collect()
 }
 
-pub(crate) fn draw(sheet: &mut Sheet, report: &Report, caption: &str) -> Layout {
-    let area = sheet.begin(caption, &report.scenario);
+pub(crate) fn draw(list: &mut DisplayList, report: &Report, caption: &str) -> Layout {
+    let area = list.begin(caption, &report.scenario);
     let (inside, parts): (Vec<_>, Vec<_>) = stretches(report).into_iter().partition(|s| s.part.inside);
     let governed = &report.cool.governed_by;
     let words =
         if governed.is_empty() { String::new() } else { format!("What decides the cycle time: {governed}.") };
-    let area = sheet.footnote(&words, area);
+    let area = list.footnote(&words, area);
     let total: f64 = parts.iter().map(|s| s.part.seconds).sum();
     let x = AxisSpan::new("Time", "s", 0.0, total, false);
-    let sides = sheet.px(10.0);
+    let sides = list.px(10.0);
     let (left, right) = (area.left + sides, (area.right - sides).max(area.left + sides + 1.0));
 
     let pixel = |seconds: f64| left + x.fraction(seconds) * (right - left);
@@ -49,21 +49,21 @@ pub(crate) fn draw(sheet: &mut Sheet, report: &Report, caption: &str) -> Layout 
         x: pixel(s.start + s.part.seconds / 2.0),
         foot: 0.0,
         text: said(s.part),
-        color: sheet.palette.ink,
+        color: list.palette.ink,
     });
-    let mut flags = Flags::arrange(sheet, flags.collect(), area.left, area.right);
-    let below = if inside.is_empty() { 0.0 } else { sheet.px(INSIDE + 4.0) };
-    let needed = flags.height(sheet) + sheet.px(6.0 + STRIP) + below + axes::foot_room(sheet);
+    let mut flags = Flags::arrange(list, flags.collect(), area.left, area.right);
+    let below = if inside.is_empty() { 0.0 } else { list.px(INSIDE + 4.0) };
+    let needed = flags.height(list) + list.px(6.0 + STRIP) + below + axes::foot_room(list);
     let spare = ((area.height() - needed) * 0.45).max(0.0);
-    let top = area.top + spare + flags.height(sheet) + sheet.px(6.0);
-    let bottom = (area.bottom - axes::foot_room(sheet) - below).min(top + sheet.px(STRIP));
+    let top = area.top + spare + flags.height(list) + list.px(6.0);
+    let bottom = (area.bottom - axes::foot_room(list) - below).min(top + list.px(STRIP));
     let rect = at_least_a_pixel(Rect { left, right, top, bottom });
     let panel = Panel { rect, x, y: AxisSpan::new("", "", 0.0, 1.0, false) };
 
     if parts.is_empty() {
         let place = Rect { top: area.top, bottom: area.bottom, ..rect };
-        sheet.outline(place, 1.2, sheet.palette.ink);
-        sheet.sentence(
+        list.outline(place, 1.2, list.palette.ink);
+        list.sentence(
             "There is no cycle time: the cavity does not fill, or the part never gets cold enough to eject.",
             place,
         );
@@ -71,24 +71,19 @@ pub(crate) fn draw(sheet: &mut Sheet, report: &Report, caption: &str) -> Layout 
         let ends = |s: &Stretch<'_>| [s.start, s.start + s.part.seconds].map(|t| panel.to_pixel([t, 0.0])[0]);
         for (i, stretch) in parts.iter().enumerate() {
             let [left, right] = ends(stretch);
-            draw_part(sheet, i, Rect { left, right, ..rect });
+            draw_part(list, i, Rect { left, right, ..rect });
         }
-        sheet.outline(rect, 1.4, sheet.palette.ink);
+        list.outline(rect, 1.4, list.palette.ink);
         for stretch in &inside {
             let [left, right] = ends(stretch);
-            let top = rect.bottom + sheet.px(3.0);
-            draw_inside(
-                sheet,
-                stretch.part,
-                Rect { left, right, top, bottom: top + sheet.px(INSIDE) },
-                &rect,
-            );
+            let top = rect.bottom + list.px(3.0);
+            draw_inside(list, stretch.part, Rect { left, right, top, bottom: top + list.px(INSIDE) }, &rect);
         }
-        flags.stand_on(|_| rect.top + sheet.px(8.0));
-        flags.draw(sheet, top - sheet.px(2.0));
-        draw_times(sheet, &panel, rect.bottom + below, total);
+        flags.stand_on(|_| rect.top + list.px(8.0));
+        flags.draw(list, top - list.px(2.0));
+        draw_times(list, &panel, rect.bottom + below, total);
     }
-    Layout { width: sheet.width, height: sheet.height, plot: panel, others: Vec::new(), spots: Vec::new() }
+    Layout { width: list.width, height: list.height, plot: panel, others: Vec::new(), spots: Vec::new() }
 }
 
 fn said(part: &CyclePart) -> String {
@@ -96,50 +91,50 @@ fn said(part: &CyclePart) -> String {
 }
 
 /// What runs inside a part: a thin bar below it, named beside it on the side with more room.
-fn draw_inside(sheet: &mut Sheet, part: &CyclePart, bar: Rect, strip: &Rect) {
+fn draw_inside(list: &mut DisplayList, part: &CyclePart, bar: Rect, strip: &Rect) {
     let bar = at_least_a_pixel(bar);
-    sheet.area(bar.corners(), sheet.palette.shade);
-    sheet.outline(bar, 1.0, sheet.palette.ink);
-    let (text, ink, y) = (said(part), sheet.palette.ink, bar.center()[1]);
+    list.area(bar.corners(), list.palette.shade);
+    list.outline(bar, 1.0, list.palette.ink);
+    let (text, ink, y) = (said(part), list.palette.ink, bar.center()[1]);
     if strip.right - bar.right > bar.left - strip.left {
-        sheet.write(&text, [bar.right + sheet.px(5.0), y], Side::Left, SMALL, false, ink);
+        list.write(&text, [bar.right + list.px(5.0), y], Side::Left, SMALL, false, ink);
     } else {
-        sheet.write(&text, [bar.left - sheet.px(5.0), y], Side::Right, SMALL, false, ink);
+        list.write(&text, [bar.left - list.px(5.0), y], Side::Right, SMALL, false, ink);
     }
 }
 
 /// Neighbouring stages differ in their shading, so that they can be told apart in print.
-fn draw_part(sheet: &mut Sheet, index: usize, rect: Rect) {
-    let ground = if index.is_multiple_of(2) { sheet.palette.lifted } else { sheet.palette.paper };
-    sheet.area(rect.corners(), ground);
+fn draw_part(list: &mut DisplayList, index: usize, rect: Rect) {
+    let ground = if index.is_multiple_of(2) { list.palette.lifted } else { list.palette.paper };
+    list.area(rect.corners(), ground);
     let lean = match index % 4 {
         1 => 1.0,
         3 => -1.0,
         _ => 0.0,
     };
     if lean != 0.0 {
-        let (step, run) = (sheet.px(6.0), rect.height() * lean);
+        let (step, run) = (list.px(6.0), rect.height() * lean);
         let count = ((rect.width() + rect.height()) / step).ceil().clamp(0.0, 4000.0) as usize;
         for i in 0..=count {
             let x = rect.left + i as f64 * step + if lean < 0.0 { -rect.height() } else { 0.0 };
             for line in clipped(&[[x, rect.top], [x - run, rect.bottom]], &rect) {
-                sheet.path(line, 1.0, sheet.palette.sectioning());
+                list.path(line, 1.0, list.palette.sectioning());
             }
         }
     }
-    sheet.line([rect.right, rect.top], [rect.right, rect.bottom], 1.2, sheet.palette.ink);
+    list.line([rect.right, rect.top], [rect.right, rect.bottom], 1.2, list.palette.ink);
 }
 
-fn draw_times(sheet: &mut Sheet, panel: &Panel, base: f64, total: f64) {
-    let ink = sheet.palette.ink;
-    for (value, label) in axes::ticks(&panel.x, sheet.units, panel.rect.width(), sheet.px(46.0)).major {
+fn draw_times(list: &mut DisplayList, panel: &Panel, base: f64, total: f64) {
+    let ink = list.palette.ink;
+    for (value, label) in axes::ticks(&panel.x, list.units, panel.rect.width(), list.px(46.0)).major {
         let x = panel.to_pixel([value, 0.0])[0];
-        sheet.line([x, base], [x, base + sheet.px(5.0)], 1.0, ink);
-        sheet.write(&label, [x, base + sheet.px(13.0)], Side::Center, SMALL, false, ink);
+        list.line([x, base], [x, base + list.px(5.0)], 1.0, ink);
+        list.write(&label, [x, base + list.px(13.0)], Side::Center, SMALL, false, ink);
     }
-    sheet.line([panel.rect.left, base], [panel.rect.right, base], 1.0, ink);
-    let y = base + sheet.px(30.0);
-    sheet.write(&panel.x.words(sheet.units), [panel.rect.right, y], Side::Right, LABEL, false, ink);
+    list.line([panel.rect.left, base], [panel.rect.right, base], 1.0, ink);
+    let y = base + list.px(30.0);
+    list.write(&panel.x.words(list.units), [panel.rect.right, y], Side::Right, LABEL, false, ink);
     let text = format!("cycle time {} s", reading(total));
-    sheet.write(&text, [panel.rect.left, y], Side::Left, LABEL, true, sheet.palette.accent);
+    list.write(&text, [panel.rect.left, y], Side::Left, LABEL, true, list.palette.accent);
 }

@@ -1,6 +1,6 @@
 //! Strokes made of lines: clipping, dashes, and the hatching on the side that is out.
 
-use crate::sheet::{Point, Rect};
+use crate::display_list::{Point, Rect};
 
 fn between(a: Point, b: Point, t: f64) -> Point {
     [a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t]

@@ -2,8 +2,8 @@
 
 use crate::axes::reading;
 use crate::curves::{ORDER, branches_full, curve};
+use crate::display_list::Point;
 use crate::lines::{Curve, Mark, Pane, Stack};
-use crate::sheet::Point;
 use crate::style::{DOTS, LONG, SHORT, SOLID};
 use gatefrost_numerics::order;
 use gatefrost_report::{HoldHistory, HoldStudy, Moment, Moments, Outcome, Phase, Report};

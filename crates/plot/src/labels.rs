@@ -2,8 +2,8 @@
 
 use gatefrost_palette::Color;
 
+use crate::display_list::{DisplayList, Point, Rect, Side, text_width, truncated};
 use crate::hatch::{Walk, distance, inside_share, left_of, length};
-use crate::sheet::{Point, Rect, Sheet, Side, text_width, truncated};
 use crate::style::{LABEL, SMALL};
 use gatefrost_numerics::order;
 
@@ -121,12 +121,19 @@ pub(crate) fn closest(pieces: &[Vec<Point>], rect: &Rect) -> Option<Point> {
 const HOPELESS: f64 = 1e6;
 
 /// Writes a label where a place was found, tied to its line where it stands off.
-pub(crate) fn write_at(sheet: &mut Sheet, spot: &Spot, text: &str, bold: bool, color: Color, ground: Color) {
+pub(crate) fn write_at(
+    list: &mut DisplayList,
+    spot: &Spot,
+    text: &str,
+    bold: bool,
+    color: Color,
+    ground: Color,
+) {
     let near = spot.rect.nearest(spot.foot);
-    if distance(near, spot.foot) > sheet.px(13.0) {
-        sheet.line(near, spot.foot, 1.0, color);
+    if distance(near, spot.foot) > list.px(13.0) {
+        list.line(near, spot.foot, 1.0, color);
     }
-    sheet.write_boxed(text, spot.rect, LABEL, bold, color, ground);
+    list.write_boxed(text, spot.rect, LABEL, bold, color, ground);
 }
 
 /// Pushes things of the given sizes, centred where they would like to be, apart along a line.
@@ -182,15 +189,15 @@ pub(crate) struct Flags {
 impl Flags {
     /// Arranges flags between two pixels. Boxes do not overlap and poles avoid other boxes, as far
     /// as the rows suffice.
-    pub fn arrange(sheet: &Sheet, mut flags: Vec<Flag>, left: f64, right: f64) -> Self {
-        let size = sheet.px(SMALL);
+    pub fn arrange(list: &DisplayList, mut flags: Vec<Flag>, left: f64, right: f64) -> Self {
+        let size = list.px(SMALL);
         flags.retain(|f| f.x.is_finite());
         order::sort_by(&mut flags, |flag| -flag.x);
         let mut search = Search { options: Vec::new(), best: Vec::new(), least: f64::INFINITY, steps: 0 };
         for flag in &mut flags {
             flag.text = truncated(&flag.text, (right - left) * 0.62, size, false);
-            let width = text_width(&flag.text, size, false) + sheet.px(8.0);
-            search.options.push(places(sheet, flag.x, width, left, right));
+            let width = text_width(&flag.text, size, false) + list.px(8.0);
+            search.options.push(places(list, flag.x, width, left, right));
         }
         search.extend(&mut Vec::new(), 0.0);
         let hung = search.best;
@@ -199,8 +206,8 @@ impl Flags {
     }
 
     /// Height of the rows.
-    pub fn height(&self, sheet: &Sheet) -> f64 {
-        sheet.px(ROW) * self.rows as f64 + if self.rows > 0 { sheet.px(3.0) } else { 0.0 }
+    pub fn height(&self, list: &DisplayList) -> f64 {
+        list.px(ROW) * self.rows as f64 + if self.rows > 0 { list.px(3.0) } else { 0.0 }
     }
 
     /// Sets where each pole ends, by its horizontal pixel.
@@ -211,35 +218,35 @@ impl Flags {
     }
 
     /// Draws the flags with their lowest row resting on `base`.
-    pub fn draw(&self, sheet: &mut Sheet, base: f64) {
-        let lift = base - sheet.px(3.0);
+    pub fn draw(&self, list: &mut DisplayList, base: f64) {
+        let lift = base - list.px(3.0);
         for (flag, hung) in self.flags.iter().zip(&self.hung) {
-            let top = lift + hung.rect.top + sheet.px(2.0);
-            sheet.line([flag.x, top], [flag.x, flag.foot], 1.0, flag.color);
+            let top = lift + hung.rect.top + list.px(2.0);
+            list.line([flag.x, top], [flag.x, flag.foot], 1.0, flag.color);
         }
         for (flag, hung) in self.flags.iter().zip(&self.hung) {
             let y = lift + (hung.rect.top + hung.rect.bottom) / 2.0;
             let right_of_pole = hung.rect.center()[0] >= flag.x;
             let (x, side) = if right_of_pole {
-                (hung.rect.left + sheet.px(4.0), Side::Left)
+                (hung.rect.left + list.px(4.0), Side::Left)
             } else {
-                (hung.rect.right - sheet.px(4.0), Side::Right)
+                (hung.rect.right - list.px(4.0), Side::Right)
             };
-            sheet.write(&flag.text, [x, y], side, SMALL, false, flag.color);
+            list.write(&flag.text, [x, y], side, SMALL, false, flag.color);
         }
     }
 }
 
 /// Where a flag may hang, and what that costs by itself; the likeliest first.
-fn places(sheet: &Sheet, pole: f64, width: f64, left: f64, right: f64) -> Vec<(f64, Hung)> {
+fn places(list: &DisplayList, pole: f64, width: f64, left: f64, right: f64) -> Vec<(f64, Hung)> {
     let mut places = Vec::new();
     for row in 0..MOST_ROWS {
         for (flipped, from) in [(0.0, pole), (0.4, pole - width)] {
             let rect = Rect {
                 left: from.max(left),
                 right: (from + width).min(right),
-                top: -sheet.px(ROW) * (row as f64 + 1.0),
-                bottom: -sheet.px(ROW) * row as f64,
+                top: -list.px(ROW) * (row as f64 + 1.0),
+                bottom: -list.px(ROW) * row as f64,
             };
             let beyond = (left - from).max(from + width - right).max(0.0);
             places.push((row as f64 + flipped + beyond, Hung { row, rect, pole }));
@@ -319,7 +326,7 @@ mod tests {
 
     #[test]
     fn flags_keep_off_each_other_and_off_each_others_poles() {
-        let sheet = Sheet::new(320.0, 200.0, &Style::default());
+        let list = DisplayList::new(320.0, 200.0, &Style::default());
         let names = ["sprue", "runner", "edge gate", "base plate", "ear"];
         let at = [30.0, 130.0, 210.0, 214.0, 280.0];
         let flags = names
@@ -327,7 +334,7 @@ mod tests {
             .zip(at)
             .map(|(name, x)| Flag { x, foot: 100.0, text: (*name).to_owned(), color: [0; 3] })
             .collect();
-        let arranged = Flags::arrange(&sheet, flags, 30.0, 312.0);
+        let arranged = Flags::arrange(&list, flags, 30.0, 312.0);
         for (i, a) in arranged.hung.iter().enumerate() {
             assert!(a.rect.left >= 30.0 && a.rect.right <= 312.0);
             for b in &arranged.hung[i + 1..] {

@@ -1,11 +1,11 @@
 //! What the figures of the feedstock laboratory show: recipes, rheometer data, critical loading.
 
 use crate::axes::reading;
+use crate::display_list::Point;
 use crate::lines::{Curve, Mark, Pane, Stack};
-use crate::sheet::Point;
 use crate::style::{DOTS, Dashes, LONG, SHORT, SOLID};
-use crate::table::{Cell, Table, columns};
-use crate::{Drawing, Layout, Sheet, lay_out_stack};
+use crate::table::{DataCell, DataTable, columns};
+use crate::{DisplayList, Drawing, Layout, lay_out_stack};
 use gatefrost_laboratory::critical::{CriticalLoading, LoadingTable, Resistance};
 use gatefrost_laboratory::recipe;
 use gatefrost_laboratory::rheometry::FlowPoint;
@@ -102,7 +102,7 @@ impl Drawing for Study<'_> {
         }
     }
 
-    fn lay_out(&self, sheet: &mut Sheet) -> Layout {
+    fn lay_out(&self, list: &mut DisplayList) -> Layout {
         let stack = match self {
             Self::RecipeFlow(s) => recipe_flow(s),
             Self::RecipeLoading(s) => recipe_loading(s),
@@ -110,10 +110,10 @@ impl Drawing for Study<'_> {
             Self::Residuals(s) => residuals(s),
             Self::Critical(s) => critical(s),
         };
-        lay_out_stack(sheet, &stack, &self.caption(), self.name())
+        lay_out_stack(list, &stack, &self.caption(), self.name())
     }
 
-    fn table(&self) -> Table {
+    fn table(&self) -> DataTable {
         let caption = self.caption();
         match self {
             Self::RecipeFlow(s) => recipe_flow_table(s, caption),
@@ -295,7 +295,7 @@ fn resistance_words(of: Resistance) -> (&'static str, &'static str) {
     (title, of.unit())
 }
 
-fn recipe_flow_table(s: &RecipeStudy, caption: String) -> Table {
+fn recipe_flow_table(s: &RecipeStudy, caption: String) -> DataTable {
     let heads = [
         ("Temperature", "°C"),
         ("Shear rate", "1/s"),
@@ -304,12 +304,12 @@ fn recipe_flow_table(s: &RecipeStudy, caption: String) -> Table {
         ("High end of the band", "Pa·s"),
     ];
     let rows = s.curves.iter().flat_map(|(t, points)| {
-        points.iter().map(|p| [*t, p.rate, p.viscosity, p.low, p.high].map(Cell::number).to_vec())
+        points.iter().map(|p| [*t, p.rate, p.viscosity, p.low, p.high].map(DataCell::number).to_vec())
     });
-    Table { caption, columns: columns(&heads), rows: rows.collect() }
+    DataTable { caption, columns: columns(&heads), rows: rows.collect() }
 }
 
-fn recipe_loading_table(s: &RecipeStudy, caption: String) -> Table {
+fn recipe_loading_table(s: &RecipeStudy, caption: String) -> DataTable {
     let heads = [
         ("Solids loading", "vol%"),
         ("Relative viscosity", ""),
@@ -320,11 +320,11 @@ fn recipe_loading_table(s: &RecipeStudy, caption: String) -> Table {
     let rows = s
         .loadings
         .iter()
-        .map(|p| [p.loading, p.relative, p.viscosity, p.low, p.high].map(Cell::number).to_vec());
-    Table { caption, columns: columns(&heads), rows: rows.collect() }
+        .map(|p| [p.loading, p.relative, p.viscosity, p.low, p.high].map(DataCell::number).to_vec());
+    DataTable { caption, columns: columns(&heads), rows: rows.collect() }
 }
 
-fn flow_table(s: &FlowStudy, caption: String) -> Table {
+fn flow_table(s: &FlowStudy, caption: String) -> DataTable {
     let heads = [
         ("Line", ""),
         ("Temperature", "°C"),
@@ -341,20 +341,20 @@ fn flow_table(s: &FlowStudy, caption: String) -> Table {
         let off = fit.map_or(f64::NAN, off_percent);
         let value = fit.map_or(f64::NAN, |r| r.fitted);
         let numbers = [p.line as f64, p.temperature, p.shear_rate, p.stress / 1e3, p.viscosity, value, off];
-        numbers.map(Cell::number).to_vec()
+        numbers.map(DataCell::number).to_vec()
     };
-    Table { caption, columns: columns(&heads), rows: s.points.iter().map(row).collect() }
+    DataTable { caption, columns: columns(&heads), rows: s.points.iter().map(row).collect() }
 }
 
-fn critical_table(s: &LoadingStudy, caption: String) -> Table {
+fn critical_table(s: &LoadingStudy, caption: String) -> DataTable {
     let heads = [("Line", ""), ("What", ""), ("Solids loading", "vol%"), ("Reading", ""), ("Fitted", "")];
     let row = |what: String, r: &gatefrost_laboratory::critical::LoadingReading, fitted: Option<f64>| {
-        let fitted = fitted.map_or(Cell::Empty, Cell::number);
+        let fitted = fitted.map_or(DataCell::Empty, DataCell::number);
         vec![
-            Cell::number(r.line as f64),
-            Cell::text(what),
-            Cell::number(r.loading),
-            Cell::number(r.value),
+            DataCell::number(r.line as f64),
+            DataCell::text(what),
+            DataCell::number(r.loading),
+            DataCell::number(r.value),
             fitted,
         ]
     };
@@ -369,5 +369,5 @@ fn critical_table(s: &LoadingStudy, caption: String) -> Table {
         };
         row(what, r, s.found.resistance.as_ref().ok().and_then(|fit| fit.at(r.loading)))
     });
-    Table { caption, columns: columns(&heads), rows: densities.chain(resistances).collect() }
+    DataTable { caption, columns: columns(&heads), rows: densities.chain(resistances).collect() }
 }

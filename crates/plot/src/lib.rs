@@ -1,6 +1,6 @@
 //! Every figure of Gatefrost, drawn once for the page's canvas and for SVG files.
 //!
-//! A figure is laid out on a display list (`sheet`) and then played on any plotters backend.
+//! A figure is laid out on a display list and then played on any plotters backend.
 //! Nothing here computes physics: figures show the lists of a [`Report`] or a [`Window`].
 
 mod along;
@@ -9,25 +9,25 @@ mod backend;
 mod cavity;
 mod curves;
 mod cycle;
+mod display_list;
 mod hatch;
 mod holding;
 mod labels;
 mod laboratory;
 mod lines;
 mod over;
-mod sheet;
 mod style;
 mod table;
 mod window;
 
 pub use axes::{AxisSpan, Layout, Panel};
 pub use backend::PlotError;
+pub use display_list::{DisplayList, Rect};
 pub use gatefrost_palette::{Color, FONT_FAMILY, Palette};
 pub use laboratory::{FlowStudy, LoadingStudy, RecipeStudy, Study};
 pub use over::Over;
-pub use sheet::{Rect, Sheet};
 pub use style::Style;
-pub use table::{Cell, Column, Table};
+pub use table::{DataCell, DataColumn, DataTable};
 pub use window::nothing_usable;
 
 use cavity::Shown;
@@ -123,11 +123,11 @@ pub trait Drawing {
     fn name(&self) -> &str;
 
     /// The numbers behind it.
-    fn table(&self) -> Table;
+    fn table(&self) -> DataTable;
 
-    /// Puts it on a sheet and says where its plots lie.
+    /// Puts it on a display list and says where its plots lie.
     #[doc(hidden)]
-    fn lay_out(&self, sheet: &mut Sheet) -> Layout;
+    fn lay_out(&self, list: &mut DisplayList) -> Layout;
 }
 
 impl Drawing for Figure<'_> {
@@ -166,26 +166,26 @@ impl Drawing for Figure<'_> {
         }
     }
 
-    fn table(&self) -> Table {
+    fn table(&self) -> DataTable {
         table::of(self)
     }
 
-    fn lay_out(&self, sheet: &mut Sheet) -> Layout {
+    fn lay_out(&self, list: &mut DisplayList) -> Layout {
         let caption = self.caption();
         let stack = match self {
             Self::Window { window, set_point, over } => {
-                return window::draw(sheet, window, *set_point, *over, &caption);
+                return window::draw(list, window, *set_point, *over, &caption);
             }
-            Self::Cavity(..) | Self::Path { .. } => return cavity::draw(sheet, self.cavity(), &caption),
-            Self::Cycle(report) => return cycle::draw(sheet, report, &caption),
-            Self::Viscosity(report) => curves::viscosity(report, sheet.units),
+            Self::Cavity(..) | Self::Path { .. } => return cavity::draw(list, self.cavity(), &caption),
+            Self::Cycle(report) => return cycle::draw(list, report, &caption),
+            Self::Viscosity(report) => curves::viscosity(report, list.units),
             Self::FillPressure(report) => curves::fill(report),
             Self::Along { report, at, end } => along::stack(report, *at, *end),
             Self::Hold(report) => holding::hold(report),
             Self::Trace(report, moments) => holding::trace(report, moments),
             Self::Mass(report, study) => holding::mass(report, study),
         };
-        lay_out_stack(sheet, &stack, &caption, self.name())
+        lay_out_stack(list, &stack, &caption, self.name())
     }
 }
 
@@ -205,9 +205,9 @@ impl Figure<'_> {
 }
 
 /// Draws curves over one axis.
-fn lay_out_stack(sheet: &mut Sheet, stack: &lines::Stack, caption: &str, name: &str) -> Layout {
-    let area = sheet.begin(caption, name);
-    lines::draw(sheet, stack, area)
+fn lay_out_stack(list: &mut DisplayList, stack: &lines::Stack, caption: &str, name: &str) -> Layout {
+    let area = list.begin(caption, name);
+    lines::draw(list, stack, area)
 }
 
 fn lowered(title: &str) -> String {
@@ -247,8 +247,8 @@ pub fn draw_fine<DB: DrawingBackend>(
     let (wide, high) = (width.saturating_mul(fineness), height.saturating_mul(fineness));
     let fine = f64::from(fineness);
     let style = Style { scale: style.safe_scale() * fine, ..*style };
-    let (sheet, layout) = lay_out(figure, wide, high, &style)?;
-    backend::play(backend, &sheet, 1.0, fine)?;
+    let (list, layout) = lay_out(figure, wide, high, &style)?;
+    backend::play(backend, &list, 1.0, fine)?;
     Ok(layout.shrunk(fine))
 }
 
@@ -268,9 +268,9 @@ pub fn svg(figure: &dyn Drawing, width_px: u32, height_px: u32, style: &Style) -
     let fine = |px: u32| px.checked_mul(FINENESS).filter(|fine| (1..=backend::MOST_PIXELS).contains(fine));
     let (Some(width), Some(height)) = (fine(width_px), fine(height_px)) else { return Err(wrong) };
     let style = Style { scale: f64::from(FINENESS), ..*style };
-    let (sheet, _) = lay_out(figure, width, height, &style)?;
+    let (list, _) = lay_out(figure, width, height, &style)?;
     let mut drawn = String::new();
-    backend::play(SVGBackend::with_string(&mut drawn, (width, height)), &sheet, SVG_TEXT, 1.0)?;
+    backend::play(SVGBackend::with_string(&mut drawn, (width, height)), &list, SVG_TEXT, 1.0)?;
 
     // Our own opening tag in place of the backend's: true size, fine coordinates, a name.
     let body = drawn.split_once('>').map_or("", |(_, body)| body);
@@ -285,23 +285,23 @@ pub fn svg(figure: &dyn Drawing, width_px: u32, height_px: u32, style: &Style) -
 }
 
 fn escaped(text: &str) -> String {
-    sheet::clean(text).replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
+    display_list::clean(text).replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
 }
 
-/// Puts a figure on a sheet of that many backend pixels.
+/// Puts a figure on a display list of that many backend pixels.
 fn lay_out(
     figure: &dyn Drawing,
     width: u32,
     height: u32,
     style: &Style,
-) -> Result<(Sheet, Layout), PlotError> {
+) -> Result<(DisplayList, Layout), PlotError> {
     let fits = |side: u32| (1..=backend::MOST_PIXELS).contains(&side);
     if !fits(width) || !fits(height) {
         return Err(PlotError::Size { width, height });
     }
-    let mut sheet = Sheet::new(f64::from(width), f64::from(height), style);
-    let layout = figure.lay_out(&mut sheet);
-    Ok((sheet, layout))
+    let mut list = DisplayList::new(f64::from(width), f64::from(height), style);
+    let layout = figure.lay_out(&mut list);
+    Ok((list, layout))
 }
 
 #[cfg(test)]

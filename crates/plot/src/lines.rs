@@ -5,9 +5,9 @@ mod ink;
 use gatefrost_palette::Color;
 
 use crate::axes::{self, AxisSpan, Layout, Panel};
+use crate::display_list::{DisplayList, Point, Rect, Side, text_width, truncated};
 use crate::hatch::dashed;
 use crate::labels::{Flag, Flags, Placer, spread, strokes_of, write_at};
-use crate::sheet::{Point, Rect, Sheet, Side, text_width, truncated};
 use crate::style::{CHAIN, Dashes, LABEL, SOLID};
 use crate::window::at_least_a_pixel;
 use ink::{cut, draw_band, draw_sign, draw_span, thinned};
@@ -19,11 +19,11 @@ pub(crate) struct Curve {
     pub dashes: Dashes,
     /// Drawn in the accent: the curve the figure is about.
     pub leading: bool,
-    pub form: Form,
+    pub form: CurveForm,
 }
 
 /// How the points of a curve are drawn.
-pub(crate) enum Form {
+pub(crate) enum CurveForm {
     /// As a line.
     Line,
     /// As a thin line, beside those that the plot is about.
@@ -43,49 +43,49 @@ pub(crate) enum Form {
 impl Curve {
     /// A line without a name.
     pub fn line(points: Vec<Point>, dashes: Dashes, leading: bool) -> Self {
-        Self { name: String::new(), points, dashes, leading, form: Form::Line }
+        Self { name: String::new(), points, dashes, leading, form: CurveForm::Line }
     }
 
     /// Single points.
     pub fn dots(points: Vec<Point>, sign: usize) -> Self {
-        Self { form: Form::Dots(sign), ..Self::line(points, SOLID, false) }
+        Self { form: CurveForm::Dots(sign), ..Self::line(points, SOLID, false) }
     }
 
     /// A leading line that runs out of the plot.
     pub fn over(points: Vec<Point>) -> Self {
-        Self { form: Form::Over, ..Self::line(points, SOLID, true) }
+        Self { form: CurveForm::Over, ..Self::line(points, SOLID, true) }
     }
 
     /// A tinted band between two places.
     pub fn span(from: f64, to: f64) -> Self {
-        Self { form: Form::Span, ..Self::line(vec![[from, f64::NAN], [to, f64::NAN]], SOLID, false) }
+        Self { form: CurveForm::Span, ..Self::line(vec![[from, f64::NAN], [to, f64::NAN]], SOLID, false) }
     }
 
     /// A tinted area between two edges over the same places.
     pub fn band(upper: Vec<Point>, lower: Vec<Point>) -> Self {
-        Self { form: Form::Band(lower), ..Self::line(upper, SOLID, false) }
+        Self { form: CurveForm::Band(lower), ..Self::line(upper, SOLID, false) }
     }
 
     /// What the axes must reach.
     pub fn unseen(points: Vec<Point>) -> Self {
-        Self { form: Form::Unseen, ..Self::line(points, SOLID, false) }
+        Self { form: CurveForm::Unseen, ..Self::line(points, SOLID, false) }
     }
 
     pub fn named(self, name: impl Into<String>) -> Self {
         Self { name: name.into(), ..self }
     }
 
-    fn color(&self, sheet: &Sheet) -> Color {
+    fn color(&self, list: &DisplayList) -> Color {
         match self.form {
-            Form::Thin => sheet.palette.quiet,
-            _ if self.leading => sheet.palette.accent,
-            _ => sheet.palette.ink,
+            CurveForm::Thin => list.palette.quiet,
+            _ if self.leading => list.palette.accent,
+            _ => list.palette.ink,
         }
     }
 
     /// All points that an axis must reach.
     fn reach(&self) -> impl Iterator<Item = &Point> {
-        let lower: &[Point] = if let Form::Band(lower) = &self.form { lower } else { &[] };
+        let lower: &[Point] = if let CurveForm::Band(lower) = &self.form { lower } else { &[] };
         self.points.iter().chain(lower)
     }
 }
@@ -123,63 +123,63 @@ pub(crate) struct Stack {
     pub empty: &'static str,
 }
 
-pub(crate) fn draw(sheet: &mut Sheet, stack: &Stack, area: Rect) -> Layout {
+pub(crate) fn draw(list: &mut DisplayList, stack: &Stack, area: Rect) -> Layout {
     let x = x_axis(stack);
     let ys: Vec<AxisSpan> = stack.panes.iter().map(y_axis).collect();
-    let column = names_room(sheet, stack);
-    let beside = sheet.css_width() >= 460.0 || column <= area.width() * 0.25;
+    let column = names_room(list, stack);
+    let beside = list.css_width() >= 460.0 || column <= area.width() * 0.25;
     let share = area.height() / stack.panes.len().max(1) as f64;
-    let left = area.left + axes::label_room(sheet, &ys.iter().collect::<Vec<_>>(), share);
-    let right = area.right - if beside { column } else { sheet.px(6.0) };
+    let left = area.left + axes::label_room(list, &ys.iter().collect::<Vec<_>>(), share);
+    let right = area.right - if beside { column } else { list.px(6.0) };
 
     let probe = Panel {
         rect: at_least_a_pixel(Rect { left, right, ..area }),
         x: x.clone(),
         y: AxisSpan::new("", "", 0.0, 1.0, false),
     };
-    let base = area.top + axes::head_room(sheet);
+    let base = area.top + axes::head_room(list);
     let flags = stack.marks.iter().filter(|m| inside(&x, m.at)).map(|m| Flag {
         x: probe.to_pixel([m.at, 0.0])[0],
         foot: 0.0,
         text: m.text.clone(),
-        color: if m.leading { sheet.palette.accent } else { sheet.palette.quiet },
+        color: if m.leading { list.palette.accent } else { list.palette.quiet },
     });
-    let mut flags = Flags::arrange(sheet, flags.collect(), left, area.right);
-    let top = base + flags.height(sheet);
-    let rects = divide(sheet, stack, Rect { left, right, top, bottom: area.bottom - axes::foot_room(sheet) });
+    let mut flags = Flags::arrange(list, flags.collect(), left, area.right);
+    let top = base + flags.height(list);
+    let rects = divide(list, stack, Rect { left, right, top, bottom: area.bottom - axes::foot_room(list) });
     let panels: Vec<Panel> =
         rects.into_iter().zip(ys).map(|(rect, y)| Panel { rect, x: x.clone(), y }).collect();
 
     for (i, (panel, pane)) in panels.iter().zip(&stack.panes).enumerate() {
-        let y = if i == 0 { area.top } else { panel.rect.top - axes::head_room(sheet) };
-        axes::upper_title(sheet, panel, area.left, y + sheet.px(8.0));
+        let y = if i == 0 { area.top } else { panel.rect.top - axes::head_room(list) };
+        axes::upper_title(list, panel, area.left, y + list.px(8.0));
         if pane.curves.iter().all(|c| axes::pixels(panel, &c.points).is_empty()) {
-            sheet.outline(panel.rect, 1.2, sheet.palette.ink);
-            sheet.sentence(stack.empty, panel.rect);
+            list.outline(panel.rect, 1.2, list.palette.ink);
+            list.sentence(stack.empty, panel.rect);
             continue;
         }
-        axes::grid(sheet, panel);
+        axes::grid(list, panel);
         for curve in &pane.curves {
             match &curve.form {
-                Form::Band(lower) => draw_band(sheet, panel, &curve.points, lower),
-                Form::Span => draw_span(sheet, panel, &curve.points),
+                CurveForm::Band(lower) => draw_band(list, panel, &curve.points, lower),
+                CurveForm::Span => draw_span(list, panel, &curve.points),
                 _ => {}
             }
         }
-        draw_marks(sheet, stack, panel);
-        let curves = draw_curves(sheet, pane, panel);
-        axes::frame(sheet, panel, i + 1 == panels.len(), &[]);
-        if beside && !crowded(sheet, pane, &curves) {
-            name_beside(sheet, pane, panel, &curves);
+        draw_marks(list, stack, panel);
+        let curves = draw_curves(list, pane, panel);
+        axes::frame(list, panel, i + 1 == panels.len(), &[]);
+        if beside && !crowded(list, pane, &curves) {
+            name_beside(list, pane, panel, &curves);
         } else {
-            name_along(sheet, pane, panel, &curves);
+            name_along(list, pane, panel, &curves);
         }
     }
     flags.stand_on(|_| top);
-    flags.draw(sheet, top);
+    flags.draw(list, top);
     let mut panels = panels.into_iter();
     let plot = panels.next().unwrap_or(probe);
-    Layout { width: sheet.width, height: sheet.height, plot, others: panels.collect(), spots: Vec::new() }
+    Layout { width: list.width, height: list.height, plot, others: panels.collect(), spots: Vec::new() }
 }
 
 fn inside(axis: &AxisSpan, value: f64) -> bool {
@@ -197,7 +197,7 @@ fn extent(values: impl Iterator<Item = f64>, log: bool) -> Option<(f64, f64)> {
 fn x_axis(stack: &Stack) -> AxisSpan {
     let all = stack.panes.iter().flat_map(|p| &p.curves).flat_map(Curve::reach).map(|p| p[0]);
     // Signs at the ends of the range shall not stand half outside the frame.
-    let signs = stack.panes.iter().flat_map(|p| &p.curves).any(|c| matches!(c.form, Form::Dots(_)));
+    let signs = stack.panes.iter().flat_map(|p| &p.curves).any(|c| matches!(c.form, CurveForm::Dots(_)));
     let air = if signs { 0.02 } else { 0.0 };
     let (title, unit) = stack.x;
     let (from, to) = match extent(all, stack.x_log) {
@@ -216,7 +216,7 @@ fn x_axis(stack: &Stack) -> AxisSpan {
 }
 
 fn y_axis(pane: &Pane) -> AxisSpan {
-    let bound = pane.curves.iter().filter(|c| !matches!(c.form, Form::Over));
+    let bound = pane.curves.iter().filter(|c| !matches!(c.form, CurveForm::Over));
     let all = bound.flat_map(Curve::reach).map(|p| p[1]);
     let (from, to) = match extent(all, pane.log) {
         Some((low, high)) if pane.log => (low / 1.25, high * 1.25),
@@ -240,8 +240,8 @@ fn y_axis(pane: &Pane) -> AxisSpan {
 }
 
 /// The rectangles of the plots, with room for the title of each but the first.
-fn divide(sheet: &Sheet, stack: &Stack, area: Rect) -> Vec<Rect> {
-    let gap = axes::head_room(sheet) + sheet.px(8.0);
+fn divide(list: &DisplayList, stack: &Stack, area: Rect) -> Vec<Rect> {
+    let gap = axes::head_room(list) + list.px(8.0);
     let free = area.height() - gap * (stack.panes.len().max(1) - 1) as f64;
     let weights: f64 = stack.panes.iter().map(|p| p.weight).sum();
     let mut top = area.top;
@@ -254,51 +254,51 @@ fn divide(sheet: &Sheet, stack: &Stack, area: Rect) -> Vec<Rect> {
     rects
 }
 
-fn draw_marks(sheet: &mut Sheet, stack: &Stack, panel: &Panel) {
-    let pattern = sheet.pattern(CHAIN);
+fn draw_marks(list: &mut DisplayList, stack: &Stack, panel: &Panel) {
+    let pattern = list.pattern(CHAIN);
     for mark in stack.marks.iter().filter(|m| inside(&panel.x, m.at)) {
         let x = panel.to_pixel([mark.at, panel.y.from])[0];
-        let color = if mark.leading { sheet.palette.accent } else { sheet.palette.quiet };
+        let color = if mark.leading { list.palette.accent } else { list.palette.quiet };
         for dash in dashed(&[[x, panel.rect.top], [x, panel.rect.bottom]], &pattern) {
-            sheet.path(dash, 1.0, color);
+            list.path(dash, 1.0, color);
         }
     }
 }
 
 /// Draws the curves of a plot and returns their runs in pixels.
-fn draw_curves(sheet: &mut Sheet, pane: &Pane, panel: &Panel) -> Vec<Vec<Vec<Point>>> {
+fn draw_curves(list: &mut DisplayList, pane: &Pane, panel: &Panel) -> Vec<Vec<Vec<Point>>> {
     let mut drawn = Vec::new();
     for curve in &pane.curves {
-        let color = curve.color(sheet);
+        let color = curve.color(list);
         let mut width = if curve.leading { 2.2 } else { 1.7 };
         match &curve.form {
-            Form::Line | Form::Over => {}
-            Form::Thin => width = 1.0,
-            Form::Unseen => {
+            CurveForm::Line | CurveForm::Over => {}
+            CurveForm::Thin => width = 1.0,
+            CurveForm::Unseen => {
                 drawn.push(Vec::new());
                 continue;
             }
-            Form::Dots(sign) => {
+            CurveForm::Dots(sign) => {
                 for point in axes::pixels(panel, &curve.points).into_iter().flatten() {
-                    draw_sign(sheet, *sign, point, color);
+                    draw_sign(list, *sign, point, color);
                 }
                 drawn.push(Vec::new());
                 continue;
             }
             // Drawn before, below the marks.
-            Form::Band(_) | Form::Span => {
+            CurveForm::Band(_) | CurveForm::Span => {
                 drawn.push(Vec::new());
                 continue;
             }
         }
-        let pattern = sheet.pattern(curve.dashes);
+        let pattern = list.pattern(curve.dashes);
         let runs: Vec<Vec<Point>> = axes::pixels(panel, &curve.points)
             .into_iter()
-            .map(|r| thinned(&cut(r, curve, panel), sheet))
+            .map(|r| thinned(&cut(r, curve, panel), list))
             .collect();
         for run in &runs {
             for dash in dashed(run, &pattern) {
-                sheet.path(dash, width, color);
+                list.path(dash, width, color);
             }
         }
         drawn.push(runs);
@@ -311,55 +311,55 @@ fn names(pane: &Pane) -> usize {
     pane.curves.iter().filter(|c| !c.name.is_empty()).count()
 }
 
-fn shown_name(sheet: &Sheet, name: &str) -> String {
-    truncated(name, sheet.px(120.0), sheet.px(LABEL), false)
+fn shown_name(list: &DisplayList, name: &str) -> String {
+    truncated(name, list.px(120.0), list.px(LABEL), false)
 }
 
 /// Room to the right of the plots for the names of the curves.
-fn names_room(sheet: &Sheet, stack: &Stack) -> f64 {
+fn names_room(list: &DisplayList, stack: &Stack) -> f64 {
     let named = stack.panes.iter().filter(|p| names(p) > 1).flat_map(|p| &p.curves);
     let widest =
-        named.map(|c| text_width(&shown_name(sheet, &c.name), sheet.px(LABEL), false)).fold(0.0, f64::max);
-    if widest > 0.0 { widest + sheet.px(24.0) } else { sheet.px(8.0) }
+        named.map(|c| text_width(&shown_name(list, &c.name), list.px(LABEL), false)).fold(0.0, f64::max);
+    if widest > 0.0 { widest + list.px(24.0) } else { list.px(8.0) }
 }
 
 /// Whether so many curves end at one place that names tied to their ends would not tell them apart.
-fn crowded(sheet: &Sheet, pane: &Pane, curves: &[Vec<Vec<Point>>]) -> bool {
+fn crowded(list: &DisplayList, pane: &Pane, curves: &[Vec<Vec<Point>>]) -> bool {
     let named = curves.iter().zip(&pane.curves).filter(|(_, curve)| !curve.name.is_empty());
     let ends: Vec<Point> = named.filter_map(|(runs, _)| runs.last()?.last().copied()).collect();
-    let close = |a: &Point| ends.iter().filter(|b| crate::hatch::distance(*a, **b) < sheet.px(3.0)).count();
+    let close = |a: &Point| ends.iter().filter(|b| crate::hatch::distance(*a, **b) < list.px(3.0)).count();
     ends.iter().any(|end| close(end) > 2)
 }
 
 /// Names in a column to the right, each tied to the end of its curve. A single curve goes by the
 /// title of its axis.
-fn name_beside(sheet: &mut Sheet, pane: &Pane, panel: &Panel, curves: &[Vec<Vec<Point>>]) {
+fn name_beside(list: &mut DisplayList, pane: &Pane, panel: &Panel, curves: &[Vec<Vec<Point>>]) {
     let named = curves.iter().enumerate().filter(|(i, _)| !pane.curves[*i].name.is_empty());
     let ends: Vec<(usize, Point)> = named.filter_map(|(i, runs)| Some((i, *runs.last()?.last()?))).collect();
     if names(pane) < 2 {
         return;
     }
     let wanted: Vec<f64> = ends.iter().map(|(_, end)| end[1]).collect();
-    let sizes = vec![sheet.px(LABEL * 1.25); ends.len()];
-    let reach = sheet.px(6.0);
+    let sizes = vec![list.px(LABEL * 1.25); ends.len()];
+    let reach = list.px(6.0);
     let placed = spread(&wanted, &sizes, panel.rect.top - reach, panel.rect.bottom + reach);
     for ((i, end), y) in ends.into_iter().zip(placed) {
         let curve = &pane.curves[i];
-        let color = curve.color(sheet);
-        let x = panel.rect.right + sheet.px(14.0);
-        sheet.line([end[0] + sheet.px(1.0), end[1]], [x - sheet.px(3.0), y], 1.0, sheet.palette.quiet);
-        let text = shown_name(sheet, &curve.name);
-        sheet.write(&text, [x, y], Side::Left, LABEL, false, color);
+        let color = curve.color(list);
+        let x = panel.rect.right + list.px(14.0);
+        list.line([end[0] + list.px(1.0), end[1]], [x - list.px(3.0), y], 1.0, list.palette.quiet);
+        let text = shown_name(list, &curve.name);
+        list.write(&text, [x, y], Side::Left, LABEL, false, color);
     }
 }
 
 /// Names beside the curves, inside a plot that is too narrow for a column of them.
-fn name_along(sheet: &mut Sheet, pane: &Pane, panel: &Panel, curves: &[Vec<Vec<Point>>]) {
+fn name_along(list: &mut DisplayList, pane: &Pane, panel: &Panel, curves: &[Vec<Vec<Point>>]) {
     if names(pane) < 2 {
         return;
     }
     let mut placer = Placer {
-        bounds: panel.rect.grown(-sheet.px(2.0)),
+        bounds: panel.rect.grown(-list.px(2.0)),
         taken: Vec::new(),
         strokes: curves.iter().enumerate().flat_map(|(i, runs)| strokes_of(i, runs)).collect(),
     };
@@ -367,12 +367,12 @@ fn name_along(sheet: &mut Sheet, pane: &Pane, panel: &Panel, curves: &[Vec<Vec<P
         if curve.name.is_empty() {
             continue;
         }
-        let text = shown_name(sheet, &curve.name);
-        let size = sheet.label_size(&text, LABEL, false);
-        let clear = [sheet.px(3.0), sheet.px(3.0)];
+        let text = shown_name(list, &curve.name);
+        let size = list.label_size(&text, LABEL, false);
+        let clear = [list.px(3.0), list.px(3.0)];
         let Some(spot) = placer.along(i, runs, size, clear) else { continue };
         placer.taken.push(spot.rect);
-        let color = curve.color(sheet);
-        write_at(sheet, &spot, &text, false, color, sheet.palette.paper);
+        let color = curve.color(list);
+        write_at(list, &spot, &text, false, color, list.palette.paper);
     }
 }

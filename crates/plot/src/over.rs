@@ -1,10 +1,10 @@
 //! What may lie over a window: the bands of its lines, and another scenario's usable region.
 
 use crate::axes::{self, Panel};
+use crate::display_list::{DisplayList, Point, Rect, clean};
 use crate::hatch::{clipped, dashed, within};
-use crate::sheet::{Point, Rect, Sheet, clean};
 use crate::style::{BAND_EDGE, BESIDE};
-use crate::table::Cell;
+use crate::table::DataCell;
 use gatefrost_core::scenario::Plane;
 use gatefrost_window::{Band, Bands, Beside, COVERAGE_PERCENT, Window};
 
@@ -75,8 +75,8 @@ impl<'a> Over<'a> {
     }
 
     /// The tint of the bands. It goes below everything.
-    pub(crate) fn draw_ground(self, sheet: &mut Sheet, window: &Window, panel: &Panel) {
-        let tint = sheet.palette.tint();
+    pub(crate) fn draw_ground(self, list: &mut DisplayList, window: &Window, panel: &Panel) {
+        let tint = list.palette.tint();
         for band in self.drawn(window) {
             // One stroke through all outlines, back and forth between them, leaves their holes open.
             let mut through: Vec<Point> = Vec::new();
@@ -90,7 +90,7 @@ impl<'a> Over<'a> {
                     through.push(first);
                 }
             }
-            sheet.area(through, tint);
+            list.area(through, tint);
         }
     }
 
@@ -111,11 +111,11 @@ impl<'a> Over<'a> {
     }
 
     /// The edges of the bands.
-    pub(crate) fn draw_edges(self, sheet: &mut Sheet, window: &Window, panel: &Panel) {
-        let (pattern, color) = (sheet.pattern(BAND_EDGE), sheet.palette.ink);
+    pub(crate) fn draw_edges(self, list: &mut DisplayList, window: &Window, panel: &Panel) {
+        let (pattern, color) = (list.pattern(BAND_EDGE), list.palette.ink);
         for piece in self.drawn(window).flat_map(|band| pixels(&band.edges, panel)) {
             for dot in dashed(&piece, &pattern) {
-                sheet.path(dot, 1.2, color);
+                list.path(dot, 1.2, color);
             }
         }
     }
@@ -127,56 +127,58 @@ impl<'a> Over<'a> {
     }
 
     /// The other region's outline.
-    pub(crate) fn draw_beside(self, sheet: &mut Sheet, outline: &[Vec<Point>]) {
-        let (pattern, ink, ground) = (sheet.pattern(BESIDE), sheet.palette.ink, sheet.palette.lifted);
+    pub(crate) fn draw_beside(self, list: &mut DisplayList, outline: &[Vec<Point>]) {
+        let (pattern, ink, ground) = (list.pattern(BESIDE), list.palette.ink, list.palette.lifted);
         for piece in outline {
             for dash in dashed(piece, &pattern) {
-                sheet.path(dash.clone(), 4.6, ink);
-                sheet.path(dash, 2.2, ground);
+                list.path(dash.clone(), 4.6, ink);
+                list.path(dash, 2.2, ground);
             }
         }
     }
 
     /// A lozenge around the best set point, if it lies in the plot.
-    pub(crate) fn lozenge(self, sheet: &Sheet, panel: &Panel) -> Option<Vec<Point>> {
+    pub(crate) fn lozenge(self, list: &DisplayList, panel: &Panel) -> Option<Vec<Point>> {
         let [x, y] = panel.to_pixel(self.best?);
-        let half = sheet.px(9.0);
+        let half = list.px(9.0);
         let corners = vec![[x - half, y], [x, y - half], [x + half, y], [x, y + half], [x - half, y]];
         panel.rect.contains([x, y]).then_some(corners)
     }
 
     /// The best set point.
-    pub(crate) fn draw_best(sheet: &mut Sheet, lozenge: Option<&Vec<Point>>) {
+    pub(crate) fn draw_best(list: &mut DisplayList, lozenge: Option<&Vec<Point>>) {
         if let Some(lozenge) = lozenge {
-            let (ground, accent) = (sheet.palette.lifted, sheet.palette.accent);
-            sheet.path(lozenge.clone(), 4.6, ground);
-            sheet.path(lozenge.clone(), 2.0, accent);
+            let (ground, accent) = (list.palette.lifted, list.palette.accent);
+            list.path(lozenge.clone(), 4.6, ground);
+            list.path(lozenge.clone(), 2.0, accent);
         }
     }
 
     /// The other set point: an open square, so that the own one shows through where both coincide.
-    pub(crate) fn draw_mark(self, sheet: &mut Sheet, panel: &Panel) {
+    pub(crate) fn draw_mark(self, list: &mut DisplayList, panel: &Panel) {
         let mark = self.beside.map(|beside| panel.to_pixel(beside.set_point));
         if let Some(mark) = mark.filter(|mark| panel.rect.contains(*mark)) {
-            let (side, ink) = (sheet.px(12.0), sheet.palette.ink);
-            sheet.outline(Rect::around(mark, side, side), 2.0, ink);
+            let (side, ink) = (list.px(12.0), list.palette.ink);
+            list.outline(Rect::around(mark, side, side), 2.0, ink);
         }
     }
 
     /// Where its set point stands.
-    pub(crate) fn mark(self, sheet: &Sheet, panel: &Panel) -> Option<Rect> {
+    pub(crate) fn mark(self, list: &DisplayList, panel: &Panel) -> Option<Rect> {
         let mark = panel.to_pixel(self.beside?.set_point);
-        panel.rect.contains(mark).then(|| Rect::around(mark, sheet.px(20.0), sheet.px(20.0)))
+        panel.rect.contains(mark).then(|| Rect::around(mark, list.px(20.0), list.px(20.0)))
     }
 
     /// Rows for the table of the window: limit or name, what, piece, across, up.
-    pub(crate) fn rows(self) -> Vec<Vec<Cell>> {
+    pub(crate) fn rows(self) -> Vec<Vec<DataCell>> {
         let mut rows = Vec::new();
         let mut points = |name: &str, what: &str, pieces: &[Vec<[f64; 2]>]| {
             for (i, piece) in pieces.iter().enumerate() {
                 for [x, y] in piece {
-                    let numbers = [(i + 1) as f64, *x, *y].map(Cell::number);
-                    rows.push([Cell::text(name), Cell::text(what)].into_iter().chain(numbers).collect());
+                    let numbers = [(i + 1) as f64, *x, *y].map(DataCell::number);
+                    rows.push(
+                        [DataCell::text(name), DataCell::text(what)].into_iter().chain(numbers).collect(),
+                    );
                 }
             }
         };
@@ -194,11 +196,11 @@ impl<'a> Over<'a> {
     }
 
     /// Half widths of the bands, for the same table.
-    pub(crate) fn widths(self) -> Vec<Vec<Cell>> {
+    pub(crate) fn widths(self) -> Vec<Vec<DataCell>> {
         let row = |band: &Band| {
             let what = format!("half width of its {COVERAGE_PERCENT} % band, median");
-            let [x, y] = band.half_width.map(|w| w.map_or(Cell::Empty, Cell::number));
-            vec![Cell::text(band.label.as_ref()), Cell::text(what), Cell::Empty, x, y]
+            let [x, y] = band.half_width.map(|w| w.map_or(DataCell::Empty, DataCell::number));
+            vec![DataCell::text(band.label.as_ref()), DataCell::text(what), DataCell::Empty, x, y]
         };
         self.band_list().iter().map(row).collect()
     }

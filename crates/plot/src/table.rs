@@ -10,19 +10,19 @@ use serde::Serialize;
 /// A figure's numbers.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub struct Table {
+pub struct DataTable {
     /// What the table shows, in a sentence.
     pub caption: String,
     /// The columns.
-    pub columns: Vec<Column>,
+    pub columns: Vec<DataColumn>,
     /// The rows; each has one cell a column.
-    pub rows: Vec<Vec<Cell>>,
+    pub rows: Vec<Vec<DataCell>>,
 }
 
 /// A column of a table.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub struct Column {
+pub struct DataColumn {
     /// What it holds.
     pub title: String,
     /// In which unit; empty for text and pure numbers.
@@ -33,7 +33,7 @@ pub struct Column {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(untagged)]
-pub enum Cell {
+pub enum DataCell {
     /// A number.
     Number(f64),
     /// A text, which may come from a stranger's scenario.
@@ -42,7 +42,7 @@ pub enum Cell {
     Empty,
 }
 
-impl Cell {
+impl DataCell {
     pub(crate) fn number(value: f64) -> Self {
         if value.is_finite() { Self::Number(value) } else { Self::Empty }
     }
@@ -68,14 +68,14 @@ fn csv_text(text: &str) -> String {
     if text.contains([',', '"', '\n', '\r']) { format!("\"{}\"", text.replace('"', "\"\"")) } else { text }
 }
 
-impl Table {
+impl DataTable {
     /// The same with every column in the units in which a reader sees it.
     #[must_use]
     pub fn shown_in(mut self, units: Units) -> Self {
         for (i, column) in self.columns.iter_mut().enumerate() {
             let view = units.shown(&column.unit);
             for cell in self.rows.iter_mut().filter_map(|row| row.get_mut(i)) {
-                if let Cell::Number(value) = cell {
+                if let DataCell::Number(value) = cell {
                     *value = view.of(*value);
                 }
             }
@@ -93,7 +93,7 @@ impl Table {
         let mut csv = head.collect::<Vec<_>>().join(",");
         csv.push_str("\r\n");
         for row in &self.rows {
-            csv.push_str(&row.iter().map(Cell::csv).collect::<Vec<_>>().join(","));
+            csv.push_str(&row.iter().map(DataCell::csv).collect::<Vec<_>>().join(","));
             csv.push_str("\r\n");
         }
         csv
@@ -101,7 +101,7 @@ impl Table {
 }
 
 /// The numbers behind a figure.
-pub(crate) fn of(figure: &Figure<'_>) -> Table {
+pub(crate) fn of(figure: &Figure<'_>) -> DataTable {
     match figure {
         Figure::Window { window, over, .. } => {
             window_table(window, over.fitting(&window.plane), figure.caption())
@@ -125,23 +125,25 @@ pub(crate) fn of(figure: &Figure<'_>) -> Table {
     }
 }
 
-pub(crate) fn columns(list: &[(&str, &str)]) -> Vec<Column> {
-    list.iter().map(|(title, unit)| Column { title: (*title).to_owned(), unit: (*unit).to_owned() }).collect()
+pub(crate) fn columns(list: &[(&str, &str)]) -> Vec<DataColumn> {
+    list.iter()
+        .map(|(title, unit)| DataColumn { title: (*title).to_owned(), unit: (*unit).to_owned() })
+        .collect()
 }
 
 /// Lists of equal meaning side by side; a shorter list leaves its cells empty.
-fn side_by_side(caption: String, heads: &[(&str, &str)], lists: &[&[f64]]) -> Table {
+fn side_by_side(caption: String, heads: &[(&str, &str)], lists: &[&[f64]]) -> DataTable {
     rows_of(caption, columns(heads), lists)
 }
 
-fn rows_of(caption: String, columns: Vec<Column>, lists: &[&[f64]]) -> Table {
+fn rows_of(caption: String, columns: Vec<DataColumn>, lists: &[&[f64]]) -> DataTable {
     let longest = lists.iter().map(|l| l.len()).max().unwrap_or(0);
-    let cell = |list: &[f64], i: usize| list.get(i).map_or(Cell::Empty, |v| Cell::number(*v));
+    let cell = |list: &[f64], i: usize| list.get(i).map_or(DataCell::Empty, |v| DataCell::number(*v));
     let rows = (0..longest).map(|i| lists.iter().map(|l| cell(l, i)).collect()).collect();
-    Table { caption, columns, rows }
+    DataTable { caption, columns, rows }
 }
 
-fn window_table(window: &Window, over: Over<'_>, mut caption: String) -> Table {
+fn window_table(window: &Window, over: Over<'_>, mut caption: String) -> DataTable {
     if let Some(text) = nothing_usable(window) {
         caption = format!("{caption}. {text}");
     }
@@ -153,11 +155,11 @@ fn window_table(window: &Window, over: Over<'_>, mut caption: String) -> Table {
         for (i, piece) in line.pieces.iter().enumerate() {
             for [x, y] in piece {
                 rows.push(vec![
-                    Cell::text(line.label.as_ref()),
-                    Cell::text("on the line"),
-                    Cell::number((i + 1) as f64),
-                    Cell::number(*x),
-                    Cell::number(*y),
+                    DataCell::text(line.label.as_ref()),
+                    DataCell::text("on the line"),
+                    DataCell::number((i + 1) as f64),
+                    DataCell::number(*x),
+                    DataCell::number(*y),
                 ]);
             }
         }
@@ -166,40 +168,40 @@ fn window_table(window: &Window, over: Over<'_>, mut caption: String) -> Table {
         [(&window.broken_everywhere, "not met anywhere"), (&window.held_everywhere, "met everywhere")]
     {
         for limit in limits {
-            let name = Cell::text(limit.label());
-            rows.push(vec![name, Cell::text(place), Cell::Empty, Cell::Empty, Cell::Empty]);
+            let name = DataCell::text(limit.label());
+            rows.push(vec![name, DataCell::text(place), DataCell::Empty, DataCell::Empty, DataCell::Empty]);
         }
     }
     rows.extend(over.rows());
-    Table { caption, columns: columns(&heads), rows }
+    DataTable { caption, columns: columns(&heads), rows }
 }
 
-fn viscosity(report: &Report, caption: String) -> Table {
+fn viscosity(report: &Report, caption: String) -> DataTable {
     let heads =
         [("Curve or passage", ""), ("Temperature", "°C"), ("Shear rate", "1/s"), ("Viscosity", "Pa·s")];
     let mut rows = Vec::new();
     for curve in &report.feedstock.curves {
         for (rate, viscosity) in curve.shear_rate_1_s.iter().zip(&curve.viscosity_pa_s) {
             rows.push(vec![
-                Cell::text("curve"),
-                Cell::number(curve.temperature_c),
-                Cell::number(*rate),
-                Cell::number(*viscosity),
+                DataCell::text("curve"),
+                DataCell::number(curve.temperature_c),
+                DataCell::number(*rate),
+                DataCell::number(*viscosity),
             ]);
         }
     }
     for p in &report.fill.passages {
         rows.push(vec![
-            Cell::text(&p.name),
-            Cell::Empty,
-            Cell::number(p.apparent_shear_rate_1_s),
-            Cell::Empty,
+            DataCell::text(&p.name),
+            DataCell::Empty,
+            DataCell::number(p.apparent_shear_rate_1_s),
+            DataCell::Empty,
         ]);
     }
-    Table { caption, columns: columns(&heads), rows }
+    DataTable { caption, columns: columns(&heads), rows }
 }
 
-fn fill(report: &Report, caption: String) -> Table {
+fn fill(report: &Report, caption: String) -> DataTable {
     let h = &report.fill.history;
     side_by_side(
         caption,
@@ -224,7 +226,7 @@ fn fill(report: &Report, caption: String) -> Table {
     )
 }
 
-fn along(report: &Report, at: Option<At<'_>>, end: Option<usize>, caption: String) -> Table {
+fn along(report: &Report, at: Option<At<'_>>, end: Option<usize>, caption: String) -> DataTable {
     let heads = [
         ("Way to", ""),
         ("Distance from the nozzle", "mm"),
@@ -236,16 +238,16 @@ fn along(report: &Report, at: Option<At<'_>>, end: Option<usize>, caption: Strin
     let mut rows = Vec::new();
     for way in along::ways(report, at, end) {
         for (i, distance) in way.distance.iter().enumerate() {
-            let mut row = vec![Cell::text(&way.end), Cell::number(*distance)];
+            let mut row = vec![DataCell::text(&way.end), DataCell::number(*distance)];
             let lists = [&way.pressure, &way.mean, &way.centre, &way.frozen];
-            row.extend(lists.map(|list| list.get(i).map_or(Cell::Empty, |v| Cell::number(*v))));
+            row.extend(lists.map(|list| list.get(i).map_or(DataCell::Empty, |v| DataCell::number(*v))));
             rows.push(row);
         }
     }
-    Table { caption, columns: columns(&heads), rows }
+    DataTable { caption, columns: columns(&heads), rows }
 }
 
-fn hold(report: &Report, caption: String) -> Table {
+fn hold(report: &Report, caption: String) -> DataTable {
     let none = HoldHistory::default();
     let h = report.hold.as_ref().map_or(&none, |hold| &hold.history);
     let (time, last) = (&h.time_s, [&h.hottest_part_c, &h.part_mass_g]);
@@ -257,38 +259,40 @@ fn hold(report: &Report, caption: String) -> Table {
         (&h.gate_openness, "Openness of", ""),
     ] {
         for trace in traces {
-            columns.push(Column { title: format!("{words} {}", trace.name), unit: unit.to_owned() });
+            columns.push(DataColumn { title: format!("{words} {}", trace.name), unit: unit.to_owned() });
             lists.push(&trace.values);
         }
     }
-    columns
-        .push(Column { title: "Hottest mean temperature of the parts".to_owned(), unit: "°C".to_owned() });
-    columns.push(Column { title: "Mass of the parts".to_owned(), unit: "g".to_owned() });
+    columns.push(DataColumn {
+        title: "Hottest mean temperature of the parts".to_owned(),
+        unit: "°C".to_owned(),
+    });
+    columns.push(DataColumn { title: "Mass of the parts".to_owned(), unit: "g".to_owned() });
     lists.extend(last);
     rows_of(caption, columns, &lists.iter().map(|list| list.as_slice()).collect::<Vec<_>>())
 }
 
-fn trace(report: &Report, moments: &Moments, caption: String) -> Table {
+fn trace(report: &Report, moments: &Moments, caption: String) -> DataTable {
     let mut columns =
         columns(&[("Time", "s"), ("Part of the cycle", ""), ("Filled", "%"), ("Nozzle pressure", "MPa")]);
     let places = holding::places(report, moments);
     let titles = places.iter().map(|(name, _)| format!("Pressure {name}"));
-    columns.extend(titles.map(|title| Column { title, unit: "MPa".to_owned() }));
+    columns.extend(titles.map(|title| DataColumn { title, unit: "MPa".to_owned() }));
     let rows = moments.moments.iter().map(|m| {
         let stage = match m.stage {
             Phase::Fill => "fill",
             Phase::Hold => "hold",
             Phase::Cool => "cool",
         };
-        let mut row = vec![Cell::number(m.time_s), Cell::text(stage)];
-        row.extend([m.filled_percent, m.nozzle_mpa].map(Cell::number));
-        row.extend(places.iter().map(|(_, cell)| Cell::number(holding::pressure_at(m, *cell))));
+        let mut row = vec![DataCell::number(m.time_s), DataCell::text(stage)];
+        row.extend([m.filled_percent, m.nozzle_mpa].map(DataCell::number));
+        row.extend(places.iter().map(|(_, cell)| DataCell::number(holding::pressure_at(m, *cell))));
         row
     });
-    Table { caption, columns, rows: rows.collect() }
+    DataTable { caption, columns, rows: rows.collect() }
 }
 
-fn cavity(passages: &[PassageReport], caption: String) -> Table {
+fn cavity(passages: &[PassageReport], caption: String) -> DataTable {
     let heads = [
         ("Passage", ""),
         ("Role", ""),
@@ -305,28 +309,32 @@ fn cavity(passages: &[PassageReport], caption: String) -> Table {
         ("Volume", "cm³"),
     ];
     let rows = passages.iter().map(|p| {
-        let named = |i: Option<usize>| i.and_then(|i| passages.get(i)).map(|p| Cell::text(&p.name));
-        let mut row = vec![Cell::text(&p.name), Cell::text(&p.role), Cell::text(&p.shape)];
-        row.extend([p.feeder, p.meets].map(|i| named(i).unwrap_or(Cell::Empty)));
+        let named = |i: Option<usize>| i.and_then(|i| passages.get(i)).map(|p| DataCell::text(&p.name));
+        let mut row = vec![DataCell::text(&p.name), DataCell::text(&p.role), DataCell::text(&p.shape)];
+        row.extend([p.feeder, p.meets].map(|i| named(i).unwrap_or(DataCell::Empty)));
         let [t0, t1] = p.thickness_mm;
         let [w0, w1] = p.width_mm;
         let numbers = [p.start_mm, p.length_mm, t0, t1, w0, w1, f64::from(p.copies), p.volume_cm3];
-        row.extend(numbers.map(Cell::number));
+        row.extend(numbers.map(DataCell::number));
         row
     });
-    Table { caption, columns: columns(&heads), rows: rows.collect() }
+    DataTable { caption, columns: columns(&heads), rows: rows.collect() }
 }
 
-fn cycle(report: &Report, caption: String) -> Table {
+fn cycle(report: &Report, caption: String) -> DataTable {
     let heads = [("Part of the cycle", ""), ("Begins", "s"), ("Lasts", "s")];
-    let rows = crate::cycle::stretches(report)
-        .into_iter()
-        .map(|s| vec![Cell::text(s.part.name.as_ref()), Cell::number(s.start), Cell::number(s.part.seconds)]);
+    let rows = crate::cycle::stretches(report).into_iter().map(|s| {
+        vec![
+            DataCell::text(s.part.name.as_ref()),
+            DataCell::number(s.start),
+            DataCell::number(s.part.seconds),
+        ]
+    });
     let governed = &report.cool.governed_by;
     let caption = if governed.is_empty() {
         caption
     } else {
         format!("{caption}. What decides the cycle time: {governed}")
     };
-    Table { caption, columns: columns(&heads), rows: rows.collect() }
+    DataTable { caption, columns: columns(&heads), rows: rows.collect() }
 }

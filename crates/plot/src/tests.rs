@@ -6,8 +6,8 @@ mod laboratory;
 mod over;
 
 use super::*;
+use crate::display_list::Shape;
 use crate::hatch::within;
-use crate::sheet::Shape;
 use fixtures::{HOSTILE, empty_report, empty_window, moments, report, study, window};
 use std::sync::LazyLock;
 
@@ -47,7 +47,7 @@ fn titled() -> Style {
     Style { title: true, ..Style::default() }
 }
 
-fn sheet_of(figure: &dyn Drawing, width: u32, height: u32, style: &Style) -> (Sheet, Layout) {
+fn sheet_of(figure: &dyn Drawing, width: u32, height: u32, style: &Style) -> (DisplayList, Layout) {
     lay_out(figure, width, height, style).unwrap()
 }
 
@@ -57,10 +57,10 @@ struct Written {
     css_size: f64,
 }
 
-fn written(sheet: &Sheet) -> Vec<Written> {
-    let all = sheet.shapes.iter().filter_map(|shape| match shape {
+fn written(list: &DisplayList) -> Vec<Written> {
+    let all = list.shapes.iter().filter_map(|shape| match shape {
         Shape::Text { text, frame, size, .. } => {
-            Some(Written { text: text.clone(), frame: *frame, css_size: size / sheet.scale })
+            Some(Written { text: text.clone(), frame: *frame, css_size: size / list.scale })
         }
         _ => None,
     });
@@ -68,9 +68,9 @@ fn written(sheet: &Sheet) -> Vec<Written> {
 }
 
 /// The hatching of a window: its only short strokes in the quiet ink that are not level or upright.
-fn hatching(sheet: &Sheet, plot: &Rect) -> Vec<[[f64; 2]; 2]> {
-    let all = sheet.shapes.iter().filter_map(|shape| match shape {
-        Shape::Path { points, color, .. } if *color == sheet.palette.quiet && points.len() == 2 => {
+fn hatching(list: &DisplayList, plot: &Rect) -> Vec<[[f64; 2]; 2]> {
+    let all = list.shapes.iter().filter_map(|shape| match shape {
+        Shape::Path { points, color, .. } if *color == list.palette.quiet && points.len() == 2 => {
             let inside = points.iter().all(|p| plot.grown(0.5).contains(*p));
             inside.then_some([points[0], points[1]])
         }
@@ -94,14 +94,14 @@ fn hatching_lies_outside_the_region_that_the_lines_enclose() {
     window.lines[0].pieces = vec![ring.clone()];
     for (width, scale) in [(760, 1.0), (320, 1.0), (2280, 3.0)] {
         let style = Style { scale, ..Style::default() };
-        let (sheet, layout) = sheet_of(
+        let (list, layout) = sheet_of(
             &Figure::Window { window: &window, set_point: SET_POINT, over: Over::default() },
             width,
             width,
             &style,
         );
         let outline: Vec<[f64; 2]> = ring.iter().map(|v| layout.to_pixel(*v)).collect();
-        let strokes = hatching(&sheet, &layout.plot.rect);
+        let strokes = hatching(&list, &layout.plot.rect);
         assert!(strokes.len() > 40, "{width}: {}", strokes.len());
         for [foot, tip] in strokes {
             assert!(!within(&outline, tip), "{width}: {foot:?} {tip:?}");
@@ -112,7 +112,7 @@ fn hatching_lies_outside_the_region_that_the_lines_enclose() {
 #[test]
 fn each_line_of_a_full_window_is_hatched_away_from_the_usable_side() {
     let window = window();
-    let (sheet, layout) = sheet_of(
+    let (list, layout) = sheet_of(
         &Figure::Window { window: &window, set_point: SET_POINT, over: Over::default() },
         760,
         520,
@@ -121,7 +121,7 @@ fn each_line_of_a_full_window_is_hatched_away_from_the_usable_side() {
     // "short shot" has its out side below, "burning" above: look next to the set point's column.
     let near = |y: f64| {
         let at = layout.to_pixel([0.5, y]);
-        let close = hatching(&sheet, &layout.plot.rect)
+        let close = hatching(&list, &layout.plot.rect)
             .into_iter()
             .filter(move |[foot, _]| (foot[0] - at[0]).abs() < 30.0 && (foot[1] - at[1]).abs() < 12.0);
         close.collect::<Vec<_>>()
@@ -162,8 +162,8 @@ fn text_stays_on_the_sheet_and_is_never_small() {
             for (width, height, scale) in
                 [(320, 300, 1.0), (760, 500, 1.0), (960, 900, 3.0), (2400, 1500, 3.0)]
             {
-                let (sheet, _) = sheet_of(&figure, width, height, &Style { scale, ..titled() });
-                let all = written(&sheet);
+                let (list, _) = sheet_of(&figure, width, height, &Style { scale, ..titled() });
+                let all = written(&list);
                 assert!(!all.is_empty());
                 for w in all {
                     assert!(w.frame.left >= -0.01 && w.frame.right <= f64::from(width) + 0.01, "{}", w.text);
@@ -180,9 +180,9 @@ fn limit_names_are_all_there_inside_the_plot_and_apart() {
     let window = window();
     for (width, height) in [(760, 520), (420, 420), (320, 360)] {
         let figure = Figure::Window { window: &window, set_point: SET_POINT, over: Over::default() };
-        let (sheet, layout) = sheet_of(&figure, width, height, &Style::default());
+        let (list, layout) = sheet_of(&figure, width, height, &Style::default());
         let names: Vec<Written> =
-            written(&sheet).into_iter().filter(|w| window.lines.iter().any(|l| l.label == w.text)).collect();
+            written(&list).into_iter().filter(|w| window.lines.iter().any(|l| l.label == w.text)).collect();
         for line in &window.lines {
             assert!(names.iter().any(|n| n.text == line.label), "{width}: {}", line.label);
         }
@@ -201,10 +201,10 @@ fn no_text_overlaps_another_in_a_full_figure() {
     let (w, r) = (window(), report());
     for figure in figures(&w, &r) {
         for (width, height) in [(760, 480), (320, 380)] {
-            let (sheet, _) = sheet_of(&figure, width, height, &titled());
+            let (list, _) = sheet_of(&figure, width, height, &titled());
             // Tick labels give way to the tags of the set point, which are drawn over them.
             let all: Vec<Written> =
-                written(&sheet).into_iter().filter(|w| w.text.parse::<f64>().is_err()).collect();
+                written(&list).into_iter().filter(|w| w.text.parse::<f64>().is_err()).collect();
             for (i, a) in all.iter().enumerate() {
                 for b in &all[i + 1..] {
                     assert!(
@@ -250,15 +250,15 @@ fn an_svg_names_every_limit_and_keeps_hostile_text_as_text() {
 fn an_empty_window_says_so_and_names_what_breaks() {
     let window = empty_window();
     let figure = Figure::Window { window: &window, set_point: SET_POINT, over: Over::default() };
-    let (sheet, _) = sheet_of(&figure, 320, 360, &Style::default());
-    let all = written(&sheet).iter().map(|w| w.text.clone()).collect::<Vec<_>>().join(" ");
+    let (list, _) = sheet_of(&figure, 320, 360, &Style::default());
+    let all = written(&list).iter().map(|w| w.text.clone()).collect::<Vec<_>>().join(" ");
     assert!(all.contains("No set point in this plane is usable."), "{all}");
     for limit in &window.broken_everywhere {
         assert!(all.contains(limit.label()), "{all}");
     }
     let shown = figure.table();
     assert!(shown.caption.contains("No set point"));
-    assert!(shown.rows.iter().any(|r| r[1] == Cell::Text("not met anywhere".to_owned())));
+    assert!(shown.rows.iter().any(|r| r[1] == DataCell::Text("not met anywhere".to_owned())));
 }
 
 #[test]
@@ -301,8 +301,8 @@ fn everything_draws_at_any_size_on_full_and_empty_input() {
 fn a_thin_gate_is_enlarged_and_the_figure_says_so() {
     let mut r = report();
     let words = |r: &Report| {
-        let (sheet, _) = sheet_of(&Figure::Cavity(r, None), 760, 420, &Style::default());
-        written(&sheet)
+        let (list, _) = sheet_of(&Figure::Cavity(r, None), 760, 420, &Style::default());
+        written(&list)
             .into_iter()
             .map(|w| w.text)
             .find(|t| t.contains("rawn") || t.contains("times"))
@@ -316,9 +316,9 @@ fn a_thin_gate_is_enlarged_and_the_figure_says_so() {
 #[test]
 fn tables_hold_the_lists_of_the_report() {
     let (w, r) = (window(), report());
-    let column = |table: &Table, i: usize| -> Vec<f64> {
+    let column = |table: &DataTable, i: usize| -> Vec<f64> {
         let cells = table.rows.iter().map(|row| match row[i] {
-            Cell::Number(v) => v,
+            DataCell::Number(v) => v,
             _ => f64::NAN,
         });
         cells.collect()
@@ -337,7 +337,7 @@ fn tables_hold_the_lists_of_the_report() {
         points
     );
     let shown = Figure::Cycle(&r).table();
-    assert_eq!(shown.rows[2][1], Cell::Number(2.0), "hold begins when closing and filling are over");
+    assert_eq!(shown.rows[2][1], DataCell::Number(2.0), "hold begins when closing and filling are over");
     for figure in figures(&w, &r) {
         let shown = figure.table();
         assert!(shown.rows.iter().all(|row| row.len() == shown.columns.len()));
@@ -390,11 +390,11 @@ fn a_second_long_piece_far_away_is_named_again() {
     let mut window = window();
     window.lines.truncate(1);
     window.lines[0].pieces = vec![vec![[0.06, 110.0], [0.06, 220.0]], vec![[2.5, 220.0], [2.5, 110.0]]];
-    let (sheet, _) = sheet_of(
+    let (list, _) = sheet_of(
         &Figure::Window { window: &window, set_point: SET_POINT, over: Over::default() },
         760,
         520,
         &Style::default(),
     );
-    assert_eq!(written(&sheet).iter().filter(|w| w.text == "short shot").count(), 2);
+    assert_eq!(written(&list).iter().filter(|w| w.text == "short shot").count(), 2);
 }

@@ -2,10 +2,10 @@
 //! set point. Limits are lines, not zones; the usable region has a lighter ground.
 
 use crate::axes::{self, AxisSpan, Layout, Panel};
+use crate::display_list::{DisplayList, Point, Rect, Shape, truncated};
 use crate::hatch::{clipped, dashed, distance, hatched, length, within};
 use crate::labels::{NOBODY, Placer, Spot, closest, strokes_of, write_at};
 use crate::over::{BEST, Over, shortened};
-use crate::sheet::{Point, Rect, Shape, Sheet, truncated};
 use crate::style::{CHAIN, LABEL, SMALL, limit_dashes};
 use gatefrost_core::format::number;
 use gatefrost_core::limits::{Limit, Margin};
@@ -17,60 +17,60 @@ use gatefrost_window::{LimitLine, Window};
 const RING: f64 = 10.0;
 
 pub(crate) fn draw(
-    sheet: &mut Sheet,
+    list: &mut DisplayList,
     window: &Window,
     set_point: [f64; 2],
     over: Over<'_>,
     caption: &str,
 ) -> Layout {
     let over = over.fitting(&window.plane);
-    let mut area = sheet.begin(caption, "");
+    let mut area = list.begin(caption, "");
     // On a narrow page they would take the plot's room; there the page says what the marks mean.
-    let words = if sheet.css_width() < 480.0 { Vec::new() } else { over.words(window) };
+    let words = if list.css_width() < 480.0 { Vec::new() } else { over.words(window) };
     for words in words.iter().rev() {
-        area = sheet.footnote(words, area);
+        area = list.footnote(words, area);
     }
-    let area = sheet.footnote(&held_everywhere(window), area);
-    let panel = place_panel(sheet, window, area);
-    let regions = draw_regions(sheet, window, &panel);
-    over.draw_ground(sheet, window, &panel);
-    axes::grid(sheet, &panel);
+    let area = list.footnote(&held_everywhere(window), area);
+    let panel = place_panel(list, window, area);
+    let regions = draw_regions(list, window, &panel);
+    over.draw_ground(list, window, &panel);
+    axes::grid(list, &panel);
 
     let pieces: Vec<Vec<Vec<Point>>> = window.lines.iter().map(|line| line_pixels(line, &panel)).collect();
     for lines in &pieces {
-        draw_hatching(sheet, lines, &panel.rect);
+        draw_hatching(list, lines, &panel.rect);
     }
-    over.draw_edges(sheet, window, &panel);
+    over.draw_edges(list, window, &panel);
     for (line, lines) in window.lines.iter().zip(&pieces) {
-        draw_line(sheet, line, lines);
+        draw_line(list, line, lines);
     }
     let beside = over.outline(&panel);
-    over.draw_beside(sheet, &beside);
+    over.draw_beside(list, &beside);
     let mark = panel.to_pixel(set_point);
-    let tags = tags(sheet, &panel, set_point, mark);
+    let tags = tags(list, &panel, set_point, mark);
     let tag_frames: Vec<Rect> = tags.iter().map(|(_, frame)| *frame).collect();
-    axes::frame(sheet, &panel, true, &tag_frames);
-    axes::upper_title(sheet, &panel, area.left, area.top + sheet.px(8.0));
+    axes::frame(list, &panel, true, &tag_frames);
+    axes::upper_title(list, &panel, area.left, area.top + list.px(8.0));
 
-    draw_set_point(sheet, &panel, mark, &tags);
-    over.draw_mark(sheet, &panel);
-    let lozenge = over.lozenge(sheet, &panel);
-    Over::draw_best(sheet, lozenge.as_ref());
+    draw_set_point(list, &panel, mark, &tags);
+    over.draw_mark(list, &panel);
+    let lozenge = over.lozenge(list, &panel);
+    Over::draw_best(list, lozenge.as_ref());
     let mut named = named(window, over, &panel, pieces, beside);
     named.extend(lozenge.map(|lozenge| (BEST.to_owned(), vec![lozenge])));
     let lines = named.iter().enumerate().flat_map(|(i, (_, lines))| strokes_of(i, lines));
     let mut placer = Placer {
-        bounds: panel.rect.grown(-sheet.px(2.0)),
-        taken: vec![Rect::around(mark, sheet.px(2.0 * RING + 8.0), sheet.px(2.0 * RING + 8.0))],
+        bounds: panel.rect.grown(-list.px(2.0)),
+        taken: vec![Rect::around(mark, list.px(2.0 * RING + 8.0), list.px(2.0 * RING + 8.0))],
         strokes: lines.chain(center_lines(&panel.rect, mark).map(|stroke| (NOBODY, stroke))).collect(),
     };
-    if let Some(text) = nothing_usable(window).map(|text| sheet.units.restated(&text)) {
-        let taken = draw_notice(sheet, &text, &panel.rect, mark);
+    if let Some(text) = nothing_usable(window).map(|text| list.units.restated(&text)) {
+        let taken = draw_notice(list, &text, &panel.rect, mark);
         placer.taken.push(taken);
     }
-    placer.taken.extend(over.mark(sheet, &panel));
-    draw_names(sheet, &named, &regions, &mut placer);
-    Layout { width: sheet.width, height: sheet.height, plot: panel, others: Vec::new(), spots: Vec::new() }
+    placer.taken.extend(over.mark(list, &panel));
+    draw_names(list, &named, &regions, &mut placer);
+    Layout { width: list.width, height: list.height, plot: panel, others: Vec::new(), spots: Vec::new() }
 }
 
 /// What is to be named, and where it runs: the limits, then what lies over them.
@@ -92,14 +92,14 @@ fn axis(span: &Span) -> AxisSpan {
     AxisSpan::new(parameter.title, parameter.unit, span.from, span.to, span.axis.logarithmic())
 }
 
-fn place_panel(sheet: &Sheet, window: &Window, area: Rect) -> Panel {
+fn place_panel(list: &DisplayList, window: &Window, area: Rect) -> Panel {
     let (x, y) = (axis(&window.plane.x), axis(&window.plane.y));
-    let left = axes::label_room(sheet, &[&y], area.height());
+    let left = axes::label_room(list, &[&y], area.height());
     let rect = Rect {
         left: area.left + left,
-        top: area.top + axes::head_room(sheet),
-        right: area.right - sheet.px(4.0),
-        bottom: area.bottom - axes::foot_room(sheet),
+        top: area.top + axes::head_room(list),
+        right: area.right - list.px(4.0),
+        bottom: area.bottom - axes::foot_room(list),
     };
     Panel { rect: at_least_a_pixel(rect), x, y }
 }
@@ -120,7 +120,7 @@ fn line_pixels(line: &LimitLine, panel: &Panel) -> Vec<Vec<Point>> {
 
 /// Fills the usable region with the lighter ground. Outlines inside outlines are holes, so the outermost
 /// come first. Returns the outlines in pixels.
-fn draw_regions(sheet: &mut Sheet, window: &Window, panel: &Panel) -> Vec<Vec<Point>> {
+fn draw_regions(list: &mut DisplayList, window: &Window, panel: &Panel) -> Vec<Vec<Point>> {
     let rect = panel.rect;
     let outlines: Vec<Vec<Point>> = window
         .outlines
@@ -139,29 +139,29 @@ fn draw_regions(sheet: &mut Sheet, window: &Window, panel: &Panel) -> Vec<Vec<Po
     let depths: Vec<usize> = (0..outlines.len()).map(depth).collect();
     let keys: Vec<f64> = depths.iter().map(|d| *d as f64).collect();
     for i in order::rising(&keys) {
-        let ground = if depths[i].is_multiple_of(2) { sheet.palette.lifted } else { sheet.palette.paper };
-        sheet.area(outlines[i].clone(), ground);
+        let ground = if depths[i].is_multiple_of(2) { list.palette.lifted } else { list.palette.paper };
+        list.area(outlines[i].clone(), ground);
     }
     outlines
 }
 
-fn draw_hatching(sheet: &mut Sheet, lines: &[Vec<Point>], rect: &Rect) {
-    let (spacing, reach, quiet) = (sheet.px(7.0), sheet.px(8.0), sheet.palette.quiet);
+fn draw_hatching(list: &mut DisplayList, lines: &[Vec<Point>], rect: &Rect) {
+    let (spacing, reach, quiet) = (list.px(7.0), list.px(8.0), list.palette.quiet);
     for line in lines {
         for [foot, tip] in hatched(line, spacing, reach) {
             for stroke in clipped(&[foot, tip], rect) {
-                sheet.path(stroke, 1.0, quiet);
+                list.path(stroke, 1.0, quiet);
             }
         }
     }
 }
 
-fn draw_line(sheet: &mut Sheet, line: &LimitLine, lines: &[Vec<Point>]) {
-    let pattern = sheet.pattern(limit_dashes(line.limit));
-    let ink = sheet.palette.ink;
+fn draw_line(list: &mut DisplayList, line: &LimitLine, lines: &[Vec<Point>]) {
+    let pattern = list.pattern(limit_dashes(line.limit));
+    let ink = list.palette.ink;
     for piece in lines {
         for dash in dashed(piece, &pattern) {
-            sheet.path(dash, 2.0, ink);
+            list.path(dash, 2.0, ink);
         }
     }
 }
@@ -169,7 +169,7 @@ fn draw_line(sheet: &mut Sheet, line: &LimitLine, lines: &[Vec<Point>]) {
 /// Names go beside their lines; the shortest lines choose first, having the least choice. A long
 /// piece far from its line's name is named again where there is ample room.
 fn draw_names(
-    sheet: &mut Sheet,
+    list: &mut DisplayList,
     named: &[(String, Vec<Vec<Point>>)],
     regions: &[Vec<Point>],
     placer: &mut Placer,
@@ -178,12 +178,12 @@ fn draw_names(
     let mut order: Vec<usize> = (0..named.len()).filter(|i| total(i) > 0.0).collect();
     order::sort_by(&mut order, total);
     let most = placer.bounds.width() * 0.6;
-    let clear = [sheet.px(4.0), sheet.px(11.0)];
+    let clear = [list.px(4.0), list.px(11.0)];
     let texts: Vec<String> =
-        named.iter().map(|(name, _)| truncated(name, most, sheet.px(LABEL), true)).collect();
+        named.iter().map(|(name, _)| truncated(name, most, list.px(LABEL), true)).collect();
     let mut spots: Vec<(usize, Spot)> = Vec::new();
     for &i in &order {
-        let size = sheet.label_size(&texts[i], LABEL, true);
+        let size = list.label_size(&texts[i], LABEL, true);
         if let Some(spot) = placer.along(i, &named[i].1, size, clear) {
             placer.taken.push(spot.rect);
             spots.push((i, spot));
@@ -191,7 +191,7 @@ fn draw_names(
     }
     let far = 0.3 * placer.bounds.width().min(placer.bounds.height());
     for &i in &order {
-        let size = sheet.label_size(&texts[i], LABEL, true);
+        let size = list.label_size(&texts[i], LABEL, true);
         for piece in named[i].1.iter().filter(|piece| length(piece) > size[0]) {
             let piece = std::slice::from_ref(piece);
             let near = |spot: &Spot| closest(piece, &spot.rect).is_some_and(|p| distance(p, spot.foot) < far);
@@ -207,8 +207,8 @@ fn draw_names(
     }
     for (i, spot) in spots {
         let depth = regions.iter().filter(|outline| within(outline, spot.rect.center())).count();
-        let ground = if depth % 2 == 1 { sheet.palette.lifted } else { sheet.palette.paper };
-        write_at(sheet, &spot, &texts[i], true, sheet.palette.ink, ground);
+        let ground = if depth % 2 == 1 { list.palette.lifted } else { list.palette.paper };
+        write_at(list, &spot, &texts[i], true, list.palette.ink, ground);
     }
 }
 
@@ -216,51 +216,51 @@ fn draw_names(
 const AMPLE: f64 = 14.0;
 
 /// Ring and cross, with centre lines to the axes and the readings tagged there.
-fn draw_set_point(sheet: &mut Sheet, panel: &Panel, mark: Point, tags: &[(String, Rect)]) {
+fn draw_set_point(list: &mut DisplayList, panel: &Panel, mark: Point, tags: &[(String, Rect)]) {
     if !mark.iter().all(|v| v.is_finite()) {
         return;
     }
-    let (rect, accent, ground) = (panel.rect, sheet.palette.accent, sheet.palette.lifted);
+    let (rect, accent, ground) = (panel.rect, list.palette.accent, list.palette.lifted);
     let held = rect.nearest(mark);
     if !rect.grown(1.0).contains(mark) {
-        draw_pointer(sheet, held, mark);
+        draw_pointer(list, held, mark);
         return;
     }
-    let pattern = sheet.pattern(CHAIN);
+    let pattern = list.pattern(CHAIN);
     for line in center_lines(&rect, mark) {
         for dash in dashed(&line, &pattern) {
-            sheet.path(dash, 1.0, accent);
+            list.path(dash, 1.0, accent);
         }
     }
     for (text, tag) in tags {
-        sheet.write_boxed(text, *tag, SMALL, true, ground, accent);
+        list.write_boxed(text, *tag, SMALL, true, ground, accent);
     }
-    let (ring, arm) = (sheet.px(RING), sheet.px(RING + 5.0));
-    sheet.shapes.push(Shape::Disc { center: mark, radius: ring, color: ground });
-    sheet.shapes.push(Shape::Ring { center: mark, radius: ring, width: sheet.px(2.4), color: accent });
-    sheet.line([mark[0] - arm, mark[1]], [mark[0] + arm, mark[1]], 1.4, accent);
-    sheet.line([mark[0], mark[1] - arm], [mark[0], mark[1] + arm], 1.4, accent);
+    let (ring, arm) = (list.px(RING), list.px(RING + 5.0));
+    list.shapes.push(Shape::Disc { center: mark, radius: ring, color: ground });
+    list.shapes.push(Shape::Ring { center: mark, radius: ring, width: list.px(2.4), color: accent });
+    list.line([mark[0] - arm, mark[1]], [mark[0] + arm, mark[1]], 1.4, accent);
+    list.line([mark[0], mark[1] - arm], [mark[0], mark[1] + arm], 1.4, accent);
 }
 
-fn shown(sheet: &Sheet, axis: &AxisSpan, value: f64) -> String {
+fn shown(list: &DisplayList, axis: &AxisSpan, value: f64) -> String {
     // The readings of a set point have the digits that were set.
-    number(sheet.units.shown(&axis.unit).of(value), 4)
+    number(list.units.shown(&axis.unit).of(value), 4)
 }
 
 /// The set point's readings, on the axes; none where it lies beyond them.
-fn tags(sheet: &Sheet, panel: &Panel, value: [f64; 2], mark: Point) -> Vec<(String, Rect)> {
+fn tags(list: &DisplayList, panel: &Panel, value: [f64; 2], mark: Point) -> Vec<(String, Rect)> {
     let rect = panel.rect;
     if !rect.grown(1.0).contains(mark) {
         return Vec::new();
     }
     let places = [
-        (shown(sheet, &panel.x, value[0]), [mark[0], rect.bottom + sheet.px(13.0)]),
-        (shown(sheet, &panel.y, value[1]), [rect.left - sheet.px(20.0), mark[1]]),
+        (shown(list, &panel.x, value[0]), [mark[0], rect.bottom + list.px(13.0)]),
+        (shown(list, &panel.y, value[1]), [rect.left - list.px(20.0), mark[1]]),
     ];
     let tags = places.map(|(text, center)| {
-        let size = sheet.label_size(&text, SMALL, true);
-        let frame = Rect::around(center, size[0] + sheet.px(2.0), size[1] + sheet.px(2.0));
-        (text, frame.moved_into(&sheet.bounds()))
+        let size = list.label_size(&text, SMALL, true);
+        let frame = Rect::around(center, size[0] + list.px(2.0), size[1] + list.px(2.0));
+        (text, frame.moved_into(&list.bounds()))
     });
     tags.into()
 }
@@ -271,26 +271,26 @@ fn center_lines(rect: &Rect, mark: Point) -> [[Point; 2]; 2] {
 }
 
 /// An arrowhead at the edge, for a set point beyond the plane.
-fn draw_pointer(sheet: &mut Sheet, held: Point, mark: Point) {
+fn draw_pointer(list: &mut DisplayList, held: Point, mark: Point) {
     let far = distance(held, mark).max(1e-9);
     let toward = [(mark[0] - held[0]) / far, (mark[1] - held[1]) / far];
-    let (long, half) = (sheet.px(14.0), sheet.px(6.0));
+    let (long, half) = (list.px(14.0), list.px(6.0));
     let base = [held[0] - toward[0] * long, held[1] - toward[1] * long];
     let across = [-toward[1] * half, toward[0] * half];
     let head =
         vec![held, [base[0] + across[0], base[1] + across[1]], [base[0] - across[0], base[1] - across[1]]];
-    sheet.area(head, sheet.palette.accent);
+    list.area(head, list.palette.accent);
 }
 
-fn draw_notice(sheet: &mut Sheet, text: &str, rect: &Rect, mark: Point) -> Rect {
+fn draw_notice(list: &mut DisplayList, text: &str, rect: &Rect, mark: Point) -> Rect {
     // Above or below the middle if the set point stands there.
     let third = rect.height() / 3.0;
     let in_the_way = (mark[1] - rect.center()[1]).abs() < third / 2.0 && rect.contains(mark);
     let shift = if in_the_way { third * if mark[1] > rect.center()[1] { -0.8 } else { 0.8 } } else { 0.0 };
     let place = Rect { top: rect.top + shift, bottom: rect.bottom + shift, ..*rect };
-    let frame = sheet
-        .sentence(text, Rect { left: rect.left + sheet.px(8.0), right: rect.right - sheet.px(8.0), ..place });
-    sheet.outline(frame, 1.0, sheet.palette.ink);
+    let frame = list
+        .sentence(text, Rect { left: rect.left + list.px(8.0), right: rect.right - list.px(8.0), ..place });
+    list.outline(frame, 1.0, list.palette.ink);
     frame
 }
 

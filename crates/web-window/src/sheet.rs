@@ -2,7 +2,7 @@
 //! them as files.
 
 use gatefrost_core::limits::{Limit, Margin};
-use gatefrost_plot::{At, Drawing, Figure, Over, Table, svg};
+use gatefrost_plot::{At, DataTable, Drawing, Figure, Over, svg};
 use gatefrost_report::{HoldStudy, Moments, PassageReport, Phase, Report};
 use gatefrost_web::figures::{Options, on_canvas};
 use gatefrost_web::units;
@@ -227,7 +227,7 @@ impl Sheet {
     ///
     /// # Errors
     /// When the figure has no data yet.
-    #[wasm_bindgen(unchecked_return_type = "Gatefrost.Table")]
+    #[wasm_bindgen(unchecked_return_type = "Gatefrost.DataTable")]
     pub fn table(
         &self,
         figure: &str,
@@ -250,7 +250,7 @@ impl Sheet {
 }
 
 impl Sheet {
-    fn shown(&self, figure: &str, options: JsValue) -> Result<Table, JsValue> {
+    fn shown(&self, figure: &str, options: JsValue) -> Result<DataTable, JsValue> {
         let options = Options::read(options)?;
         Ok(self.figure(figure, options)?.table().shown_in(options.units))
     }

@@ -35,7 +35,7 @@ impl Declarations {
         declarations.visit::<gatefrost_core::units::Shown<'static>>();
         declarations.visit::<gatefrost_core::scenario::ScenarioError>();
         declarations.visit::<gatefrost_plot::Layout>();
-        declarations.visit::<gatefrost_plot::Table>();
+        declarations.visit::<gatefrost_plot::DataTable>();
         declarations
     }
 

@@ -2,7 +2,7 @@
 //! compact keeps the volume Vp/φc and ρ = φcρp + φc(1 − φ)/φ ρb, so density peaks at φc.
 
 use super::profile::{DENSEST, Linear, scan, solve};
-use super::{Estimate, LoadingReading};
+use super::{CriticalEstimate, LoadingReading};
 use serde::{Deserialize, Serialize};
 
 /// Usual scatter of a density, as a share (from memory).
@@ -24,11 +24,11 @@ pub struct DensityOptions {
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct DensityFit {
     /// Critical loading φc [vol%].
-    pub critical: Estimate,
+    pub critical: CriticalEstimate,
     /// Powder density \[kg/m³\]; without error where it was given.
-    pub powder_density: Estimate,
+    pub powder_density: CriticalEstimate,
     /// Binder density \[kg/m³\]; without error where it was given.
-    pub binder_density: Estimate,
+    pub binder_density: CriticalEstimate,
     /// Standard deviation of a density reading about the fit \[kg/m³\].
     pub scatter: f64,
     /// Readings used.
@@ -132,15 +132,15 @@ pub fn fit(readings: &[LoadingReading], options: &DensityOptions) -> Result<Dens
     }
     let mut next = found.linear.iter().zip(&found.linear_errors);
     let mut estimate = |known: Option<f64>| match known {
-        Some(value) => Estimate { value, standard_error: None, low: None, high: None },
+        Some(value) => CriticalEstimate { value, standard_error: None, low: None, high: None },
         None => match next.next() {
-            Some((&value, &error)) => Estimate {
+            Some((&value, &error)) => CriticalEstimate {
                 value,
                 standard_error: error,
                 low: error.map(|e| value - found.t * e),
                 high: error.map(|e| value + found.t * e),
             },
-            None => Estimate { value: f64::NAN, standard_error: None, low: None, high: None },
+            None => CriticalEstimate { value: f64::NAN, standard_error: None, low: None, high: None },
         },
     };
     let (powder_density, binder_density) =

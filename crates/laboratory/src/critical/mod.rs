@@ -24,8 +24,8 @@ pub const CUSTOMARY_DISTANCE: [f64; 2] = [2.0, 5.0];
 
 /// A fitted value with its uncertainty.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS), ts(rename = "CriticalEstimate"))]
-pub struct Estimate {
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct CriticalEstimate {
     /// Value.
     pub value: f64,
     /// Standard error from s²(JᵀJ)⁻¹, or that of a normal distribution with the same interval where two
@@ -48,7 +48,7 @@ pub struct CriticalLoading {
     /// Where torque or viscosity stopped rising, if it did: loadings from there on have been seen to fail.
     pub peak: Option<Peak>,
     /// The critical loading to use [vol%].
-    pub critical: Option<Estimate>,
+    pub critical: Option<CriticalEstimate>,
     /// Whether the two agree; `None` unless both exist.
     pub agree: Option<bool>,
     /// The verdict, in words.
@@ -88,7 +88,8 @@ pub fn assess(table: &LoadingTable, options: &CriticalOptions) -> CriticalLoadin
             &density::linear(&table.density, &options.density),
             &resistance::linear(&rise.kept, &options.resistance, rise.below()),
         ];
-        profile::together(signs, [0.01 * a.critical.value, 0.01 * b.critical.value]).map(Estimate::in_percent)
+        profile::together(signs, [0.01 * a.critical.value, 0.01 * b.critical.value])
+            .map(CriticalEstimate::in_percent)
     };
     let (critical, agree, mut verdict) = compare(&density, &resistance, both);
     let critical = critical.map(|found| match rise.peak {
@@ -102,7 +103,7 @@ pub fn assess(table: &LoadingTable, options: &CriticalOptions) -> CriticalLoadin
     CriticalLoading { density, resistance, peak: rise.peak, critical, agree, verdict, recommended, reason }
 }
 
-impl Estimate {
+impl CriticalEstimate {
     /// The same, bounded from above by what has been seen to fail.
     fn no_higher_than(self, bound: f64) -> Self {
         let within = |x: f64| x.min(bound);
@@ -118,8 +119,8 @@ impl Estimate {
 fn compare(
     density: &Result<DensityFit, String>,
     resistance: &Result<ResistanceFit, String>,
-    both: impl Fn(&DensityFit, &ResistanceFit) -> Option<Estimate>,
-) -> (Option<Estimate>, Option<bool>, String) {
+    both: impl Fn(&DensityFit, &ResistanceFit) -> Option<CriticalEstimate>,
+) -> (Option<CriticalEstimate>, Option<bool>, String) {
     match (density, resistance) {
         (Ok(d), Ok(r)) => {
             let (a, b) = (d.critical, r.critical);
@@ -157,7 +158,7 @@ fn compare(
 
 /// Whether two values differ by no more than 99 of 100 such pairs would: the halves of their 95 %
 /// intervals that lie between them, added as squares, and by the ratio of normal quantiles wider.
-fn compatible(a: &Estimate, b: &Estimate) -> bool {
+fn compatible(a: &CriticalEstimate, b: &CriticalEstimate) -> bool {
     const WIDER: f64 = 2.576 / 1.96;
     let (lower, upper) = if a.value < b.value { (a, b) } else { (b, a) };
     let room = lower.high.zip(upper.low).map(|(high, low)| (high - lower.value).hypot(upper.value - low));
@@ -165,7 +166,7 @@ fn compatible(a: &Estimate, b: &Estimate) -> bool {
 }
 
 /// `65.2 vol% (64.8 to 65.7)`.
-fn text(e: &Estimate) -> String {
+fn text(e: &CriticalEstimate) -> String {
     let range = match (e.low, e.high) {
         (Some(low), Some(high)) => format!("{} to {}", number(low, 4), number(high, 4)),
         (Some(low), None) => format!("above {}", number(low, 4)),
@@ -175,7 +176,7 @@ fn text(e: &Estimate) -> String {
     format!("{} vol% (95 %: {range})", number(e.value, 4))
 }
 
-fn recommend(critical: Option<&Estimate>, peak: Option<Peak>) -> (Option<[f64; 2]>, String) {
+fn recommend(critical: Option<&CriticalEstimate>, peak: Option<Peak>) -> (Option<[f64; 2]>, String) {
     let failed = peak.map_or_else(String::new, |peak| {
         format!(
             " Never work at {} vol% or above: there the readings show failure.",

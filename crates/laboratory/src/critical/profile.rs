@@ -10,7 +10,7 @@
 //! scatter of such readings goes in as one reading of it would: as many readings as parameters could
 //! else be met without any, and would count as free of it.
 
-use super::Estimate;
+use super::CriticalEstimate;
 use gatefrost_numerics::least_squares::{Sums, covariance};
 use gatefrost_numerics::matrix::{MOST, Vector};
 use gatefrost_numerics::order;
@@ -114,7 +114,7 @@ impl Solved {
 /// What a scan found.
 pub(super) struct Found {
     /// Critical loading, as a fraction.
-    pub critical: Estimate,
+    pub critical: CriticalEstimate,
     /// Linear parameters at the minimum.
     pub linear: Vec<f64>,
     /// Their standard errors; `None` where not determined.
@@ -152,7 +152,7 @@ pub(super) fn scan(model: &Linear<'_>, grid: &[f64], ceiling: Option<f64>) -> Op
         own = low.zip(high).map(|(low, high)| (high - low) / 2.0 / 1.96);
     }
     Some(Found {
-        critical: Estimate { value: best, standard_error: own, low, high },
+        critical: CriticalEstimate { value: best, standard_error: own, low, high },
         linear: linear[..model.free].to_vec(),
         linear_errors: errors,
         squares,
@@ -173,7 +173,7 @@ fn bounded([low, high]: [Option<f64>; 2], best: f64, [above, below]: [f64; 2]) -
 
 /// The critical loading that two signs give together, as a fraction; `bests` are their own. The standard
 /// error is that of a normal distribution with the same 95 % interval; `None` where that is open.
-pub(super) fn together(signs: [&Linear<'_>; 2], bests: [f64; 2]) -> Option<Estimate> {
+pub(super) fn together(signs: [&Linear<'_>; 2], bests: [f64; 2]) -> Option<CriticalEstimate> {
     let cost = |x: f64| signs[0].cost(x, true) + signs[1].cost(x, true);
     let from = signs[0].above.max(signs[1].above);
     let to = signs[0].below.min(signs[1].below);
@@ -189,7 +189,7 @@ pub(super) fn together(signs: [&Linear<'_>; 2], bests: [f64; 2]) -> Option<Estim
     let limit = level(&cost, best, [grid[0], to]);
     let [low, high] = bounded(bounds(&cost, &grid, &costs, best, limit), best, [from, to]);
     let standard_error = low.zip(high).map(|(low, high)| (high - low) / 2.0 / 1.96);
-    Some(Estimate { value: best, standard_error, low, high })
+    Some(CriticalEstimate { value: best, standard_error, low, high })
 }
 
 /// Where a cost, known on a rising grid, is least.
@@ -330,7 +330,7 @@ fn errors(
     Some(((1..count).map(error).collect(), error(0)))
 }
 
-impl Estimate {
+impl CriticalEstimate {
     /// The same in vol%.
     pub(super) fn in_percent(self) -> Self {
         let percent = |x: Option<f64>| x.map(|x| 100.0 * x);

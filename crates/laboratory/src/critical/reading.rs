@@ -6,7 +6,7 @@
 //! Cells of either may be empty.
 
 use crate::rheometry::problem::TableError;
-use crate::rheometry::table::{self, Row};
+use crate::rheometry::table::{self, ParsedRow};
 use crate::rheometry::units::Quantity;
 use serde::{Deserialize, Serialize};
 
@@ -134,7 +134,7 @@ pub fn read(text: &str) -> Result<LoadingTable, TableError> {
             );
             continue;
         }
-        let mut take = |place: usize, row: &Row| {
+        let mut take = |place: usize, row: &ParsedRow| {
             let found = row.values[place]?;
             if found <= 0.0 {
                 problems.push(Some(row.line), Some(&table.columns[place].header), "It must be above zero.");

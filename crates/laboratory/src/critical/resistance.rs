@@ -7,7 +7,7 @@
 
 use super::peak::{Peak, Rise};
 use super::profile::{DENSEST, Found, Linear, scan};
-use super::{Estimate, LoadingReading, Resistance};
+use super::{CriticalEstimate, LoadingReading, Resistance};
 use gatefrost_core::format::number;
 use gatefrost_numerics::search::geometric;
 use serde::{Deserialize, Serialize};
@@ -58,12 +58,12 @@ pub struct ResistanceFit {
     /// What was measured.
     pub of: Resistance,
     /// Critical loading φc [vol%].
-    pub critical: Estimate,
+    pub critical: CriticalEstimate,
     /// Factor A, in the unit of the readings: the value at loading zero; 1, without error, for relative
     /// viscosity.
-    pub factor: Estimate,
+    pub factor: CriticalEstimate,
     /// Exponent m; without error where it was held.
-    pub exponent: Estimate,
+    pub exponent: CriticalEstimate,
     /// Standard deviation of ln of a reading about the fit.
     pub log_scatter: f64,
     /// Readings used.
@@ -194,15 +194,15 @@ pub(super) fn grid_above(most: f64, below: f64, count: u32) -> Vec<f64> {
 }
 
 /// Factor and exponent of a fit.
-fn constants(found: &Found, relative: bool, exponent: Exponent) -> (Estimate, Estimate) {
-    let fixed = |value| Estimate { value, standard_error: None, low: None, high: None };
+fn constants(found: &Found, relative: bool, exponent: Exponent) -> (CriticalEstimate, CriticalEstimate) {
+    let fixed = |value| CriticalEstimate { value, standard_error: None, low: None, high: None };
     let of = |place: usize| additive(found.linear[place], found.linear_errors[place], found.t);
     let factor = if relative {
         fixed(1.0)
     } else {
         let log = of(0);
         let value = log.value.exp();
-        Estimate {
+        CriticalEstimate {
             value,
             standard_error: log.standard_error.map(|e| e * value),
             low: log.low.map(f64::exp),
@@ -219,8 +219,8 @@ fn constants(found: &Found, relative: bool, exponent: Exponent) -> (Estimate, Es
 /// What the exponent does to the critical loading, in words. `free` fits both.
 fn remark_on(
     exponent: Exponent,
-    found: &Estimate,
-    free: impl Fn() -> Option<(Estimate, Estimate)>,
+    found: &CriticalEstimate,
+    free: impl Fn() -> Option<(CriticalEstimate, CriticalEstimate)>,
 ) -> Option<String> {
     let said = match exponent {
         Exponent::Free => {
@@ -245,8 +245,8 @@ fn remark_on(
     ))
 }
 
-fn additive(value: f64, error: Option<f64>, t: f64) -> Estimate {
-    Estimate {
+fn additive(value: f64, error: Option<f64>, t: f64) -> CriticalEstimate {
+    CriticalEstimate {
         value,
         standard_error: error,
         low: error.map(|e| value - t * e),

@@ -250,16 +250,16 @@ pub fn binder(key: &str) -> Option<&'static BinderPart> {
 
 #[derive(Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-struct Table<T> {
+struct LibraryFile<T> {
     #[serde(rename = "about")]
     _about: String,
     rows: Vec<T>,
 }
 
-static POWDERS: LazyLock<Table<Powder>> = LazyLock::new(|| {
+static POWDERS: LazyLock<LibraryFile<Powder>> = LazyLock::new(|| {
     document::read(include_str!("../../data/materials/powders.json")).expect("a test reads every row")
 });
 
-static BINDERS: LazyLock<Table<BinderPart>> = LazyLock::new(|| {
+static BINDERS: LazyLock<LibraryFile<BinderPart>> = LazyLock::new(|| {
     document::read(include_str!("../../data/materials/binders.json")).expect("a test reads every row")
 });

@@ -15,6 +15,6 @@ pub(crate) mod units;
 
 pub use corrections::{Reduction, reduce};
 pub use problem::{TableError, TableProblem};
-pub use reading::{CapillaryReading, FORM, FlowPoint, Readings, Table, read};
+pub use reading::{CapillaryReading, FORM, FlowPoint, ReadingTable, Readings, read};
 pub use table::MAX_ROWS;
 pub use text::{MAX_BYTES, decode};

@@ -4,7 +4,7 @@
 //! or in a line of their own below it; `super::units` lists them.
 
 use super::problem::TableError;
-use super::table::{self, Row};
+use super::table::{self, ParsedRow};
 use super::units::Quantity;
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
@@ -69,7 +69,7 @@ pub enum Readings {
 /// Readings, and how the text was understood.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub struct Table {
+pub struct ReadingTable {
     /// The readings.
     pub readings: Readings,
     /// Sentences for the user: columns not used, decimal commas.
@@ -106,7 +106,7 @@ const WANTED: &[Quantity] = &[
 ///
 /// # Errors
 /// Every problem found, up to 20, with line and column and what is needed.
-pub fn read(text: &str) -> Result<Table, TableError> {
+pub fn read(text: &str) -> Result<ReadingTable, TableError> {
     let mut problems = TableError::default();
     let Some(table) = table::read(text, WANTED, &mut problems) else {
         return Err(problems);
@@ -118,7 +118,7 @@ pub fn read(text: &str) -> Result<Table, TableError> {
     let pairs = rate && (has(Quantity::Viscosity) || has(Quantity::ShearStress));
     let lacking = lacking_capillary(&has);
     let capillary = lacking.is_empty();
-    let mut cells = Cells { table: &table, problems: &mut problems };
+    let mut cells = RowReader { table: &table, problems: &mut problems };
     let readings = if capillary && has(Quantity::Temperature) {
         if pairs {
             notes.push("Pressure and flow are given, so the columns of shear rate, stress and viscosity are not used.".to_owned());
@@ -138,7 +138,7 @@ pub fn read(text: &str) -> Result<Table, TableError> {
         table.lacks(missing_text(&has, &lacking), &mut problems);
         return Err(problems);
     };
-    problems.or(Table { readings, notes, separator: table.separator })
+    problems.or(ReadingTable { readings, notes, separator: table.separator })
 }
 
 /// The columns that capillary readings still need, as headers.
@@ -221,15 +221,21 @@ impl Disagreement {
 }
 
 /// Takes values out of rows and reports what is absent or impossible.
-struct Cells<'a> {
-    table: &'a table::Table,
+struct RowReader<'a> {
+    table: &'a table::ParsedTable,
     problems: &'a mut TableError,
 }
 
-impl Cells<'_> {
+impl RowReader<'_> {
     /// The value of a column in a row, if the column exists; reports an empty cell and a value outside
     /// `range`, which is in SI.
-    fn get(&mut self, row: &Row, quantity: Quantity, fits: impl Fn(f64) -> bool, need: &str) -> Option<f64> {
+    fn get(
+        &mut self,
+        row: &ParsedRow,
+        quantity: Quantity,
+        fits: impl Fn(f64) -> bool,
+        need: &str,
+    ) -> Option<f64> {
         let place = self.table.place(quantity)?;
         let column = &self.table.columns[place];
         match row.values[place] {
@@ -266,7 +272,7 @@ impl Cells<'_> {
         }
     }
 
-    fn above_zero(&mut self, row: &Row, quantity: Quantity) -> Option<f64> {
+    fn above_zero(&mut self, row: &ParsedRow, quantity: Quantity) -> Option<f64> {
         // Far beyond what any rheometer reaches; a wrong unit in the header goes well past it.
         let (most, need) = match quantity {
             Quantity::Pressure => (1e9, "It must be above zero and at most 1000 MPa (is the unit right?)"),
@@ -280,7 +286,7 @@ impl Cells<'_> {
         self.get(row, quantity, |value| value > 0.0 && value <= most, need)
     }
 
-    fn temperature(&mut self, row: &Row) -> Option<f64> {
+    fn temperature(&mut self, row: &ParsedRow) -> Option<f64> {
         let fits = |t: f64| (223.15..=873.15).contains(&t);
         let t = self.get(
             row,
@@ -291,7 +297,7 @@ impl Cells<'_> {
         Some(t - gatefrost_core::feedstock::ZERO_CELSIUS)
     }
 
-    fn capillary(&mut self, row: &Row) -> Option<CapillaryReading> {
+    fn capillary(&mut self, row: &ParsedRow) -> Option<CapillaryReading> {
         let temperature = self.temperature(row);
         let bore = |d: f64| d > 0.0 && d <= 0.05;
         let diameter = match self.table.place(Quantity::DieDiameter) {
@@ -345,7 +351,7 @@ impl Cells<'_> {
         })
     }
 
-    fn pair(&mut self, row: &Row, off: &mut Disagreement) -> Option<FlowPoint> {
+    fn pair(&mut self, row: &ParsedRow, off: &mut Disagreement) -> Option<FlowPoint> {
         let temperature = self.temperature(row);
         let true_rate = self.table.place(Quantity::ShearRate).is_some();
         let shear_rate =

@@ -18,7 +18,7 @@ const MOST_IGNORED: usize = 2;
 
 /// A column that was understood.
 #[derive(Debug, Clone)]
-pub(crate) struct Column {
+pub(crate) struct ParsedColumn {
     pub quantity: Quantity,
     pub header: String,
     pub scale: Option<Scale>,
@@ -27,16 +27,16 @@ pub(crate) struct Column {
 
 /// A row: its line, and one value [SI] for each column, absent where the cell is empty.
 #[derive(Debug, Clone)]
-pub(crate) struct Row {
+pub(crate) struct ParsedRow {
     pub line: usize,
     pub values: Vec<Option<f64>>,
 }
 
 /// A table as read, in SI.
 #[derive(Debug, Clone)]
-pub(crate) struct Table {
-    pub columns: Vec<Column>,
-    pub rows: Vec<Row>,
+pub(crate) struct ParsedTable {
+    pub columns: Vec<ParsedColumn>,
+    pub rows: Vec<ParsedRow>,
     /// Headers that name nothing known.
     pub ignored: Vec<String>,
     pub separator: char,
@@ -45,7 +45,7 @@ pub(crate) struct Table {
     pub header_line: usize,
 }
 
-impl Table {
+impl ParsedTable {
     /// Place of a quantity among the columns.
     pub fn place(&self, quantity: Quantity) -> Option<usize> {
         self.columns.iter().position(|column| column.quantity == quantity)
@@ -83,7 +83,7 @@ impl Table {
 
 /// Reads the columns that hold one of `wanted`. Problems found along the way go to `problems`; `None`
 /// where the text cannot be read as a table at all.
-pub(crate) fn read(text: &str, wanted: &[Quantity], problems: &mut TableError) -> Option<Table> {
+pub(crate) fn read(text: &str, wanted: &[Quantity], problems: &mut TableError) -> Option<ParsedTable> {
     if let Err(refusal) = is_text(text) {
         problems.problems.push(refusal);
         return None;
@@ -118,7 +118,7 @@ pub(crate) fn read(text: &str, wanted: &[Quantity], problems: &mut TableError) -
         return None;
     }
     let (mut columns, ignored) = columns_of(&cells, wanted, header_line, problems);
-    let mut table = Table {
+    let mut table = ParsedTable {
         columns: Vec::new(),
         rows: Vec::new(),
         ignored,
@@ -159,7 +159,7 @@ pub(crate) fn read(text: &str, wanted: &[Quantity], problems: &mut TableError) -
                 value(cell, column, line, &mut decimals, problems)
             })
             .collect();
-        table.rows.push(Row { line, values });
+        table.rows.push(ParsedRow { line, values });
     }
     if let (Some(comma), Some(point)) = (decimals.comma, decimals.point) {
         problems.push(
@@ -191,8 +191,8 @@ fn columns_of(
     wanted: &[Quantity],
     line: usize,
     problems: &mut TableError,
-) -> (Vec<Column>, Vec<String>) {
-    let (mut columns, mut ignored): (Vec<Column>, Vec<String>) = (Vec::new(), Vec::new());
+) -> (Vec<ParsedColumn>, Vec<String>) {
+    let (mut columns, mut ignored): (Vec<ParsedColumn>, Vec<String>) = (Vec::new(), Vec::new());
     for (place, cell) in cells.iter().enumerate() {
         let header = cell.trim();
         let Some((quantity, unit)) = Quantity::of_header(header, wanted) else {
@@ -227,15 +227,15 @@ fn columns_of(
             problems.push(Some(line), Some(&shortened(header)), message);
             continue;
         }
-        columns.push(Column { quantity, header: shortened(header), scale, place });
+        columns.push(ParsedColumn { quantity, header: shortened(header), scale, place });
     }
     (columns, ignored)
 }
 
 /// Takes a line of units below the header, if this is one.
-fn units_row(columns: &mut [Column], fields: &[Cow<'_, str>]) -> bool {
+fn units_row(columns: &mut [ParsedColumn], fields: &[Cow<'_, str>]) -> bool {
     let bare = |cell: &Cow<'_, str>| cell.trim_matches(['[', ']', '(', ')', ' ']).to_owned();
-    let known = |column: &Column| {
+    let known = |column: &ParsedColumn| {
         let cell = fields.get(column.place).map(bare).unwrap_or_default();
         // `1/s` begins like a number.
         let scale = column.quantity.scale(&cell);
@@ -261,7 +261,7 @@ struct Decimals {
 /// The value of a cell in SI; reports what is no number and units other than the column's.
 fn value(
     cell: &str,
-    column: &mut Column,
+    column: &mut ParsedColumn,
     line: usize,
     decimals: &mut Decimals,
     problems: &mut TableError,

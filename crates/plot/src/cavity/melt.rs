@@ -3,7 +3,7 @@
 use crate::At;
 use crate::along::way_to;
 use crate::axes::{Panel, reading};
-use crate::sheet::{Point, Rect, Sheet};
+use crate::display_list::{DisplayList, Point, Rect};
 use crate::style::SMALL;
 use gatefrost_report::{Moment, Outcome, PassageReport, Report};
 
@@ -46,44 +46,44 @@ impl<'a> Melt<'a> {
     }
 
     /// The melt in one passage, with the bulge of a front that stands in it.
-    pub fn draw(&self, sheet: &mut Sheet, panel: &Panel, p: &PassageReport, index: usize) {
+    pub fn draw(&self, list: &mut DisplayList, panel: &Panel, p: &PassageReport, index: usize) {
         let Some(&[forward, back]) = self.filled.get(index) else { return };
         let full = forward + back > 1.0 - 1e-6;
-        let wash = sheet.palette.shade;
+        let wash = list.palette.shade;
         if full {
-            sheet.area(section(panel, p, 0.0, 1.0), wash);
-            self.draw_frozen(sheet, panel, p, index);
+            list.area(section(panel, p, 0.0, 1.0), wash);
+            self.draw_frozen(list, panel, p, index);
             return;
         }
         let mut bulges = Vec::new();
         for (share, from_end) in [(forward, false), (back, true)] {
             if share > 1e-9 {
                 let (body, bulge) = with_front(panel, p, share, from_end);
-                sheet.area(body, wash);
+                list.area(body, wash);
                 bulges.push(bulge);
             }
         }
-        self.draw_frozen(sheet, panel, p, index);
+        self.draw_frozen(list, panel, p, index);
         for bulge in bulges {
             let tip = bulge[bulge.len() / 2];
-            sheet.path(bulge, 2.0, sheet.palette.accent);
-            self.draw_tag(sheet, panel, tip);
+            list.path(bulge, 2.0, list.palette.accent);
+            self.draw_tag(list, panel, tip);
         }
     }
 
     /// The front's distance from the nozzle, in the steel below it.
-    fn draw_tag(&self, sheet: &mut Sheet, panel: &Panel, tip: Point) {
-        let text = format!("front {}", reading(sheet.units.shown("mm").of(panel.to_value(tip)[0])));
-        let size = sheet.label_size(&text, SMALL, true);
+    fn draw_tag(&self, list: &mut DisplayList, panel: &Panel, tip: Point) {
+        let text = format!("front {}", reading(list.units.shown("mm").of(panel.to_value(tip)[0])));
+        let size = list.label_size(&text, SMALL, true);
         let frame = Rect::around([tip[0], panel.rect.bottom - size[1] * 0.5], size[0], size[1]);
-        let frame = frame.moved_into(&sheet.bounds());
-        let (ground, accent) = (sheet.palette.lifted, sheet.palette.accent);
-        sheet.line(tip, [tip[0], frame.top], 1.0, accent);
-        sheet.write_boxed(&text, frame, SMALL, true, ground, accent);
+        let frame = frame.moved_into(&list.bounds());
+        let (ground, accent) = (list.palette.lifted, list.palette.accent);
+        list.line(tip, [tip[0], frame.top], 1.0, accent);
+        list.write_boxed(&text, frame, SMALL, true, ground, accent);
     }
 
     /// What has set, from the walls inwards, with a line where the melt begins.
-    fn draw_frozen(&self, sheet: &mut Sheet, panel: &Panel, p: &PassageReport, index: usize) {
+    fn draw_frozen(&self, list: &mut DisplayList, panel: &Panel, p: &PassageReport, index: usize) {
         let (Some(at), Some(m)) = (self.at, self.moment()) else { return };
         let cells: Vec<(usize, [f64; 2])> = at.cells_of(index).map(|(i, cell)| (i, cell.span_mm)).collect();
         let frozen = |k: usize| {
@@ -91,7 +91,7 @@ impl<'a> Melt<'a> {
             let wet = m.filled.get(i).is_some_and(|f| *f > 0.0);
             m.frozen_percent.get(i).filter(|_| wet).map(|f| f / 100.0)
         };
-        let (dark, ink) = (sheet.palette.sectioning(), sheet.palette.ink);
+        let (dark, ink) = (list.palette.sectioning(), list.palette.ink);
         for (k, (i, [a, b])) in cells.iter().enumerate() {
             let (Some(here), Some(share)) = (frozen(k), m.filled.get(*i)) else { continue };
             let beside = |other: Option<f64>| other.map_or(here, |o| 0.5 * (o + here));
@@ -108,8 +108,8 @@ impl<'a> Melt<'a> {
                 let corner = |x: f64, y: f64| panel.to_pixel([x, y * side]);
                 let edge = vec![corner(b, inner[1]), corner(a, inner[0])];
                 let body = [corner(a, wall[0]), corner(b, wall[1])].into_iter().chain(edge.iter().copied());
-                sheet.area(body.collect(), dark);
-                sheet.path(edge, 0.8, ink);
+                list.area(body.collect(), dark);
+                list.path(edge, 0.8, ink);
             }
         }
     }

@@ -5,11 +5,11 @@ use super::*;
 
 /// Where the wash of the melt begins and ends in each plot, in mm from the nozzle.
 fn melt(report: &Report, at: At<'_>) -> Vec<[f64; 2]> {
-    let (sheet, layout) = sheet_of(&Figure::Cavity(report, Some(at)), 760, 320, &Style::default());
-    let wash = sheet.palette.shade;
+    let (list, layout) = sheet_of(&Figure::Cavity(report, Some(at)), 760, 320, &Style::default());
+    let wash = list.palette.shade;
     let panels: Vec<&Panel> = std::iter::once(&layout.plot).chain(&layout.others).collect();
     let mut found = vec![[f64::INFINITY, f64::NEG_INFINITY]; panels.len()];
-    for shape in &sheet.shapes {
+    for shape in &list.shapes {
         let Shape::Area { points, color } = shape else { continue };
         for p in points.iter().filter(|_| *color == wash) {
             let Some(k) = panels.iter().position(|panel| panel.rect.contains(*p)) else { continue };
@@ -61,8 +61,8 @@ fn two_arms_fill_row_by_row_and_weld_where_they_meet() {
     for (width, height) in [(360, 300), (760, 320)] {
         for index in [last / 2, last, moments.moments.len() - 1] {
             for figure in of_report(&r, &moments, &study, index) {
-                let (sheet, _) = sheet_of(&figure, width, height, &Style::default());
-                let all = written(&sheet);
+                let (list, _) = sheet_of(&figure, width, height, &Style::default());
+                let all = written(&list);
                 let apart: Vec<&Written> = all.iter().filter(|w| w.text.parse::<f64>().is_err()).collect();
                 for (i, a) in apart.iter().enumerate() {
                     for b in &apart[i + 1..] {
@@ -83,9 +83,9 @@ fn what_has_set_grows_from_the_walls() {
     let (r, moments) = (report(), moments());
     let dark = |index: usize| -> f64 {
         let at = At { moments: &moments, index };
-        let (sheet, _) = sheet_of(&Figure::Cavity(&r, Some(at)), 760, 320, &Style::default());
-        let color = sheet.palette.sectioning();
-        let areas = sheet.shapes.iter().filter_map(|shape| match shape {
+        let (list, _) = sheet_of(&Figure::Cavity(&r, Some(at)), 760, 320, &Style::default());
+        let color = list.palette.sectioning();
+        let areas = list.shapes.iter().filter_map(|shape| match shape {
             Shape::Area { points, color: c } if *c == color => Some(points),
             _ => None,
         });
@@ -102,10 +102,10 @@ fn what_has_set_grows_from_the_walls() {
 #[test]
 fn the_nozzle_is_let_off_in_a_step() {
     for figure in [Figure::Hold(&report()), Figure::Trace(&report(), &moments())] {
-        let (sheet, layout) = sheet_of(&figure, 760, 480, &Style::default());
+        let (list, layout) = sheet_of(&figure, 760, 480, &Style::default());
         let zero = layout.plot.to_pixel([1.0, 0.0])[1];
         let held = layout.plot.to_pixel([1.0, 60.0])[1];
-        let falls = sheet.shapes.iter().any(|shape| match shape {
+        let falls = list.shapes.iter().any(|shape| match shape {
             Shape::Path { points, .. } => points.windows(2).any(|p| {
                 (p[0][0] - p[1][0]).abs() < 1e-6
                     && (p[0][1] - held).abs() < 0.1
@@ -121,11 +121,11 @@ fn the_nozzle_is_let_off_in_a_step() {
 fn what_runs_inside_a_part_of_the_cycle_begins_with_it() {
     let r = report();
     let shown = Figure::Cycle(&r).table();
-    let row = |name: &str| shown.rows.iter().find(|row| row[0] == Cell::text(name)).unwrap().clone();
+    let row = |name: &str| shown.rows.iter().find(|row| row[0] == DataCell::text(name)).unwrap().clone();
     assert_eq!(row("plasticise")[1], row("cool")[1]);
-    assert_eq!(row("open and eject")[1], Cell::Number(1.5 + 0.5 + 3.0 + 9.4));
-    let (sheet, _) = sheet_of(&Figure::Cycle(&r), 360, 176, &Style::default());
-    let all: Vec<String> = written(&sheet).into_iter().map(|w| w.text).collect();
+    assert_eq!(row("open and eject")[1], DataCell::Number(1.5 + 0.5 + 3.0 + 9.4));
+    let (list, _) = sheet_of(&Figure::Cycle(&r), 360, 176, &Style::default());
+    let all: Vec<String> = written(&list).into_iter().map(|w| w.text).collect();
     assert!(all.join(" ").contains("decides the cycle time: cooling of the part"), "{all:?}");
 }
 
@@ -144,12 +144,12 @@ fn the_path_alone_picks_out_one_passage_and_says_where_each_lies() {
         assert!((spot.left - left).abs() < 1e-9 && (spot.right - right).abs() < 1e-9, "{}", p.name);
     }
     // No melt before anything has been computed, and one heavy outline where a passage is chosen.
-    let areas = |sheet: &Sheet, color| {
-        sheet.shapes.iter().filter(|s| matches!(s, Shape::Area { color: c, .. } if *c == color)).count()
+    let areas = |list: &DisplayList, color| {
+        list.shapes.iter().filter(|s| matches!(s, Shape::Area { color: c, .. } if *c == color)).count()
     };
     assert_eq!(areas(&plain, plain.palette.shade), 0);
-    let heavy = |sheet: &Sheet| {
-        let strokes = sheet.shapes.iter().filter_map(|s| match s {
+    let heavy = |list: &DisplayList| {
+        let strokes = list.shapes.iter().filter_map(|s| match s {
             Shape::Path { points, width, .. } if *width > 3.5 => Some(points.clone()),
             _ => None,
         });

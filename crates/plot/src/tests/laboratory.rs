@@ -1,8 +1,8 @@
 //! Checks on the figures of the laboratory.
 
 use super::{sheet_of, titled, written};
-use crate::sheet::Shape;
-use crate::table::Cell;
+use crate::display_list::Shape;
+use crate::table::DataCell;
 use crate::{Drawing, FlowStudy, LoadingStudy, RecipeStudy, Study, Style, svg};
 use gatefrost_laboratory::critical::{self, CriticalOptions};
 use gatefrost_laboratory::recipe::{self, EXAMPLES};
@@ -56,9 +56,9 @@ fn loading_study() -> LoadingStudy {
 }
 
 fn areas(figure: &dyn Drawing) -> Vec<Vec<[f64; 2]>> {
-    let (sheet, _) = sheet_of(figure, 760, 480, &Style::default());
-    let band = sheet.palette.band();
-    let all = sheet.shapes.into_iter().filter_map(|shape| match shape {
+    let (list, _) = sheet_of(figure, 760, 480, &Style::default());
+    let band = list.palette.band();
+    let all = list.shapes.into_iter().filter_map(|shape| match shape {
         Shape::Area { points, color } if color == band => Some(points),
         _ => None,
     });
@@ -95,9 +95,9 @@ fn a_band_encloses_its_curve() {
 #[test]
 fn every_reading_is_drawn_where_it_lies_with_its_temperature_s_sign() {
     let study = flow_study();
-    let (sheet, layout) = sheet_of(&Study::Flow(&study), 760, 480, &Style::default());
+    let (list, layout) = sheet_of(&Study::Flow(&study), 760, 480, &Style::default());
     let (mut discs, mut rings) = (Vec::new(), Vec::new());
-    for shape in &sheet.shapes {
+    for shape in &list.shapes {
         match shape {
             Shape::Disc { center, .. } => discs.push(*center),
             Shape::Ring { center, .. } => rings.push(*center),
@@ -109,7 +109,7 @@ fn every_reading_is_drawn_where_it_lies_with_its_temperature_s_sign() {
         let signs = if point.temperature < 160.0 { &discs } else { &rings };
         assert!(signs.iter().any(|c| (c[0] - x).abs() < 0.5 && (c[1] - y).abs() < 0.5), "{point:?}");
     }
-    let texts: Vec<String> = written(&sheet).into_iter().map(|w| w.text).collect();
+    let texts: Vec<String> = written(&list).into_iter().map(|w| w.text).collect();
     for wanted in ["150 °C", "170 °C", "gate"] {
         assert!(texts.iter().any(|t| t == wanted), "{wanted}: {texts:?}");
     }
@@ -119,9 +119,9 @@ fn every_reading_is_drawn_where_it_lies_with_its_temperature_s_sign() {
 fn the_critical_loading_is_marked_in_both_plots() {
     let study = loading_study();
     let figure = Study::Critical(&study);
-    let (sheet, layout) = sheet_of(&figure, 760, 560, &titled());
+    let (list, layout) = sheet_of(&figure, 760, 560, &titled());
     assert_eq!(layout.others.len(), 1);
-    let texts: Vec<String> = written(&sheet).into_iter().map(|w| w.text).collect();
+    let texts: Vec<String> = written(&list).into_iter().map(|w| w.text).collect();
     assert!(texts.iter().any(|t| t.starts_with("φc by density")), "{texts:?}");
     assert!(texts.iter().any(|t| t.starts_with("φc by torque")), "{texts:?}");
     assert_eq!(figure.table().rows.len(), study.table.density.len() + study.table.resistance.len());
@@ -133,13 +133,13 @@ fn the_critical_loading_is_marked_in_both_plots() {
 fn the_divergence_is_drawn_to_the_top_and_the_intervals_over_the_whole_height() {
     let study = loading_study();
     let figure = Study::Critical(&study);
-    let (sheet, layout) = sheet_of(&figure, 760, 480, &Style::default());
+    let (list, layout) = sheet_of(&figure, 760, 480, &Style::default());
     let below = &layout.others[0];
     let fit = study.found.resistance.as_ref().unwrap();
     let critical = below.to_pixel([fit.critical.value, 1.0])[0];
     assert!(critical < below.rect.right - 10.0, "φc stands on the frame");
-    let leaves = sheet.shapes.iter().any(|shape| match shape {
-        Shape::Path { points, color, .. } if *color == sheet.palette.accent => points
+    let leaves = list.shapes.iter().any(|shape| match shape {
+        Shape::Path { points, color, .. } if *color == list.palette.accent => points
             .iter()
             .any(|p| (p[1] - below.rect.top).abs() < 0.01 && p[0] < critical && p[0] > critical - 60.0),
         _ => false,
@@ -163,9 +163,9 @@ fn the_divergence_is_drawn_to_the_top_and_the_intervals_over_the_whole_height() 
 fn signs_stand_inside_the_frame() {
     let study = flow_study();
     for figure in [Study::Flow(&study), Study::Residuals(&study)] {
-        let (sheet, layout) = sheet_of(&figure, 360, 300, &Style::default());
+        let (list, layout) = sheet_of(&figure, 360, 300, &Style::default());
         let rect = layout.plot.rect;
-        for shape in &sheet.shapes {
+        for shape in &list.shapes {
             if let Shape::Disc { center, radius, .. } | Shape::Ring { center, radius, .. } = shape {
                 assert!(
                     center[0] - radius > rect.left && center[0] + radius < rect.right,
@@ -198,8 +198,8 @@ fn tables_hold_the_readings_and_files_keep_hostile_text_as_text() {
     let study = flow_study();
     let data = Study::Residuals(&study).table();
     assert_eq!(data.rows.len(), study.points.len());
-    assert_eq!(data.rows[3][2], Cell::Number(study.points[3].shear_rate));
-    assert!(data.rows.iter().all(|row| row.len() == data.columns.len() && row[5] != Cell::Empty));
+    assert_eq!(data.rows[3][2], DataCell::Number(study.points[3].shear_rate));
+    assert!(data.rows.iter().all(|row| row.len() == data.columns.len() && row[5] != DataCell::Empty));
     let recipe = recipe_study();
     let drawn = svg(&Study::RecipeFlow(&recipe), 760, 480, &titled()).unwrap();
     assert!(!drawn.contains("<b>") && drawn.contains("&lt;b&gt;Steel"));
@@ -211,8 +211,8 @@ fn empty_stations_say_so_on_any_sheet() {
     let loading = LoadingStudy { table: critical::LoadingTable::default(), ..loading_study() };
     for (width, height) in [(900, 480), (320, 300), (60, 40), (1, 1)] {
         for study in [Study::Flow(&flow), Study::Residuals(&flow), Study::Critical(&loading)] {
-            let (sheet, _) = sheet_of(&study, width, height, &Style::default());
-            let finite = sheet.shapes.iter().all(|shape| match shape {
+            let (list, _) = sheet_of(&study, width, height, &Style::default());
+            let finite = list.shapes.iter().all(|shape| match shape {
                 Shape::Path { points, .. } | Shape::Area { points, .. } => {
                     points.iter().flatten().all(|v| v.is_finite())
                 }
@@ -220,7 +220,7 @@ fn empty_stations_say_so_on_any_sheet() {
             });
             assert!(finite);
             if width > 400 {
-                let said: String = written(&sheet).into_iter().map(|w| w.text + " ").collect();
+                let said: String = written(&list).into_iter().map(|w| w.text + " ").collect();
                 assert!(said.contains("no readings yet") || said.contains("No law"), "{said}");
             }
         }

@@ -2,8 +2,8 @@
 
 use super::fixtures::{HOSTILE, window};
 use super::{SET_POINT, sheet_of, written};
-use crate::sheet::Shape;
-use crate::{Cell, Drawing, Figure, Over, Palette, Style, svg};
+use crate::display_list::Shape;
+use crate::{DataCell, Drawing, Figure, Over, Palette, Style, svg};
 use gatefrost_core::limits::Limit;
 use gatefrost_window::{Band, Bands, Beside, Window};
 
@@ -47,8 +47,8 @@ fn figure<'a>(window: &'a Window, over: Over<'a>) -> Figure<'a> {
 }
 
 fn texts(figure: &Figure<'_>) -> String {
-    let (sheet, _) = sheet_of(figure, 760, 520, &Style::default());
-    written(&sheet).into_iter().map(|w| w.text).collect::<Vec<_>>().join(" ")
+    let (list, _) = sheet_of(figure, 760, 520, &Style::default());
+    written(&list).into_iter().map(|w| w.text).collect::<Vec<_>>().join(" ")
 }
 
 #[test]
@@ -61,9 +61,9 @@ fn a_band_is_tinted_and_dotted_about_its_line_and_explained() {
         Style { dark: true, ..Style::default() },
         Style { print: true, ..Style::default() },
     ] {
-        let (sheet, layout) = sheet_of(&figure, 760, 520, &style);
+        let (list, layout) = sheet_of(&figure, 760, 520, &style);
         let tint = style.palette().tint();
-        let tints: Vec<_> = sheet
+        let tints: Vec<_> = list
             .shapes
             .iter()
             .filter_map(|s| match s {
@@ -76,7 +76,7 @@ fn a_band_is_tinted_and_dotted_about_its_line_and_explained() {
         assert!(!crate::hatch::within(tints[0], layout.to_pixel([0.55, 194.5])), "the hole stays open");
         // Dots at the edges: short strokes thinner than any line.
         let edge = layout.to_pixel([1.0, 4.0 + 194.2])[1];
-        let dots = sheet.shapes.iter().filter(|s| match s {
+        let dots = list.shapes.iter().filter(|s| match s {
             Shape::Path { points, width, .. } => {
                 (*width - 1.2).abs() < 1e-9 && points.iter().all(|p| (p[1] - edge).abs() < 60.0)
             }
@@ -90,8 +90,8 @@ fn a_band_is_tinted_and_dotted_about_its_line_and_explained() {
         "{said}"
     );
     let shown = figure.table();
-    assert_eq!(shown.rows[0][0], Cell::Text("burning".to_owned()));
-    assert_eq!((&shown.rows[0][3], &shown.rows[0][4]), (&Cell::Empty, &Cell::Number(4.0)));
+    assert_eq!(shown.rows[0][0], DataCell::Text("burning".to_owned()));
+    assert_eq!((&shown.rows[0][3], &shown.rows[0][4]), (&DataCell::Empty, &DataCell::Number(4.0)));
 }
 
 /// Grey values of tint and ground differ, so that a band shows on paper, and ink on it is far darker.
@@ -113,16 +113,16 @@ fn another_scenario_is_outlined_named_and_marked() {
     let figure = figure(&window, over);
     let said = texts(&figure);
     assert!(said.contains("double line: usable region of"), "{said}");
-    let (sheet, layout) = sheet_of(&figure, 760, 520, &Style::default());
+    let (list, layout) = sheet_of(&figure, 760, 520, &Style::default());
     let at = layout.to_pixel(other.set_point);
-    let square = sheet.shapes.iter().filter(|s| match s {
+    let square = list.shapes.iter().filter(|s| match s {
         Shape::Path { points, .. } => points.iter().all(|p| (p[0] - at[0]).hypot(p[1] - at[1]) < 10.0),
         _ => false,
     });
     assert!(square.count() >= 4);
     let drawn = svg(&figure, 760, 520, &Style::default()).unwrap();
     assert!(!drawn.contains("<b>") && drawn.contains("&lt;b&gt;"));
-    let place = |row: &Vec<Cell>| row[1] == Cell::Text("its set point".to_owned());
+    let place = |row: &Vec<DataCell>| row[1] == DataCell::Text("its set point".to_owned());
     assert!(figure.table().rows.iter().any(place));
     // Where it cannot be used the words say so.
     let mut none = other.clone();
@@ -155,8 +155,7 @@ fn the_best_set_point_is_named_where_it_stands() {
     assert!(!said([x, window.plane.y.at(1.4)]).contains("safest nearby"));
     let table = figure(&window, Over { best: Some([x, y]), ..Over::default() }).table();
     assert!(
-        table.rows.iter().any(
-            |row| row.contains(&Cell::Text("safest nearby".to_owned())) && row.contains(&Cell::Number(y))
-        )
+        table.rows.iter().any(|row| row.contains(&DataCell::Text("safest nearby".to_owned()))
+            && row.contains(&DataCell::Number(y)))
     );
 }

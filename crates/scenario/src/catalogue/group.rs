@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize, Serializer};
 use std::fmt;
 
 /// The names in a group.
-pub(crate) struct Shape {
+pub(crate) struct GroupNames {
     /// The group.
     pub name: &'static str,
     /// Its fields, in the order in which they are written; those that are no numbers come first.
@@ -73,7 +73,7 @@ pub(crate) trait Source<'de> {
 /// Reads a group's fields into `into`, which holds what a field that is left out means.
 pub(crate) fn read<'de, D: Deserializer<'de>, F: Fields>(
     deserializer: D,
-    shape: &'static Shape,
+    shape: &'static GroupNames,
     into: &mut F,
 ) -> Result<(), D::Error> {
     deserializer.deserialize_struct(shape.name, shape.fields, Group { shape, into })
@@ -116,7 +116,7 @@ impl<'de> Deserialize<'de> for Whole {
 }
 
 struct Group<'a, F> {
-    shape: &'static Shape,
+    shape: &'static GroupNames,
     into: &'a mut F,
 }
 

@@ -161,7 +161,7 @@ macro_rules! parameters {
                 &ENTRIES
             };
 
-            const SHAPE: &'static $crate::catalogue::group::Shape = &$crate::catalogue::group::Shape {
+            const SHAPE: &'static $crate::catalogue::group::GroupNames = &$crate::catalogue::group::GroupNames {
                 name: stringify!($name),
                 fields: &[ $( $( stringify!($ofield), )* )? $( stringify!($field), )* ],
                 required: &[

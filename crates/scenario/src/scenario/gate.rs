@@ -11,7 +11,7 @@ use std::f64::consts::PI;
 pub struct GateForm {
     /// Short name, under which the shelf describes it.
     pub name: &'static str,
-    shape: Shape,
+    shape: GateShape,
     /// Depth, or diameter of a bore, where melt enters and leaves: so many h.
     depth: [f64; 2],
     /// Width of a slot: so many h, b at most. How much more than its h a bore is wide \[mm\].
@@ -21,7 +21,7 @@ pub struct GateForm {
 }
 
 #[derive(Debug, Clone, Copy, PartialEq)]
-enum Shape {
+enum GateShape {
     Slot,
     /// A slot that widens to b and is half as long.
     Fan,
@@ -30,7 +30,7 @@ enum Shape {
     Membrane,
 }
 
-const fn form(name: &'static str, shape: Shape, depth: [f64; 2], more: f64, length: f64) -> GateForm {
+const fn form(name: &'static str, shape: GateShape, depth: [f64; 2], more: f64, length: f64) -> GateForm {
     GateForm { name, shape, depth, more, length }
 }
 
@@ -39,14 +39,14 @@ const WHOLE: f64 = f64::INFINITY;
 
 /// The forms; the first is the most usual.
 pub static GATES: &[GateForm] = &[
-    form("edge", Shape::Slot, [0.6, 0.6], 2.0, 1.0),
-    form("tunnel", Shape::Bore, [1.2, 0.6], 0.0, 3.0),
-    form("pin", Shape::Bore, [0.6, 0.6], 0.0, 1.0),
-    form("fan", Shape::Fan, [1.0, 0.5], 2.0, 0.0),
-    form("film", Shape::Slot, [0.5, 0.5], WHOLE, 0.8),
-    form("diaphragm", Shape::Membrane, [0.65, 0.65], 0.0, 0.0),
-    form("ring", Shape::Slot, [0.5, 0.5], WHOLE, 1.0),
-    form("direct", Shape::Bore, [1.0, 1.0], 1.0, 2.0),
+    form("edge", GateShape::Slot, [0.6, 0.6], 2.0, 1.0),
+    form("tunnel", GateShape::Bore, [1.2, 0.6], 0.0, 3.0),
+    form("pin", GateShape::Bore, [0.6, 0.6], 0.0, 1.0),
+    form("fan", GateShape::Fan, [1.0, 0.5], 2.0, 0.0),
+    form("film", GateShape::Slot, [0.5, 0.5], WHOLE, 0.8),
+    form("diaphragm", GateShape::Membrane, [0.65, 0.65], 0.0, 0.0),
+    form("ring", GateShape::Slot, [0.5, 0.5], WHOLE, 1.0),
+    form("direct", GateShape::Bore, [1.0, 1.0], 1.0, 2.0),
 ];
 
 /// The form of that name.
@@ -67,14 +67,14 @@ impl GateForm {
             Form::Strip(s) => (s.thickness, s.width),
             Form::Disc(d) => (d.thickness, d.inner_radius * d.angle.to_radians()),
         };
-        let more = if self.shape == Shape::Bore { self.more } else { 0.0 };
+        let more = if self.shape == GateShape::Bore { self.more } else { 0.0 };
         let [depth, end] = self.depth.map(|times| cut(times * h + more));
         let end = (end != depth).then_some(end);
-        let fan = self.shape == Shape::Fan;
+        let fan = self.shape == GateShape::Fan;
         let length = if fan { cut(b / 2.0) } else { self.length };
         match self.shape {
-            Shape::Bore => Form::Tube(Tube { length, diameter: depth, diameter_end: end }),
-            Shape::Membrane => {
+            GateShape::Bore => Form::Tube(Tube { length, diameter: depth, diameter_end: end }),
+            GateShape::Membrane => {
                 let inner_radius = match feeder {
                     Some(Form::Tube(t)) => t.diameter_end.unwrap_or(t.diameter) / 2.0,
                     _ => h,
@@ -89,7 +89,7 @@ impl GateForm {
                     thickness_end: end,
                 })
             }
-            Shape::Slot | Shape::Fan => {
+            GateShape::Slot | GateShape::Fan => {
                 let width = (self.more * h).min(b);
                 let width_end = fan.then_some(b);
                 Form::Strip(Strip { length, width, width_end, thickness: depth, thickness_end: end })

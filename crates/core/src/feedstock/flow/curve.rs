@@ -21,11 +21,11 @@ const GREATEST_LOG_SHAPE: f64 = 480.0;
 #[derive(Debug, Clone)]
 pub struct FlowCurve {
     law: Viscosity,
-    table: Shape,
+    table: ShapeTable,
 }
 
 #[derive(Debug, Clone)]
-enum Shape {
+enum ShapeTable {
     /// Steps per x, and the coefficients of M in the fraction of each interval, constant first.
     Smooth(f64, Vec<Cubic>),
     /// (x, L, dL/dx) at nodes of L = x + ln M.
@@ -45,7 +45,7 @@ impl FlowCurve {
 
     /// M and dM/dx at x = ln(τ/τ_r).
     pub fn at(&self, x: f64) -> (f64, f64) {
-        if let Shape::Smooth(per_step, intervals) = &self.table {
+        if let ShapeTable::Smooth(per_step, intervals) = &self.table {
             let place = (x - FROM) * per_step;
             let (index, t) = interval(place);
             if let Some(cubic) = intervals.get(index) {
@@ -57,7 +57,7 @@ impl FlowCurve {
 
     /// M and dM/dx at x beyond each of some places.
     pub fn along(&self, x: f64, beyond: &[f64], m: &mut [f64], slopes: &mut [f64]) {
-        if let Shape::Smooth(per_step, intervals) = &self.table
+        if let ShapeTable::Smooth(per_step, intervals) = &self.table
             && !hermite::fill(intervals, beyond, FROM - x, *per_step, m, slopes)
         {
             return;
@@ -70,8 +70,8 @@ impl FlowCurve {
     #[cold]
     fn elsewhere(&self, x: f64) -> (f64, f64) {
         let (log, slope) = match &self.table {
-            Shape::Yielding(nodes) => between(nodes, x),
-            Shape::Smooth(..) => None,
+            ShapeTable::Yielding(nodes) => between(nodes, x),
+            ShapeTable::Smooth(..) => None,
         }
         .unwrap_or_else(|| self.law.shape(x));
         let m = log.min(GREATEST_LOG_SHAPE).exponential();
@@ -79,7 +79,7 @@ impl FlowCurve {
     }
 }
 
-fn smooth(law: Viscosity) -> Shape {
+fn smooth(law: Viscosity) -> ShapeTable {
     let steepest = 1.0 / law.exponent() - 1.0;
     let step = (0.12 / steepest.max(1e-3)).min(0.0625);
     let count = ((TO - FROM) / step).ceil() as usize;
@@ -88,13 +88,13 @@ fn smooth(law: Viscosity) -> Shape {
         let m = log.exponential();
         (m, step * slope * m)
     };
-    Shape::Smooth(1.0 / step, hermite::pieces(count, &node))
+    ShapeTable::Smooth(1.0 / step, hermite::pieces(count, &node))
 }
 
 /// Nodes on steps of 0.1 in L; `None` for a law that does not ask for them.
-fn yielding(law: Viscosity) -> Option<Shape> {
+fn yielding(law: Viscosity) -> Option<ShapeTable> {
     let node = |i: i32| law.shape_at_rate(0.1 * f64::from(i));
-    (-300..=300).map(node).collect::<Option<_>>().map(Shape::Yielding)
+    (-300..=300).map(node).collect::<Option<_>>().map(ShapeTable::Yielding)
 }
 
 /// ln M and its slope from the nodes around x, by cubic Hermite in L(x); `None` outside them.

@@ -2,7 +2,10 @@
 //! die length is a straight line, p = p_e + (4τ/D) L. Its slope gives the wall stress without what is
 //! lost at the ends (E. B. Bagley, J. Appl. Phys. 28 (1957) 624, from memory; ISO 11443).
 
-use super::{Apparent, Correction, Curve, EndCorrection, Outcome, Reasons, Reduction, degrees, millimetres};
+use super::{
+    Apparent, CapillaryCurve, Correction, CorrectionOutcome, EndCorrection, Reasons, Reduction, degrees,
+    millimetres,
+};
 use crate::rheometry::CapillaryReading;
 use crate::rheometry::fit::SAME_TEMPERATURE;
 use gatefrost_numerics::curves::{interpolate, line, merged, runs, slope_at};
@@ -17,7 +20,7 @@ pub(super) fn correct(
     readings: &[CapillaryReading],
     out: &mut Reduction,
     reasons: &mut Reasons,
-) -> Vec<Curve> {
+) -> Vec<CapillaryCurve> {
     let mut curves = Vec::new();
     for at_t in runs(readings, |r| r.temperature, |a, b| b - a <= SAME_TEMPERATURE) {
         let temperature = at_t.iter().map(|r| r.temperature).sum::<f64>() / at_t.len() as f64;
@@ -42,10 +45,10 @@ impl Group {
         format!("{}, D = {}", degrees(self.temperature), millimetres(self.diameter))
     }
 
-    fn correct(&self, out: &mut Reduction, reasons: &mut Reasons) -> Vec<Curve> {
+    fn correct(&self, out: &mut Reduction, reasons: &mut Reasons) -> Vec<CapillaryCurve> {
         if self.dies.len() < 2 {
             let reason = "one die length only; two or more are needed. The stress includes what is lost at the ends, so the viscosity is too high.";
-            reasons.add(Correction::Ends, Outcome::NotMade, self.place(), reason);
+            reasons.add(Correction::Ends, CorrectionOutcome::NotMade, self.place(), reason);
             return self.uncorrected(reasons);
         }
         // ln p against ln of the apparent rate, for each die.
@@ -90,11 +93,11 @@ impl Group {
         }
         if found.is_empty() {
             let reason = "no shear rate lies within the range of two dies of different length. The stress includes what is lost at the ends.";
-            reasons.add(Correction::Ends, Outcome::NotMade, self.place(), reason);
+            reasons.add(Correction::Ends, CorrectionOutcome::NotMade, self.place(), reason);
             return self.uncorrected(reasons);
         }
         self.tell(out, alone, between, reasons);
-        vec![Curve {
+        vec![CapillaryCurve {
             temperature: self.temperature,
             diameter: Some(self.diameter),
             ratio: None,
@@ -115,13 +118,13 @@ impl Group {
         let mut constants = 2;
         if fit.slope <= 0.0 {
             let reason = "pressure does not rise with die length; the readings are left out. Check lengths and pressures.";
-            reasons.add(Correction::Ends, Outcome::Doubtful, place, reason);
+            reasons.add(Correction::Ends, CorrectionOutcome::Doubtful, place, reason);
             return None;
         }
         if fit.intercept < 0.0 {
             let reason =
                 "the line gives a negative loss at the ends, which cannot be; the loss is taken as zero.";
-            reasons.add(Correction::Ends, Outcome::Doubtful, place.clone(), reason);
+            reasons.add(Correction::Ends, CorrectionOutcome::Doubtful, place.clone(), reason);
             let (lp, ll) = samples.iter().fold((0.0, 0.0), |s, (l, p)| (s.0 + l * p, s.1 + l * l));
             fit.slope = lp / ll;
             fit.intercept = 0.0;
@@ -132,7 +135,7 @@ impl Group {
             });
         } else if fit.r_squared < 0.98 {
             let reason = "pressure against die length is no straight line (r² below 0.98): viscosity may depend on pressure, or the melt slips or heats up.";
-            reasons.add(Correction::Ends, Outcome::Doubtful, place, reason);
+            reasons.add(Correction::Ends, CorrectionOutcome::Doubtful, place, reason);
         }
         let length = fit.intercept / fit.slope;
         let errors = fit.variances.map(|[intercept, slope, both]| {
@@ -177,23 +180,23 @@ impl Group {
         if between > 0 {
             text += &format!(" {between} pressures were interpolated to a common shear rate.");
         }
-        reasons.add(Correction::Ends, Outcome::Made, self.place(), text);
+        reasons.add(Correction::Ends, CorrectionOutcome::Made, self.place(), text);
         if alone > 0 {
             let reason = format!(
                 "{alone} readings at shear rates outside the range of every other die were left out."
             );
-            reasons.add(Correction::Ends, Outcome::Doubtful, self.place(), reason);
+            reasons.add(Correction::Ends, CorrectionOutcome::Doubtful, self.place(), reason);
         }
     }
 
     /// Curves with apparent stresses, die by die.
-    fn uncorrected(&self, reasons: &mut Reasons) -> Vec<Curve> {
+    fn uncorrected(&self, reasons: &mut Reasons) -> Vec<CapillaryCurve> {
         let mut curves = Vec::new();
         for die in &self.dies {
             if die.iter().any(|r| r.length <= 0.0) {
                 let reason =
                     "a die without length gives no wall stress by itself; its readings are left out.";
-                reasons.add(Correction::Ends, Outcome::Doubtful, self.place(), reason);
+                reasons.add(Correction::Ends, CorrectionOutcome::Doubtful, self.place(), reason);
                 continue;
             }
             let points = die.iter().map(|r| Apparent {
@@ -201,7 +204,7 @@ impl Group {
                 stress: r.apparent_stress(),
                 line: r.line,
             });
-            curves.push(Curve {
+            curves.push(CapillaryCurve {
                 temperature: self.temperature,
                 diameter: Some(self.diameter),
                 ratio: Some(die[0].length / self.diameter),

@@ -28,9 +28,9 @@ pub enum Correction {
 
 /// What became of a correction.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS), ts(rename = "CorrectionOutcome"))]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
-pub enum Outcome {
+pub enum CorrectionOutcome {
     /// It was made.
     Made,
     /// The readings do not allow it.
@@ -46,7 +46,7 @@ pub struct Note {
     /// The correction; `None` for a remark on the readings as a whole.
     pub correction: Option<Correction>,
     /// What became of it.
-    pub outcome: Outcome,
+    pub outcome: CorrectionOutcome,
     /// Which, where and why, in words.
     pub text: String,
 }
@@ -133,7 +133,7 @@ pub fn reduce(readings: &Readings) -> Reduction {
             out.points.clone_from(points);
             out.notes.push(Note {
                 correction: None,
-                outcome: Outcome::NotMade,
+                outcome: CorrectionOutcome::NotMade,
                 text: "Shear rates and viscosities were given as reduced readings. They are taken as true values, without correction.".to_owned(),
             });
             return out;
@@ -152,7 +152,7 @@ pub fn reduce(readings: &Readings) -> Reduction {
 
 /// Readings of one temperature and die (or of several made comparable): apparent rate against stress.
 #[derive(Debug, Clone)]
-struct Curve {
+struct CapillaryCurve {
     /// Temperature \[°C\].
     temperature: f64,
     /// Die diameter \[m\]; `None` where diameters were merged.
@@ -174,10 +174,16 @@ struct Apparent {
 
 /// Collects reasons, so that one sentence names all the places where one of them holds.
 #[derive(Debug, Default)]
-struct Reasons(Vec<(Correction, Outcome, String, Vec<String>)>);
+struct Reasons(Vec<(Correction, CorrectionOutcome, String, Vec<String>)>);
 
 impl Reasons {
-    fn add(&mut self, correction: Correction, outcome: Outcome, place: String, reason: impl Into<String>) {
+    fn add(
+        &mut self,
+        correction: Correction,
+        outcome: CorrectionOutcome,
+        place: String,
+        reason: impl Into<String>,
+    ) {
         let reason = reason.into();
         match self.0.iter_mut().find(|r| r.0 == correction && r.1 == outcome && r.2 == reason) {
             // Junk by the hundred thousand must not make this search long.
@@ -198,9 +204,9 @@ impl Reasons {
                     Correction::WallRate => "Wall shear rate (Weissenberg–Rabinowitsch)",
                 };
                 let what = match outcome {
-                    Outcome::Made => "made",
-                    Outcome::NotMade => "not made",
-                    Outcome::Doubtful => "to be checked",
+                    CorrectionOutcome::Made => "made",
+                    CorrectionOutcome::NotMade => "not made",
+                    CorrectionOutcome::Doubtful => "to be checked",
                 };
                 let more = places.len().saturating_sub(6);
                 let mut at = places[..places.len() - more].join("; ");

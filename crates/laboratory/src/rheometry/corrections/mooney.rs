@@ -8,7 +8,9 @@
 //! temperature by temperature, scatter would pass for slip here and not there, and tilt both the curve and
 //! its temperature dependence.
 
-use super::{Apparent, Correction, Curve, Outcome, Reasons, Reduction, SlipVelocity, degrees};
+use super::{
+    Apparent, CapillaryCurve, Correction, CorrectionOutcome, Reasons, Reduction, SlipVelocity, degrees,
+};
 use gatefrost_core::format::number;
 use gatefrost_numerics::curves::{interpolate, line, merged, runs};
 use gatefrost_numerics::statistics::student_95;
@@ -17,13 +19,17 @@ use gatefrost_numerics::statistics::student_95;
 const LEAST_SHARE: f64 = 0.002;
 
 /// Frees the curves of slip and merges the diameters, where that can be.
-pub(super) fn correct(curves: Vec<Curve>, out: &mut Reduction, reasons: &mut Reasons) -> Vec<Curve> {
+pub(super) fn correct(
+    curves: Vec<CapillaryCurve>,
+    out: &mut Reduction,
+    reasons: &mut Reasons,
+) -> Vec<CapillaryCurve> {
     let mut done = Vec::new();
     let mut groups = Vec::new();
     let mut rest = curves;
     while let Some(first) = rest.first() {
         let temperature = first.temperature;
-        let (here, others): (Vec<Curve>, Vec<Curve>) =
+        let (here, others): (Vec<CapillaryCurve>, Vec<CapillaryCurve>) =
             rest.into_iter().partition(|c| c.temperature == temperature);
         rest = others;
         let diameters =
@@ -31,7 +37,7 @@ pub(super) fn correct(curves: Vec<Curve>, out: &mut Reduction, reasons: &mut Rea
         if diameters.len() < 2 {
             reasons.add(
                 Correction::Slip,
-                Outcome::NotMade,
+                CorrectionOutcome::NotMade,
                 degrees(temperature),
                 "one die diameter only; slip shows in dies of different diameter at the same L/D.",
             );
@@ -48,7 +54,7 @@ pub(super) fn correct(curves: Vec<Curve>, out: &mut Reduction, reasons: &mut Rea
             let group = Group::new(temperature, set);
             if group.freed.is_empty() {
                 let reason = "the dies of different diameter have no wall stress in common.";
-                reasons.add(Correction::Slip, Outcome::NotMade, degrees(temperature), reason);
+                reasons.add(Correction::Slip, CorrectionOutcome::NotMade, degrees(temperature), reason);
                 done.extend(group.set);
             } else {
                 groups.push(group);
@@ -56,7 +62,7 @@ pub(super) fn correct(curves: Vec<Curve>, out: &mut Reduction, reasons: &mut Rea
         }
         if !any {
             let reason = "no two diameters with corrected ends or with the same L/D, so that ends and slip cannot be told apart.";
-            reasons.add(Correction::Slip, Outcome::NotMade, degrees(temperature), reason);
+            reasons.add(Correction::Slip, CorrectionOutcome::NotMade, degrees(temperature), reason);
         }
     }
     let evidence = Evidence::of(&groups);
@@ -67,12 +73,14 @@ pub(super) fn correct(curves: Vec<Curve>, out: &mut Reduction, reasons: &mut Rea
 }
 
 /// Sets of curves that differ in diameter alone: with corrected ends, or of the same L/D.
-fn comparable(curves: Vec<Curve>) -> Vec<Vec<Curve>> {
-    let (corrected, raw): (Vec<Curve>, Vec<Curve>) = curves.into_iter().partition(|c| c.ratio.is_none());
+fn comparable(curves: Vec<CapillaryCurve>) -> Vec<Vec<CapillaryCurve>> {
+    let (corrected, raw): (Vec<CapillaryCurve>, Vec<CapillaryCurve>) =
+        curves.into_iter().partition(|c| c.ratio.is_none());
     let mut sets = vec![corrected];
     for curve in raw {
         let ratio = curve.ratio.unwrap_or(0.0);
-        let fits = |set: &&mut Vec<Curve>| set[0].ratio.is_some_and(|r| (r / ratio - 1.0).abs() < 0.02);
+        let fits =
+            |set: &&mut Vec<CapillaryCurve>| set[0].ratio.is_some_and(|r| (r / ratio - 1.0).abs() < 0.02);
         match sets[1..].iter_mut().find(fits) {
             Some(set) => set.push(curve),
             None => sets.push(vec![curve]),
@@ -100,14 +108,14 @@ struct Freed {
 /// Readings of one temperature and several comparable diameters.
 struct Group {
     temperature: f64,
-    set: Vec<Curve>,
+    set: Vec<CapillaryCurve>,
     freed: Vec<Freed>,
     /// Readings at stresses that the other diameters do not reach.
     outside: usize,
 }
 
 impl Group {
-    fn new(temperature: f64, set: Vec<Curve>) -> Self {
+    fn new(temperature: f64, set: Vec<CapillaryCurve>) -> Self {
         // ln of the apparent rate against ln of the stress, for each diameter.
         let logs: Vec<(f64, Vec<(f64, f64)>)> = set
             .iter()
@@ -136,16 +144,21 @@ impl Group {
     }
 
     /// Corrects slip where there is evidence of it, else takes the diameters together.
-    fn settle(mut self, evidence: &Evidence, out: &mut Reduction, reasons: &mut Reasons) -> Vec<Curve> {
+    fn settle(
+        mut self,
+        evidence: &Evidence,
+        out: &mut Reduction,
+        reasons: &mut Reasons,
+    ) -> Vec<CapillaryCurve> {
         let (place, temperature) = (degrees(self.temperature), self.temperature);
         if !evidence.of_slip() {
-            reasons.add(Correction::Slip, Outcome::NotMade, place, evidence.none());
+            reasons.add(Correction::Slip, CorrectionOutcome::NotMade, place, evidence.none());
             let points = self.set.into_iter().flat_map(|curve| curve.points).collect();
-            return vec![Curve { temperature, diameter: None, ratio: None, points }];
+            return vec![CapillaryCurve { temperature, diameter: None, ratio: None, points }];
         }
         if self.freed.iter().any(|f| f.without <= 0.0) {
             let reason = "slip would carry more than the whole flow. So Mooney's assumption (slip depends on wall stress alone) does not hold; each diameter is kept as it is.";
-            reasons.add(Correction::Slip, Outcome::NotMade, place, reason);
+            reasons.add(Correction::Slip, CorrectionOutcome::NotMade, place, reason);
             return self.set;
         }
         let mut points = Vec::new();
@@ -167,25 +180,25 @@ impl Group {
             100.0 * shares[1],
             evidence.some()
         );
-        reasons.add(Correction::Slip, Outcome::Made, place.clone(), text);
+        reasons.add(Correction::Slip, CorrectionOutcome::Made, place.clone(), text);
         if count == 2 {
             let reason = "with two diameters the line cannot be checked: any other difference between the two dies looks like slip. A third diameter would show it.";
-            reasons.add(Correction::Slip, Outcome::Doubtful, place.clone(), reason);
+            reasons.add(Correction::Slip, CorrectionOutcome::Doubtful, place.clone(), reason);
         }
         if self.outside > 0 {
             let reason = format!(
                 "{} readings at wall stresses that the other diameters do not reach were left out.",
                 self.outside
             );
-            reasons.add(Correction::Slip, Outcome::Doubtful, place, reason);
+            reasons.add(Correction::Slip, CorrectionOutcome::Doubtful, place, reason);
         }
-        vec![Curve { temperature, diameter: None, ratio: self.set[0].ratio, points }]
+        vec![CapillaryCurve { temperature, diameter: None, ratio: self.set[0].ratio, points }]
     }
 }
 
 impl Freed {
     /// From the rates at one stress against 1/D.
-    fn new(temperature: f64, curve: &Curve, point: Apparent, at: &[(f64, f64)]) -> Option<Self> {
+    fn new(temperature: f64, curve: &CapillaryCurve, point: Apparent, at: &[(f64, f64)]) -> Option<Self> {
         let fit = line(at)?;
         let count = at.len() as f64;
         let mean = |of: &dyn Fn(&(f64, f64)) -> f64| at.iter().map(of).sum::<f64>() / count;

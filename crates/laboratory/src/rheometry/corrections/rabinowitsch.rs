@@ -7,7 +7,9 @@
 //! out, and where it describes the readings its own exponents take their place ([`super::wall_law`]).
 
 use super::wall_law::WallLaw;
-use super::{Apparent, Correction, Curve, LocalExponent, Outcome, Reasons, Reduction, degrees};
+use super::{
+    Apparent, CapillaryCurve, Correction, CorrectionOutcome, LocalExponent, Reasons, Reduction, degrees,
+};
 use crate::rheometry::FlowPoint;
 use gatefrost_core::format::number;
 use gatefrost_numerics::curves::{interpolate_linearly, line, merged, slope_at};
@@ -21,7 +23,7 @@ const PASSES: usize = 3;
 
 /// A curve with the exponents that its readings give by themselves.
 struct Sloped<'a> {
-    curve: &'a Curve,
+    curve: &'a CapillaryCurve,
     place: String,
     /// Exponent at some ln γ̇_app, rising; empty where there is none.
     exponents: Vec<(f64, f64)>,
@@ -30,7 +32,7 @@ struct Sloped<'a> {
 }
 
 /// Turns apparent curves into flow points.
-pub(super) fn correct(curves: &[Curve], out: &mut Reduction, reasons: &mut Reasons) {
+pub(super) fn correct(curves: &[CapillaryCurve], out: &mut Reduction, reasons: &mut Reasons) {
     let sloped: Vec<Sloped<'_>> = curves.iter().map(|curve| Sloped::new(curve, reasons)).collect();
     let mut law: Option<WallLaw> = None;
     for _ in 0..PASSES {
@@ -61,7 +63,7 @@ pub(super) fn correct(curves: &[Curve], out: &mut Reduction, reasons: &mut Reaso
 }
 
 /// The point at the wall, from its exponent.
-fn at_wall(curve: &Curve, point: &Apparent, n: f64) -> FlowPoint {
+fn at_wall(curve: &CapillaryCurve, point: &Apparent, n: f64) -> FlowPoint {
     let shear_rate = point.rate * (3.0 * n + 1.0) / (4.0 * n);
     FlowPoint {
         temperature: curve.temperature,
@@ -73,7 +75,7 @@ fn at_wall(curve: &Curve, point: &Apparent, n: f64) -> FlowPoint {
 }
 
 impl<'a> Sloped<'a> {
-    fn new(curve: &'a Curve, reasons: &mut Reasons) -> Self {
+    fn new(curve: &'a CapillaryCurve, reasons: &mut Reasons) -> Self {
         let place = match curve.diameter {
             Some(d) => format!("{}, D = {}", degrees(curve.temperature), super::millimetres(d)),
             None => degrees(curve.temperature),
@@ -95,7 +97,7 @@ impl<'a> Sloped<'a> {
                 return Self { curve, place, exponents, replaced };
             }
         };
-        reasons.add(Correction::WallRate, Outcome::NotMade, place.clone(), refused);
+        reasons.add(Correction::WallRate, CorrectionOutcome::NotMade, place.clone(), refused);
         Self { curve, place, exponents: Vec::new(), replaced: 0 }
     }
 
@@ -123,13 +125,13 @@ impl<'a> Sloped<'a> {
             None => ", from the slope of the readings".to_owned(),
         };
         let text = format!("exponent n {} to {}{whence}.", number(low, 3), number(high, 3));
-        reasons.add(Correction::WallRate, Outcome::Made, self.place.clone(), text);
+        reasons.add(Correction::WallRate, CorrectionOutcome::Made, self.place.clone(), text);
         if self.replaced > 0 && law.is_none() {
             let reason = format!(
                 "at {} rates the readings scatter too much for a local slope; that of the whole curve was taken.",
                 self.replaced
             );
-            reasons.add(Correction::WallRate, Outcome::Doubtful, self.place.clone(), reason);
+            reasons.add(Correction::WallRate, CorrectionOutcome::Doubtful, self.place.clone(), reason);
         }
     }
 }

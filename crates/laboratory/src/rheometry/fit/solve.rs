@@ -48,7 +48,7 @@ pub(super) fn solve(
     let bounds = model.bounds();
     let free: Vec<usize> = (0..bounds.len()).filter(|place| !held.contains(place)).collect();
     let from = |data, start, free: &[usize], patience| {
-        Problem { model, data, bounds: &bounds, free, base: start }.minimum(patience)
+        Minimisation { model, data, bounds: &bounds, free, base: start }.minimum(patience)
     };
     let best = starts
         .iter()
@@ -95,7 +95,7 @@ fn sums(model: &Model, data: &[Datum], c: &Coordinates, free: &[usize], slopes: 
     out.close()
 }
 
-struct Problem<'a> {
+struct Minimisation<'a> {
     model: &'a Model,
     data: &'a [Datum],
     bounds: &'a [Bounds],
@@ -103,7 +103,7 @@ struct Problem<'a> {
     base: Coordinates,
 }
 
-impl Problem<'_> {
+impl Minimisation<'_> {
     fn coordinates(&self, inner: &Vector) -> Coordinates {
         let mut out = self.base;
         for (&place, &u) in self.free.iter().zip(inner) {

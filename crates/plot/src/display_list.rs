@@ -1,4 +1,4 @@
-//! The display list: figures put lines, areas and text on a sheet, and [`crate::backend`] draws it.
+//! The display list: figures put lines, areas and text on it, and [`crate::backend`] draws it.
 //!
 //! Drawing to a list first keeps every figure free of the backend's type (one copy in the wasm
 //! module), lets tests look at what is drawn, and measures text from a table, so that canvas and
@@ -111,8 +111,8 @@ pub(crate) enum Shape {
     Text { text: String, at: Point, side: Side, size: f64, bold: bool, color: Color, frame: Rect },
 }
 
-/// A sheet being drawn on. Lengths given in CSS pixels pass through its `px`.
-pub struct Sheet {
+/// What a figure has drawn. Lengths given in CSS pixels pass through its `px`.
+pub struct DisplayList {
     pub(crate) width: f64,
     pub(crate) height: f64,
     pub(crate) scale: f64,
@@ -122,11 +122,11 @@ pub struct Sheet {
     titled: bool,
 }
 
-impl Sheet {
-    /// A sheet of that many backend pixels, covered with paper.
+impl DisplayList {
+    /// A list for a figure of that many backend pixels, covered with paper.
     pub(crate) fn new(width: f64, height: f64, style: &Style) -> Self {
         let palette = style.palette();
-        let mut sheet = Self {
+        let mut list = Self {
             width,
             height,
             scale: style.safe_scale(),
@@ -135,8 +135,8 @@ impl Sheet {
             units: style.units,
             titled: style.title,
         };
-        sheet.area(sheet.bounds().corners(), palette.paper);
-        sheet
+        list.area(list.bounds().corners(), palette.paper);
+        list
     }
 
     /// Backend pixels of a length in CSS pixels.
@@ -373,10 +373,10 @@ mod tests {
 
     #[test]
     fn text_asked_for_outside_is_moved_inside_and_cleaned() {
-        let mut sheet = Sheet::new(200.0, 100.0, &Style::default());
-        let frame = sheet.write("a\u{0}\u{202e}b", [199.0, -5.0], Side::Left, 12.0, false, [0; 3]);
+        let mut list = DisplayList::new(200.0, 100.0, &Style::default());
+        let frame = list.write("a\u{0}\u{202e}b", [199.0, -5.0], Side::Left, 12.0, false, [0; 3]);
         assert!(frame.right <= 200.0 && frame.top >= 0.0);
-        let Some(Shape::Text { text, .. }) = sheet.shapes.last() else { panic!("no text") };
+        let Some(Shape::Text { text, .. }) = list.shapes.last() else { panic!("no text") };
         assert_eq!(text, "a  b");
     }
 }
