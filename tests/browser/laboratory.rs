@@ -83,7 +83,7 @@ fn another_powder_takes_its_own_numbers_and_its_name_to_the_sheet() {
         }
         // 4.5 vol% below the critical loading, as before: 62 is usual for alumina.
         assert_eq!(value(page, "recipe-loading").await, "57.5");
-        assert!(page.text("#recipe-followed").await.contains("follows the powder"));
+        assert!(page.text("#recipe-followed").await.contains("follow the powder"));
         assert!(page.text("#recipe-beside").await.contains("own feedstock"));
         page.find("#recipe-use").await.click().await.unwrap();
         page.wait_until(
