@@ -150,3 +150,96 @@ fn viscosities_are_treated_alike() {
         assert!(readings.critical.unwrap().value <= 65.0, "{head}: {}", readings.verdict);
     }
 }
+
+/// A gentle hump: torques that rise to 64 vol% and fall again. Made up for this test.
+const HUMP: [(f64, f64); 11] = [
+    (50.0, 0.5),
+    (53.0, 0.65),
+    (56.0, 0.72),
+    (58.0, 1.0),
+    (60.0, 1.05),
+    (61.0, 1.4),
+    (62.0, 1.5),
+    (63.0, 2.1),
+    (64.0, 2.3),
+    (65.0, 2.0),
+    (66.0, 1.6),
+];
+
+/// Whatever the fit makes of the readings, a fall is named by its loadings, and nothing at the loading from which
+/// the torque falls, or above, is recommended.
+#[test]
+fn a_fall_is_named_and_bounds_what_is_recommended() {
+    let with = |loading: f64, torque: f64, more: &[(f64, f64)]| -> Vec<(f64, f64)> {
+        let given = PAST.map(|row| if row.0 == loading { (loading, torque) } else { row });
+        given.into_iter().chain(more.iter().copied()).collect()
+    };
+    let repeated = [(64.0, 6.5), (64.0, 9.1), (65.0, 7.3)];
+    for (rows, ends) in [
+        (HUMP.to_vec(), true),
+        (with(0.0, 0.0, &[(66.0, 12.0)]), false),
+        (with(62.0, 2.0, &[(66.0, 5.5)]), true),
+        (with(63.0, 2.7, &[]), true),
+        (with(0.0, 0.0, &repeated), false),
+    ] {
+        let readings = found(&rows);
+        let said = format!("{} {} {rows:?}", readings.verdict, readings.reason);
+        assert!(
+            said.contains("64 vol%") && said.contains("at 65 vol%") || said.contains("at 66 vol%"),
+            "{said}"
+        );
+        assert!(said.contains("Nothing at 64 vol% or above is recommended"), "{said}");
+        let [low, high] = readings.recommended.unwrap();
+        assert!(low < high && high < 64.0, "{low} {high}: {said}");
+        let critical = readings.critical.unwrap();
+        assert!(!ends || critical.value <= 65.0 && critical.high.unwrap() <= 65.0, "{critical:?} {said}");
+    }
+}
+
+/// A rise after a fall lifts the bound only where the fall is no larger than scatter, and that is said.
+#[test]
+fn a_rise_after_a_fall_counts_where_the_fall_is_scatter() {
+    let mut random = Random::new(3);
+    let mut rows = rising(&mut random, &[50.0, 53.0, 56.0, 58.0, 60.0, 61.0, 62.0], 66.0, 0.0);
+    let at_60 = rows[4].1;
+    rows[5].1 = 0.97 * at_60;
+    let within = found(&rows);
+    assert!(within.verdict.contains("falls from") && within.verdict.contains("3 %"), "{}", within.verdict);
+    assert!(
+        within.verdict.contains("taken for scatter") && !within.reason.contains("Nothing at"),
+        "{within:?}"
+    );
+    rows[5].1 = 0.8 * at_60;
+    let beyond = found(&rows);
+    assert!(beyond.reason.contains("Nothing at 60 vol% or above"), "{}", beyond.reason);
+    assert!(beyond.recommended.unwrap()[1] < 60.0);
+    // The same fall, of means of three readings that scatter by a fifth each.
+    for factor in [0.75, 1.3] {
+        let repeats: Vec<_> = rows[4..6].iter().map(|&(l, t)| (l, factor * t)).collect();
+        rows.extend(repeats);
+    }
+    let repeated = found(&rows);
+    assert!(repeated.verdict.contains("the scatter of the repeated readings"), "{}", repeated.verdict);
+    assert!(repeated.recommended.unwrap()[1] > 60.0, "{}", repeated.reason);
+}
+
+/// Scatter of up to 10 % on readings past a peak puts no recommended loading at the true peak or above.
+#[test]
+fn no_scatter_puts_the_recommendation_at_the_peak_or_above() {
+    let mut sharp = PAST.to_vec();
+    sharp.push((66.0, 5.5));
+    for (rows, name) in [(sharp, "sharp"), (HUMP.to_vec(), "hump")] {
+        for scatter in [0.02, 0.05, 0.1] {
+            let mut random = Random::new(77);
+            let mut above = 0;
+            for _ in 0..20 {
+                let read: Vec<_> =
+                    rows.iter().map(|&(l, t)| (l, t * (scatter * normal(&mut random)).exp())).collect();
+                let assessed = found(&read);
+                let high = assessed.recommended.map_or(0.0, |range| range[1]);
+                above += usize::from(high >= 64.0);
+            }
+            assert_eq!(above, 0, "{above} of 20: {name}, scatter {scatter}");
+        }
+    }
+}

@@ -5,6 +5,7 @@
 //! compared; the loading to work at lies below. Loadings are in vol% here, as in a scenario.
 
 pub mod density;
+mod falls;
 mod peak;
 mod profile;
 mod reading;
@@ -21,6 +22,9 @@ use serde::{Deserialize, Serialize};
 
 /// Least and greatest customary distance between working and critical loading [vol%] (common practice).
 pub const CUSTOMARY_DISTANCE: [f64; 2] = [2.0, 5.0];
+
+/// A critical loading closer to its bound than this sits at it [vol%].
+const AT_BOUND: f64 = 1e-3;
 
 /// A fitted value with its uncertainty.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -92,27 +96,33 @@ pub fn assess(table: &LoadingTable, options: &CriticalOptions) -> CriticalLoadin
             .map(CriticalEstimate::in_percent)
     };
     let (critical, agree, mut verdict) = compare(&density, &resistance, both);
-    let critical = critical.map(|found| match rise.peak {
-        Some(peak) => found.no_higher_than(peak.failed_from),
-        None => found,
-    });
-    if let Some((peak, (of, _))) = rise.peak.zip(table.resistance.first()) {
-        verdict = format!("{} {verdict}", peak.text(*of));
+    let bounded = critical.zip(rise.bound());
+    let critical = bounded.map_or(critical, |(found, bound)| Some(found.within(bound)));
+    if let Some((found, [_, bound])) = bounded
+        && found.value > bound - AT_BOUND
+    {
+        verdict += &format!(
+            " The critical loading sits at its bound, {} vol%: the fit by itself would put it higher.",
+            number(bound, 4)
+        );
     }
-    let (recommended, reason) = recommend(critical.as_ref(), rise.peak);
+    if let Some((of, _)) = table.resistance.first() {
+        verdict = rise.text(*of) + &verdict;
+    }
+    let (recommended, reason) = recommend(critical.as_ref(), &rise);
     CriticalLoading { density, resistance, peak: rise.peak, critical, agree, verdict, recommended, reason }
 }
 
 impl CriticalEstimate {
-    /// The same, bounded from above by what has been seen to fail.
-    fn no_higher_than(self, bound: f64) -> Self {
-        let within = |x: f64| x.min(bound);
-        Self {
-            value: within(self.value),
-            standard_error: self.standard_error,
-            low: self.low.map(within),
-            high: Some(self.high.map_or(bound, within)),
+    /// The same, bounded by a fall of the readings from one loading to the next. What lies above is put to the upper
+    /// one, and may as well lie anywhere between the two.
+    fn within(self, [from, bound]: [f64; 2]) -> Self {
+        if self.value <= bound {
+            return Self { high: Some(self.high.map_or(bound, |high| high.min(bound))), ..self };
         }
+        let low = self.low.map(|low| low.min(from));
+        let standard_error = low.map(|low| (bound - low) / 2.0 / 1.96);
+        Self { value: bound, standard_error, low, high: Some(bound) }
     }
 }
 
@@ -176,29 +186,40 @@ fn text(e: &CriticalEstimate) -> String {
     format!("{} vol% (95 %: {range})", number(e.value, 4))
 }
 
-fn recommend(critical: Option<&CriticalEstimate>, peak: Option<Peak>) -> (Option<[f64; 2]>, String) {
-    let failed = peak.map_or_else(String::new, |peak| {
+/// Least and greatest loading to work at [vol%], and why: at the customary distance from the critical loading,
+/// from its interval, and from every loading from which the readings fall.
+fn recommend(critical: Option<&CriticalEstimate>, rise: &Rise) -> (Option<[f64; 2]>, String) {
+    let ceiling = rise.ceiling();
+    let mut failed = rise.peak.map_or_else(String::new, |peak| {
         format!(
             " Never work at {} vol% or above: there the readings show failure.",
             number(peak.failed_from, 4)
         )
     });
+    if let Some(ceiling) = ceiling {
+        failed += &format!(
+            " Nothing at {} vol% or above is recommended: from there the readings fall.",
+            number(ceiling, 4)
+        );
+    }
     let Some(critical) = critical else {
         return (None, format!("Without a critical loading no loading can be recommended.{failed}"));
     };
     let [near, far] = CUSTOMARY_DISTANCE;
-    let customary = critical.value - near;
-    let high = critical.low.map_or(customary, |low| low.min(customary));
-    let low = (critical.value - far).min(high);
+    let fallen = ceiling.filter(|&ceiling| ceiling < critical.value);
+    let from = fallen.unwrap_or(critical.value);
+    let high = critical.low.map_or(from - near, |low| low.min(from - near));
+    let low = (from - far).min(high);
+    let what = if fallen.is_some() { "loading from which the readings fall" } else { "critical loading" };
     let mut reason = format!(
-        "Work at {} to {} vol%: {near} to {far} vol% below the critical loading (common practice). Above that, powder touches powder: a small error in the batch raises the viscosity out of all proportion, and voids stay. Further below, the part shrinks more, and binder and powder separate more easily.",
+        "Work at {} to {} vol%: {near} to {far} vol% below the {what} (common practice). Above that, powder touches powder: a small error in the batch raises the viscosity out of all proportion, and voids stay. Further below, the part shrinks more, and binder and powder separate more easily.",
         number(low, 3),
         number(high, 3)
     );
-    if high < customary {
+    if high < from - near {
         reason += " The upper end is set by the uncertainty of the critical loading, not by custom.";
     }
-    if critical.low.is_none() || high < critical.value - far {
+    if critical.low.is_none_or(|low| low < critical.value - far) {
         reason += " The critical loading is less certain than the distance to keep from it. Measure more loadings near it.";
     }
     reason += &failed;

@@ -3,19 +3,22 @@
 //! Past the critical loading the powder is no longer wetted throughout: the mass crumbles or slips, and torque
 //! falls. Such readings say nothing of the divergence, and read as still rising they put the critical loading
 //! too high. Three explanations of the readings compete, each by its likelihood: every reading lies on the
-//! curve A(1 − φ/φc)^−m; those above the loading of the peak do not; the peak alone does not, as where one
-//! reading is off. A reading that does not lie on the curve may lie anywhere in the range of the logarithms,
-//! and is unlikely beforehand (one in twenty). A reading has to be some 3.5 standard deviations below the
-//! curve before it counts as past a peak.
+//! curve A(1 − φ/φc)^−m; those above the loading of a peak do not; one loading alone does not, as where one
+//! reading is off. A reading that does not lie on the curve may lie anywhere in the range of the logarithms. That
+//! there is a peak, or a reading that is off, is unlikely beforehand (one in twenty), however many readings lie
+//! past the peak. Each loading from which the readings fall may be the peak. What is recommended does not hang on
+//! this choice: it stays below every such loading ([`super::falls`]).
 
+use super::falls::{Falls, Level, levels};
 use super::profile::{DENSEST, Linear, least, solve};
 use super::resistance::{USUAL_SCATTER, grid_above, linear};
 use super::{LoadingReading, Resistance, ResistanceOptions};
 use gatefrost_core::format::number;
-use gatefrost_numerics::order;
 use serde::{Deserialize, Serialize};
 
-/// −ln of how likely a reading is beforehand to lie off the curve.
+/// Falls that are tried as the peak at most, the deepest.
+const MOST_PEAKS: usize = 8;
+/// −ln of how likely it is beforehand that readings lie off the curve.
 const UNLIKELY: f64 = 3.0;
 /// Logarithms closer than this count as the same height: twice the usual scatter.
 const LEVEL: f64 = 2.0 * USUAL_SCATTER;
@@ -62,50 +65,81 @@ pub(super) struct Rise {
     pub kept: Vec<(Resistance, LoadingReading)>,
     /// The peak, where there is one.
     pub peak: Option<Peak>,
+    /// Where the readings fall.
+    pub falls: Falls,
 }
 
 impl Rise {
     /// Looks for a peak and leaves out what lies above its loading.
     pub fn of(readings: &[(Resistance, LoadingReading)], options: &ResistanceOptions) -> Self {
-        let peak = found(readings, options);
+        let positive = readings.iter().all(|(_, r)| r.value > 0.0);
+        let levels = if positive { levels(readings) } else { Vec::new() };
+        let falls = Falls::of(&levels);
+        let peak = found(readings, &levels, &falls, options);
         let below = |(_, r): &&(Resistance, LoadingReading)| peak.is_none_or(|p| r.loading < p.failed_from);
-        Self { kept: readings.iter().filter(below).copied().collect(), peak }
+        Self { kept: readings.iter().filter(below).copied().collect(), peak, falls }
     }
 
-    /// Greatest critical loading that the readings allow, as a fraction.
+    /// Greatest critical loading that a fit may come to, as a fraction.
     pub fn below(&self) -> f64 {
         self.peak.map_or(DENSEST, |peak| (0.01 * peak.failed_from).min(DENSEST))
     }
-}
 
-/// Readings at one loading: loading, mean of the logarithms.
-fn levels(readings: &[(Resistance, LoadingReading)]) -> Vec<[f64; 2]> {
-    let mut sorted: Vec<(f64, f64)> = readings.iter().map(|(_, r)| (r.loading, r.value.ln())).collect();
-    order::sort_by(&mut sorted, |r| r.0);
-    let of_one = sorted.chunk_by(|a, b| b.0 - a.0 < 1e-6);
-    of_one.map(|run| [run[0].0, run.iter().map(|r| r.1).sum::<f64>() / run.len() as f64]).collect()
-}
-
-fn found(readings: &[(Resistance, LoadingReading)], options: &ResistanceOptions) -> Option<Peak> {
-    if readings.iter().any(|(_, r)| r.value <= 0.0) {
-        return None;
+    /// Loading from which the readings fall for good, and the next, which bounds the critical loading [vol%].
+    pub fn bound(&self) -> Option<[f64; 2]> {
+        self.peak.map(|peak| [peak.at, peak.failed_from]).or(self.falls.bound())
     }
-    let levels = levels(readings);
-    let most = levels.iter().map(|l| l[1]).fold(f64::NEG_INFINITY, f64::max);
-    let range = most - levels.iter().map(|l| l[1]).fold(f64::INFINITY, f64::min);
-    let top = levels.iter().position(|l| l[1] >= most - LEVEL)?;
-    let next = *levels.get(top + 1)?;
-    let [at, height] = levels[top];
-    let off = |count: usize| count as f64 * (range.max(1.0).ln() + UNLIKELY);
+
+    /// Least loading from which the readings fall [vol%]: what is recommended lies below.
+    pub fn ceiling(&self) -> Option<f64> {
+        [self.peak.map(|peak| peak.at), self.falls.ceiling()].into_iter().flatten().reduce(f64::min)
+    }
+
+    /// Peak and falls in sentences.
+    pub fn text(&self, of: Resistance) -> String {
+        let falls = self.falls.text(of, self.peak.map_or(f64::INFINITY, |peak| peak.at));
+        let peak = self.peak.map_or_else(String::new, |peak| peak.text(of) + " ");
+        peak + &falls
+    }
+}
+
+/// The peak that explains the readings best, if one explains them better than none.
+fn found(
+    readings: &[(Resistance, LoadingReading)],
+    levels: &[Level],
+    falls: &Falls,
+    options: &ResistanceOptions,
+) -> Option<Peak> {
+    let most = levels.iter().map(|l| l.log).fold(f64::NEG_INFINITY, f64::max);
+    let range = most - levels.iter().map(|l| l.log).fold(f64::INFINITY, f64::min);
     let explained = |keep: &dyn Fn(f64) -> bool| {
         let kept: Vec<_> = readings.iter().filter(|(_, r)| keep(r.loading)).copied().collect();
         let left_out = readings.len() - kept.len();
-        unlikely(&linear(&kept, options, DENSEST)).map(|cost| (cost + off(left_out), left_out))
+        let off = left_out as f64 * range.max(1.0).ln() + if left_out > 0 { UNLIKELY } else { 0.0 };
+        unlikely(&linear(&kept, options, DENSEST)).map_or(f64::INFINITY, |cost| cost + off)
     };
-    let (past, left_out) = explained(&|loading| loading < next[0])?;
-    let others = [explained(&|_| true), explained(&|loading| (loading - at).abs() > 1e-6)];
-    let better = others.iter().flatten().all(|(cost, _)| past < *cost);
-    better.then(|| Peak { at, height: height.exp(), failed_from: next[0], fallen: next[1].exp(), left_out })
+    let alone = |loading: f64| explained(&|other| (other - loading).abs() > 1e-6);
+    let mut without = f64::INFINITY;
+    let mut best: Option<(f64, Peak)> = None;
+    for fall in falls.deepest(MOST_PEAKS) {
+        // The rise may have ended before the fall.
+        let top = levels.iter().position(|l| l.log >= fall.height - LEVEL)?;
+        let (peak, next) = (&levels[top], levels.get(top + 1)?);
+        let cost = explained(&|loading| loading < next.loading);
+        without = without.min(alone(peak.loading));
+        // The last loading alone is the same as all that lie past the peak.
+        if top + 2 < levels.len() {
+            without = without.min(alone(next.loading));
+        }
+        if best.is_none_or(|(least, _)| cost < least) {
+            let left_out = readings.iter().filter(|(_, r)| r.loading >= next.loading).count();
+            let (at, height) = (peak.loading, peak.log.exp());
+            let (failed_from, fallen) = (next.loading, next.log.exp());
+            best = Some((cost, Peak { at, height, failed_from, fallen, left_out }));
+        }
+    }
+    let (cost, peak) = best?;
+    (cost < without.min(explained(&|_| true))).then_some(peak)
 }
 
 /// −ln of the greatest likelihood of readings on the curve, with the scatter that they and one reading of the
