@@ -224,6 +224,43 @@ fn where_every_law_ends_at_a_bound_none_is_the_best() {
     }
 }
 
+/// Readings whose viscosity rises with the shear rate: no law describes that, none is offered, and each says why.
+#[test]
+fn readings_that_thicken_are_named_and_no_law_is_offered() {
+    let thicker = |rate: f64, t: f64| 40.0 * rate.powf(0.3) * (-0.02 * (t - 160.0)).exp();
+    for (temperatures, scatter) in [(&TEMPERATURES[..], 0.05), (&TEMPERATURES[..], 0.0), (&[160.0], 0.03)] {
+        let readings = points(thicker, temperatures, &spaced(10.0, 1e3, 8), scatter, 3);
+        let ranking = rank(&readings, &FitOptions::default());
+        assert!(ranking.fits.is_empty() && ranking.best.is_none(), "{:?}", ranking.remarks);
+        assert_eq!(ranking.refused.len(), 4);
+        for refused in &ranking.refused {
+            assert!(refused.reason.contains("The readings thicken"), "{}", refused.reason);
+            assert!(refused.reason.contains("power 0.3"), "{}", refused.reason);
+            assert!(fit(&readings, refused.kind, &FitOptions::default()).is_err());
+        }
+    }
+}
+
+/// Readings of a Newtonian fluid are all plateau. Cross's law and Carreau and Yasuda's are refused because nothing
+/// thins, not because a plateau is missing.
+#[test]
+fn newtonian_readings_are_said_to_show_no_thinning() {
+    let newton = |_: f64, t: f64| 800.0 * (-0.02 * (t - 160.0)).exp();
+    for scatter in [0.0, 0.02] {
+        let readings = points(newton, &TEMPERATURES, &spaced(10.0, 1e3, 8), scatter, 3);
+        let ranking = rank(&readings, &FitOptions::default());
+        assert_eq!(ranking.fits[0].kind, FlowLawKind::PowerLaw, "{:?}", ranking.remarks);
+        let mut told = 0;
+        for refused in &ranking.refused {
+            assert!(!refused.reason.contains("no plateau"), "{}", refused.reason);
+            told += usize::from(
+                refused.reason.contains("no thinning") && refused.reason.contains("higher shear"),
+            );
+        }
+        assert!(told >= 2, "{:?}", ranking.refused);
+    }
+}
+
 #[test]
 fn too_few_readings_are_refused_in_words() {
     let (_, law) = &laws()[1];

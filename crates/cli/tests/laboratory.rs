@@ -178,6 +178,16 @@ fn a_law_that_the_readings_do_not_tell_is_not_applied() {
     assert!(!std::path::Path::new(&out).exists());
     assert_eq!(run(&["fit", &readings, "--law", "power_law", "--scenario", &part, "--apply", &out]).code, 0);
     assert_eq!(run(&["report", &out]).code, 0);
+
+    // Readings that thicken leave none at all, by name or not.
+    std::fs::remove_file(&out).expect("there");
+    std::fs::write(&readings, pairs_of(|_, rate| 40.0 * rate.powf(0.3))).expect("written");
+    for law in [&[][..], &["--law", "power_law"]] {
+        let ran = run(&[&["fit", &readings, "--scenario", &part, "--apply", &out], law].concat());
+        assert_eq!(ran.code, 1, "{}", ran.err);
+        assert!(ran.err.contains("The readings thicken"), "{}", ran.err);
+        assert!(!std::path::Path::new(&out).exists());
+    }
 }
 
 #[test]

@@ -19,11 +19,15 @@ use gatefrost_core::feedstock::ZERO_CELSIUS;
 use gatefrost_core::format::number;
 use gatefrost_core::scenario::{CrossWlfConstants, FlowLaw, FlowLawKind};
 use gatefrost_numerics::order;
+use gatefrost_numerics::statistics::student_95;
 use model::{Coordinates, Datum, Model};
 use serde::{Deserialize, Serialize};
 
 /// Residuals listed at most; of more points an even pick is listed. Every point is fitted.
 pub const MOST_RESIDUALS: usize = 2000;
+/// Power of the shear rate with which the viscosity has to rise before readings count as thickening: less is
+/// hardly told from a fluid that does not thin.
+const THICKENS: f64 = 0.05;
 /// Points from which the best start is told.
 const SAMPLE: usize = 400;
 
@@ -185,6 +189,8 @@ struct Readings {
     /// Those whose residuals are listed.
     shown: Vec<FlowPoint>,
     range: DataRange,
+    /// Why no law here describes them, where they thicken.
+    thickening: Option<String>,
 }
 
 impl Readings {
@@ -195,11 +201,25 @@ impl Readings {
         };
         let all: Vec<FlowPoint> = points.iter().filter(usable).copied().collect();
         let range = DataRange::of(&all)?;
-        let data = all.iter().map(Datum::of).collect();
+        let data: Vec<Datum> = all.iter().map(Datum::of).collect();
+        let thickening = thickening(&data, range.temperature_levels);
         let shown = picked(all, MOST_RESIDUALS);
         let sample = picked(shown.clone(), SAMPLE).iter().map(Datum::of).collect();
-        Some(Self { data, sample, shown, range })
+        Some(Self { data, sample, shown, range, thickening })
     }
+}
+
+/// Says that readings thicken: that their viscosity rises with the shear rate, by its 95 % interval more steeply
+/// than with the power [`THICKENS`]. No law here does that, since an exponent n above 1 is not accepted.
+fn thickening(data: &[Datum], levels: usize) -> Option<String> {
+    let line = starts::Line::through(data, levels)?;
+    let degrees = data.len().checked_sub(if levels < 2 { 2 } else { 3 }).filter(|&degrees| degrees > 0)?;
+    (line.slope - student_95(degrees) * line.slope_error > THICKENS).then(|| {
+        format!(
+            "The readings thicken: the viscosity rises with the shear rate, about as its power {}. No law here describes that. Slip, settling powder or drying during the test can look like it.",
+            number(line.slope, 2)
+        )
+    })
 }
 
 /// Fits every law and ranks them by AICc. Laws with a constant at the end of its range come last.
@@ -283,6 +303,9 @@ fn fitted(readings: Option<&Readings>, kind: FlowLawKind, options: &FitOptions) 
     };
     let Readings { data, sample, range, .. } = readings;
     let model = Model::new(kind, data, options);
+    if let Some(thickening) = &readings.thickening {
+        return refuse(thickening.clone());
+    }
     let levels = range.temperature_levels;
     let (held, remarks) = held(&model, levels, options);
     let needed = model.law.names().len() - held.len() + 1;

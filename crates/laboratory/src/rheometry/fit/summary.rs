@@ -289,10 +289,10 @@ impl Fit {
             Some((power, own)) => own < power,
             None => !self.runs_off(),
         };
-        if power.is_some_and(|power| !paid(power)) {
-            let lacks = laws::of(self.kind).lacks();
+        if let Some(power) = power.filter(|power| !paid(power)) {
+            let (lacks, at) = laws::of(self.kind).lacks(power.thins());
             return Some(format!(
-                "The readings show {lacks}: the power law describes them as well with fewer constants. Only readings at lower shear rates could show it."
+                "The readings show {lacks}: the power law describes them as well with fewer constants. Only readings at {at} shear rates could show it."
             ));
         }
         let out = self.constants.iter().find(|c| c.standing == Standing::OutOfRange)?;
@@ -303,6 +303,12 @@ impl Fit {
             number(out.value, 4),
             out.unit
         ))
+    }
+
+    /// Whether the exponent lies below 1 by its 95 % interval.
+    fn thins(&self) -> bool {
+        let n = self.constants.iter().find(|c| c.path.ends_with(".n"));
+        n.is_none_or(|n| n.value < 1.0 && n.interval.is_none_or(|interval| interval[1] < 1.0))
     }
 
     /// Whether a constant ran into an end, leaves what a scenario accepts, or lies in a direction in which JᵀJ is

@@ -29,8 +29,8 @@ impl FitLaw for HerschelBulkley {
         )
     }
 
-    fn lacks(&self) -> &'static str {
-        "no yield stress"
+    fn lacks(&self, _thins: bool) -> (&'static str, &'static str) {
+        ("no yield stress", "lower")
     }
 
     fn starts(&self, from: &Power, model: &Model) -> Vec<Coordinates> {

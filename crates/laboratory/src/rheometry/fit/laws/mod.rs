@@ -63,9 +63,14 @@ pub(super) trait FitLaw: Sync {
         None
     }
 
-    /// What the readings lack if the power law describes them as well.
-    fn lacks(&self) -> &'static str {
-        "no plateau at low shear rates"
+    /// What the readings lack if the power law describes them as well, with an exponent below 1 (`thins`) or not, and
+    /// at which shear rates it could show, lower or higher ones.
+    fn lacks(&self, thins: bool) -> (&'static str, &'static str) {
+        if thins {
+            ("no plateau at low shear rates", "lower")
+        } else {
+            ("no thinning (they are all plateau)", "higher")
+        }
     }
 
     /// Where to begin, from the power law that fits the readings best.
