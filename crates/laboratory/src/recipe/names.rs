@@ -58,12 +58,13 @@ fn of_a_word(byte: u8) -> bool {
     byte.is_ascii_alphanumeric() || !byte.is_ascii()
 }
 
-/// Where a phrase ends that stands in a text from a place on: whole words, in either case, with anything between.
+/// Where a phrase ends that stands in a text from a place on: whole words, in either case, with blanks, hyphens and
+/// the like between, but no sign that parts two words or the digits of a number.
 fn end_of(phrase: &str, text: &str, from: usize) -> Option<usize> {
     let text = text.as_bytes();
     let mut at = from;
     for word in phrase.as_bytes().split(|byte| !of_a_word(*byte)).filter(|word| !word.is_empty()) {
-        while at > from && text.get(at).is_some_and(|byte| !of_a_word(*byte)) {
+        while at > from && text.get(at).is_some_and(|byte| !of_a_word(*byte) && !b".,;:/".contains(byte)) {
             at += 1;
         }
         let end = at + word.len();
@@ -142,7 +143,14 @@ mod tests {
             ("Alumina-toughened zirconia", "zro2_3y", None),
             ("Alumina-toughened zirconia", "sic", Some("alumina")),
             ("Tungsten carbide with cobalt", "w_heavy_alloy", Some("tungsten carbide")),
+            ("Ti64 in wax", "316l", Some("Ti64")),
+            ("Stahl 17-4", "316l", Some("17-4")),
+            ("Stahl 17-4", "17_4ph", None),
+            // It names the powder that is used, and another one besides.
+            ("stainless-clad alumina", "316l", None),
+            ("stainless-clad alumina", "wc_6co", Some("stainless")),
             ("Lot 12, the stiff one", "al2o3", None),
+            ("Bracket of 17.4 mm", "al2o3", None),
             ("Steelworks feedstock", "al2o3", None),
             ("", "al2o3", None),
         ] {
