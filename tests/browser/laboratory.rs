@@ -118,6 +118,80 @@ fn another_powder_takes_its_own_numbers_and_its_name_to_the_sheet() {
     });
 }
 
+/// The way from powder to powder changes nothing that nobody typed; what is said to be kept is what still stands
+/// there; and the scenario's feedstock is compared with both loadings named.
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn the_way_from_powder_to_powder_leaves_no_trace() {
+    browse(async |page| {
+        page.open("laboratory.html").await;
+        page.frames().await;
+        let (critical, loading) = (value(page, "recipe-critical").await, value(page, "recipe-loading").await);
+        assert_eq!((critical.as_str(), loading.as_str()), ("64.5", "60"));
+        for powder in ["wc_6co", "al2o3", "316l"] {
+            page.choose("#recipe-powder", powder).await;
+            page.frames().await;
+        }
+        assert_eq!(
+            (value(page, "recipe-critical").await, value(page, "recipe-loading").await),
+            (critical, loading)
+        );
+        page.choose("#recipe-powder", "wc_6co").await;
+        page.fill("#recipe-critical", "61").await;
+        page.frames().await;
+        for powder in ["al2o3", "316l"] {
+            page.choose("#recipe-powder", powder).await;
+            page.frames().await;
+        }
+        assert_eq!(value(page, "recipe-critical").await, "61");
+        assert_eq!(value(page, "recipe-loading").await, "60");
+        page.fill("#recipe-name", "Lot 7").await;
+        page.choose("#recipe-powder", "al2o3").await;
+        page.frames().await;
+        let said = page.text("#recipe-followed").await;
+        assert!(said.contains("name, critical loading"), "{said}");
+        page.fill("#recipe-name", "").await;
+        page.fill("#recipe-critical", "").await;
+        page.frames().await;
+        let said = page.text("#recipe-followed").await;
+        assert!(said.contains("follow the powder") && !said.contains("Kept"), "{said}");
+        assert_eq!(value(page, "recipe-loading").await, "57.5");
+        page.wait_until(
+            "document.querySelector('#recipe-beside').textContent.includes('at 57.5 vol%')",
+            READY,
+        )
+        .await;
+        let beside = page.text("#recipe-beside").await;
+        assert!(beside.contains("Pa·s there at 60 vol%"), "{beside}");
+        page.assert_clean_console().await;
+    });
+}
+
+/// A part that cannot be computed is said where its shear rates would stand; with the law before it was known.
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn a_part_that_cannot_be_computed_is_said() {
+    browse(async |page| {
+        page.open("laboratory.html").await;
+        let shown = "document.querySelector('#rheometer-coverage').textContent";
+        paste(page, "rheometer-text", &pairs(30), FITTED).await;
+        let computed = format!("!{shown}.includes('being computed')");
+        page.wait_until(&computed, READY).await;
+        page.js("const end = Worker.prototype.terminate;
+            const post = Worker.prototype.postMessage;
+            Worker.prototype.postMessage = function (message, ...rest) {
+                if (message.call === 'span_of_part') setTimeout(() => end.call(this), 0);
+                else post.call(this, message, ...rest);
+            };")
+            .await;
+        page.fill("#rheometer-loading", "57").await;
+        page.wait_until(&format!("{shown}.includes('cannot be computed')"), READY).await;
+        let said = page.text("#rheometer-coverage").await;
+        assert!(said.contains("Tried 2 times"), "{said}");
+        page.assert_clean_console().await;
+    });
+}
+
 /// The standard error of the critical loading, and that of the exponent, are fields of their own: a label leads to
 /// its field, a message stands at it.
 #[test]

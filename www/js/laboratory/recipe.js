@@ -45,8 +45,12 @@ export function recipeStation(bench) {
   const recompute = onceAFrame(compute);
   // Until a hand has touched it, the recipe is a worked one, and nothing is kept.
   let touched = false;
-  // What was typed of name, loading and lot; the rest follows the powder.
+  // What was typed of name, loading and lot; the rest follows the powder. Of it, what was typed for another powder.
   let typedOnes = new Set();
+  let keptOnes = new Set();
+  // The worked recipe that was opened last, and the density of the binder in the last estimate.
+  let worked = first.recipe;
+  let binderDensity = null;
   const keep = keeper("recipe", () => (touched ? state() : null));
   const changed = () => {
     touched = true;
@@ -56,13 +60,18 @@ export function recipeStation(bench) {
   // Curves follow the hand; long tables wait until it rests.
   const fillTables = whenQuiet(60, show);
 
+  // An empty field follows the powder.
+  const mark = (key, text) => {
+    typedOnes[text.trim() === "" ? "delete" : "add"](key);
+    keptOnes.delete(key);
+    tellKept();
+  };
   const typing = (key) => () => {
-    typedOnes.add(key);
+    mark(key, boxes[key].input.value);
     changed();
   };
   const name = el("input", { id: "recipe-name", type: "text", maxLength: 120, autocomplete: "off", "aria-describedby": "recipe-name-remark", oninput: () => {
-    if (name.value.trim() === "") typedOnes.delete("name");
-    else typedOnes.add("name");
+    mark("name", name.value);
     changed();
   } });
   const nameRemark = el("p", { className: "error", id: "recipe-name-remark", role: "status", hidden: true });
@@ -141,6 +150,7 @@ export function recipeStation(bench) {
   }
 
   function put(recipe) {
+    worked = recipe;
     typedOnes = new Set();
     followed.hidden = true;
     name.value = recipe.name ?? "";
@@ -170,10 +180,11 @@ export function recipeStation(bench) {
   // The station as it stands, whatever is wrong with it.
   function state() {
     const texts = Object.entries(boxes).map(([key, box]) => [key, box.input.value]);
-    return { ...Object.fromEntries(texts), name: name.value, typed: [...typedOnes], parts: rows.map((r) => [r.part(), r.text()]) };
+    return { ...Object.fromEntries(texts), name: name.value, typed: [...typedOnes], worked: worked.powder, parts: rows.map((r) => [r.part(), r.text()]) };
   }
 
   function restore(kept) {
+    worked = (shelf.recipes.find(({ recipe }) => recipe.powder === kept.worked) ?? first).recipe;
     // What an older page kept does not say what was typed: all of it may have been.
     typedOnes = new Set(kept.typed ?? ["name", "loading", "critical", "criticalError", "size"]);
     followed.hidden = true;
@@ -243,32 +254,43 @@ export function recipeStation(bench) {
   }
 
   function typed() {
-    typedOnes.add("loading");
+    mark("loading", loading.input.value);
     follow();
     changed();
   }
 
-  // After a change of powder, what was not typed takes the value that is usual for it. The loading keeps its
-  // distance to the critical loading.
+  // After a change of powder, what was not typed takes the value that is usual for it, or that of the worked recipe
+  // if this is its powder. So the way from powder to powder changes nothing.
   function otherPowder() {
-    const lot = { critical, criticalError, size };
-    const before = critical.read() ?? estimate?.feedstock.critical_loading;
     const usual = shelf.powders.find((p) => p.key === powder.read());
-    for (const [key, box] of Object.entries(lot)) if (!typedOnes.has(key)) box.set(null);
-    if (!typedOnes.has("name")) name.value = "";
-    if (!typedOnes.has("loading") && estimate && Number.isFinite(before)) {
-      const distance = Math.max(before - estimate.feedstock.solids_loading, 0.5);
-      const volume = Math.max((critical.read() || usual.critical_loading.value) - distance, 0);
-      const binder = estimate.feedstock.binder_density;
-      const mass = (100 * volume * usual.density.value) / (volume * usual.density.value + (100 - volume) * binder);
-      loading.set(Number((unit.read() === "volume_percent" ? volume : mass).toPrecision(5)));
-      follow();
-    }
-    const words = { name: "name", loading: "powder content", critical: "critical loading", criticalError: "its standard error", size: "particle size" };
-    const kept = Object.keys(words).filter((key) => typedOnes.has(key) && (key === "name" ? name.value : boxes[key].input.value).trim() !== "");
-    followed.textContent = `The fields that you did not fill in now follow the powder.${kept.length > 0 ? ` Kept as you typed them: ${kept.map((key) => words[key]).join(", ")}. Check that they belong to the new powder.` : ""}`;
+    const own = usual.key === worked.powder ? worked : {};
+    const lot = { critical: own.critical_loading, criticalError: own.critical_loading_error, size: own.particle_size };
+    for (const [key, value] of Object.entries(lot)) if (!typedOnes.has(key)) boxes[key].set(value);
+    if (!typedOnes.has("name")) name.value = own.name ?? "";
+    if (!typedOnes.has("loading")) loadFor(usual);
+    keptOnes = new Set(typedOnes);
     followed.hidden = false;
+    tellKept();
     changed();
+  }
+
+  // The loading as far below the usual critical loading as in the worked recipe, and below one that was typed.
+  function loadFor({ key, critical_loading: usual, density }) {
+    const distance = worked.critical_loading - worked.loading.volume_percent;
+    const wanted = key === worked.powder ? worked.loading.volume_percent : usual.value - distance;
+    const typedCritical = critical.read();
+    const volume = Math.max(0, typedCritical > 0 ? Math.min(wanted, typedCritical - 0.5) : wanted);
+    const byVolume = unit.read() === "volume_percent";
+    if (!byVolume && binderDensity === null) return;
+    const mass = (100 * volume * density.value) / (volume * density.value + (100 - volume) * binderDensity);
+    loading.set(Number((byVolume ? volume : mass).toPrecision(5)));
+    follow();
+  }
+
+  function tellKept() {
+    const words = { name: "name", loading: "powder content", critical: "critical loading", criticalError: "its standard error", size: "particle size" };
+    const kept = Object.keys(words).filter((key) => keptOnes.has(key));
+    followed.textContent = `The fields that you did not fill in now follow the powder.${kept.length > 0 ? ` Kept as you typed them: ${kept.map((key) => words[key]).join(", ")}. Check that they belong to the new powder.` : ""}`;
   }
 
   function follow() {
@@ -282,7 +304,7 @@ export function recipeStation(bench) {
 
   function slid() {
     loading.set(Number(slider.value));
-    typedOnes.add("loading");
+    mark("loading", slider.value);
     changed();
   }
 
@@ -328,6 +350,7 @@ export function recipeStation(bench) {
     try {
       ({ estimate, chosen, remark } = laboratory.estimate(JSON.stringify(wanted.recipe), wanted.rate, wanted.temperature));
       at = [wanted.rate, wanted.temperature];
+      binderDensity = estimate.feedstock.binder_density;
     } catch (error) {
       if (!error?.problems) throw error;
       refuse(error.problems);
@@ -398,7 +421,7 @@ export function recipeStation(bench) {
     ];
     beside.replaceChildren(
       ...[
-        el("p", { className: "small" }, `The scenario’s own feedstock, “${feedstock.name}”, has ${number(own, 3)} Pa·s there, ${times}.`),
+        el("p", { className: "small" }, `The scenario’s own feedstock, “${feedstock.name}”, has ${number(own, 3)} Pa·s there at ${number(feedstock.solids_loading, 4)} vol%, ${times}, which is at ${number(solids_loading, 4)} vol%.`),
         feedstock.provenance.includes("illustrative") && el("details", { className: "more" }, el("summary", {}, "Why the estimate and the demo’s feedstock differ"), list(why)),
         other && el("p", { className: "error", id: "recipe-scenario-remark" }, `${other} It stays as it was typed.`),
       ].filter(Boolean),
@@ -455,7 +478,8 @@ export function recipeStation(bench) {
     setCritical({ value, standard_error }) {
       critical.set(Number(value.toFixed(2)));
       criticalError.set(typeof standard_error === "number" ? Number(standard_error.toPrecision(3)) : null);
-      typedOnes.add("critical").add("criticalError");
+      mark("critical", critical.input.value);
+      mark("criticalError", criticalError.input.value);
       changed();
     },
   };

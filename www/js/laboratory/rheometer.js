@@ -119,6 +119,9 @@ export function rheometerStation(bench) {
   function choose(place) {
     chosen = place;
     keep();
+    // What is known of the part was computed with another law.
+    laboratory.forget_part();
+    unknown = null;
     laboratory.show_fit(place);
     for (const figure of figures) figure.refresh();
     const { fits, best } = studied.ranking;
@@ -143,12 +146,12 @@ export function rheometerStation(bench) {
       if (!error?.problems) throw error;
       bench.findPart(null);
       laboratory.forget_part();
-      unknown = error.problems.map(inWords);
-      partKnown();
+      partKnown(error.problems.map(inWords));
     }
   }
 
-  function partKnown() {
+  function partKnown(failed) {
+    unknown = failed;
     laboratory.show_fit(chosen);
     for (const figure of figures) figure.refresh();
     showCoverage();
@@ -239,13 +242,12 @@ export function rheometerStation(bench) {
       measured.set(bench.scenario.feedstock.solids_loading);
       measured.read();
       laboratory.forget_part();
-      if (studied) partKnown();
+      if (studied) partKnown(null);
       askPart();
     },
-    // The rates and temperatures of its part are known.
-    partChanged() {
-      unknown = null;
-      if (studied) partKnown();
+    // The rates and temperatures of its part are known, or it is known why they cannot be.
+    partChanged(failed) {
+      if (studied) partKnown(failed);
     },
   };
 }

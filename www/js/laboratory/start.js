@@ -47,7 +47,7 @@ async function start() {
   const recipe = recipeStation(bench);
   bench.recipe = recipe;
   let rheometer = null;
-  bench.findPart = (text) => findPart(bench, text, () => rheometer?.partChanged());
+  bench.findPart = (text) => findPart(bench, text, (failed) => rheometer?.partChanged(failed));
   rheometer = rheometerStation(bench);
   criticalStation(bench);
   addEventListener("hashchange", () => {
@@ -79,15 +79,17 @@ async function start() {
   if (!reading) page.dataset.busy = "false";
 }
 
-// The shear rates and temperatures of the part of a scenario, given as text, to hold readings against.
+// The shear rates and temperatures of the part of a scenario, given as text, to hold readings against. `known` is
+// told that they are there, or in sentences why not.
 async function findPart(bench, scenario, known) {
   bench.hand?.stop();
   if (scenario === null) return;
   bench.hand ??= new Hand(bench.spawn);
-  const { value } = await bench.hand.run({ call: "span_of_part", args: { scenario } });
-  if (!value) return;
-  bench.laboratory.set_part(value.bytes);
-  known();
+  const { value, problems, failure, stopped } = await bench.hand.run({ call: "span_of_part", args: { scenario } });
+  if (stopped) return;
+  if (value) bench.laboratory.set_part(value.bytes);
+  else bench.laboratory.forget_part();
+  known(value ? null : (problems?.map(inWords) ?? [failure]));
 }
 
 // The scenario that the address carries, or the first demo.
