@@ -3,7 +3,7 @@
 use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::{Axis, Role, Scenario, Span, demo};
 use gatefrost_safety::{Closed, closed, usable};
-use gatefrost_window::{closest, margins_of};
+use gatefrost_window::{Detail, closest, margins_here, margins_of, trace};
 
 /// A demo on a coarse model.
 fn coarse(name: &str) -> Scenario {
@@ -146,5 +146,32 @@ fn nowhere_in_the_plane_is_the_worst_margin_better() {
         let best = least(&grid);
         assert!(found.worst.g > best - 0.01, "{name}: {} found, {best} on the grid", found.worst.g);
         assert!(best < 0.0, "{name}: closed");
+    }
+}
+
+/// The figure and the table name one place, where what is missed most is missed no more than at the set point. All that
+/// is missed there is told: after a short shot what the hold does not meet, too.
+#[test]
+fn the_figure_and_the_table_name_one_place_and_all_that_it_misses() {
+    type Change = fn(&mut Scenario);
+    let cases: [(&str, Change); 2] =
+        [("shrinkage", |s| s.limits.shrinkage = 0.5), ("short", |s| s.set(Axis::HoldPressure, 2.0))];
+    for (name, change) in cases {
+        let mut s = coarse("hinge");
+        change(&mut s);
+        let nearest = trace(&s, Detail::Fine).expect("valid").nearest.expect("closed");
+        let table = closest(&s).expect("valid").expect("limits apply");
+        assert_eq!((nearest.place, &nearest.missed[0]), (table.place, &table.worst), "{name}");
+        let here = margins_here(&s).into_iter().fold(f64::INFINITY, f64::min);
+        assert!(table.worst.g >= here, "{name}: {here} at the set point, {table:?}");
+        let there = margins_of(&s, &s.window.axes(), &nearest.place)[0];
+        let missed: Vec<Limit> =
+            Limit::ALL.into_iter().zip(there).filter(|(_, g)| *g < 0.0).map(|(limit, _)| limit).collect();
+        let mut told: Vec<Limit> = nearest.missed.iter().map(|m| m.limit).collect();
+        told.sort_by_key(|limit| *limit as usize);
+        assert_eq!(told, missed, "{name}");
+        if name == "short" {
+            assert!(missed.contains(&Limit::SwitchOver) && missed.contains(&Limit::Sink), "{missed:?}");
+        }
     }
 }

@@ -300,6 +300,16 @@ pub fn nothing_usable(window: &Window) -> Option<String> {
     if window.usable_share > 0.0 && window.broken_everywhere.is_empty() {
         return None;
     }
+    let place = window.nearest.as_ref().map(|nearest| {
+        let [x, y] = nearest.place.map(|v| number(v, 3));
+        let [a, b] = window.plane.axes().map(|axis| axis.parameter().unit);
+        (format!("{x} {a}, {y} {b}"), &nearest.missed)
+    });
+    if let Some((place, missed)) = &place
+        && missed.is_empty()
+    {
+        return Some(format!("The usable region is too small to be drawn. Every limit is met at {place}."));
+    }
     let mut text = "No set point in this plane is usable.".to_owned();
     if window.broken_everywhere.is_empty() {
         text.push_str(" At each point at least one limit is not met.");
@@ -308,12 +318,10 @@ pub fn nothing_usable(window: &Window) -> Option<String> {
         text.push_str(&listed(&window.broken_everywhere));
         text.push('.');
     }
-    if let Some(nearest) = window.nearest.as_ref().filter(|n| !n.missed.is_empty()) {
+    if let Some((place, missed)) = place {
         let of = |m: &Margin| format!("{} by {}", m.label, m.distance(2));
-        let missed: Vec<String> = nearest.missed.iter().map(of).collect();
-        let [x, y] = nearest.place.map(|v| number(v, 3));
-        let [a, b] = window.plane.axes().map(|axis| axis.parameter().unit);
-        text.push_str(&format!(" The closest is {x} {a}, {y} {b}; not met there: {}.", missed.join(" and ")));
+        let missed: Vec<String> = missed.iter().map(of).collect();
+        text.push_str(&format!(" The closest is {place}; not met there: {}.", missed.join(" and ")));
     }
     Some(text)
 }

@@ -3,7 +3,7 @@
 use super::changes::{LASTING, TOOL};
 use super::yields::{Gained, SHOTS, Sampled};
 use gatefrost_core::scenario::{Scenario, ScenarioError};
-use gatefrost_window::{Detail, Margins, margins_here, trace};
+use gatefrost_window::{Detail, Margins, margins_here, surface, window};
 use serde::Serialize;
 use std::borrow::Cow;
 
@@ -31,7 +31,8 @@ pub fn usable(scenario: &Scenario, change: usize) -> Option<f64> {
     if let Some(place) = change.checked_sub(1) {
         TOOL.get(place)?.2(&mut changed);
     }
-    trace(&changed, Detail::Fine).ok().map(|window| window.usable_share)
+    let surface = surface(&changed, Detail::Fine).ok()?;
+    Some(window(&changed, &surface).usable_share)
 }
 
 /// Computes each change by itself, one after the other.

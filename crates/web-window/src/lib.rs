@@ -21,7 +21,7 @@ pub use safety::{
 };
 pub use sheet::Sheet;
 pub use starts::{shaped, starts};
-pub use tracing::{Tracing, band, margins, missed};
+pub use tracing::{Tracing, band, margins, nearest};
 pub use work::{beside, evaluate, hold_study, moments};
 
 /// The types of what crosses this boundary.
@@ -38,7 +38,6 @@ pub fn declarations() -> gatefrost_web::typescript::Declarations {
     declarations.visit::<sheet::Compared<'static>>();
     declarations.visit::<sheet::MomentLine>();
     declarations.visit::<tracing::MarginsArgs>();
-    declarations.visit::<tracing::MissedArgs>();
     declarations.visit::<tracing::BandArgs>();
     declarations.visit::<tracing::Traced>();
     declarations.visit::<gatefrost_core::scenario::Difference>();
@@ -51,5 +50,6 @@ pub fn declarations() -> gatefrost_web::typescript::Declarations {
     declarations.visit::<gatefrost_safety::Lever>();
     declarations.visit::<gatefrost_safety::Yield>();
     declarations.visit::<gatefrost_window::Moved>();
+    declarations.visit::<gatefrost_window::Nearest>();
     declarations
 }

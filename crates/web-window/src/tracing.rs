@@ -3,7 +3,7 @@
 //! Margins cross as lists of one number a limit, in the order of the limits; a limit that needs a later stage
 //! than was evaluated has NaN.
 
-use gatefrost_core::limits::{COUNT, Margin};
+use gatefrost_core::limits::COUNT;
 use gatefrost_core::scenario::Scenario;
 use gatefrost_web::values::{failed, from_js, packed, read, thrown, to_js};
 use gatefrost_window::{Detail, Margins, Moved, Surface, Wanted, Window};
@@ -40,26 +40,17 @@ pub fn margins(
     to_js(&gatefrost_window::margins_at(&scenario, &places))
 }
 
-#[derive(Deserialize)]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub(crate) struct MissedArgs {
-    #[serde(flatten)]
-    traced: Traced,
-    /// Values on the plane's two sides, in edge units.
-    place: [f64; 2],
-}
-
-/// The limits that are not met at a place of the plane. For a worker: `{scenario, detail, place}`.
+/// The place of the plane where the worst margin is best, with what is not met there; `null` where no limit applies.
+/// For a worker: `{scenario, detail}`.
 ///
 /// # Errors
 /// Throws the scenario's problems.
-#[wasm_bindgen(unchecked_return_type = "Gatefrost.Margin[]")]
-pub fn missed(
-    #[wasm_bindgen(unchecked_param_type = "Gatefrost.MissedArgs")] args: JsValue,
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Nearest | null")]
+pub fn nearest(
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.Traced")] args: JsValue,
 ) -> Result<JsValue, JsValue> {
-    let MissedArgs { traced, place } = from_js(args)?;
-    let scenario = traced.detail.scenario(&read(&traced.scenario)?);
-    to_js(&gatefrost_window::missed_at(&scenario, place))
+    let Traced { scenario, detail } = from_js(args)?;
+    to_js(&gatefrost_window::nearest(&detail.scenario(&read(&scenario)?)).map_err(thrown)?)
 }
 
 #[derive(Deserialize)]
@@ -158,27 +149,21 @@ impl Tracing {
         self.surface.evaluations
     }
 
-    /// Where the limits are nearest to being met, in edge units, when they are met nowhere; else `null`.
-    ///
-    /// # Errors
-    /// Only when the browser cannot hold it.
-    #[wasm_bindgen(getter, unchecked_return_type = "[number, number] | null")]
-    pub fn nearest(&mut self) -> Result<JsValue, JsValue> {
-        to_js(&self.drawn().nearest.as_ref().map(|nearest| nearest.place))
+    /// Whether the limits are met together nowhere: then a worker finds the `nearest` place.
+    #[wasm_bindgen(getter)]
+    pub fn closed(&mut self) -> bool {
+        self.drawn().is_closed()
     }
 
-    /// The window, packed; with what is missed at its nearest place, where a worker has found that.
+    /// The window, packed; with the nearest place of one that is closed, where a worker has found that.
     ///
     /// # Errors
     /// When that is something else.
     pub fn window(
         &mut self,
-        #[wasm_bindgen(unchecked_param_type = "Gatefrost.Margin[] | null")] missed: JsValue,
+        #[wasm_bindgen(unchecked_param_type = "Gatefrost.Nearest | null")] nearest: JsValue,
     ) -> Result<Vec<u8>, JsValue> {
-        let missed: Option<Vec<Margin>> = from_js(missed)?;
-        if let (Some(nearest), Some(missed)) = (&mut self.drawn().nearest, missed) {
-            nearest.missed = missed;
-        }
+        self.drawn().nearest = from_js(nearest)?;
         packed(self.drawn())
     }
 

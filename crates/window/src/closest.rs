@@ -1,18 +1,20 @@
-//! Where a plane comes closest to having a window: the place where the worst margin is best.
+//! Where a plane comes closest to having a window: the place where the worst margin is best. The figure, the table of
+//! what would open the window and the command line all name this place.
 //!
 //! The margins of a rougher model on the grid that a fine window begins with, joined by cubics, say where to
 //! look. There the scenario's own model is evaluated on a square of three by three places. Each margin is interpolated
 //! by parabolas, and the square shrinks about the place where the worst of them is best. The answer is the best
 //! place that was evaluated, so its margins are the model's own.
 
-use crate::Detail;
 use crate::place::{Margins, Place, Wanted, near};
 use crate::sample::margins_at;
 use crate::surface::Surface;
+use crate::{Detail, Nearest};
 use gatefrost_core::case::Case;
 use gatefrost_core::limits::{self, Margin};
 use gatefrost_core::scenario::{Scenario, ScenarioError};
 use gatefrost_core::stages::Stage;
+use gatefrost_numerics::order;
 use serde::{Deserialize, Serialize};
 
 /// Half widths of the squares, as shares of the plane.
@@ -42,21 +44,40 @@ pub struct Closest {
 /// Whatever [`Scenario::validate_plane`] finds.
 pub fn closest(scenario: &Scenario) -> Result<Option<Closest>, ScenarioError> {
     scenario.validate_plane()?;
+    let place = best_place(scenario);
+    Ok(told_at(scenario, place).into_iter().next().map(|worst| Closest { place, worst }))
+}
+
+/// The place of [`closest`], with every limit that is not met there. `None` if no limit applies.
+///
+/// # Errors
+/// Whatever [`Scenario::validate_plane`] finds.
+pub fn nearest(scenario: &Scenario) -> Result<Option<Nearest>, ScenarioError> {
+    scenario.validate_plane()?;
+    let place = best_place(scenario);
+    let mut missed = told_at(scenario, place);
+    if missed.is_empty() {
+        return Ok(None);
+    }
+    missed.retain(|m| m.g < 0.0);
+    Ok(Some(Nearest { place, missed }))
+}
+
+/// The place, in edge units, where the least margin of all limits that apply is greatest.
+fn best_place(scenario: &Scenario) -> [f64; 2] {
     let rough = Detail::Coarse.scenario(scenario);
     let applying = |margins: &Margins| {
         let all = limits::Limit::ALL.into_iter().zip(margins);
         let applying = all.filter(|(limit, _)| !scenario.ignored.contains(limit));
         applying.map(|(_, g)| *g).fold(f64::INFINITY, f64::min)
     };
-    let best = Search {
+    let search = Search {
         rough: |places: &[Place]| evaluated(&rough, places),
         own: |places: &[Place]| evaluated(scenario, places),
         least: applying,
         known: Vec::new(),
-    }
-    .best_place();
-    let place = scenario.window.value(best);
-    Ok(worst_at(scenario, place).map(|worst| Closest { place, worst }))
+    };
+    scenario.window.value(search.best_place())
 }
 
 /// Margins at places given as fractions of the plane, drawn together as a surface draws them.
@@ -65,13 +86,16 @@ fn evaluated(scenario: &Scenario, places: &[Place]) -> Vec<Margins> {
     margins_at(scenario, &wanted).into_iter().map(|margins| margins.map(near)).collect()
 }
 
-/// The limit with the least margin at a place given in edge units; `None` if no limit applies.
-fn worst_at(scenario: &Scenario, place: [f64; 2]) -> Option<Margin> {
+/// The limits that apply at a place given in edge units, the one with the least margin first. They are those that the
+/// search compares: the hold's count where the fill stops short, too.
+fn told_at(scenario: &Scenario, place: [f64; 2]) -> Vec<Margin> {
     let plane = &scenario.window;
     let mut there = scenario.clone();
     there.set_all(&[(plane.x.axis, place[0]), (plane.y.axis, place[1])]);
-    let all = limits::explain(&Case::resolve(&there).evaluate());
-    all.into_iter().filter(|m| !m.ignored).min_by(|a, b| a.g.total_cmp(&b.g))
+    let mut told = limits::explain_all(&Case::resolve(&there).evaluate());
+    told.retain(|m| !m.ignored);
+    order::sort_by(&mut told, |m| m.g);
+    told
 }
 
 /// A search for the place where the least margin is greatest.

@@ -19,13 +19,13 @@ mod trace;
 
 pub use bands::{Band, Bands, COVERAGE_PERCENT, Moved, bands, bands_of, directions, moved};
 pub use beside::{Beside, beside};
-pub use closest::{Closest, closest};
+pub use closest::{Closest, closest, nearest};
 pub use deal::deal;
 pub use place::{Margins, Place, Wanted, near};
 pub use sample::margins_at;
 pub use sample::{margins_here, margins_of};
 pub use surface::Surface;
-pub use trace::{Detail, missed_at, surface, told, trace, window};
+pub use trace::{Detail, surface, told, trace, window};
 
 use gatefrost_core::limits::{Limit, Margin};
 use gatefrost_core::scenario::Plane;
@@ -56,6 +56,13 @@ pub struct Window {
     pub holds: usize,
 }
 
+impl Window {
+    /// Whether no place of the plane meets every limit, as far as the lines show.
+    pub fn is_closed(&self) -> bool {
+        self.usable_share <= 0.0
+    }
+}
+
 /// The line on which one limit is just met.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct LimitLine {
@@ -68,11 +75,13 @@ pub struct LimitLine {
     pub pieces: Vec<Vec<[f64; 2]>>,
 }
 
-/// The place of an empty window where the limits are missed by least, all taken together.
+/// The place of a closed window where the worst margin is best, max over the plane of min over the limits of g.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Nearest {
     /// Where, in edge units.
     pub place: [f64; 2],
-    /// What is missed there and by how much, the worst first: limits that conflict.
+    /// What is missed there and by how much, the worst first: limits that conflict. Those of a full path count where the
+    /// fill stops short, too. Empty where the usable region is too small for the lines to show it.
     pub missed: Vec<Margin>,
 }

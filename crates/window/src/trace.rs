@@ -1,13 +1,12 @@
 //! Tracing the limit lines of a plane.
 
-use crate::place::{Margins, near};
+use crate::closest::nearest;
+use crate::place::near;
 use crate::sample::margins_at;
 use crate::surface::Surface;
-use crate::{LimitLine, Nearest, Window};
-use gatefrost_core::case::Case;
-use gatefrost_core::limits::{self, Limit, Margin};
-use gatefrost_core::scenario::{Plane, Scenario, ScenarioError};
-use gatefrost_numerics::order;
+use crate::{LimitLine, Window};
+use gatefrost_core::limits::{self, Limit};
+use gatefrost_core::scenario::{Scenario, ScenarioError};
 use serde::{Deserialize, Serialize};
 
 /// How finely a window is traced.
@@ -54,11 +53,11 @@ pub fn trace(scenario: &Scenario, detail: Detail) -> Result<Window, ScenarioErro
     Ok(told(&detail.scenario(scenario), &surface))
 }
 
-/// The window that a surface shows, with what is missed at its nearest place.
+/// The window that a surface shows; where it is closed, with the place that comes nearest to one.
 pub fn told(scenario: &Scenario, surface: &Surface) -> Window {
     let mut window = window(scenario, surface);
-    if let Some(nearest) = &mut window.nearest {
-        nearest.missed = missed_at(scenario, nearest.place);
+    if window.is_closed() {
+        window.nearest = nearest(scenario).ok().flatten();
     }
     window
 }
@@ -73,8 +72,8 @@ pub fn surface(scenario: &Scenario, detail: Detail) -> Result<Surface, ScenarioE
     Ok(Surface::by(detail, &scenario.ignored, |wanted| margins_at(&scenario, wanted)))
 }
 
-/// The window of a surface, without the limits that the scenario leaves out. Nothing is evaluated for it; the
-/// limits that are not met at its closest place come from [`missed_at`].
+/// The window of a surface, without the limits that the scenario leaves out. Nothing is evaluated for it; the closest
+/// place of a closed window comes from [`nearest`].
 pub fn window(scenario: &Scenario, surface: &Surface) -> Window {
     let plane = scenario.window.clone();
     let ignored = |limit: Limit| scenario.ignored.contains(&limit);
@@ -105,40 +104,18 @@ pub fn window(scenario: &Scenario, surface: &Surface) -> Window {
         held_everywhere,
         outlines: plane.values(joined.outlines),
         usable_share: joined.usable_share,
-        nearest: if joined.usable_share > 0.0 { None } else { nearest(&plane, surface.steps, &nodes) },
+        nearest: None,
         evaluations: surface.evaluations,
         holds: surface.holds,
         plane,
     }
 }
 
-/// The node where least is missed.
-fn nearest(plane: &Plane, steps: usize, nodes: &[Margins]) -> Option<Nearest> {
-    // The sum over all limits, so that a limit that is not met anywhere does not hide the others.
-    let missed = |margins: &Margins| -> f64 { margins.iter().map(|g| g.min(0.0)).sum() };
-    let (best, _) = nodes.iter().enumerate().max_by(|(_, a), (_, b)| missed(a).total_cmp(&missed(b)))?;
-    let share = |k: usize| k as f64 / steps as f64;
-    let place = plane.value([share(best % (steps + 1)), share(best / (steps + 1))]);
-    Some(Nearest { place, missed: Vec::new() })
-}
-
-/// The limits that are missed at a place of the plane, given in edge units, the worst first.
-pub fn missed_at(scenario: &Scenario, place: [f64; 2]) -> Vec<Margin> {
-    let plane = &scenario.window;
-    let mut there = scenario.clone();
-    there.set_all(&[(plane.x.axis, place[0]), (plane.y.axis, place[1])]);
-    let missed = |m: &Margin| m.g < 0.0 && !m.ignored;
-    let mut missed: Vec<Margin> =
-        limits::explain(&Case::resolve(&there).evaluate()).into_iter().filter(missed).collect();
-    order::sort_by(&mut missed, |m| m.g);
-    missed
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::cell;
-    use crate::place::{Place, Wanted};
+    use crate::place::{Margins, Place, Wanted};
     use gatefrost_core::limits::COUNT;
     use gatefrost_core::stages::Stage;
 

@@ -44,10 +44,10 @@ async function evaluated(tracing, crew, about, told) {
   }
 }
 
+// While a hand drags, the nearest place of a closed window is not looked for: that takes as long as the window.
 async function drawn(tracing, crew, about) {
-  const place = tracing.nearest;
-  if (!place) return { value: { bytes: tracing.window(null) } };
-  const { answers, bad } = await all(crew, [{ call: "missed", args: { ...about, place } }]);
+  if (!tracing.closed || about.detail === "coarse") return { value: { bytes: tracing.window(null) } };
+  const { answers, bad } = await all(crew, [{ call: "nearest", args: about }]);
   return bad ?? { value: { bytes: tracing.window(answers[0].value) } };
 }
 

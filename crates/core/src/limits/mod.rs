@@ -101,10 +101,20 @@ pub fn margins_so_far(reached: Reached<'_>) -> [f64; COUNT] {
 /// Every limit that the scenario could break, with its sentence. After a short shot, limits that only a full path has
 /// are left out.
 pub fn explain(point: &Point<'_>) -> Vec<Margin> {
+    explained(point.reached(), |m, _| !m.absent)
+}
+
+/// Every limit that the scenario could break, those of a full path after a short shot too: the margins of [`margins`],
+/// with what is found and allowed. For comparing places of a plane, some of which end in a short shot.
+pub fn explain_all(point: &Point<'_>) -> Vec<Margin> {
+    point.carried_on(|reached| explained(reached, |m, g| !m.absent || g < 0.0))
+}
+
+fn explained(reached: Reached<'_>, told: fn(&Measure, f64) -> bool) -> Vec<Margin> {
     let explained = |limit: Limit| {
         let definition = definition(limit);
-        let measure = definition.measure.of(point.reached()).filter(|m| !m.absent)?;
-        Some(Margin::of(limit, definition, measure, point.case.ignored.contains(&limit)))
+        let measure = definition.measure.of(reached).filter(|m| told(m, m.margin(&definition.unit)))?;
+        Some(Margin::of(limit, definition, measure, reached.case.ignored.contains(&limit)))
     };
     Limit::ALL.into_iter().filter_map(explained).collect()
 }
