@@ -316,7 +316,16 @@ fn a_short_shot_shows_no_part() {
         let filled = page.number("fill.filled_percent").await;
         assert!(filled > 1.0 && filled < 99.99, "{filled}");
         let verdict = page.text("#verdict").await;
-        assert!(verdict.starts_with("Outside: the cavity does not fill"), "{verdict}");
+        assert!(
+            verdict.starts_with("Outside: the cavity does not fill (short shot, short after"),
+            "{verdict}"
+        );
+        page.follow("1;d=hinge;ph=2").await;
+        let verdict = page.text("#verdict").await;
+        assert!(
+            verdict.starts_with("Outside: the cavity does not fill (short after switch-over)"),
+            "{verdict}"
+        );
         let cycle = page.text("#governed-by").await;
         assert!(cycle.contains("the cavity does not fill"), "{cycle}");
     });

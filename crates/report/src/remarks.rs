@@ -73,8 +73,10 @@ fn filling(s: &Scenario, point: &Point<'_>) -> Vec<String> {
     let mut out = Vec::new();
     if !fill.full {
         let percent = number(100.0 * fill.end.volume() / point.case.cavity.volume, 3);
+        // What the front stalls under: the pressure that drives it last.
+        let cause = if hold { "hold pressure" } else { "machine's pressure" };
         out.push(format!(
-            "Short shot: the front stalls with {percent} % of the volume filled. No part is moulded, so hold, mass, gate freeze and cycle are not reported."
+            "Short shot: under the {cause} the front stalls with {percent} % of the volume filled. No part is moulded, so hold, mass, gate freeze and cycle are not reported."
         ));
     } else if machine || hold {
         let cause = if machine {

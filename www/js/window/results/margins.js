@@ -68,12 +68,21 @@ function count(limit, counts) {
 
 export const broken = (margins) => margins.filter((margin) => margin.g < 0 && !margin.ignored);
 
+// The limits by which a fill ends in a short shot.
+const SHORT = ["short_shot", "switch_over"];
+
+// What is not met at a set point, in words. A short shot comes first, with the limit that makes it one.
+export function notMet({ fill, margins }) {
+  if (fill.outcome !== "short_shot") return broken(margins).map(({ label }) => label);
+  const causes = margins.filter(({ g, limit }) => g < 0 && SHORT.includes(limit)).map(({ label }) => label);
+  const because = causes.length > 0 ? ` (${causes.join(", ")})` : "";
+  const others = broken(margins).filter(({ limit }) => !SHORT.includes(limit));
+  return [`the cavity does not fill${because}`, ...others.map(({ label }) => label)];
+}
+
 // The set point in one sentence, for the line under the window and for screen readers.
 export function verdict(report) {
-  const missed = broken(report.margins);
-  const short = report.fill.outcome === "short_shot";
-  if (missed.length === 0 && !short) return { inside: true, words: "Inside: every limit is met." };
-  const names = missed.map((margin) => margin.label.toLowerCase());
-  if (short) names.unshift("the cavity does not fill");
+  const names = notMet(report);
+  if (names.length === 0) return { inside: true, words: "Inside: every limit is met." };
   return { inside: false, words: `Outside: ${names.join(", ")}.` };
 }

@@ -3,7 +3,7 @@
 import { link_of, qr_code } from "app/shared/core";
 import { byId, el } from "app/shared/dom";
 import { keep, recall } from "app/shared/keep";
-import { broken } from "app/window/results/margins";
+import { notMet } from "app/window/results/margins";
 import { model, parameter } from "app/window/settings/model";
 import { dismiss, inWords, notice } from "app/shared/notices";
 import { difference, number, quantity } from "app/shared/numbers";
@@ -134,8 +134,7 @@ function figure(sheet, report, windowLine) {
   const height = scenarioIsLong(report) ? 260 : 330;
   const svg = sheet.svg("window", 760, height, { print: true, units: unitsInUse(), ...windowOptions() });
   const image = el("img", { src: `data:image/svg+xml,${encodeURIComponent(svg)}`, alt: "The window with its limit lines and the set point" });
-  const missed = broken(report.margins).map((m) => m.label);
-  if (report.fill.outcome === "short_shot") missed.unshift("the cavity does not fill");
+  const missed = notMet(report);
   const where = missed.length > 0 ? `The set point is OUTSIDE the window: ${missed.join(", ")}.` : "The set point is inside: every limit is met.";
   const share = windowLine && `Usable: ${number(100 * windowLine.usable_share, 3)} % of this plane${windowLine.bounded_by.length > 0 ? `, bounded by ${windowLine.bounded_by.join(", ")}` : ""}.`;
   return el("figure", {}, image, el("figcaption", {}, el("strong", {}, where), " ", share, " The small strokes are on the side where a limit is not met."));
