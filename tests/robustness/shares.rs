@@ -4,7 +4,7 @@ use gatefrost_core::case::Case;
 use gatefrost_core::limits::{self, Limit};
 use gatefrost_core::scenario::{Axis, Scenario, demo};
 use gatefrost_core::uncertainty::{Doubt, Uncertainty};
-use gatefrost_safety::{Yield, yields};
+use gatefrost_safety::{Yield, leverage, yields};
 
 /// Share of a normal distribution below so many standard deviations, from a table (Abramowitz and Stegun, table 26.1,
 /// from memory).
@@ -91,6 +91,32 @@ fn the_interval_knows_how_many_feedstocks_were_drawn() {
             assert!((100.0 - low - three).abs() < 1e-9, "{z}: {found:?}");
         }
         assert!(high - low >= three - 1e-9, "{z}: {found:?}");
+    }
+}
+
+/// The same of what a change does: a mould 5 K hotter or colder moves the distribution by 2.5 standard errors, and the
+/// other changes do nothing here. A change that none of 128 feedstocks shows may still be that of one in 43.
+#[test]
+fn what_a_change_does_is_known_no_better_than_the_feedstocks_tell() {
+    let share = |z: f64| table().find(|(at, _)| *at == z).map_or(1.0, |(_, share)| share);
+    for z in [0.5, 1.5, 4.0] {
+        let mut s = with_one_limit(Limit::Ejection);
+        s.setup.cooling_time = None;
+        s.feedstock.ejection_temperature = s.setup.mould_temperature + 2.0 * z;
+        let path = "feedstock.ejection_temperature".to_owned();
+        let doubt = Doubt { path, standard_error: 2.0, logarithmic: false };
+        s.feedstock.uncertainty = Some(Uncertainty { numbers: vec![doubt], correlation: Vec::new() });
+        for lever in leverage(&s, &[]).expect("valid") {
+            let moved = match &*lever.change {
+                "mould 5 K hotter" => z - 2.5,
+                "mould 5 K colder" => z + 2.5,
+                _ => z,
+            };
+            let truth = 100.0 * (share(moved) - share(z));
+            let [low, high] = lever.yield_interval_points.expect("computed");
+            assert!(low <= truth && truth <= high, "{z}: {truth} is not in {lever:?}");
+            assert!(high - low > 2.0 * 300.0 / 128.0 - 1e-9, "{z}: {lever:?}");
+        }
     }
 }
 

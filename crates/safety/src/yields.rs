@@ -208,8 +208,15 @@ impl<'a> Sampled<'a> {
                 variance += weight.powi(2) * (4.0 * spread + alike.powi(2));
             }
         }
-        let within = variance.sqrt().max(RULE_OF_THREE / all);
+        let within = variance.sqrt().max(self.unseen());
         Gained { points: 100.0 * change, within: 100.0 * within }
+    }
+
+    /// The greatest share that may be of a kind which none of the shots has shown, with 95 %: by the rule of three, 3/n.
+    /// Where feedstocks are drawn, n is their number: shots of one feedstock tend to go the same way.
+    fn unseen(&self) -> f64 {
+        let trials = if self.draws.is_empty() { self.shots.len() } else { FEEDSTOCKS };
+        RULE_OF_THREE / trials as f64
     }
 
     /// What the sampling leaves open of a mean over the shots, summed over replicates and feedstocks: `of` takes
@@ -249,9 +256,7 @@ impl<'a> Sampled<'a> {
         let share = (all - high) as f64 / all as f64 + inside;
         let seen: Vec<f64> = scores.iter().map(|score| f64::from(u8::from(*score >= 0.0))).collect();
         let sampling = [0, 1].map(|side| self.sampled(&seen, |p, v, t| score(p, v, t)[side].powi(2)).sqrt());
-        // Where all shots, or all feedstocks, agree, the rule of three bounds the rest.
-        let trials = if self.draws.is_empty() { all } else { FEEDSTOCKS };
-        let unseen = RULE_OF_THREE / trials as f64;
+        let unseen = self.unseen();
         let lowest = (share - below.hypotenuse(sampling[0])).min(share * (1.0 - unseen));
         let highest = (share + above.hypotenuse(sampling[1])).max(share + (1.0 - share) * unseen);
         let mut broken: Vec<Share> = (0..COUNT)
