@@ -202,6 +202,56 @@ fn a_word_that_is_none_of_the_choices_is_told_them() {
     }
 }
 
+/// Messages are sentences of what was written: the word that stands there, how many there are, the field by its name.
+#[test]
+fn a_message_says_what_was_written_and_no_more() {
+    let said = |at: &str, wrong: Value| {
+        let mut document = documents().swap_remove(0);
+        *document.pointer_mut(at).expect("a place") = wrong;
+        let problems = problems_of(&document.to_string());
+        let [Problem { path, message }] = problems.as_slice() else { panic!("{at}: {problems:?}") };
+        assert_eq!(*path, at[1..].replace('/', "."));
+        assert_readable(message, at);
+        message.clone()
+    };
+    for (at, wrong, begins) in [
+        ("/cavity/passages/0/form", json!("tube"), "Shape is \"tube\"; accepted is an object in braces"),
+        (
+            "/feedstock/flow_law",
+            json!("power_law"),
+            "Flow law is \"power_law\"; accepted is an object in braces",
+        ),
+        (
+            "/feedstock/pvt",
+            json!("tait"),
+            "pvT law of the binder is \"tait\"; accepted is an object in braces",
+        ),
+        (
+            "/cavity/passages/0/form",
+            json!({ "tube": {}, "disc": {} }),
+            "Shape is an object in braces with 2 entries; accepted is exactly one of tube, strip, disc",
+        ),
+        (
+            "/cavity/passages/2/after",
+            json!("nobody"),
+            "Passage it follows is \"nobody\"; it must be the name",
+        ),
+        ("/cavity/passages/2/meets", json!("nobody"), "Passage whose end it meets is \"nobody\"; it must be"),
+        ("/cavity/passages/0/name", json!(""), "Name is empty; accepted is a name of 1 to 60 characters"),
+        ("/cavity/passages/0/name", json!(" \t"), "Name is empty"),
+        (
+            "/cavity/passages/0/name",
+            json!("A\u{1b}[2J"),
+            "Name holds the control character '\\u{1b}'; accepted",
+        ),
+        ("/name", json!("A\nB"), "Name of the scenario holds the control character"),
+        ("/feedstock/name", json!("\u{0}"), "Name of the feedstock holds the control character"),
+    ] {
+        let message = said(at, wrong.clone());
+        assert!(message.starts_with(begins), "{wrong}: {message}");
+    }
+}
+
 #[test]
 fn fields_that_are_unknown_missing_or_given_twice_are_named() {
     let document = documents().swap_remove(0);

@@ -226,6 +226,26 @@ mod tests {
             (r#"{"things": [{"rolled": {}}]}"#, "things.0.rolled.radius", "is missing; it must be given"),
             (r#"{"things": [{"cut": {}}]}"#, "things.0", &format!("is \"cut\"; accepted is {things}")),
             (r#"{"things": ["cut"]}"#, "things.0", &format!("is \"cut\"; accepted is {things}")),
+            (
+                r#"{"things": ["boxed"]}"#,
+                "things.0",
+                "is \"boxed\"; accepted is an object in braces with its numbers, {\"boxed\": {…}}",
+            ),
+            (
+                r#"{"things": ["rolled"]}"#,
+                "things.0",
+                "is \"rolled\"; accepted is an object in braces with its numbers, {\"rolled\": {…}}",
+            ),
+            (
+                r#"{"things": [{"boxed": null}]}"#,
+                "things.0.boxed",
+                "is null; accepted is an object in braces",
+            ),
+            (
+                r#"{"things": [{"boxed": {}, "rolled": {}}]}"#,
+                "things.0",
+                &format!("is an object in braces with 2 entries; accepted is exactly {things}"),
+            ),
             (r#"{"things": [0]}"#, "things.0", &format!("is 0; accepted is {things}")),
             (r#"[1, null, []]"#, "", "is a list in brackets; accepted is an object in braces"),
             (

@@ -29,8 +29,8 @@ const NAMES: &[(&str, &str)] = &[
     ("cavity.passages.*.name", "Name"),
     ("cavity.passages.*.role", "Role"),
     ("cavity.passages.*.lies", "Flow in the mould"),
-    ("cavity.passages.*.after", "Follows"),
-    ("cavity.passages.*.meets", "Meets the end of"),
+    ("cavity.passages.*.after", "Passage it follows"),
+    ("cavity.passages.*.meets", "Passage whose end it meets"),
     ("cavity.passages.*.form", "Shape"),
     ("mould", "Mould"),
     ("machine", "Machine"),
@@ -40,7 +40,7 @@ const NAMES: &[(&str, &str)] = &[
     ("limits", "Limits"),
     ("scatter", "Scatter"),
     ("ignored", "Limits left out"),
-    ("ignored.*", "Limits left out"),
+    ("ignored.*", "Limit left out"),
     ("window", "Window"),
     ("window.x", "Horizontal axis"),
     ("window.x.axis", "Horizontal axis, setting"),
@@ -62,6 +62,12 @@ pub fn title(path: &str) -> Option<&'static str> {
     catalogue::at(path).map(|p| p.title).or_else(|| {
         NAMES.iter().find(|(named, _)| catalogue::same_path(named, path)).map(|(_, title)| *title)
     })
+}
+
+/// Whether a name stands at a path: a text of one line.
+pub fn is_name(path: &str) -> bool {
+    matches!(path, "name" | "feedstock.name")
+        || path.starts_with("cavity.passages.") && path.ends_with(".name")
 }
 
 /// A problem of the field at `path`, called `title`: the message is a sentence that begins with this name, or

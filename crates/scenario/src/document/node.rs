@@ -87,6 +87,14 @@ impl Fault {
         fault
     }
 
+    /// An object that should hold one of several things, and holds none or several.
+    #[cold]
+    #[inline(never)]
+    fn entries(count: usize, variants: &[&str]) -> Self {
+        let accepted = format!("exactly {}", one_of("", variants));
+        Self::kind(format!("an object in braces with {count} entries"), &accepted)
+    }
+
     #[cold]
     #[inline(never)]
     fn mismatch(found: Unexpected<'_>, expected: &dyn Expected) -> Self {
@@ -315,8 +323,11 @@ impl<'de> Deserializer<'de> for &'de Node {
         visitor: V,
     ) -> Result<V::Value, Fault> {
         let variant = match self {
-            Node::Text(name) => Variant { name, value: &Node::Null },
-            Node::Map(entries) if entries.len() == 1 => Variant { name: &entries[0].0, value: &entries[0].1 },
+            Node::Text(name) => Variant { name, value: None },
+            Node::Map(entries) if entries.len() == 1 => {
+                Variant { name: &entries[0].0, value: Some(&entries[0].1) }
+            }
+            Node::Map(entries) => return Err(Fault::entries(entries.len(), variants)),
             _ => return Err(self.wrong(&one_of("", variants).as_str())),
         };
         visitor.visit_enum(variant)
@@ -376,10 +387,21 @@ impl<'de> MapAccess<'de> for Entries<'de> {
     }
 }
 
-/// A variant by its name; one without content stands for itself.
+/// A variant by its name; of a word that stands alone there is no value.
 struct Variant<'de> {
     name: &'de str,
-    value: &'de Node,
+    value: Option<&'de Node>,
+}
+
+impl<'de> Variant<'de> {
+    /// What the variant holds, where it must hold something.
+    fn content(&self) -> Result<&'de Node, Fault> {
+        self.value.ok_or_else(|| {
+            let name = quoted(self.name);
+            let accepted = format!("an object in braces with its numbers, {{{name}: {{…}}}}");
+            Fault::kind(name, &accepted)
+        })
+    }
 }
 
 impl<'de> EnumAccess<'de> for Variant<'de> {
@@ -396,16 +418,18 @@ impl<'de> VariantAccess<'de> for Variant<'de> {
     type Error = Fault;
 
     fn unit_variant(self) -> Result<(), Fault> {
-        let Node::Null = self.value else { return Err(self.value.wrong(&"the word alone").under(self.name)) };
-        Ok(())
+        match self.value {
+            None | Some(Node::Null) => Ok(()),
+            Some(value) => Err(value.wrong(&"the word alone").under(self.name)),
+        }
     }
 
     fn newtype_variant_seed<S: DeserializeSeed<'de>>(self, seed: S) -> Result<S::Value, Fault> {
-        seed.deserialize(self.value).map_err(|fault| fault.under(self.name))
+        seed.deserialize(self.content()?).map_err(|fault| fault.under(self.name))
     }
 
     fn tuple_variant<V: Visitor<'de>>(self, _len: usize, visitor: V) -> Result<V::Value, Fault> {
-        self.value.list(visitor).map_err(|fault| fault.under(self.name))
+        self.content()?.list(visitor).map_err(|fault| fault.under(self.name))
     }
 
     fn struct_variant<V: Visitor<'de>>(
@@ -413,6 +437,6 @@ impl<'de> VariantAccess<'de> for Variant<'de> {
         _fields: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, Fault> {
-        self.value.map(visitor).map_err(|fault| fault.under(self.name))
+        self.content()?.map(visitor).map_err(|fault| fault.under(self.name))
     }
 }

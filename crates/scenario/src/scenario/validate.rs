@@ -110,10 +110,7 @@ impl Scenario {
             ("feedstock.provenance", &self.feedstock.provenance, 400),
         ];
         for (path, text, most) in texts {
-            let length = text.chars().count();
-            if length > most {
-                problems.push(problem(path, format!("has {length} characters; at most {most} are accepted")));
-            }
+            check_text(path, text, most, problems);
         }
         let count = self.cavity.passages.len();
         if count == 0 {
@@ -136,12 +133,11 @@ impl Scenario {
             problems.extend(refused.problems);
         }
         for (i, passage) in self.cavity.passages.iter().enumerate().take(MAX_PASSAGES) {
-            let length = passage.name.chars().count();
-            if length > 60 {
-                problems.push(problem(
-                    &format!("cavity.passages.{i}.name"),
-                    format!("has {length} characters; at most 60 are accepted"),
-                ));
+            let path = format!("cavity.passages.{i}.name");
+            if passage.name.trim().is_empty() {
+                problems.push(problem(&path, "is empty; accepted is a name of 1 to 60 characters"));
+            } else {
+                check_text(&path, &passage.name, 60, problems);
             }
         }
     }
@@ -265,6 +261,21 @@ impl Scenario {
                 format!("is {melt} °C; it must exceed the no-flow temperature, {no_flow} °C"),
             ));
         }
+    }
+}
+
+/// The length of a text; and of a name, which is a single line, that each character can be shown.
+fn check_text(path: &str, text: &str, most: usize, problems: &mut Vec<Problem>) {
+    let length = text.chars().count();
+    if length > most {
+        problems.push(problem(path, format!("has {length} characters; at most {most} are accepted")));
+    }
+    if naming::is_name(path)
+        && let Some(control) = text.chars().find(|c| c.is_control())
+    {
+        let predicate =
+            format!("holds the control character {control:?}; accepted are characters that can be shown");
+        problems.push(problem(path, predicate));
     }
 }
 

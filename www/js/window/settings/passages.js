@@ -168,8 +168,8 @@ function place(path, index) {
   return el(
     "div",
     { className: "pair" },
-    choiceField(`${path}.after`, "Follows", follows, { choose: choose("after") }),
-    choiceField(`${path}.meets`, "Meets the end of", meets, { choose: choose("meets") }),
+    choiceField(`${path}.after`, "Passage it follows", follows, { choose: choose("after") }),
+    choiceField(`${path}.meets`, "Passage whose end it meets", meets, { choose: choose("meets") }),
   );
 }
 
