@@ -190,11 +190,22 @@ fn open(text: &str) -> Result<(), Failure> {
         return print(&opened.scenario.to_json());
     }
     let mut problems = Failure::problems("link", &opened.problems);
+    // A demo in the place of a link that cannot be read would be taken for what the sender meant.
     if opened.kept > 0 {
         print(&opened.scenario.to_json())?;
-    } else if let Failure::Bad(lines) = &mut problems {
-        // A demo in its place would be taken for what the sender meant.
-        lines.push("link: nothing in it could be read".to_owned());
+    }
+    if let Failure::Bad(lines) = &mut problems {
+        if opened.unlisted > 0 {
+            lines.push(format!("link: {} more entries were left out", opened.unlisted));
+        }
+        if opened.kept == 0 {
+            lines.push("link: nothing in it could be read".to_owned());
+        } else if opened.only_demo {
+            lines.push(format!(
+                "link: only the name of its demo could be read; “{}” is printed as it stands",
+                opened.scenario.name
+            ));
+        }
     }
     Err(problems)
 }

@@ -145,12 +145,21 @@ fn a_link_carries_a_changed_scenario_and_a_broken_one_says_what_is_wrong() {
     let kept = run(&["open", &long]);
     assert_eq!(kept.code, 1);
     assert_eq!(kept.err.lines().count(), 1, "{}", kept.err);
+    assert!(!kept.err.contains("only the name"), "{}", kept.err);
     assert!(kept.err.contains("Name of the scenario has 200 characters; at most 120"), "{}", kept.err);
     let opened: Value = serde_json::from_str(&kept.out).expect("the rest");
     assert_eq!(
         (&opened["setup"]["melt_temperature"], &opened["feedstock"]["solids_loading"]),
         (&172.0.into(), &57.0.into())
     );
+
+    // Of a link of which only the demo's name can be read, that is said.
+    let bare = run(&["open", "1;d=hinge;T=abc;phi=xx"]);
+    assert!(bare.err.contains("165 °C of the demo stands in its place"), "{}", bare.err);
+    assert!(bare.err.contains("only the name of its demo could be read"), "{}", bare.err);
+    let unknown: String = (0..60).map(|i| format!(";zz{i}=1")).collect();
+    let many = run(&["open", &format!("1;d=hinge;T=172{unknown}")]);
+    assert!(many.err.contains("link: 20 more entries were left out"), "{}", many.err);
 
     // A demo would be taken for what the sender meant.
     for nothing in ["junk", "7;d=hinge;T=172", "1;zz=3"] {

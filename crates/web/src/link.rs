@@ -12,7 +12,11 @@ pub(crate) struct Opened {
     demo: &'static str,
     /// How many entries of the link are in it.
     kept: usize,
+    /// Whether the demo's name is all that is in it.
+    only_demo: bool,
     problems: Vec<Problem>,
+    /// How many more entries were left out than have a problem here.
+    unlisted: usize,
 }
 
 /// Opens the text behind `#` in a link. Always gives a valid scenario, and says what it could not
@@ -22,8 +26,8 @@ pub(crate) struct Opened {
 /// Only when the browser cannot hold the scenario.
 #[wasm_bindgen(unchecked_return_type = "Gatefrost.Opened")]
 pub fn open_link(text: &str) -> Result<JsValue, JsValue> {
-    let link::Opened { scenario, demo, kept, problems } = link::decode(text);
-    document_to_js(&Opened { scenario, demo, kept, problems })
+    let link::Opened { scenario, demo, kept, only_demo, problems, unlisted } = link::decode(text);
+    document_to_js(&Opened { scenario, demo, kept, only_demo, problems, unlisted })
 }
 
 /// All that is wrong with a scenario, as a list of `{path, message}`; empty when it can be computed.

@@ -4,8 +4,9 @@ import { byId, el } from "app/shared/dom";
 import { model } from "app/window/settings/model";
 import { restate } from "app/shared/units";
 
-// One notice of a kind at a time; `lines` are texts, `action` is an optional button {words, act}.
-export function notice(kind, title, lines = [], action = null) {
+// One notice of a kind at a time; `lines` are texts, `action` is an optional button {words, act}, and `unlisted` is how
+// many more lines there would be.
+export function notice(kind, title, lines = [], action = null, unlisted = 0) {
   dismiss(kind);
   const close = el("button", { type: "button", onclick: () => dismiss(kind) }, "Dismiss");
   const box = el(
@@ -13,7 +14,7 @@ export function notice(kind, title, lines = [], action = null) {
     { className: "notice", dataset: { kind } },
     el("p", { className: "title" }, title),
     lines.length > 0 && el("ul", {}, lines.slice(0, 12).map((line) => el("li", {}, line))),
-    lines.length > 12 && el("p", {}, `and ${lines.length - 12} more`),
+    lines.length > 12 && el("p", {}, `and ${lines.length - 12 + unlisted} more`),
     el("div", { className: "row" }, action && el("button", { type: "button", onclick: action.act }, action.words), close),
   );
   byId("notices").append(box);
@@ -24,14 +25,13 @@ export function dismiss(kind) {
 }
 
 // What was left out of a link; `kept` is how many of its entries were not.
-export function leftOut({ scenario, kept, problems }) {
+export function leftOut({ scenario, kept, only_demo: onlyDemo, problems, unlisted }) {
   dismiss("link");
   if (problems.length === 0) return;
-  const title =
-    kept > 0
-      ? "Some of this link could not be read. The rest is open. Left out:"
-      : `Nothing in this link could be read. The demo “${scenario.name}” is open instead.`;
-  notice("link", title, problems.map(inWords));
+  let title = `Nothing in this link could be read. The demo “${scenario.name}” is open instead.`;
+  if (kept > 0) title = "Some of this link could not be read. The rest is open. Left out:";
+  if (onlyDemo) title = `Only the name of the demo in this link could be read. The demo “${scenario.name}” is open. Left out:`;
+  notice("link", title, problems.map(inWords), null, unlisted);
 }
 
 // What was on the page before is one press away.

@@ -7,8 +7,10 @@
 //! under `ig`. The first links had the whole of it there as JSON, as the feedstock's uncertainty still is,
 //! under `un`; they open too.
 
+mod names;
 mod open;
 mod shape;
+mod words;
 
 pub use open::{MAX_LINK_BYTES, decode};
 
@@ -90,8 +92,21 @@ pub struct Opened {
     pub demo: &'static str,
     /// How many entries of the link are in it, the demo's name among them.
     pub kept: usize,
-    /// What was left out: the field, the value and what is accepted, or which others it does not go with.
+    /// Whether the demo's name is all that is in it.
+    pub only_demo: bool,
+    /// What was left out: the field, the value and what is accepted, or which others it does not go with; and what
+    /// stands in its place.
     pub problems: Vec<Problem>,
+    /// How many more were left out than are listed.
+    pub unlisted: usize,
+}
+
+impl Opened {
+    /// The bare demo: nothing was read.
+    fn nothing(demo: &demo::Demo) -> Self {
+        let (scenario, problems) = (demo.scenario(), Vec::new());
+        Self { scenario, demo: demo.name, kept: 0, only_demo: false, problems, unlisted: 0 }
+    }
 }
 
 /// Writes a scenario as link text, relative to the demo from which it differs least.

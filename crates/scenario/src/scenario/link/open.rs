@@ -1,7 +1,9 @@
 //! Opens link text. A link is hostile until it has been read: an entry that cannot be read, or that cannot
 //! stand with the others, is left out and named; the rest is kept.
 
-use super::{Opened, WHOLE_KEYS, Whole, keys_of, pointer_of, shape};
+use super::words::{about, in_its_place, nowhere, repeated, together};
+use super::{Opened, WHOLE_KEYS, Whole, keys_of, names, pointer_of, shape};
+use crate::Limit;
 use crate::catalogue;
 use crate::document;
 use crate::format::{parsed, quoted};
@@ -36,6 +38,8 @@ struct Opening {
     base: Value,
     kept: Vec<Entry>,
     problems: Vec<Problem>,
+    /// Which of the problems are of an entry that was left out, and the path of its place.
+    lost: Vec<(usize, String)>,
     unlisted: usize,
     tried: usize,
 }
@@ -46,17 +50,14 @@ pub fn decode(text: &str) -> Opened {
     let nothing = |predicate: &str| {
         let demo = demo::default_demo();
         let problems = vec![naming::problem("", Some("The link"), predicate)];
-        Opened { scenario: demo.scenario(), demo: demo.name, kept: 0, problems }
+        Opened { problems, ..Opened::nothing(demo) }
     };
     if text.len() > MAX_LINK_BYTES {
         return nothing(&format!("has {} bytes; at most {MAX_LINK_BYTES} are accepted", text.len()));
     }
     let mut parts = text.split(';').filter(|part| !part.is_empty());
     match parts.next() {
-        None => {
-            let demo = demo::default_demo();
-            return Opened { scenario: demo.scenario(), demo: demo.name, kept: 0, problems: Vec::new() };
-        }
+        None => return Opened::nothing(demo::default_demo()),
         Some(super::LINK_VERSION) => {}
         Some(other) => {
             return nothing(&format!(
@@ -69,10 +70,11 @@ pub fn decode(text: &str) -> Opened {
     let parts: Vec<&str> = parts.collect();
     let mut named = None;
     let mut unknown = None;
+    let mut further = None;
     for text in parts.iter().filter_map(|part| part.strip_prefix("d=")) {
         match demo::find(text) {
             None => unknown = Some(text),
-            found => named = found,
+            found => further = std::mem::replace(&mut named, found).or(further),
         }
     }
     let base = named.unwrap_or_else(demo::default_demo);
@@ -85,26 +87,47 @@ pub fn decode(text: &str) -> Opened {
         );
         opening.leave_out(naming::problem("", Some("The demo"), &predicate));
     }
+    if let Some(other) = further {
+        let predicate =
+            format!("is given more than once: {} gives way to {}", quoted(other.name), quoted(base.name));
+        opening.leave_out(naming::problem("", Some("The demo"), &predicate));
+    }
     opening.read(&parts);
     let scenario = opening.settle().unwrap_or_else(|| {
         opening.kept.clear();
         base.scenario()
     });
-    opening.finish(scenario, base.name, usize::from(named.is_some()))
+    opening.finish(scenario, base.name, named.is_some())
 }
 
 impl Opening {
     fn new(base: &demo::Demo) -> Self {
         let base = super::document(&base.scenario());
-        Self { base, kept: Vec::new(), problems: Vec::new(), unlisted: 0, tried: 0 }
+        Self { base, kept: Vec::new(), problems: Vec::new(), lost: Vec::new(), unlisted: 0, tried: 0 }
     }
 
-    fn finish(mut self, scenario: Scenario, demo: &'static str, named: usize) -> Opened {
-        if self.unlisted > 0 {
-            let predicate = format!("holds {} more entries that were left out", self.unlisted);
-            self.problems.push(naming::problem("", Some("The link"), &predicate));
+    fn finish(mut self, scenario: Scenario, demo: &'static str, named: bool) -> Opened {
+        let opened = super::document(&scenario);
+        for (place, path) in &self.lost {
+            let Some(stands) = opened.pointer(&pointer_of(path)) else { continue };
+            let told = self.kept.iter().any(|entry| entry.path == *path || is_below(path, &entry.path));
+            let of_demo = !told && self.base.pointer(&pointer_of(path)) == Some(stands);
+            if let (Some(problem), Some(words)) =
+                (self.problems.get_mut(*place), in_its_place(path, stands, of_demo))
+            {
+                problem.message.push_str(&words);
+            }
         }
-        Opened { scenario, demo, kept: self.kept.len() + named, problems: self.problems }
+        let kept = self.kept.len();
+        let (problems, unlisted) = (self.problems, self.unlisted);
+        Opened {
+            scenario,
+            demo,
+            kept: kept + usize::from(named),
+            only_demo: named && kept == 0,
+            problems,
+            unlisted,
+        }
     }
 
     fn leave_out(&mut self, problem: Problem) {
@@ -113,6 +136,12 @@ impl Opening {
         } else {
             self.unlisted += 1;
         }
+    }
+
+    /// Leaves out an entry with its place at `path`.
+    fn lose(&mut self, path: &str, problem: Problem) {
+        self.lost.push((self.problems.len(), path.to_owned()));
+        self.leave_out(problem);
     }
 
     /// Takes every entry that can be read by itself; of two with the same key the later.
@@ -134,12 +163,17 @@ impl Opening {
             let path = whole.path();
             let have = self.base.pointer(whole.pointer).unwrap_or(&Value::Null);
             match decoded(text).and_then(|text| Ok((whole_value(whole, &text, have)?, text))) {
-                Ok((value, text)) => {
-                    put(&mut tree, &path, value.clone());
-                    self.take(Entry { key: key.to_owned(), text, path, value, whole: true });
+                Ok((mut value, text)) => {
+                    if key == "ig" && !self.known_limits(&path, &mut value) {
+                        continue;
+                    }
+                    let entry = Entry { key: key.to_owned(), text, path, value, whole: true };
+                    let entry = self.named(entry);
+                    put(&mut tree, &entry.path, entry.value.clone());
+                    self.take(entry);
                 }
                 Err(predicate) => {
-                    self.leave_out(about(&path, key, &predicate));
+                    self.lose(&path, about(&path, key, &predicate));
                     lost.push(path);
                 }
             }
@@ -158,9 +192,11 @@ impl Opening {
             let leaf = tree.pointer(&pointer_of(path)).unwrap_or(&Value::Null);
             match decoded(text).and_then(|text| Ok((leaf_value(path, leaf, &text)?, text))) {
                 Ok((value, text)) => {
-                    self.take(Entry { key: key.to_owned(), text, path: path.clone(), value, whole: false });
+                    let entry = Entry { key: key.to_owned(), text, path: path.clone(), value, whole: false };
+                    let entry = self.named(entry);
+                    self.take(entry);
                 }
-                Err(predicate) => self.leave_out(about(path, key, &predicate)),
+                Err(predicate) => self.lose(path, about(path, key, &predicate)),
             }
         }
         if !orphans.is_empty() {
@@ -169,8 +205,43 @@ impl Opening {
     }
 
     fn take(&mut self, entry: Entry) {
-        self.kept.retain(|other| other.key != entry.key);
+        if let Some(place) = self.kept.iter().position(|other| other.key == entry.key) {
+            let Entry { path, key, text, .. } = self.kept.remove(place);
+            self.leave_out(repeated(&path, &key, [&text, &entry.text]));
+        }
         self.kept.push(entry);
+    }
+
+    /// The entry with names that a scenario accepts; what was taken out of them is said.
+    fn named(&mut self, mut entry: Entry) -> Entry {
+        let (key, mut found) = (&entry.key, Vec::new());
+        names::mend(&entry.path, &mut entry.value, &mut |path, was, is| {
+            let predicate = format!(
+                "is {}, which is not accepted as a name; it is opened as {}",
+                quoted(was),
+                quoted(is)
+            );
+            found.push(about(path, key, &predicate));
+        });
+        found.into_iter().for_each(|problem| self.leave_out(problem));
+        entry
+    }
+
+    /// Takes names that are no limits out of the list of those that are left out, and names them. Whether any is left,
+    /// or none was given.
+    fn known_limits(&mut self, path: &str, value: &mut Value) -> bool {
+        let Value::Array(list) = value else { return true };
+        let given = list.len();
+        let mut place = 0;
+        list.retain(|name| {
+            let refused = document::read::<Limit>(&name.to_string()).err();
+            if let Some(unread) = &refused {
+                self.leave_out(about(&format!("{path}.{place}"), "ig", &unread.predicate));
+            }
+            place += 1;
+            refused.is_none()
+        });
+        given == 0 || !list.is_empty()
     }
 
     /// The document with all the entries that are kept but one, and those below it.
@@ -261,7 +332,7 @@ impl Opening {
     /// Leaves an entry out, with those that stand below it.
     fn drop(&mut self, place: usize, problem: Problem) {
         let gone = self.kept.remove(place);
-        self.leave_out(problem);
+        self.lose(&gone.path, problem);
         if gone.whole {
             let below = |entry: &Entry| is_below(&entry.path, &gone.path);
             let orphans: Vec<&str> =
@@ -271,33 +342,6 @@ impl Opening {
             told.into_iter().for_each(|told| self.leave_out(told));
         }
     }
-}
-
-/// What is wrong with an entry of the link: the field by its name, and by its key.
-fn about(path: &str, key: &str, predicate: &str) -> Problem {
-    let title = naming::title(path).map(|title| format!("{title} ({key} in the link)"));
-    naming::problem(path, title.as_deref(), predicate)
-}
-
-/// An entry that has no place in the scenario.
-fn nowhere(key: &str) -> Problem {
-    let parameter = catalogue::all().find(|p| p.link == key && !p.group.contains('*'));
-    match parameter {
-        Some(p) => {
-            about(&p.path(), key, "has no place here: it belongs to another law than that of the scenario")
-        }
-        None => {
-            naming::problem("", Some(&quoted(key)), "is not a key of this link version, or has no place here")
-        }
-    }
-}
-
-/// Entries that are left out with what they stand in.
-fn together(keys: &[&str]) -> Problem {
-    let named: Vec<&str> = keys.iter().copied().take(12).collect();
-    let more = keys.len().checked_sub(12).map_or_else(String::new, |more| format!(" and {more} more"));
-    let predicate = format!("left out, because what they belong to was left out: {}{more}", named.join(", "));
-    naming::problem("", Some("These entries are"), &predicate)
 }
 
 /// Undoes the percent-encoding.
