@@ -149,6 +149,43 @@ fn family(thicker: f64) -> Scenario {
     s
 }
 
+/// A family mould whose parts and gates bear the same names: each is told with its place in the list, everywhere.
+#[test]
+fn what_bears_one_name_is_told_apart() {
+    let mut s = family(1.3);
+    for (part, gate) in [(3, 2), (7, 6)] {
+        s.cavity.passages[part].name = "A".to_owned();
+        s.cavity.passages[gate].name = "gate".to_owned();
+    }
+    let r = evaluate(&s).expect("valid");
+    let parts: Vec<&str> = r.after.parts.iter().map(|part| part.name.as_str()).collect();
+    assert_eq!(parts, ["A (passage 4)", "A (passage 8)"]);
+    let hold = r.hold.expect("the part is full");
+    let gates: Vec<&str> = hold.gates.iter().map(|gate| gate.name.as_str()).collect();
+    assert_eq!(gates, ["gate (passage 3)", "gate (passage 7)"]);
+    let names: Vec<&str> = r.cavity.passages.iter().map(|passage| passage.name.as_str()).collect();
+    assert!(names.iter().all(|name| names.iter().filter(|other| *other == name).count() == 1), "{names:?}");
+    // A name that stands once stays as it is.
+    assert_eq!([names[0], names[1]], [&*s.cavity.passages[0].name, &*s.cavity.passages[1].name]);
+}
+
+/// A fill that stalls after the switch-over stalls for want of hold pressure, and a weak machine's by its own.
+#[test]
+fn a_short_shot_names_the_pressure_that_it_stalls_under() {
+    let mut short = steel();
+    short.setup.hold_pressure = 2.0;
+    let mut weak = steel();
+    (weak.machine.max_pressure, weak.setup.hold_pressure) = (8.0, 8.0);
+    for (s, cause) in [(short, "under the hold pressure"), (weak, "under the machine's pressure")] {
+        let r = evaluate(&s).expect("valid");
+        assert!(
+            r.remarks.iter().any(|said| said.starts_with("Short shot") && said.contains(cause)),
+            "{:?}",
+            r.remarks
+        );
+    }
+}
+
 #[test]
 fn each_of_several_parts_has_its_own_size_and_copies_have_one() {
     let case = Case::resolve(&family(1.3));

@@ -63,7 +63,7 @@ impl Passage {
             }
         };
         Self {
-            name: p.name.clone(),
+            name: cavity.told_name(index),
             role: p.role,
             lies: p.lies.unwrap_or(if p.role == Role::Sprue { Lies::Along } else { Lies::Across }),
             wall_angle: p.wall_angle.map(f64::to_radians),

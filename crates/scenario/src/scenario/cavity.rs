@@ -203,6 +203,13 @@ impl Cavity {
         of_role.for_each(|p| p.form.scale_depth(factor));
     }
 
+    /// What results call passage `i`: its name, with its place in the list, from 1, where another bears the same name.
+    pub fn told_name(&self, i: usize) -> String {
+        let name = &self.passages[i].name;
+        let alike = self.passages.iter().filter(|p| p.name == *name).count();
+        if alike > 1 { format!("{name} (passage {})", i + 1) } else { name.clone() }
+    }
+
     /// Index of the passage that feeds passage `i`, `None` for the first.
     ///
     /// # Errors
