@@ -114,6 +114,12 @@ fn a_broken_link_says_in_words_what_is_wrong_and_opens() {
         complains(page, &["zz", "not a key"]).await;
         assert_eq!(page.value(MELT).await, "168", "the rest is open");
 
+        let unknown: String = (0..60).map(|i| format!(";zz{i}=3")).collect();
+        page.follow(&format!("1;d=hinge;T=168{unknown}")).await;
+        complains(page, &["Some of this link", "and 48 more"]).await;
+        page.follow("1;d=hinge;T=abc;phi=xx").await;
+        complains(page, &["Only the name of the demo", "165 °C of the demo stands in its place"]).await;
+
         let long = format!("1;name={}", "x".repeat(link::MAX_LINK_BYTES));
         for (fragment, words) in [
             ("1;d=hinge;Tw=hot", &["Mould temperature", "hot", "°C"][..]),
@@ -143,7 +149,11 @@ fn a_broken_link_says_in_words_what_is_wrong_and_opens() {
 
 async fn complains(page: &Page, words: &[&str]) {
     let notice = page.text(".notice[data-kind=\"link\"]").await;
-    let begins = ["Some of this link could not be read.", "Nothing in this link could be read."];
+    let begins = [
+        "Some of this link could not be read.",
+        "Only the name of the demo in this link could be read.",
+        "Nothing in this link could be read.",
+    ];
     assert!(begins.iter().any(|words| notice.starts_with(words)), "{notice}");
     for word in words {
         assert!(notice.contains(word), "{word:?} is not in: {notice}");

@@ -202,7 +202,7 @@ fn open(text: &str) -> Result<(), Failure> {
             lines.push("link: nothing in it could be read".to_owned());
         } else if opened.only_demo {
             lines.push(format!(
-                "link: only the name of its demo could be read; “{}” is printed as it stands",
+                "link: only the name of its demo could be read; that demo, “{}”, is printed",
                 opened.scenario.name
             ));
         }

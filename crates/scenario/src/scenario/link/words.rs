@@ -16,7 +16,9 @@ pub(super) fn about(path: &str, key: &str, predicate: &str) -> Problem {
 pub(super) fn nowhere(key: &str) -> Problem {
     let parameter = catalogue::all().find(|p| p.link == key && !p.group.contains('*'));
     match parameter {
-        Some(p) => about(&p.path(), key, "has no place here: it belongs to another law than that of the scenario"),
+        Some(p) => {
+            about(&p.path(), key, "has no place here: it belongs to another law than that of the scenario")
+        }
         None => {
             naming::problem("", Some(&quoted(key)), "is not a key of this link version, or has no place here")
         }
