@@ -32,7 +32,7 @@ impl March<'_> {
     /// Solves the flow in every cell the melt has reached at the rate `q`, shared among the branches so
     /// that there is one pressure at each junction, and sets the pressures; returns the pressure that the flow
     /// asks for \[Pa\] and d ln p/d ln q. It is the pressure at the nozzle, or what a single cell asks for
-    /// ([`Self::asked_by`]) where that is more.
+    /// (`asked_by`) where that is more.
     pub fn flow(&mut self, q: f64) -> (f64, f64) {
         self.guess_stresses((q / self.rate[0]).logarithm());
         self.spread(q);
