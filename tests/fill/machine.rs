@@ -272,3 +272,77 @@ fn greatest_rates_are_of_what_flowed() {
         );
     }
 }
+
+/// A machine that cannot inject as fast as asked fills as if that slower fill had been asked for.
+#[test]
+fn a_machine_of_too_small_a_rate_does_its_own_fill() {
+    let mut s = demo::default_demo().scenario();
+    let free = report(&s);
+    s.machine.max_rate = 0.5;
+    let capped = report(&s);
+    assert_eq!(capped.fill.outcome, Outcome::FullButSlow);
+    let mut slow = s.clone();
+    slow.setup.injection_time = Case::resolve(&s).cavity.volume / 0.5e-6;
+    let asked = report(&slow);
+    let near = |a: f64, b: f64| (a / b - 1.0).abs() < 1e-9;
+    assert!(near(capped.fill.fill_time_s, asked.fill.fill_time_s));
+    assert!(near(capped.fill.nozzle_pressure_mpa, asked.fill.nozzle_pressure_mpa));
+    let freeze = |r: &Report| r.hold.as_ref().and_then(|hold| hold.gate_freeze_s).expect("it freezes");
+    assert!(near(freeze(&capped), freeze(&asked)) && freeze(&capped) < 0.8 * freeze(&free));
+    // The need is that of the rate asked for, whatever the machine.
+    assert!(near(capped.fill.required_pressure_mpa, free.fill.required_pressure_mpa));
+    assert!(near(capped.fill.rate_cm3_s, free.fill.rate_cm3_s));
+    assert!(capped.remarks.iter().any(|r| r.contains("at most 0.5 cm³/s")), "{:?}", capped.remarks);
+}
+
+#[test]
+fn no_margin_jumps_where_the_rate_begins_to_run_out() {
+    let s = demo::default_demo().scenario();
+    let asked = report(&s).fill.rate_cm3_s;
+    let margins = |most: f64| {
+        let mut s = s.clone();
+        s.machine.max_rate = most;
+        limits::margins(&Case::resolve(&s).evaluate())
+    };
+    for (at, (a, b)) in margins(asked * (1.0 + 1e-9)).iter().zip(margins(asked * (1.0 - 1e-9))).enumerate() {
+        assert!((a - b).abs() < 1e-5, "{at}: {a} then {b}");
+    }
+}
+
+/// The greatest of a fill includes the instant at which the machine switches over.
+#[test]
+fn the_switch_over_counts_among_the_greatest() {
+    let mut s = stiff_sleeve();
+    s.machine.max_pressure = 400.0;
+    for cells in [4, 20, 60] {
+        s.model.axial_cells = cells;
+        let fill = report(&s).fill;
+        let peak = fill.nozzle_pressure_mpa / fill.required_pressure_mpa;
+        assert!(
+            peak > 1.0 - 1e-6,
+            "{cells} cells: {} of {}",
+            fill.nozzle_pressure_mpa,
+            fill.required_pressure_mpa
+        );
+    }
+    let case = Case::resolve(&s);
+    let mut greatest = 0.0_f64;
+    let fill = fill::watched(&case.material, &case.cavity, case.drive, &mut |march, _| {
+        greatest = greatest.max(march.opening_force());
+    });
+    assert!(fill.opening_force >= greatest && greatest > 0.0, "{} {greatest}", fill.opening_force);
+}
+
+/// Time in the barrel counts the cycle with the fill that this machine does.
+#[test]
+fn the_cycle_in_the_barrel_has_the_slowed_fill() {
+    let mut s = demo::default_demo().scenario();
+    s.machine.max_rate = 0.5;
+    let r = report(&s);
+    let shots = s.machine.barrel_shots * s.machine.shot_volume / r.cavity.volume_cm3;
+    let minutes = shots * r.cool.cycle_s.expect("it opens") / 60.0;
+    let told = r.margins.iter().find(|m| m.limit == Limit::Residence).expect("it is told").value;
+    assert!((told / minutes - 1.0).abs() < 1e-9, "{told} against {minutes} min");
+    assert!(r.cool.cycle.iter().any(|part| part.name == "fill" && part.seconds == r.fill.fill_time_s));
+    assert!(r.fill.fill_time_s > 3.0);
+}

@@ -4,9 +4,10 @@
 use super::{demos, steel};
 use gatefrost_core::case::Case;
 use gatefrost_core::limits::Limit;
-use gatefrost_core::scenario::{Form, Passage, Role, Scenario};
-use gatefrost_report::{AfterReport, evaluate};
+use gatefrost_core::scenario::{Form, HoldStep, Passage, Role, Scenario, demo};
+use gatefrost_report::{AfterReport, Report, evaluate};
 use gatefrost_tests::numeric::off;
+use serde_json::json;
 
 fn after(s: &Scenario) -> AfterReport {
     evaluate(s).expect("valid").after
@@ -213,4 +214,42 @@ fn each_of_several_parts_has_its_own_size_and_copies_have_one() {
     let form = Form::named("strip").expect("a shape");
     forked.cavity.passages.push(Passage { name: "rib".to_owned(), after: Some(gate), form, ..ear });
     assert_eq!(Case::resolve(&forked).cavity.parts(), [vec![3, 4, 5]]);
+}
+
+/// A step without pressure holds nothing: the same part, the same answer.
+#[test]
+fn a_step_without_pressure_is_no_hold() {
+    let mut s = demo::default_demo().scenario();
+    s.setup.hold_time = 1.5;
+    let ends = evaluate(&s).unwrap();
+    s.setup.further_hold = vec![HoldStep { pressure: 0.0, time: 1.0 }];
+    let idle = evaluate(&s).unwrap();
+    let [a, b] = [&ends, &idle].map(|r| r.hold.as_ref().unwrap());
+    assert!((a.part_mass_g / b.part_mass_g - 1.0).abs() < 1e-9 && a.held_s == b.held_s);
+    assert!(ends.after.oversize_factor.is_none() && idle.after.oversize_factor.is_none());
+    let cover = |r: &Report| r.margins.iter().find(|m| m.limit == Limit::HoldCover).unwrap().g;
+    assert!(cover(&ends) < 0.0 && (cover(&ends) - cover(&idle)).abs() < 1e-9);
+    assert!(idle.remarks.iter().any(|r| r.contains("melt flows back")), "{:?}", idle.remarks);
+}
+
+/// Where the part itself closes its entry before the gate has frozen, no melt flows back, and there is a size.
+#[test]
+fn what_is_closed_by_another_section_keeps_its_size() {
+    let mut s = demo::default_demo().scenario();
+    s.cavity = serde_json::from_value(json!({ "passages": [
+        { "name": "sprue", "role": "sprue", "form": { "tube": { "length": 40.0, "diameter": 4.0 } } },
+        { "name": "part", "role": "part", "form": { "strip": { "length": 26.0, "width": 14.0, "thickness": 1.6 } } }
+    ] }))
+    .unwrap();
+    let at = |time: f64| {
+        let mut s = s.clone();
+        s.setup.hold_time = time;
+        evaluate(&s).unwrap()
+    };
+    let [short, long] = [at(3.0), at(12.0)];
+    let freeze = short.hold.as_ref().and_then(|hold| hold.gate_freeze_s).unwrap();
+    assert!(freeze > 3.0 && freeze < 12.0, "{freeze}");
+    let [a, b] = [&short, &long].map(|r| r.after.oversize_factor.expect("it has a size"));
+    assert!((a / b - 1.0).abs() < 1e-6, "{a} against {b}");
+    assert!(short.remarks.iter().any(|r| r.contains("no melt flows back")), "{:?}", short.remarks);
 }

@@ -30,6 +30,12 @@ impl Cycle {
         Self { idle: case.machine.idle_time, fill, held, cooling, plasticising }
     }
 
+    /// Whether the mould opens: at the time that is set, or when all is cool enough. Otherwise there is no cycle, and
+    /// [`Self::of`] only keeps the margins that depend on it continuous.
+    pub fn ends(case: &Case, hold: &Hold) -> bool {
+        case.hold.opens.is_some() || hold.part_cooled.and(hold.runner_cooled).is_some()
+    }
+
     /// Time to meter the next shot, V/Q_d \[s\].
     pub fn plasticising(case: &Case) -> f64 {
         case.cavity.volume / case.machine.dosing_rate

@@ -50,22 +50,32 @@ pub(super) fn after(s: &Scenario, point: &Point<'_>, margins: &[Margin]) -> Afte
     report
 }
 
+/// Least share of its mass that a part loses where melt is said to flow back. Less is left where another section
+/// than a gate has closed the path.
+const FLOWS_BACK: f64 = 1e-5;
+
+/// Whether melt flows back after the end of the hold \[s\].
+pub(super) fn flows_back(hold: &Hold, held: f64) -> bool {
+    hold.flows_back_after(held) > FLOWS_BACK
+}
+
 /// The hold if it tells what the parts weigh.
 ///
 /// # Errors
 /// A sentence that says why it does not: the part is short, a gate stays open, or the hold ends too soon.
 fn sized<'a>(point: &'a Point<'_>) -> Result<&'a Hold, String> {
-    let held = point.case.hold.time();
+    let held = point.case.hold.held();
     let hold = point.hold.as_ref().ok_or("The cavity does not fill.")?;
     match hold.gate_freeze() {
         None => Err(
             "A gate does not freeze at this mould temperature. So the hold does not decide how much is left in the part."
                 .to_owned(),
         ),
-        Some(freeze) if freeze > held => Err(format!(
-            "The hold ends after {} s, before the last gate freezes at {} s. Melt flows back, so the hold does not decide how much is left in the part.",
+        Some(freeze) if freeze > held && flows_back(hold, held) => Err(format!(
+            "The hold ends after {} s, before the last gate freezes at {} s. Melt flows back: {} % of the parts' mass. Such a part does not decide a size.",
             number(held, 3),
-            number(freeze, 3)
+            number(freeze, 3),
+            number(100.0 * hold.flows_back_after(held), 2)
         )),
         Some(_) => Ok(hold),
     }

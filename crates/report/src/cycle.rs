@@ -49,7 +49,7 @@ pub(super) fn hold(case: &Case, hold: &Hold) -> HoldReport {
     HoldReport {
         gates: gates.collect(),
         gate_freeze_s: hold.gate_freeze(),
-        held_s: case.hold.time(),
+        held_s: case.hold.held(),
         ends: ends.collect(),
         part_mass_g: hold.part_mass * 1e3,
         residual_pressure_mpa: hold.opened.residual / 1e6,
@@ -117,9 +117,11 @@ pub(super) fn cool(s: &Scenario, point: &Point<'_>) -> CoolReport {
         governed_by: String::new(),
     };
     let Some(hold) = hold else { return report };
-    let (Some(part), Some(runner)) = (hold.part_cooled, hold.runner_cooled) else {
+    if !Cycle::ends(case, hold) {
         return report;
-    };
+    }
+    // What never cools enough is opened at the time that is set.
+    let (part, runner) = hold.part_cooled.zip(hold.runner_cooled).unwrap_or((f64::INFINITY, f64::INFINITY));
     let cycle = Cycle::of(case, hold, fill.time);
     let Cycle { idle, held, cooling, plasticising, .. } = cycle;
     report.governed_by = if s.setup.cooling_time.is_some_and(|set| set >= plasticising) {

@@ -139,7 +139,7 @@ pub struct PassageReport {
 pub enum Outcome {
     /// Full, at the set rate throughout.
     Full,
-    /// Full, but slower: the machine's pressure ran out on the way.
+    /// Full, but slower: the machine's rate is less than asked for, or its pressure ran out on the way.
     FullButSlow,
     /// The front stalled before the cavity was full.
     ShortShot,
@@ -294,7 +294,7 @@ pub struct HoldReport {
     pub gates: Vec<GateReport>,
     /// When the last of them froze.
     pub gate_freeze_s: Option<f64>,
-    /// How long the nozzle pressure is held, all steps together.
+    /// How long the nozzle presses, all steps together; steps at the end without pressure do not count.
     pub held_s: f64,
     /// The ends of flow, the one that shrinks most first.
     pub ends: Vec<EndReport>,
@@ -388,7 +388,7 @@ pub struct HoldHistory {
     pub gates_mpa: Vec<Trace>,
     /// Pressure at each end of flow \[MPa\].
     pub ends_mpa: Vec<Trace>,
-    /// Fluidity of each gate relative to that at the end of filling.
+    /// Fluidity of each gate relative to that at the end of filling; a million means a million or more.
     pub gate_openness: Vec<Trace>,
     /// Hottest mean temperature of a section of the parts.
     pub hottest_part_c: Vec<f64>,

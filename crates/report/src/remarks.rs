@@ -1,5 +1,6 @@
 //! What a reader should know about the validity of a report.
 
+use super::after::flows_back;
 use gatefrost_core::cavity::Kind;
 use gatefrost_core::format::number;
 use gatefrost_core::pack::Hold;
@@ -69,7 +70,9 @@ pub(super) fn remarks(s: &Scenario, point: &Point<'_>) -> Vec<String> {
 /// What became of the fill, where it did not go as set.
 fn filling(s: &Scenario, point: &Point<'_>) -> Vec<String> {
     let fill = &point.fill;
+    let drive = &point.case.drive;
     let [machine, hold] = fill.ran_out;
+    let capped = drive.rate < drive.asked_rate;
     let mut out = Vec::new();
     if !fill.full {
         let percent = number(100.0 * fill.end.volume() / point.case.cavity.volume, 3);
@@ -78,11 +81,14 @@ fn filling(s: &Scenario, point: &Point<'_>) -> Vec<String> {
         out.push(format!(
             "Short shot: under the {cause} the front stalls with {percent} % of the volume filled. No part is moulded, so hold, mass, gate freeze and cycle are not reported."
         ));
-    } else if machine || hold {
-        let cause = if machine {
-            "The machine reaches its greatest pressure"
+    } else if capped || machine || hold {
+        let cause = if capped {
+            let [most, asked] = [drive.rate, drive.asked_rate].map(|rate| number(1e6 * rate, 3));
+            format!("The machine injects at most {most} cm³/s, but the injection time asks for {asked}")
+        } else if machine {
+            "The machine reaches its greatest pressure".to_owned()
         } else {
-            "The hold pressure fills the rest slowly"
+            "The hold pressure fills the rest slowly".to_owned()
         };
         out.push(format!(
             "{cause}: the cavity fills in {} s instead of {} s.",
@@ -90,9 +96,9 @@ fn filling(s: &Scenario, point: &Point<'_>) -> Vec<String> {
             number(s.setup.injection_time, 3)
         ));
     }
-    if machine {
+    if capped || machine {
         out.push(
-            "All results belong to the fill that the machine's pressure allows. Only the pressure that filling at the set rate needs is computed without that limit."
+            "All results belong to the fill that this machine does. Only the pressure that filling at the set rate needs is computed without a limit."
                 .to_owned(),
         );
     }
@@ -101,14 +107,20 @@ fn filling(s: &Scenario, point: &Point<'_>) -> Vec<String> {
 
 /// What is wrong with the hold.
 fn holding(point: &Point<'_>, hold: &Hold) -> Vec<String> {
-    let held = point.case.hold.time();
+    let held = point.case.hold.held();
     let mut out = Vec::new();
     match hold.gate_freeze() {
-        Some(freeze) if held < freeze => out.push(format!(
-            "The hold ends after {} s, before the last gate freezes at {} s. Melt flows back out of the cavity.",
-            number(held, 3),
-            number(freeze, 3)
-        )),
+        Some(freeze) if held < freeze => {
+            let then = if flows_back(hold, held) {
+                "Melt flows back out of the cavity"
+            } else {
+                "No melt flows back, because another section has closed the path before"
+            };
+            let [held, freeze] = [held, freeze].map(|time| number(time, 3));
+            out.push(format!(
+                "The hold ends after {held} s, before the last gate freezes at {freeze} s. {then}."
+            ));
+        }
         Some(_) => {}
         None => out.push("A gate does not freeze at this mould temperature. The melt flows back when the hold ends, and the part is not packed.".to_owned()),
     }

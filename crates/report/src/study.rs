@@ -32,6 +32,8 @@ pub struct HoldStudy {
     pub gate_freeze_s: Option<f64>,
     /// The gates.
     pub gates: Vec<GateStudy>,
+    /// Why there is nothing to study.
+    pub reason: Option<String>,
 }
 
 /// A gate: its freezing by the transient, by hand, and with one cause after the other taken away.
@@ -63,7 +65,8 @@ pub fn hold_study(scenario: &Scenario) -> Result<HoldStudy, ScenarioError> {
     let case = Case::resolve(scenario);
     let fill = fill::actual(&case.material, &case.cavity, case.drive);
     if !fill.full {
-        return Ok(HoldStudy::default());
+        let reason = Some("The part is short: there is no hold to study.".to_owned());
+        return Ok(HoldStudy { reason, ..HoldStudy::default() });
     }
     let end = fill.end;
     let run = |material, drive: &HoldDrive| pack::hold(material, &case.cavity, &end, drive);
@@ -87,7 +90,9 @@ pub fn hold_study(scenario: &Scenario) -> Result<HoldStudy, ScenarioError> {
         }
     };
 
-    let held = case.hold.time();
+    let held = case.hold.held();
+    let steps = case.hold.steps.iter().take_while(|step| step.0 <= held);
+    let steps: Vec<(f64, f64)> = steps.copied().collect();
     let unit = set.gate_freeze().filter(|t| *t > 0.0).unwrap_or_else(|| held.max(0.1));
     let far = (1.1 * held).clamp(REACH[2] * unit, LONGEST * unit);
     let mut times = Vec::new();
@@ -102,10 +107,10 @@ pub fn hold_study(scenario: &Scenario) -> Result<HoldStudy, ScenarioError> {
         shrinkage_percent: Vec::with_capacity(times.len()),
         gate_freeze_s: set.gate_freeze(),
         gates: case.cavity.gates.iter().enumerate().map(gate).collect(),
+        reason: None,
     };
     for time in times {
-        let hold =
-            run(&case.material, &HoldDrive { steps: until(&case.hold.steps, time), ..case.hold.clone() });
+        let hold = run(&case.material, &HoldDrive { steps: until(&steps, time), ..case.hold.clone() });
         study.hold_time_s.push(time);
         study.part_mass_g.push(hold.part_mass * 1e3);
         study.shrinkage_percent.push(100.0 * hold.sink.shrinkage);

@@ -40,6 +40,9 @@ impl<'a> Start<'a> {
         watch: Watch<'_, 'a>,
     ) -> Self {
         let mut run = Run::new(March::new(material, cavity, drive), true);
+        if drive.rate < drive.asked_rate {
+            run.part_at_start(drive);
+        }
         run.go(drive, watch, &Run::switched);
         Self(run)
     }
@@ -219,6 +222,19 @@ impl<'a> Run<'a> {
         free.record.need
     }
 
+    /// Computes the need on a fill of its own, at the rate that is asked for: this machine cannot inject at it.
+    fn part_at_start(&mut self, drive: Drive) {
+        let asked = Drive { rate: drive.asked_rate, ..drive };
+        let mut free = self.freed();
+        (free.march.drive.rate, free.march.rate[0], free.rate) = (asked.rate, asked.rate, asked.rate);
+        free.go(asked, &mut |_, _| (), &|run| run.switched() || run.record.need >= GREATEST_PRESSURE);
+        free.take_need_at_switch_over(asked);
+        self.count(&free);
+        self.parted = true;
+        self.record.need = free.record.need;
+        self.march.drive.max_pressure = drive.max_pressure;
+    }
+
     /// Counts the work of a fill that parted from this one.
     fn count(&mut self, free: &Self) {
         self.aside.add(free.march.effort.beyond(self.march.effort));
@@ -226,18 +242,36 @@ impl<'a> Run<'a> {
     }
 
     fn take_need_at_switch_over(&mut self, drive: Drive) {
-        if self.switched() && !self.parted {
+        if self.switched() {
             let (pressure, _) = self.march.flow(drive.rate);
             self.record.need = self.record.need.max(pressure);
         }
     }
 
+    /// Notes the flow at the instant of the switch-over, which the machine still drives.
+    fn note_switch_over(&mut self, drive: Drive) {
+        let (asked, _) = self.march.flow(drive.rate);
+        if !self.parted {
+            self.record.need = self.record.need.max(asked);
+        }
+        let (mut rate, mut pressure) = (drive.rate, self.march.nozzle_pressure());
+        if self.limited && asked > drive.max_pressure {
+            self.ran_out[0] = true;
+            rate = self.march.flow_at_pressure(drive.max_pressure, self.rate, slowed(drive));
+            pressure = self.pressure_at_limit(drive.max_pressure);
+        }
+        if rate >= STALLED * drive.rate {
+            self.march.keep_greatest();
+        }
+        self.record.note(&self.march, rate, pressure);
+    }
+
     /// Rate and nozzle pressure after the switch-over.
     fn finish_on(&mut self, drive: Drive) -> (f64, f64) {
         if !self.turned {
-            // What the set rate needs up to here; from here on the hold pressure is what there is.
+            // The machine injects up to here; from here on the hold pressure is what there is.
             self.turned = true;
-            self.take_need_at_switch_over(drive);
+            self.note_switch_over(drive);
             if self.limited {
                 self.march.drive.max_pressure = drive.max_pressure;
             }

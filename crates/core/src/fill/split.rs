@@ -10,6 +10,8 @@ use gatefrost_numerics::order::greater;
 const GREATEST_TREND: f64 = 0.5;
 /// Branches whose flow changes by less than this share of itself are solved.
 const SPLIT_TOLERANCE: f64 = 3e-4;
+/// A melt that pressure stiffens is solved again until the nozzle pressure changes by less than this share of itself.
+const PRESSURE_TOLERANCE: f64 = 1e-4;
 /// Rounds of linearisation at most; from the last step's split it takes one or two.
 const MOST_ROUNDS: usize = 40;
 /// Trials of the rate at a given pressure at most: halving the range of rates alone takes 24.
@@ -37,10 +39,17 @@ impl March<'_> {
         self.guess_stresses((q / self.rate[0]).logarithm());
         self.spread(q);
         for _ in 0..if self.is_rough() { ROUGH_ROUNDS } else { MOST_ROUNDS } {
+            let before = self.nozzle_pressure();
             self.solve_cells();
             let change = self.share_out(q);
             self.add_up();
-            if change < SPLIT_TOLERANCE {
+            // Cells are solved at the pressure of the round before.
+            let stiffened = if self.material.viscosity.feels_pressure() {
+                (self.nozzle_pressure() - before).abs() / greater(before, 1.0)
+            } else {
+                0.0
+            };
+            if change < SPLIT_TOLERANCE && stiffened < PRESSURE_TOLERANCE {
                 break;
             }
         }

@@ -15,11 +15,11 @@ pub(super) const DEFINITION: Definition = Definition {
     measure: Needs::Hold(|case, fill, hold| {
         let heat = fill.end.balance.lost + hold.opened.lost;
         let cycle = Cycle::of(case, hold, fill.end.time).whole();
-        Measure::new(
-            heat / cycle / (case.mould.water_flow * WATER),
-            case.thresholds.water_rise,
-            Scale::RatioBelow,
-        )
+        let rise = heat / cycle / (case.mould.water_flow * WATER);
+        Measure {
+            absent: !Cycle::ends(case, hold),
+            ..Measure::new(rise, case.thresholds.water_rise, Scale::RatioBelow)
+        }
     }),
     found: "The heat of one shot in each cycle warms the cooling water by",
     beyond: "the mould is warmer where the water leaves it, and parts differ with their position",

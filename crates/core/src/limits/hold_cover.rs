@@ -10,7 +10,7 @@ const NEVER: f64 = 10.0;
 pub(super) const DEFINITION: Definition = Definition {
     unit: edge::SECOND,
     measure: Needs::Hold(|case, _, hold| {
-        let held = case.hold.time();
+        let held = case.hold.held();
         let freeze = hold.gate_freeze().unwrap_or(f64::INFINITY).min(NEVER * held.max(0.1));
         Measure::new(held, freeze * case.thresholds.hold_cover, Scale::RatioAbove)
     }),

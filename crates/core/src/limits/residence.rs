@@ -13,7 +13,7 @@ pub(super) const DEFINITION: Definition = Definition {
         let shots = machine.barrel_shots * machine.shot_volume / case.cavity.volume;
         let cycle = Cycle::of(case, hold, fill.end.time).whole();
         let borne = case.material.barrel_time(case.drive.melt);
-        Measure::new(shots * cycle, borne, Scale::RatioBelow)
+        Measure { absent: !Cycle::ends(case, hold), ..Measure::new(shots * cycle, borne, Scale::RatioBelow) }
     }),
     found: "The melt stays in the barrel for",
     beyond: "the binder degrades before it is injected",

@@ -13,7 +13,7 @@ pub(super) const DEFINITION: Definition = Definition {
         beyond_reckoning: fill.need >= GREATEST_PRESSURE,
         ..Measure::new(fill.need, case.machine.max_pressure * case.thresholds.pressure_use, Scale::RatioBelow)
     }),
-    found: "Filling at the set rate, without the machine's limit, needs",
-    beyond: "the front lags, and may stall before the cavity is full",
+    found: "Filling up to the switch-over at the set rate, without the machine's limit, needs",
+    beyond: "the reserve is used up; past the machine's greatest pressure the front lags, and may stall",
     remedy: "A hotter melt or mould, a thicker wall or gate, less powder, or an injection time nearer to that of the least pressure.",
 };

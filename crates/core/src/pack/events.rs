@@ -13,6 +13,10 @@ use gatefrost_numerics::order::{greater, lesser};
 /// A part has come to rest if it is less than this warmer than a wall that never lets it set \[K\].
 const AT_REST: f64 = 0.1;
 
+/// ln of the greatest openness that is told apart, a million: that of a gate which hardly let anything through at the
+/// end of filling, and which hot melt has opened since.
+const GREATEST_LOG_OPENNESS: f64 = 13.815_510_557_964_274;
+
 /// Watches the hold for everything that has to happen before the part can be ejected.
 pub(super) struct Events {
     gates: Vec<Watched>,
@@ -264,7 +268,7 @@ impl Events {
             list.push(t.masses.pressure[g.behind].max(0.0));
         }
         for (list, g) in h.openness.iter_mut().zip(&self.gates) {
-            list.push(g.log_openness.exponential());
+            list.push(lesser(g.log_openness, GREATEST_LOG_OPENNESS).exponential());
         }
         for (list, end) in h.end.iter_mut().zip(&self.before.ends) {
             list.push(end.0.max(0.0));

@@ -54,9 +54,14 @@ pub struct HoldDrive {
 }
 
 impl HoldDrive {
-    /// When the hold ends \[s\].
+    /// When the last step ends \[s\].
     pub fn time(&self) -> f64 {
         self.steps.last().map_or(0.0, |step| step.0)
+    }
+
+    /// Until when the nozzle presses \[s\]: steps at the end without pressure do not hold anything.
+    pub fn held(&self) -> f64 {
+        self.steps.iter().rfind(|step| step.1 > 0.0).map_or(0.0, |step| step.0)
     }
 
     /// Nozzle pressure in a step that starts at `time` \[Pa\].

@@ -116,6 +116,13 @@ impl Hold {
         self.gates.iter().try_fold(0.0, |last: f64, g| Some(last.max(g.freeze?)))
     }
 
+    /// Share of the parts' mass at a time \[s\] that they have lost in the end: what flows back.
+    pub fn flows_back_after(&self, time: f64) -> f64 {
+        let h = &self.history;
+        let then = h.time.iter().rposition(|t| *t <= time * (1.0 + 1e-9)).unwrap_or(0);
+        h.part_mass.get(then).map_or(0.0, |mass| (1.0 - self.part_mass / mass).max(0.0))
+    }
+
     /// Mass of the green parts made in some passages over that of cold mixture in their volume, all copies: the mean
     /// over their volume of 1 less the shrinkage.
     pub fn filled_when_cold(&self, cavity: &Cavity, passages: &[usize]) -> f64 {

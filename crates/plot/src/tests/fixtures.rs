@@ -144,6 +144,7 @@ pub(super) fn study() -> HoldStudy {
         hold_time_s,
         gate_freeze_s: Some(2.31),
         gates: vec![],
+        reason: None,
     }
 }
 

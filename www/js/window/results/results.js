@@ -29,7 +29,7 @@ const RESULTS = {
     ["cavity.thickest_mm", "Thickest section", "mm", 3],
   ],
   setup: [
-    ["fill.rate_cm3_s", "Injection rate", "cm³/s", 3],
+    ["fill.rate_cm3_s", "Set injection rate", "cm³/s", 3],
     ["fill.gate_pressure_mpa", "Pressure at the gate", "MPa", 3, "rheology"],
     ["fill.front_temperature_min_c", "Coldest flow front", "°C", 3, "rheology"],
     ["fill.melt_temperature_max_c", "Hottest melt", "°C", 3, "rheology"],

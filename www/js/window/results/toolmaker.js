@@ -161,7 +161,7 @@ function setPoint({ setup }, { fill }) {
     set("setup.melt_temperature"),
     set("setup.mould_temperature"),
     set("setup.injection_time"),
-    ["Injection rate", quantity(fill.rate_cm3_s, "cm³/s")],
+    ["Set injection rate", quantity(fill.rate_cm3_s, "cm³/s")],
     set("setup.switch_over"),
     set("setup.hold_pressure"),
     set("setup.hold_time"),
