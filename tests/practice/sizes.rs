@@ -229,7 +229,7 @@ fn a_step_without_pressure_is_no_hold() {
     assert!(ends.after.oversize_factor.is_none() && idle.after.oversize_factor.is_none());
     let cover = |r: &Report| r.margins.iter().find(|m| m.limit == Limit::HoldCover).unwrap().g;
     assert!(cover(&ends) < 0.0 && (cover(&ends) - cover(&idle)).abs() < 1e-9);
-    assert!(idle.remarks.iter().any(|r| r.contains("melt flows back")), "{:?}", idle.remarks);
+    assert!(idle.remarks.iter().any(|r| r.contains("Melt flows back")), "{:?}", idle.remarks);
 }
 
 /// Where the part itself closes its entry before the gate has frozen, no melt flows back, and there is a size.
@@ -251,5 +251,5 @@ fn what_is_closed_by_another_section_keeps_its_size() {
     assert!(freeze > 3.0 && freeze < 12.0, "{freeze}");
     let [a, b] = [&short, &long].map(|r| r.after.oversize_factor.expect("it has a size"));
     assert!((a / b - 1.0).abs() < 1e-6, "{a} against {b}");
-    assert!(short.remarks.iter().any(|r| r.contains("no melt flows back")), "{:?}", short.remarks);
+    assert!(short.remarks.iter().any(|r| r.contains("No melt flows back")), "{:?}", short.remarks);
 }

@@ -77,7 +77,7 @@ fn bands_and_another_scenario_lie_over_a_window() {
     assert_eq!(both["beside"]["name"], demo()["name"]);
     assert!(!both["differences"].as_array().expect("a list").is_empty());
     let drawn = std::fs::read_to_string(&svg).expect("the figure is there");
-    assert!(drawn.contains("Dotted: 95 % band") && drawn.contains("Long double dashes"));
+    assert!(drawn.contains("95 % band of each line") && drawn.contains("Long-dashed double line"));
     // The other way round nothing is known of an uncertainty.
     let plain = run_on(&["window", "-", "--beside", name, "--coarse", "--svg", out], hinge.as_bytes()).json();
     assert!(plain.get("bands").is_none());
@@ -218,7 +218,7 @@ fn the_hold_study_says_what_holding_longer_brings_and_why_gates_freeze() {
     }
     let csv = run_on(&["hold", "-", "--csv"], yoke.as_bytes()).out;
     let mut lines = csv.lines();
-    let head = "Hold time [s],Mass of the parts [g],Greatest shrinkage over a tenth of a part [%]";
+    let head = "Hold time [s],Mass of the parts [g],\"Shrinkage of the worst 10 %, by volume [%]\"";
     assert_eq!(lines.next().map(str::trim_end), Some(head));
     let first: Vec<f64> =
         lines.next().expect("a row").split(',').map(|v| v.trim().parse().expect("a number")).collect();
