@@ -102,7 +102,7 @@ fn has_length_of_its_own(line: &str) -> bool {
         let number = word.strip_suffix("px").or_else(|| word.strip_suffix("rem"));
         number.is_some_and(|number| number.parse::<f64>().is_ok())
     };
-    scaled.iter().any(|name| of(&name)) && words.into_iter().any(literal)
+    scaled.iter().any(|name| of(name)) && words.into_iter().any(literal)
 }
 
 /// A class or id that no page and no script makes has no rule.
