@@ -6,7 +6,7 @@
 //! the usual scatter s₀ besides: s² = (Σ(ln y − mean)² + s₀²)/(ν + 1). A fall counts as scatter up to two standard
 //! errors of the difference of the two means.
 
-use super::resistance::USUAL_SCATTER;
+use super::divergence::USUAL_SCATTER;
 use super::{LoadingReading, Resistance};
 use gatefrost_core::format::number;
 use gatefrost_numerics::order;

@@ -5,6 +5,7 @@
 //! compared; the loading to work at lies below. Loadings are in vol% here, as in a scenario.
 
 pub mod density;
+mod divergence;
 mod falls;
 mod peak;
 mod profile;
@@ -12,9 +13,10 @@ mod reading;
 pub mod resistance;
 
 pub use density::{DensityFit, DensityOptions};
+pub use divergence::ResistanceOptions;
 pub use peak::Peak;
 pub use reading::{FORM, LoadingReading, LoadingTable, Resistance, read};
-pub use resistance::{ResistanceFit, ResistanceOptions};
+pub use resistance::ResistanceFit;
 
 use gatefrost_core::format::number;
 use peak::Rise;
@@ -90,7 +92,7 @@ pub fn assess(table: &LoadingTable, options: &CriticalOptions) -> CriticalLoadin
     let both = |a: &DensityFit, b: &ResistanceFit| {
         let signs = [
             &density::linear(&table.density, &options.density),
-            &resistance::linear(&rise.kept, &options.resistance, rise.below()),
+            &divergence::linear(&rise.kept, &options.resistance, rise.below()),
         ];
         profile::together(signs, [0.01 * a.critical.value, 0.01 * b.critical.value])
             .map(CriticalEstimate::in_percent)

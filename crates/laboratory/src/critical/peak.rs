@@ -9,10 +9,10 @@
 //! past the peak. Each loading from which the readings fall may be the peak. What is recommended does not hang on
 //! this choice: it stays below every such loading ([`super::falls`]).
 
+use super::divergence::{ResistanceOptions, USUAL_SCATTER, grid_above, linear};
 use super::falls::{Falls, Level, levels};
 use super::profile::{DENSEST, Linear, least, solve};
-use super::resistance::{USUAL_SCATTER, grid_above, linear};
-use super::{LoadingReading, Resistance, ResistanceOptions};
+use super::{LoadingReading, Resistance};
 use gatefrost_core::format::number;
 use serde::{Deserialize, Serialize};
 

@@ -5,51 +5,12 @@
 //! A smaller m makes up for a smaller φc, so m is not held at 2 but goes into the fit as something known
 //! to be 2 ± 0.4; the interval of φc carries it.
 
+use super::divergence::{Exponent, ResistanceOptions, grid_above, linear};
 use super::peak::{Peak, Rise};
-use super::profile::{DENSEST, Found, Linear, scan};
+use super::profile::{DENSEST, Found, scan};
 use super::{CriticalEstimate, LoadingReading, Resistance};
 use gatefrost_core::format::number;
-use gatefrost_numerics::search::geometric;
 use serde::{Deserialize, Serialize};
-
-/// Usual scatter of ln of a torque or viscosity (from memory).
-pub(super) const USUAL_SCATTER: f64 = 0.03;
-
-/// What is known of the exponent.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-#[serde(default, deny_unknown_fields)]
-pub struct ResistanceOptions {
-    /// Exponent m, 2 unless given; `None` where the readings alone are to tell it, which takes readings
-    /// close to φc.
-    pub exponent: Option<f64>,
-    /// Its standard error; 0 holds it.
-    pub exponent_error: f64,
-}
-
-impl Default for ResistanceOptions {
-    fn default() -> Self {
-        Self { exponent: Some(2.0), exponent_error: 0.4 }
-    }
-}
-
-/// What is done with the exponent.
-#[derive(Clone, Copy, PartialEq)]
-enum Exponent {
-    Held(f64),
-    About([f64; 2]),
-    Free,
-}
-
-impl ResistanceOptions {
-    fn of_exponent(&self) -> Exponent {
-        match self.exponent {
-            None => Exponent::Free,
-            Some(m) if self.exponent_error > 0.0 => Exponent::About([m, self.exponent_error]),
-            Some(m) => Exponent::Held(m),
-        }
-    }
-}
 
 /// Fit of torques or viscosities.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -79,35 +40,6 @@ impl ResistanceFit {
     pub fn at(&self, loading: f64) -> Option<f64> {
         let room = 1.0 - loading / self.critical.value;
         (room > 0.0).then(|| self.factor.value * room.powf(-self.exponent.value))
-    }
-}
-
-/// The readings as a linear problem: columns for ln A, unless it is known, and for m, unless it is held.
-/// `below` is the greatest critical loading that may be, as a fraction.
-pub(super) fn linear<'a>(
-    readings: &'a [(Resistance, LoadingReading)],
-    options: &ResistanceOptions,
-    below: f64,
-) -> Linear<'a> {
-    let exponent = options.of_exponent();
-    let relative = readings.first().is_some_and(|(of, _)| *of == Resistance::RelativeViscosity);
-    let logs: Vec<f64> = readings.iter().map(|(_, r)| r.value.ln()).collect();
-    let row = move |critical: f64, i: usize| {
-        let growth = -(-0.01 * readings[i].1.loading / critical).ln_1p();
-        let (column, value) = match exponent {
-            Exponent::Held(m) => (0.0, logs[i] - m * growth),
-            _ => (growth, logs[i]),
-        };
-        (if relative { [column, 0.0] } else { [1.0, column] }, value)
-    };
-    Linear {
-        free: usize::from(!relative) + usize::from(!matches!(exponent, Exponent::Held(_))),
-        readings: readings.len(),
-        above: readings.iter().map(|(_, r)| 0.01 * r.loading).fold(0.0, f64::max),
-        below,
-        usual_scatter: USUAL_SCATTER,
-        known: if let Exponent::About(known) = exponent { Some(known) } else { None },
-        row: Box::new(row),
     }
 }
 
@@ -184,13 +116,6 @@ fn scanned(
 ) -> Option<Found> {
     let model = linear(readings, options, below);
     scan(&model, &grid_above(model.above, below, 400), None)
-}
-
-/// Critical loadings from just above the highest reading up to a bound, as fractions: close to that reading
-/// the model changes fast.
-pub(super) fn grid_above(most: f64, below: f64, count: u32) -> Vec<f64> {
-    let (near, far) = (1e-5_f64, if below < DENSEST { below - most } else { (DENSEST - most).max(0.02) });
-    geometric(near, far, count).into_iter().map(|room| most + room).collect()
 }
 
 /// Factor and exponent of a fit.
