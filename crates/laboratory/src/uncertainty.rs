@@ -1,6 +1,6 @@
 //! How far the numbers of an estimate or a fit may be off, in the form that travels with a feedstock.
 
-use crate::recipe::Estimated;
+use crate::recipe::estimated::Estimated;
 use crate::rheometry::fit::Fit;
 use gatefrost_core::uncertainty::{Doubt, Uncertainty};
 

@@ -5,9 +5,10 @@ use super::blend::{ROOM, Spread};
 use super::check::{Resolved, push};
 use super::estimated::{Estimated, banded, from_library, lopsided, normal};
 use super::flow::{Contribution, Flow, Temperatures};
-use super::{Recipe, names, properties, remarks};
+use super::properties::{self, HeatPoint, RuleValue};
+use super::{Recipe, names, remarks};
 use gatefrost_core::catalogue;
-use gatefrost_core::scenario::{ConductivityRule, Feedstock, Problem, PvtLaw, ScenarioError};
+use gatefrost_core::scenario::{Feedstock, Problem, PvtLaw, ScenarioError};
 use serde::{Deserialize, Serialize};
 
 /// How the provenance of every estimated feedstock begins; the powder follows.
@@ -18,30 +19,6 @@ const SETTING: &str =
     "even range with mean and spread of the latent heat; error: its misfit, and 5 K by grade, from memory";
 /// Standard error of a setting temperature by grade \[K\].
 const BY_GRADE: f64 = 5.0;
-
-/// Conductivity of the mixture by one rule.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub struct RuleValue {
-    /// The rule.
-    pub rule: ConductivityRule,
-    /// Conductivity \[W/mK\].
-    pub conductivity: f64,
-}
-
-/// The heat of binder and mixture at a temperature.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub struct HeatPoint {
-    /// Temperature \[°C\].
-    pub temperature: f64,
-    /// Apparent heat capacity of the binder \[J/kgK\].
-    pub binder_heat_capacity: f64,
-    /// Apparent heat capacity of the mixture \[J/kgK\].
-    pub mixture_heat_capacity: f64,
-    /// Molten share of the binder by mass.
-    pub molten: f64,
-}
 
 /// What a recipe gives.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]

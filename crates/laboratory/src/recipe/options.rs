@@ -1,6 +1,5 @@
 //! What a recipe may hold besides the numbers of a scenario, described once for checks, forms and help.
 
-use super::flow;
 use gatefrost_core::catalogue::Parameter;
 use serde::Serialize;
 
@@ -128,7 +127,7 @@ pub const CHOICES: &[Choice] = &[
         field: "flow_form",
         title: "Form of the flow law",
         help: "The Cross law has a plateau at low rates; the power law is its tangent at 1000 1/s.",
-        options: &[flow::cross_wlf::CHOICE, flow::power_law::CHOICE],
+        options: &[("cross_wlf", "Cross law"), ("power_law", "Power law through 1000 1/s")],
     },
     Choice {
         field: "no_flow_rule",

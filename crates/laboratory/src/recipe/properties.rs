@@ -3,11 +3,35 @@
 use super::Recipe;
 use super::blend::{ROOM, Spread};
 use super::check::Resolved;
-use super::estimate::{HeatPoint, RuleValue};
 use super::estimated::{Estimated, banded, by_factor, normal};
 use super::flow::{self, Flow};
 use gatefrost_core::feedstock::mixture;
 use gatefrost_core::scenario::ConductivityRule;
+use serde::{Deserialize, Serialize};
+
+/// Conductivity of the mixture by one rule.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct RuleValue {
+    /// The rule.
+    pub rule: ConductivityRule,
+    /// Conductivity \[W/mK\].
+    pub conductivity: f64,
+}
+
+/// The heat of binder and mixture at a temperature.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct HeatPoint {
+    /// Temperature \[°C\].
+    pub temperature: f64,
+    /// Apparent heat capacity of the binder \[J/kgK\].
+    pub binder_heat_capacity: f64,
+    /// Apparent heat capacity of the mixture \[J/kgK\].
+    pub mixture_heat_capacity: f64,
+    /// Molten share of the binder by mass.
+    pub molten: f64,
+}
 
 /// Properties of binder and mixture that a scenario does not hold.
 pub(super) fn properties(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<Estimated> {

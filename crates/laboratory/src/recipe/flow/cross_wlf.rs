@@ -6,9 +6,6 @@ use crate::recipe::estimated::{Estimated, by_factor, normal};
 use crate::recipe::library::{R, ZERO_CELSIUS};
 use gatefrost_core::scenario::CrossWlfConstants;
 
-/// Name in a recipe, and words.
-pub(in crate::recipe) const CHOICE: (&str, &str) = ("cross_wlf", "Cross law");
-
 /// With A₂ = D₂ = T_r (in kelvin) the WLF form is D₁ exp[A₁T_r(1/T − 1/T_r)], so that A₁ = E/(R T_r) makes it
 /// Arrhenius's.
 pub(super) fn constants(flow: &Flow) -> CrossWlfConstants {

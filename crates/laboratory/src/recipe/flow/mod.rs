@@ -1,7 +1,7 @@
 //! The flow law that a recipe suggests, with its standard errors. One file for each form of the law.
 
-pub(super) mod cross_wlf;
-pub(super) mod power_law;
+mod cross_wlf;
+mod power_law;
 
 use super::blend::{Blend, arrhenius};
 use super::check::Resolved;

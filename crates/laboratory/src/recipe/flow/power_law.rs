@@ -5,9 +5,6 @@ use crate::recipe::blend::Spread;
 use crate::recipe::estimated::{Estimated, by_factor, normal};
 use gatefrost_core::scenario::PowerLawConstants;
 
-/// Name in a recipe, and words.
-pub(in crate::recipe) const CHOICE: (&str, &str) = ("power_law", "Power law through 1000 1/s");
-
 /// At a given rate the activation energy is E times the exponent.
 pub(super) fn constants(flow: &Flow) -> PowerLawConstants {
     let n = flow.slope(CUSTOMARY_RATE, flow.reference);
