@@ -5,6 +5,7 @@
 //! nonlinear regression). Constants that must be positive are fitted as logarithms, and their
 //! intervals are symmetric there. Laws are ranked by the corrected Akaike criterion.
 
+mod basis;
 mod coverage;
 mod laws;
 mod model;
@@ -15,12 +16,13 @@ mod summary;
 pub use coverage::{DataRange, PartSpan, SAME_TEMPERATURE, coverage_warnings, temperature_levels};
 
 use super::FlowPoint;
+use basis::{Coordinates, Datum};
 use gatefrost_core::feedstock::ZERO_CELSIUS;
 use gatefrost_core::format::number;
 use gatefrost_core::scenario::{CrossWlfConstants, FlowLaw, FlowLawKind};
 use gatefrost_numerics::order;
 use gatefrost_numerics::statistics::student_95;
-use model::{Coordinates, Datum, Model};
+use model::Model;
 use serde::{Deserialize, Serialize};
 
 /// Residuals listed at most; of more points an even pick is listed. Every point is fitted.

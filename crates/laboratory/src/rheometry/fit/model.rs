@@ -1,91 +1,10 @@
 //! A flow law and the readings it is fitted to, in the coordinates of the solver.
 
 use super::FitOptions;
+use super::basis::{Basis, Bounds, Coordinates, Datum};
 use super::laws::{self, FitLaw};
-use crate::rheometry::FlowPoint;
 use gatefrost_core::catalogue::Parameter;
-use gatefrost_core::feedstock::ZERO_CELSIUS;
 use gatefrost_core::scenario::{FlowLaw, FlowLawKind};
-
-/// Gas constant \[J/mol K\].
-pub(super) const R: f64 = 8.314_462_618;
-/// Values of the coordinates of a law; those beyond its count are not used.
-pub(super) type Coordinates = gatefrost_numerics::matrix::Vector;
-
-/// How a coordinate is kept in its range, while the solver moves over all numbers.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum Bounds {
-    /// Between two bounds, by a logistic function.
-    Between(f64, f64),
-    /// Free. If it ends outside, it is held at the nearer bound and the others are fitted again.
-    Within(f64, f64),
-}
-
-impl Bounds {
-    pub fn outward(self, u: f64) -> f64 {
-        match self {
-            Self::Between(low, high) => low + (high - low) / (1.0 + (-u).exp()),
-            Self::Within(..) => u,
-        }
-    }
-
-    pub fn inward(self, value: f64) -> f64 {
-        match self {
-            Self::Between(low, high) => {
-                let share = ((value - low) / (high - low)).clamp(1e-3, 1.0 - 1e-3);
-                (share / (1.0 - share)).ln()
-            }
-            Self::Within(..) => value,
-        }
-    }
-
-    /// d outward/du.
-    pub fn slope(self, u: f64) -> f64 {
-        match self {
-            Self::Between(low, high) => {
-                let share = 1.0 / (1.0 + (-u).exp());
-                (high - low) * share * (1.0 - share)
-            }
-            Self::Within(..) => 1.0,
-        }
-    }
-
-    /// The bound that a value has run into, if any.
-    pub fn bound(self, value: f64) -> Option<f64> {
-        let (low, high, room) = match self {
-            Self::Between(low, high) => (low, high, 1e-4 * (high - low)),
-            Self::Within(low, high) => (low, high, 0.0),
-        };
-        if value < low + room {
-            Some(low)
-        } else if value > high - room {
-            Some(high)
-        } else {
-            None
-        }
-    }
-}
-
-/// One measured point, prepared.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Datum {
-    /// ln γ̇.
-    pub log_rate: f64,
-    /// Temperature \[K\].
-    pub t: f64,
-    /// ln η.
-    pub log_viscosity: f64,
-}
-
-impl Datum {
-    pub fn of(point: &FlowPoint) -> Self {
-        Self {
-            log_rate: point.shear_rate.ln(),
-            t: point.temperature + ZERO_CELSIUS,
-            log_viscosity: point.viscosity.ln(),
-        }
-    }
-}
 
 /// A law with what is not fitted.
 #[derive(Clone)]
@@ -94,34 +13,21 @@ pub(super) struct Model {
     pub kind: FlowLawKind,
     /// What the fit needs to know of it.
     pub law: &'static dyn FitLaw,
-    /// Reference temperature: D₂ of the Cross law, T_r of the others \[K\].
-    pub reference: f64,
-    /// Mean temperature of the data \[K\].
-    pub mean: f64,
-    /// Papanastasiou's exponent \[s\].
-    pub regularisation: f64,
-    /// Least stress of the data \[Pa\].
-    pub least_stress: f64,
+    /// What the law takes from the readings.
+    pub basis: Basis,
 }
 
 impl Model {
     pub fn new(kind: FlowLawKind, data: &[Datum], options: &FitOptions) -> Self {
-        let mean = data.iter().map(|d| d.t).sum::<f64>() / data.len() as f64;
         let law = laws::of(kind);
-        let reference = law.reference(mean, options);
-        let least_rate = data.iter().map(|d| d.log_rate).fold(f64::INFINITY, f64::min).exp();
-        let least_stress =
-            data.iter().map(|d| d.log_rate + d.log_viscosity).fold(f64::INFINITY, f64::min).exp();
-        // Sharp enough for the full yield stress at the least rate measured.
-        let regularisation = (10.0 / least_rate).clamp(1e-3, 1e6);
-        Self { kind, law, reference, mean, regularisation, least_stress }
+        Self { kind, law, basis: Basis::new(data, |mean| law.reference(mean, options)) }
     }
 
     /// Bounds of each coordinate, in the order of [`FitLaw::names`].
     pub fn bounds(&self) -> Vec<Bounds> {
         let bounds = |&(name, logarithmic): &(&str, bool)| {
             let accepted = self.accepted(name).map(|x| if logarithmic { x.ln() } else { x });
-            self.law.bounds(name, accepted, self)
+            self.law.bounds(name, accepted, &self.basis)
         };
         self.law.names().iter().map(bounds).collect()
     }
@@ -146,7 +52,7 @@ impl Model {
             let (name, logarithmic) = self.law.names()[place];
             self.snapped(name, if logarithmic { c[place].exp() } else { c[place] })
         };
-        self.law.flow_law(self, c, &at, bound)
+        self.law.flow_law(&self.basis, c, &at, bound)
     }
 
     /// A value that misses the end of its range by rounding alone, put there.
@@ -158,16 +64,6 @@ impl Model {
     /// Catalogue entries of the law's constants.
     pub fn parameters(&self) -> &'static [Parameter] {
         self.kind.parameters()
-    }
-
-    /// Reference temperature \[°C\].
-    pub fn reference_in_celsius(&self) -> f64 {
-        self.reference - ZERO_CELSIUS
-    }
-
-    /// q = (1/R)(1/T − 1/T_r) per kJ/mol, at T \[K\].
-    pub fn shift(&self, t: f64) -> f64 {
-        1e3 / R * (1.0 / t - 1.0 / self.reference)
     }
 }
 
@@ -182,15 +78,8 @@ pub(super) struct At<'a> {
 impl At<'_> {
     /// ln η and its derivatives by the coordinates.
     pub fn log_viscosity(&self, datum: &Datum) -> (f64, Coordinates) {
-        self.model.law.log_viscosity(self.model, &self.c, self.carried, datum)
+        self.model.law.log_viscosity(&self.model.basis, &self.c, self.carried, datum)
     }
-}
-
-/// ln(1 + eʸ) and its slope, without overflow.
-pub(super) fn softplus(y: f64) -> (f64, f64) {
-    let small = (-y.abs()).exp();
-    let slope = if y > 0.0 { 1.0 / (1.0 + small) } else { small / (1.0 + small) };
-    (y.max(0.0) + small.ln_1p(), slope)
 }
 
 #[cfg(test)]

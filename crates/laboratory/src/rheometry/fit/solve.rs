@@ -5,7 +5,8 @@
 //! take one pass over the readings and no memory. Where the gradient vanishes does not depend on how
 //! well JᵀJ is conditioned, so nothing is lost against a factorisation of J.
 
-use super::model::{Bounds, Coordinates, Datum, Model};
+use super::basis::{Bounds, Coordinates, Datum};
+use super::model::Model;
 use gatefrost_numerics::least_squares::{self, Sums};
 use gatefrost_numerics::matrix::{MOST, Matrix, Vector};
 

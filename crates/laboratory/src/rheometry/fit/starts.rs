@@ -1,7 +1,8 @@
 //! Where a fit begins: at the power law that fits best, which each law turns into starts of its own.
 
+use super::basis::{Coordinates, Datum, R};
 use super::laws::Power;
-use super::model::{Coordinates, Datum, Model, R};
+use super::model::Model;
 use gatefrost_numerics::least_squares::{Sums, covariance};
 
 /// The power law that fits best, by linear least squares, wherever its exponent comes to.
@@ -52,5 +53,5 @@ pub(super) fn starts(model: &Model, data: &[Datum], levels: usize) -> Vec<Coordi
         energy: line.energy.clamp(1.0, 250.0),
         log_rates: [low, high],
     };
-    model.law.starts(&power, model)
+    model.law.starts(&power, &model.basis)
 }

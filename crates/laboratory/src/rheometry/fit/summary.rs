@@ -1,6 +1,7 @@
 //! From the solver's end to a [`Fit`]: errors, intervals, residuals, sentences.
 
-use super::model::{Coordinates, Datum, Model};
+use super::basis::{Coordinates, Datum};
+use super::model::Model;
 use super::solve::{Solution, normal};
 use super::{Fit, FittedConstant, Readings, Residual, Standing, laws};
 use gatefrost_core::catalogue;
@@ -134,7 +135,7 @@ pub(super) fn fit(
 /// for the row of a derived constant.
 fn reported(model: &Model, c: &Coordinates, free: &[usize]) -> Matrix {
     let mut carry: Matrix = std::array::from_fn(|i| std::array::from_fn(|j| f64::from(u8::from(i == j))));
-    let derived = model.law.derived(model, c);
+    let derived = model.law.derived(&model.basis, c);
     let row = derived
         .and_then(|(derived, slopes)| Some((free.iter().position(|&place| place == derived)?, slopes)));
     if let Some((row, slopes)) = row {

@@ -2,7 +2,7 @@
 
 use super::{FitLaw, Power};
 use crate::rheometry::fit::FitOptions;
-use crate::rheometry::fit::model::{Bounds, Coordinates, Datum, Model, softplus};
+use crate::rheometry::fit::basis::{Basis, Bounds, Coordinates, Datum, softplus};
 use gatefrost_core::scenario::{CarreauYasudaConstants, FlowLaw};
 
 pub(super) struct CarreauYasuda;
@@ -21,7 +21,7 @@ impl FitLaw for CarreauYasuda {
         ]
     }
 
-    fn bounds(&self, name: &str, [low, high]: [f64; 2], _model: &Model) -> Bounds {
+    fn bounds(&self, name: &str, [low, high]: [f64; 2], _basis: &Basis) -> Bounds {
         if matches!(name, "n" | "transition") {
             Bounds::Between(low, high)
         } else {
@@ -37,7 +37,7 @@ impl FitLaw for CarreauYasuda {
         start[TRANSITION] = options.transition.map_or(0.0, |a| a.clamp(0.1, 10.0).ln());
     }
 
-    fn starts(&self, from: &Power, _model: &Model) -> Vec<Coordinates> {
+    fn starts(&self, from: &Power, _basis: &Basis) -> Vec<Coordinates> {
         from.turning(|turn, slope, rest| [slope, rest, -turn, 0.0, from.energy / from.n.max(0.3)])
     }
 
@@ -46,8 +46,8 @@ impl FitLaw for CarreauYasuda {
         c[TRANSITION].exp()
     }
 
-    fn log_viscosity(&self, model: &Model, c: &Coordinates, a: f64, at: &Datum) -> (f64, Coordinates) {
-        let q = model.shift(at.t);
+    fn log_viscosity(&self, basis: &Basis, c: &Coordinates, a: f64, at: &Datum) -> (f64, Coordinates) {
+        let q = basis.shift(at.t);
         let y = a * (c[2] + at.log_rate + c[4] * q);
         let (log, s) = softplus(y);
         let m = c[0] - 1.0;
@@ -57,7 +57,7 @@ impl FitLaw for CarreauYasuda {
 
     fn flow_law(
         &self,
-        model: &Model,
+        basis: &Basis,
         _c: &Coordinates,
         at: &dyn Fn(usize) -> f64,
         _bound: &[usize],
@@ -68,7 +68,7 @@ impl FitLaw for CarreauYasuda {
             relaxation_time: at(2),
             transition: at(TRANSITION),
             activation_energy: at(4),
-            reference_temperature: model.reference_in_celsius(),
+            reference_temperature: basis.reference_in_celsius(),
         })
     }
 }

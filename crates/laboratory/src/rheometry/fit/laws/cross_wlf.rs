@@ -2,7 +2,7 @@
 //! readings instead of ln D₁, which lies far from them.
 
 use super::{FitLaw, Power};
-use crate::rheometry::fit::model::{Bounds, Coordinates, Datum, Model, R, softplus};
+use crate::rheometry::fit::basis::{Basis, Bounds, Coordinates, Datum, R, softplus};
 use crate::rheometry::fit::{DataRange, FitOptions};
 use gatefrost_core::feedstock::ZERO_CELSIUS;
 use gatefrost_core::format::number;
@@ -16,9 +16,9 @@ const AT_MEAN: usize = 2;
 const A2: usize = 4;
 
 /// ln D₁ and its derivatives by the coordinates.
-fn log_d1(model: &Model, c: &Coordinates) -> (f64, Coordinates) {
+fn log_d1(basis: &Basis, c: &Coordinates) -> (f64, Coordinates) {
     let (a1, a2) = (c[3], c[A2].exp());
-    let x = model.mean - model.reference;
+    let x = basis.mean - basis.reference;
     let share = x / (a2 + x);
     (c[AT_MEAN] + a1 * share, [0.0, 0.0, 1.0, share, -a1 * share * a2 / (a2 + x)])
 }
@@ -28,7 +28,7 @@ impl FitLaw for CrossWlf {
         &[("n", false), ("tau_star", true), ("d1", true), ("a1", false), ("a2", true)]
     }
 
-    fn bounds(&self, name: &str, [low, high]: [f64; 2], _model: &Model) -> Bounds {
+    fn bounds(&self, name: &str, [low, high]: [f64; 2], _basis: &Basis) -> Bounds {
         match name {
             "d1" => Bounds::Within(-50.0, 120.0),
             "n" | "a2" => Bounds::Between(low, high),
@@ -70,11 +70,11 @@ impl FitLaw for CrossWlf {
         start[A2] = CrossWlfConstants::default().a2.ln();
     }
 
-    fn starts(&self, from: &Power, model: &Model) -> Vec<Coordinates> {
+    fn starts(&self, from: &Power, basis: &Basis) -> Vec<Coordinates> {
         // A₁ with the slope of Arrhenius's law at the mean temperature.
         let a2 = CrossWlfConstants::default().a2;
-        let x = model.mean - model.reference;
-        let a1 = 1e3 * from.energy / R / model.mean.powi(2) * (a2 + x).powi(2) / a2 / from.n.max(0.3);
+        let x = basis.mean - basis.reference;
+        let a1 = 1e3 * from.energy / R / basis.mean.powi(2) * (a2 + x).powi(2) / a2 / from.n.max(0.3);
         from.turning(|turn, slope, rest| [slope, rest + turn, rest, a1.clamp(0.5, 190.0), a2.ln()])
     }
 
@@ -83,9 +83,9 @@ impl FitLaw for CrossWlf {
         c[A2].exp()
     }
 
-    fn log_viscosity(&self, model: &Model, c: &Coordinates, a2: f64, at: &Datum) -> (f64, Coordinates) {
+    fn log_viscosity(&self, basis: &Basis, c: &Coordinates, a2: f64, at: &Datum) -> (f64, Coordinates) {
         let (n, a1) = (c[0], c[3]);
-        let (x, x_mean) = (at.t - model.reference, model.mean - model.reference);
+        let (x, x_mean) = (at.t - basis.reference, basis.mean - basis.reference);
         let (share, share_mean) = (x / (a2 + x), x_mean / (a2 + x_mean));
         let rest = c[AT_MEAN] - a1 * (share - share_mean);
         let l = rest + at.log_rate - c[1];
@@ -96,13 +96,13 @@ impl FitLaw for CrossWlf {
         (rest - log, [s * l, s * (1.0 - n), by_rest, by_rest * by_a1, by_rest * by_a2])
     }
 
-    fn derived(&self, model: &Model, c: &Coordinates) -> Option<(usize, Coordinates)> {
-        Some((AT_MEAN, log_d1(model, c).1))
+    fn derived(&self, basis: &Basis, c: &Coordinates) -> Option<(usize, Coordinates)> {
+        Some((AT_MEAN, log_d1(basis, c).1))
     }
 
     fn flow_law(
         &self,
-        model: &Model,
+        basis: &Basis,
         c: &Coordinates,
         at: &dyn Fn(usize) -> f64,
         _bound: &[usize],
@@ -110,8 +110,8 @@ impl FitLaw for CrossWlf {
         FlowLaw::CrossWlf(CrossWlfConstants {
             n: at(0),
             tau_star: at(1) / 1e3,
-            d1: log_d1(model, c).0.exp(),
-            d2: model.reference_in_celsius(),
+            d1: log_d1(basis, c).0.exp(),
+            d2: basis.reference_in_celsius(),
             d3: 0.0,
             a1: at(3),
             a2: at(A2),

@@ -1,7 +1,7 @@
 //! The Herschel–Bulkley law in a fit, η = [τ_y(1 − e^(−m g)) + K gⁿ]/γ̇ with g = a_T γ̇.
 
 use super::{FitLaw, Power};
-use crate::rheometry::fit::model::{Bounds, Coordinates, Datum, Model};
+use crate::rheometry::fit::basis::{Basis, Bounds, Coordinates, Datum};
 use gatefrost_core::scenario::{FlowLaw, HerschelBulkleyConstants};
 
 pub(super) struct HerschelBulkley;
@@ -14,11 +14,11 @@ impl FitLaw for HerschelBulkley {
         &[("n", false), ("yield_stress", true), ("consistency", true), ("activation_energy", false)]
     }
 
-    fn bounds(&self, name: &str, [low, high]: [f64; 2], model: &Model) -> Bounds {
+    fn bounds(&self, name: &str, [low, high]: [f64; 2], basis: &Basis) -> Bounds {
         match name {
             "n" => Bounds::Between(low, high),
             // A thousandth of the least stress measured cannot be told from no yield stress.
-            "yield_stress" => Bounds::Within((1e-3 * model.least_stress).ln(), high),
+            "yield_stress" => Bounds::Within((1e-3 * basis.least_stress).ln(), high),
             _ => Bounds::Within(low, high),
         }
     }
@@ -33,10 +33,10 @@ impl FitLaw for HerschelBulkley {
         ("no yield stress", "lower")
     }
 
-    fn starts(&self, from: &Power, model: &Model) -> Vec<Coordinates> {
+    fn starts(&self, from: &Power, basis: &Basis) -> Vec<Coordinates> {
         let middle = 0.5 * (from.log_rates[0] + from.log_rates[1]);
         let start = |share: f64| {
-            let yielding = share * model.least_stress;
+            let yielding = share * basis.least_stress;
             let stress = (from.log_k + from.n * middle).exp();
             let steeper = (from.n * (1.0 + share)).min(0.95);
             let flowing = (stress - yielding).max(0.1 * stress).ln() - steeper * middle;
@@ -50,11 +50,11 @@ impl FitLaw for HerschelBulkley {
         c[YIELD_STRESS].exp()
     }
 
-    fn log_viscosity(&self, model: &Model, c: &Coordinates, carried: f64, at: &Datum) -> (f64, Coordinates) {
+    fn log_viscosity(&self, basis: &Basis, c: &Coordinates, carried: f64, at: &Datum) -> (f64, Coordinates) {
         let n = c[0];
-        let q = model.shift(at.t);
+        let q = basis.shift(at.t);
         let log_g = at.log_rate + c[3] * q;
-        let mg = model.regularisation * log_g.exp();
+        let mg = basis.regularisation * log_g.exp();
         let short = (-mg).exp_m1();
         let yielding = -carried * short;
         let flowing = (c[2] + n * log_g).exp();
@@ -70,7 +70,7 @@ impl FitLaw for HerschelBulkley {
 
     fn flow_law(
         &self,
-        model: &Model,
+        basis: &Basis,
         _c: &Coordinates,
         at: &dyn Fn(usize) -> f64,
         bound: &[usize],
@@ -80,9 +80,9 @@ impl FitLaw for HerschelBulkley {
             n: at(0),
             yield_stress: if no_yield { 0.0 } else { at(YIELD_STRESS) / 1e3 },
             consistency: at(2),
-            regularisation: model.regularisation,
+            regularisation: basis.regularisation,
             activation_energy: at(3),
-            reference_temperature: model.reference_in_celsius(),
+            reference_temperature: basis.reference_in_celsius(),
         })
     }
 }

@@ -5,7 +5,7 @@ mod cross_wlf;
 mod herschel_bulkley;
 mod power_law;
 
-use super::model::{Bounds, Coordinates, Datum, Model};
+use super::basis::{Basis, Bounds, Coordinates, Datum};
 use super::{DataRange, FitOptions};
 use gatefrost_core::feedstock::ZERO_CELSIUS;
 use gatefrost_core::scenario::{CarreauYasudaConstants, FlowLaw, FlowLawKind};
@@ -19,8 +19,8 @@ pub(super) trait FitLaw: Sync {
 
     /// Where the coordinate of the constant `name` may lie; `low` and `high` are the ends of what a scenario accepts,
     /// as logarithms if the coordinate is one.
-    fn bounds(&self, name: &str, [low, high]: [f64; 2], model: &Model) -> Bounds {
-        let _ = model;
+    fn bounds(&self, name: &str, [low, high]: [f64; 2], basis: &Basis) -> Bounds {
+        let _ = basis;
         if name == "n" { Bounds::Between(low, high) } else { Bounds::Within(low, high) }
     }
 
@@ -74,7 +74,7 @@ pub(super) trait FitLaw: Sync {
     }
 
     /// Where to begin, from the power law that fits the readings best.
-    fn starts(&self, from: &Power, model: &Model) -> Vec<Coordinates>;
+    fn starts(&self, from: &Power, basis: &Basis) -> Vec<Coordinates>;
 
     /// The value of a logarithmic coordinate that every point needs; any number for a law without one.
     fn carried(&self, c: &Coordinates) -> f64 {
@@ -83,18 +83,18 @@ pub(super) trait FitLaw: Sync {
     }
 
     /// ln η and its derivatives by the coordinates.
-    fn log_viscosity(&self, model: &Model, c: &Coordinates, carried: f64, at: &Datum) -> (f64, Coordinates);
+    fn log_viscosity(&self, basis: &Basis, c: &Coordinates, carried: f64, at: &Datum) -> (f64, Coordinates);
 
     /// A constant, by its place, whose logarithm is no coordinate of the fit, and the derivatives of that logarithm by
     /// the coordinates.
-    fn derived(&self, model: &Model, c: &Coordinates) -> Option<(usize, Coordinates)> {
-        let _ = (model, c);
+    fn derived(&self, basis: &Basis, c: &Coordinates) -> Option<(usize, Coordinates)> {
+        let _ = (basis, c);
         None
     }
 
     /// The law with its constants. `at` gives the value of a coordinate in SI; `bound` lists the places that ran into
     /// a bound.
-    fn flow_law(&self, model: &Model, c: &Coordinates, at: &dyn Fn(usize) -> f64, bound: &[usize])
+    fn flow_law(&self, basis: &Basis, c: &Coordinates, at: &dyn Fn(usize) -> f64, bound: &[usize])
     -> FlowLaw;
 }
 

@@ -1,7 +1,7 @@
 //! The power law in a fit, ln η = ln K + (n − 1) ln γ̇ + E q with q = (1/R)(1/T − 1/T_r).
 
 use super::{FitLaw, Power};
-use crate::rheometry::fit::model::{Coordinates, Datum, Model};
+use crate::rheometry::fit::basis::{Basis, Coordinates, Datum};
 use gatefrost_core::scenario::{FlowLaw, PowerLawConstants};
 
 pub(super) struct PowerLaw;
@@ -11,18 +11,18 @@ impl FitLaw for PowerLaw {
         &[("n", false), ("consistency", true), ("activation_energy", false)]
     }
 
-    fn starts(&self, from: &Power, _model: &Model) -> Vec<Coordinates> {
+    fn starts(&self, from: &Power, _basis: &Basis) -> Vec<Coordinates> {
         vec![[from.n, from.log_k, from.energy, 0.0, 0.0]]
     }
 
-    fn log_viscosity(&self, model: &Model, c: &Coordinates, _carried: f64, at: &Datum) -> (f64, Coordinates) {
-        let q = model.shift(at.t);
+    fn log_viscosity(&self, basis: &Basis, c: &Coordinates, _carried: f64, at: &Datum) -> (f64, Coordinates) {
+        let q = basis.shift(at.t);
         (c[1] + (c[0] - 1.0) * at.log_rate + c[2] * q, [at.log_rate, 1.0, q, 0.0, 0.0])
     }
 
     fn flow_law(
         &self,
-        model: &Model,
+        basis: &Basis,
         _c: &Coordinates,
         at: &dyn Fn(usize) -> f64,
         _bound: &[usize],
@@ -31,7 +31,7 @@ impl FitLaw for PowerLaw {
             n: at(0),
             consistency: at(1),
             activation_energy: at(2),
-            reference_temperature: model.reference_in_celsius(),
+            reference_temperature: basis.reference_in_celsius(),
         })
     }
 }
