@@ -5,6 +5,7 @@ use crate::curves::{curve, zipped};
 use crate::display_list::Point;
 use crate::lines::{Curve, CurveForm, Mark, Pane, Stack};
 use crate::style::{LONG, SOLID};
+use crate::table::{DataCell, DataTable, columns};
 use gatefrost_report::{Moment, PassageReport, Report};
 
 /// Branches beside the leading one that are named, too.
@@ -138,4 +139,26 @@ fn reach<'a>(at: At<'a>, lists: impl Fn(&'a Moment) -> [&'a [f64]; 2]) -> Curve 
     let [low, high] = all.fold([f64::INFINITY, f64::NEG_INFINITY], |[a, b], v| [a.min(*v), b.max(*v)]);
     let points: Vec<Point> = [low, high].into_iter().filter(|v| v.is_finite()).map(|v| [0.0, v]).collect();
     Curve::unseen(points)
+}
+
+/// The numbers along the way to each end of flow.
+pub(crate) fn table(report: &Report, at: Option<At<'_>>, end: Option<usize>, caption: String) -> DataTable {
+    let heads = [
+        ("Way to", ""),
+        ("Distance from the nozzle", "mm"),
+        ("Pressure", "MPa"),
+        ("Mean temperature", "°C"),
+        ("Centre temperature", "°C"),
+        ("Frozen layer", "% of the half gap"),
+    ];
+    let mut rows = Vec::new();
+    for way in ways(report, at, end) {
+        for (i, distance) in way.distance.iter().enumerate() {
+            let mut row = vec![DataCell::text(&way.end), DataCell::number(*distance)];
+            let lists = [&way.pressure, &way.mean, &way.centre, &way.frozen];
+            row.extend(lists.map(|list| list.get(i).map_or(DataCell::Empty, |v| DataCell::number(*v))));
+            rows.push(row);
+        }
+    }
+    DataTable { caption, columns: columns(&heads), rows }
 }

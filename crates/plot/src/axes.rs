@@ -239,6 +239,11 @@ fn spacing(list: &DisplayList, vertical: bool) -> f64 {
     list.px(if vertical { 30.0 } else { 46.0 })
 }
 
+/// Gives a plot at least a little width and height, however small the sheet.
+pub(crate) fn at_least_a_pixel(rect: Rect) -> Rect {
+    Rect { right: rect.right.max(rect.left + 1.0), bottom: rect.bottom.max(rect.top + 1.0), ..rect }
+}
+
 /// Room that the tick labels of vertical axes need on their left, for plots of about that height.
 pub(crate) fn label_room(list: &DisplayList, axes: &[&AxisSpan], height: f64) -> f64 {
     let size = list.px(SMALL);

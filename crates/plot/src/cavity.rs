@@ -3,18 +3,19 @@
 //! each branch, hanging from the junction it begins at.
 
 mod melt;
+mod passages;
 mod rows;
 
 use crate::At;
-use crate::axes::{self, AxisSpan, Layout, Panel, reading};
+use crate::axes::{self, AxisSpan, Layout, Panel, at_least_a_pixel, reading};
 use crate::display_list::{DisplayList, Rect, Side, text_width};
 use crate::hatch::{clipped, dashed};
 use crate::labels::{Flag, Flags};
 use crate::style::{CHAIN, SHORT, SMALL};
-use crate::window::at_least_a_pixel;
 use gatefrost_core::units::Units;
 use gatefrost_report::{PassageReport, Report, WeldReport};
 use melt::Melt;
+pub(crate) use passages::table;
 use rows::Row;
 
 /// Greatest factor by which thickness may be enlarged so that the thinnest passage can be seen.

@@ -4,6 +4,7 @@ use crate::axes::reading;
 use crate::display_list::Point;
 use crate::lines::{Curve, CurveForm, Mark, Pane, Stack};
 use crate::style::{DOTS, Dashes, LONG, SHORT, SOLID};
+use crate::table::{DataCell, DataTable, columns, side_by_side};
 use gatefrost_core::units::Units;
 use gatefrost_report::{Outcome, Report};
 
@@ -102,4 +103,56 @@ pub(crate) fn branches_full(report: &Report) -> impl Iterator<Item = Mark> + '_ 
         Some(Mark { at, text: format!("{} full {} s", path.end, reading(at)), leading: false })
     });
     early.take(3)
+}
+
+/// The numbers of the viscosity curves and the passages' shear rates.
+pub(crate) fn viscosity_table(report: &Report, caption: String) -> DataTable {
+    let heads =
+        [("Curve or passage", ""), ("Temperature", "°C"), ("Shear rate", "1/s"), ("Viscosity", "Pa·s")];
+    let mut rows = Vec::new();
+    for curve in &report.feedstock.curves {
+        for (rate, viscosity) in curve.shear_rate_1_s.iter().zip(&curve.viscosity_pa_s) {
+            rows.push(vec![
+                DataCell::text("curve"),
+                DataCell::number(curve.temperature_c),
+                DataCell::number(*rate),
+                DataCell::number(*viscosity),
+            ]);
+        }
+    }
+    for p in &report.fill.passages {
+        rows.push(vec![
+            DataCell::text(&p.name),
+            DataCell::Empty,
+            DataCell::number(p.apparent_shear_rate_1_s),
+            DataCell::Empty,
+        ]);
+    }
+    DataTable { caption, columns: columns(&heads), rows }
+}
+
+/// The numbers of pressure and flow rate while filling.
+pub(crate) fn fill_table(report: &Report, caption: String) -> DataTable {
+    let h = &report.fill.history;
+    side_by_side(
+        caption,
+        &[
+            ("Time", "s"),
+            ("Nozzle pressure", "MPa"),
+            ("Gate pressure", "MPa"),
+            ("Flow rate", "cm³/s"),
+            ("Filled", "%"),
+            ("Front", "mm"),
+            ("Front temperature", "°C"),
+        ],
+        &[
+            &h.time_s,
+            &h.nozzle_mpa,
+            &h.gate_mpa,
+            &h.rate_cm3_s,
+            &h.filled_percent,
+            &h.front_mm,
+            &h.front_temperature_c,
+        ],
+    )
 }

@@ -1,11 +1,11 @@
 //! The cycle as one strip, stage after stage.
 
-use crate::axes::{self, AxisSpan, Layout, Panel, reading};
+use crate::axes::{self, AxisSpan, Layout, Panel, at_least_a_pixel, reading};
 use crate::display_list::{DisplayList, Rect, Side};
 use crate::hatch::clipped;
 use crate::labels::{Flag, Flags};
 use crate::style::{LABEL, SMALL};
-use crate::window::at_least_a_pixel;
+use crate::table::{DataCell, DataTable, columns};
 use gatefrost_report::{CyclePart, Report};
 
 /// Height of the strip in CSS pixels, and of what runs inside one of its parts.
@@ -137,4 +137,23 @@ fn draw_times(list: &mut DisplayList, panel: &Panel, base: f64, total: f64) {
     list.write(&panel.x.words(list.units), [panel.rect.right, y], Side::Right, LABEL, false, ink);
     let text = format!("cycle time {} s", reading(total));
     list.write(&text, [panel.rect.left, y], Side::Left, LABEL, true, list.palette.accent);
+}
+
+/// The numbers of the cycle.
+pub(crate) fn table(report: &Report, caption: String) -> DataTable {
+    let heads = [("Part of the cycle", ""), ("Begins", "s"), ("Lasts", "s")];
+    let rows = stretches(report).into_iter().map(|s| {
+        vec![
+            DataCell::text(s.part.name.as_ref()),
+            DataCell::number(s.start),
+            DataCell::number(s.part.seconds),
+        ]
+    });
+    let governed = &report.cool.governed_by;
+    let caption = if governed.is_empty() {
+        caption
+    } else {
+        format!("{caption}. What decides the cycle time: {governed}")
+    };
+    DataTable { caption, columns: columns(&heads), rows: rows.collect() }
 }

@@ -5,6 +5,7 @@ use crate::curves::{ORDER, branches_full, curve};
 use crate::display_list::Point;
 use crate::lines::{Curve, Mark, Pane, Stack};
 use crate::style::{DOTS, LONG, SHORT, SOLID};
+use crate::table::{DataCell, DataColumn, DataTable, columns, rows_of, side_by_side};
 use gatefrost_numerics::order;
 use gatefrost_report::{HoldHistory, HoldStudy, Moment, Moments, Outcome, Phase, Report};
 
@@ -228,4 +229,60 @@ pub(crate) fn mass(report: &Report, study: &HoldStudy) -> Stack {
         marks,
         empty: no_hold(report),
     }
+}
+
+/// The numbers of the hold: pressures, the gates' openness, temperature and mass of the parts.
+pub(crate) fn hold_table(report: &Report, caption: String) -> DataTable {
+    let none = HoldHistory::default();
+    let h = report.hold.as_ref().map_or(&none, |hold| &hold.history);
+    let (time, last) = (&h.time_s, [&h.hottest_part_c, &h.part_mass_g]);
+    let mut columns = columns(&[("Time from the end of filling", "s"), ("Nozzle pressure", "MPa")]);
+    let mut lists = vec![time, &h.nozzle_mpa];
+    for (traces, words, unit) in [
+        (&h.gates_mpa, "Pressure behind", "MPa"),
+        (&h.ends_mpa, "Pressure at the end of", "MPa"),
+        (&h.gate_openness, "Openness of", ""),
+    ] {
+        for trace in traces {
+            columns.push(DataColumn { title: format!("{words} {}", trace.name), unit: unit.to_owned() });
+            lists.push(&trace.values);
+        }
+    }
+    columns.push(DataColumn {
+        title: "Hottest mean temperature of the parts".to_owned(),
+        unit: "°C".to_owned(),
+    });
+    columns.push(DataColumn { title: "Mass of the parts".to_owned(), unit: "g".to_owned() });
+    lists.extend(last);
+    rows_of(caption, columns, &lists.iter().map(|list| list.as_slice()).collect::<Vec<_>>())
+}
+
+/// The numbers of the pressures over the cycle.
+pub(crate) fn trace_table(report: &Report, moments: &Moments, caption: String) -> DataTable {
+    let mut columns =
+        columns(&[("Time", "s"), ("Part of the cycle", ""), ("Filled", "%"), ("Nozzle pressure", "MPa")]);
+    let places = places(report, moments);
+    let titles = places.iter().map(|(name, _)| format!("Pressure {name}"));
+    columns.extend(titles.map(|title| DataColumn { title, unit: "MPa".to_owned() }));
+    let rows = moments.moments.iter().map(|m| {
+        let stage = match m.stage {
+            Phase::Fill => "fill",
+            Phase::Hold => "hold",
+            Phase::Cool => "cool",
+        };
+        let mut row = vec![DataCell::number(m.time_s), DataCell::text(stage)];
+        row.extend([m.filled_percent, m.nozzle_mpa].map(DataCell::number));
+        row.extend(places.iter().map(|(_, cell)| DataCell::number(pressure_at(m, *cell))));
+        row
+    });
+    DataTable { caption, columns, rows: rows.collect() }
+}
+
+/// The numbers of part mass and shrinkage against the hold time.
+pub(crate) fn mass_table(study: &HoldStudy, caption: String) -> DataTable {
+    side_by_side(
+        caption,
+        &[("Hold time", "s"), ("Mass of the parts", "g"), ("Shrinkage of the worst 10 %, by volume", "%")],
+        &[&study.hold_time_s, &study.part_mass_g, &study.shrinkage_percent],
+    )
 }

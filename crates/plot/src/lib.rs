@@ -167,7 +167,18 @@ impl Drawing for Figure<'_> {
     }
 
     fn table(&self) -> DataTable {
-        table::of(self)
+        let caption = self.caption();
+        match self {
+            Self::Window { window, over, .. } => window::table(window, *over, caption),
+            Self::Viscosity(report) => curves::viscosity_table(report, caption),
+            Self::FillPressure(report) => curves::fill_table(report, caption),
+            Self::Along { report, at, end } => along::table(report, *at, *end, caption),
+            Self::Hold(report) => holding::hold_table(report, caption),
+            Self::Trace(report, moments) => holding::trace_table(report, moments, caption),
+            Self::Mass(_, study) => holding::mass_table(study, caption),
+            Self::Cavity(..) | Self::Path { .. } => cavity::table(self.cavity().passages, caption),
+            Self::Cycle(report) => cycle::table(report, caption),
+        }
     }
 
     fn lay_out(&self, list: &mut DisplayList) -> Layout {

@@ -4,12 +4,11 @@ mod ink;
 
 use gatefrost_palette::Color;
 
-use crate::axes::{self, AxisSpan, Layout, Panel};
+use crate::axes::{self, AxisSpan, Layout, Panel, at_least_a_pixel};
 use crate::display_list::{DisplayList, Point, Rect, Side, text_width, truncated};
 use crate::hatch::dashed;
 use crate::labels::{Flag, Flags, Placer, spread, strokes_of, write_at};
 use crate::style::{CHAIN, Dashes, LABEL, SOLID};
-use crate::window::at_least_a_pixel;
 use ink::{cut, draw_band, draw_sign, draw_span, thinned};
 
 /// A curve.

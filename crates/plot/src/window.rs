@@ -1,12 +1,13 @@
 //! The window: limit lines, hatched on the side where the limit is not met and named beside the line, and the
 //! set point. Limits are lines, not zones; the usable region has a lighter ground.
 
-use crate::axes::{self, AxisSpan, Layout, Panel};
+use crate::axes::{self, AxisSpan, Layout, Panel, at_least_a_pixel};
 use crate::display_list::{DisplayList, Point, Rect, Shape, truncated};
 use crate::hatch::{clipped, dashed, distance, hatched, length, within};
 use crate::labels::{NOBODY, Placer, Spot, closest, strokes_of, write_at};
 use crate::over::{BEST, Over, shortened};
 use crate::style::{CHAIN, LABEL, SMALL, limit_dashes};
+use crate::table::{DataCell, DataTable, columns};
 use gatefrost_core::format::number;
 use gatefrost_core::limits::{Limit, Margin};
 use gatefrost_core::scenario::Span;
@@ -102,11 +103,6 @@ fn place_panel(list: &DisplayList, window: &Window, area: Rect) -> Panel {
         bottom: area.bottom - axes::foot_room(list),
     };
     Panel { rect: at_least_a_pixel(rect), x, y }
-}
-
-/// Gives a plot at least a little width and height, however small the sheet.
-pub(crate) fn at_least_a_pixel(rect: Rect) -> Rect {
-    Rect { right: rect.right.max(rect.left + 1.0), bottom: rect.bottom.max(rect.top + 1.0), ..rect }
 }
 
 /// The pieces of a limit line inside the plot, thinned to what pixels can show.
@@ -336,4 +332,39 @@ fn held_everywhere(window: &Window) -> String {
 
 fn listed(limits: &[Limit]) -> String {
     limits.iter().map(|l| l.label()).collect::<Vec<_>>().join(", ")
+}
+
+/// The numbers of the window: its lines, the limits without a line, and what lies over it.
+pub(crate) fn table(window: &Window, over: Over<'_>, mut caption: String) -> DataTable {
+    let over = over.fitting(&window.plane);
+    if let Some(text) = nothing_usable(window) {
+        caption = format!("{caption}. {text}");
+    }
+    let (x, y) = (window.plane.x.axis.parameter(), window.plane.y.axis.parameter());
+    let heads = [("Limit", ""), ("Where", ""), ("Piece", ""), (x.title, x.unit), (y.title, y.unit)];
+    // What is read most comes first: a table of points is long.
+    let mut rows = over.widths();
+    for line in &window.lines {
+        for (i, piece) in line.pieces.iter().enumerate() {
+            for [x, y] in piece {
+                rows.push(vec![
+                    DataCell::text(line.label.as_ref()),
+                    DataCell::text("on the line"),
+                    DataCell::number((i + 1) as f64),
+                    DataCell::number(*x),
+                    DataCell::number(*y),
+                ]);
+            }
+        }
+    }
+    for (limits, place) in
+        [(&window.broken_everywhere, "not met anywhere"), (&window.held_everywhere, "met everywhere")]
+    {
+        for limit in limits {
+            let name = DataCell::text(limit.label());
+            rows.push(vec![name, DataCell::text(place), DataCell::Empty, DataCell::Empty, DataCell::Empty]);
+        }
+    }
+    rows.extend(over.rows());
+    DataTable { caption, columns: columns(&heads), rows }
 }
