@@ -7,8 +7,8 @@ use anyhow::{Context, Result};
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, ZipWriter};
 
-use crate::site::{self, Files, kilobytes};
-use crate::{single, workspace};
+use crate::files::{Files, kilobytes};
+use crate::{single, site, workspace};
 
 /// Makes the site, the one file and an archive of each, in `dist/`; returns what was built.
 pub fn build() -> Result<site::Built> {

@@ -17,6 +17,7 @@
 mod browser;
 mod checks;
 mod dist;
+mod files;
 mod handbook;
 mod http;
 #[cfg(test)]

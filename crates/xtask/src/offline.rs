@@ -2,8 +2,8 @@
 
 use serde_json::{Map, Value};
 
+use crate::files::Files;
 use crate::page::hash;
-use crate::site::Files;
 
 /// The service worker's file. It stands at the top of the site, because it serves what is below it.
 pub const WORKER: &str = "offline.js";

@@ -12,15 +12,13 @@ use anyhow::{Context, Result, ensure};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 
+use crate::files::{Files, gzipped, text};
 use crate::offline;
 use crate::page::{self, Module};
-use crate::site::{self, FIRST, Files, check, text};
-
-/// The module that the one file begins with; the site has no use for it.
-pub const ENTRY: &str = "js/shared/single.js";
+use crate::site::{self, FIRST, check};
 
 /// A page of the site, taken apart.
-struct Sheet<'a> {
+struct PageParts<'a> {
     /// Its name in an address.
     name: &'a str,
     title: &'a str,
@@ -38,23 +36,23 @@ struct Sheet<'a> {
 
 /// The one file.
 pub fn pack(sources: &Files) -> Result<String> {
-    let mut sheets = Vec::new();
+    let mut pages = Vec::new();
     for (name, bytes) in sources.iter().filter(|(name, _)| name.ends_with(".html")) {
         let html = text(bytes, name)?;
         page::refuse_inline_style(html).with_context(|| format!("www/{name}"))?;
-        sheets.push(take_apart(name, html).with_context(|| format!("www/{name}"))?);
+        pages.push(take_apart(name, html).with_context(|| format!("www/{name}"))?);
     }
-    sheets.sort_by_key(|sheet| sheet.name != FIRST);
-    let first = sheets.first().context("there is no page")?;
+    pages.sort_by_key(|page| page.name != FIRST);
+    let first = pages.first().context("there is no page")?;
 
     let modules = modules(sources)?;
-    let bindings: Vec<(&str, Module)> = sheets
+    let bindings: Vec<(&str, Module)> = pages
         .iter()
-        .filter_map(|sheet| Some((stem(sheet.name), sheet.core?)))
+        .filter_map(|page| Some((stem(page.name), page.core?)))
         .map(|(page, core)| Ok((page, bindings(core, sources)?)))
         .collect::<Result<_>>()?;
     check_all(sources, &modules, &bindings)?;
-    let shared = |style: &str| sheets.iter().all(|sheet| sheet.styles.iter().any(|s| s.1 == style));
+    let shared = |style: &str| pages.iter().all(|page| page.styles.iter().any(|s| s.1 == style));
     let mut head = first.head.to_owned();
     for (element, style) in &first.styles {
         let inline = if shared(style) { inline_style(sources, style)? } else { String::new() };
@@ -62,10 +60,10 @@ pub fn pack(sources: &Files) -> Result<String> {
     }
     head = head.replace(first.entry, "<script type=\"module\">import \"app/shared/single\";</script>");
     let mut body = String::new();
-    let names: Vec<&str> = sheets.iter().map(|sheet| sheet.name).collect();
-    for sheet in &sheets {
-        let own = sheet.styles.iter().map(|style| style.1.as_str()).filter(|style| !shared(style));
-        body += &template(sheet, &ways(sheet, &names), own, sources)?;
+    let names: Vec<&str> = pages.iter().map(|page| page.name).collect();
+    for page in &pages {
+        let own = page.styles.iter().map(|style| style.1.as_str()).filter(|style| !shared(style));
+        body += &template(page, &ways(page, &names), own, sources)?;
     }
     let html = format!(
         "<!doctype html>\n<html lang=\"en\" data-single>\n<head>{head}</head>\n<body>\n\
@@ -108,7 +106,7 @@ fn check_all(sources: &Files, modules: &[Module], bindings: &[(&str, Module)]) -
         .try_for_each(|(name, bytes)| check(name, bytes, &with_bindings))
 }
 
-fn take_apart<'a>(name: &'a str, html: &'a str) -> Result<Sheet<'a>> {
+fn take_apart<'a>(name: &'a str, html: &'a str) -> Result<PageParts<'a>> {
     let head = between(html, "<head>", "</head>")?;
     let core = page::core_of(html)?;
     let entry = page::elements(head, "<script type=\"module\">", "</script>");
@@ -120,7 +118,7 @@ fn take_apart<'a>(name: &'a str, html: &'a str) -> Result<Sheet<'a>> {
         .into_iter()
         .map(|element| Ok((element, from(name, between(element, "href=\"", "\"")?))))
         .collect::<Result<_>>()?;
-    Ok(Sheet {
+    Ok(PageParts {
         name,
         title: between(head, "<title>", "</title>")?,
         head,
@@ -133,14 +131,14 @@ fn take_apart<'a>(name: &'a str, html: &'a str) -> Result<Sheet<'a>> {
 }
 
 /// The body of a page, where a way to another page is a way to this file with another query.
-fn ways(sheet: &Sheet<'_>, names: &[&str]) -> String {
-    let mut parts = sheet.body.split("href=\"");
+fn ways(page: &PageParts<'_>, names: &[&str]) -> String {
+    let mut parts = page.body.split("href=\"");
     let mut body = parts.next().unwrap_or_default().to_owned();
     for part in parts {
         let (address, rest) = part.split_once('"').unwrap_or((part, ""));
         let end = address.find('#').unwrap_or(address.len());
         let (file, fragment) = address.split_at(end);
-        let file = from(sheet.name, file);
+        let file = from(page.name, file);
         let query = match names.contains(&file.as_str()) {
             true if file == FIRST => format!("?{fragment}"),
             true => format!("?{}{fragment}", stem(&file)),
@@ -167,7 +165,7 @@ fn from(page: &str, address: &str) -> String {
 
 /// The body of a page, to be taken out; style sheets that are its own go with it.
 fn template<'a>(
-    sheet: &Sheet<'_>,
+    page: &PageParts<'_>,
     body: &str,
     styles: impl Iterator<Item = &'a str>,
     sources: &Files,
@@ -176,9 +174,9 @@ fn template<'a>(
     for style in styles {
         own += &inline_style(sources, style)?;
     }
-    let wasm = sheet.core.map_or_else(|| Ok(String::new()), |core| wasm_block(core, sources))?;
-    let modules: Vec<&str> = sheet.modules.iter().copied().filter(|m| *m != offline::MODULE).collect();
-    let (name, title) = (stem(sheet.name), sheet.title);
+    let wasm = page.core.map_or_else(|| Ok(String::new()), |core| wasm_block(core, sources))?;
+    let modules: Vec<&str> = page.modules.iter().copied().filter(|m| *m != offline::MODULE).collect();
+    let (name, title) = (stem(page.name), page.title);
     ensure!(!title.contains('"'), "the title must do without a straight quotation mark");
     Ok(format!(
         "<template data-page=\"{name}\" data-title=\"{title}\" data-modules=\"{}\">{own}{body}{wasm}</template>\n",
@@ -190,7 +188,7 @@ fn template<'a>(
 fn wasm_block(core: &str, sources: &Files) -> Result<String> {
     let file = site::wasm_file(core);
     let wasm = sources.get(&file).with_context(|| format!("{file} is missing"))?;
-    let wasm = STANDARD.encode(site::gzipped(wasm)?);
+    let wasm = STANDARD.encode(gzipped(wasm)?);
     Ok(format!("<script type=\"application/octet-stream\" id=\"wasm-b64\">{wasm}</script>"))
 }
 

@@ -6,19 +6,17 @@
 
 use std::collections::BTreeMap;
 use std::fs;
-use std::io::Write;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
-use anyhow::{Context, Result, bail, ensure};
-use flate2::Compression;
-use flate2::write::GzEncoder;
+use anyhow::{Context, Result, ensure};
 use gatefrost_scenario::catalogue::{self, Parameter};
 use gatefrost_scenario::scenario::FlowLawKind;
 use serde_json::json;
 use sha2::{Digest, Sha256};
 
+use crate::files::{Files, clear, gzipped, kilobytes, read, replace, text};
 use crate::page::{self, Module};
-use crate::{handbook, offline, single, styles, wasm, workspace};
+use crate::{handbook, offline, styles, wasm, workspace};
 
 /// What all for the first window may weigh on the wire, bytes.
 const FIRST_WINDOW_BUDGET: usize = 520_000;
@@ -28,6 +26,9 @@ const OTHER_PAGE_BUDGET: usize = 370_000;
 /// The page of the window.
 pub const FIRST: &str = "index.html";
 
+/// The module that the one file begins with; the site has no use for it.
+pub const SINGLE_ENTRY: &str = "js/shared/single.js";
+
 /// The folder of the WebAssembly modules.
 const CORES: &str = "core";
 /// The WebAssembly module of that page.
@@ -35,9 +36,6 @@ const FIRST_CORE: &str = wasm::CORES[0].name;
 
 /// The module that is written here.
 const WORDS: &str = "js/shared/words.js";
-
-/// Files by their names from one folder, with `/`, in order.
-pub type Files = BTreeMap<String, Vec<u8>>;
 
 /// A site that has been built.
 pub struct Built {
@@ -207,16 +205,11 @@ pub fn check(name: &str, bytes: &[u8], modules: &[Module]) -> Result<()> {
 
 /// Whether a file of the sources is what the site's pages are made of.
 fn is_part(name: &str) -> bool {
-    !name.ends_with(".html") && name != offline::WORKER && name != single::ENTRY
+    !name.ends_with(".html") && name != offline::WORKER && name != SINGLE_ENTRY
 }
 
 fn is_text(name: &str) -> bool {
     [".html", ".css", ".js", ".md", ".svg"].iter().any(|ending| name.ends_with(ending))
-}
-
-/// The text of a file.
-pub fn text<'a>(bytes: &'a [u8], name: &str) -> Result<&'a str> {
-    std::str::from_utf8(bytes).with_context(|| format!("{name} is not text"))
 }
 
 /// A name of the build after all that is in it.
@@ -275,50 +268,6 @@ fn point_into(html: &str, parts: &[&String], version: &str, page: &str) -> Strin
     })
 }
 
-fn clear(folder: &Path) -> Result<()> {
-    if folder.exists() {
-        fs::remove_dir_all(folder).with_context(|| format!("clearing {}", folder.display()))?;
-    }
-    Ok(())
-}
-
-/// Puts files in the place of a folder. They are written aside first, so that a page being served is
-/// replaced whole or not at all.
-pub fn replace(folder: &Path, files: &Files) -> Result<()> {
-    let fresh = folder.with_extension("new");
-    clear(&fresh)?;
-    for (name, bytes) in files {
-        let path = fresh.join(name);
-        if let Some(parent) = path.parent() {
-            fs::create_dir_all(parent).with_context(|| format!("making {}", parent.display()))?;
-        }
-        fs::write(&path, bytes).with_context(|| format!("writing {}", path.display()))?;
-    }
-    clear(folder)?;
-    fs::rename(&fresh, folder).with_context(|| format!("making {}", folder.display()))
-}
-
-/// All files below a folder. Hidden ones are left out.
-pub fn read(folder: &Path) -> Result<Files> {
-    let mut files = Files::new();
-    for entry in fs::read_dir(folder).with_context(|| format!("reading {}", folder.display()))? {
-        let path = entry?.path();
-        let Some(name) = path.file_name().and_then(|name| name.to_str()) else {
-            bail!("{} has a name that is not text", path.display());
-        };
-        if name.starts_with('.') {
-            continue;
-        }
-        if path.is_dir() {
-            files.extend(read(&path)?.into_iter().map(|(inner, bytes)| (format!("{name}/{inner}"), bytes)));
-        } else {
-            let bytes = fs::read(&path).with_context(|| format!("reading {}", path.display()))?;
-            files.insert(name.to_owned(), bytes);
-        }
-    }
-    Ok(files)
-}
-
 /// Prints what the pages weigh and fails when one is over its budget.
 fn weigh(site: &Files) -> Result<()> {
     for core in &wasm::CORES {
@@ -368,18 +317,6 @@ fn within(what: &str, bytes: usize, budget: usize) -> Result<()> {
         kilobytes(budget)
     );
     Ok(())
-}
-
-/// Bytes in thousands, for messages.
-pub fn kilobytes(bytes: usize) -> String {
-    format!("{}.{}", bytes / 1000, bytes % 1000 / 100)
-}
-
-/// Packed as a host would send it.
-pub fn gzipped(bytes: &[u8]) -> Result<Vec<u8>> {
-    let mut encoder = GzEncoder::new(Vec::new(), Compression::best());
-    encoder.write_all(bytes)?;
-    Ok(encoder.finish()?)
 }
 
 #[cfg(test)]

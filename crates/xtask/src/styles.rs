@@ -7,7 +7,7 @@
 use anyhow::{Context, Result, bail, ensure};
 use gatefrost_palette::{FONT_FAMILY, MONOSPACE, Palette, hex};
 
-use crate::site::{Files, text};
+use crate::files::{Files, text};
 
 /// Where the style sheets stand among the sources.
 const FOLDER: &str = "css/";

@@ -1,18 +1,18 @@
 use super::*;
-use crate::{site, workspace};
+use crate::{files, workspace};
 
-fn files(list: &[(&str, &str)]) -> Files {
+fn made(list: &[(&str, &str)]) -> Files {
     list.iter().map(|(name, style)| (format!("css/{name}"), style.as_bytes().to_vec())).collect()
 }
 
 /// The files of `www` as they were written.
 fn www() -> Files {
-    site::read(&workspace::root().unwrap().join("www")).unwrap()
+    files::read(&workspace::root().unwrap().join("www")).unwrap()
 }
 
 #[test]
 fn a_sheet_is_its_parts_in_their_layers_and_in_their_order() {
-    let mut sources = files(&[
+    let mut sources = made(&[
         (
             "page.css",
             "/* a page */\n@layer base, pages;\n@import \"b/one.css\" layer(base);\n@import \"two/2.css\" layer(pages);\n",
@@ -31,9 +31,9 @@ fn a_sheet_is_its_parts_in_their_layers_and_in_their_order() {
 #[test]
 fn a_part_that_is_missing_or_that_no_page_takes_is_refused() {
     for wrong in [
-        files(&[("page.css", "@import \"a/b.css\" layer(base);\n")]),
-        files(&[("page.css", ""), ("a/b.css", "")]),
-        files(&[("page.css", "@import url(a/b.css);\n@import \"a/b.css\";\n"), ("a/b.css", "")]),
+        made(&[("page.css", "@import \"a/b.css\" layer(base);\n")]),
+        made(&[("page.css", ""), ("a/b.css", "")]),
+        made(&[("page.css", "@import url(a/b.css);\n@import \"a/b.css\";\n"), ("a/b.css", "")]),
     ] {
         assert!(build(&mut wrong.clone()).is_err(), "{wrong:?}");
     }
@@ -45,7 +45,7 @@ fn a_part_that_is_missing_or_that_no_page_takes_is_refused() {
 fn no_colour_stands_outside_the_palette() {
     let mut texts = www();
     texts.retain(|name, _| [".css", ".html", ".js"].iter().any(|end| name.ends_with(end)));
-    for (name, bytes) in site::read(&workspace::root().unwrap().join("crates/plot/src")).unwrap() {
+    for (name, bytes) in files::read(&workspace::root().unwrap().join("crates/plot/src")).unwrap() {
         texts.insert(format!("plot/{name}"), bytes);
     }
     assert!(texts.len() > 80);
@@ -102,7 +102,7 @@ fn has_length_of_its_own(line: &str) -> bool {
         let number = word.strip_suffix("px").or_else(|| word.strip_suffix("rem"));
         number.is_some_and(|number| number.parse::<f64>().is_ok())
     };
-    scaled.iter().any(|name| of(name)) && words.into_iter().any(literal)
+    scaled.iter().any(of) && words.into_iter().any(literal)
 }
 
 /// A class or id that no page and no script makes has no rule.

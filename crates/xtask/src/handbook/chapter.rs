@@ -4,7 +4,7 @@ use anyhow::{Result, bail, ensure};
 use pulldown_cmark::{CowStr, Event, Options, Parser, Tag, TagEnd, html};
 
 use super::{directives, escaped, math};
-use crate::site::Files;
+use crate::files::Files;
 
 /// A formula with more TeX than this may be wider than a narrow screen.
 const LONG: usize = 60;

@@ -10,7 +10,7 @@
 use anyhow::{Context, Result, bail, ensure};
 
 use super::{escaped, limits, numbers};
-use crate::site::{Files, text};
+use crate::files::{Files, text};
 
 /// The chapter with its directives replaced by HTML.
 pub fn expand(markdown: &str, raw: &Files) -> Result<String> {

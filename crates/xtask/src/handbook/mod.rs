@@ -17,7 +17,7 @@ mod tests;
 
 use anyhow::{Context, Result, ensure};
 
-use crate::site::{Files, text};
+use crate::files::{self, Files, text};
 use crate::{page, styles, workspace};
 use chapter::Chapter;
 
@@ -77,12 +77,12 @@ fn pages(raw: &Files) -> Result<Vec<(String, String)>> {
 /// within a second.
 pub fn preview() -> Result<()> {
     let root = workspace::root()?;
-    let mut sources = crate::site::read(&root.join("www"))?;
+    let mut sources = files::read(&root.join("www"))?;
     styles::build(&mut sources)?;
     build(&mut sources)?;
     sources.retain(|name, _| name.starts_with(FOLDER) || name.ends_with(".css"));
     let folder = root.join("dist/handbook");
-    crate::site::replace(&folder, &sources)?;
+    files::replace(&folder, &sources)?;
     println!("the handbook is in {}", folder.join("handbook/index.html").display());
     Ok(())
 }

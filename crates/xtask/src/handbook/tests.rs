@@ -7,11 +7,11 @@ use gatefrost_scenario::catalogue;
 
 use super::chapter::Chapter;
 use super::*;
-use crate::site;
+use crate::files;
 
 fn raw() -> Files {
     let folder = workspace::root().unwrap().join("www/handbook");
-    site::read(&folder).unwrap()
+    files::read(&folder).unwrap()
 }
 
 fn chapter(markdown: &str) -> Result<Chapter> {
