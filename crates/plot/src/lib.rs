@@ -83,9 +83,9 @@ pub enum Figure<'a> {
     /// Viscosity against shear rate, this part's own shear rates marked.
     Viscosity(&'a Report),
     /// Nozzle and gate pressure and the flow rate while the cavity fills.
-    FillPressure(&'a Report),
+    Pressures(&'a Report),
     /// Temperature, frozen layer and pressure along the way to an end of flow.
-    Along {
+    Path {
         /// The report.
         report: &'a Report,
         /// When; at the end of filling without.
@@ -102,7 +102,7 @@ pub enum Figure<'a> {
     /// The flow path as a section with the melt in it, at a moment or where filling left it.
     Cavity(&'a Report, Option<At<'a>>),
     /// The flow path alone, while it is being edited, with one passage picked out.
-    Path {
+    Passages {
         /// The passages.
         passages: &'a [PassageReport],
         /// Position of the passage that is picked out.
@@ -138,26 +138,26 @@ impl Drawing for Figure<'_> {
                 format!("Window: {} against {}", lowered(y.title), lowered(x.title))
             }
             Self::Viscosity(_) => "Viscosity against shear rate".to_owned(),
-            Self::FillPressure(_) => "Pressure and flow rate while filling".to_owned(),
-            Self::Along { at: None, .. } => "Along the flow path at the end of filling".to_owned(),
-            Self::Along { at: Some(at), .. } => format!("Along the flow path{}", at.words()),
+            Self::Pressures(_) => "Pressure and flow rate while filling".to_owned(),
+            Self::Path { at: None, .. } => "Along the flow path at the end of filling".to_owned(),
+            Self::Path { at: Some(at), .. } => format!("Along the flow path{}", at.words()),
             Self::Hold(_) => "Pressures while holding".to_owned(),
             Self::Trace(..) => "Pressures over the cycle".to_owned(),
             Self::Mass(..) => "Part mass against hold time".to_owned(),
             Self::Cavity(_, at) => {
                 format!("Flow path in section{}", at.map_or_else(String::new, |at| at.words()))
             }
-            Self::Path { .. } => "Flow path in section".to_owned(),
+            Self::Passages { .. } => "Flow path in section".to_owned(),
             Self::Cycle(_) => "Cycle".to_owned(),
         }
     }
 
     fn name(&self) -> &str {
         match self {
-            Self::Window { .. } | Self::Path { .. } => "",
+            Self::Window { .. } | Self::Passages { .. } => "",
             Self::Viscosity(r)
-            | Self::FillPressure(r)
-            | Self::Along { report: r, .. }
+            | Self::Pressures(r)
+            | Self::Path { report: r, .. }
             | Self::Hold(r)
             | Self::Trace(r, _)
             | Self::Mass(r, _)
@@ -171,12 +171,12 @@ impl Drawing for Figure<'_> {
         match self {
             Self::Window { window, over, .. } => window::table(window, *over, caption),
             Self::Viscosity(report) => curves::viscosity_table(report, caption),
-            Self::FillPressure(report) => curves::fill_table(report, caption),
-            Self::Along { report, at, end } => along::table(report, *at, *end, caption),
+            Self::Pressures(report) => curves::fill_table(report, caption),
+            Self::Path { report, at, end } => along::table(report, *at, *end, caption),
             Self::Hold(report) => holding::hold_table(report, caption),
             Self::Trace(report, moments) => holding::trace_table(report, moments, caption),
             Self::Mass(_, study) => holding::mass_table(study, caption),
-            Self::Cavity(..) | Self::Path { .. } => cavity::table(self.cavity().passages, caption),
+            Self::Cavity(..) | Self::Passages { .. } => cavity::table(self.cavity().passages, caption),
             Self::Cycle(report) => cycle::table(report, caption),
         }
     }
@@ -187,11 +187,11 @@ impl Drawing for Figure<'_> {
             Self::Window { window, set_point, over } => {
                 return window::draw(list, window, *set_point, *over, &caption);
             }
-            Self::Cavity(..) | Self::Path { .. } => return cavity::draw(list, self.cavity(), &caption),
+            Self::Cavity(..) | Self::Passages { .. } => return cavity::draw(list, self.cavity(), &caption),
             Self::Cycle(report) => return cycle::draw(list, report, &caption),
             Self::Viscosity(report) => curves::viscosity(report, list.units),
-            Self::FillPressure(report) => curves::fill(report),
-            Self::Along { report, at, end } => along::stack(report, *at, *end),
+            Self::Pressures(report) => curves::fill(report),
+            Self::Path { report, at, end } => along::stack(report, *at, *end),
             Self::Hold(report) => holding::hold(report),
             Self::Trace(report, moments) => holding::trace(report, moments),
             Self::Mass(report, study) => holding::mass(report, study),
@@ -209,7 +209,7 @@ impl Figure<'_> {
                 let passages = &report.cavity.passages;
                 Shown { name: &report.scenario, passages, report: Some(report), at, chosen: None }
             }
-            Self::Path { passages, chosen } => Shown { passages, chosen, ..nothing },
+            Self::Passages { passages, chosen } => Shown { passages, chosen, ..nothing },
             _ => nothing,
         }
     }

@@ -30,15 +30,15 @@ fn of_report<'a>(
     let at = Some(At { moments, index });
     vec![
         Figure::Viscosity(report),
-        Figure::FillPressure(report),
-        Figure::Along { report, at: None, end: None },
-        Figure::Along { report, at, end: Some(4) },
+        Figure::Pressures(report),
+        Figure::Path { report, at: None, end: None },
+        Figure::Path { report, at, end: Some(4) },
         Figure::Hold(report),
         Figure::Trace(report, moments),
         Figure::Mass(report, study),
         Figure::Cavity(report, at),
         Figure::Cavity(report, None),
-        Figure::Path { passages: &report.cavity.passages, chosen: Some(1) },
+        Figure::Passages { passages: &report.cavity.passages, chosen: Some(1) },
         Figure::Cycle(report),
     ]
 }
@@ -240,7 +240,7 @@ fn an_svg_names_every_limit_and_keeps_hostile_text_as_text() {
         assert!(!drawn.contains("<b>"));
         // The path alone does not know its scenario.
         let named = drawn.contains("&lt;b&gt;Hinge&lt;/b&gt; &amp;");
-        assert!(named || matches!(figure, Figure::Path { .. }));
+        assert!(named || matches!(figure, Figure::Passages { .. }));
         assert!(!drawn.contains('\u{0}') && !drawn.contains('\u{202e}'));
         assert_eq!(drawn.matches("<text").count(), drawn.matches("</text>").count());
     }
@@ -323,13 +323,13 @@ fn tables_hold_the_lists_of_the_report() {
         });
         cells.collect()
     };
-    let shown = Figure::FillPressure(&r).table();
+    let shown = Figure::Pressures(&r).table();
     assert_eq!(column(&shown, 0), r.fill.history.time_s);
     assert_eq!(column(&shown, 1), r.fill.history.nozzle_mpa);
     assert_eq!(column(&shown, 6), r.fill.history.front_temperature_c);
     let shown = Figure::Hold(&r).table();
     assert_eq!(column(&shown, 3), r.hold.as_ref().expect("holds").history.ends_mpa[0].values);
-    let shown = Figure::Along { report: &r, at: None, end: None }.table();
+    let shown = Figure::Path { report: &r, at: None, end: None }.table();
     assert_eq!(column(&shown, 5), r.fill.paths[0].frozen_percent);
     let points: usize = w.lines.iter().flat_map(|l| &l.pieces).map(Vec::len).sum();
     assert_eq!(

@@ -270,14 +270,14 @@ impl Sheet {
             });
         }
         if name == "passages" {
-            return Ok(Figure::Path { passages: &self.path, chosen: options.chosen });
+            return Ok(Figure::Passages { passages: &self.path, chosen: options.chosen });
         }
         let report = self.report.as_ref().ok_or_else(missing)?;
         let at = self.moments.as_ref().zip(options.moment).map(|(moments, index)| At { moments, index });
         match name {
             "viscosity" => Ok(Figure::Viscosity(report)),
-            "pressures" => Ok(Figure::FillPressure(report)),
-            "path" => Ok(Figure::Along { report, at, end: options.end }),
+            "pressures" => Ok(Figure::Pressures(report)),
+            "path" => Ok(Figure::Path { report, at, end: options.end }),
             "hold" => Ok(Figure::Hold(report)),
             "trace" => Ok(Figure::Trace(report, self.moments.as_ref().ok_or_else(missing)?)),
             "mass" => Ok(Figure::Mass(report, self.study.as_ref().ok_or_else(missing)?)),

@@ -133,7 +133,7 @@ fn what_runs_inside_a_part_of_the_cycle_begins_with_it() {
 fn the_path_alone_picks_out_one_passage_and_says_where_each_lies() {
     let r = report();
     let passages = &r.cavity.passages;
-    let path = |chosen| sheet_of(&Figure::Path { passages, chosen }, 400, 240, &Style::default());
+    let path = |chosen| sheet_of(&Figure::Passages { passages, chosen }, 400, 240, &Style::default());
     let (plain, layout) = path(None);
     assert_eq!(layout.spots.len(), passages.len());
     for (spot, p) in layout.spots.iter().zip(passages) {
