@@ -16,9 +16,20 @@ fn main() {
         for factor in [0.25, 1.0, 4.0] {
             println!("\n{} at {} s", d.name, s.setup.injection_time * factor);
             println!("cells layers  p MPa    hottest  front    enthalpy   ms");
-            for (cells, layers) in
-                [(24, 12), (48, 12), (48, 20), (48, 40), (96, 20), (192, 20), (384, 20), (384, 40), (600, 40)]
-            {
+            let others = [
+                (24, 12),
+                (48, 12),
+                (48, 20),
+                (48, 40),
+                (96, 20),
+                (192, 20),
+                (384, 20),
+                (384, 40),
+                (600, 40),
+            ];
+            // The demo's own grid stands first.
+            let own = [(s.model.axial_cells, s.model.layers)];
+            for (cells, layers) in own.into_iter().chain(others) {
                 let model = Model { axial_cells: cells, layers, ..s.model.clone() };
                 let material = Material::resolve(&s.feedstock);
                 let cavity = Cavity::resolve(&s.cavity, &model, material.viscosity.exponent());
