@@ -17,14 +17,14 @@ fn main() {
             println!("\n{} at {} s", d.name, s.setup.injection_time * factor);
             println!("cells layers  p MPa    hottest  front    enthalpy   ms");
             let others = [
-                (24, 12),
-                (48, 12),
-                (48, 20),
-                (48, 40),
+                (24, 20),
                 (96, 20),
                 (192, 20),
                 (384, 20),
-                (384, 40),
+                (600, 20),
+                (58, 12),
+                (58, 40),
+                (600, 12),
                 (600, 40),
             ];
             // The demo's own grid stands first.
