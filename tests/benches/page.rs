@@ -14,7 +14,7 @@ mod harness;
 mod http;
 
 use gatefrost_core::scenario::{Scenario, demo};
-use gatefrost_window::{Detail, Margins, Surface, Window, deal, margins_at, trace, window};
+use gatefrost_window::{Detail, Margins, Surface, Window, jobs, margins_at, trace, window};
 use harness::{Page, browse};
 use serde_json::json;
 use std::hint::black_box;
@@ -36,21 +36,21 @@ const TASKS: [Task; 3] = [
     Task {
         name: "fine window",
         times: 7,
-        page: "trace(crew, scenario, true)",
+        page: "trace(pool, scenario, true)",
         native: |s| drop(black_box(trace(s, Detail::Fine))),
-        shared: |s, hands| drop(black_box(trace_by(s, Detail::Fine, hands))),
+        shared: |s, workers| drop(black_box(trace_by(s, Detail::Fine, workers))),
     },
     Task {
         name: "coarse window",
         times: 31,
-        page: "trace(crew, scenario, false)",
+        page: "trace(pool, scenario, false)",
         native: |s| drop(black_box(trace(s, Detail::Coarse))),
-        shared: |s, hands| drop(black_box(trace_by(s, Detail::Coarse, hands))),
+        shared: |s, workers| drop(black_box(trace_by(s, Detail::Coarse, workers))),
     },
     Task {
         name: "best set point with yield",
         times: 5,
-        page: "workOut(crew, scenario, ['best', 'shots'], () => {})",
+        page: "workOut(pool, scenario, ['best', 'shots'], () => {})",
         native: |s| drop(black_box((gatefrost_safety::best(s), gatefrost_safety::yields(s)))),
         shared: |s, _| {
             thread::scope(|scope| {
@@ -62,10 +62,10 @@ const TASKS: [Task; 3] = [
 ];
 
 /// The window by threads, as the page's workers trace it: what this machine gains by them.
-fn trace_by(scenario: &Scenario, detail: Detail, hands: usize) -> Window {
+fn trace_by(scenario: &Scenario, detail: Detail, workers: usize) -> Window {
     let scenario = detail.scenario(scenario);
     let surface = Surface::by(detail, &scenario.ignored, |wanted| {
-        let jobs = deal(&scenario, wanted, hands);
+        let jobs = jobs(&scenario, wanted, workers);
         let next = AtomicUsize::new(0);
         let found = Mutex::new(vec![Margins::default(); wanted.len()]);
         let work = || {
@@ -76,19 +76,19 @@ fn trace_by(scenario: &Scenario, detail: Detail, hands: usize) -> Window {
                 job.iter().zip(margins).for_each(|(k, margins)| found[*k] = margins);
             }
         };
-        thread::scope(|scope| (0..hands).for_each(|_| drop(scope.spawn(work))));
+        thread::scope(|scope| (0..workers).for_each(|_| drop(scope.spawn(work))));
         found.into_inner().expect("no thread has panicked")
     });
     window(&scenario, &surface)
 }
 
-/// Opens the page's own modules; two crews, and a scenario to work on.
+/// Opens the page's own modules; two pools, and a scenario to work on.
 const READY: &str = "
     const names = ['app/shared/core', 'app/shared/pool', 'app/window/tracing', 'app/shared/worker', 'app/window/results/safety'];
-    return Promise.all(names.map((name) => import(name))).then(async ([{ load }, { Crew }, { trace }, { Hand }, { workOut }]) => {
+    return Promise.all(names.map((name) => import(name))).then(async ([{ load }, { Pool }, { trace }, { PageWorker }, { workOut }]) => {
         const spawn = await load();
-        window.bench = { trace, workOut, scenario: arguments[0], crews: [new Crew(spawn, 1), new Crew(spawn)], hand: new Hand(spawn) };
-        return window.bench.crews[1].size;
+        window.bench = { trace, workOut, scenario: arguments[0], pools: [new Pool(spawn, 1), new Pool(spawn)], worker: new PageWorker(spawn) };
+        return window.bench.pools[1].size;
     });";
 
 fn main() {
@@ -126,12 +126,14 @@ async fn measure(page: &Page, scenario: &Scenario) {
         let both = [ratio(page_one / one), ratio(page_all / all)];
         print_row(task.name, &[&native[..], &page, &both].concat());
     }
-    let hired = "hand.run({ call: 'margins', args: { scenario, detail: 'coarse', places: [] } })";
+    let hired = "worker.run({ call: 'margins', args: { scenario, detail: 'coarse', places: [] } })";
     let mut times = Vec::new();
     for _ in 0..15 {
         // Stopped in the middle of something long, then asked for something short.
-        page.js("bench.hand.run({ call: 'levers', args: { scenario: bench.scenario } }); bench.hand.stop();")
-            .await;
+        page.js(
+            "bench.worker.run({ call: 'levers', args: { scenario: bench.scenario } }); bench.worker.stop();",
+        )
+        .await;
         times.push(on_page(page, hired, 0).await);
     }
     println!("a worker hired anew answers after {:.1} ms", median(times));
@@ -201,11 +203,11 @@ fn milliseconds(work: impl FnOnce()) -> f64 {
     start.elapsed().as_secs_f64() * 1e3
 }
 
-/// Milliseconds until a call on the page with one of its crews is answered.
-async fn on_page(page: &Page, call: &str, crew: usize) -> f64 {
+/// Milliseconds until a call on the page with one of its pools is answered.
+async fn on_page(page: &Page, call: &str, pool: usize) -> f64 {
     let script = format!(
-        "const {{ trace, workOut, scenario, crews, hand }} = window.bench;
-         const crew = crews[{crew}];
+        "const {{ trace, workOut, scenario, pools, worker }} = window.bench;
+         const pool = pools[{pool}];
          const start = performance.now();
          return {call}.then((answer) => [performance.now() - start, JSON.stringify(answer).slice(0, 200)]);"
     );

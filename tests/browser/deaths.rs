@@ -8,8 +8,8 @@ use gatefrost_window::{Detail, trace};
 use serde_json::json;
 use tokio::time::sleep;
 
-use crate::crew::{assert_same, rows};
 use crate::harness::{Page, READY, browse};
+use crate::pool::{assert_same, rows};
 use crate::reading::MELT;
 
 /// From the next page on, the driver may say what happens to a job: `fate(message)` gives "die" (the worker ends

@@ -5,7 +5,6 @@
 #![allow(clippy::unwrap_used, reason = "a test that meets an unexpected error should fail there")]
 
 mod beside;
-mod crew;
 mod cycle;
 mod deaths;
 mod doubts;
@@ -31,6 +30,7 @@ mod numbers;
 mod offline;
 mod paper;
 mod policy;
+mod pool;
 mod quiet;
 mod reading;
 mod safety;

@@ -25,7 +25,7 @@ pub struct Lever {
 
 /// Usable share of the plane, 0..1: as set for 0, with the first change for 1, and so on; absent where the plane
 /// cannot be computed with it. Traced as finely as the window itself: a coarse one misplaces some lines by more
-/// than a change moves them. Changes may be looked at by several hands, side by side.
+/// than a change moves them. Several workers may compute the changes side by side.
 pub fn usable(scenario: &Scenario, change: usize) -> Option<f64> {
     let mut changed = scenario.clone();
     if let Some(place) = change.checked_sub(1) {

@@ -111,7 +111,7 @@ pub struct Safety {
 }
 
 /// Works all of it out, given the [`usable`] shares with the levers where the window is open and every [`opening`]
-/// where it is closed, which several hands may have found.
+/// where it is closed, which several workers may have found.
 ///
 /// # Errors
 /// Whatever [`Scenario::validate_plane`] finds.

@@ -117,7 +117,7 @@ impl Tracing {
     pub fn jobs(&mut self, workers: usize) -> Result<JsValue, JsValue> {
         self.wanted = self.surface.wanted();
         self.found = vec![[f64::NAN; COUNT]; self.wanted.len()];
-        self.jobs = gatefrost_window::deal(&self.scenario, &self.wanted, workers);
+        self.jobs = gatefrost_window::jobs(&self.scenario, &self.wanted, workers);
         let places = |job: &Vec<usize>| -> Vec<Wanted> { job.iter().map(|k| self.wanted[*k]).collect() };
         to_js(&self.jobs.iter().map(places).collect::<Vec<_>>())
     }

@@ -87,7 +87,7 @@ fn grid(scenario: &Scenario, detail: Detail) -> Vec<Wanted> {
     Surface::new(detail, &scenario.ignored).wanted()
 }
 
-/// Goes in one direction, on the rougher model. Directions may be gone by several hands, side by side.
+/// Goes in one direction, on the rougher model. Several workers may compute the directions side by side.
 ///
 /// # Errors
 /// Whatever [`Scenario::validate_plane`] finds.

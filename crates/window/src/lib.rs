@@ -2,14 +2,14 @@
 //!
 //! The plane is evaluated on a coarse grid, and more finely where a limit's line runs (`surface`). On a
 //! lattice of interpolated margins the lines are joined by marching squares; the usable region is what is
-//! left of each cell when the limits have cut it (`lattice`). Several hands may evaluate side by side
-//! (`deal`).
+//! left of each cell when the limits have cut it (`lattice`). Several workers may evaluate side by side
+//! (`jobs`).
 
 mod bands;
 mod beside;
 mod cell;
 mod closest;
-mod deal;
+mod jobs;
 mod lattice;
 mod outline;
 mod place;
@@ -20,7 +20,7 @@ mod trace;
 pub use bands::{Band, Bands, COVERAGE_PERCENT, Moved, bands, bands_of, directions, moved};
 pub use beside::{Beside, beside};
 pub use closest::{Closest, closest, nearest};
-pub use deal::deal;
+pub use jobs::jobs;
 pub use place::{Margins, Place, Wanted, near};
 pub use sample::margins_at;
 pub use sample::{margins_here, margins_of};

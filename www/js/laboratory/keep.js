@@ -27,7 +27,7 @@ function write(name, value) {
   }
 }
 
-// Gives a function that says "this has changed"; it is written once the hand rests, and before the
+// Gives a function that says "this has changed"; it is written after a pause, and before the
 // page goes. `read()` gives what to keep, null for nothing.
 export function keeper(name, read) {
   let timer = 0;

@@ -43,7 +43,7 @@ export function recipeStation(bench) {
     labFigure(laboratory, "recipe_loading", "Viscosity against loading", "At the chosen shear rate and temperature, with its band."),
   ];
   const recompute = onceAFrame(compute);
-  // Until a hand has touched it, the recipe is a worked one, and nothing is kept.
+  // Until it is edited, the recipe is a worked one, and nothing is kept.
   let touched = false;
   // What was typed of name, loading and lot; the rest follows the powder. Of it, what was typed for another powder.
   let typedOnes = new Set();
@@ -57,7 +57,7 @@ export function recipeStation(bench) {
     keep();
     recompute();
   };
-  // Curves follow the hand; long tables wait until it rests.
+  // Curves follow each key; long tables wait for a pause.
   const fillTables = whenQuiet(60, show);
 
   // An empty field follows the powder.

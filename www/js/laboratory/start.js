@@ -2,7 +2,7 @@
 
 import { Laboratory, laboratory_shelf, last_panic, load, open_link } from "app/shared/core";
 import { byId } from "app/shared/dom";
-import { Hand } from "app/shared/worker";
+import { PageWorker } from "app/shared/worker";
 import { criticalStation } from "app/laboratory/critical";
 import { learn } from "app/laboratory/fields";
 import { recipeStation } from "app/laboratory/recipe";
@@ -36,7 +36,7 @@ function brokeOff(error) {
 }
 
 async function start() {
-  // Estimates take a millisecond and follow the hand: they run here. Tables of readings go to workers.
+  // Estimates take a millisecond and follow each key: they run here. Tables of readings go to workers.
   const spawn = await load();
   const laboratory = new Laboratory();
   const shelf = laboratory_shelf();
@@ -82,10 +82,10 @@ async function start() {
 // The shear rates and temperatures of the part of a scenario, given as text, to hold readings against. `known` is
 // told that they are there, or in sentences why not.
 async function findPart(bench, scenario, known) {
-  bench.hand?.stop();
+  bench.worker?.stop();
   if (scenario === null) return;
-  bench.hand ??= new Hand(bench.spawn);
-  const { value, problems, failure, stopped } = await bench.hand.run({ call: "span_of_part", args: { scenario } });
+  bench.worker ??= new PageWorker(bench.spawn);
+  const { value, problems, failure, stopped } = await bench.worker.run({ call: "span_of_part", args: { scenario } });
   if (stopped) return;
   if (value) bench.laboratory.set_part(value.bytes);
   else bench.laboratory.forget_part();

@@ -3,7 +3,7 @@
 
 import { decode_readings } from "app/shared/core";
 import { el, whenQuiet } from "app/shared/dom";
-import { Hand } from "app/shared/worker";
+import { PageWorker } from "app/shared/worker";
 import { list, wayBack } from "app/laboratory/fields";
 import { keeper, recall } from "app/laboratory/keep";
 import { dismiss, notice } from "app/shared/notices";
@@ -28,7 +28,7 @@ function tell(step) {
 // gets what it answers. `cleared(why)` is told "empty", "refused" or "field"; `working(words)` how far
 // it is. `form` describes the columns, `example` is the text of the worked example.
 export function tableBox(id, title, { spawn, form, example, exampleWords, job, take, cleared, working }) {
-  let hand = null;
+  let worker = null;
   let read = null;
   const text = el("textarea", {
     id,
@@ -73,7 +73,7 @@ export function tableBox(id, title, { spawn, form, example, exampleWords, job, t
   const compute = async (again) => {
     if (!again && content() === read) return;
     read = content();
-    hand?.stop();
+    worker?.stop();
     trouble.hidden = true;
     text.removeAttribute("aria-invalid");
     if (read.trim() === "") {
@@ -85,10 +85,10 @@ export function tableBox(id, title, { spawn, form, example, exampleWords, job, t
       cleared("field");
       return;
     }
-    hand ??= new Hand(spawn);
+    worker ??= new PageWorker(spawn);
     tell(1);
     const rest = watch(read, working);
-    const answer = await hand.run(wanted);
+    const answer = await worker.run(wanted);
     rest();
     if (!answer.stopped) deliver(answer);
     tell(-1);

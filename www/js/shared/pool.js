@@ -1,44 +1,44 @@
 // Workers that share the jobs of one piece of work, and can be stopped in the middle of it.
 
-import { Hand } from "app/shared/worker";
+import { PageWorker } from "app/shared/worker";
 
 const MOST = 8;
 
 // As many as the machine has cores.
 const cores = () => Math.min(MOST, Math.max(1, navigator.hardwareConcurrency || 1));
 
-export class Crew {
-  #hands;
+export class Pool {
+  #workers;
   #work = null;
 
   constructor(spawn, most = MOST) {
-    this.#hands = Array.from({ length: Math.min(most, cores()) }, () => new Hand(spawn));
+    this.#workers = Array.from({ length: Math.min(most, cores()) }, () => new PageWorker(spawn));
   }
 
   get size() {
-    return this.#hands.length;
+    return this.#workers.length;
   }
 
   get busy() {
     return this.#work !== null;
   }
 
-  // Resolves to the answers in the order of the jobs, or to null when it was stopped. Each hand takes the
+  // Resolves to the answers in the order of the jobs, or to null when it was stopped. Each worker takes the
   // next job as soon as it is free; `told(index, answer)` hears of each answer and may stop the rest.
   run(jobs, told = () => {}) {
     if (jobs.length === 0) return Promise.resolve([]);
     return new Promise((resolve) => {
       const work = { jobs, answers: [], next: 0, left: jobs.length, told, resolve };
       this.#work = work;
-      for (const hand of this.#hands) this.#employ(hand, work);
+      for (const worker of this.#workers) this.#employ(worker, work);
     });
   }
 
-  async #employ(hand, work) {
+  async #employ(worker, work) {
     while (work.next < work.jobs.length) {
       const index = work.next;
       work.next += 1;
-      const answer = await hand.run(work.jobs[index]);
+      const answer = await worker.run(work.jobs[index]);
       if (work !== this.#work) return;
       work.answers[index] = answer;
       work.left -= 1;
@@ -60,7 +60,7 @@ export class Crew {
   stop() {
     const work = this.#work;
     this.#work = null;
-    for (const hand of this.#hands) hand.stop();
+    for (const worker of this.#workers) worker.stop();
     work?.resolve(null);
   }
 }

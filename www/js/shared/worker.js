@@ -14,7 +14,7 @@ function patience({ args: { scenario } }) {
   return PATIENCE * Math.max(1, (cells ** 2 * layers) / USUAL);
 }
 
-export class Hand {
+export class PageWorker {
   #spawn;
   #worker = null;
   #ready = false;
@@ -38,7 +38,7 @@ export class Hand {
     });
   }
 
-  // Ends the work in hand; the next job gets a fresh worker.
+  // Ends the job under way; the next job gets a fresh worker.
   stop() {
     if (!this.#pending) return;
     this.#dismiss();
@@ -70,7 +70,7 @@ export class Hand {
     };
   }
 
-  // The job in hand goes to the worker once that is there.
+  // The job goes to the worker once that is there.
   #begin() {
     if (!this.#worker) this.#hire();
     if (this.#ready) this.#post();

@@ -1,11 +1,11 @@
-// Decides what to compute and when: the set point at once, the window coarsely while a hand is
-// moving and finely when it rests, then the cycle moment by moment, a pinned scenario in the same plane,
+// Decides what to compute and when: the set point at once, the window coarsely while the set point is
+// dragged and finely when it rests, then the cycle moment by moment, a pinned scenario in the same plane,
 // the bands of the lines and the study of the hold. The set point has a worker of its own, so that it never
-// waits; the rest is shared by a crew.
+// waits; the rest is shared by a pool.
 
-import { Crew } from "app/shared/pool";
+import { Pool } from "app/shared/pool";
 import { whenQuiet } from "app/shared/dom";
-import { Hand } from "app/shared/worker";
+import { PageWorker } from "app/shared/worker";
 import { trace } from "app/window/tracing";
 
 // What follows the window once nothing has changed for a while: the worker's call, who takes it, what it
@@ -26,7 +26,7 @@ export class Calculator {
   // The scenario that the set point's worker computes.
   #pointAt = null;
   #overtaken = 0;
-  #crew;
+  #pool;
   #on;
   #wanted = null;
   #pointDone = null;
@@ -50,12 +50,12 @@ export class Calculator {
   // busy(flag, whether lines are refined), progress(share of the fine window); an answer is {told, bytes}: a value, and
   // the same packed for the module.
   constructor(spawn, on) {
-    this.#point = new Hand(spawn);
-    this.#crew = new Crew(spawn);
+    this.#point = new PageWorker(spawn);
+    this.#pool = new Pool(spawn);
     this.#on = on;
   }
 
-  // `key` stands for all that the limit lines depend on; `moving` is true while a hand drags; `beside` is a
+  // `key` stands for all that the limit lines depend on; `moving` is true while the set point is dragged; `beside` is a
   // scenario to be traced in the same plane, or null.
   ask(scenario, key, moving, beside) {
     this.#wanted = { scenario, key, moving, beside };
@@ -64,7 +64,7 @@ export class Calculator {
     this.#rest();
     const { fine, later, key: drawing } = this.#running ?? {};
     const vain = ({ entry, of }) => of !== this.#wanted[entry.of];
-    if ((fine && drawing !== key) || later?.some(vain)) this.#crew.stop();
+    if ((fine && drawing !== key) || later?.some(vain)) this.#pool.stop();
     this.#overtaken ||= setTimeout(() => this.#endOvertaken(), OVERTAKEN);
     this.#pump();
   }
@@ -83,21 +83,21 @@ export class Calculator {
     this.#overtaken = 0;
     if (!this.#wanted) return;
     if (this.#point.busy && this.#pointAt !== this.#wanted.scenario) this.#point.stop();
-    if (this.#running?.key && this.#running.key !== this.#wanted.key) this.#crew.stop();
+    if (this.#running?.key && this.#running.key !== this.#wanted.key) this.#pool.stop();
   }
 
   // Nothing can be computed now: drop what is under way.
   cancel() {
     this.#wanted = null;
     this.#point.stop();
-    this.#crew.stop();
+    this.#pool.stop();
     this.#tellBusy();
   }
 
   // The user does not want to wait for the fine window.
   stop() {
     this.#givenUp = this.#wanted?.key ?? null;
-    if (this.#running?.fine) this.#crew.stop();
+    if (this.#running?.fine) this.#pool.stop();
     this.#pump();
   }
 
@@ -127,7 +127,7 @@ export class Calculator {
     return this.#drawn.fine || moving ? null : { key, fine: true };
   }
 
-  // What is still to be computed for a hand that rests.
+  // What is still to be computed once the set point rests.
   #nextLater() {
     if (!this.#wanted || this.#wanted.moving) return null;
     const wanted = LATER.filter(({ call, of }) => {
@@ -157,7 +157,7 @@ export class Calculator {
   async #trace(next) {
     const { scenario } = this.#wanted;
     const told = next.fine ? (share) => this.#on.progress(share) : undefined;
-    const answer = await trace(this.#crew, scenario, next.fine, told);
+    const answer = await trace(this.#pool, scenario, next.fine, told);
     if (answer.stopped) return;
     // A failed trace is not tried again until something changes.
     this.#drawn = answer.value ? next : { key: next.key, fine: true };
@@ -180,7 +180,7 @@ export class Calculator {
       if (entry.call !== "band") return [job];
       return directions.map((direction) => ({ ...job, args: { scenario: text, detail: "fine", direction } }));
     });
-    return this.#crew.run(jobs, (index, answer) => {
+    return this.#pool.run(jobs, (index, answer) => {
       const { entry, of, args } = jobs[index];
       const { call, name } = entry;
       if (of !== this.#wanted?.[entry.of]) return;

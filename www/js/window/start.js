@@ -181,7 +181,7 @@ async function start() {
     }
     // What was computed already is not computed again.
     if (report && isCurrent()) tell();
-    // The set point moves with the hand, before its numbers are there.
+    // The set point moves with the pointer, before its numbers are there.
     picture.refresh();
     ask(detail.moving);
     showBandsChoice();

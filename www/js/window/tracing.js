@@ -1,4 +1,4 @@
-// A window traced by a crew, stage by stage: the core on the page says where margins are wanted, the
+// A window traced by a pool, stage by stage: the core on the page says where margins are wanted, the
 // workers evaluate.
 
 import { Tracing } from "app/shared/core";
@@ -9,7 +9,7 @@ const HALF = 60;
 
 // Resolves to {value: {bytes}, tracing}, {problems}, {failure} or {stopped}. `told(share)` hears how far it is. Who
 // asked frees the tracing.
-export async function trace(crew, scenario, fine, told = () => {}) {
+export async function trace(pool, scenario, fine, told = () => {}) {
   told(0);
   const about = { scenario, detail: fine ? "fine" : "coarse" };
   let tracing;
@@ -21,7 +21,7 @@ export async function trace(crew, scenario, fine, told = () => {}) {
   }
   let answer = null;
   try {
-    answer = (await evaluated(tracing, crew, about, told)) ?? (await drawn(tracing, crew, about));
+    answer = (await evaluated(tracing, pool, about, told)) ?? (await drawn(tracing, pool, about));
   } finally {
     if (!answer?.value) tracing.free();
   }
@@ -29,12 +29,12 @@ export async function trace(crew, scenario, fine, told = () => {}) {
 }
 
 // Stage by stage, until there is nothing more to evaluate; resolves to what went wrong, or to nothing.
-async function evaluated(tracing, crew, about, told) {
+async function evaluated(tracing, pool, about, told) {
   for (;;) {
-    const jobs = tracing.jobs(crew.size).map((places) => ({ call: "margins", args: { ...about, places } }));
+    const jobs = tracing.jobs(pool.size).map((places) => ({ call: "margins", args: { ...about, places } }));
     if (jobs.length === 0) return null;
     let { evaluations } = tracing;
-    const { answers, bad } = await all(crew, jobs, (job) => {
+    const { answers, bad } = await all(pool, jobs, (job) => {
       evaluations += jobs[job].args.places.length;
       told(evaluations / (evaluations + HALF));
     });
@@ -44,20 +44,20 @@ async function evaluated(tracing, crew, about, told) {
   }
 }
 
-// While a hand drags, the nearest place of a closed window is not looked for: that takes as long as the window.
-async function drawn(tracing, crew, about) {
+// While the set point is dragged, the nearest place of a closed window is not looked for: that takes as long as the window.
+async function drawn(tracing, pool, about) {
   if (!tracing.closed || about.detail === "coarse") return { value: { bytes: tracing.window(null) } };
-  const { answers, bad } = await all(crew, [{ call: "nearest", args: about }]);
+  const { answers, bad } = await all(pool, [{ call: "nearest", args: about }]);
   return bad ?? { value: { bytes: tracing.window(answers[0].value) } };
 }
 
 // Has the jobs done: {answers}, or {bad} with the first of them that is none.
-async function all(crew, jobs, told = () => {}) {
+async function all(pool, jobs, told = () => {}) {
   let bad = null;
-  const answers = await crew.run(jobs, (job, answer) => {
+  const answers = await pool.run(jobs, (job, answer) => {
     if (answer.failure || answer.problems) {
       bad = answer;
-      crew.stop();
+      pool.stop();
     } else {
       told(job);
     }

@@ -2,7 +2,7 @@
 // asked for, the parts side by side, and dropped when something changes.
 
 import { best_of, levers_changed, ranked_openings, set_point } from "app/shared/core";
-import { Crew } from "app/shared/pool";
+import { Pool } from "app/shared/pool";
 import { el } from "app/shared/dom";
 import { numberField } from "app/window/settings/fields";
 import { model, parametersOf } from "app/window/settings/model";
@@ -44,7 +44,7 @@ export function buildSafety(root, spawn, marked) {
     el("div", { className: "parts" }, PARTS.map((part) => places[part])),
   );
 
-  let crew = null;
+  let pool = null;
   let worked = null;
   const found = new Map();
   // The best set point in whatever plane is shown.
@@ -59,7 +59,7 @@ export function buildSafety(root, spawn, marked) {
   units.addEventListener("changed", () => [...found.keys()].forEach(show));
   const forget = () => {
     if (worked === null || worked === model.text()) return;
-    crew?.stop();
+    pool?.stop();
     worked = null;
     marked(place);
     root.classList.add("old");
@@ -73,8 +73,8 @@ export function buildSafety(root, spawn, marked) {
       said.textContent = `Not computed: ${inWords(problems[0])}`;
       return;
     }
-    crew ??= new Crew(spawn);
-    crew.stop();
+    pool ??= new Pool(spawn);
+    pool.stop();
     const scenario = model.text();
     worked = scenario;
     root.classList.remove("old");
@@ -93,16 +93,16 @@ export function buildSafety(root, spawn, marked) {
       } else {
         trouble = failure ?? problems.map(inWords).join(" ");
         said.textContent = trouble;
-        crew.stop();
+        pool.stop();
       }
     };
-    await workOut(crew, scenario, PARTS, told, say);
+    await workOut(pool, scenario, PARTS, told, say);
   }
 }
 
-// Has some of the parts worked out by a crew; `told(part, {values} | {failure} | {problems})` hears of each, of the
+// Has some of the parts worked out by a pool; `told(part, {values} | {failure} | {problems})` hears of each, of the
 // levers with each window that is there, and `heard(done, of)` of each job. Resolves to all answers, or to null when it was stopped.
-export async function workOut(crew, scenario, parts, told, heard = () => {}) {
+export async function workOut(pool, scenario, parts, told, heard = () => {}) {
   const halves = [];
   const shares = [];
   const openings = [];
@@ -111,7 +111,7 @@ export async function workOut(crew, scenario, parts, told, heard = () => {}) {
   const run = async (wanted, more) => {
     const jobs = wanted.filter(({ part }) => parts.includes(part));
     const of = done + jobs.length + more;
-    return crew.run(jobs.map(({ call, args }) => ({ call, args: { scenario, ...args } })), (index, answer) => {
+    return pool.run(jobs.map(({ call, args }) => ({ call, args: { scenario, ...args } })), (index, answer) => {
       done += 1;
       heard(done, of);
       take(jobs[index], answer);

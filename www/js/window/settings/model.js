@@ -62,7 +62,7 @@ class Model extends EventTarget {
     this.setAll([[path, value]], false);
   }
 
-  // Several values at once; `moving` while a hand drags.
+  // Several values at once; `moving` while the set point is dragged.
   setAll(pairs, moving) {
     for (const [path, value] of pairs) {
       this.refused.delete(path);
@@ -103,7 +103,7 @@ class Model extends EventTarget {
     return JSON.stringify(copy);
   }
 
-  // `moving` while a hand drags, `restored` for a state from before, `what` tells changes of one kind.
+  // `moving` while the set point is dragged, `restored` for a state from before, `what` tells changes of one kind.
   #changed({ moving, restored = false, opened = false, what = null }) {
     const detail = { moving, restored, opened, what };
     this.dispatchEvent(new CustomEvent("changed", { detail }));

@@ -1,4 +1,4 @@
-//! Dealing places out to several hands.
+//! Jobs for several workers: who evaluates which places.
 
 use crate::place::Wanted;
 use crate::sample::shares_fill;
@@ -9,7 +9,7 @@ use gatefrost_numerics::order;
 /// What the rest of a place's evaluation takes, in fills: `cargo bench -- hinge`.
 const REST: f64 = 2.0;
 
-/// Jobs for each hand: hands are not equally quick, and the last job should not be waited for long.
+/// Jobs for each worker: workers are not equally quick, and the last job should not be waited for long.
 const JOBS: usize = 4;
 
 /// What places that share a fill take, in fills.
@@ -19,29 +19,29 @@ fn effort(places: &[usize], wanted: &[Wanted]) -> f64 {
     REST * holds as f64 + if fills { 1.0 } else { 0.0 }
 }
 
-/// Deals places of a scenario's plane out into jobs for so many hands, as indices of the places; the
-/// longest job comes first.
+/// Divides places of a scenario's plane into jobs for so many workers, as indices of the places; the longest
+/// job comes first.
 ///
-/// Places that share a fill stay together, unless that would leave hands without work: such groups are
-/// then cut. To be done as each hand is free, the jobs end no later than after ∑e/n + (1 − 1/n) max e with
-/// the effort e of each and n hands (Graham, SIAM J. Appl. Math. 17 (1969) 416, from memory); the cut is
+/// Places that share a fill stay together, unless that would leave workers without work: such groups are
+/// then cut. If each worker takes the next job once it is free, the jobs end no later than after
+/// ∑e/n + (1 − 1/n) max e with the effort e of each and n workers (Graham, SIAM J. Appl. Math. 17 (1969) 416, from memory); the cut is
 /// the one for which that is least.
-pub fn deal(scenario: &Scenario, wanted: &[Wanted], hands: usize) -> Vec<Vec<usize>> {
-    let hands = hands.max(1);
+pub fn jobs(scenario: &Scenario, wanted: &[Wanted], workers: usize) -> Vec<Vec<usize>> {
+    let workers = workers.max(1);
     let groups = alike(scenario, wanted);
     let longest = groups.iter().map(Vec::len).max().unwrap_or(0);
     let effort = |piece: &[usize]| effort(piece, wanted);
     let bound = |most: usize| {
         let efforts = groups.iter().flat_map(|group| group.chunks(most)).map(effort);
         let (whole, greatest) = efforts.fold((0.0, 0.0_f64), |(sum, most), e| (sum + e, most.max(e)));
-        (whole + (hands as f64 - 1.0) * greatest) / hands as f64
+        (whole + (workers as f64 - 1.0) * greatest) / workers as f64
     };
     // Of equal bounds the one with the fewest pieces.
     let most = (1..=longest).rev().min_by(|a, b| bound(*a).total_cmp(&bound(*b))).unwrap_or(1);
     let mut pieces: Vec<&[usize]> = groups.iter().flat_map(|group| group.chunks(most)).collect();
     order::sort_by(&mut pieces, |piece| -effort(piece));
 
-    let mut jobs = vec![(0.0_f64, Vec::new()); pieces.len().min(hands * JOBS)];
+    let mut jobs = vec![(0.0_f64, Vec::new()); pieces.len().min(workers * JOBS)];
     for piece in pieces {
         // Of equally short ones the one with fewest places, so that none is left empty.
         let shortest = jobs.iter_mut().min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.len().cmp(&b.1.len())));
@@ -106,24 +106,28 @@ mod tests {
     ];
 
     #[test]
-    fn every_place_is_dealt_once_and_evenly() {
+    fn every_place_is_in_one_job_and_jobs_are_even() {
         for [x, y] in PLANES {
             let scenario = spanned(x, y);
-            for hands in 1..=8 {
-                let jobs = deal(&scenario, &grid(), hands);
-                let mut dealt = jobs.concat();
-                dealt.sort_unstable();
-                assert!(dealt.iter().copied().eq(0..grid().len()), "{x:?}, {y:?}, {hands} hands");
-                assert!(jobs.len() >= hands && jobs.len() <= JOBS * hands, "{} for {hands}", jobs.len());
+            for workers in 1..=8 {
+                let jobs = jobs(&scenario, &grid(), workers);
+                let mut all = jobs.concat();
+                all.sort_unstable();
+                assert!(all.iter().copied().eq(0..grid().len()), "{x:?}, {y:?}, {workers} workers");
+                assert!(
+                    jobs.len() >= workers && jobs.len() <= JOBS * workers,
+                    "{} for {workers}",
+                    jobs.len()
+                );
                 assert!(jobs.windows(2).all(|pair| !pair[1].is_empty()), "no job is empty");
-                // As the hands take them one after the other.
-                let mut busy = vec![0; hands];
+                // As the workers take them one after the other.
+                let mut busy = vec![0; workers];
                 for job in &jobs {
-                    *busy.iter_mut().min().expect("a hand") += job.len();
+                    *busy.iter_mut().min().expect("a worker") += job.len();
                 }
-                let last = busy.iter().max().expect("a hand");
-                let fair = grid().len().div_ceil(hands);
-                assert!(*last <= fair + fair / 2, "{x:?}, {y:?}: {last} of {fair} with {hands} hands");
+                let last = busy.iter().max().expect("a worker");
+                let fair = grid().len().div_ceil(workers);
+                assert!(*last <= fair + fair / 2, "{x:?}, {y:?}: {last} of {fair} with {workers} workers");
             }
         }
     }
@@ -135,28 +139,28 @@ mod tests {
         let (places, groups) = (grid(), alike(&scenario, &grid()));
         assert_eq!(groups.len(), 7, "one for each injection time");
         // Fills that are computed by all jobs together.
-        let fills = |hands: usize| -> usize {
-            let jobs = deal(&scenario, &places, hands);
+        let fills = |workers: usize| -> usize {
+            let jobs = jobs(&scenario, &places, workers);
             let of = |job: &Vec<usize>| groups.iter().filter(|g| g.iter().any(|k| job.contains(k))).count();
             jobs.iter().map(of).sum()
         };
         assert_eq!([1, 2].map(fills), [7, 7]);
-        // More hands are worth some fills more, if they do not cost much beside the rest.
+        // More workers are worth some fills more, if they do not cost much beside the rest.
         let whole = |fills: usize| fills as f64 + REST * places.len() as f64;
-        for hands in 3..=8 {
-            assert!(whole(fills(hands)) < 1.25 * whole(7), "{} with {hands} hands", fills(hands));
+        for workers in 3..=8 {
+            assert!(whole(fills(workers)) < 1.25 * whole(7), "{} with {workers} workers", fills(workers));
         }
-        // One fill for all of the plane: one hand does it with one, several must each have their own.
+        // One fill for all of the plane: one worker does it with one, several must each have their own.
         let [x, y] = PLANES[2];
-        assert_eq!(deal(&spanned(x, y), &places, 1).len(), 1);
-        assert!(deal(&spanned(x, y), &places, 4).len() >= 4);
+        assert_eq!(jobs(&spanned(x, y), &places, 1).len(), 1);
+        assert!(jobs(&spanned(x, y), &places, 4).len() >= 4);
     }
 
     #[test]
-    fn nothing_is_dealt_of_nothing() {
+    fn no_places_make_no_jobs() {
         let scenario = demo::default_demo().scenario();
-        assert!(deal(&scenario, &[], 4).is_empty());
-        assert_eq!(deal(&scenario, &grid()[..1], 0), [[0]], "no hand is one hand");
+        assert!(jobs(&scenario, &[], 4).is_empty());
+        assert_eq!(jobs(&scenario, &grid()[..1], 0), [[0]], "no worker is one worker");
     }
 
     /// Whoever evaluates them and in whatever order, the window is the same to the last bit.
@@ -165,11 +169,11 @@ mod tests {
         for [x, y] in PLANES {
             let mut whole = spanned(x, y);
             whole.model = whole.model.at_most(16, 8);
-            for (detail, hands) in [(Detail::Coarse, 3), (Detail::Fine, 4)] {
+            for (detail, workers) in [(Detail::Coarse, 3), (Detail::Fine, 4)] {
                 let scenario = detail.scenario(&whole);
                 let surface = Surface::by(detail, &[], |wanted| {
                     let mut found = vec![[f64::NAN; COUNT]; wanted.len()];
-                    for job in deal(&scenario, wanted, hands).into_iter().rev() {
+                    for job in jobs(&scenario, wanted, workers).into_iter().rev() {
                         let places: Vec<Wanted> = job.iter().map(|k| wanted[*k]).collect();
                         for (k, margins) in job.iter().zip(margins_at(&scenario, &places)) {
                             found[*k] = margins;
