@@ -1,20 +1,22 @@
+// @ts-check
 // The service worker: the site without a network. The build puts VERSION and FILES before this, each
 // file with its hash. What a page is made of lies in a folder named after its version, so that no two
 // versions can mix. A page itself comes from the network as long as that answers: nobody gets an old one
 // who could have a new one.
 
-const SCOPE = new URL(registration.scope);
+const worker = /** @type {ServiceWorkerGlobalScope} */ (/** @type {unknown} */ (self));
+const SCOPE = new URL(worker.registration.scope);
 const OURS = `gatefrost ${SCOPE.href} `;
 const CACHE = OURS + VERSION;
 // How long the network may take to begin its answer, milliseconds.
 const PATIENCE = 3000;
 
-const addressOf = (name) => new URL(name, SCOPE).href;
+const addressOf = (/** @type {string} */ name) => new URL(name, SCOPE).href;
 
 // All of this version or nothing. A file that is not the one that was built is refused by its hash.
 async function fill() {
   const cache = await caches.open(CACHE);
-  const keep = async ([name, integrity]) => {
+  const keep = async (/** @type {[string, string]} */ [name, integrity]) => {
     const response = await fetch(addressOf(name), { integrity, cache: "no-cache" });
     if (!response.ok) throw new Error(`${name}: ${response.status}`);
     // An answer that came by a detour may not be given for a page.
@@ -26,16 +28,20 @@ async function fill() {
     await caches.delete(CACHE);
     throw error;
   }
-  await skipWaiting();
+  await worker.skipWaiting();
 }
 
 // Pages that are open have all that they need: older versions can go, and are told so.
 async function takeOver() {
   const names = await caches.keys();
   await Promise.all(names.filter((name) => name.startsWith(OURS) && name !== CACHE).map((name) => caches.delete(name)));
-  for (const client of await clients.matchAll({ includeUncontrolled: true })) client.postMessage({ version: VERSION });
+  for (const client of await worker.clients.matchAll({ includeUncontrolled: true })) client.postMessage({ version: VERSION });
 }
 
+/**
+ * @param {Request} request
+ * @param {string} name
+ */
 async function page(request, name) {
   const kept = async () => (await caches.open(CACHE)).match(addressOf(name));
   const patience = new AbortController();
@@ -50,13 +56,14 @@ async function page(request, name) {
   }
 }
 
+/** @param {Request} request */
 async function part(request) {
   return (await caches.match(request, { ignoreVary: true })) ?? fetch(request);
 }
 
-addEventListener("install", (event) => event.waitUntil(fill()));
-addEventListener("activate", (event) => event.waitUntil(takeOver()));
-addEventListener("fetch", (event) => {
+worker.addEventListener("install", (event) => event.waitUntil(fill()));
+worker.addEventListener("activate", (event) => event.waitUntil(takeOver()));
+worker.addEventListener("fetch", (event) => {
   const { method, mode, url } = event.request;
   const { origin, pathname } = new URL(url);
   if (method !== "GET" || origin !== SCOPE.origin || !pathname.startsWith(SCOPE.pathname)) return;

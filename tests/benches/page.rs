@@ -84,7 +84,7 @@ fn trace_by(scenario: &Scenario, detail: Detail, workers: usize) -> Window {
 
 /// Opens the page's own modules; two pools, and a scenario to work on.
 const READY: &str = "
-    const names = ['app/shared/core', 'app/shared/pool', 'app/window/tracing', 'app/shared/worker', 'app/window/results/safety'];
+    const names = ['app/shared/core', 'app/shared/pool', 'app/window/tracing', 'app/shared/worker', 'app/window/results/work-out'];
     return Promise.all(names.map((name) => import(name))).then(async ([{ load }, { Pool }, { trace }, { PageWorker }, { workOut }]) => {
         const spawn = await load();
         window.bench = { trace, workOut, scenario: arguments[0], pools: [new Pool(spawn, 1), new Pool(spawn)], worker: new PageWorker(spawn) };

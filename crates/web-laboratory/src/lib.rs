@@ -244,7 +244,7 @@ impl Laboratory {
     ///
     /// # Errors
     /// When the figure has no data yet.
-    #[wasm_bindgen(unchecked_return_type = "Gatefrost.Table")]
+    #[wasm_bindgen(unchecked_return_type = "Gatefrost.DataTable")]
     pub fn table(&self, figure: &str) -> Result<JsValue, JsValue> {
         to_js(&self.figure(figure)?.table())
     }

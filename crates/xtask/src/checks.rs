@@ -8,7 +8,7 @@ use anyhow::{Result, ensure};
 
 use crate::browser::{self, Browser};
 use crate::workspace::{cargo, run, step};
-use crate::{dist, site, toolchain};
+use crate::{dist, scripts, site, toolchain};
 
 /// Every check of the project, the quick ones first; stops at the first that fails.
 ///
@@ -37,6 +37,7 @@ pub fn test() -> Result<()> {
     })?;
     step("tests", || run(cargo()?.args(["test", "--workspace"])))?;
     let site = step("page", dist::build)?.folder;
+    step("scripts", scripts::check)?;
     let (chromium, firefox) = step("browsers", || Ok((browser::chromium()?, browser::firefox()?)))?;
     step("tests in the browsers", || test_page(&site, &chromium, &firefox))?;
     println!("\nall checks passed in {:.0} s", start.elapsed().as_secs_f64());

@@ -11,7 +11,7 @@
 //! <script type="module">import "app/window/start";</script>
 //! ```
 //!
-//! - `<!-- gatefrost:importmap NAME -->` becomes `<script type="importmap">`. It gives every script
+//! - `<!-- gatefrost:importmap NAME -->` becomes `<script type="importmap">`. It gives every script that the page comes to import,
 //!   `www/js/FOLDER/NAME.js` the specifier `app/FOLDER/NAME`, and the
 //!   binding script of the WebAssembly module that the mark names, if it names one, the specifier `gatefrost`. Scripts import
 //!   each other by these names only, never by path, so that the same sources can be packed into one file,

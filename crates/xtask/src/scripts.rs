@@ -34,11 +34,11 @@ pub fn check() -> Result<()> {
         let entries = [format!("www/js/{}", core.name), "www/js/shared".to_owned()];
         let values = format!("{}-values.d.ts", core.name);
         let bindings = types.join(format!("{}.d.ts", core.name));
-        let lib = ["es2024", "dom", "dom.iterable"];
+        let lib = ["esnext", "dom", "dom.iterable"];
         compile(&tools, core.name, &entries, &[&values], Some(&bindings), &lib)?;
     }
     let worker = ["www/offline.js".to_owned()];
-    compile(&tools, "offline", &worker, &["version.d.ts"], None, &["es2024", "webworker"])?;
+    compile(&tools, "offline", &worker, &["version.d.ts"], None, &["esnext", "webworker"])?;
     let root = workspace::root()?;
     let mut lint = Command::new(program(&tools, "oxlint"));
     lint.current_dir(&root).args([
@@ -69,7 +69,9 @@ fn compile(
         paths.insert("app/*".to_owned(), json!([root.join("www/js/*.js")]));
     }
     let included: Vec<PathBuf> = scripts.iter().map(|script| root.join(script)).collect();
-    let included = included.into_iter().chain(declarations.iter().map(|file| types.join(file)));
+    let paths_of = root.join("tests/scripts/paths.d.ts");
+    let included =
+        included.into_iter().chain([paths_of]).chain(declarations.iter().map(|file| types.join(file)));
     let config = json!({
         "extends": root.join("tests/scripts/tsconfig.json"),
         "compilerOptions": { "paths": paths, "lib": lib },

@@ -105,3 +105,10 @@ fn comments_leave_a_script_and_its_lines_stay_where_they_are() {
     let kept = without_comments(script);
     assert_eq!(kept, "\nlet a = \"// no comment\";\n\nlet b = 1; // beside\n");
 }
+
+#[test]
+fn types_leave_a_script_too() {
+    let script =
+        "/**\n * @param {string} a\n */\nlet b = /** @type {any} */ (c);\n  /** @type {X} */ let d = 1;\n";
+    assert_eq!(without_comments(script), "\n\n\nlet b = (c);\nlet d = 1;\n");
+}

@@ -1,22 +1,39 @@
+// @ts-check
 // Fields of the laboratory: what was typed stays, and why it is no value stands beneath it. Titles,
 // symbols, units, ranges and help come from the core.
 
 import { checked_number, number_typed } from "app/shared/core";
 import { complaint, el, numberInput, symbol } from "app/shared/dom";
-import { parameter } from "app/window/settings/model";
+import { found } from "app/shared/catalogue";
 import { number, short } from "app/shared/numbers";
 
+/** @type {Map<string, Gatefrost.Entry>} */
 const own = new Map();
+/** @type {Gatefrost.Choice[]} */
 let choices = [];
 
 // Takes the descriptions that come with the shelf.
+/** @param {Gatefrost.LaboratoryShelf} shelf */
 export function learn(shelf) {
   for (const entry of shelf.fields) own.set(entry.path, entry);
   choices = shelf.choices;
 }
 
-export const described = (path) => own.get(path) ?? parameter(path);
+/** @param {string} path */
+export const described = (path) => own.get(path) ?? found(path);
 
+/** @param {string} path */
+function entryOf(path) {
+  const entry = described(path);
+  if (!entry) throw new Error(`${path} is described nowhere`);
+  return entry;
+}
+
+/**
+ * @param {string} id
+ * @param {string} title
+ * @param {string} help
+ */
 function about(id, title, help) {
   return el(
     "details",
@@ -27,10 +44,16 @@ function about(id, title, help) {
 }
 
 // Reads what was typed: the value, null for an empty field that may be, NaN with `fail` called else.
+/**
+ * @param {string} path
+ * @param {string} text
+ * @param {boolean} optional
+ * @param {(message: string | null) => void} fail
+ */
 export function readNumber(path, text, optional, fail) {
   fail(null);
   if (text.trim() === "" && optional) return null;
-  const entry = described(path);
+  const entry = entryOf(path);
   if (!own.has(path)) {
     const { value, message } = checked_number(path, text);
     if (!message) return value;
@@ -46,6 +69,11 @@ export function readNumber(path, text, optional, fail) {
 
 // A number that the core describes at `path`. An empty field is a value (null) where `empty` says
 // what it means.
+/**
+ * @param {string} id
+ * @param {string} path
+ * @param {{ value?: number | null, empty?: string | null, title?: string, help?: string, changed: () => void }} more
+ */
 export function numberBox(id, path, { value = null, empty = null, title, help, changed }) {
   let at = path;
   const input = numberInput({
@@ -58,17 +86,17 @@ export function numberBox(id, path, { value = null, empty = null, title, help, c
   const label = el("label", { htmlFor: id });
   const unit = el("span", { className: "unit" });
   const range = el("p", { className: "range", id: `${id}-range` });
-  const more = about(`${id}-help`, title ?? described(path).title, help ?? described(path).help);
+  const more = about(`${id}-help`, title ?? entryOf(path).title, help ?? entryOf(path).help);
   const root = el("div", { className: "field number" }, label, el("span", { className: "entry" }, input, unit), more, range, error);
   // Another number in the same field, as when a loading is given by mass.
-  const describe = (next) => {
+  const describe = (/** @type {string} */ next) => {
     at = next;
-    const entry = described(at);
+    const entry = entryOf(at);
     label.replaceChildren(title ?? entry.title, " ", entry.symbol ? symbol(entry.symbol) : "");
     unit.textContent = entry.unit;
     range.textContent = `${entry.range}${empty === null ? "" : ", or empty"}`;
   };
-  const set = (wanted) => {
+  const set = (/** @type {number | null | undefined} */ wanted) => {
     input.value = wanted === null || wanted === undefined ? "" : short(wanted);
   };
   describe(path);
@@ -76,6 +104,13 @@ export function numberBox(id, path, { value = null, empty = null, title, help, c
   return { root, input, fail, set, describe, read: () => readNumber(at, input.value, empty !== null, fail) };
 }
 
+/**
+ * @param {string} id
+ * @param {string} title
+ * @param {readonly (readonly [value: string, words: string])[]} options
+ * @param {(wanted: string) => void} changed
+ * @param {string} [help]
+ */
 export function choiceBox(id, title, options, changed, help) {
   const input = el(
     "select",
@@ -83,32 +118,63 @@ export function choiceBox(id, title, options, changed, help) {
     options.map(([name, words]) => el("option", { value: name }, words)),
   );
   const root = el("div", { className: "field choice" }, el("label", { htmlFor: id }, title), help && about(`${id}-help`, title, help), input);
-  const set = (wanted) => {
-    if (options.some(([name]) => name === wanted)) input.value = wanted;
+  const set = (/** @type {string | undefined} */ wanted) => {
+    if (wanted !== undefined && options.some(([name]) => name === wanted)) input.value = wanted;
   };
   return { root, input, set, read: () => input.value };
 }
 
 // One of the recipe's rules, as the core lists them.
+/** @param {string} field */
+function choiceOf(field) {
+  const choice = choices.find((one) => one.field === field);
+  if (!choice) throw new Error(`there is no choice of ${field}`);
+  return choice;
+}
+
+/**
+ * @param {string} field
+ * @param {() => void} changed
+ */
 export function ruleBox(field, changed) {
-  const { title, help, options } = choices.find((choice) => choice.field === field);
+  const { title, help, options } = choiceOf(field);
   return choiceBox(`recipe-${field.replaceAll("_", "-")}`, title, options, changed, help);
 }
 
 // The words of a rule's value.
+/**
+ * @param {string} field
+ * @param {string} value
+ */
 export const ruleWords = (field, value) =>
-  choices.find((choice) => choice.field === field).options.find(([name]) => name === value)?.[1] ?? value;
+  choiceOf(field).options.find(([name]) => name === value)?.[1] ?? value;
 
+/**
+ * @param {string[]} lines
+ * @param {Record<string, any>} [attributes]
+ */
 export const list = (lines, attributes = {}) =>
   el("ul", { className: "list", ...attributes }, lines.map((line) => el("li", {}, line)));
 
 // On a narrow screen what stands in hidden columns stands under a word of those that stay.
-export const under = (words, below) => el("span", {}, words, el("span", { className: "under" }, below));
+export const under = (/** @type {string} */ words, /** @type {string} */ below) => el("span", {}, words, el("span", { className: "under" }, below));
 
 // A table with its caption; `heads` are texts, or {words} for columns of text.
 // `className`: "stacked" hides the columns from the fourth on where the screen is narrow.
+/**
+ * @param {string} caption
+ * @param {(string | { words: string })[]} heads
+ * @param {import("app/shared/dom").Child[][]} rows
+ * @param {string} [className]
+ */
 export function tableOf(caption, heads, rows, className = "") {
   const wordy = heads.map((head) => typeof head === "object");
+  /**
+   * @param {"th" | "td"} tag
+   * @param {import("app/shared/dom").Child} value
+   * @param {number} i
+   * @param {Record<string, any>} more
+   */
   const cell = (tag, value, i, more) => el(tag, { className: wordy[i] ? "words" : "", ...more }, value ?? "–");
   return el(
     "div",
@@ -117,14 +183,16 @@ export function tableOf(caption, heads, rows, className = "") {
       "table",
       { className },
       el("caption", {}, caption),
-      el("thead", {}, el("tr", {}, heads.map((head, i) => cell("th", head.words ?? head, i, { scope: "col" })))),
+      el("thead", {}, el("tr", {}, heads.map((head, i) => cell("th", typeof head === "object" ? head.words : head, i, { scope: "col" })))),
       el("tbody", {}, rows.map((row) => el("tr", {}, row.map((value, i) => cell("td", value, i, {}))))),
     ),
   );
 }
 
 // A button that puts back what a worked example took the place of.
+/** @param {string} words */
 export function wayBack(words) {
+  /** @type {(() => void) | null} */
   let before = null;
   const button = el("button", { type: "button", hidden: true, onclick: () => {
     button.hidden = true;
@@ -132,7 +200,7 @@ export function wayBack(words) {
   } }, words);
   return {
     button,
-    offer(restore) {
+    offer(/** @type {() => void} */ restore) {
       before = restore;
       button.hidden = false;
     },

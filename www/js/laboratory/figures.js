@@ -1,8 +1,16 @@
+// @ts-check
 // Figures of the laboratory.
 
 import { el } from "app/shared/dom";
 import { exhibit } from "app/shared/exhibit";
 
+/**
+ * @param {import("app/shared/core").Laboratory} laboratory
+ * @param {string} name
+ * @param {string} heading
+ * @param {string} words
+ * @param {{ tall?: boolean }} [more]
+ */
 export function labFigure(laboratory, name, heading, words, { tall = false } = {}) {
   const shown = exhibit(laboratory, name, heading, { title: () => heading, height: 520 });
   const root = el(

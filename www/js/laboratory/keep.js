@@ -1,20 +1,29 @@
+// @ts-check
 // What was pasted and typed, kept in this tab: it outlives a reload and the way to the window and back.
 
 import { keep, recall as kept } from "app/shared/keep";
 import { dismiss, notice } from "app/shared/notices";
 
-const place = (name) => `gatefrost.laboratory.${name}`;
+const place = (/** @type {string} */ name) => `gatefrost.laboratory.${name}`;
 const storage = () => sessionStorage;
 
 // What was kept under a name, or null.
+/**
+ * @param {string} name
+ * @returns {any}
+ */
 export function recall(name) {
   try {
-    return JSON.parse(kept(storage, place(name)));
+    return JSON.parse(kept(storage, place(name)) ?? "null");
   } catch {
     return null;
   }
 }
 
+/**
+ * @param {string} name
+ * @param {unknown} value
+ */
 function write(name, value) {
   if (keep(storage, place(name), value === null ? null : JSON.stringify(value))) {
     dismiss(`keep-${name}`);
@@ -29,12 +38,17 @@ function write(name, value) {
 
 // Gives a function that says "this has changed"; it is written after a pause, and before the
 // page goes. `read()` gives what to keep, null for nothing.
+/**
+ * @param {string} name
+ * @param {() => unknown} read
+ */
 export function keeper(name, read) {
-  let timer = 0;
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  let timer;
   const flush = () => {
-    if (timer === 0) return;
+    if (timer === undefined) return;
     clearTimeout(timer);
-    timer = 0;
+    timer = undefined;
     write(name, read());
   };
   addEventListener("pagehide", flush);

@@ -1,198 +1,197 @@
-// A table of readings as text: pasted, dropped or opened. What is there stays, whatever is wrong with
-// it. It is read and fitted in a worker; a newer text drops the work on the older.
+// @ts-check
+// A table of readings: pasted, dropped or opened. What is there stays, whatever is wrong with it. It is read and fitted
+// in a worker; a newer text drops the work on the older.
 
-import { decode_readings } from "app/shared/core";
-import { el, whenQuiet } from "app/shared/dom";
-import { PageWorker } from "app/shared/worker";
 import { list, wayBack } from "app/laboratory/fields";
 import { keeper, recall } from "app/laboratory/keep";
+import { ReadingsField, linesOf } from "app/laboratory/readings";
+import { decode_readings } from "app/shared/core";
+import { el, whenQuiet } from "app/shared/dom";
 import { dismiss, notice } from "app/shared/notices";
 import { number } from "app/shared/numbers";
+import { PageWorker } from "app/shared/worker";
 
-const inWords = ({ line, column, message }) => {
-  const place = [line && `line ${line}`, column && `column “${column}”`].filter(Boolean).join(", ");
-  return place ? `${place[0].toUpperCase()}${place.slice(1)}: ${message}` : message;
-};
-
-// A field of very many lines would hold the page up for seconds: of longer texts it shows the beginning.
-const LONG = 60_000;
-const SHOWN_LINES = 200;
+/** @typedef {Extract<import("app/shared/worker").Job, { call: "study" | "assess" }>} Job */
+/** @typedef {"empty" | "refused" | "field"} Why why there is nothing to show */
+/** @typedef {{ problems: { line?: number | null, column?: string | null, message: string }[], unlisted: number }} Refusal */
+/**
+ * @typedef {object} Table
+ * @property {() => Worker} spawn
+ * @property {string[]} form describes the columns
+ * @property {string} example
+ * @property {string} exampleWords
+ * @property {(text: string) => Job | null} job gives nothing where a field holds no value
+ * @property {(answer: any) => void} take gets what the worker answers
+ * @property {(why: Why) => void} cleared
+ * @property {(words: string) => void} working hears how far it is
+ */
 
 let atWork = 0;
+
+/** @param {number} step */
 function tell(step) {
   atWork += step;
   document.documentElement.dataset.busy = String(atWork > 0);
 }
 
-// `job(text)` gives the worker's {call, args}, or null where a field holds no value; `take(answer)`
-// gets what it answers. `cleared(why)` is told "empty", "refused" or "field"; `working(words)` how far
-// it is. `form` describes the columns, `example` is the text of the worked example.
-export function tableBox(id, title, { spawn, form, example, exampleWords, job, take, cleared, working }) {
-  let worker = null;
-  let read = null;
-  const text = el("textarea", {
-    id,
-    spellcheck: false,
-    autocomplete: "off",
-    "aria-describedby": `${id}-trouble`,
-    wrap: "off",
-  });
-  // The whole text where the field shows only its beginning.
-  let long = null;
-  let editAll = false;
-  const content = () => long ?? text.value;
-  const keep = keeper(id, () => content() || null);
-  const aside = el("p", { className: "small", role: "status" });
-  const asideBox = el("div", { hidden: true }, aside, el("div", { className: "row" },
-    el("button", { type: "button", className: "quiet", onclick: () => show(content(), true) }, "Edit all lines here"),
-    el("button", { type: "button", className: "quiet", onclick: () => put("") }, "Clear the field")));
-  const show = (whole, all = false) => {
-    editAll = all && whole.length > LONG;
-    long = whole.length > LONG && !all ? whole : null;
-    text.readOnly = long !== null;
-    asideBox.hidden = long === null;
-    if (long === null) {
-      if (text.value !== whole) text.value = whole;
-      return;
-    }
-    text.value = whole.slice(0, LONG).split("\n", SHOWN_LINES).join("\n");
-    text.setSelectionRange(0, 0);
-    aside.textContent = `All ${number(linesOf(whole), 7)} lines are kept and fitted; the first ${SHOWN_LINES} are shown. Paste again to replace them.`;
-  };
-  show(recall(id) ?? "");
-  const trouble = el("ul", { className: "trouble", id: `${id}-trouble`, hidden: true, "aria-live": "polite" });
-  const refuse = ({ problems, unlisted }) => {
-    const lines = problems.map(inWords);
-    if (unlisted > 0) lines.push(`and ${number(unlisted, 7)} more`);
-    trouble.hidden = false;
-    trouble.replaceChildren(...lines.map((line) => el("li", {}, line)));
-    text.setAttribute("aria-invalid", "true");
-  };
+export class TableBox {
+  #id;
+  #table;
+  #field;
+  /** @type {PageWorker | null} */
+  #worker = null;
+  // The text that was last computed.
+  /** @type {string | null} */
+  #read = null;
+  #keep;
+  #back = wayBack("Restore my text");
+  #trouble;
 
-  // Computes what is there; `again` also where the text is the same, because a field has changed.
-  const compute = async (again) => {
-    if (!again && content() === read) return;
-    read = content();
-    worker?.stop();
-    trouble.hidden = true;
-    text.removeAttribute("aria-invalid");
-    if (read.trim() === "") {
+  /**
+   * @param {string} id
+   * @param {string} title
+   * @param {Table} table
+   */
+  constructor(id, title, table) {
+    this.#id = id;
+    this.#table = table;
+    const settle = whenQuiet(200, () => this.#compute(false));
+    const typed = () => {
+      this.#keep();
+      settle();
+    };
+    this.#field = new ReadingsField(id, { typed, put: (text) => this.#put(text), open: (file) => this.#open(file) });
+    this.#keep = keeper(id, () => this.#field.content || null);
+    this.#trouble = el("ul", { className: "trouble", id: `${id}-trouble`, hidden: true, "aria-live": "polite" });
+    this.#field.show(recall(id) ?? "");
+    this.root = this.#build(title);
+  }
+
+  // Computes what is there, although the text is the same: a field has changed.
+  again() {
+    this.#compute(true);
+  }
+
+  /** @param {string} title */
+  #build(title) {
+    const { example, exampleWords, form } = this.#table;
+    const chooser = el("input", {
+      type: "file",
+      accept: ".csv,.tsv,.txt,text/csv,text/plain",
+      className: "hidden",
+      tabIndex: -1,
+      "aria-label": `${title}: file`,
+      onchange: () => {
+        const file = chooser.files?.[0];
+        if (file) this.#open(file);
+        chooser.value = "";
+      },
+    });
+    const open = this.#field.content === "" && matchMedia("(min-width: 64rem)").matches;
+    return el(
+      "div",
+      { className: "field wide" },
+      el("label", { htmlFor: this.#id }, title),
+      this.#field.parts,
+      el(
+        "div",
+        { className: "row" },
+        el("button", { type: "button", onclick: () => chooser.click() }, "Open file"),
+        el("button", { type: "button", id: `${this.#id}-example`, onclick: () => this.#put(example) }, "Worked example"),
+        this.#back.button,
+        chooser,
+      ),
+      el("p", { className: "small" }, exampleWords),
+      this.#trouble,
+      el("details", { className: "more", open }, el("summary", {}, "Format of the table"), list(form)),
+    );
+  }
+
+  /** @param {boolean} again also where the text is the same */
+  async #compute(again) {
+    const { job, cleared, working, spawn } = this.#table;
+    const text = this.#field.content;
+    if (!again && text === this.#read) return;
+    this.#read = text;
+    this.#worker?.stop();
+    this.#trouble.hidden = true;
+    this.#field.text.removeAttribute("aria-invalid");
+    if (text.trim() === "") {
       cleared("empty");
       return;
     }
-    const wanted = job(read);
+    const wanted = job(text);
     if (!wanted) {
       cleared("field");
       return;
     }
-    worker ??= new PageWorker(spawn);
+    this.#worker ??= new PageWorker(spawn);
     tell(1);
-    const rest = watch(read, working);
-    const answer = await worker.run(wanted);
+    const rest = watch(text, working);
+    const answer = await this.#worker.run(wanted);
     rest();
-    if (!answer.stopped) deliver(answer);
+    if (!answer.stopped) this.#deliver(answer);
     tell(-1);
-  };
-  const deliver = (answer) => {
-    dismiss(`failure-${id}`);
-    if (answer.value) {
-      take(answer.value);
+  }
+
+  /** @param {import("app/shared/worker").Answer<any>} answer */
+  #deliver({ value, problems, unlisted = 0, failure = "" }) {
+    const { take, cleared } = this.#table;
+    dismiss(`failure-${this.#id}`);
+    if (value) {
+      take(value);
       return;
     }
-    if (answer.problems) refuse(answer);
-    else notice(`failure-${id}`, "The calculation on these readings failed. The readings are kept.", [answer.failure]);
+    if (problems) this.#refuse({ problems, unlisted });
+    else notice(`failure-${this.#id}`, "The calculation on these readings failed. The readings are kept.", [failure]);
     cleared("refused");
-  };
+  }
 
-  const back = wayBack("Restore my text");
-  const put = (wanted) => {
-    const before = content();
-    if (before.trim() !== "" && before !== wanted && before !== example) {
-      back.offer(() => {
-        show(before);
-        keep();
-        compute(true);
-      });
-    }
-    show(wanted);
-    keep();
-    compute(true);
-  };
-  const open = async (file) => {
+  /** @param {Refusal} refusal */
+  #refuse({ problems, unlisted }) {
+    const lines = problems.map(inWords);
+    if (unlisted > 0) lines.push(`and ${number(unlisted, 7)} more`);
+    this.#trouble.hidden = false;
+    this.#trouble.replaceChildren(...lines.map((line) => el("li", {}, line)));
+    this.#field.text.setAttribute("aria-invalid", "true");
+  }
+
+  /** @param {string} wanted */
+  #put(wanted) {
+    const before = this.#field.content;
+    if (before.trim() !== "" && before !== wanted && before !== this.#table.example) this.#back.offer(() => this.#show(before));
+    this.#show(wanted);
+  }
+
+  /** @param {string} text */
+  #show(text) {
+    this.#field.show(text);
+    this.#keep();
+    this.#compute(true);
+  }
+
+  /** @param {File} file */
+  async #open(file) {
     try {
-      put(decode_readings(new Uint8Array(await file.arrayBuffer())));
-    } catch (error) {
-      if (error?.problems) refuse(error);
-      else refuse({ problems: [{ message: `${file.name} could not be read: ${error}` }], unlisted: 0 });
+      this.#put(decode_readings(new Uint8Array(await file.arrayBuffer())));
+    } catch (caught) {
+      const error = /** @type {any} */ (caught);
+      this.#refuse(error?.problems ? error : { problems: [{ message: `${file.name} could not be read: ${error}` }], unlisted: 0 });
     }
-  };
-  const settle = whenQuiet(200, () => compute(false));
-  text.addEventListener("input", () => {
-    show(text.value, editAll);
-    keep();
-    settle();
-  });
-  // A long text is taken before it goes into the field.
-  text.addEventListener("paste", (event) => {
-    const pasted = event.clipboardData?.getData("text/plain") ?? "";
-    if (pasted === "" || editAll || (pasted.length <= LONG && long === null)) return;
-    event.preventDefault();
-    const { value, selectionStart, selectionEnd } = text;
-    put(long === null ? value.slice(0, selectionStart) + pasted + value.slice(selectionEnd) : pasted);
-  });
-  const over = (flag) => (event) => {
-    if (flag && !event.dataTransfer?.types.includes("Files")) return;
-    if (flag) event.preventDefault();
-    text.classList.toggle("over", flag);
-  };
-  text.addEventListener("dragover", over(true));
-  text.addEventListener("dragleave", over(false));
-  text.addEventListener("drop", (event) => {
-    text.classList.remove("over");
-    const file = event.dataTransfer?.files[0];
-    if (!file) return;
-    event.preventDefault();
-    open(file);
-  });
-  const chooser = el("input", {
-    type: "file",
-    accept: ".csv,.tsv,.txt,text/csv,text/plain",
-    className: "hidden",
-    tabIndex: -1,
-    "aria-label": `${title}: file`,
-    onchange: () => {
-      if (chooser.files[0]) open(chooser.files[0]);
-      chooser.value = "";
-    },
-  });
-  const root = el(
-    "div",
-    { className: "field wide" },
-    el("label", { htmlFor: id }, title),
-    text,
-    asideBox,
-    el(
-      "div",
-      { className: "row" },
-      el("button", { type: "button", onclick: () => chooser.click() }, "Open file"),
-      el("button", { type: "button", id: `${id}-example`, onclick: () => put(example) }, "Worked example"),
-      back.button,
-      chooser,
-    ),
-    el("p", { className: "small" }, exampleWords),
-    trouble,
-    el("details", { className: "more", open: content() === "" && matchMedia("(min-width: 64rem)").matches }, el("summary", {}, "Format of the table"), list(form)),
-  );
-  return { root, again: () => compute(true) };
+  }
 }
 
-function linesOf(text) {
-  let count = 1;
-  for (let at = text.indexOf("\n"); at >= 0 && at < text.length - 1; at = text.indexOf("\n", at + 1)) count += 1;
-  return count;
+/** @param {Refusal["problems"][number]} problem */
+function inWords({ line, column, message }) {
+  const place = [line && `line ${line}`, column && `column “${column}”`].filter(Boolean).join(", ");
+  return place ? `${place[0].toUpperCase()}${place.slice(1)}: ${message}` : message;
 }
 
-// Says what goes on once it lasts long enough to be noticed, and for how long.
+/**
+ * Says what goes on once it lasts long enough to be noticed, and for how long.
+ * @param {string} text
+ * @param {(words: string) => void} working
+ */
 function watch(text, working) {
   const lines = linesOf(text);
   const start = performance.now();

@@ -1,3 +1,4 @@
+// @ts-check
 // Loads the page's WebAssembly module once: compiled here, instantiated on the page and handed to the workers.
 
 import init from "gatefrost";
@@ -6,21 +7,52 @@ export * from "gatefrost";
 
 // The core comes from the page itself, compressed, where all is packed into one file; otherwise from
 // beside its binding script.
-async function compile() {
+/** @param {(share: number) => void} heard */
+async function compile(heard) {
   const inline = document.getElementById("wasm-b64");
   if (inline) {
-    const packed = new Blob([bytesOf(inline.textContent)]).stream();
+    const packed = new Blob([bytesOf(inline.textContent ?? "")]).stream();
     return compiled(new Response(packed.pipeThrough(new DecompressionStream("gzip"))));
   }
-  const response = await fetch(import.meta.resolve("gatefrost").replace(/\.js$/, "_bg.wasm"));
+  const address = import.meta.resolve("gatefrost").replace(/\.js$/, "_bg.wasm");
+  const response = watched(await fetch(address), address, heard);
   if (!response.ok) throw new Error(`the WebAssembly module answers ${response.status}`);
   // Not every host knows the type; without it the browser will not compile while it loads.
   const known = response.headers.get("Content-Type") === "application/wasm";
   return known ? WebAssembly.compileStreaming(response) : compiled(response);
 }
 
+// The same answer, telling how much of it is there. What the browser has in full already is left as it is, because
+// only then it may keep what it compiles.
+/**
+ * @param {Response} response
+ * @param {string} address
+ * @param {(share: number) => void} heard
+ */
+function watched(response, address, heard) {
+  const [entry] = performance.getEntriesByName(address);
+  const complete = entry instanceof PerformanceResourceTiming && entry.responseEnd > 0;
+  const whole = Number(/** @type {HTMLElement | null} */ (document.querySelector("link[data-bytes]"))?.dataset.bytes);
+  if (complete || !response.ok || !response.body || !(whole > 0)) return response;
+  let there = 0;
+  const count = new TransformStream({
+    /**
+     * @param {Uint8Array} chunk
+     * @param {TransformStreamDefaultController} controller
+     */
+    transform(chunk, controller) {
+      there += chunk.byteLength;
+      heard(Math.min(1, there / whole));
+      controller.enqueue(chunk);
+    },
+  });
+  return new Response(response.body.pipeThrough(count), { headers: response.headers });
+}
+
+/** @param {Response} response */
 const compiled = async (response) => WebAssembly.compile(await response.arrayBuffer());
 
+/** @param {string} base64 */
 function bytesOf(base64) {
   const binary = atob(base64);
   const bytes = new Uint8Array(binary.length);
@@ -42,12 +74,14 @@ async function bindingText() {
 // What a worker does: instantiate the module it is given, then answer calls one by one. A call is {id, call, args}
 // with named arguments; its answer is {id, value}, {id, problems} or {id, failure}.
 function workerBody() {
-  self.onmessage = ({ data }) => {
+  /** @type {any} */
+  const self = globalThis;
+  self.onmessage = (/** @type {MessageEvent} */ { data }) => {
     if (data.module) {
       self.initSync({ module: data.module });
       // A lock that is held for as long as the worker lives tells the page when it does not any more. Not every
       // address may have locks.
-      const ready = (life) => self.postMessage({ ready: true, life });
+      const ready = (/** @type {string | null} */ life) => self.postMessage({ ready: true, life });
       const held = () => {
         ready(data.life);
         return new Promise(() => {});
@@ -60,7 +94,8 @@ function workerBody() {
     try {
       const value = self[call](args);
       self.postMessage({ id, value }, value?.bytes ? [value.bytes.buffer] : []);
-    } catch (error) {
+    } catch (caught) {
+      const error = /** @type {any} */ (caught);
       if (error && error.problems) {
         self.postMessage({ id, problems: error.problems, unlisted: error.unlisted });
         return;
@@ -79,6 +114,7 @@ function workerBody() {
 // Import maps do not reach into workers, and a module worker from a blob does not start from
 // file:// in every browser. So the worker is a classic script: the bindings without their exports. Their
 // functions and classes are then members of `self`.
+/** @param {string} bindings */
 function workerText(bindings) {
   const plain = bindings
     .replace(/^export\s*\{[^}]*\}\s*;?/gm, "")
@@ -88,9 +124,12 @@ function workerText(bindings) {
   return `${plain}\n(${workerBody})();\n`;
 }
 
-// Resolves to a function that starts a worker with the core in it.
-export async function load() {
-  const [module, bindings] = await Promise.all([compile(), bindingText()]);
+/**
+ * Resolves to a function that starts a worker with the module in it.
+ * @param {(share: number) => void} heard how much of the module is there
+ */
+export async function load(heard = () => {}) {
+  const [module, bindings] = await Promise.all([compile(heard), bindingText()]);
   await init({ module_or_path: module });
   const address = URL.createObjectURL(new Blob([workerText(bindings)], { type: "text/javascript" }));
   const page = Math.random();

@@ -1,7 +1,17 @@
+// @ts-check
 // Building the page's elements. Text always goes in as text, never as markup.
+
+/** @typedef {Node | string | number | false | null | undefined} Child */
 
 // Properties of elements by their name, attributes by theirs (those with a hyphen, and `role`),
 // functions as listeners.
+/**
+ * @template {keyof HTMLElementTagNameMap} Tag
+ * @param {Tag} tag
+ * @param {Record<string, any>} [properties]
+ * @param {...(Child | readonly Child[])} children
+ * @returns {HTMLElementTagNameMap[Tag]}
+ */
 export function el(tag, properties = {}, ...children) {
   const element = document.createElement(tag);
   for (const [name, value] of Object.entries(properties)) {
@@ -9,18 +19,25 @@ export function el(tag, properties = {}, ...children) {
     if (typeof value === "function") element.addEventListener(name.slice(2), value);
     else if (name === "dataset") Object.assign(element.dataset, value);
     else if (name.includes("-") || !(name in element)) element.setAttribute(name, value);
-    else element[name] = value;
+    else /** @type {Record<string, any>} */ (element)[name] = value;
   }
-  element.append(...children.flat().filter((child) => child !== null && child !== undefined && child !== false));
+  const shown = children.flat().filter((child) => child !== null && child !== undefined && child !== false);
+  element.append(.../** @type {(Node | string)[]} */ (shown));
   return element;
 }
 
 // A field for a number as it is written.
+/** @param {Record<string, any>} properties */
 export const numberInput = (properties) => el("input", { type: "text", inputMode: "decimal", autocomplete: "off", spellcheck: false, ...properties });
 
 // What is wrong with a field, beneath it: `fail(message)`, or nothing for all is well.
+/**
+ * @param {string} id
+ * @param {HTMLElement} input
+ */
 export function complaint(id, input) {
   const error = el("p", { className: "error", id: `${id}-error`, hidden: true });
+  /** @param {string | null} [message] */
   const fail = (message) => {
     error.textContent = message ?? "";
     error.hidden = !message;
@@ -30,15 +47,28 @@ export function complaint(id, input) {
   return { error, fail };
 }
 
-export const byId = (id) => document.getElementById(id);
+/**
+ * The element of an id, which the page has; of a tag, where one is named.
+ * @template {keyof HTMLElementTagNameMap} [Tag="div"]
+ * @param {string} id
+ * @param {Tag} [tag]
+ * @returns {HTMLElementTagNameMap[Tag]}
+ */
+export function byId(id, tag) {
+  const element = document.getElementById(id);
+  if (!element || (tag && element.localName !== tag)) throw new Error(`the page has no ${tag ?? "element"} ${id}`);
+  return /** @type {HTMLElementTagNameMap[Tag]} */ (element);
+}
 
 // A symbol of the trade, `T_m` with its index set low.
+/** @param {string} text */
 export function symbol(text) {
   const [base, index] = text.split("_");
   return el("span", { className: "symbol" }, base, index && el("sub", {}, index));
 }
 
 // One call per frame, whatever the number of requests.
+/** @param {() => void} work */
 export function onceAFrame(work) {
   let waiting = false;
   return () => {
@@ -52,14 +82,24 @@ export function onceAFrame(work) {
 }
 
 // One call after the last request has been quiet for a while.
+/**
+ * @param {number} milliseconds
+ * @param {() => void} work
+ */
 export function whenQuiet(milliseconds, work) {
-  let timer = 0;
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  let timer;
   return () => {
     clearTimeout(timer);
     timer = setTimeout(work, milliseconds);
   };
 }
 
+/**
+ * @param {string} name
+ * @param {string} type
+ * @param {BlobPart} text
+ */
 export function download(name, type, text) {
   const address = URL.createObjectURL(new Blob([text], { type }));
   const anchor = el("a", { href: address, download: name });
@@ -70,6 +110,10 @@ export function download(name, type, text) {
 }
 
 // A name that any file system takes.
+/**
+ * @param {string} title
+ * @param {string} ending
+ */
 export function fileName(title, ending) {
   const plain = title.normalize("NFKD").replace(/[^\p{L}\p{N}]+/gu, "-").replace(/^-+|-+$/g, "").toLowerCase();
   return `${plain.slice(0, 60) || "scenario"}${ending}`;

@@ -1,3 +1,4 @@
+// @ts-check
 // A figure with all that belongs to it: the picture, what is read off it, its data as a table and as
 // files. `source` draws: the sheet of the window's page, or the laboratory.
 
@@ -5,13 +6,32 @@ import { download, el, fileName } from "app/shared/dom";
 import { dismiss, notice } from "app/shared/notices";
 import { number } from "app/shared/numbers";
 import { Picture, style } from "app/shared/picture";
-import { readOut } from "app/shared/readout";
+import { ReadOut } from "app/shared/readout";
 
 // Size of a file's figure in CSS pixels, and device pixels to each in a PNG.
 const WIDTH = 900;
 const SCALE = 3;
 
-// `options()` gives what the figure needs beside its data; `title()` is what its files are called.
+/**
+ * @typedef {object} Source
+ * @property {(canvas: HTMLCanvasElement, figure: string, options: Partial<Gatefrost.Options>) => Gatefrost.Layout} draw
+ * @property {(figure: string, width: number, height: number, options: Partial<Gatefrost.Options>) => string} svg
+ * @property {(figure: string, options: Partial<Gatefrost.Options>) => Gatefrost.DataTable} table
+ * @property {(figure: string, options: Partial<Gatefrost.Options>) => string} csv
+ */
+/**
+ * @typedef {object} Belongings
+ * @property {() => Partial<Gatefrost.Options>} [options] what the figure needs beside its data
+ * @property {() => string} title what its files are called
+ * @property {number} [height]
+ */
+
+/**
+ * @param {Source} source
+ * @param {string} name
+ * @param {string} heading
+ * @param {Belongings} belongings
+ */
 export function exhibit(source, name, heading, { options = () => ({}), title, height }) {
   const reading = el("p", { className: "reading", role: "status" });
   const canvas = el("canvas", {
@@ -23,7 +43,7 @@ export function exhibit(source, name, heading, { options = () => ({}), title, he
   });
   const picture = new Picture(canvas, source, name, { options, painted: () => hair.put() });
   const read = () => source.table(name, options());
-  const hair = readOut(picture, read, (text) => {
+  const hair = new ReadOut(picture, read, (text) => {
     reading.textContent = text;
   });
   const below = foot(source, name, heading, { options, title, height });
@@ -41,8 +61,19 @@ export function exhibit(source, name, heading, { options = () => ({}), title, he
 }
 
 // Files and table of a figure, wherever its picture is.
-export function foot(source, name, heading, { options, title, height = 480 }) {
+/**
+ * @param {Source} source
+ * @param {string} name
+ * @param {string} heading
+ * @param {Belongings} belongings
+ */
+export function foot(source, name, heading, { options = () => ({}), title, height = 480 }) {
   const drawn = () => ({ ...style(1), dark: false, title: true, ...options() });
+  /**
+   * @param {string} ending
+   * @param {string} type
+   * @param {() => BlobPart | Promise<BlobPart>} content
+   */
   const save = (ending, type, content) => async () => {
     try {
       download(fileName(title(), ending), type, await content());
@@ -51,11 +82,13 @@ export function foot(source, name, heading, { options, title, height = 480 }) {
       notice("figure", `${heading}: no file could be made.`, [String(error)]);
     }
   };
-  const buttons = [
+  /** @type {[string, () => Promise<void>][]} */
+  const kinds = [
     ["SVG", save(".svg", "image/svg+xml", () => source.svg(name, WIDTH, height, drawn()))],
     ["PNG", save(".png", "image/png", () => png(source, name, height, drawn()))],
     ["CSV", save(".csv", "text/csv", () => source.csv(name, drawn()))],
-  ].map(([words, onclick]) =>
+  ];
+  const buttons = kinds.map(([words, onclick]) =>
     el("button", { type: "button", className: "quiet", "aria-label": `${heading} as ${words}`, onclick }, words),
   );
 
@@ -79,6 +112,13 @@ export function foot(source, name, heading, { options, title, height = 480 }) {
 }
 
 // The same picture, by the same function, at three device pixels to each of its own.
+/**
+ * @param {Source} source
+ * @param {string} name
+ * @param {number} height
+ * @param {Partial<Gatefrost.Options>} options
+ * @returns {Promise<Blob>}
+ */
 function png(source, name, height, options) {
   const canvas = el("canvas", { width: WIDTH * SCALE, height: height * SCALE });
   source.draw(canvas, name, { ...options, scale: SCALE });
@@ -87,8 +127,12 @@ function png(source, name, height, options) {
   );
 }
 
+/**
+ * @param {HTMLTableElement} table
+ * @param {Gatefrost.DataTable} data
+ */
 function show(table, { caption, columns, rows }) {
-  const cell = (value) => (typeof value === "number" ? number(value, 5) : (value ?? ""));
+  const cell = (/** @type {Gatefrost.DataCell} */ value) => (typeof value === "number" ? number(value, 5) : (value ?? ""));
   table.replaceChildren(
     el("caption", {}, caption),
     el("thead", {}, el("tr", {}, columns.map(({ title, unit }) => el("th", { scope: "col" }, unit ? `${title}, ${unit}` : title)))),

@@ -1,11 +1,17 @@
+// @ts-check
 // Notices: what could not be read or computed, in words, until they are dismissed.
 
 import { byId, el } from "app/shared/dom";
-import { model } from "app/window/settings/model";
 import { restate } from "app/shared/units";
 
-// One notice of a kind at a time; `lines` are texts, `action` is an optional button {words, act}, and `unlisted` is how
-// many more lines there would be.
+// One notice of a kind at a time; `lines` are texts, `action` is an optional button {words, act}.
+/**
+ * @param {string} kind
+ * @param {string} title
+ * @param {string[]} [lines]
+ * @param {{ words: string, act: () => void } | null} [action]
+ * @param {number} [unlisted] how many more lines there would be
+ */
 export function notice(kind, title, lines = [], action = null, unlisted = 0) {
   dismiss(kind);
   const close = el("button", { type: "button", onclick: () => dismiss(kind) }, "Dismiss");
@@ -20,11 +26,13 @@ export function notice(kind, title, lines = [], action = null, unlisted = 0) {
   byId("notices").append(box);
 }
 
+/** @param {string} kind */
 export function dismiss(kind) {
-  for (const box of byId("notices").querySelectorAll(".notice")) if (box.dataset.kind === kind) box.remove();
+  for (const box of /** @type {NodeListOf<HTMLElement>} */ (byId("notices").querySelectorAll(".notice"))) if (box.dataset.kind === kind) box.remove();
 }
 
 // What was left out of a link; `kept` is how many of its entries were not.
+/** @param {Gatefrost.Opened} opened */
 export function leftOut({ scenario, kept, only_demo: onlyDemo, problems, unlisted }) {
   dismiss("link");
   if (problems.length === 0) return;
@@ -34,17 +42,8 @@ export function leftOut({ scenario, kept, only_demo: onlyDemo, problems, unliste
   notice("link", title, problems.map(inWords), null, unlisted);
 }
 
-// What was on the page before is one press away.
-export function offerWayBack(title) {
-  const before = structuredClone(model.scenario);
-  const act = () => {
-    dismiss("file");
-    model.replace(before);
-  };
-  notice("file", title, [], { words: `Back to “${before.name}”`, act });
-}
-
 // Entries of lists by what they are called, and how many stand before the first.
+/** @type {[RegExp, string, number][]} */
 const LISTS = [
   [/^cavity\.passages\.(\d+)\./, "Passage", 1],
   [/^setup\.further_hold\.(\d+)\./, "Hold step", 2],
@@ -52,11 +51,24 @@ const LISTS = [
 ];
 
 // Messages of the core are sentences that begin with the field's name; of an entry of a list it is said which.
+/** @param {Gatefrost.Problem} problem */
 export const inWords = (problem) => restate(worded(problem));
 
-// Why something broke off: the problems of a scenario, or what the error says.
-export const reasons = (error) => (error?.problems ? error.problems.map(inWords) : [error?.message ?? String(error)]);
+/**
+ * The problems of a scenario that an error of the core brings; nothing for another error.
+ * @param {any} error
+ * @returns {Gatefrost.Problem[] | undefined}
+ */
+export const problemsOf = (error) => error?.problems;
 
+/**
+ * Why something broke off: the problems of a scenario, or what the error says.
+ * @param {any} error
+ * @returns {string[]}
+ */
+export const reasons = (error) => problemsOf(error)?.map(inWords) ?? [error?.message ?? String(error)];
+
+/** @param {Gatefrost.Problem} problem */
 function worded({ path, message }) {
   // Where the page itself names the number, it needs no other name.
   if (message.startsWith("Standard error of")) return message;

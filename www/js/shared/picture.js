@@ -1,3 +1,4 @@
+// @ts-check
 // One canvas with one figure on it: sharp on any screen, redrawn when its size or the theme changes.
 
 import { onceAFrame } from "app/shared/dom";
@@ -6,6 +7,7 @@ import { units, unitsInUse } from "app/shared/units";
 
 const theme = matchMedia("(prefers-color-scheme: dark)");
 let printing = false;
+/** @type {Set<Picture>} */
 const pictures = new Set();
 
 export const style = (scale = 1) => ({ dark: theme.matches, print: printing, units: unitsInUse(), scale });
@@ -14,15 +16,24 @@ export const style = (scale = 1) => ({ dark: theme.matches, print: printing, uni
 const enlarged = () => parseFloat(getComputedStyle(document.documentElement).fontSize) / 16 || 1;
 
 export class Picture {
+  /** @type {{ draw(canvas: HTMLCanvasElement, figure: string, options: Partial<Gatefrost.Options>): Gatefrost.Layout }} */
   #sheet;
+  /** @type {string} */
   #figure;
   #options;
   #painted;
   #seen = false;
   #stale = true;
+  /** @type {Gatefrost.Layout | null} */
   layout = null;
 
   // `options()` gives what the figure needs beside the report; `painted()` is called after each drawing.
+  /**
+   * @param {HTMLCanvasElement} canvas
+   * @param {{ draw(canvas: HTMLCanvasElement, figure: string, options: Partial<Gatefrost.Options>): Gatefrost.Layout }} sheet
+   * @param {string} figure
+   * @param {{ options?: () => Partial<Gatefrost.Options>, painted?: () => void }} [more]
+   */
   constructor(canvas, sheet, figure, { options = () => ({}), painted = () => {} } = {}) {
     this.canvas = canvas;
     this.#sheet = sheet;
@@ -73,6 +84,10 @@ export class Picture {
   }
 
   // Where a pointer is, in canvas pixels.
+  /**
+   * @param {MouseEvent | Touch} event
+   * @returns {[number, number]}
+   */
   pixel(event) {
     const box = this.canvas.getBoundingClientRect();
     const scale = this.canvas.width / box.width;
@@ -80,6 +95,7 @@ export class Picture {
   }
 
   // The plot under the pointer with the fractions along its sides; beyond 0..1 outside of it.
+  /** @param {MouseEvent} event */
   place(event) {
     if (!this.layout) return null;
     const [x, y] = this.pixel(event);
@@ -90,6 +106,10 @@ export class Picture {
   }
 
   // Distance of a pointer from a place in the first plot, in CSS pixels.
+  /**
+   * @param {MouseEvent | Touch} event
+   * @param {number[]} fractions
+   */
   distance(event, fractions) {
     if (!this.layout) return Infinity;
     const [x, y] = this.pixel(event);
@@ -100,14 +120,19 @@ export class Picture {
   }
 
   // Both coordinates under a pointer, in words.
+  /** @param {MouseEvent} event */
   readOut(event) {
     const place = this.place(event);
     if (!place || place.fractions.some((f) => f < 0 || f > 1)) return "";
-    const sides = ["x", "y"].filter((side) => place.panel[side].title);
-    return sides.map((side) => reading(place.panel[side], place.fractions["xy".indexOf(side)])).join("  ·  ");
+    const sides = [place.panel.x, place.panel.y];
+    return sides.flatMap((axis, i) => (axis.title ? [reading(axis, place.fractions[i])] : [])).join("  ·  ");
   }
 }
 
+/**
+ * @param {Gatefrost.AxisSpan} axis
+ * @param {number} fraction
+ */
 function reading(axis, fraction) {
   const value = axis.log ? axis.from * (axis.to / axis.from) ** fraction : axis.from + (axis.to - axis.from) * fraction;
   return `${axis.title} ${quantity(value, axis.unit, 3)}`;
@@ -117,6 +142,7 @@ function all() {
   for (const picture of pictures) picture.refresh();
 }
 
+/** @param {boolean} flag */
 function print(flag) {
   printing = flag;
   for (const picture of pictures) {

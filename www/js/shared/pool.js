@@ -1,3 +1,4 @@
+// @ts-check
 // Workers that share the jobs of one piece of work, and can be stopped in the middle of it.
 
 import { PageWorker } from "app/shared/worker";
@@ -7,10 +8,33 @@ const MOST = 8;
 // As many as the machine has cores.
 const cores = () => Math.min(MOST, Math.max(1, navigator.hardwareConcurrency || 1));
 
+/**
+ * @typedef {import("app/shared/worker").Job} Job
+ */
+/**
+ * @template Value
+ * @typedef {import("app/shared/worker").Answer<Value>} Answer
+ */
+/**
+ * @typedef {object} Work
+ * @property {Job[]} jobs
+ * @property {Answer<any>[]} answers
+ * @property {number} next the first job that no worker has
+ * @property {number} left
+ * @property {(index: number, answer: Answer<any>) => void} told
+ * @property {(answers: Answer<any>[] | null) => void} resolve
+ */
+
 export class Pool {
+  /** @type {PageWorker[]} */
   #workers;
+  /** @type {Work | null} */
   #work = null;
 
+  /**
+   * @param {() => Worker} spawn
+   * @param {number} [most]
+   */
   constructor(spawn, most = MOST) {
     this.#workers = Array.from({ length: Math.min(most, cores()) }, () => new PageWorker(spawn));
   }
@@ -25,15 +49,25 @@ export class Pool {
 
   // Resolves to the answers in the order of the jobs, or to null when it was stopped. Each worker takes the
   // next job as soon as it is free; `told(index, answer)` hears of each answer and may stop the rest.
+  /**
+   * @param {Job[]} jobs
+   * @param {(index: number, answer: Answer<any>) => void} [told]
+   * @returns {Promise<Answer<any>[] | null>}
+   */
   run(jobs, told = () => {}) {
     if (jobs.length === 0) return Promise.resolve([]);
     return new Promise((resolve) => {
+      /** @type {Work} */
       const work = { jobs, answers: [], next: 0, left: jobs.length, told, resolve };
       this.#work = work;
       for (const worker of this.#workers) this.#employ(worker, work);
     });
   }
 
+  /**
+   * @param {PageWorker} worker
+   * @param {Work} work
+   */
   async #employ(worker, work) {
     while (work.next < work.jobs.length) {
       const index = work.next;

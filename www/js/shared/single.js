@@ -1,13 +1,14 @@
+// @ts-check
 // The page in one file: puts the page that the address names in place, then starts it.
 
 import { byId } from "app/shared/dom";
 
 const query = new URLSearchParams(location.search);
-const pages = [...document.querySelectorAll("template[data-page]")];
-const page = pages.find(({ dataset }) => query.has(dataset.page)) ?? pages[0];
+const pages = /** @type {HTMLTemplateElement[]} */ ([...document.querySelectorAll("template[data-page]")]);
+const page = pages.find(({ dataset }) => query.has(dataset.page ?? "")) ?? pages[0];
 
-document.title = page.dataset.title;
+document.title = page.dataset.title ?? "";
 byId("starting").replaceWith(page.content);
-for (const name of page.dataset.modules.split(" ").filter(Boolean)) await import(name);
+for (const name of (page.dataset.modules ?? "").split(" ").filter(Boolean)) await import(name);
 // A page without modules is there at once; the browser looked for its anchor before it was.
 if (!page.dataset.modules) document.getElementById(decodeURIComponent(location.hash.slice(1)))?.scrollIntoView();

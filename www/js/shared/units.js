@@ -1,3 +1,4 @@
+// @ts-check
 // The units in which numbers are shown and typed. The scenario, links and files keep the catalogue's.
 
 import { restated, unit_sets, unit_table } from "app/shared/core";
@@ -5,7 +6,9 @@ import { el } from "app/shared/dom";
 import { keep, recall } from "app/shared/keep";
 
 const PLACE = "gatefrost.units";
+/** @type {Gatefrost.Units} */
 let name = "si";
+/** @type {Map<string, Gatefrost.Shown>} */
 let table = new Map();
 
 // Tells of "changed".
@@ -13,6 +16,7 @@ export const units = new EventTarget();
 
 export const unitsInUse = () => name;
 
+/** @param {Gatefrost.Units} wanted */
 export function useUnits(wanted) {
   table = new Map(unit_table(wanted).map((entry) => [entry.edge, entry]));
   name = wanted;
@@ -22,29 +26,42 @@ export function useUnits(wanted) {
 
 export function recallUnits() {
   const wanted = recall(() => localStorage, PLACE);
-  if (unit_sets().some((set) => set.name === wanted)) useUnits(wanted);
+  const set = unit_sets().find(({ name: known }) => known === wanted);
+  if (set) useUnits(set.name);
 }
 
+/** @param {string} unit */
 export const isConverted = (unit) => table.has(unit);
 
+/** @param {string} unit */
 export const shownUnit = (unit) => table.get(unit)?.unit ?? unit;
 
+/**
+ * @param {any} value
+ * @param {string} unit
+ */
 export function toShown(value, unit) {
   const entry = table.get(unit);
   return entry && typeof value === "number" ? value * entry.factor + entry.offset : value;
 }
 
 // What was typed, in the unit of the catalogue: without the tail that the conversion leaves.
+/**
+ * @param {number} value
+ * @param {string} unit
+ */
 export function toEdge(value, unit) {
   const entry = table.get(unit);
   return entry ? Number(((value - entry.offset) / entry.factor).toPrecision(10)) : value;
 }
 
+/** @param {string} sentence */
 export const restate = (sentence) => (table.size > 0 ? restated(sentence, name) : sentence);
 
 // The choice of units.
+/** @param {HTMLSelectElement} select */
 export function buildUnits(select) {
   select.append(...unit_sets().map((set) => el("option", { value: set.name }, set.title)));
   select.value = name;
-  select.addEventListener("change", () => useUnits(select.value));
+  select.addEventListener("change", () => useUnits(/** @type {Gatefrost.Units} */ (select.value)));
 }

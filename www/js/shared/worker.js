@@ -1,3 +1,4 @@
+// @ts-check
 // One worker that does one thing at a time and can be stopped in the middle of it. A worker that dies, breaks off
 // or gives no answer is replaced, and its job begins anew. A job on which that happens twice has failed.
 
@@ -9,18 +10,38 @@ const START = 60_000;
 const PATIENCE = 300_000;
 const USUAL = 58 ** 2 * 20;
 
-function patience({ args: { scenario } }) {
+/** @param {Job} job */
+function patience({ args }) {
+  const { scenario } = /** @type {{ scenario?: string }} */ (args ?? {});
   const { axial_cells: cells = 0, layers = 0 } = (scenario && JSON.parse(scenario).model) ?? {};
   return PATIENCE * Math.max(1, (cells ** 2 * layers) / USUAL);
 }
 
+/**
+ * @typedef {typeof import("gatefrost")} Core
+ * @typedef {{ [Name in keyof Core as Core[Name] extends (args: any) => any ? Name : never]: Core[Name] }} Calls
+ * @typedef {{ [Name in keyof Calls]: { call: Name, args: Parameters<Calls[Name]>[0] } }[keyof Calls]} Job
+ * @typedef {ReturnType<typeof setTimeout>} Timer
+ */
+/**
+ * What came of a job.
+ * @template Value
+ * @typedef {{ value?: Value, problems?: any[], unlisted?: number, failure?: string, stopped?: boolean }} Answer
+ */
+/**
+ * @typedef {{ job: Job, resolve: (answer: Answer<any>) => void, id: number, lost: number, timer?: Timer }} Pending
+ */
+
 export class PageWorker {
   #spawn;
+  /** @type {Worker | null} */
   #worker = null;
   #ready = false;
+  /** @type {Pending | null} */
   #pending = null;
   #id = 0;
 
+  /** @param {() => Worker} spawn */
   constructor(spawn) {
     this.#spawn = spawn;
     this.#hire();
@@ -31,9 +52,14 @@ export class PageWorker {
   }
 
   // Does a job, {call, args}. Resolves to {value}, {problems}, {failure} or {stopped}; never rejects.
+  /**
+   * @template {keyof Calls} Name
+   * @param {{ call: Name, args: Parameters<Calls[Name]>[0] }} job
+   * @returns {Promise<Answer<ReturnType<Calls[Name]>>>}
+   */
   run(job) {
     return new Promise((resolve) => {
-      this.#pending = { job, resolve, id: 0, lost: 0, timer: 0 };
+      this.#pending = { job: /** @type {any} */ (job), resolve, id: 0, lost: 0 };
       this.#begin();
     });
   }
@@ -79,19 +105,27 @@ export class PageWorker {
 
   #post() {
     const pending = this.#pending;
+    if (!pending) return;
     this.#id += 1;
     pending.id = this.#id;
     const time = patience(pending.job);
     this.#wait(time, `no answer came within ${Math.round(time / 60_000)} minutes`);
-    this.#worker.postMessage({ id: pending.id, ...pending.job });
+    this.#worker?.postMessage({ id: pending.id, ...pending.job });
   }
 
+  /**
+   * @param {number} time
+   * @param {string} words
+   */
   #wait(time, words) {
-    clearTimeout(this.#pending.timer);
-    this.#pending.timer = setTimeout(() => this.#lost(words), time);
+    const pending = this.#pending;
+    if (!pending) return;
+    clearTimeout(pending.timer);
+    pending.timer = setTimeout(() => this.#lost(words), time);
   }
 
   // Drops a worker that cannot be used any more. If it was idle, the next job starts another.
+  /** @param {string} words */
   #lost(words) {
     this.#dismiss();
     const pending = this.#pending;
@@ -106,8 +140,10 @@ export class PageWorker {
     this.#worker = null;
   }
 
+  /** @param {Answer<any>} answer */
   #settle(answer) {
     const pending = this.#pending;
+    if (!pending) return;
     this.#pending = null;
     clearTimeout(pending.timer);
     pending.resolve(answer);

@@ -1,3 +1,4 @@
+// @ts-check
 // Decides what to compute and when: the set point at once, the window coarsely while the set point is
 // dragged and finely when it rests, then the cycle moment by moment, a pinned scenario in the same plane,
 // the bands of the lines and the study of the hold. The set point has a worker of its own, so that it never
@@ -10,6 +11,7 @@ import { trace } from "app/window/tracing";
 
 // What follows the window once nothing has changed for a while: the worker's call, who takes it, what it
 // works on and what its answer holds for (nothing: it is not wanted).
+/** @type {{ call: "moments" | "beside" | "band" | "hold_study", name: "moments" | "beside" | "bands" | "study", text: "scenario" | "beside", of: "scenario" | "beside" | "key" }[]} */
 const LATER = [
   { call: "moments", name: "moments", text: "scenario", of: "scenario" },
   { call: "beside", name: "beside", text: "beside", of: "beside" },
@@ -21,23 +23,52 @@ const REST = 250;
 // Time that work on an earlier scenario is given to end by itself, in ms. Most of it ends sooner.
 const OVERTAKEN = 1000;
 
+/**
+ * @typedef {object} Listener
+ * @property {(answer: Gatefrost.Told<Gatefrost.Report>, scenario: string) => void} report
+ * @property {(answer: Gatefrost.Packed, fine: boolean) => void} window
+ * @property {(answer: Gatefrost.Packed) => void} moments
+ * @property {(answer: Gatefrost.Packed) => void} study
+ * @property {(answer: Gatefrost.Packed) => void} bands
+ * @property {(answer: { bytes?: Uint8Array, problems?: Gatefrost.Problem[] }) => void} beside
+ * @property {(problems: Gatefrost.Problem[]) => void} problems
+ * @property {(words: string, what: string) => void} failure
+ * @property {() => void} mended
+ * @property {(busy: boolean, refining: boolean) => void} busy
+ * @property {(share: number) => void} progress how far the fine window is
+ */
+/** @typedef {{ scenario: string, key: string, moving: boolean, beside: string | null }} Wanted */
+/** @typedef {(typeof LATER)[number]} Entry */
+/** @typedef {{ entry: Entry, text: string, of: string }} Later */
+/** @typedef {{ key: string, fine: boolean }} Drawing */
+
 export class Calculator {
   #point;
   // The scenario that the set point's worker computes.
+  /** @type {string | null} */
   #pointAt = null;
-  #overtaken = 0;
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  #overtaken;
   #pool;
   #on;
+  /** @type {Wanted | null} */
   #wanted = null;
+  /** @type {string | null} */
   #pointDone = null;
+  /** @type {{ key: string | null, fine: boolean }} */
   #drawn = { key: null, fine: false };
   // The surface of the fine window that is drawn, where its lines have bands.
+  /** @type {import("app/shared/core").Tracing | null} */
   #tracing = null;
+  /** @type {Drawing | { later: Later[] } | null} */
   #running = null;
+  /** @type {string | null} */
   #givenUp = null;
   // What each of the later calls has been answered for.
+  /** @type {Map<string, string>} */
   #done = new Map();
   // What has broken off and not been computed since.
+  /** @type {Set<string>} */
   #failing = new Set();
   #rested = false;
   #rest = whenQuiet(REST, () => {
@@ -45,10 +76,10 @@ export class Calculator {
     this.#pump();
   });
 
-  // `on` has report(answer, its scenario), window(answer, fine), moments(answer), study(answer), bands(answer),
-  // beside(answer), which also takes {problems}, problems(list), failure(words, of what), mended(),
-  // busy(flag, whether lines are refined), progress(share of the fine window); an answer is {told, bytes}: a value, and
-  // the same packed for the module.
+  /**
+   * @param {() => Worker} spawn
+   * @param {Listener} on
+   */
   constructor(spawn, on) {
     this.#point = new PageWorker(spawn);
     this.#pool = new Pool(spawn);
@@ -57,15 +88,22 @@ export class Calculator {
 
   // `key` stands for all that the limit lines depend on; `moving` is true while the set point is dragged; `beside` is a
   // scenario to be traced in the same plane, or null.
+  /**
+   * @param {string} scenario
+   * @param {string} key
+   * @param {boolean} moving
+   * @param {string | null} beside
+   */
   ask(scenario, key, moving, beside) {
-    this.#wanted = { scenario, key, moving, beside };
+    const wanted = { scenario, key, moving, beside };
+    this.#wanted = wanted;
     this.#givenUp = null;
     this.#rested = false;
     this.#rest();
-    const { fine, later, key: drawing } = this.#running ?? {};
-    const vain = ({ entry, of }) => of !== this.#wanted[entry.of];
-    if ((fine && drawing !== key) || later?.some(vain)) this.#pool.stop();
-    this.#overtaken ||= setTimeout(() => this.#endOvertaken(), OVERTAKEN);
+    const running = this.#running;
+    const vain = running && ("later" in running ? running.later.some(({ entry, of }) => of !== wanted[entry.of]) : running.fine && running.key !== key);
+    if (vain) this.#pool.stop();
+    this.#overtaken ??= setTimeout(() => this.#endOvertaken(), OVERTAKEN);
     this.#pump();
   }
 
@@ -80,10 +118,10 @@ export class Calculator {
 
   // Stops work on an earlier scenario that has not ended by itself, so that the present one need not wait.
   #endOvertaken() {
-    this.#overtaken = 0;
+    this.#overtaken = undefined;
     if (!this.#wanted) return;
     if (this.#point.busy && this.#pointAt !== this.#wanted.scenario) this.#point.stop();
-    if (this.#running?.key && this.#running.key !== this.#wanted.key) this.#pool.stop();
+    if (this.#running && "key" in this.#running && this.#running.key !== this.#wanted.key) this.#pool.stop();
   }
 
   // Nothing can be computed now: drop what is under way.
@@ -97,8 +135,12 @@ export class Calculator {
   // The user does not want to wait for the fine window.
   stop() {
     this.#givenUp = this.#wanted?.key ?? null;
-    if (this.#running?.fine) this.#pool.stop();
+    if (this.#refining()) this.#pool.stop();
     this.#pump();
+  }
+
+  #refining() {
+    return this.#running !== null && "fine" in this.#running && this.#running.fine;
   }
 
   #pump() {
@@ -129,12 +171,14 @@ export class Calculator {
 
   // What is still to be computed once the set point rests.
   #nextLater() {
-    if (!this.#wanted || this.#wanted.moving) return null;
-    const wanted = LATER.filter(({ call, of }) => {
-      if (call === "band" && !(this.#tracing && this.#drawn.key === this.#wanted.key)) return false;
-      return this.#wanted[of] !== null && this.#done.get(call) !== this.#wanted[of];
+    const wanted = this.#wanted;
+    if (!wanted || wanted.moving) return null;
+    const later = LATER.flatMap((entry) => {
+      const { call, text, of } = entry;
+      if (call === "band" && !(this.#tracing && this.#drawn.key === wanted.key)) return [];
+      const [about, held] = [wanted[text], wanted[of]];
+      return about !== null && held !== null && this.#done.get(call) !== held ? [{ entry, text: about, of: held }] : [];
     });
-    const later = wanted.map((entry) => ({ entry, text: this.#wanted[entry.text], of: this.#wanted[entry.of] }));
     return later.length > 0 ? { later } : null;
   }
 
@@ -147,56 +191,67 @@ export class Calculator {
     if (!next) return;
     this.#running = next;
     try {
-      await (next.later ? this.#follow(next) : this.#trace(next));
+      await ("later" in next ? this.#follow(next.later) : this.#trace(next));
     } finally {
       this.#running = null;
     }
     this.#pump();
   }
 
+  /** @param {Drawing} next */
   async #trace(next) {
+    if (!this.#wanted) return;
     const { scenario } = this.#wanted;
-    const told = next.fine ? (share) => this.#on.progress(share) : undefined;
+    const told = next.fine ? this.#on.progress : undefined;
     const answer = await trace(this.#pool, scenario, next.fine, told);
     if (answer.stopped) return;
+    const { tracing } = answer;
     // A failed trace is not tried again until something changes.
     this.#drawn = answer.value ? next : { key: next.key, fine: true };
     // Bands go with the window that they were drawn on.
     this.#done.delete("band");
     this.#tracing?.free();
     this.#tracing = null;
-    if (next.fine && answer.tracing?.directions > 0) this.#tracing = answer.tracing;
-    else answer.tracing?.free();
-    this.#deliver("window", answer, (found) => this.#on.window(found, next.fine));
+    if (next.fine && tracing && tracing.directions > 0) this.#tracing = tracing;
+    else tracing?.free();
+    this.#deliver("window", answer, (/** @type {Gatefrost.Packed} */ found) => this.#on.window(found, next.fine));
   }
 
   // Side by side, each shown as soon as it is there.
-  #follow({ later }) {
+  /** @param {Later[]} later */
+  #follow(later) {
     const tracing = this.#tracing;
     const directions = Array.from({ length: tracing?.directions ?? 0 }, (_, direction) => direction);
+    /** @type {Map<number, Gatefrost.Moved>} */
     const moved = new Map();
     const jobs = later.flatMap(({ entry, text, of }) => {
-      const job = { entry, of, call: entry.call, args: { scenario: text } };
+      const job = { entry, of, direction: -1, call: entry.call, args: /** @type {any} */ ({ scenario: text }) };
       if (entry.call !== "band") return [job];
-      return directions.map((direction) => ({ ...job, args: { scenario: text, detail: "fine", direction } }));
+      return directions.map((direction) => ({ ...job, direction, args: { scenario: text, detail: "fine", direction } }));
     });
     return this.#pool.run(jobs, (index, answer) => {
-      const { entry, of, args } = jobs[index];
+      const { entry, of, direction } = jobs[index];
       const { call, name } = entry;
       if (of !== this.#wanted?.[entry.of]) return;
       if (call === "band" && "value" in answer) {
-        moved.set(args.direction, answer.value);
-        if (moved.size < directions.length || tracing !== this.#tracing) return;
-        for (const direction of directions) tracing.give_band(moved.get(direction));
+        moved.set(direction, answer.value);
+        if (moved.size < directions.length || !tracing || tracing !== this.#tracing) return;
+        for (const place of directions) tracing.give_band(/** @type {Gatefrost.Moved} */ (moved.get(place)));
         answer = { value: { bytes: tracing.bands() } };
       }
       this.#done.set(call, of);
       // What is wrong with another scenario is no problem of this one.
-      if (call === "beside" && answer.problems) this.#on[name](answer);
+      if (call === "beside" && answer.problems) this.#on.beside(answer);
       else this.#deliver(name, answer, (found) => this.#on[name](found));
     });
   }
 
+  /**
+   * @template Value
+   * @param {string} name
+   * @param {import("app/shared/worker").Answer<Value>} answer
+   * @param {(found: Value) => void} use
+   */
   #deliver(name, answer, use) {
     // Late news about a scenario that is no longer wanted would only confuse.
     if (!this.#wanted) return;
@@ -208,7 +263,7 @@ export class Calculator {
     } else {
       this.#failing.delete(name);
       if (this.#failing.size === 0) this.#on.mended();
-      use(answer.value);
+      use(/** @type {Value} */ (answer.value));
     }
   }
 
@@ -216,6 +271,6 @@ export class Calculator {
     const waiting = this.#wanted !== null && this.#pointDone !== this.#wanted.scenario;
     const left = this.#nextPlane() ?? this.#nextLater();
     const busy = waiting || this.#point.busy || this.#running !== null || left !== null;
-    this.#on.busy(busy, this.#running?.fine === true);
+    this.#on.busy(busy, this.#refining());
   }
 }

@@ -1,15 +1,17 @@
+// @ts-check
 // The window: limit lines in the plane of two settings, and the set point to drag through it.
 
 import { fraction_of, moves, set_point, value_at } from "app/shared/core";
 import { byId } from "app/shared/dom";
-import { model } from "app/window/settings/model";
 import { quantity } from "app/shared/numbers";
 import { Picture } from "app/shared/picture";
-import { axisOf } from "app/window/plane";
 import { units } from "app/shared/units";
+import { axisOf } from "app/window/plane";
+import { model } from "app/window/settings/model";
 
 // How near a finger must come to take hold of the set point, CSS pixels.
 const GRIP = 32;
+/** @type {Record<string, [number, number]>} */
 const STEPS = {
   ArrowLeft: [-1, 0],
   ArrowRight: [1, 0],
@@ -17,53 +19,85 @@ const STEPS = {
   ArrowUp: [0, 1],
 };
 
-const spans = () => [model.get("window.x"), model.get("window.y")];
+const spans = () => [model.scenario.window.x, model.scenario.window.y];
 const setPoint = () => set_point(model.text());
 
+// A place that a scenario has no setting for is at no fraction.
 function fractions() {
   const point = setPoint();
-  return spans().map((span, i) => fraction_of(JSON.stringify(span), point[i]));
+  return spans().map((span, i) => fraction_of(JSON.stringify(span), point[i] ?? NaN));
 }
 
-// Rounded to what the span resolves, so that a drag gives numbers that a person would set.
+/**
+ * Rounded to what the span resolves, so that a drag gives numbers that a person would set.
+ * @param {Gatefrost.Span} span
+ * @param {number} value
+ */
 function rounded(span, value) {
   if (axisOf(span.axis).logarithmic) return Number(value.toPrecision(3));
   const step = 10 ** Math.floor(Math.log10((span.to - span.from) / 200));
   return Number((Math.round(value / step) * step).toPrecision(10));
 }
 
+/**
+ * @param {number[]} wanted
+ * @param {boolean} moving
+ */
 function moveTo(wanted, moving) {
-  const values = spans().map((span, i) => {
+  const [x, y] = spans().map((span, i) => {
     const { min, max } = axisOf(span.axis);
     const within = Math.min(1, Math.max(0, wanted[i]));
     const value = rounded(span, value_at(JSON.stringify(span), within));
     return Math.min(max, Math.max(min, value));
   });
-  model.setAll(moves(model.text(), ...values), moving);
+  model.setAll(moves(model.text(), x, y), moving);
 }
 
-// What the figure needs beside the window.
-export const windowOptions = () => ({ set_point: setPoint(), bands: byId("bands").checked, best: bestPlace() ?? [null, null] });
+/** @typedef {[number | null, number | null]} Place */
 
-// Where the best set point stands in the present plane, if one has been worked out.
+// What the figure needs beside the window.
+export const windowOptions = () => ({ set_point: setPoint(), bands: byId("bands", "input").checked, best: bestPlace() ?? noPlace });
+
+/** @type {Place} */
+const noPlace = [null, null];
+/** @type {() => Place | null} */
 let bestPlace = () => null;
+
+/**
+ * Where the best set point stands in the present plane, if one has been worked out.
+ * @param {() => Place | null} place
+ */
 export function markBest(place) {
   bestPlace = place;
 }
 
+/** @param {import("app/shared/core").Sheet} sheet */
 export function buildWindow(sheet) {
-  const canvas = byId("window-canvas");
-  const readOut = byId("window-reading");
+  const canvas = byId("window-canvas", "canvas");
+  const reading = byId("window-reading");
   const picture = new Picture(canvas, sheet, "window", { options: windowOptions });
+  const say = () => {
+    reading.textContent = setPointWords();
+  };
   canvas.addEventListener("pointermove", (event) => {
-    readOut.textContent = picture.readOut(event) || setPointWords();
+    reading.textContent = picture.readOut(event) || setPointWords();
   });
-  canvas.addEventListener("pointerleave", () => {
-    readOut.textContent = setPointWords();
-  });
-  let dragging = false;
+  canvas.addEventListener("pointerleave", say);
+  canvas.addEventListener("keydown", stepWithKeys);
+  model.addEventListener("changed", say);
+  units.addEventListener("changed", say);
+  dragWith(picture);
+  return picture;
+}
 
-  const drag = (event) => {
+/**
+ * The pointer drags the set point.
+ * @param {Picture} picture
+ */
+function dragWith(picture) {
+  const { canvas } = picture;
+  let dragging = false;
+  const drag = (/** @type {PointerEvent} */ event) => {
     const place = picture.place(event);
     if (place) moveTo(place.fractions, true);
   };
@@ -84,10 +118,16 @@ export function buildWindow(sheet) {
     canvas.classList.remove("dragging");
     moveTo(fractions(), false);
   };
-  canvas.addEventListener("pointerup", rest);
-  canvas.addEventListener("pointercancel", rest);
-  canvas.addEventListener("lostpointercapture", rest);
-  // A finger on the set point drags it; anywhere else it scrolls the page, and a tap moves the point.
+  for (const end of ["pointerup", "pointercancel", "lostpointercapture"]) canvas.addEventListener(end, rest);
+  touchWith(picture);
+}
+
+/**
+ * A finger on the set point drags it; anywhere else it scrolls the page, and a tap moves the point.
+ * @param {Picture} picture
+ */
+function touchWith(picture) {
+  const { canvas } = picture;
   canvas.addEventListener(
     "touchstart",
     (event) => {
@@ -96,20 +136,19 @@ export function buildWindow(sheet) {
     { passive: false },
   );
   canvas.addEventListener("click", (event) => {
+    if (!(event instanceof PointerEvent) || event.pointerType !== "touch") return;
     const place = picture.place(event);
-    if (place?.fractions.every((f) => f >= 0 && f <= 1) && event.pointerType === "touch") moveTo(place.fractions, false);
+    if (place?.fractions.every((f) => f >= 0 && f <= 1)) moveTo(place.fractions, false);
   });
-  canvas.addEventListener("keydown", (event) => {
-    const step = STEPS[event.key];
-    if (!step || event.ctrlKey || event.metaKey || event.altKey) return;
-    event.preventDefault();
-    const size = event.shiftKey ? 0.05 : 0.01;
-    moveTo(fractions().map((f, i) => f + size * step[i]), false);
-  });
-  for (const source of [model, units]) source.addEventListener("changed", () => {
-    readOut.textContent = setPointWords();
-  });
-  return picture;
+}
+
+/** @param {KeyboardEvent} event */
+function stepWithKeys(event) {
+  const step = STEPS[event.key];
+  if (!step || event.ctrlKey || event.metaKey || event.altKey) return;
+  event.preventDefault();
+  const size = event.shiftKey ? 0.05 : 0.01;
+  moveTo(fractions().map((f, i) => f + size * step[i]), false);
 }
 
 export function setPointWords() {

@@ -1,3 +1,4 @@
+// @ts-check
 // Which two settings span the window, and how far.
 
 import { axes, moves, set_point } from "app/shared/core";
@@ -6,18 +7,22 @@ import { doubtful, idOf, plain } from "app/window/settings/fields";
 import { model } from "app/window/settings/model";
 import { shownUnit, toEdge, units } from "app/shared/units";
 
-let known = null;
+/** @type {Gatefrost.AxisEntry[] | null} */
+let entries = null;
+const known = () => (entries ??= axes());
 
+/** @param {Gatefrost.Axis} name */
 export function axisOf(name) {
-  known ??= axes();
-  return known.find((axis) => axis.axis === name);
+  const found = known().find((axis) => axis.axis === name);
+  if (!found) throw new Error(`${name} spans no window`);
+  return found;
 }
 
 // Every number that moving the set point in the plane changes.
 export const axisPaths = () => moves(model.text(), 1, 1).map(([path]) => path);
 
+/** @param {HTMLElement} root */
 export function buildPlane(root) {
-  axisOf("");
   const sides = [side("x", "Horizontal axis"), side("y", "Vertical axis")];
   root.append(...sides.map((s) => s.root));
   const show = () => sides.forEach((s) => s.show());
@@ -27,18 +32,23 @@ export function buildPlane(root) {
   show();
 }
 
+/**
+ * @param {"x" | "y"} name
+ * @param {string} words
+ */
 function side(name, words) {
-  const path = (field) => `window.${name}.${field}`;
+  const path = (/** @type {string} */ field) => `window.${name}.${field}`;
   const axis = el(
     "select",
-    { id: idOf(path("axis")), onchange: () => choose(name, axis.value) },
-    known.map((choice) => el("option", { value: choice.axis }, choice.title)),
+    { id: idOf(path("axis")), onchange: () => choose(name, chosen()) },
+    known().map((choice) => el("option", { value: choice.axis }, choice.title)),
   );
+  const chosen = () => /** @type {Gatefrost.Axis} */ (axis.value);
   const ends = ["from", "to"].map((end) => {
     const input = numberInput({
       id: idOf(path(end)),
       "aria-describedby": "plane-error",
-      oninput: () => takeEnd(path(end), input, axisOf(axis.value).unit),
+      oninput: () => takeEnd(path(end), input, axisOf(chosen()).unit),
       onblur: () => show(),
     });
     return { end, input };
@@ -55,17 +65,22 @@ function side(name, words) {
   );
   const show = () => {
     axis.value = model.get(path("axis"));
-    unit.textContent = shownUnit(axisOf(axis.value).unit);
+    unit.textContent = shownUnit(axisOf(chosen()).unit);
     for (const { end, input } of ends) {
       const refused = model.refused.has(path(end));
       input.setAttribute("aria-invalid", String(refused));
-      if (document.activeElement !== input && !refused) input.value = plain(model.get(path(end)), axisOf(axis.value).unit);
+      if (document.activeElement !== input && !refused) input.value = plain(model.get(path(end)), axisOf(chosen()).unit);
     }
   };
   return { root, show };
 }
 
 // Plain reading here; the core judges the range together with the whole plane.
+/**
+ * @param {string} path
+ * @param {HTMLInputElement} input
+ * @param {string} unit
+ */
 function takeEnd(path, input, unit) {
   const value = Number(input.value.trim().replace(",", "."));
   const doubt = doubtful(input.value);
@@ -79,10 +94,14 @@ function takeEnd(path, input, unit) {
 }
 
 // A flow rate is an injection time.
-const moved = (axis) => (axis === "flow_rate" ? "injection_time" : axis);
+const moved = (/** @type {Gatefrost.Axis} */ axis) => (axis === "flow_rate" ? "injection_time" : axis);
 
 // A setting that comes into the window gets a range about its present value; one that is on the
 // other side already changes places with it.
+/**
+ * @param {"x" | "y"} side
+ * @param {Gatefrost.Axis} wanted
+ */
 function choose(side, wanted) {
   const other = side === "x" ? "y" : "x";
   model.restructure("window", ({ window }) => {
@@ -93,18 +112,21 @@ function choose(side, wanted) {
   });
 }
 
+/** @type {Map<Gatefrost.Axis, Gatefrost.Span>} */
 const kept = new Map();
 
 // Value of a setting, wherever it may stand.
+/** @param {Gatefrost.Axis} axis */
 function valueOf(axis) {
   const [value] = set_point(JSON.stringify({ ...model.scenario, window: { ...model.scenario.window, x: { axis, from: 0, to: 1 } } }));
   return value;
 }
 
+/** @param {Gatefrost.Axis} name */
 function rangeAbout(name) {
   let { logarithmic, min, max } = axisOf(name);
   const before = kept.get(name);
-  const value = valueOf(name);
+  const value = valueOf(name) ?? 0;
   if (before && value > before.from && value < before.to) return { from: before.from, to: before.to };
   if (name === "flow_rate") {
     // As far as the injection times reach.
@@ -112,7 +134,7 @@ function rangeAbout(name) {
     const times = axisOf("injection_time");
     [min, max] = [volume / times.max, volume / times.min];
   }
-  const within = (v) => Math.min(max, Math.max(min, Number(v.toPrecision(3))));
+  const within = (/** @type {number} */ v) => Math.min(max, Math.max(min, Number(v.toPrecision(3))));
   if (logarithmic) {
     // A time of nothing has no place on such an axis.
     const middle = value > 0 ? value : 1;
@@ -123,14 +145,21 @@ function rangeAbout(name) {
 
 // Ends that keep every corner computable: below the critical loading, the mould below the melt, the
 // hold within the machine's pressure.
+/**
+ * @param {Gatefrost.Axis} name
+ * @param {number} value
+ * @param {(end: number) => number} within
+ */
 function lineRange(name, value, within) {
   const { feedstock, machine, setup } = model.scenario;
-  const room = {
+  /** @type {{ [Name in Gatefrost.Axis]?: [number, number] }} */
+  const rooms = {
     melt_temperature: [Math.max(feedstock.no_flow_temperature + 10, setup.mould_temperature), value + 55],
     mould_temperature: [value - 25, Math.min(value + 25, setup.melt_temperature)],
     hold_pressure: [0, Math.min(Math.max(value * 2, 10), machine.max_pressure)],
     solids_loading: [value - 10, Math.min(value + 5, feedstock.critical_loading - 1)],
     gate_depth: [value / 2.5, value * 2.5],
-  }[name];
+  };
+  const room = rooms[name] ?? [value / 2, value * 2];
   return { from: within(room[0]), to: within(room[1]) };
 }

@@ -1,7 +1,9 @@
+// @ts-check
 // Keeps a column in view while the page scrolls: one taller than the screen stops at its lower end.
 
 const GAP = 8;
 
+/** @param {...HTMLElement} columns */
 export function stick(...columns) {
   const place = () => {
     for (const column of columns) {

@@ -1,3 +1,4 @@
+// @ts-check
 // The way from the window to the laboratory: it takes the scenario along.
 
 import { link_of } from "app/shared/core";
@@ -5,7 +6,7 @@ import { byId } from "app/shared/dom";
 import { model } from "app/window/settings/model";
 import { toLaboratory } from "app/shared/ways";
 
-const way = byId("to-laboratory");
+const way = byId("to-laboratory", "a");
 
 // The address bar may lag behind the scenario, or may not be writable at all.
 function take() {

@@ -1,7 +1,9 @@
+// @ts-check
 // A window traced by a pool, stage by stage: the core on the page says where margins are wanted, the
 // workers evaluate.
 
 import { Tracing } from "app/shared/core";
+import { problemsOf } from "app/shared/notices";
 
 // How many evaluations a window takes is not known before its end: the share done comes near to one, and these
 // are half of it.
@@ -9,16 +11,28 @@ const HALF = 60;
 
 // Resolves to {value: {bytes}, tracing}, {problems}, {failure} or {stopped}. `told(share)` hears how far it is. Who
 // asked frees the tracing.
+/** @typedef {import("app/shared/worker").Answer<Gatefrost.Packed>} Answer */
+
+/**
+ * @param {import("app/shared/pool").Pool} pool
+ * @param {string} scenario
+ * @param {boolean} fine
+ * @param {(share: number) => void} [told]
+ * @returns {Promise<Answer & { tracing?: Tracing }>}
+ */
 export async function trace(pool, scenario, fine, told = () => {}) {
   told(0);
+  /** @type {Gatefrost.Traced} */
   const about = { scenario, detail: fine ? "fine" : "coarse" };
   let tracing;
   try {
     tracing = new Tracing(about);
   } catch (error) {
-    if (error.problems) return { problems: error.problems };
+    const problems = problemsOf(error);
+    if (problems) return { problems };
     throw error;
   }
+  /** @type {Answer | null} */
   let answer = null;
   try {
     answer = (await evaluated(tracing, pool, about, told)) ?? (await drawn(tracing, pool, about));
@@ -29,9 +43,16 @@ export async function trace(pool, scenario, fine, told = () => {}) {
 }
 
 // Stage by stage, until there is nothing more to evaluate; resolves to what went wrong, or to nothing.
+/**
+ * @param {Tracing} tracing
+ * @param {import("app/shared/pool").Pool} pool
+ * @param {Gatefrost.Traced} about
+ * @param {(share: number) => void} told
+ * @returns {Promise<Answer | null>}
+ */
 async function evaluated(tracing, pool, about, told) {
   for (;;) {
-    const jobs = tracing.jobs(pool.size).map((places) => ({ call: "margins", args: { ...about, places } }));
+    const jobs = tracing.jobs(pool.size).map((places) => ({ call: /** @type {const} */ ("margins"), args: { ...about, places } }));
     if (jobs.length === 0) return null;
     let { evaluations } = tracing;
     const { answers, bad } = await all(pool, jobs, (job) => {
@@ -44,7 +65,14 @@ async function evaluated(tracing, pool, about, told) {
   }
 }
 
-// While the set point is dragged, the nearest place of a closed window is not looked for: that takes as long as the window.
+/**
+ * While the set point is dragged, the nearest place of a closed window is not looked for: that takes as long as the
+ * window.
+ * @param {Tracing} tracing
+ * @param {import("app/shared/pool").Pool} pool
+ * @param {Gatefrost.Traced} about
+ * @returns {Promise<Answer>}
+ */
 async function drawn(tracing, pool, about) {
   if (!tracing.closed || about.detail === "coarse") return { value: { bytes: tracing.window(null) } };
   const { answers, bad } = await all(pool, [{ call: "nearest", args: about }]);
@@ -52,7 +80,14 @@ async function drawn(tracing, pool, about) {
 }
 
 // Has the jobs done: {answers}, or {bad} with the first of them that is none.
+/**
+ * @param {import("app/shared/pool").Pool} pool
+ * @param {import("app/shared/worker").Job[]} jobs
+ * @param {(job: number) => void} [told]
+ * @returns {Promise<{ answers: import("app/shared/worker").Answer<any>[], bad?: undefined } | { answers?: undefined, bad: import("app/shared/worker").Answer<any> }>}
+ */
 async function all(pool, jobs, told = () => {}) {
+  /** @type {import("app/shared/worker").Answer<any> | null} */
   let bad = null;
   const answers = await pool.run(jobs, (job, answer) => {
     if (answer.failure || answer.problems) {

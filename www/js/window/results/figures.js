@@ -1,3 +1,4 @@
+// @ts-check
 // The figures below the window, each with its data as a table and as files.
 
 import { byId, el } from "app/shared/dom";
@@ -8,6 +9,8 @@ import { units } from "app/shared/units";
 import { windowOptions } from "app/window/canvas";
 
 // Name in the core, heading, whether it rests on the flow constants, what to look for.
+/** @typedef {[name: string, heading: string, rests: boolean, words: string]} Kind */
+/** @type {Kind[]} */
 const FIGURES = [
   ["cavity", "Cavity and melt front", true, "The flow path is drawn unrolled; each branch starts at its junction. A dashed line joins ends that meet; a double line marks their weld."],
   ["path", "Along the flow path", true, "Temperature, frozen layer and pressure from the nozzle to an end of flow."],
@@ -23,21 +26,26 @@ const SCRUBBED = ["cavity", "path"];
 const LATER = { moments: [...SCRUBBED, "trace"], study: ["mass"] };
 
 export class Figures {
+  /** @type {Map<string, ReturnType<typeof exhibit>>} */
   #exhibits = new Map();
   #windowTable;
   #scrubber;
-  #way = null;
+  #way = el("select", { id: "way", onchange: () => this.#show(["path"]) });
+  #wayTo = el("label", { className: "way-to", hidden: true }, "Path to ", this.#way);
 
+  /**
+   * @param {HTMLElement} root
+   * @param {import("app/shared/core").Sheet} sheet
+   */
   constructor(root, sheet) {
     this.#scrubber = new Scrubber(() => this.#show(SCRUBBED));
     const [scrubbed, others] = [FIGURES.slice(0, SCRUBBED.length), FIGURES.slice(SCRUBBED.length)];
-    const choice = this.#wayChoice();
     root.append(
       el(
         "div",
         { id: "moment" },
         this.#scrubber.root,
-        scrubbed.map((figure) => this.#figure(sheet, figure, figure[0] === "path" && choice)),
+        scrubbed.map((figure) => this.#figure(sheet, figure, figure[0] === "path" && this.#wayTo)),
       ),
       ...others.map((figure) => this.#figure(sheet, figure)),
     );
@@ -51,10 +59,11 @@ export class Figures {
   }
 
   // A report is there. What waits for more stays as it is, dimmed, once it has been drawn.
+  /** @param {Gatefrost.Report} report */
   refresh(report) {
     this.#fitTo(report);
     const later = new Set(Object.values(LATER).flat());
-    const first = (name) => SCRUBBED.includes(name) && !this.#scrubber.known;
+    const first = (/** @type {string} */ name) => SCRUBBED.includes(name) && !this.#scrubber.known;
     this.#show([...this.#exhibits.keys()].filter((name) => !later.has(name) || first(name)));
     for (const name of later) this.#wait(name, true);
     this.#scrubber.wait();
@@ -65,6 +74,7 @@ export class Figures {
     this.#windowTable();
   }
 
+  /** @param {Gatefrost.MomentLine[]} lines */
   setMoments(lines) {
     this.#scrubber.take(lines);
     this.#arrived(LATER.moments);
@@ -79,45 +89,54 @@ export class Figures {
     for (const name of Object.values(LATER).flat()) this.#wait(name, false);
   }
 
+  /** @param {string[]} names */
   #arrived(names) {
     for (const name of names) this.#wait(name, false);
     this.#show(names);
   }
 
+  /**
+   * @param {string} name
+   * @param {boolean} waiting
+   */
   #wait(name, waiting) {
-    this.#exhibits.get(name).picture.canvas.closest("figure").classList.toggle("waiting", waiting);
+    this.#exhibits.get(name)?.picture.canvas.closest("figure")?.classList.toggle("waiting", waiting);
   }
 
+  /** @param {string[]} names */
   #show(names) {
-    for (const name of names) this.#exhibits.get(name).refresh();
+    for (const name of names) this.#exhibits.get(name)?.refresh();
   }
 
   // A tree needs a row for each branch, and a choice of the way to look along.
+  /** @param {Gatefrost.Report} report */
   #fitTo({ fill, hold }) {
     const rows = Math.max(fill.paths.length, hold?.ends.length ?? 0);
-    document.documentElement.style.setProperty("--rows", Math.min(rows, 12));
-    const { root, select } = this.#way;
-    root.hidden = fill.paths.length < 2;
+    document.documentElement.style.setProperty("--rows", String(Math.min(rows, 12)));
+    const select = this.#way;
+    this.#wayTo.hidden = fill.paths.length < 2;
     const wanted = select.value;
     const known = fill.paths.map(({ end, index }) => [String(index), end]);
     select.replaceChildren(el("option", { value: "" }, "the last end to fill"), ...known.map(([value, end]) => el("option", { value }, end)));
     select.value = known.some(([value]) => value === wanted) ? wanted : "";
   }
 
-  #wayChoice() {
-    const select = el("select", { id: "way", onchange: () => this.#show(["path"]) });
-    const root = el("label", { className: "way-to", hidden: true }, "Path to ", select);
-    this.#way = { root, select };
-    return root;
-  }
-
+  /**
+   * @param {string} name
+   * @returns {Partial<Gatefrost.Options>}
+   */
   #options(name) {
     if (name === "window") return windowOptions();
     if (!SCRUBBED.includes(name)) return {};
-    const end = this.#way.select.value;
+    const end = this.#way.value;
     return { moment: this.#scrubber.index, ...(end && { end: Number(end) }) };
   }
 
+  /**
+   * @param {import("app/shared/core").Sheet} sheet
+   * @param {Kind} kind
+   * @param {HTMLElement | false} [more]
+   */
   #figure(sheet, [name, heading, rests, words], more) {
     const shown = exhibit(sheet, name, heading, this.#belongings(name, heading));
     this.#exhibits.set(name, shown);
@@ -133,6 +152,11 @@ export class Figures {
     );
   }
 
+  /**
+   * @param {string} name
+   * @param {string} heading
+   * @param {number} [height]
+   */
   #belongings(name, heading, height) {
     return { options: () => this.#options(name), title: () => `${model.scenario.name} ${heading}`, height };
   }

@@ -1,3 +1,4 @@
+// @ts-check
 // What hold and cooling bring, gate by gate and end by end, and why a gate freezes when it does.
 
 import { el } from "app/shared/dom";
@@ -5,12 +6,22 @@ import { read } from "app/window/settings/model";
 import { quantity } from "app/shared/numbers";
 import { resultsOf } from "app/window/results/results";
 
+/** @typedef {[unit: string, digits: number, none?: string]} As */
+/**
+ * @template Row
+ * @typedef {[heading: string, path: PathOf<Row>, as?: As][]} Columns
+ */
+
+/** @type {As} */
 const DEGREES = ["°C", 4];
+/** @type {As} */
 const SECONDS = ["s", 3];
+/** @type {As} */
 const PRESSURE = ["MPa", 3, "none"];
 
 // Headings with the path below each row's own, unit, digits and the word for what is absent ("never" where none is
 // given); the first column is the row's name.
+/** @type {Columns<Gatefrost.GateReport>} */
 const GATES = [
   ["Gate", "name"],
   ["Frozen after", "freeze_s", SECONDS],
@@ -18,6 +29,7 @@ const GATES = [
   ["Hand formula, mean", "hand_mean_s", SECONDS],
   ["Hand formula, centre", "hand_centre_s", SECONDS],
 ];
+/** @type {Columns<Gatefrost.GateStudy>} */
 const CAUSES = [
   ["Gate", "name"],
   ["As computed", "freeze_s", SECONDS],
@@ -26,6 +38,7 @@ const CAUSES = [
   ["With perfect contact too", "perfect_contact_s", SECONDS],
   ["Hand formula, mean", "hand_mean_s", SECONDS],
 ];
+/** @type {Columns<Gatefrost.EndReport>} */
 const ENDS = [
   ["End of flow", "name"],
   ["Sealed by", "gate"],
@@ -33,6 +46,7 @@ const ENDS = [
   ["Pressure when sealed", "sealed_pressure_mpa", PRESSURE],
   ["Shrinkage by volume", "shrinkage_percent", ["%", 3]],
 ];
+/** @type {Columns<Gatefrost.WeldReport>} */
 const WELDS = [
   ["Weld line in", "passage"],
   ["Distance from its beginning", "from_start_mm", ["mm", 3]],
@@ -50,8 +64,15 @@ const REASONS = [
   ["The difference that is left", "The hand formula begins with a gate at melt temperature throughout and ends when its mean is at the no-flow temperature. The computed gate has a cold skin from the fill, or heat from shear, and counts as frozen when it lets through a thousandth of what it did at the end of filling."],
 ];
 
+/** @type {Record<string, { root: HTMLElement, body: HTMLElement, columns: [heading: string, path: string, as?: As][] }>} */
 const tables = {};
 
+/**
+ * @param {string} name
+ * @param {string} title
+ * @param {[heading: string, path: string, as?: As][]} columns
+ * @param {HTMLElement} [note]
+ */
 function table(name, title, columns, note) {
   const body = el("tbody");
   const grid = el(
@@ -67,8 +88,18 @@ function table(name, title, columns, note) {
   return root;
 }
 
+/**
+ * @param {string} name
+ * @param {string} path
+ * @param {object[]} rows
+ */
 function fill(name, path, rows) {
   const { body, columns } = tables[name];
+  /**
+   * @param {object} row
+   * @param {number} index
+   * @returns {(column: [heading: string, path: string, as?: As], place: number) => HTMLElement}
+   */
   const cell = (row, index) => ([title, field, as], column) => {
     const value = read(row, field);
     const key = `${path}.${index}.${field}`;
@@ -84,6 +115,7 @@ function fill(name, path, rows) {
 const order = el("p", { id: "fill-order" });
 const governed = el("p", { id: "governed-by" });
 
+/** @param {HTMLElement} root */
 export function buildFindings(root) {
   const reasons = REASONS.map(([words, why]) => [el("dt", {}, words), el("dd", {}, why)]);
   root.append(
@@ -100,6 +132,7 @@ export function buildFindings(root) {
   );
 }
 
+/** @param {Gatefrost.Report} report */
 export function showFindings({ fill: { paths, weld_lines: welds }, hold, cool }) {
   fill("gates", "hold.gates", hold?.gates ?? []);
   fill("ends", "hold.ends", hold?.ends ?? []);
@@ -107,9 +140,9 @@ export function showFindings({ fill: { paths, weld_lines: welds }, hold, cool })
   for (const name of ["gates", "causes", "ends"]) tables[name].root.hidden = !hold;
   tables.welds.root.hidden = welds.length === 0;
   const [first, last] = [paths.at(-1), paths[0]];
-  const full = (path) => `${path.end} (${quantity(path.filled_after_s, ...SECONDS)})`;
+  const full = (/** @type {Gatefrost.PathProfile} */ path) => `${path.end} (${quantity(path.filled_after_s, "s", 3)})`;
   const known = paths.length > 1 && paths.every((path) => typeof path.filled_after_s === "number");
-  order.textContent = known ? `The first branch to fill is ${full(first)}, the last ${full(last)}.` : "";
+  order.textContent = known && first && last ? `The first branch to fill is ${full(first)}, the last ${full(last)}.` : "";
   order.hidden = !known;
   const noCycle = `There is no cycle time: ${hold ? "the part never gets cold enough to eject" : "the cavity does not fill"}.`;
   governed.textContent = cool.governed_by ? `What decides the cycle time: ${cool.governed_by}.` : noCycle;
@@ -118,6 +151,7 @@ export function showFindings({ fill: { paths, weld_lines: welds }, hold, cool })
 // The study of another report is to come.
 export const awaitStudy = () => tables.causes.root.classList.add("waiting");
 
+/** @param {Gatefrost.GateStudy[]} gates */
 export function showStudy(gates) {
   fill("causes", "study.gates", gates);
   tables.causes.root.classList.remove("waiting");

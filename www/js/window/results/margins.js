@@ -1,26 +1,39 @@
+// @ts-check
 // Every limit in words, in the order of the core: what happens, by how much it is met or not met, what helps.
 
 import { threshold_of } from "app/shared/core";
 import { el } from "app/shared/dom";
 import { handbookLink, reveal } from "app/window/settings/fields";
-import { model, parameter } from "app/window/settings/model";
+import { parameter } from "app/shared/catalogue";
+import { model } from "app/window/settings/model";
 import { restate } from "app/shared/units";
 import { toLimit } from "app/shared/ways";
 
+/** @type {Map<Gatefrost.Limit, ReturnType<typeof row>>} */
 const rows = new Map();
 
+/**
+ * @param {HTMLElement} root
+ * @param {Gatefrost.Margin[]} margins
+ * @param {string[]} sentences
+ */
 export function showMargins(root, margins, sentences) {
   const order = margins.map((margin) => margin.limit).join();
   if (root.dataset.order !== order) {
     rows.clear();
-    root.replaceChildren(...margins.map((margin) => row(margin.limit)));
+    for (const { limit } of margins) rows.set(limit, row(limit));
+    root.replaceChildren(...Array.from(rows.values(), (parts) => parts.root));
     root.dataset.order = order;
   }
-  margins.forEach((margin, place) => fill(rows.get(margin.limit), margin, sentences[place]));
+  margins.forEach((margin, place) => {
+    const parts = rows.get(margin.limit);
+    if (parts) fill(parts, margin, sentences[place]);
+  });
 }
 
+/** @param {Gatefrost.Limit} limit */
 function row(limit) {
-  const path = threshold_of(limit);
+  const path = threshold_of(limit) ?? "";
   const { title, source } = parameter(path);
   const parts = {
     label: el("h3", {}),
@@ -31,7 +44,7 @@ function row(limit) {
     about: el("span", { className: "small" }),
     counts: el("input", { type: "checkbox", onchange: () => count(limit, parts.counts.checked) }),
   };
-  parts.root = el(
+  const root = el(
     "li",
     { dataset: { limit } },
     el("div", { className: "head" }, parts.label, parts.state),
@@ -39,15 +52,19 @@ function row(limit) {
     parts.remedy,
     el("div", { className: "row" }, el("label", { className: "counts small" }, parts.counts, " applies"), parts.where, parts.about),
   );
-  rows.set(limit, parts);
-  return parts.root;
+  return { ...parts, root };
 }
 
+/**
+ * @param {ReturnType<typeof row>} parts
+ * @param {Gatefrost.Margin} margin
+ * @param {string} sentence
+ */
 function fill(parts, margin, sentence) {
   const holds = margin.g >= 0;
   parts.root.classList.toggle("out", !holds && !margin.ignored);
   parts.root.classList.toggle("ignored", margin.ignored);
-  parts.root.dataset.g = margin.g;
+  parts.root.dataset.g = String(margin.g);
   if (parts.label.textContent !== margin.label) parts.about.replaceChildren(handbookLink(toLimit(margin.limit), margin.label));
   parts.label.textContent = margin.label;
   parts.counts.checked = !margin.ignored;
@@ -59,6 +76,10 @@ function fill(parts, margin, sentence) {
 }
 
 // A limit that does not count bounds no window and breaks nothing.
+/**
+ * @param {Gatefrost.Limit} limit
+ * @param {boolean} counts
+ */
 function count(limit, counts) {
   model.restructure("ignored", (scenario) => {
     const others = scenario.ignored.filter((other) => other !== limit);
@@ -66,12 +87,15 @@ function count(limit, counts) {
   });
 }
 
-export const broken = (margins) => margins.filter((margin) => margin.g < 0 && !margin.ignored);
+export const broken = (/** @type {Gatefrost.Margin[]} */ margins) => margins.filter((margin) => margin.g < 0 && !margin.ignored);
 
 // The limits by which a fill ends in a short shot.
 const SHORT = ["short_shot", "switch_over"];
 
-// What is not met at a set point, in words. A short shot comes first, with the limit that makes it one.
+/**
+ * What is not met at a set point, in words. A short shot comes first, with the limit that makes it one.
+ * @param {Gatefrost.Report} report
+ */
 export function notMet({ fill, margins }) {
   if (fill.outcome !== "short_shot") return broken(margins).map(({ label }) => label);
   const causes = margins.filter(({ g, limit }) => g < 0 && SHORT.includes(limit)).map(({ label }) => label);
@@ -81,6 +105,7 @@ export function notMet({ fill, margins }) {
 }
 
 // The set point in one sentence, for the line under the window and for screen readers.
+/** @param {Gatefrost.Report} report */
 export function verdict(report) {
   const names = notMet(report);
   if (names.length === 0) return { inside: true, words: "Inside: every limit is met." };

@@ -1,3 +1,4 @@
+// @ts-check
 // Numbers of the report, each shown once, by its path in the report.
 
 import { el } from "app/shared/dom";
@@ -5,6 +6,8 @@ import { model, read } from "app/window/settings/model";
 import { number, quantity } from "app/shared/numbers";
 
 // Path in the report, words, unit, digits. `rheology` marks what rests on the flow constants.
+/** @typedef {PathOf<Gatefrost.Report>} ReportPath */
+/** @type {Record<string, [path: ReportPath, words: string, unit: string, digits: number, rests?: "rheology"][]>} */
 const RESULTS = {
   headline: [
     ["fill.nozzle_pressure_mpa", "Nozzle pressure", "MPa", 3, "rheology"],
@@ -55,8 +58,10 @@ const RESULTS = {
   ],
 };
 
+/** @type {{ path: ReportPath, unit: string, digits: number, output: HTMLOutputElement }[]} */
 const outputs = [];
 
+/** @param {string} step */
 export function resultsOf(step) {
   const rows = RESULTS[step].map(([path, words, unit, digits, rests]) => {
     const output = el("output", { dataset: { key: path } }, "–");
@@ -68,11 +73,17 @@ export function resultsOf(step) {
 }
 
 // After a short shot there is no part: nothing of hold and cooling is a matter of time.
+/**
+ * @param {Gatefrost.Report} report
+ * @param {string} path
+ * @param {string} unit
+ */
 const absent = (report, path, unit) => {
   if (report.hold === null && /^(hold|cool)\./.test(path)) return "none: short shot";
   return unit === "s" ? "never" : "none";
 };
 
+/** @param {Gatefrost.Report} report */
 export function showResults(report) {
   for (const { path, unit, digits, output } of outputs) {
     const value = read(report, path);
@@ -86,6 +97,7 @@ export function showResults(report) {
 // What has to be said beside the size of the cavity.
 export const sizeNote = el("p", { id: "size-note" });
 
+/** @param {Gatefrost.AfterReport} after */
 export function sizeWords({ no_size: reason, parts, limits_not_met: missed }) {
   if (reason) return `The size of the cavity cannot be computed. ${reason}`;
   const each = parts.map(({ name, oversize_factor: factor }) => `${name} ${number(factor, 6)}`);
@@ -101,7 +113,7 @@ export function provenanceNote() {
 }
 
 export function showProvenance() {
-  const provenance = model.get("feedstock.provenance");
+  const { provenance } = model.scenario.feedstock;
   for (const note of document.querySelectorAll(".provenance-note")) {
     note.textContent = provenance ? `Flow constants: ${provenance}.` : "";
   }

@@ -1,3 +1,4 @@
+// @ts-check
 // The moment of the cycle that the cavity and what stands along it show: a slider, and a button that
 // lets the cycle run.
 
@@ -12,13 +13,16 @@ const STAGES = { fill: "Filling", hold: "Holding", cool: "Cooling" };
 const still = matchMedia("(prefers-reduced-motion: reduce)");
 
 export class Scrubber {
+  /** @type {Gatefrost.MomentLine[]} */
   #lines = [];
   #moved;
   #slider;
   #button;
   #words = el("output", { id: "moment-words", htmlFor: "moment-time" }, "–");
-  #timer = 0;
+  /** @type {ReturnType<typeof setInterval> | undefined} */
+  #timer;
 
+  /** @param {() => void} moved */
   constructor(moved) {
     this.#moved = moved;
     this.#slider = el("input", {
@@ -52,6 +56,7 @@ export class Scrubber {
 
   // Other moments: the slider stays at the same place of the same part of the cycle. At first it
   // stands where the fill ends.
+  /** @param {Gatefrost.MomentLine[]} lines */
   take(lines) {
     const before = this.#place();
     this.#lines = lines;
@@ -59,7 +64,7 @@ export class Scrubber {
     const first = stage.indexOf(before.stage);
     const count = stage.lastIndexOf(before.stage) - first;
     const index = first < 0 ? lines.length - 1 : first + Math.round(before.share * count);
-    this.#slider.max = lines.length - 1;
+    this.#slider.max = String(lines.length - 1);
     for (const control of [this.#slider, this.#button]) control.disabled = lines.length < 2;
     this.#go(index);
   }
@@ -69,6 +74,7 @@ export class Scrubber {
     this.#words.textContent = "computing…";
   }
 
+  /** @returns {{ stage: Gatefrost.Phase, share: number }} */
   #place() {
     const line = this.#lines[this.index];
     if (!line) return { stage: "fill", share: 1 };
@@ -76,8 +82,9 @@ export class Scrubber {
     return { stage: line.stage, share: same.length > 1 ? same.indexOf(line) / (same.length - 1) : 1 };
   }
 
+  /** @param {number} index */
   #go(index) {
-    this.#slider.value = index;
+    this.#slider.value = String(index);
     const { time_s, stage, filled_percent, nozzle_mpa } = this.#lines[this.index];
     const filled = filled_percent < 99.95 ? `, ${quantity(filled_percent, "%", 3)} full` : "";
     const words = `${STAGES[stage]}, ${quantity(time_s, "s", 3)}${filled}, ${quantity(nozzle_mpa, "MPa", 3)} at the nozzle`;
@@ -102,7 +109,7 @@ export class Scrubber {
 
   #pause() {
     clearInterval(this.#timer);
-    this.#timer = 0;
+    this.#timer = undefined;
     this.#button.textContent = still.matches ? "Step on" : "Run";
   }
 }

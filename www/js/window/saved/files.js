@@ -1,19 +1,21 @@
+// @ts-check
 // Scenarios as files: saved, chosen, or dropped anywhere on the page.
 
 import { read_json, write_json } from "app/shared/core";
 import { byId, download, fileName } from "app/shared/dom";
 import { model } from "app/window/settings/model";
-import { dismiss, inWords, notice, offerWayBack, reasons } from "app/shared/notices";
-import { isCollection, takeIn } from "app/window/saved/shelf";
+import { dismiss, inWords, notice, reasons } from "app/shared/notices";
+import { offerWayBack } from "app/window/saved/way-back";
+import { isCollection, takeIn } from "app/window/saved/collection";
 
 const MOST_BYTES = 1 << 20;
 
 export function watchFiles() {
-  const chooser = byId("file");
+  const chooser = byId("file", "input");
   byId("save").addEventListener("click", save);
   byId("open").addEventListener("click", () => chooser.click());
   chooser.addEventListener("change", () => {
-    const [file] = chooser.files;
+    const file = chooser.files?.[0];
     if (file) open(file);
     chooser.value = "";
   });
@@ -37,6 +39,7 @@ function save() {
   download(fileName(model.scenario.name, ".json"), "application/json", write_json(model.text()));
 }
 
+/** @param {File} file */
 async function open(file) {
   dismiss("file");
   if (file.size > MOST_BYTES) {

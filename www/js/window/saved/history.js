@@ -1,3 +1,4 @@
+// @ts-check
 // Taking back and doing again: each state of the scenario that a person made, as a text.
 
 import { byId } from "app/shared/dom";
@@ -7,9 +8,12 @@ const MOST = 200;
 // Typing into one field is one change while it goes on.
 const PAUSE = 1500;
 
+/** @type {string[]} */
 const past = [];
+/** @type {string[]} */
 const future = [];
-let present = null;
+let present = "";
+/** @type {{ what: string | null, at: number }} */
 let last = { what: null, at: 0 };
 let dragging = false;
 
@@ -31,6 +35,7 @@ export function buildHistory() {
 }
 
 // A text that is no value changes no scenario, and is taken back by itself.
+/** @param {import("app/window/settings/model").Change} change */
 function note({ moving, restored, what }) {
   const text = model.text();
   if (restored || text === present) {
@@ -51,12 +56,17 @@ function note({ moving, restored, what }) {
   show();
 }
 
+/**
+ * @param {string[]} from
+ * @param {string[]} to
+ */
 function step(from, to) {
   const refused = model.refused.size > 0 && from === past;
   if (!refused) {
-    if (from.length === 0) return;
+    const wanted = from.pop();
+    if (wanted === undefined) return;
     to.push(present);
-    present = from.pop();
+    present = wanted;
   }
   last = { what: null, at: 0 };
   model.restore(JSON.parse(present));
@@ -64,6 +74,6 @@ function step(from, to) {
 }
 
 function show() {
-  byId("undo").disabled = past.length === 0 && model.refused.size === 0;
-  byId("redo").disabled = future.length === 0;
+  byId("undo", "button").disabled = past.length === 0 && model.refused.size === 0;
+  byId("redo", "button").disabled = future.length === 0;
 }

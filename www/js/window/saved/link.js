@@ -1,3 +1,4 @@
+// @ts-check
 // The address carries the scenario: it opens from there and is written back while it is edited.
 
 import { link_of, open_link } from "app/shared/core";
@@ -8,7 +9,7 @@ import { inWords, leftOut, notice } from "app/shared/notices";
 // Whether the address holds what could not be read: it stays until the scenario is changed.
 let unread = false;
 
-export const demoScenario = (name) => open_link(`1;d=${name}`).scenario;
+export const demoScenario = (/** @type {string} */ name) => open_link(`1;d=${name}`).scenario;
 
 export function openAddress() {
   const opened = open_link(location.hash);
@@ -52,7 +53,7 @@ async function copy() {
     await navigator.clipboard.writeText(text);
     said.textContent = "Link copied.";
   } catch {
-    const field = byId("link-text");
+    const field = byId("link-text", "input");
     field.hidden = false;
     field.value = text;
     field.select();

@@ -1,15 +1,28 @@
+// @ts-check
 // Form fields: one builder per kind of value, each bound to one path of the scenario.
 
 import { checked_number, number_typed } from "app/shared/core";
 import { complaint, el, numberInput, symbol } from "app/shared/dom";
-import { model, parameter } from "app/window/settings/model";
+import { parameter } from "app/shared/catalogue";
+import { model } from "app/window/settings/model";
 import { inWords } from "app/shared/notices";
 import { isConverted, restate, shownUnit, toEdge, toShown, units, unitsInUse } from "app/shared/units";
 import { toNumber } from "app/shared/ways";
 
+/**
+ * @typedef {object} Field
+ * @property {HTMLElement} root
+ * @property {HTMLElement} input
+ * @property {(value: any) => void} show
+ * @property {(message: string | null) => void} complain
+ * @property {() => void} [restate] says all but the value in the units in use
+ */
+/** @typedef {{ value?: number | null, message?: string | null }} Typed */
+
+/** @type {Map<string, Field>} */
 const fields = new Map();
 
-export const idOf = (path) => `f-${path.replaceAll(".", "-")}`;
+export const idOf = (/** @type {string} */ path) => `f-${path.replaceAll(".", "-")}`;
 
 // Other units: the numbers, and what is said about them.
 units.addEventListener("changed", () => {
@@ -26,33 +39,44 @@ export function showValues() {
 }
 
 // Puts messages at their fields.
+/** @param {Gatefrost.Problem[]} problems */
 export function showProblems(problems) {
   const byPath = new Map(problems.map(({ path, message }) => [path, message]));
   for (const [path, field] of fields) field.complain(byPath.get(path) ?? null);
 }
 
-export const canReveal = (path) => fields.get(path)?.root.isConnected === true;
+export const canReveal = (/** @type {string} */ path) => fields.get(path)?.root.isConnected === true;
 
 // Opens whatever hides a field and goes there.
+/** @param {string} path */
 export function reveal(path) {
   const field = fields.get(path);
   if (!field?.root.isConnected) return;
-  for (let box = field.root.closest("details"); box; box = box.parentElement.closest("details")) box.open = true;
+  for (let box = field.root.closest("details"); box; box = box.parentElement?.closest("details") ?? null) box.open = true;
   field.input.focus();
 }
 
 // Rebuilds part of the form without losing the place of the keyboard.
+/** @param {() => void} build */
 export function focusKept(build) {
-  const { id } = document.activeElement ?? {};
+  const id = document.activeElement?.id;
   build();
   if (id && document.activeElement?.id !== id) document.getElementById(id)?.focus();
 }
 
 // Binds a field to its path: `show` puts the value into it, `retell` says all else in the units in use.
+/**
+ * @template {HTMLElement} Root
+ * @param {string} path
+ * @param {Root} root
+ * @param {HTMLElement} input
+ * @param {(value: any) => void} show
+ * @param {() => void} [retell]
+ */
 export function register(path, root, input, show, retell) {
   const { error, fail } = complaint(idOf(path), input);
   root.append(error);
-  const complain = (message) => fail(message && inWords({ path, message }));
+  const complain = (/** @type {string | null} */ message) => fail(message && inWords({ path, message }));
   fields.set(path, { root, input, show, complain, restate: retell });
   retell?.();
   show(model.get(path));
@@ -62,17 +86,25 @@ export function register(path, root, input, show, retell) {
 
 // The number as it is edited: as short as it can be without losing any of it; in another unit than the
 // catalogue's, six digits of it.
+/**
+ * @param {number | null | undefined} edge
+ * @param {string} unit
+ */
 export function plain(edge, unit) {
   if (edge === null || edge === undefined) return "";
   return written(isConverted(unit) ? Number(toShown(edge, unit).toPrecision(6)) : edge);
 }
 
-const written = (value) => (Math.abs(value) >= 1e7 ? value.toExponential().replace("e+", "e") : String(value));
+const written = (/** @type {number} */ value) => (Math.abs(value) >= 1e7 ? value.toExponential().replace("e+", "e") : String(value));
 
 // It opens beside the page, so that what is set stays there.
-export const handbookLink = (href, about) => el("a", { href, className: "to-handbook", target: "_blank", "aria-label": `In the handbook: ${about}` }, "In the handbook");
+export const handbookLink = (/** @type {string} */ href, /** @type {string} */ about) => el("a", { href, className: "to-handbook", target: "_blank", "aria-label": `In the handbook: ${about}` }, "In the handbook");
 
 // `empty` says what a number that may be left out is without a value.
+/**
+ * @param {string} path
+ * @param {{ empty?: string }} [more]
+ */
 export function numberField(path, { empty = "same" } = {}) {
   const entry = parameter(path);
   const id = idOf(path);
@@ -81,7 +113,7 @@ export function numberField(path, { empty = "same" } = {}) {
     placeholder: entry.default === null ? empty : "",
     "aria-describedby": `${id}-error ${id}-range ${id}-help`,
     oninput: () => take(path, input.value),
-    onkeydown: (event) => step(event, path, input),
+    onkeydown: (/** @type {KeyboardEvent} */ event) => step(event, path, input),
     onblur: () => {
       if (!model.refused.has(path)) input.value = plain(model.get(path), entry.unit);
     },
@@ -102,7 +134,7 @@ export function numberField(path, { empty = "same" } = {}) {
     about,
     range,
   );
-  const show = (value) => {
+  const show = (/** @type {number | null} */ value) => {
     if (document.activeElement !== input || !sameNumber(path, input.value, value)) input.value = plain(value, entry.unit);
   };
   return register(path, root, input, show, () => {
@@ -112,12 +144,18 @@ export function numberField(path, { empty = "same" } = {}) {
   });
 }
 
+/**
+ * @param {string} path
+ * @param {string} text
+ * @param {number | null} value
+ */
 function sameNumber(path, text, value) {
   const found = entered(path, text);
   return !found.message && found.value === (value ?? null);
 }
 
 // Where feet and pounds are used, a comma groups thousands: what else such a number may mean.
+/** @param {string} text */
 export function doubtful(text) {
   const typed = text.trim();
   if (unitsInUse() !== "inch" || !/^[1-9]\d{0,2},\d{3}$/.test(typed)) return null;
@@ -125,6 +163,11 @@ export function doubtful(text) {
 }
 
 // What was typed, read in the reader's unit and judged in the catalogue's.
+/**
+ * @param {string} path
+ * @param {string} text
+ * @returns {Typed}
+ */
 export function entered(path, text) {
   const { unit, title } = parameter(path);
   const doubt = doubtful(text);
@@ -133,6 +176,10 @@ export function entered(path, text) {
   return checked_number(path, Number.isNaN(typed) ? text : String(toEdge(typed, unit)));
 }
 
+/**
+ * @param {string} path
+ * @param {string} text
+ */
 function take(path, text) {
   const { value, message } = entered(path, text);
   if (message) model.refuse(path, message);
@@ -140,8 +187,16 @@ function take(path, text) {
 }
 
 // Arrow up and down step by about a hundredth of the value.
+/** @type {Record<string, number>} */
+const DIRECTIONS = { ArrowUp: 1, ArrowDown: -1 };
+
+/**
+ * @param {KeyboardEvent} event
+ * @param {string} path
+ * @param {HTMLInputElement} input
+ */
 function step(event, path, input) {
-  const direction = { ArrowUp: 1, ArrowDown: -1 }[event.key];
+  const direction = DIRECTIONS[event.key];
   const { unit: edge, whole, ...ends } = parameter(path);
   const [now, min, max] = [model.get(path), ends.min, ends.max].map((value) => toShown(value, edge));
   if (!direction || typeof now !== "number") return;
@@ -155,6 +210,11 @@ function step(event, path, input) {
   take(path, input.value);
 }
 
+/**
+ * @param {string} path
+ * @param {string} title
+ * @param {{ long?: boolean, most?: number, take?: (text: string) => void }} [more]
+ */
 export function textField(path, title, { long = false, most, take } = {}) {
   const id = idOf(path);
   const input = el(long ? "textarea" : "input", {
@@ -164,7 +224,7 @@ export function textField(path, title, { long = false, most, take } = {}) {
     "aria-describedby": `${id}-error`,
     oninput: () => (take ? take(input.value) : model.set(path, input.value)),
   });
-  if (!long) input.type = "text";
+  if (input instanceof HTMLInputElement) input.type = "text";
   const root = el("div", { className: "field wide" }, el("label", { htmlFor: id }, title), input);
   return register(path, root, input, (value) => {
     if (input.value !== value) input.value = value ?? "";
@@ -172,6 +232,15 @@ export function textField(path, title, { long = false, most, take } = {}) {
 }
 
 // `choices` are pairs of value and words, or a function that gives them as they are now.
+/**
+ * @typedef {readonly (readonly [value: string, words: string])[]} Choices
+ */
+/**
+ * @param {string} path
+ * @param {string} title
+ * @param {Choices | (() => Choices)} choices
+ * @param {{ help?: string, choose?: (wanted: string) => void }} [more]
+ */
 export function choiceField(path, title, choices, { help, choose } = {}) {
   const id = idOf(path);
   const input = el(
@@ -202,6 +271,11 @@ export function choiceField(path, title, choices, { help, choose } = {}) {
   });
 }
 
+/**
+ * @param {string} path
+ * @param {string} title
+ * @param {string} help
+ */
 export function switchField(path, title, help) {
   const id = idOf(path);
   const input = el("input", {

@@ -1,8 +1,10 @@
+// @ts-check
 // Further steps of the hold, after the first: a pressure and a time each.
 
 import { el } from "app/shared/dom";
 import { focusKept, numberField } from "app/window/settings/fields";
-import { model, parameter } from "app/window/settings/model";
+import { parameter } from "app/shared/catalogue";
+import { model } from "app/window/settings/model";
 
 const LIST = "setup.further_hold";
 
@@ -12,7 +14,7 @@ export function holdSteps() {
   const build = () =>
     focusKept(() => {
       const steps = model.get(LIST);
-      list.replaceChildren(...steps.map((_, index) => row(index)));
+      list.replaceChildren(...steps.map((/** @type {unknown} */ _, /** @type {number} */ index) => row(index)));
       summary.textContent = `More: further hold steps (${steps.length || "none"})`;
     });
   model.addEventListener("replaced", build);
@@ -22,6 +24,7 @@ export function holdSteps() {
   return el("details", { className: "more" }, summary, list, add);
 }
 
+/** @param {number} index */
 function row(index) {
   const path = `${LIST}.${index}`;
   const remove = () => model.restructure(LIST, ({ setup }) => setup.further_hold.splice(index, 1));
@@ -37,7 +40,7 @@ function row(index) {
 function addStep() {
   model.restructure(LIST, ({ setup }) => {
     const before = setup.further_hold.at(-1)?.pressure ?? setup.hold_pressure;
-    const time = parameter(`${LIST}.0.time`).default;
+    const time = parameter(`${LIST}.0.time`).default ?? 0;
     setup.further_hold.push({ pressure: Number((before / 2).toPrecision(2)), time });
   });
 }

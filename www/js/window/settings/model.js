@@ -1,56 +1,79 @@
+// @ts-check
 // The scenario being edited, and who wants to know about changes. Values are written here only.
 
-import { catalogue, problems_of } from "app/shared/core";
-import { words } from "app/shared/words";
+import { problems_of } from "app/shared/core";
 
-let entries = null;
-
-// Catalogue entry of a path; list positions are numbers in the path and `*` in the catalogue.
-export function parameter(path) {
-  entries ??= new Map(catalogue().map((entry) => [entry.path, { ...entry, ...words[entry.path] }]));
-  return entries.get(path.replace(/\.\d+\./g, ".*."));
-}
-
-export function parametersOf(group) {
-  const wanted = group.replace(/\.\d+(?=\.|$)/g, ".*");
-  parameter("");
-  return [...entries.values()].filter((entry) => entry.group === wanted);
-}
-
+/**
+ * @param {any} scenario
+ * @param {string} path
+ */
 export function read(scenario, path) {
   return path.split(".").reduce((place, name) => place?.[name], scenario);
 }
 
+/**
+ * @param {any} scenario
+ * @param {string} path
+ * @param {unknown} value
+ */
 function write(scenario, path, value) {
   const names = path.split(".");
-  const last = names.pop();
+  const last = names.pop() ?? "";
   names.reduce((place, name) => place[name], scenario)[last] = value;
 }
 
+/**
+ * @typedef {object} Change
+ * @property {boolean} moving while the set point is dragged
+ * @property {boolean} restored for a state from before
+ * @property {boolean} opened for another scenario altogether
+ * @property {string | null} what tells changes of one kind
+ */
+/**
+ * @typedef {{
+ *   addEventListener(kind: "changed", listener: (event: CustomEvent<Change>) => void): void,
+ *   addEventListener(kind: "replaced", listener: (event: CustomEvent<{ restored: boolean }>) => void): void,
+ *   addEventListener(kind: "restructured", listener: (event: CustomEvent<string>) => void): void,
+ * }} Events
+ */
+
 class Model extends EventTarget {
-  scenario = null;
+  // There is one before anything asks for it.
+  /** @type {Gatefrost.Scenario} */
+  scenario = /** @type {any} */ (null);
   // Fields whose text is no acceptable value: path → message.
+  /** @type {Map<string, string>} */
   refused = new Map();
 
+  /**
+   * @param {string} path
+   * @returns {any}
+   */
   get(path) {
     return read(this.scenario, path);
   }
 
   // Whether anything is said to be uncertain.
   get uncertain() {
-    return this.scenario.feedstock.uncertainty?.numbers.length > 0;
+    return (this.scenario.feedstock.uncertainty?.numbers.length ?? 0) > 0;
   }
 
   // Another scenario altogether.
+  /** @param {Gatefrost.Scenario} scenario */
   replace(scenario) {
     this.#put(scenario, false);
   }
 
   // A state that the scenario has been in before.
+  /** @param {Gatefrost.Scenario} scenario */
   restore(scenario) {
     this.#put(scenario, true);
   }
 
+  /**
+   * @param {Gatefrost.Scenario} scenario
+   * @param {boolean} restored
+   */
   #put(scenario, restored) {
     this.scenario = structuredClone(scenario);
     this.refused.clear();
@@ -58,11 +81,19 @@ class Model extends EventTarget {
     this.#changed({ moving: false, restored, opened: !restored });
   }
 
+  /**
+   * @param {string} path
+   * @param {unknown} value
+   */
   set(path, value) {
     this.setAll([[path, value]], false);
   }
 
   // Several values at once; `moving` while the set point is dragged.
+  /**
+   * @param {[path: string, value: unknown][]} pairs
+   * @param {boolean} moving
+   */
   setAll(pairs, moving) {
     for (const [path, value] of pairs) {
       this.refused.delete(path);
@@ -72,14 +103,22 @@ class Model extends EventTarget {
   }
 
   // A field holds a text that is no value: the last good value stays, and nothing is computed.
+  /**
+   * @param {string} path
+   * @param {string} message
+   */
   refuse(path, message) {
     this.refused.set(path, message);
     this.#changed({ moving: false });
   }
 
   // Lists and shapes: `edit` changes the scenario in place; messages about `below` no longer hold.
+  /**
+   * @param {string} below
+   * @param {(scenario: Gatefrost.Scenario) => void} edit
+   */
   restructure(below, edit) {
-    for (const path of [...this.refused.keys()]) if (path.startsWith(below)) this.refused.delete(path);
+    for (const path of Array.from(this.refused.keys())) if (path.startsWith(below)) this.refused.delete(path);
     edit(this.scenario);
     this.dispatchEvent(new CustomEvent("restructured", { detail: below }));
     this.#changed({ moving: false });
@@ -90,12 +129,14 @@ class Model extends EventTarget {
   }
 
   // Everything wrong, field by field first.
+  /** @returns {Gatefrost.Problem[]} */
   problems() {
     if (this.refused.size > 0) return [...this.refused].map(([path, message]) => ({ path, message }));
     return problems_of(this.text());
   }
 
   // All that the limit lines depend on: not the set point within the plane, not the names.
+  /** @param {string[]} axisPaths */
   planeKey(axisPaths) {
     const copy = structuredClone(this.scenario);
     for (const path of axisPaths) write(copy, path, null);
@@ -104,10 +145,11 @@ class Model extends EventTarget {
   }
 
   // `moving` while the set point is dragged, `restored` for a state from before, `what` tells changes of one kind.
+  /** @param {{ moving: boolean, restored?: boolean, opened?: boolean, what?: string | null }} change */
   #changed({ moving, restored = false, opened = false, what = null }) {
     const detail = { moving, restored, opened, what };
     this.dispatchEvent(new CustomEvent("changed", { detail }));
   }
 }
 
-export const model = new Model();
+export const model = /** @type {Events & Model} */ (new Model());

@@ -1,3 +1,4 @@
+// @ts-check
 // What is one step away: folded for who begins, all of it open for who wants every input.
 
 import { byId, el } from "app/shared/dom";
@@ -7,10 +8,15 @@ const PLACE = "gatefrost.every";
 const storage = () => localStorage;
 let every = recall(storage, PLACE) === "true";
 
+/**
+ * @param {string} words
+ * @param {...(import("app/shared/dom").Child | readonly import("app/shared/dom").Child[])} children
+ */
 export const more = (words, ...children) =>
   el("details", { className: "more", open: every }, el("summary", {}, words), el("div", { className: "fields" }, ...children));
 
 // The button that opens or folds all of it below `root`.
+/** @param {HTMLElement} root */
 export function buildEvery(root) {
   const button = byId("every-input");
   const show = () => button.setAttribute("aria-pressed", String(every));

@@ -1,36 +1,45 @@
+// @ts-check
 // Parts of usual forms to begin with, and usual forms of the gate. Sizes and ratios are the core's.
 
 import { shaped, starts } from "app/shared/core";
 import { complaint, el, numberInput, symbol } from "app/shared/dom";
 import { entered, plain } from "app/window/settings/fields";
-import { model, parameter } from "app/window/settings/model";
-import { inWords } from "app/shared/notices";
+import { parameter } from "app/shared/catalogue";
+import { model } from "app/window/settings/model";
+import { inWords, problemsOf } from "app/shared/notices";
 import { quantity } from "app/shared/numbers";
 import { restate, shownUnit, units } from "app/shared/units";
 
+/**
+ * @template {{ name: string }} Entry
+ * @param {Entry[]} list
+ * @param {(entry: Entry) => string} words
+ */
 const options = (list, words) => list.map((entry) => el("option", { value: entry.name }, words(entry)));
-const capital = (text) => text[0].toUpperCase() + text.slice(1);
+const capital = (/** @type {string} */ text) => text[0].toUpperCase() + text.slice(1);
 
 // One line that says what was done, with the way back to what was there before.
+/** @param {string} id */
 function outcome(id) {
   const words = el("span", {});
   const back = el("button", { type: "button", className: "quiet", hidden: true }, "Undo");
   const root = el("p", { className: "small", id, role: "status" }, words, " ", back);
   let own = false;
+  /** @type {Gatefrost.Scenario | null} */
   let before = null;
-  let after = null;
+  let after = "";
   const clear = () => {
     words.textContent = "";
     back.hidden = true;
   };
   back.addEventListener("click", () => {
-    model.replace(before);
+    if (before) model.replace(before);
     words.textContent = "Undone.";
   });
   // Once something else has changed, taking this back would take that along; undo goes step by step.
   model.addEventListener("changed", () => own || back.hidden || model.text() === after || clear());
   // `act` changes the scenario and returns what to say; where it cannot, why.
-  const attempt = (act) => {
+  const attempt = (/** @type {() => string} */ act) => {
     const was = structuredClone(model.scenario);
     own = true;
     try {
@@ -39,10 +48,11 @@ function outcome(id) {
       back.hidden = false;
       words.classList.remove("error");
     } catch (error) {
-      if (!error?.problems) throw error;
+      const problems = problemsOf(error);
+      if (!problems) throw error;
       clear();
       words.classList.add("error");
-      words.textContent = error.problems.map((problem) => `${inWords(problem)}.`).join(" ");
+      words.textContent = problems.map((problem) => `${inWords(problem)}.`).join(" ");
     } finally {
       own = false;
     }
@@ -50,6 +60,11 @@ function outcome(id) {
   return { root, attempt };
 }
 
+/**
+ * @param {string} id
+ * @param {Gatefrost.GateWords[]} gates
+ * @param {HTMLOptionElement[]} [first]
+ */
 function gateChoice(id, gates, first = []) {
   const words = el("p", { className: "small" });
   const select = el("select", { id }, first, options(gates, ({ title }) => capital(title)));
@@ -61,9 +76,13 @@ function gateChoice(id, gates, first = []) {
   return { select, words, show };
 }
 
-const labelled = (words, input) => el("div", { className: "field wide" }, el("label", { htmlFor: input.id }, words), input);
+const labelled = (/** @type {string} */ words, /** @type {HTMLElement} */ input) => el("div", { className: "field wide" }, el("label", { htmlFor: input.id }, words), input);
 
 // One size of the part: as a field of the scenario, but bound to nothing until the part is made.
+/**
+ * @param {Gatefrost.Size} size
+ * @param {number} index
+ */
 function sizeField(size, index) {
   const entry = parameter(size.like);
   const id = `start-size-${index}`;
@@ -77,7 +96,7 @@ function sizeField(size, index) {
   const read = () => {
     const { value, message } = entered(size.like, input.value);
     fail(message && restate(message.replace(entry.title, size.title)));
-    return message ? null : value;
+    return message ? null : (value ?? null);
   };
   const root = el(
     "div",
@@ -99,8 +118,9 @@ export function startForm() {
   const gate = gateChoice("start-gate", shelf.gates);
   const machine = el("input", { type: "checkbox", id: "start-machine", checked: true });
   const done = outcome("start-said");
+  /** @type {ReturnType<typeof sizeField>[]} */
   let fields = [];
-  const chosen = () => shelf.parts.find(({ name }) => name === part.value);
+  const chosen = () => shelf.parts.find(({ name }) => name === part.value) ?? shelf.parts[0];
   const offer = () => {
     const start = chosen();
     words.textContent = start.words;
@@ -118,7 +138,7 @@ export function startForm() {
     }
     done.attempt(() => {
       const { title, name, words: notes } = chosen();
-      const made = shaped(model.text(), name, new Float64Array(given), gate.select.value, machine.checked);
+      const made = shaped(model.text(), name, new Float64Array(given.map(Number)), gate.select.value, machine.checked);
       model.replace({ ...made, name: title, notes });
       const { injection_time, hold_time } = made.setup;
       return `${title} is in place, with an injection time of ${quantity(injection_time, "s", 3)} and a hold time of ${quantity(hold_time, "s", 3)}.`;
@@ -143,6 +163,7 @@ export function startForm() {
 }
 
 // Another form for the gates that are there, sized from the walls behind them.
+/** @param {string} list */
 export function gateForm(list) {
   const gate = gateChoice("gate-form", starts().gates, [el("option", { value: "" }, "as it is")]);
   const done = outcome("gate-said");

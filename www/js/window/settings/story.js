@@ -1,3 +1,4 @@
+// @ts-check
 // The settings in the order of the work. What a newcomer needs stands open, the rest is one step away.
 
 import { new_flow_law, new_pvt_law } from "app/shared/core";
@@ -6,7 +7,8 @@ import { flowLaws } from "app/shared/words";
 import { doubts } from "app/window/settings/doubts";
 import { choiceField, focusKept, numberField, switchField, textField } from "app/window/settings/fields";
 import { holdSteps } from "app/window/settings/hold-steps";
-import { model, parametersOf } from "app/window/settings/model";
+import { parametersOf } from "app/shared/catalogue";
+import { model } from "app/window/settings/model";
 import { passageList } from "app/window/settings/passages";
 import { more } from "app/window/settings/more";
 import { provenanceNote, resultsOf, sizeNote } from "app/window/results/results";
@@ -20,7 +22,9 @@ const ESSENTIAL = {
 // Shown with what comes after the mould.
 const AFTER = ["sintered_density", "powder_loss"];
 
+/** @type {import("app/window/settings/fields").Choices} */
 const FLOW_LAWS = flowLaws.map(({ name, title }) => [name, title]);
+/** @type {import("app/window/settings/fields").Choices} */
 const LOADING_LAWS = [
   ["power", "Power form, (1 − φ/φc)^−m"],
   ["krieger_dougherty", "Krieger and Dougherty"],
@@ -29,6 +33,7 @@ const LOADING_LAWS = [
   ["quemada", "Quemada"],
   ["mooney", "Mooney"],
 ];
+/** @type {import("app/window/settings/fields").Choices} */
 const PVT_LAWS = [
   ["linear", "Constant expansion and compressibility"],
   ["tait", "Tait, in two domains"],
@@ -36,24 +41,43 @@ const PVT_LAWS = [
 // Used by one of the pvT laws only, or shown with what they belong to.
 const PVT_LINEAR = ["binder_expansion", "binder_compressibility"];
 const LATENT = ["latent_heat", "solidus", "liquidus"];
+/** @type {import("app/window/settings/fields").Choices} */
 const CONDUCTIVITY_RULES = [
   ["maxwell_eucken", "Maxwell and Eucken"],
   ["bruggeman", "Bruggeman"],
   ["lichtenecker", "Lichtenecker"],
 ];
 
+/**
+ * @param {string} group
+ * @param {string[]} names
+ */
 const fieldsOf = (group, names) => names.map((name) => numberField(`${group}.${name}`));
 
+/**
+ * @param {string} group
+ * @param {string[]} shown
+ */
 const rest = (group, shown) =>
   parametersOf(group)
     .map((entry) => entry.field)
     .filter((name) => !shown.includes(name));
 
+/**
+ * @param {string} id
+ * @param {string} title
+ * @param {string | null} lead
+ * @param {...(import("app/shared/dom").Child | readonly import("app/shared/dom").Child[])} children
+ */
 function step(id, title, lead, ...children) {
   const heading = el("h3", {}, title);
   return el("section", { className: "step", id: `step-${id}` }, heading, lead && el("p", { className: "lead" }, lead), ...children);
 }
 
+/**
+ * @param {HTMLElement} root
+ * @param {import("app/shared/core").Sheet} sheet
+ */
 export function buildStory(root, sheet) {
   root.append(feedstock(), cavity(sheet), mould(), machine(), setup(), after(), thresholds(), resolution());
 }
@@ -82,6 +106,10 @@ function feedstock() {
 }
 
 // Fields that follow a choice of law.
+/**
+ * @param {string} path
+ * @param {() => HTMLElement[]} fields
+ */
 function rebuilt(path, fields) {
   const root = el("div", { className: "fields" });
   const build = () => focusKept(() => root.replaceChildren(...fields()));
@@ -94,7 +122,7 @@ function rebuilt(path, fields) {
 function pvtLaw() {
   const path = "feedstock.pvt";
   const linear = model.get(path) === "linear";
-  const choose = (wanted) =>
+  const choose = (/** @type {string} */ wanted) =>
     model.restructure(path, (scenario) => {
       scenario.feedstock.pvt = new_pvt_law(wanted);
     });
@@ -107,7 +135,7 @@ function pvtLaw() {
 function flowLaw() {
   const path = "feedstock.flow_law";
   const [kind] = Object.keys(model.get(path));
-  const choose = (wanted) =>
+  const choose = (/** @type {string} */ wanted) =>
     model.restructure(path, (scenario) => {
       scenario.feedstock.flow_law = new_flow_law(wanted);
     });
@@ -117,6 +145,7 @@ function flowLaw() {
   ];
 }
 
+/** @param {import("app/shared/core").Sheet} sheet */
 function cavity(sheet) {
   return step(
     "cavity",

@@ -1,26 +1,47 @@
+// @ts-check
 // How passages hang together. The document says it by names and by order; while the list is edited it
 // is held by the passages themselves, and written back afterwards.
 
 // Position of the passage that feeds another: the one it names, or the one before it; -1 for none.
+/**
+ * @param {Gatefrost.Passage[]} passages
+ * @param {number} index
+ */
 export function feederOf(passages, index) {
   const { after } = passages[index];
   if (after === null || after === undefined) return index - 1;
   return passages.slice(0, index).findLastIndex(({ name }) => name === after);
 }
 
+/**
+ * @param {Gatefrost.Passage[]} passages
+ * @param {number} index
+ */
 export const isEnd = (passages, index) => passages.every((_, i) => feederOf(passages, i) !== index);
 
 // The passage whose end meets that of another, whichever of the two says so.
+/**
+ * @param {Gatefrost.Passage[]} passages
+ * @param {number} index
+ */
 export function partnerOf(passages, index) {
   const { name, meets } = passages[index];
   return meets ? passages.find((p) => p.name === meets) : passages.find((p) => p.meets === name);
 }
 
+/**
+ * @param {Gatefrost.Passage[]} passages
+ * @returns {Map<Gatefrost.Passage, Gatefrost.Passage | null>}
+ */
 function feeders(passages) {
   return new Map(passages.map((passage, index) => [passage, passages[feederOf(passages, index)] ?? null]));
 }
 
 // Names are how one passage refers to another, so those that are referred to must be alone in theirs.
+/**
+ * @param {{ name: string }[]} passages
+ * @param {string} wanted
+ */
 export function freeName(passages, wanted) {
   const taken = new Set(passages.map(({ name }) => name));
   let name = wanted;
@@ -28,6 +49,10 @@ export function freeName(passages, wanted) {
   return name;
 }
 
+/**
+ * @param {Gatefrost.Passage[]} passages
+ * @param {Map<Gatefrost.Passage, Gatefrost.Passage | null>} fed
+ */
 function write(passages, fed) {
   passages.forEach((passage, index) => {
     const feeder = fed.get(passage) ?? passages[0];
@@ -41,6 +66,11 @@ function write(passages, fed) {
 }
 
 // Another name, and the same in whatever refers to it.
+/**
+ * @param {Gatefrost.Passage[]} passages
+ * @param {Gatefrost.Passage} passage
+ * @param {string} name
+ */
 export function rename(passages, passage, name) {
   const fed = feeders(passages);
   const partner = partnerOf(passages, passages.indexOf(passage));
@@ -50,15 +80,23 @@ export function rename(passages, passage, name) {
   if (partner?.meets === old) partner.meets = name;
 }
 
+/**
+ * @param {Gatefrost.Passage[]} passages
+ * @param {Gatefrost.Passage} passage
+ */
 export const isReferredTo = (passages, passage) =>
   passages.some((other) => other !== passage && (other.meets === passage.name || (other.after === passage.name && feeders(passages).get(other) === passage)));
 
 // What followed the passage follows the one before it.
+/**
+ * @param {Gatefrost.Passage[]} passages
+ * @param {number} index
+ */
 export function remove(passages, index) {
   const fed = feeders(passages);
   const [gone] = passages.splice(index, 1);
   for (const passage of passages) {
-    if (fed.get(passage) === gone) fed.set(passage, fed.get(gone));
+    if (fed.get(passage) === gone) fed.set(passage, fed.get(gone) ?? null);
     if (passage.meets === gone.name && passages.every(({ name }) => name !== gone.name)) passage.meets = null;
   }
   write(passages, fed);
@@ -66,12 +104,16 @@ export function remove(passages, index) {
 
 // Exchanges a passage with the next in the list. Where the next one follows it, they change places
 // along the flow; otherwise only in the order of the list.
+/**
+ * @param {Gatefrost.Passage[]} passages
+ * @param {number} index
+ */
 export function exchange(passages, index) {
   const fed = feeders(passages);
   const [first, second] = passages.slice(index, index + 2);
   if (fed.get(second) === first) {
     for (const passage of passages) if (fed.get(passage) === second) fed.set(passage, first);
-    fed.set(second, fed.get(first));
+    fed.set(second, fed.get(first) ?? null);
     fed.set(first, second);
   }
   [passages[index], passages[index + 1]] = [second, first];
@@ -79,6 +121,10 @@ export function exchange(passages, index) {
 }
 
 // At the end of the list: after the last passage, or beside it where its end meets another's.
+/**
+ * @param {Gatefrost.Passage[]} passages
+ * @param {Gatefrost.Passage} passage
+ */
 export function append(passages, passage) {
   const last = passages.length - 1;
   const feeder = last >= 0 && partnerOf(passages, last) ? passages[feederOf(passages, last)] : null;

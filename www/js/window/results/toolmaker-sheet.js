@@ -1,0 +1,73 @@
+// @ts-check
+// The toolmaker's sheet: what stands on it.
+
+import { el } from "app/shared/dom";
+import { number, quantity } from "app/shared/numbers";
+import { unitsInUse } from "app/shared/units";
+import { windowOptions } from "app/window/canvas";
+import { notMet } from "app/window/results/margins";
+import { sizeWords } from "app/window/results/results";
+import { code } from "app/window/results/toolmaker-code";
+import { list, machine, setPoint, tool } from "app/window/results/toolmaker-lists";
+import { margins, passages } from "app/window/results/toolmaker-tables";
+import { model } from "app/window/settings/model";
+
+// How much of the notes has room beside the code.
+const MOST_NOTES = 360;
+
+/** @typedef {{ report: Gatefrost.Report, windowLine: Gatefrost.WindowLine | null }} Computed */
+
+/**
+ * @param {import("app/shared/core").Sheet} sheet
+ * @param {Computed} computed
+ * @param {string} base address for the code
+ */
+export function sheetParts(sheet, { report, windowLine }, base) {
+  const scenario = model.scenario;
+  const notes = scenario.notes.length > MOST_NOTES ? `${scenario.notes.slice(0, MOST_NOTES)}…` : scenario.notes;
+  return [
+    el(
+      "header",
+      {},
+      el(
+        "div",
+        {},
+        el("h2", { id: "sheet-name" }, scenario.name),
+        el("p", {}, `Toolmaker’s sheet, ${new Date().toLocaleDateString(undefined, { dateStyle: "long" })}`),
+        el("p", {}, `${scenario.feedstock.name}, ${quantity(scenario.feedstock.solids_loading, "vol%", 4)} powder. ${provenance(scenario)}`),
+        notes && el("p", { className: "sheet-notes" }, notes),
+      ),
+      code(base),
+    ),
+    figure(sheet, report, windowLine),
+    el("div", { className: "sheet-lists" }, list("Set point", setPoint(scenario, report)), list("Tool", tool(scenario, report), sizeWords(report.after)), list("Machine and cycle", machine(scenario, report))),
+    passages(report),
+    margins(report),
+    cautions(),
+  ].filter((part) => part !== null);
+}
+
+const provenance = (/** @type {Gatefrost.Scenario} */ { feedstock }) => (feedstock.provenance ? `Flow constants: ${feedstock.provenance}.` : "");
+
+/**
+ * @param {import("app/shared/core").Sheet} sheet
+ * @param {Gatefrost.Report} report
+ * @param {Gatefrost.WindowLine | null} windowLine
+ */
+function figure(sheet, report, windowLine) {
+  const height = scenarioIsLong(report) ? 260 : 330;
+  const svg = sheet.svg("window", 760, height, { print: true, units: unitsInUse(), ...windowOptions() });
+  const image = el("img", { src: `data:image/svg+xml,${encodeURIComponent(svg)}`, alt: "The window with its limit lines and the set point" });
+  const missed = notMet(report);
+  const where = missed.length > 0 ? `The set point is OUTSIDE the window: ${missed.join(", ")}.` : "The set point is inside: every limit is met.";
+  const share = windowLine && `Usable: ${number(100 * windowLine.usable_share, 3)} % of this plane${windowLine.bounded_by.length > 0 ? `, bounded by ${windowLine.bounded_by.join(", ")}` : ""}.`;
+  return el("figure", {}, image, el("figcaption", {}, el("strong", {}, where), " ", share, " The small strokes are on the side where a limit is not met."));
+}
+
+// Whether what else stands on the sheet needs the room.
+const scenarioIsLong = (/** @type {Gatefrost.Report} */ { cavity }) => cavity.passages.length > 9 || model.scenario.setup.further_hold.length > 2;
+
+function cautions() {
+  const words = [...document.querySelectorAll("#cautions li")].map((item) => item.textContent);
+  return el("footer", {}, el("h3", {}, "Cautions"), el("p", {}, words.join(" ")));
+}

@@ -1,0 +1,36 @@
+// @ts-check
+// The choice of worked demos: it says which one is open, and whether it has been changed.
+
+import { demos } from "app/shared/core";
+import { byId, el } from "app/shared/dom";
+import { demoScenario } from "app/window/saved/link";
+import { offerWayBack } from "app/window/saved/way-back";
+import { model } from "app/window/settings/model";
+
+export function buildDemos() {
+  const choice = byId("demo", "select");
+  const known = demos();
+  const texts = new Map(known.map(({ name }) => [name, JSON.stringify(demoScenario(name))]));
+  const own = el("option", { value: "" });
+  choice.append(own, ...known.map(({ name, title }) => el("option", { value: name }, title)));
+  /** @type {Gatefrost.DemoEntry | null} */
+  let open = null;
+  const show = () => {
+    const text = model.text();
+    const pure = known.find(({ name }) => texts.get(name) === text);
+    open = pure ?? open;
+    own.textContent = open ? `${open.title}, changed` : "A scenario of your own";
+    own.hidden = Boolean(pure);
+    choice.value = pure?.name ?? "";
+  };
+  model.addEventListener("replaced", ({ detail }) => {
+    if (!detail.restored) open = known.find(({ title }) => title === model.scenario.name) ?? null;
+  });
+  model.addEventListener("changed", show);
+  choice.addEventListener("change", () => {
+    if (!choice.value) return;
+    const scenario = demoScenario(choice.value);
+    offerWayBack(`${scenario.name} is open.`);
+    model.replace(scenario);
+  });
+}
