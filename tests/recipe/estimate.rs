@@ -48,7 +48,7 @@ fn what_does_not_belong_to_the_powder_is_pointed_out() {
     assert_eq!(estimate.feedstock.name, "Stainless steel, lot 7");
     let said = estimate.remarks.join(" ");
     for part in
-        ["speaks of stainless steel, but the powder is alumina", "69 vol%, is not usual for alumina", "10 µm"]
+        ["mentions stainless steel, but the powder is alumina", "69 vol%, is not usual for alumina", "10 µm"]
     {
         assert!(said.contains(part), "{part:?} is not in {said}");
     }
@@ -74,7 +74,7 @@ fn the_estimate_says_it_is_one_and_where_it_is_weak() {
     let estimate = example("steel").estimate().unwrap();
     assert!(estimate.remarks[0].contains("not a measurement"));
     let near = recipe(&json!({ "loading": { "volume_percent": 63.5 } })).estimate().unwrap();
-    assert!(near.remarks.iter().any(|r| r.contains("Only 1 vol% are left")), "{:?}", near.remarks);
+    assert!(near.remarks.iter().any(|r| r.contains("only 1 vol% below the critical loading")), "{:?}", near.remarks);
     let wax = recipe(&json!({ "binder": [{ "part": "paraffin_wax", "mass_fraction": 1 }] }));
     let remarks = wax.estimate().unwrap().remarks;
     assert!(remarks.iter().any(|r| r.contains("No backbone")), "{remarks:?}");

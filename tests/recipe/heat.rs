@@ -115,7 +115,7 @@ fn the_setting_range_follows_the_composition_without_a_jump() {
     let error = estimate.get("feedstock.liquidus").unwrap().standard_error;
     let blend = Blend::new(vec![(part("paraffin_wax"), 0.7), (part("pp"), 0.3)]);
     assert!((error - blend.setting_range().misfit.hypot(5.0)).abs() < 1e-9, "{error}");
-    assert!(estimate.remarks.iter().any(|r| r.contains("set far apart")), "{:?}", estimate.remarks);
+    assert!(estimate.remarks.iter().any(|r| r.contains("solidify far apart")), "{:?}", estimate.remarks);
 }
 
 #[test]
