@@ -74,7 +74,11 @@ fn the_estimate_says_it_is_one_and_where_it_is_weak() {
     let estimate = example("steel").estimate().unwrap();
     assert!(estimate.remarks[0].contains("not a measurement"));
     let near = recipe(&json!({ "loading": { "volume_percent": 63.5 } })).estimate().unwrap();
-    assert!(near.remarks.iter().any(|r| r.contains("only 1 vol% below the critical loading")), "{:?}", near.remarks);
+    assert!(
+        near.remarks.iter().any(|r| r.contains("only 1 vol% below the critical loading")),
+        "{:?}",
+        near.remarks
+    );
     let wax = recipe(&json!({ "binder": [{ "part": "paraffin_wax", "mass_fraction": 1 }] }));
     let remarks = wax.estimate().unwrap().remarks;
     assert!(remarks.iter().any(|r| r.contains("No backbone")), "{remarks:?}");
