@@ -55,9 +55,8 @@ fn compare(page: &Value, native: &Value, path: &str) -> usize {
 
 /// The report that the page's core gives.
 async fn in_the_page(page: &Page, scenario: &Scenario) -> Value {
-    let script = "return import('gatefrost').then((core) => core.evaluate({ scenario: arguments[0] }).text)";
-    let text = page.js_with(script, &[json!(scenario.to_json())]).await;
-    serde_json::from_str(text.as_str().unwrap()).unwrap()
+    let script = "return import('gatefrost').then((core) => core.evaluate({ scenario: arguments[0] }).told)";
+    page.js_with(script, &[json!(scenario.to_json())]).await
 }
 
 async fn agrees(page: &Page, scenario: &Scenario) {
