@@ -1,6 +1,10 @@
 //! Opening the page.
 
-use crate::harness::browse;
+use std::time::Duration;
+
+use serde_json::json;
+
+use crate::harness::{Page, browse};
 
 #[test]
 #[ignore = "run by cargo xtask test"]
@@ -13,5 +17,70 @@ fn page_loads() {
         for request in page.requests() {
             assert_eq!(request.status, "200 OK", "{}", request.target);
         }
+    });
+}
+
+const SOON: Duration = Duration::from_secs(30);
+
+/// A page whose WebAssembly module comes by halves: the second one, or an error, when `window.finish` says so.
+async fn by_halves(page: &Page) {
+    let script = "
+        const fetched = window.fetch;
+        performance.getEntriesByName = () => [];
+        window.fetch = async (address, ...rest) => {
+            const response = await fetched(address, ...rest);
+            if (!String(address).endsWith('_bg.wasm')) return response;
+            const bytes = new Uint8Array(await response.arrayBuffer());
+            const body = new ReadableStream({
+                start(stream) {
+                    stream.enqueue(bytes.slice(0, bytes.length / 2));
+                    window.finish = (error) => {
+                        if (error) return stream.error(new Error(error));
+                        stream.enqueue(bytes.slice(bytes.length / 2));
+                        stream.close();
+                    };
+                },
+            });
+            return new Response(body, { headers: { 'Content-Type': 'application/wasm' } });
+        };";
+    let source = json!({ "source": script });
+    page.driver().cdp().send_raw("Page.addScriptToEvaluateOnNewDocument", source).await.unwrap();
+    page.goto("").await;
+    page.wait_until("document.querySelector('#loading progress')?.value > 0.4", SOON).await;
+}
+
+/// Height of the window's figure, and whether what is told of loading lies within it.
+const PLACE: &str = "
+    const [canvas, loading] = ['#window-canvas', '#loading'].map((s) => document.querySelector(s)?.getBoundingClientRect());
+    return [canvas.height, Boolean(loading) && loading.top > canvas.top && loading.bottom < canvas.bottom];";
+
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn loading_shows_in_the_figures_own_place_and_the_figure_moves_nothing() {
+    browse(async |page| {
+        by_halves(page).await;
+        let share = page.js("return document.querySelector('#loading progress').value").await;
+        assert!((share.as_f64().unwrap() - 0.5).abs() < 0.01, "{share}");
+        let before = page.js(PLACE).await;
+        assert_eq!(before[1], true);
+        page.js("finish()").await;
+        page.wait_until("document.documentElement.dataset.ready === 'true'", SOON).await;
+        let after = page.js(PLACE).await;
+        assert_eq!(after, json!([before[0], false]));
+        page.assert_clean_console().await;
+    });
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn a_module_that_does_not_come_is_told_in_the_figures_own_place() {
+    browse(async |page| {
+        by_halves(page).await;
+        page.js("finish('the line was cut')").await;
+        page.wait_until("document.documentElement.dataset.failed === 'true'", SOON).await;
+        assert!(page.text("#loading").await.contains("could not start"));
+        assert!(page.text("#notices").await.contains("could not start"));
+        assert_eq!(page.js(PLACE).await[1], true);
+        page.forget_console().await;
     });
 }
