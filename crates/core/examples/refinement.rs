@@ -38,7 +38,6 @@ fn main() {
                     wall: s.setup.mould_temperature + ZERO_CELSIUS,
                     contact: s.setup.contact_conductance,
                     rate: cavity.volume / (s.setup.injection_time * factor),
-                    asked_rate: cavity.volume / (s.setup.injection_time * factor),
                     max_pressure: 1e9,
                     switch_over: 1.0,
                     hold_pressure: 0.0,

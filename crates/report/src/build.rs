@@ -141,9 +141,7 @@ fn filling(point: &Point<'_>) -> FillReport {
     // Keeps the balance meaningful where the melt brings no heat: walls at melt temperature.
     let one_kelvin = case.material.volumetric_heat() * filled;
     let outcome = match fill.full {
-        true if fill.ran_out.contains(&true) || case.drive.rate < case.drive.asked_rate => {
-            Outcome::FullButSlow
-        }
+        true if fill.ran_out.contains(&true) => Outcome::FullButSlow,
         true => Outcome::Full,
         false => Outcome::ShortShot,
     };
@@ -151,7 +149,7 @@ fn filling(point: &Point<'_>) -> FillReport {
         outcome,
         filled_percent: 100.0 * filled / case.cavity.volume,
         fill_time_s: end.time,
-        rate_cm3_s: case.drive.asked_rate * 1e6,
+        rate_cm3_s: case.drive.rate * 1e6,
         nozzle_pressure_mpa: fill.peak / 1e6,
         gate_pressure_mpa: fill.gate_peak / 1e6,
         required_pressure_mpa: fill.need / 1e6,

@@ -139,7 +139,7 @@ pub struct PassageReport {
 pub enum Outcome {
     /// Full, at the set rate throughout.
     Full,
-    /// Full, but slower: the machine's rate is less than asked for, or its pressure ran out on the way.
+    /// Full, but slower: the machine's pressure ran out on the way.
     FullButSlow,
     /// The front stalled before the cavity was full.
     ShortShot,

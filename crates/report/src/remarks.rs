@@ -70,10 +70,17 @@ pub(super) fn remarks(s: &Scenario, point: &Point<'_>) -> Vec<String> {
 /// What became of the fill, where it did not go as set.
 fn filling(s: &Scenario, point: &Point<'_>) -> Vec<String> {
     let fill = &point.fill;
-    let drive = &point.case.drive;
     let [machine, hold] = fill.ran_out;
-    let capped = drive.rate < drive.asked_rate;
     let mut out = Vec::new();
+    let (set, most) = (point.case.drive.rate, point.case.machine.max_rate);
+    if set > most {
+        out.push(format!(
+            "The injection time asks for {} cm³/s, but this machine injects at most {} cm³/s. All results belong to a fill that this machine cannot do; it takes {} s at least.",
+            number(1e6 * set, 3),
+            number(1e6 * most, 3),
+            number(point.case.cavity.volume / most, 3)
+        ));
+    }
     if !fill.full {
         let percent = number(100.0 * fill.end.volume() / point.case.cavity.volume, 3);
         // What the front stalls under: the pressure that drives it last.
@@ -81,14 +88,11 @@ fn filling(s: &Scenario, point: &Point<'_>) -> Vec<String> {
         out.push(format!(
             "Short shot: under the {cause} the front stalls with {percent} % of the volume filled. No part is moulded, so hold, mass, gate freeze and cycle are not reported."
         ));
-    } else if capped || machine || hold {
-        let cause = if capped {
-            let [most, asked] = [drive.rate, drive.asked_rate].map(|rate| number(1e6 * rate, 3));
-            format!("The machine injects at most {most} cm³/s, but the injection time asks for {asked}")
-        } else if machine {
-            "The machine reaches its greatest pressure".to_owned()
+    } else if machine || hold {
+        let cause = if machine {
+            "The machine reaches its greatest pressure"
         } else {
-            "The hold pressure fills the rest slowly".to_owned()
+            "The hold pressure fills the rest slowly"
         };
         out.push(format!(
             "{cause}: the cavity fills in {} s instead of {} s.",
@@ -96,9 +100,9 @@ fn filling(s: &Scenario, point: &Point<'_>) -> Vec<String> {
             number(s.setup.injection_time, 3)
         ));
     }
-    if capped || machine {
+    if machine {
         out.push(
-            "All results belong to the fill that this machine does. Only the pressure that filling at the set rate needs is computed without a limit."
+            "All results belong to the fill that the machine's pressure allows. Only the pressure that filling at the set rate needs is computed without a limit."
                 .to_owned(),
         );
     }

@@ -56,14 +56,12 @@ impl Case {
         let steps = hold_steps(&s.setup);
         let held = steps.last().map_or(0.0, |step| step.0);
         let machine = Machine::resolve(&s.machine);
-        let asked_rate = cavity.volume / s.setup.injection_time;
         Self {
             drive: Drive {
                 melt: s.setup.melt_temperature + ZERO_CELSIUS,
                 wall,
                 contact,
-                rate: asked_rate.min(machine.max_rate),
-                asked_rate,
+                rate: cavity.volume / s.setup.injection_time,
                 max_pressure: machine.max_pressure,
                 switch_over: s.setup.switch_over / 100.0,
                 hold_pressure: s.setup.hold_pressure * 1e6,

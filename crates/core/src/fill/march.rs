@@ -14,11 +14,8 @@ pub struct Drive {
     pub wall: f64,
     /// Contact conductance \[W/m²K\].
     pub contact: f64,
-    /// Flow rate at which this machine injects: the one that the injection time asks for, or its greatest
-    /// \[m³/s\].
+    /// Set flow rate \[m³/s\].
     pub rate: f64,
-    /// Flow rate that the injection time asks for \[m³/s\]: the need is computed at it.
-    pub asked_rate: f64,
     /// Greatest nozzle pressure \[Pa\].
     pub max_pressure: f64,
     /// Share of the volume filled at the set rate.

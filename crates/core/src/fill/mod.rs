@@ -112,6 +112,5 @@ pub fn watched<'a>(
 /// Fills the path as if the machine had no limit: at the set rate up to the switch-over, at no less than a
 /// twentieth of it after that. Nothing of this fill depends on the greatest pressure.
 pub fn unlimited<'a>(material: &'a Material, cavity: &'a Cavity, drive: Drive) -> Fill<'a> {
-    let drive = Drive { rate: drive.asked_rate, ..drive };
     Run::unlimited(material, cavity, drive).finish_all(drive)
 }

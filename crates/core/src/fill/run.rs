@@ -40,9 +40,6 @@ impl<'a> Start<'a> {
         watch: Watch<'_, 'a>,
     ) -> Self {
         let mut run = Run::new(March::new(material, cavity, drive), true);
-        if drive.rate < drive.asked_rate {
-            run.part_at_start(drive);
-        }
         run.go(drive, watch, &Run::switched);
         Self(run)
     }
@@ -220,19 +217,6 @@ impl<'a> Run<'a> {
         free.take_need_at_switch_over(drive);
         self.count(&free);
         free.record.need
-    }
-
-    /// Computes the need on a fill of its own, at the rate that is asked for: this machine cannot inject at it.
-    fn part_at_start(&mut self, drive: Drive) {
-        let asked = Drive { rate: drive.asked_rate, ..drive };
-        let mut free = self.freed();
-        (free.march.drive.rate, free.march.rate[0], free.rate) = (asked.rate, asked.rate, asked.rate);
-        free.go(asked, &mut |_, _| (), &|run| run.switched() || run.record.need >= GREATEST_PRESSURE);
-        free.take_need_at_switch_over(asked);
-        self.count(&free);
-        self.parted = true;
-        self.record.need = free.record.need;
-        self.march.drive.max_pressure = drive.max_pressure;
     }
 
     /// Counts the work of a fill that parted from this one.
