@@ -196,6 +196,11 @@ impl<'a> Run<'a> {
         if pressure <= drive.max_pressure {
             return (drive.rate, self.march.nozzle_pressure());
         }
+        self.at_machine_limit(drive)
+    }
+
+    /// Rate and nozzle pressure of the flow that asks for the machine's greatest pressure.
+    fn at_machine_limit(&mut self, drive: Drive) -> (f64, f64) {
         self.ran_out[0] = true;
         let rate = self.march.flow_at_pressure(drive.max_pressure, self.rate, slowed(drive));
         (rate, self.pressure_at_limit(drive.max_pressure))
@@ -238,12 +243,11 @@ impl<'a> Run<'a> {
         if !self.parted {
             self.record.need = self.record.need.max(asked);
         }
-        let (mut rate, mut pressure) = (drive.rate, self.march.nozzle_pressure());
-        if self.limited && asked > drive.max_pressure {
-            self.ran_out[0] = true;
-            rate = self.march.flow_at_pressure(drive.max_pressure, self.rate, slowed(drive));
-            pressure = self.pressure_at_limit(drive.max_pressure);
-        }
+        let (rate, pressure) = if self.limited && asked > drive.max_pressure {
+            self.at_machine_limit(drive)
+        } else {
+            (drive.rate, self.march.nozzle_pressure())
+        };
         if rate >= STALLED * drive.rate {
             self.march.keep_greatest();
         }
