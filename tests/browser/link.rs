@@ -85,10 +85,10 @@ fn the_address_follows_and_going_back_to_a_demo_shortens_it() {
         let sleeve = demo::find("sleeve").unwrap().scenario();
         assert!(title.starts_with(&sleeve.name), "{title}");
         page.fill(MELT, "158").await;
-        page.wait_until("location.hash === '#1;d=sleeve;T=158'", crate::harness::READY).await;
+        page.wait_until("location.hash === '#2;d=sleeve;T=158'", crate::harness::READY).await;
 
         page.choose("#demo", "guide").await;
-        page.wait_until("location.hash === '#1;d=guide'", crate::harness::READY).await;
+        page.wait_until("location.hash === '#2;d=guide'", crate::harness::READY).await;
         page.idle().await;
         // The one change is not lost for a press of a key.
         page.press(".notice .row button").await;
@@ -100,7 +100,7 @@ fn the_address_follows_and_going_back_to_a_demo_shortens_it() {
         page.press("#copy-link").await;
         page.wait_until("!document.querySelector('#link-text').hidden", crate::harness::READY).await;
         let link = page.value("#link-text").await;
-        assert!(link.ends_with("#1;d=sleeve;T=158"), "{link}");
+        assert!(link.ends_with("#2;d=sleeve;T=158"), "{link}");
     });
 }
 

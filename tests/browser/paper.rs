@@ -115,7 +115,7 @@ fn a_sheet_is_made_of_what_was_computed_and_says_when_the_set_point_is_out() {
         field.clear().await.unwrap();
         field.send_keys(" " + Key::Backspace).await.unwrap();
         let held = read_code(page, 4).await;
-        assert!(held.starts_with("1;d=hinge"), "{held}");
+        assert!(held.starts_with("2;d=hinge"), "{held}");
         assert_eq!(link::decode(&held).scenario.setup.injection_time, 0.06);
 
         page.find("body").await.send_keys(Key::Escape + "").await.unwrap();

@@ -26,7 +26,7 @@ pub async fn computes(site: &Page) {
     assert_eq!(page.count(".notice").await, 0);
 
     page.fill(MELT, "173").await;
-    page.wait_until("location.hash === '#1;d=guide;T=173'", READY).await;
+    page.wait_until("location.hash === '#2;d=guide;T=173'", READY).await;
     page.idle().await;
     let after = page.numbers().await;
     assert_ne!(format!("{after:?}"), format!("{numbers:?}"));

@@ -3,12 +3,15 @@
 //! Every document passes through this one reader and this one writer. Each further kind of
 //! (de)serializer would compile the code of every type once more, which the page's wasm would carry.
 
+mod complete;
 mod node;
 mod parse;
 
 use crate::catalogue::Parameter;
 use crate::format::shortened;
-use node::{Fault, Node, Step};
+pub(crate) use complete::Usual;
+pub(crate) use node::Node;
+use node::{Fault, Step};
 use parse::Parse;
 use serde::Serialize;
 use serde::de::{DeserializeOwned, DeserializeSeed};
@@ -106,7 +109,19 @@ impl std::error::Error for Unread {}
 /// # Errors
 /// Says what is wrong and where.
 pub fn read<T: DeserializeOwned>(text: &str) -> Result<T, Unread> {
-    let node = parsed(text)?;
+    read_completed(text, |_| ())
+}
+
+/// Reads a document once `complete` has been through its tree.
+///
+/// # Errors
+/// As [`read`].
+pub(crate) fn read_completed<T: DeserializeOwned>(
+    text: &str,
+    complete: impl FnOnce(&mut Node),
+) -> Result<T, Unread> {
+    let mut node = parsed(text)?;
+    complete(&mut node);
     T::deserialize(&node).map_err(Unread::of_tree)
 }
 

@@ -1,7 +1,7 @@
 //! The scenario that a page opens with, and what is wrong with one.
 
 use crate::values::{document_to_js, to_js};
-use gatefrost_core::scenario::{Problem, Scenario, link};
+use gatefrost_core::scenario::{Earlier, Problem, Scenario, link};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
 
@@ -17,6 +17,8 @@ pub(crate) struct Opened {
     problems: Vec<Problem>,
     /// How many more entries were left out than have a problem here.
     unlisted: usize,
+    /// What is said of a link of an earlier version.
+    earlier: Option<Earlier>,
 }
 
 /// Opens the text behind `#` in a link. Always gives a valid scenario, and says what it could not
@@ -26,8 +28,8 @@ pub(crate) struct Opened {
 /// Only when the browser cannot hold the scenario.
 #[wasm_bindgen(unchecked_return_type = "Gatefrost.Opened")]
 pub fn open_link(text: &str) -> Result<JsValue, JsValue> {
-    let link::Opened { scenario, demo, kept, only_demo, problems, unlisted } = link::decode(text);
-    document_to_js(&Opened { scenario, demo, kept, only_demo, problems, unlisted })
+    let link::Opened { scenario, demo, kept, only_demo, problems, unlisted, earlier } = link::decode(text);
+    document_to_js(&Opened { scenario, demo, kept, only_demo, problems, unlisted, earlier })
 }
 
 /// All that is wrong with a scenario, as a list of `{path, message}`; empty when it can be computed.

@@ -14,7 +14,7 @@ use std::slice::Iter;
 
 /// A value of a document. A key that stands there twice is kept twice.
 #[derive(Debug)]
-pub(super) enum Node {
+pub(crate) enum Node {
     Null,
     Bool(bool),
     Unsigned(u64),
@@ -27,7 +27,7 @@ pub(super) enum Node {
 
 /// One step into a document.
 #[derive(Debug, PartialEq)]
-pub(super) enum Step {
+pub(crate) enum Step {
     /// The value of a key, or a variant.
     Key(String),
     /// A place in a list.
@@ -38,10 +38,10 @@ pub(super) enum Step {
 
 /// What is wrong with a tree, and where.
 #[derive(Debug)]
-pub(super) struct Fault(Box<Wrong>);
+pub(crate) struct Fault(Box<Wrong>);
 
 #[derive(Debug)]
-pub(super) struct Wrong {
+pub(crate) struct Wrong {
     /// The rest of a sentence that begins with the field's name.
     pub predicate: String,
     /// What stands there, where it is of the wrong kind.

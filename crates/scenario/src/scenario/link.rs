@@ -1,6 +1,6 @@
 //! A scenario as the text behind `#` in a link: version, demo, and only what differs from it.
 //!
-//! `1;d=hinge;T=172;c2.h=0.8` is version 1, the demo `hinge`, melt temperature 172 °C and a third
+//! `2;d=hinge;T=172;c2.h=0.8` is version 2, the demo `hinge`, melt temperature 172 °C and a third
 //! passage 0.8 mm thick. Numbers use the catalogue's link keys; text is percent-encoded. What changes
 //! in number or shape is told by its shape (`shape.rs`), and its numbers by their keys: passages under `c`,
 //! the flow law under `law`, the pvT law under `pvt`, further steps of the hold under `hs`, limits left out
@@ -16,13 +16,16 @@ pub use open::{MAX_LINK_BYTES, decode};
 
 use super::flow_law;
 use super::validate::{Problem, walk};
-use super::{Scenario, demo};
+use super::{Earlier, Scenario, VERSION, demo};
 use crate::{catalogue, document};
 use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
 use serde_json::Value;
 
 /// Version of the link form written here.
-const LINK_VERSION: &str = "1";
+const LINK_VERSION: &str = "2";
+
+/// Versions that are opened. The keys of version 1 mean what they did; what it leaves out is that of its demo.
+const OPENED: &[(&str, u32)] = &[("1", 1), (LINK_VERSION, VERSION)];
 
 /// Characters that may stand in a link's fragment as they are, `;` and `=` excepted.
 const ENCODED: &AsciiSet =
@@ -99,13 +102,15 @@ pub struct Opened {
     pub problems: Vec<Problem>,
     /// How many more were left out than are listed.
     pub unlisted: usize,
+    /// What is said of a link of an earlier version; `None` for one of today's.
+    pub earlier: Option<Earlier>,
 }
 
 impl Opened {
     /// The bare demo: nothing was read.
     fn nothing(demo: &demo::Demo) -> Self {
         let (scenario, problems) = (demo.scenario(), Vec::new());
-        Self { scenario, demo: demo.name, kept: 0, only_demo: false, problems, unlisted: 0 }
+        Self { scenario, demo: demo.name, kept: 0, only_demo: false, problems, unlisted: 0, earlier: None }
     }
 }
 

@@ -16,6 +16,7 @@ pub mod start;
 mod validate;
 mod validate_cavity;
 mod validate_window;
+mod version;
 mod window;
 
 pub use cavity::{Cavity, Disc, Form, Lies, MAX_PASSAGES, Passage, Role, Strip, Tube};
@@ -28,15 +29,13 @@ pub use flow_law::{
 pub use limits::Thresholds;
 pub use setup::{HoldStep, MAX_HOLD_STEPS, Machine, Model, Mould, Scatter, Setup};
 pub use validate::{Problem, ScenarioError};
+pub use version::{Earlier, VERSION};
 pub use window::{Axis, Plane, Span};
 
 use crate::catalogue::Parameter;
 use crate::document;
 use crate::limit::Limit;
 use serde::{Deserialize, Serialize};
-
-/// Version of the scenario document; readers refuse a newer one.
-pub const VERSION: u32 = 1;
 
 /// Longest JSON text accepted, in bytes.
 pub const MAX_JSON_BYTES: usize = 1 << 20;
@@ -110,13 +109,23 @@ impl Scenario {
     /// Says which field is unknown, missing, of the wrong kind or out of range, with its value and
     /// the accepted range; every out-of-range field is listed, not only the first.
     pub fn from_json(text: &str) -> Result<Self, ScenarioError> {
+        Self::read(text).map(|(scenario, _)| scenario)
+    }
+
+    /// As [`Self::from_json`]; says besides whether the document is of an earlier version, and what that changed.
+    ///
+    /// # Errors
+    /// As [`Self::from_json`].
+    pub fn read(text: &str) -> Result<(Self, Option<Earlier>), ScenarioError> {
         if text.len() > MAX_JSON_BYTES {
             let predicate = format!("has {} bytes; at most {MAX_JSON_BYTES} are accepted", text.len());
             return Err(ScenarioError::one("", &predicate));
         }
-        let scenario: Self = document::read(text).map_err(|unread| ScenarioError::unreadable(&unread))?;
+        let mut earlier = None;
+        let read = document::read_completed(text, |tree| earlier = version::complete(tree));
+        let scenario: Self = read.map_err(|unread| ScenarioError::unreadable(&unread))?;
         scenario.validate()?;
-        Ok(scenario)
+        Ok((scenario, earlier))
     }
 
     /// The document as indented JSON.

@@ -101,7 +101,7 @@ impl Scenario {
 
     fn check_document(&self, problems: &mut Vec<Problem>) {
         if self.gatefrost != VERSION {
-            problems.push(problem("gatefrost", format!("is {}; accepted is {VERSION}", self.gatefrost)));
+            problems.push(problem("gatefrost", format!("is {}; accepted is 1 to {VERSION}", self.gatefrost)));
         }
         let texts = [
             ("name", &self.name, 120),

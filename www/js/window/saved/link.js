@@ -9,7 +9,7 @@ import { inWords, leftOut, notice } from "app/shared/notices";
 // Whether the address holds what could not be read: it stays until the scenario is changed.
 let unread = false;
 
-export const demoScenario = (/** @type {string} */ name) => open_link(`1;d=${name}`).scenario;
+export const demoScenario = (/** @type {string} */ name) => open_link(`2;d=${name}`).scenario;
 
 export function openAddress() {
   const opened = open_link(location.hash);

@@ -2,13 +2,13 @@
 //! stand with the others, is left out and named; the rest is kept.
 
 use super::words::{about, in_its_place, nowhere, repeated, together};
-use super::{Opened, WHOLE_KEYS, Whole, keys_of, names, pointer_of, shape};
+use super::{LINK_VERSION, OPENED, Opened, WHOLE_KEYS, Whole, keys_of, names, pointer_of, shape};
 use crate::Limit;
 use crate::catalogue;
 use crate::document;
 use crate::format::{parsed, quoted};
 use crate::naming;
-use crate::scenario::{Problem, Scenario, ScenarioError, demo};
+use crate::scenario::{Earlier, Problem, Scenario, ScenarioError, VERSION, demo, version};
 use crate::uncertainty::Uncertainty;
 use percent_encoding::percent_decode_str;
 use serde_json::Value;
@@ -42,6 +42,7 @@ struct Opening {
     lost: Vec<(usize, String)>,
     unlisted: usize,
     tried: usize,
+    earlier: Option<Earlier>,
 }
 
 /// Opens link text. Never fails: what cannot be read is reported beside a scenario that works.
@@ -56,17 +57,12 @@ pub fn decode(text: &str) -> Opened {
         return nothing(&format!("has {} bytes; at most {MAX_LINK_BYTES} are accepted", text.len()));
     }
     let mut parts = text.split(';').filter(|part| !part.is_empty());
-    match parts.next() {
-        None => return Opened::nothing(demo::default_demo()),
-        Some(super::LINK_VERSION) => {}
-        Some(other) => {
-            return nothing(&format!(
-                "begins with {}; accepted is its version, {}",
-                quoted(other),
-                super::LINK_VERSION
-            ));
-        }
-    }
+    let Some(version) = parts.next() else { return Opened::nothing(demo::default_demo()) };
+    let Some((_, version)) = OPENED.iter().find(|(known, _)| *known == version) else {
+        let predicate =
+            format!("begins with {}; accepted is its version, 1 to {LINK_VERSION}", quoted(version));
+        return nothing(&predicate);
+    };
     let parts: Vec<&str> = parts.collect();
     let mut named = None;
     let mut unknown = None;
@@ -79,6 +75,7 @@ pub fn decode(text: &str) -> Opened {
     }
     let base = named.unwrap_or_else(demo::default_demo);
     let mut opening = Opening::new(base);
+    opening.earlier = (*version < VERSION).then(|| Earlier::of(*version));
     if let Some(name) = unknown {
         let predicate = format!(
             "{} is not known here: every number that the link does not name is that of “{}”",
@@ -103,7 +100,15 @@ pub fn decode(text: &str) -> Opened {
 impl Opening {
     fn new(base: &demo::Demo) -> Self {
         let base = super::document(&base.scenario());
-        Self { base, kept: Vec::new(), problems: Vec::new(), lost: Vec::new(), unlisted: 0, tried: 0 }
+        Self {
+            base,
+            kept: Vec::new(),
+            problems: Vec::new(),
+            lost: Vec::new(),
+            unlisted: 0,
+            tried: 0,
+            earlier: None,
+        }
     }
 
     fn finish(mut self, scenario: Scenario, demo: &'static str, named: bool) -> Opened {
@@ -119,7 +124,7 @@ impl Opening {
             }
         }
         let kept = self.kept.len();
-        let (problems, unlisted) = (self.problems, self.unlisted);
+        let (problems, unlisted, earlier) = (self.problems, self.unlisted, self.earlier);
         Opened {
             scenario,
             demo,
@@ -127,6 +132,7 @@ impl Opening {
             only_demo: named && kept == 0,
             problems,
             unlisted,
+            earlier,
         }
     }
 
@@ -181,6 +187,12 @@ impl Opening {
         let places = keys_of(&tree);
         let mut orphans = Vec::new();
         for (key, text) in others {
+            if let Some(earlier) = &mut self.earlier
+                && let Some(retired) = version::retired(key)
+            {
+                earlier.drop(retired);
+                continue;
+            }
             let Some((_, path)) = places.iter().find(|(known, _)| known == key) else {
                 self.leave_out(nowhere(key));
                 continue;

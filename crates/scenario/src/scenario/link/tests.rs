@@ -7,7 +7,7 @@ use crate::uncertainty::{Doubt, Uncertainty};
 #[test]
 fn a_demo_is_its_name_alone() {
     for d in demo::DEMOS {
-        assert_eq!(encode(&d.scenario()), format!("1;d={}", d.name));
+        assert_eq!(encode(&d.scenario()), format!("2;d={}", d.name));
     }
 }
 
@@ -97,12 +97,20 @@ fn left_out(opened: &Opened) -> Vec<&str> {
 }
 
 #[test]
+fn a_link_says_that_it_is_of_an_earlier_version() {
+    let earlier = decode("1;d=hinge;T=172").earlier.expect("of version 1");
+    assert_eq!((earlier.version, earlier.dropped), (1, vec![]));
+    assert_eq!(decode("2;d=hinge;T=172").earlier, None);
+    assert_eq!(decode("1;d=hinge;T=172").scenario, decode("2;d=hinge;T=172").scenario);
+}
+
+#[test]
 fn an_angle_of_a_wall_or_a_projected_area_travels_under_its_key() {
     let mut s = demo::default_demo().scenario();
     s.cavity.passages[3].wall_angle = Some(72.5);
     s.cavity.passages[4].projected_area = Some(1.25);
     let text = encode(&s);
-    assert_eq!(text, "1;d=hinge;c3.wa=72.5;c4.pa=1.25");
+    assert_eq!(text, "2;d=hinge;c3.wa=72.5;c4.pa=1.25");
     let opened = decode(&text);
     assert_eq!(opened.problems, vec![]);
     assert_eq!(opened.scenario, s);
@@ -233,7 +241,7 @@ fn hostile_text_opens_a_demo_and_says_why() {
     let long = format!("1;name={}", "x".repeat(MAX_LINK_BYTES));
     let deep = format!("1;c={}", "[".repeat(5000));
     for text in
-        ["2;d=hinge", "%%%", "1;d=%ff", "1;c=[]", "1;c={}", "1;law=7", "1;phi=65.9;phic=60", &long, &deep]
+        ["3;d=hinge", "%%%", "1;d=%ff", "1;c=[]", "1;c={}", "1;law=7", "1;phi=65.9;phic=60", &long, &deep]
     {
         let opened = decode(text);
         assert!(!opened.problems.is_empty(), "{text:.40}");

@@ -1,0 +1,113 @@
+//! Versions of the document, and what one of an earlier version means today.
+//!
+//! In memory every scenario is of the present [`VERSION`] and complete. A document of an earlier version is brought to
+//! it while it is read: a number that was left out gets the default of its time ([`SINCE_1`]), and a number that is no
+//! longer known is dropped with a note ([`RETIRED`]). The physics is that of today for all versions.
+
+use super::validate::Problem;
+use crate::document::{Node, Usual};
+use crate::naming;
+use serde::{Deserialize, Serialize};
+
+/// Version of the scenario document that is written; readers refuse a newer one.
+pub const VERSION: u32 = 2;
+
+/// What a document of version 1 means where it leaves a field out whose default is another today.
+const SINCE_1: &[(&str, Usual)] = &[];
+
+/// A number that was known in version 1 and is no more.
+pub(super) struct Retired {
+    /// Its path.
+    path: &'static str,
+    /// Its key in links.
+    pub(super) link: &'static str,
+    /// What it was called.
+    title: &'static str,
+    /// What stands for it today, as the rest of a sentence.
+    instead: &'static str,
+}
+
+/// Numbers of version 1 that are no more.
+const RETIRED: &[Retired] = &[];
+
+/// What is said of a scenario that was made with an earlier version.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct Earlier {
+    /// The version that it was made with.
+    pub version: u32,
+    /// Numbers that were dropped, and what stands for each.
+    pub dropped: Vec<Problem>,
+}
+
+impl Earlier {
+    /// Nothing dropped so far.
+    pub(super) fn of(version: u32) -> Self {
+        Self { version, dropped: Vec::new() }
+    }
+
+    /// Notes a number that is no more.
+    pub(super) fn drop(&mut self, retired: &Retired) {
+        let predicate = format!("is no longer used: {}", retired.instead);
+        self.dropped.push(naming::problem(retired.path, Some(retired.title), &predicate));
+    }
+}
+
+/// The number of version 1 that had a key in links and is no more.
+pub(super) fn retired(link: &str) -> Option<&'static Retired> {
+    RETIRED.iter().find(|retired| retired.link == link)
+}
+
+/// Completes the tree of a document before it is read. Says what was done if it is of an earlier version.
+pub(super) fn complete(tree: &mut Node) -> Option<Earlier> {
+    if tree.whole("gatefrost") != Some(1) {
+        return None;
+    }
+    let mut earlier = Earlier::of(1);
+    for retired in RETIRED {
+        if tree.take_out(retired.path) {
+            earlier.drop(retired);
+        }
+    }
+    for (path, value) in SINCE_1 {
+        tree.fill(path, *value);
+    }
+    tree.renumber("gatefrost", u64::from(VERSION));
+    Some(earlier)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::catalogue;
+    use crate::scenario::{Scenario, demo};
+
+    #[test]
+    fn a_document_of_version_1_is_read_and_written_as_one_of_today() {
+        let text = demo::default_demo().scenario().to_json();
+        let first = text.replacen(&format!("\"gatefrost\": {VERSION}"), "\"gatefrost\": 1.0", 1);
+        let (scenario, earlier) = Scenario::read(&first).expect("valid");
+        assert_eq!(earlier, Some(Earlier::of(1)));
+        assert_eq!(scenario.gatefrost, VERSION);
+        assert_eq!(Scenario::read(&scenario.to_json()), Ok((scenario, None)));
+        let newer = first.replacen("1.0", "9", 1);
+        let refused = Scenario::read(&newer).expect_err("of the future").problems;
+        assert!(refused[0].message.contains("is 9; accepted is 1 to 2"), "{refused:?}");
+    }
+
+    /// A path that is no field of a document would be refused by every document of version 1.
+    #[test]
+    fn what_is_filled_in_is_known_and_what_is_retired_is_not() {
+        for (path, _) in SINCE_1 {
+            assert!(naming::title(path).is_some(), "{path}");
+        }
+        for retired in RETIRED {
+            assert!(catalogue::at(retired.path).is_none(), "{}", retired.path);
+            assert!(
+                catalogue::all().all(|p| p.group.contains('*') || p.link != retired.link),
+                "{}",
+                retired.path
+            );
+        }
+    }
+}
