@@ -66,6 +66,12 @@ pub struct FeedstockReport {
     pub diffusivity_mm2_s: f64,
     /// Powder share by mass.
     pub powder_mass_percent: f64,
+    /// Particle size d90, 2.2 times the median unless it is stated.
+    pub particle_size_90_um: f64,
+    /// Whether it is stated.
+    pub particle_size_90_stated: bool,
+    /// Temperature above which the last part of the binder has melted.
+    pub melted_c: f64,
     /// Viscosity relative to the loading at which it was measured.
     pub loading_factor: f64,
     /// Viscosity at the melt temperature and 1000 1/s.

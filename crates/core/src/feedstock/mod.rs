@@ -20,6 +20,9 @@ const NO_FLOW_WIDTH: f64 = 1.0;
 /// Share of the fluidity that remains well below the no-flow temperature, so that every stress is finite.
 const NO_FLOW_FLOOR: f64 = 1e-12;
 
+/// d90 over d50 where only the median is stated: gas-atomised powders of PIM, from memory.
+const D90_OVER_D50: f64 = 2.2;
+
 /// A feedstock in SI.
 #[derive(Debug, Clone)]
 pub struct Material {
@@ -49,6 +52,12 @@ pub struct Material {
     pub loading_factor: f64,
     /// No-flow temperature \[K\].
     pub no_flow: f64,
+    /// Temperature on heating above which the last part of the binder has melted \[K\]: as stated, or the liquidus.
+    pub melted: f64,
+    /// Median particle size \[m\].
+    pub d50: f64,
+    /// Particle size d90 \[m\]: as stated, or 2.2 d50.
+    pub d90: f64,
     /// Ejection temperature \[K\].
     pub ejection: f64,
     /// Onset of binder decomposition \[K\].
@@ -104,6 +113,9 @@ impl Material {
             viscosity,
             loading_factor,
             no_flow: f.no_flow_temperature + ZERO_CELSIUS,
+            melted: f.melted_temperature.unwrap_or(f.liquidus) + ZERO_CELSIUS,
+            d50: f.particle_size * 1e-6,
+            d90: f.particle_size_90.unwrap_or(D90_OVER_D50 * f.particle_size) * 1e-6,
             ejection: f.ejection_temperature + ZERO_CELSIUS,
             burn_onset: f.burn_onset + ZERO_CELSIUS,
             barrel: [
@@ -167,5 +179,23 @@ impl Material {
                 *out = if t >= self.no_flow { self.viscosity.mobility(t, p) } else { self.mobility_below(t) };
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scenario::Feedstock;
+
+    #[test]
+    fn what_is_not_stated_follows_from_liquidus_and_median() {
+        let plain = Feedstock { liquidus: 75.0, particle_size: 12.0, ..Feedstock::default() };
+        let material = Material::resolve(&plain);
+        assert!((material.melted - 348.15).abs() < 1e-9, "the liquidus: {}", material.melted);
+        assert!((material.d90 - 26.4e-6).abs() < 1e-12, "2.2 d50: {}", material.d90);
+        let stated = Feedstock { melted_temperature: Some(168.0), particle_size_90: Some(19.0), ..plain };
+        let material = Material::resolve(&stated);
+        assert!((material.melted - 441.15).abs() < 1e-9 && (material.d90 - 19e-6).abs() < 1e-12);
+        assert!((material.d50 - 12e-6).abs() < 1e-12);
     }
 }

@@ -113,6 +113,8 @@ parameters! {
             "Thermal conductivity of the powder material.", "316L 14.6 to 15.9, handbook tables from memory";
         number particle_size = 10.0 in 0.05 to 200.0, "d_50", "µm", "d50", "Median particle size",
             "Half of the powder by mass is finer. Below about 20 µm is usual.", "common practice";
+        optional particle_size_90 = 22.0 in 0.05 to 500.0, "d_90", "µm", "d90", "Particle size d90",
+            "Nine tenths of the powder by mass are finer. Left out, it is estimated as 2.2 times the median.", "2.2 d50 is usual for gas-atomised powder of PIM, from memory";
         number binder_density = 880.0 in 300.0 to 3000.0, "ρ_b", "kg/m³", "rb", "Binder density",
             "Density of the binder blend at room temperature. The pvT law says how it falls on melting.", "paraffin about 900, PP 905 to 910 kg/m³ when solid, handbook tables from memory";
         number binder_heat_capacity = 2300.0 in 500.0 to 6000.0, "c_b", "J/kgK", "cb", "Binder heat capacity",
@@ -125,6 +127,8 @@ parameters! {
             "Temperature at which the binder has solidified: all of the latent heat is given up.", "paraffin melts at 46 to 68 °C, handbook tables from memory";
         number liquidus = 65.0 in -100.0 to 450.0, "T_l", "°C", "Tl", "Liquidus of the binder",
             "Temperature above which all of the binder is molten.", "paraffin melts at 46 to 68 °C, handbook tables from memory";
+        optional melted_temperature = 140.0 in -50.0 to 450.0, "T_mb", "°C", "Tmb", "Melted temperature of the backbone",
+            "Temperature on heating above which the last part of the binder has melted. Left out, it is the highest liquidus.", "end of the last peak of a DSC on heating; PP 160 to 170, HDPE 125 to 135, POM 165 to 175 °C, from memory";
         number binder_expansion = 10.0 in 0.0 to 50.0, "β_b", "1e-4/K", "bb", "Binder expansion",
             "Volume expansion per kelvin, as a mean from room to melt temperature, melting included; used by the linear pvT law only.", "from memory; i-PP melt about 6e-4 1/K plus melting";
         number binder_compressibility = 0.9 in 0.01 to 5.0, "κ_b", "1/GPa", "kb3", "Binder compressibility",

@@ -169,6 +169,12 @@ impl Scenario {
                 ),
             ));
         }
+        if let Some(d90) = f.particle_size_90.filter(|d90| *d90 < f.particle_size) {
+            problems.push(problem(
+                "feedstock.particle_size_90",
+                format!("is {d90} µm; it must not be less than the median, {} µm", f.particle_size),
+            ));
+        }
         for (path, value) in [
             ("feedstock.solids_loading", f.solids_loading),
             ("feedstock.measured_loading", f.measured_loading),

@@ -24,6 +24,7 @@ const RESULTS = {
     ["feedstock.powder_mass_percent", "Powder by mass", "%", 3],
     ["feedstock.density_kg_m3", "Density", "kg/m³", 4],
     ["feedstock.diffusivity_mm2_s", "Thermal diffusivity", "mm²/s", 3],
+    ["feedstock.particle_size_90_um", "Particle size d90 (2.2 times the median unless it is typed)", "µm", 3],
   ],
   cavity: [
     ["cavity.volume_cm3", "Volume", "cm³", 3],
