@@ -7,4 +7,5 @@ mod freeze;
 mod hold;
 mod neumann;
 mod series;
+mod steel;
 mod step;

@@ -1,11 +1,15 @@
 //! Hold, cooling and the cycle, in the units of the trade.
 
 use super::edge::{celsius, scaled};
-use super::{CoolReport, CyclePart, EndReport, GateReport, HoldClosures, HoldHistory, HoldReport, Trace};
+use super::{
+    CoolReport, CyclePart, EndReport, GateReport, HoldClosures, HoldHistory, HoldReport, SteelReport, Trace,
+};
 use gatefrost_core::case::Case;
 use gatefrost_core::cavity::Passage;
+use gatefrost_core::cool::steel::{Regime, Surface};
 use gatefrost_core::cool::{self, Where};
 use gatefrost_core::cycle::Cycle;
+use gatefrost_core::feedstock::ZERO_CELSIUS;
 use gatefrost_core::pack::Hold;
 use gatefrost_core::scenario::{Role, Scenario};
 use gatefrost_core::stages::Point;
@@ -114,6 +118,7 @@ pub(super) fn cool(s: &Scenario, point: &Point<'_>) -> CoolReport {
         cycle: Vec::new(),
         cycle_s: None,
         heat_w: None,
+        steel: None,
         governed_by: String::new(),
     };
     let Some(hold) = hold else { return report };
@@ -148,6 +153,24 @@ pub(super) fn cool(s: &Scenario, point: &Point<'_>) -> CoolReport {
         report.cycle.push(CyclePart { name: name.into(), seconds, inside });
     }
     report.cycle_s = Some(cycle.whole());
-    report.heat_w = Some((fill.balance.lost + hold.opened.lost) / cycle.whole());
+    let heat = (fill.balance.lost + hold.opened.lost) / cycle.whole();
+    report.heat_w = Some(heat);
+    report.steel = case.mould.circuits.map(|circuits| steel(circuits.surface(heat)));
     report
+}
+
+fn steel(surface: Surface) -> SteelReport {
+    let flow = match surface.regime {
+        Regime::Laminar => "laminar: more flow or a smaller bore would cool much better",
+        Regime::Between => "between laminar and turbulent: the film is known only roughly",
+        Regime::Turbulent => "turbulent",
+    };
+    SteelReport {
+        surface_c: surface.temperature - ZERO_CELSIUS,
+        rise_k: surface.rise,
+        film_k: surface.film,
+        steel_k: surface.steel,
+        reynolds: surface.reynolds,
+        flow: flow.into(),
+    }
 }

@@ -423,8 +423,29 @@ pub struct CoolReport {
     pub cycle_s: Option<f64>,
     /// Heat that the mould takes up, over the cycle: what its cooling has to carry away.
     pub heat_w: Option<f64>,
+    /// The surface of the steel; absent without the coolant's set point, and where there is no cycle.
+    pub steel: Option<SteelReport>,
     /// What the cycle waits for longest, in words.
     pub governed_by: String,
+}
+
+/// From the coolant to the surface of the steel, with the mean heat of the cycle.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct SteelReport {
+    /// Mean temperature of the steel's surface, for the mould temperature that is set. The heat follows the mould
+    /// temperature in its turn; one step from the one to the other is usually enough.
+    pub surface_c: f64,
+    /// Rise of the water through the mould.
+    pub rise_k: f64,
+    /// From the water to the wall of the drilling.
+    pub film_k: f64,
+    /// Through the steel.
+    pub steel_k: f64,
+    /// Reynolds number in the drillings.
+    pub reynolds: f64,
+    /// How the water flows, in words.
+    pub flow: Cow<'static, str>,
 }
 
 /// A stretch of the cycle.

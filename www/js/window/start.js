@@ -23,6 +23,7 @@ import { offerLast } from "app/window/saved/last";
 import { openAddress, watchAddress } from "app/window/saved/link";
 import { buildShelf } from "app/window/saved/shelf";
 import { showValues, textField } from "app/window/settings/fields";
+import { showCoolant } from "app/window/settings/coolant";
 import { model } from "app/window/settings/model";
 import { buildEvery } from "app/window/settings/more";
 import { buildStory } from "app/window/settings/story";
@@ -116,6 +117,7 @@ class WindowPage {
     const report = this.#report;
     if (!report) return;
     showResults(report);
+    showCoolant(report);
     showMargins(byId("margin-list"), report.margins, this.#sheet.sentences(unitsInUse()));
     showVerdict(report);
     markCurrent(this.#isCurrent());

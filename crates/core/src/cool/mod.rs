@@ -1,4 +1,6 @@
-//! Closed forms of conduction, for the hand check beside every transient.
+//! Closed forms of conduction, for the hand check beside every transient, and of the way from the coolant to the steel.
+
+pub mod steel;
 
 use crate::cavity::Kind;
 use gatefrost_numerics::elementary::Elementary;

@@ -305,6 +305,7 @@ pub(super) fn report() -> Report {
             runner_time_s: Some(12.0),
             plasticising_s: 2.2,
             heat_w: Some(56.0),
+            steel: None,
             cycle: [
                 ("close", 1.5, false),
                 ("fill", 0.5, false),

@@ -83,6 +83,7 @@ impl Scenario {
         if problems.is_empty() {
             self.check_feedstock(&mut problems);
             self.check_cavity(&mut problems);
+            self.check_drillings(&mut problems);
             self.check_setup(&mut problems);
         }
         if problems.is_empty() { Ok(()) } else { Err(ScenarioError { problems }) }
@@ -239,6 +240,23 @@ impl Scenario {
         }
     }
 
+    /// Drillings that would run into each other or into the cavity.
+    fn check_drillings(&self, problems: &mut Vec<Problem>) {
+        let m = &self.mould;
+        for (path, value, bores, words) in [
+            ("mould.drilling_pitch", m.drilling_pitch, 1.5, "1.5 times the bore"),
+            ("mould.drilling_depth", m.drilling_depth, 1.0, "the bore"),
+        ] {
+            if value < bores * m.drilling_bore {
+                let bore = m.drilling_bore;
+                problems.push(problem(
+                    path,
+                    format!("is {value} mm; it must be at least {words}, which is {bore} mm wide"),
+                ));
+            }
+        }
+    }
+
     pub(super) fn check_setup(&self, problems: &mut Vec<Problem>) {
         let (melt, mould) = (self.setup.melt_temperature, self.setup.mould_temperature);
         if mould > melt {
@@ -336,6 +354,20 @@ mod tests {
         s.feedstock.no_flow_temperature = no_flow;
         s.setup.mould_temperature = mould;
         s
+    }
+
+    #[test]
+    fn drillings_must_not_run_into_each_other_or_into_the_cavity() {
+        for (bore, pitch, depth, refused) in [
+            (8.0, 30.0, 16.0, None),
+            (8.0, 11.0, 16.0, Some("mould.drilling_pitch")),
+            (8.0, 30.0, 7.0, Some("mould.drilling_depth")),
+        ] {
+            let mut s = demo::default_demo().scenario();
+            (s.mould.drilling_bore, s.mould.drilling_pitch, s.mould.drilling_depth) = (bore, pitch, depth);
+            let found = s.validate().err().map(|e| e.problems[0].path.clone());
+            assert_eq!(found.as_deref(), refused);
+        }
     }
 
     /// The pole lies at D2 − A2, 51.6 K below D2.

@@ -4,6 +4,7 @@
 import { new_flow_law, new_pvt_law } from "app/shared/core";
 import { el } from "app/shared/dom";
 import { flowLaws } from "app/shared/words";
+import { COOLANT, coolantAid } from "app/window/settings/coolant";
 import { doubts } from "app/window/settings/doubts";
 import { choiceField, focusKept, numberField, switchField, textField } from "app/window/settings/fields";
 import { holdSteps } from "app/window/settings/hold-steps";
@@ -161,8 +162,8 @@ function mould() {
   return step(
     "mould",
     "Mould",
-    "How air and heat leave the mould.",
-    more("More: vents and cooling water", fieldsOf("mould", rest("mould", []))),
+    "How air leaves the mould. How heat leaves it stands with the mould temperature, below.",
+    more("More: vents", fieldsOf("mould", rest("mould", ["water_flow", ...COOLANT]))),
   );
 }
 
@@ -182,6 +183,7 @@ function setup() {
     "Set-up",
     "The set point: drag it in the window, or type it here.",
     el("div", { className: "fields" }, fieldsOf("setup", ESSENTIAL.setup)),
+    coolantAid(),
     resultsOf("setup"),
     holdSteps(),
     more("More: switch-over, mould contact", fieldsOf("setup", rest("setup", ESSENTIAL.setup))),
