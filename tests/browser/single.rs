@@ -55,6 +55,11 @@ pub async fn holds_the_laboratory(site: &Page) {
     assert_eq!(page.js(wide).await, "grid", "its own style sheet is there");
     page.press(EXAMPLE).await;
     page.wait_until(fitted, READY).await;
+    // The solver comes from the window's page in the same file.
+    let shown = "document.querySelector('#rheometer-coverage').textContent";
+    page.wait_until(&format!("!{shown}.includes('being computed')"), READY).await;
+    let said = page.text("#rheometer-coverage").await;
+    assert!(!said.contains("not known"), "{said}");
     page.idle().await;
     page.press("#rheometer-use").await;
     let window = "document.querySelector('#window-canvas') && document.documentElement.dataset.ready";

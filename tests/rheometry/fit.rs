@@ -8,9 +8,9 @@ use gatefrost_core::scenario::{
 };
 use gatefrost_laboratory::rheometry::FlowPoint;
 use gatefrost_laboratory::rheometry::fit::{
-    DataRange, Fit, FitOptions, FittedConstant, MOST_RESIDUALS, PartSpan, Standing, coverage_warnings, fit,
-    rank,
+    DataRange, Fit, FitOptions, FittedConstant, MOST_RESIDUALS, Standing, coverage_warnings, fit, rank,
 };
+use gatefrost_report::PartSpan;
 
 fn made(law: &FlowLaw, temperatures: &[f64], rates: &[f64], scatter: f64, seed: u64) -> Vec<FlowPoint> {
     let viscosity = Viscosity::resolve(law, 1.0);

@@ -12,11 +12,10 @@ use gatefrost_laboratory::critical::{
 };
 use gatefrost_laboratory::recipe::{EXAMPLES, library};
 use gatefrost_laboratory::rheometry::fit::{
-    self as fitting, DataRange, Fit, PartSpan, Ranking, Refusal, coverage_warnings,
+    self as fitting, DataRange, Fit, Ranking, Refusal, coverage_warnings,
 };
 use gatefrost_laboratory::rheometry::{self, Reduction};
-use gatefrost_report::Report;
-use gatefrost_report::evaluate;
+use gatefrost_report::{PartSpan, Report, evaluate};
 use serde::Serialize;
 use std::path::Path;
 

@@ -7,10 +7,12 @@ mod cycle;
 mod edge;
 mod moments;
 mod remarks;
+mod span;
 mod study;
 
 pub use build::{cavity_of, evaluate, fill_of};
 pub use moments::{CellPlace, Moment, Moments, Phase, moments};
+pub use span::PartSpan;
 pub use study::{GateStudy, HoldStudy, hold_study};
 
 use gatefrost_core::limits::Margin;

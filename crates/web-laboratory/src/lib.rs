@@ -9,17 +9,18 @@ mod shelf;
 mod work;
 
 pub use shelf::laboratory_shelf;
-pub use work::{assess, span_of_part, study};
+pub use work::{assess, study};
 
 use gatefrost_core::feedstock::{ZERO_CELSIUS, at_loading};
 use gatefrost_core::format::number;
 use gatefrost_core::scenario::{Problem, Scenario, ScenarioError, demo, link};
 use gatefrost_core::uncertainty::Uncertainty;
 use gatefrost_laboratory::recipe::{self, Recipe, names};
-use gatefrost_laboratory::rheometry::fit::{PartSpan, coverage_warnings};
+use gatefrost_laboratory::rheometry::fit::coverage_warnings;
 use gatefrost_laboratory::rheometry::{self, FlowPoint, TableError};
 use gatefrost_numerics::search::geometric;
 use gatefrost_plot::{Drawing, FlowStudy, LoadingStudy, RecipeStudy, Study, svg};
+use gatefrost_report::PartSpan;
 use gatefrost_web::figures::{Options, on_canvas};
 use gatefrost_web::values::{document_to_js, failed, read, thrown, to_js, unpacked};
 use readings::{Assessed, Kept, KeptFit, curves_of, residuals_of};
@@ -143,7 +144,7 @@ impl Laboratory {
         Ok(scenario.to_json())
     }
 
-    /// Takes what [`span_of_part`] answered.
+    /// Takes the answer of the window's module to `span_of_part`.
     ///
     /// # Errors
     /// When the bytes are no such answer.

@@ -1,9 +1,9 @@
-//! What takes long, for a worker: fits to tables of readings, and the part that they are held against.
+//! Fits to tables of readings, for a worker.
 
 use crate::{readings, refused};
 use gatefrost_laboratory::critical::{CriticalOptions, DensityOptions, ResistanceOptions};
-use gatefrost_laboratory::rheometry::fit::{FitOptions, PartSpan};
-use gatefrost_web::values::{from_js, only_packed, scenario_of, thrown, told_and_packed, told_with};
+use gatefrost_laboratory::rheometry::fit::FitOptions;
+use gatefrost_web::values::{from_js, told_and_packed, told_with};
 use serde::Deserialize;
 use wasm_bindgen::prelude::*;
 
@@ -66,15 +66,4 @@ pub fn assess(
         resistance: ResistanceOptions { exponent, exponent_error },
     };
     told_and_packed(&readings::assess(&text, &options).map_err(|e| refused(&e))?)
-}
-
-/// Fills the cavity of a scenario, `{scenario}`, for what its part asks of the readings. Packed.
-///
-/// # Errors
-/// Throws the scenario's problems.
-#[wasm_bindgen(unchecked_return_type = "Gatefrost.Packed")]
-pub fn span_of_part(
-    #[wasm_bindgen(unchecked_param_type = "Gatefrost.ScenarioArgs")] args: JsValue,
-) -> Result<JsValue, JsValue> {
-    only_packed(&PartSpan::of(&gatefrost_report::fill_of(&scenario_of(args)?).map_err(thrown)?))
 }

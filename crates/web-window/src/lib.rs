@@ -22,7 +22,7 @@ pub use safety::{
 pub use sheet::Sheet;
 pub use starts::{shaped, starts};
 pub use tracing::{Tracing, band, margins, nearest};
-pub use work::{beside, evaluate, hold_study, moments};
+pub use work::{beside, evaluate, hold_study, moments, span_of_part};
 
 /// The types of what crosses this boundary.
 #[cfg(feature = "typescript")]

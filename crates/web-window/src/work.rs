@@ -49,3 +49,15 @@ pub fn hold_study(
 ) -> Result<JsValue, JsValue> {
     only_packed(&report::hold_study(&scenario_of(args)?).map_err(thrown)?)
 }
+
+/// Fills the cavity of a scenario for the shear rates and temperatures of its part. The laboratory calls this: its own
+/// module has no solver. Packed.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Packed")]
+pub fn span_of_part(
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.ScenarioArgs")] args: JsValue,
+) -> Result<JsValue, JsValue> {
+    only_packed(&report::PartSpan::of(&report::fill_of(&scenario_of(args)?).map_err(thrown)?))
+}

@@ -1,12 +1,21 @@
 // @ts-check
-// What the scenario's part asks of the readings: its shear rates and temperatures, computed with the law chosen.
+// The shear rates and temperatures of the scenario's part, computed with the law chosen: the readings should cover
+// them. The window's module computes them, because only that one holds the solver; it is loaded when it is first
+// needed.
 
+import { loadWindow } from "app/shared/core";
 import { problemsOf, inWords } from "app/shared/notices";
 import { PageWorker } from "app/shared/worker";
+
+const UNREACHED = "The window's module could not be loaded. It is needed to fill the part.";
 
 export class Part {
   #bench;
   #known;
+  /** @type {Promise<() => Worker> | null} */
+  #loading = null;
+  // Counts the questions: an answer to an earlier one is dropped.
+  #question = 0;
   /** @type {PageWorker | null} */
   #worker = null;
   // Why it could not be computed with the law chosen.
@@ -24,7 +33,7 @@ export class Part {
 
   // What is known of the part was computed with another law.
   forget() {
-    this.#worker?.stop();
+    this.#stop();
     this.#bench.laboratory.forget_part();
     this.unknown = null;
   }
@@ -36,7 +45,7 @@ export class Part {
    */
   ask(fit, loading) {
     const { laboratory, scenario } = this.#bench;
-    this.#worker?.stop();
+    this.#stop();
     try {
       this.#find(laboratory.scenario_with_fit(JSON.stringify(scenario), fit, loading));
     } catch (error) {
@@ -53,10 +62,19 @@ export class Part {
     this.#known();
   }
 
+  #stop() {
+    this.#question += 1;
+    this.#worker?.stop();
+  }
+
   /** @param {string} scenario */
   async #find(scenario) {
-    this.#worker ??= new PageWorker(this.#bench.spawn);
-    const { value, problems, failure = "", stopped } = await this.#worker.run({ call: "span_of_part", args: { scenario } });
+    const question = this.#question;
+    const worker = await this.#ready();
+    if (question !== this.#question) return;
+    /** @type {import("app/shared/worker").Answer<Gatefrost.Packed>} */
+    const answer = worker ? await /** @type {any} */ (worker).run({ call: "span_of_part", args: { scenario } }) : { failure: UNREACHED };
+    const { value, problems, failure = "", stopped } = answer;
     if (stopped) return;
     if (!value) {
       this.#fail(problems?.map(inWords) ?? [failure]);
@@ -65,5 +83,17 @@ export class Part {
     this.#bench.laboratory.set_part(value.bytes);
     this.unknown = null;
     this.#known();
+  }
+
+  // The worker, once the window's module is there; null where it cannot be loaded. The next question tries again.
+  async #ready() {
+    try {
+      this.#loading ??= loadWindow();
+      const spawn = await this.#loading;
+      this.#worker ??= new PageWorker(spawn);
+    } catch {
+      this.#loading = null;
+    }
+    return this.#worker;
   }
 }

@@ -1,20 +1,41 @@
 // @ts-check
-// Loads the page's WebAssembly module once: compiled here, instantiated on the page and handed to the workers.
+// Loads the page's WebAssembly module once: compiled here, instantiated on the page and handed to the workers. Loads
+// the window's module for the workers of another page.
 
 import init from "gatefrost";
 
 export * from "gatefrost";
 
-// The core comes from the page itself, compressed, where all is packed into one file; otherwise from
-// beside its binding script.
-/** @param {(share: number) => void} heard */
-async function compile(heard) {
-  const inline = document.getElementById("wasm-b64");
+/**
+ * Where a module is.
+ * @typedef {object} Place
+ * @property {string} bindings address of the binding script
+ * @property {Element | null | undefined} inline the module itself, compressed, where all pages are in one file
+ */
+
+/** @returns {Place} */
+const own = () => ({ bindings: import.meta.resolve("gatefrost"), inline: document.getElementById("wasm-b64") });
+
+// The module of the window, from another page. In one file the window's page waits in a template.
+/** @returns {Place} */
+function ofWindow() {
+  const all = document.getElementById("bindings-of-pages")?.textContent;
+  if (!all) return { bindings: new URL("window.js", own().bindings).href, inline: null };
+  const page = /** @type {HTMLTemplateElement | null} */ (document.querySelector("template[data-page=index]"));
+  return { bindings: JSON.parse(all).index, inline: page?.content.getElementById("wasm-b64") };
+}
+
+// Without a copy in the page, the module lies beside its binding script.
+/**
+ * @param {Place} place
+ * @param {(share: number) => void} heard
+ */
+async function compile({ bindings, inline }, heard) {
   if (inline) {
     const packed = new Blob([bytesOf(inline.textContent ?? "")]).stream();
     return compiled(new Response(packed.pipeThrough(new DecompressionStream("gzip"))));
   }
-  const address = import.meta.resolve("gatefrost").replace(/\.js$/, "_bg.wasm");
+  const address = bindings.replace(/\.js$/, "_bg.wasm");
   const response = watched(await fetch(address), address, heard);
   if (!response.ok) throw new Error(`the WebAssembly module answers ${response.status}`);
   // Not every host knows the type; without it the browser will not compile while it loads.
@@ -60,10 +81,10 @@ function bytesOf(base64) {
   return bytes;
 }
 
-// Text of the binding script. A `data:` address is decoded here, because the policy of the single
+// Text of a binding script. A `data:` address is decoded here, because the policy of the single
 // file allows no fetch at all.
-async function bindingText() {
-  const address = import.meta.resolve("gatefrost");
+/** @param {string} address */
+async function bindingText(address) {
   const data = /^data:[^,]*;base64,(.*)$/s.exec(address);
   if (data) return new TextDecoder().decode(bytesOf(data[1]));
   const response = await fetch(address);
@@ -125,19 +146,32 @@ function workerText(bindings) {
 }
 
 /**
- * Resolves to a function that starts a worker with the module in it.
+ * Resolves to a function that starts a worker with the page's module in it.
  * @param {(share: number) => void} heard how much of the module is there
  */
 export async function load(heard = () => {}) {
-  const [module, bindings] = await Promise.all([compile(heard), bindingText()]);
+  const { module, spawn } = await loaded(own(), heard);
   await init({ module_or_path: module });
+  return spawn;
+}
+
+// Resolves to a function that starts a worker with the window's module in it.
+export const loadWindow = async () => (await loaded(ofWindow(), () => {})).spawn;
+
+/**
+ * @param {Place} place
+ * @param {(share: number) => void} heard
+ */
+async function loaded(place, heard) {
+  const [module, bindings] = await Promise.all([compile(place, heard), bindingText(place.bindings)]);
   const address = URL.createObjectURL(new Blob([workerText(bindings)], { type: "text/javascript" }));
-  const page = Math.random();
+  const name = Math.random();
   let workers = 0;
-  return () => {
+  const spawn = () => {
     const worker = new Worker(address);
     workers += 1;
-    worker.postMessage({ module, life: `gatefrost ${page} ${workers}` });
+    worker.postMessage({ module, life: `gatefrost ${name} ${workers}` });
     return worker;
   };
+  return { module, spawn };
 }

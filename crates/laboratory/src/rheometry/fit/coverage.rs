@@ -3,7 +3,7 @@
 use crate::rheometry::FlowPoint;
 use gatefrost_core::format::number;
 use gatefrost_numerics::order;
-use gatefrost_report::FillReport;
+use gatefrost_report::PartSpan;
 use serde::{Deserialize, Serialize};
 
 /// Temperatures within this many kelvin count as one.
@@ -15,35 +15,6 @@ pub fn temperature_levels(temperatures: impl Iterator<Item = f64>) -> Vec<f64> {
     order::sort(&mut levels);
     levels.dedup_by(|later, first| *later - *first <= SAME_TEMPERATURE);
     levels
-}
-
-/// What a part asks of the data.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub struct PartSpan {
-    /// Least and greatest shear rate at the wall \[1/s\].
-    pub shear_rates: [f64; 2],
-    /// Coldest flow front and hottest melt \[°C\].
-    pub temperatures: [f64; 2],
-    /// Greatest shear rate in each passage, by its name \[1/s\].
-    pub passages: Vec<(String, f64)>,
-}
-
-impl PartSpan {
-    /// Of a part that has been filled. Where heated or frozen layers shear faster than the apparent rate of the
-    /// whole gap, their rate counts: that is what the flow law is asked for.
-    pub fn of(fill: &FillReport) -> Self {
-        let passages: Vec<(String, f64)> = fill
-            .passages
-            .iter()
-            .map(|p| (p.name.clone(), p.apparent_shear_rate_1_s.max(p.greatest_shear_rate_1_s)))
-            .collect();
-        let along = fill.paths.iter().flat_map(|path| &path.shear_rate_1_s).copied();
-        let all = || along.clone().chain(passages.iter().map(|p| p.1)).filter(|rate| *rate > 0.0);
-        let shear_rates = [all().fold(f64::INFINITY, f64::min), all().fold(0.0, f64::max)];
-        let temperatures = [fill.front_temperature_min_c, fill.melt_temperature_max_c];
-        Self { shear_rates, temperatures, passages }
-    }
 }
 
 /// Range of the data behind a fit.

@@ -13,7 +13,7 @@ mod solve;
 mod starts;
 mod summary;
 
-pub use coverage::{DataRange, PartSpan, SAME_TEMPERATURE, coverage_warnings, temperature_levels};
+pub use coverage::{DataRange, SAME_TEMPERATURE, coverage_warnings, temperature_levels};
 
 use super::FlowPoint;
 use basis::{Coordinates, Datum};
