@@ -5,7 +5,7 @@ use super::section;
 use crate::cavity::Cavity;
 use crate::feedstock::Material;
 
-/// What a fill is driven by, in SI.
+/// The set point of a fill, in SI.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Drive {
     /// Melt temperature at the nozzle \[K\].
@@ -26,39 +26,39 @@ pub struct Drive {
     pub heating: bool,
 }
 
-/// Running balances of heat above the wall temperature \[J\].
+/// Running balances of volume, and of heat above the wall temperature \[J\].
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Balance {
     /// Volume delivered \[m³\].
     pub delivered: f64,
-    /// Brought by the melt.
+    /// Heat brought by the melt.
     pub inflow: f64,
-    /// Brought by dissipation.
+    /// Heat of dissipation.
     pub dissipated: f64,
-    /// Lost to the wall.
+    /// Heat lost to the wall.
     pub lost: f64,
 }
 
-/// How much work a fill was.
+/// Work of the solver for one fill.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Effort {
     /// Steps in time.
     pub steps: u32,
-    /// Sections solved for the stress that carries their flow.
+    /// Sections in which the wall stress was solved for.
     pub sections: u32,
-    /// Iterations that took.
+    /// Iterations of those solutions.
     pub iterations: u32,
 }
 
 impl Effort {
-    /// Adds other work.
+    /// Adds the work of another fill.
     pub(super) fn add(&mut self, other: Self) {
         self.steps += other.steps;
         self.sections += other.sections;
         self.iterations += other.iterations;
     }
 
-    /// Work beyond that of an earlier moment.
+    /// Work since an earlier moment of the same fill.
     pub(super) fn beyond(self, before: Self) -> Self {
         Self {
             steps: self.steps - before.steps,
@@ -67,8 +67,8 @@ impl Effort {
         }
     }
 
-    /// Iterations after which the flow of a path of so many cells is solved roughly. A fill of one branch takes
-    /// about as many for each cell as there are cells; one in a thousand random scenarios takes more than this.
+    /// Iterations after which the flow of a path with this many cells is solved roughly. A fill of one branch takes
+    /// about `cells` iterations for each cell. One in a thousand random scenarios exceeds this bound.
     fn bound(cells: usize) -> u32 {
         (cells * (50 * cells + 3000)).try_into().unwrap_or(u32::MAX)
     }
@@ -77,24 +77,24 @@ impl Effort {
 /// A front of the melt.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Front {
-    /// Cell in which it stands.
+    /// Cell that it is in.
     pub cell: usize,
-    /// Heat content of what it lays down, in kelvin \[K\].
+    /// Heat content of the melt that it deposits, as a temperature \[K\].
     pub(super) content: f64,
-    /// Temperature of what it lays down \[K\].
+    /// Temperature of the melt that it deposits \[K\].
     pub temperature: f64,
-    /// How long after the start of the step it came into its cell \[s\].
+    /// Time from the start of the step to its entry into the cell \[s\].
     late: f64,
 }
 
-/// Two fronts in one cell, that meet when it is full.
+/// Two fronts that meet in one cell when it is full.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Weld {
-    /// The last cell of the front that came second, and the cell in which the other stood.
+    /// The last cell of the front that arrived second, and the cell of the other front, in which they meet.
     pub cells: [usize; 2],
     /// Share of the second cell that its own front fills.
     pub share: f64,
-    /// When they met; when the second came, until they have \[s\].
+    /// Time at which they met. Before that, the time at which the second front arrived \[s\].
     pub time: f64,
     /// Temperature of the two fronts \[K\].
     pub temperature: [f64; 2],
@@ -107,26 +107,26 @@ pub struct March<'a> {
     pub(super) cavity: &'a Cavity,
     pub(super) drive: Drive,
     pub(super) layers: usize,
-    /// Cells the melt has reached, each after the one it came from.
+    /// Cells the melt has reached. Each comes after the cell that feeds it.
     pub reached: Vec<usize>,
-    /// The cell each was reached from; the nozzle where there is none.
+    /// The cell that feeds each cell; `None` for the cell at the nozzle and for cells not yet reached.
     pub feeder: Vec<Option<usize>>,
     /// Share of each cell that is full.
     pub share: Vec<f64>,
     /// The fronts, at most one in a cell.
     pub fronts: Vec<Front>,
-    /// Cells the flow goes to: those of the fronts, those whose flow fills a cell that another front
-    /// stands in, or those that were filled last.
+    /// Cells that the flow ends in: the cells of the fronts, and the last cells before a weld. In a full path, the
+    /// cells that were filled last.
     pub(super) outlets: Vec<usize>,
     /// Fronts that met.
     pub welds: Vec<Weld>,
-    /// When each cell was reached and was full \[s\].
+    /// Times at which each cell was reached and was full \[s\].
     pub times: Vec<[f64; 2]>,
     /// Time since injection began \[s\].
     pub time: f64,
-    /// Hottest temperature met so far, at most 1000 °C \[K\].
+    /// Hottest melt so far, at most 1000 °C \[K\].
     pub hottest: f64,
-    /// Coldest front met so far \[K\].
+    /// Coldest front so far \[K\].
     pub coldest_front: f64,
     /// Balances so far.
     pub balance: Balance,
@@ -138,30 +138,30 @@ pub struct March<'a> {
     pub content: Vec<f64>,
     /// Flow into each cell, all copies \[m³/s\].
     pub rate: Vec<f64>,
-    /// Greatest flow into each cell so far, all copies \[m³/s\]. Flows that were only tried do not count, here
-    /// and in the other greatest values.
+    /// Greatest flow into each cell so far, all copies \[m³/s\]. Trial solutions are left out of this and of the other
+    /// greatest values.
     pub greatest_flow: Vec<f64>,
     /// Wall stress of each cell.
     pub stress: Vec<section::Stress>,
-    /// ln of the stress a step before, for a first guess at the next.
+    /// ln of the stress one step earlier, to extrapolate a first guess.
     pub(super) stress_before: Vec<f64>,
     /// Time at which the flow was last solved \[s\].
     pub(super) solved_at: f64,
-    /// Pressure drop over each cell, were it full \[Pa\].
+    /// Pressure drop over each cell if it were full \[Pa\].
     pub drop: Vec<f64>,
     /// Pressure in the middle of each cell \[Pa\].
     pub pressure: Vec<f64>,
     /// Pressure where each cell's flow leaves it \[Pa\].
     pub(super) exit: Vec<f64>,
-    /// Greatest shear rate over the gap of each cell, as last solved \[1/s\].
+    /// Greatest shear rate over the gap of each cell, from the last solution \[1/s\].
     pub(super) shear_rate: Vec<f64>,
-    /// The same at any time so far \[1/s\].
+    /// Greatest shear rate of each cell so far \[1/s\].
     pub greatest_rate: Vec<f64>,
-    /// Greatest wall stress of each cell at any time so far \[Pa\].
+    /// Greatest wall stress of each cell so far \[Pa\].
     pub greatest_stress: Vec<f64>,
-    /// Layer heat contents of what leaves each cell \[K\].
+    /// Layer heat contents of the melt that leaves each cell \[K\].
     pub(super) leaving: Vec<f64>,
-    /// Heat content the front last laid down in each cell \[K\].
+    /// Heat content that the front last deposited in each cell \[K\].
     pub(super) laid: Vec<f64>,
     pub(super) psi: Vec<f64>,
     pub(super) heat: Vec<f64>,
@@ -249,7 +249,7 @@ impl<'a> March<'a> {
         self.fronts.is_empty()
     }
 
-    /// Whether the work has passed its bound: from there on the flow is solved roughly, so that any fill ends.
+    /// Whether the work has passed its bound. From then on the flow is solved roughly, so that every fill ends.
     pub fn is_rough(&self) -> bool {
         self.effort.iterations > Effort::bound(self.cavity.cells.len())
     }
@@ -260,9 +260,9 @@ impl<'a> March<'a> {
         self.reached.iter().map(of).sum()
     }
 
-    /// Time for which the flow may be taken as it is \[s\]: until the first front has filled its cell, or,
-    /// where there are many, as much as they would take on average, so that the work grows with the
-    /// branches and not with their square. No front comes to a place where it does not simply go on.
+    /// Length of the next step \[s\]. The flow is taken as constant until the first front has filled its cell or, with
+    /// many fronts, for the time in which they fill their cells on average. So the work grows with the number of
+    /// branches and not with its square. The step ends before any front reaches a junction, a weld or an end of flow.
     pub fn time_to_next(&self) -> f64 {
         let flowing = || self.fronts.iter().map(|f| (f.cell, self.rate_into(f.cell))).filter(|f| f.1 > 0.0);
         let next = flowing().map(|(i, rate)| self.room(i) / rate).fold(f64::INFINITY, f64::min);
@@ -281,13 +281,12 @@ impl<'a> March<'a> {
         time
     }
 
-    /// Greatest rise of the nozzle pressure until a front has filled its cell, at the flow that was solved for
-    /// \[Pa\].
+    /// Greatest rise of the nozzle pressure until a front has filled its cell, at the present flow \[Pa\].
     pub(super) fn rise_to_next(&self) -> f64 {
         self.fronts.iter().map(|f| (1.0 - self.share[f.cell]) * self.drop[f.cell]).fold(0.0, f64::max)
     }
 
-    /// What is still empty of a cell, all copies \[m³\].
+    /// Empty volume of a cell, all copies \[m³\].
     fn room(&self, i: usize) -> f64 {
         self.cavity.cells[i].whole_volume() * (1.0 - self.share[i])
     }
@@ -297,8 +296,8 @@ impl<'a> March<'a> {
         self.rate[i] + self.joining(i).map(|k| self.rate[self.welds[k].cells[0]]).sum::<f64>()
     }
 
-    /// The one cell that a front goes on into from cell `i`, come from `before`: the next of the same
-    /// passage, where no other front is about. None where it comes to more, or to less, than that.
+    /// The next cell of a front that leaves cell `i` and came from `before`. `None` unless exactly one plain
+    /// continuation exists: the next cell of the same passage, with no other front in that passage.
     fn onward(&self, before: Option<usize>, i: usize) -> Option<usize> {
         let passage = self.cavity.cells[i].passage;
         let mut beyond = self.cavity.neighbours[i].iter().copied().filter(|&c| Some(c) != before);
@@ -318,7 +317,7 @@ impl<'a> March<'a> {
         (0..self.welds.len()).filter(move |&k| open && self.welds[k].cells[1] == cell)
     }
 
-    /// Puts a front at the entry of a cell, so long after the start of a step.
+    /// Puts a front at the entry of a cell, `late` seconds after the start of the step.
     fn enter(&mut self, cell: usize, from: Option<usize>, content: f64, late: f64) {
         let n = self.layers;
         let temperature = self.material.heat.temperature(content);
@@ -336,7 +335,7 @@ impl<'a> March<'a> {
         self.fronts.push(Front { cell, content, temperature, late });
     }
 
-    /// Lets the melt flow for a time at the rates solved for, no longer than [`Self::time_to_next`].
+    /// Lets the melt flow at the present rates for `dt`, at most [`Self::time_to_next`].
     pub fn advance(&mut self, dt: f64) {
         let delivered = self.rate[0] * dt;
         let above = self.material.heat.of(self.drive.melt) - self.material.heat.of(self.drive.wall);
@@ -346,7 +345,7 @@ impl<'a> March<'a> {
         let start = self.time;
         let end = start + dt;
         let mut k = 0;
-        // Cells that fronts go on into come last, each after the one before it.
+        // Cells that a front enters during this step are appended, each after the cell that feeds it.
         while let Some(&i) = self.reached.get(k) {
             k += 1;
             if self.share[i] <= 0.0 && self.rate[i] <= 0.0 {
@@ -354,23 +353,23 @@ impl<'a> March<'a> {
                 continue;
             }
             self.bring_inflow(i);
-            // Every front stands in a cell reached late: the search is short.
+            // Few fronts exist at a time, so the search is short.
             let front = if self.share[i] < 1.0 { self.fronts.iter().position(|f| f.cell == i) } else { None };
             let Some(front) = front else {
                 self.conduct(i, dt, None);
                 continue;
             };
-            // A difference of times would be lost to rounding where passages differ by many decades.
+            // A difference of absolute times would be lost to rounding where passages differ by many decades.
             let late = self.fronts[front].late;
             let here = dt - late;
-            // A front that has only just come here has nothing to lay down yet.
+            // A front that has just entered this cell deposits nothing yet.
             if here <= 1e-12 * dt {
                 continue;
             }
             let room = 1.0 - self.share[i];
             let per_time = self.rate[i] / self.cavity.cells[i].whole_volume();
             let filled = room / per_time;
-            // What little is left of a step to rounding moves no front.
+            // A remainder of the step of the size of rounding moves no front.
             let next = if filled < here * (1.0 - 1e-9) { self.onward(self.feeder[i], i) } else { None };
             let (until, added) =
                 if next.is_some() { (filled, room) } else { (here, (per_time * here).min(room)) };
@@ -390,8 +389,8 @@ impl<'a> March<'a> {
         self.pass_on();
     }
 
-    /// Moves a front on into the next cell, so long after the start of a step; what flows there is solved for
-    /// it alone.
+    /// Moves a front into the next cell, `late` seconds after the start of the step. The flow is solved in that cell
+    /// alone.
     fn go_on(&mut self, front: usize, next: usize, start: f64, late: f64) {
         let Front { cell: i, content, .. } = self.fronts.swap_remove(front);
         self.time = start + late;
@@ -403,7 +402,7 @@ impl<'a> March<'a> {
         self.keep_greatest_of(next);
     }
 
-    /// Lets what arrives at the far side of a front's cell fill it too, mixed with what is there.
+    /// Adds the melt that arrives from the far side of a front's cell, and mixes it with the melt in the cell.
     fn join(&mut self, cell: usize, dt: f64) {
         let n = self.layers;
         let welds: Vec<usize> = self.joining(cell).collect();
@@ -425,13 +424,13 @@ impl<'a> March<'a> {
         }
     }
 
-    /// Moves fronts whose cells are full into the cells beyond; where another front stands there, both
-    /// fill what is left of it.
+    /// Moves fronts whose cells are full into the cells beyond. If another front is in the cell beyond, both fill the
+    /// rest of it.
     pub(super) fn pass_on(&mut self) {
         let mut ended = Vec::new();
         for front in std::mem::take(&mut self.fronts) {
             let i = front.cell;
-            // The last volume asked for is the room of the cell, to rounding.
+            // The last step fills the cell up to rounding.
             if self.share[i] < 1.0 - 1e-9 {
                 self.fronts.push(Front { late: 0.0, ..front });
                 continue;
@@ -451,8 +450,8 @@ impl<'a> March<'a> {
         }
         let joining = self.welds.iter().filter(|w| self.share[w.cells[1]] < 1.0).map(|w| w.cells[0]);
         let joining: Vec<usize> = joining.collect();
-        // What a cell brings to another front's it brings to no pressure: nothing pushes on the branches
-        // behind it until that one is full.
+        // A flow that ends in the cell of another front ends at zero pressure. So no pressure acts on the branches
+        // behind it until that cell is full.
         let waits = |&cell: &usize| {
             std::iter::successors(self.feeder[cell], |&i| self.feeder[i]).any(|i| joining.contains(&i))
         };
@@ -463,11 +462,11 @@ impl<'a> March<'a> {
         };
     }
 
-    /// What a front that has filled its cell finds beyond it.
+    /// Continues a front that has filled its cell: it enters empty cells beyond, or forms a weld with another front.
     fn go_beyond(&mut self, front: Front) {
         let i = front.cell;
         let beyond = &self.cavity.neighbours[i];
-        // At first a new branch takes its part by the size of its section.
+        // The first guess splits the flow by the flow constants of the branches.
         let size = |&c: &usize| self.cavity.cells[c].flow_constant * self.cavity.cells[c].copies;
         let open = beyond.iter().filter(|&&c| self.times[c][0].is_infinite());
         let per_size = self.rate[i] / open.map(size).sum::<f64>();

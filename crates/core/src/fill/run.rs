@@ -1,4 +1,5 @@
-//! A fill from its first step to its last: what drives each step, and what is kept of it.
+//! One fill from its first step to its last. Each step is driven by the set rate, by the machine's greatest pressure or
+//! by the hold pressure.
 
 use super::march::{Drive, Effort, March};
 use super::{Fill, GREATEST_PRESSURE, History};
@@ -7,28 +8,28 @@ use crate::feedstock::Material;
 
 /// A fill slower than this share of the set rate has stalled.
 pub(crate) const STALLED: f64 = 1e-4;
-/// Longest step of a slowed fill, as a share of the time elapsed; no shorter than the set rate would take.
+/// Longest step of a slowed fill, as a share of the elapsed time. A step is never shorter than at the set rate.
 const SLOW_STEP: f64 = 0.03;
-/// So many steps of it cover a factor of 7000 in time. After them each may be longer than the one before by
-/// this factor, so that any span of time takes a bounded number of steps.
+/// This many slow steps cover a factor of 7000 in time. After that each step may be longer than the one before by the
+/// factor `SLOW_GROWTH`, so that any span of time takes a bounded number of steps.
 const SLOW_STEPS: i32 = 300;
 const SLOW_GROWTH: f64 = 1.03;
-/// The same share once the work of a fill has passed its bound.
+/// Replaces [`SLOW_STEP`] once the work of a fill has passed its bound.
 const ROUGH_STEP: f64 = 0.3;
-/// Least share of a step at whose end the machine's pressure runs out.
+/// Least share of a step. A step is cut short where the machine's pressure would run out before its end.
 const LEAST_STEP: f64 = 0.1;
-/// After the switch-over, the share of the set rate for which the need is computed.
+/// After the switch-over, the needed pressure is computed for this share of the set rate.
 const FINISHING: f64 = 0.05;
 
-/// What is shown each moment of a fill, and the nozzle pressure.
+/// Called at each moment of a fill with its state and the nozzle pressure.
 pub(super) type Watch<'w, 'a> = &'w mut dyn FnMut(&March<'a>, f64);
 
-/// A fill up to the switch-over. What comes after it depends on the hold pressure, what came before does not.
+/// A fill up to the switch-over. Up to there it does not depend on the hold pressure.
 #[derive(Debug, Clone)]
 pub struct Start<'a>(Run<'a>);
 
 impl<'a> Start<'a> {
-    /// Fills up to the switch-over, or until the front stalls before.
+    /// Fills up to the switch-over, or until the front stalls.
     pub fn new(material: &'a Material, cavity: &'a Cavity, drive: Drive) -> Self {
         Self::watched(material, cavity, drive, &mut |_, _| ())
     }
@@ -44,7 +45,7 @@ impl<'a> Start<'a> {
         Self(run)
     }
 
-    /// Fills the rest. The drive may differ from that of the start in its hold pressure alone.
+    /// Fills the rest. `drive` may differ from that of the start only in its hold pressure.
     pub fn finish(self, drive: Drive) -> Fill<'a> {
         self.finish_watched(drive, &mut |_, _| ())
     }
@@ -60,23 +61,24 @@ impl<'a> Start<'a> {
 #[derive(Debug, Clone)]
 pub(super) struct Run<'a> {
     march: March<'a>,
-    /// Whether the machine's pressure and the hold pressure are the most there is.
+    /// Whether the machine's greatest pressure and the hold pressure limit this fill.
     limited: bool,
     record: Recorder,
     rate: f64,
-    /// Volume at which the hold pressure takes over; that of the path where it never does \[m³\].
+    /// Volume at which the hold pressure takes over, or the volume of the path if it never does \[m³\].
     switch_volume: f64,
     switches: bool,
     /// Whether the hold pressure has taken over.
     turned: bool,
-    /// Whether the need has been computed to its end, on a fill without a limit.
+    /// Whether the needed pressure has been computed to its end, by a fill without a limit.
     parted: bool,
-    /// Whether the machine's pressure has run out, and the hold pressure.
+    /// Whether the machine's pressure has run out, and whether the hold pressure has.
     ran_out: [bool; 2],
     /// Steps at less than the set rate so far.
     slow_steps: i32,
-    /// Work of the needs beyond this fill's own, and whether it has passed its bound.
+    /// Work of the fills without a limit, beyond the work of this fill.
     aside: Effort,
+    /// Whether one of those fills has passed its bound of work.
     rough: bool,
     over: bool,
 }
@@ -85,14 +87,14 @@ pub(super) struct Run<'a> {
 struct Finishing {
     rate: f64,
     pressure: f64,
-    /// Pressure that the least rate takes \[Pa\].
+    /// Pressure that the least rate needs \[Pa\].
     at_least: f64,
 }
 
 impl<'a> Run<'a> {
     fn new(mut march: March<'a>, limited: bool) -> Self {
         let drive = march.drive;
-        // The machine's pressure bounds nothing before it is needed: until then the need is the same for all.
+        // The machine's pressure is set once it limits the fill. Until then the needed pressure depends on no machine.
         march.drive.max_pressure = GREATEST_PRESSURE;
         Self {
             switch_volume: drive.switch_over * march.cavity().volume,
@@ -111,18 +113,18 @@ impl<'a> Run<'a> {
         }
     }
 
-    /// A fill with whatever pressure it takes.
+    /// A fill whose pressure has no limit.
     pub(super) fn unlimited(material: &'a Material, cavity: &'a Cavity, drive: Drive) -> Self {
         Self::new(March::new(material, cavity, drive), true).freed()
     }
 
-    /// Goes on to the end.
+    /// Continues to the end.
     pub(super) fn finish_all(mut self, drive: Drive) -> Fill<'a> {
         self.go(drive, &mut |_, _| (), &|_| false);
         self.finish(drive)
     }
 
-    /// The same fill, from here on with whatever pressure it takes.
+    /// A copy of this fill that continues without a limit on its pressure.
     fn freed(&self) -> Self {
         let mut free = self.clone();
         free.limited = false;
@@ -134,7 +136,7 @@ impl<'a> Run<'a> {
         self.switches && self.march.volume() >= self.switch_volume * (1.0 - 1e-9)
     }
 
-    /// Goes on until the path is full, the front stalls or it is told to pause.
+    /// Continues until the path is full, the front stalls or `pause` returns true.
     fn go(&mut self, drive: Drive, watch: Watch<'_, 'a>, pause: &dyn Fn(&Self) -> bool) {
         while !self.over && !pause(self) {
             let flow = if self.switched() { self.finish_on(drive) } else { self.inject(drive) };
@@ -142,7 +144,7 @@ impl<'a> Run<'a> {
         }
     }
 
-    /// Takes the rate and the nozzle pressure that were solved for, and one step with them.
+    /// Records the rate and the nozzle pressure that were solved for, and makes one step with them.
     fn take(&mut self, (q, pressure): (f64, f64), drive: Drive, watch: Watch<'_, 'a>) {
         self.rate = q;
         let stalled = q < STALLED * drive.rate;
@@ -171,8 +173,8 @@ impl<'a> Run<'a> {
         self.march.advance(dt);
     }
 
-    /// Share of a step at the set rate at whose end the machine's pressure is just enough, as the pressure stands
-    /// at its start and rises with the fronts.
+    /// The share of a step at the set rate after which the pressure reaches the machine's greatest pressure. The
+    /// pressure is taken to rise evenly as the fronts advance.
     fn share_of_step(&self, pressure: f64, drive: Drive) -> f64 {
         let left = drive.max_pressure - pressure;
         (left / self.march.rise_to_next()).clamp(LEAST_STEP, 1.0)
@@ -187,7 +189,7 @@ impl<'a> Run<'a> {
         if !self.limited || pressure + self.march.rise_to_next() <= drive.max_pressure {
             return (drive.rate, self.march.nozzle_pressure());
         }
-        // From here on the need and this machine's fill may differ.
+        // From here on a fill without a limit and this machine's fill may differ.
         if !self.parted {
             self.parted = true;
             self.record.need = self.need_from_here(drive, pressure);
@@ -199,21 +201,21 @@ impl<'a> Run<'a> {
         self.at_machine_limit(drive)
     }
 
-    /// Rate and nozzle pressure of the flow that asks for the machine's greatest pressure.
+    /// Rate and nozzle pressure of the flow that needs the machine's greatest pressure.
     fn at_machine_limit(&mut self, drive: Drive) -> (f64, f64) {
         self.ran_out[0] = true;
         let rate = self.march.flow_at_pressure(drive.max_pressure, self.rate, slowed(drive));
         (rate, self.pressure_at_limit(drive.max_pressure))
     }
 
-    /// Nozzle pressure of a flow that asks for `limit` \[Pa\]: the limit to the tolerance of its solution, or less
-    /// where a single cell asks for it.
+    /// Nozzle pressure of a flow that needs `limit` \[Pa\]. This is the limit within the tolerance of the solution, or
+    /// less where the pressure drop of a single cell reaches the limit.
     fn pressure_at_limit(&self, limit: f64) -> f64 {
         (1.001 * self.march.nozzle_pressure()).min(limit)
     }
 
-    /// Greatest pressure that the set rate takes up to the switch-over, from here on without a limit \[Pa\]. The
-    /// flow has been solved at the set rate, which takes `pressure`.
+    /// Greatest pressure that the set rate needs up to the switch-over, if nothing limits the pressure \[Pa\]. The flow
+    /// has been solved at the set rate, which needs `pressure`.
     fn need_from_here(&mut self, drive: Drive, pressure: f64) -> f64 {
         let mut free = self.freed();
         free.parted = false;
@@ -224,7 +226,7 @@ impl<'a> Run<'a> {
         free.record.need
     }
 
-    /// Counts the work of a fill that parted from this one.
+    /// Adds the work of a fill that was copied from this one and continued without a limit.
     fn count(&mut self, free: &Self) {
         self.aside.add(free.march.effort.beyond(self.march.effort));
         self.rough |= free.march.is_rough();
@@ -237,7 +239,7 @@ impl<'a> Run<'a> {
         }
     }
 
-    /// Notes the flow at the instant of the switch-over, which the machine still drives.
+    /// Records the flow at the instant of the switch-over, which the machine still drives.
     fn note_switch_over(&mut self, drive: Drive) {
         let (asked, _) = self.march.flow(drive.rate);
         if !self.parted {
@@ -257,7 +259,7 @@ impl<'a> Run<'a> {
     /// Rate and nozzle pressure after the switch-over.
     fn finish_on(&mut self, drive: Drive) -> (f64, f64) {
         if !self.turned {
-            // The machine injects up to here; from here on the hold pressure is what there is.
+            // From here on the hold pressure drives the flow.
             self.turned = true;
             self.note_switch_over(drive);
             if self.limited {
@@ -279,8 +281,8 @@ impl<'a> Run<'a> {
         (rate, pressure)
     }
 
-    /// The flow under the hold pressure, at most at the set rate. A fill without a limit goes on at no less than
-    /// a share of the set rate.
+    /// The flow under the hold pressure, at most at the set rate. A fill without a limit keeps at least the share
+    /// [`FINISHING`] of the set rate.
     fn finishing_flow(&mut self, drive: Drive) -> Finishing {
         let least = FINISHING * drive.rate;
         let free = !self.limited;
@@ -293,7 +295,7 @@ impl<'a> Run<'a> {
         if at_set_rate <= drive.hold_pressure {
             return Finishing { rate: drive.rate, pressure: self.march.nozzle_pressure(), at_least };
         }
-        // With nothing to push against there is no rate to find.
+        // A hold pressure of zero drives no flow.
         let pressure = drive.hold_pressure.max(1.0);
         let rate = self.march.flow_at_pressure(pressure, self.rate, slowed(drive));
         Finishing { rate, pressure: self.pressure_at_limit(pressure), at_least }
@@ -327,12 +329,12 @@ impl<'a> Run<'a> {
     }
 }
 
-/// Range of the rates of a slowed fill \[m³/s\], from one that counts as stalled to the set rate.
+/// Range of the rates of a slowed fill \[m³/s\], from half the rate of a stalled fill to the set rate.
 fn slowed(drive: Drive) -> [f64; 2] {
     [0.5 * STALLED * drive.rate, drive.rate]
 }
 
-/// Collects the history and the extremes of a run.
+/// Records the history and the extremes of a run.
 #[derive(Debug, Clone, Default)]
 struct Recorder {
     history: History,
@@ -376,7 +378,7 @@ mod tests {
             run.march.effort.iterations = u32::MAX / 2;
             let rough = run.finish_all(case.drive);
             assert!(!usual.rough && rough.rough && rough.full, "{}", d.name);
-            // Two rounds instead of forty share out the flow nearly as well.
+            // Two rounds instead of forty split the flow among the branches nearly as well.
             assert!(
                 (rough.need / usual.need - 1.0).abs() < 0.05,
                 "{}: {} {}",
