@@ -18,6 +18,8 @@ const SLOW_GROWTH: f64 = 1.03;
 const ROUGH_STEP: f64 = 0.3;
 /// Least share of a step. A step is cut short where the machine's pressure would run out before its end.
 const LEAST_STEP: f64 = 0.1;
+/// Nozzle pressures within this factor of a limit are at the limit, because they are solved to a tolerance.
+const AT_LIMIT: f64 = 1.001;
 /// After the switch-over, the needed pressure is computed for this share of the set rate.
 const FINISHING: f64 = 0.05;
 
@@ -211,7 +213,7 @@ impl<'a> Run<'a> {
     /// Nozzle pressure of a flow that needs `limit` \[Pa\]. This is the limit within the tolerance of the solution, or
     /// less where the pressure drop of a single cell reaches the limit.
     fn pressure_at_limit(&self, limit: f64) -> f64 {
-        (1.001 * self.march.nozzle_pressure()).min(limit)
+        (AT_LIMIT * self.march.nozzle_pressure()).min(limit)
     }
 
     /// Greatest pressure that the set rate needs up to the switch-over, if nothing limits the pressure \[Pa\]. The flow
