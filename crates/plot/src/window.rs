@@ -317,7 +317,7 @@ pub fn nothing_usable(window: &Window) -> Option<String> {
     if let Some((place, missed)) = place {
         let of = |m: &Margin| format!("{} by {}", m.label, m.distance(2));
         let missed: Vec<String> = missed.iter().map(of).collect();
-        text.push_str(&format!(" The closest is {place}; not met there: {}.", missed.join(" and ")));
+        text.push_str(&format!(" The closest is {place}; not met there: {}.", in_a_row(&missed)));
     }
     Some(text)
 }
@@ -332,6 +332,14 @@ fn held_everywhere(window: &Window) -> String {
 
 fn listed(limits: &[Limit]) -> String {
     limits.iter().map(|l| l.label()).collect::<Vec<_>>().join(", ")
+}
+
+/// A list of parts of a sentence: "a", "a and b", "a, b and c".
+fn in_a_row(parts: &[String]) -> String {
+    match parts {
+        [first @ .., before, last] => [first, &[format!("{before} and {last}")]].concat().join(", "),
+        parts => parts.concat(),
+    }
 }
 
 /// The numbers of the window: its lines, the limits without a line, and what lies over it.
