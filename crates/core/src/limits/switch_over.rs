@@ -18,7 +18,7 @@ pub(super) const DEFINITION: Definition = Definition {
             ..Measure::new(fill.finishing_need, case.drive.hold_pressure, Scale::RatioBelow)
         }
     }),
-    found: "To fill the volume that is left after the switch-over takes",
+    found: "To fill the volume left after the switch-over, the melt needs",
     beyond: "the hold pressure does not fill the cavity",
     remedy: "More hold pressure, a later switch-over or hotter melt.",
 };
