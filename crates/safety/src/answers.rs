@@ -6,7 +6,7 @@
 use super::best::{place_that_bears, settings, tried_at};
 use super::{DIMENSIONS, Values, bounds, counting, standing};
 use gatefrost_core::catalogue;
-use gatefrost_core::limits::Limit;
+use gatefrost_core::limits::{Limit, is_of_machine};
 use gatefrost_core::scenario::{Axis, Role, Scenario, ScenarioError};
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_window::{Margins, margins_here, margins_of};
@@ -220,12 +220,9 @@ fn highest_loading(scenario: &Scenario) -> Most<f64> {
     Most { most: Some(low), stop, left_out }
 }
 
-/// Limits of the machine itself. They apply even if the present cavities do not meet them.
-const MACHINE: [Limit; 5] = [Limit::ShortShot, Limit::SwitchOver, Limit::Flash, Limit::Shot, Limit::Rate];
-
 fn most_cavities(scenario: &Scenario) -> Most<u32> {
     let here = margins_here(scenario);
-    let asked_too = |&k: &usize| here[k] >= 0.0 || MACHINE.contains(&Limit::ALL[k]);
+    let asked_too = |&k: &usize| here[k] >= 0.0 || is_of_machine(Limit::ALL[k]);
     let (asked, left_out): (Vec<usize>, Vec<usize>) = counting(scenario).into_iter().partition(asked_too);
     for times in 1..=MOST_CAVITIES {
         let mut s = scenario.clone();

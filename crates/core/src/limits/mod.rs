@@ -62,6 +62,27 @@ fn definition(limit: Limit) -> &'static Definition {
     }
 }
 
+/// Whether a limit is one of the machine itself: it applies to any number of cavities, even if the present ones do not
+/// meet it.
+pub fn is_of_machine(limit: Limit) -> bool {
+    match limit {
+        Limit::ShortShot | Limit::SwitchOver | Limit::Flash | Limit::Shot | Limit::Rate => true,
+        Limit::StiffGate
+        | Limit::Jetting
+        | Limit::Separation
+        | Limit::Burning
+        | Limit::Residence
+        | Limit::Venting
+        | Limit::ColdFront
+        | Limit::Weld
+        | Limit::Sink
+        | Limit::HoldCover
+        | Limit::Residual
+        | Limit::Ejection
+        | Limit::CoolingWater => false,
+    }
+}
+
 /// The last stage that a limit needs.
 pub fn stage(limit: Limit) -> Stage {
     definition(limit).measure.stage()
