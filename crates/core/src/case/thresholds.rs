@@ -37,22 +37,39 @@ pub struct Thresholds {
 
 impl Thresholds {
     /// The thresholds of a validated scenario.
-    pub fn resolve(t: &scenario::Thresholds) -> Self {
+    pub fn resolve(thresholds: &scenario::Thresholds) -> Self {
+        // A number of the scenario that is forgotten here does not compile.
+        let &scenario::Thresholds {
+            pressure_use,
+            rate_use,
+            clamp_use,
+            gate_viscosity,
+            shear_rate,
+            jet_speed,
+            air_pressure,
+            burn_reserve,
+            cold_front_reserve,
+            weld_reserve,
+            hold_cover,
+            residual_pressure,
+            shrinkage,
+            water_rise,
+        } = thresholds;
         Self {
-            pressure_use: t.pressure_use / 100.0,
-            rate_use: t.rate_use / 100.0,
-            clamp_use: t.clamp_use / 100.0,
-            gate_viscosity: t.gate_viscosity,
-            shear_rate: t.shear_rate,
-            jet_speed: t.jet_speed,
-            air_pressure: t.air_pressure * 1e6,
-            burn_reserve: t.burn_reserve,
-            cold_front_reserve: t.cold_front_reserve,
-            weld_reserve: t.weld_reserve,
-            hold_cover: t.hold_cover / 100.0,
-            residual_pressure: t.residual_pressure * 1e6,
-            shrinkage: t.shrinkage / 100.0,
-            water_rise: t.water_rise,
+            pressure_use: pressure_use / 100.0,
+            rate_use: rate_use / 100.0,
+            clamp_use: clamp_use / 100.0,
+            gate_viscosity,
+            shear_rate,
+            jet_speed,
+            air_pressure: air_pressure * 1e6,
+            burn_reserve,
+            cold_front_reserve,
+            weld_reserve,
+            hold_cover: hold_cover / 100.0,
+            residual_pressure: residual_pressure * 1e6,
+            shrinkage: shrinkage / 100.0,
+            water_rise,
         }
     }
 }
