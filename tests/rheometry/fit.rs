@@ -17,7 +17,8 @@ fn made(law: &FlowLaw, temperatures: &[f64], rates: &[f64], scatter: f64, seed: 
     points(|rate, t| viscosity.viscosity(rate, t + 273.15, 0.0), temperatures, rates, scatter, seed)
 }
 
-fn laws() -> [(FlowLawKind, FlowLaw); 4] {
+/// One law of each kind, with known constants.
+fn laws() -> [(FlowLawKind, FlowLaw); FlowLawKind::ALL.len()] {
     [
         (FlowLawKind::CrossWlf, FlowLaw::CrossWlf(CrossWlfConstants::default())),
         (
@@ -92,7 +93,7 @@ fn the_law_behind_the_readings_ranks_first() {
     for (kind, law) in laws() {
         let data = made(&law, &TEMPERATURES, &spaced(2.0, 2e4, 12), 0.02, 4);
         let ranking = rank(&data, &FitOptions::default());
-        assert_eq!(ranking.fits.len() + ranking.refused.len(), 4);
+        assert_eq!(ranking.fits.len() + ranking.refused.len(), FlowLawKind::ALL.len());
         let own = ranking.fits.iter().find(|f| f.kind == kind).unwrap();
         assert!(own.aicc.unwrap() - ranking.fits[0].aicc.unwrap() < 2.0, "{kind:?}: {:?}", ranking.remarks);
         assert!((0.015..0.026).contains(&own.log_scatter), "{kind:?}: {}", own.log_scatter);
@@ -232,7 +233,7 @@ fn readings_that_thicken_are_named_and_no_law_is_offered() {
         let readings = points(thicker, temperatures, &spaced(10.0, 1e3, 8), scatter, 3);
         let ranking = rank(&readings, &FitOptions::default());
         assert!(ranking.fits.is_empty() && ranking.best.is_none(), "{:?}", ranking.remarks);
-        assert_eq!(ranking.refused.len(), 4);
+        assert_eq!(ranking.refused.len(), FlowLawKind::ALL.len());
         for refused in &ranking.refused {
             assert!(refused.reason.contains("The readings thicken"), "{}", refused.reason);
             assert!(refused.reason.contains("power 0.3"), "{}", refused.reason);

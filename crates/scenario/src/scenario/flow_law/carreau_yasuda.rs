@@ -8,6 +8,8 @@ pub(super) const LABEL: &str = "Carreau–Yasuda";
 pub(super) const TITLE: &str = "Carreau–Yasuda, Arrhenius in temperature";
 /// Constants that scale the viscosity at every shear rate when they change by the same factor.
 pub(super) const SCALES: &[&str] = &["eta0"];
+/// Field of the flow exponent.
+pub(super) const EXPONENT: Option<&str> = Some("n");
 
 parameters! {
     /// Constants of η = a_T η₀ (1 + (a_T λγ̇)^a)^((n−1)/a), a_T = exp[(E/R)(1/T − 1/T_r)].

@@ -8,6 +8,8 @@ pub(super) const LABEL: &str = "Cross–WLF";
 pub(super) const TITLE: &str = "Cross law, WLF in temperature";
 /// Constants that scale the viscosity at every shear rate when they change by the same factor.
 pub(super) const SCALES: &[&str] = &["d1", "tau_star"];
+/// Field of the flow exponent.
+pub(super) const EXPONENT: Option<&str> = Some("n");
 
 parameters! {
     /// Constants of η = η₀/(1 + (η₀γ̇/τ*)^(1−n)), η₀ = D₁ exp(−A₁(T−T*)/(A₂+T−T*)), T* = D₂ + D₃p.

@@ -8,6 +8,8 @@ pub(super) const LABEL: &str = "Herschel–Bulkley";
 pub(super) const TITLE: &str = "Herschel–Bulkley (yield stress), Arrhenius in temperature";
 /// Constants that scale the viscosity at every shear rate when they change by the same factor.
 pub(super) const SCALES: &[&str] = &["yield_stress", "consistency"];
+/// Field of the flow exponent.
+pub(super) const EXPONENT: Option<&str> = Some("n");
 
 parameters! {
     /// Constants of τ = τ_y(1 − exp(−m a_T γ̇)) + K(a_T γ̇)ⁿ, a_T = exp[(E/R)(1/T − 1/T_r)].

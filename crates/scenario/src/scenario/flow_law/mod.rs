@@ -76,6 +76,13 @@ macro_rules! flow_laws {
                 }
             }
 
+            /// Field of the flow exponent of the shear-thinning range; `None` for a law without one.
+            pub fn exponent(self) -> Option<&'static str> {
+                match self {
+                    $(Self::$variant => $file::EXPONENT,)+
+                }
+            }
+
             /// Catalogue entries of its constants.
             pub fn parameters(self) -> &'static [Parameter] {
                 match self {
@@ -141,8 +148,8 @@ mod tests {
                 assert_eq!(parameter.group, format!("feedstock.flow_law.{}", kind.name()));
                 assert!(constants.contains_key(parameter.field), "{}", parameter.path());
             }
-            for field in kind.scales() {
-                assert!(constants.contains_key(*field), "{kind:?}: {field}");
+            for field in kind.scales().iter().copied().chain(kind.exponent()) {
+                assert!(constants.contains_key(field), "{kind:?}: {field}");
             }
         }
         assert_eq!(FlowLaw::named("newton"), None);

@@ -8,6 +8,8 @@ pub(super) const LABEL: &str = "Power law";
 pub(super) const TITLE: &str = "Power law, Arrhenius in temperature";
 /// Constants that scale the viscosity at every shear rate when they change by the same factor.
 pub(super) const SCALES: &[&str] = &["consistency"];
+/// Field of the flow exponent.
+pub(super) const EXPONENT: Option<&str> = Some("n");
 
 parameters! {
     /// Constants of η = K exp[(E/R)(1/T − 1/T_r)] γ̇^(n−1).

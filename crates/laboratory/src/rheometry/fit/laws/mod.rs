@@ -17,12 +17,9 @@ pub(super) trait FitLaw: Sync {
     /// most five.
     fn names(&self) -> &'static [(&'static str, bool)];
 
-    /// Where the coordinate of the constant `name` may lie; `low` and `high` are the ends of what a scenario accepts,
-    /// as logarithms if the coordinate is one.
-    fn bounds(&self, name: &str, [low, high]: [f64; 2], basis: &Basis) -> Bounds {
-        let _ = basis;
-        if name == "n" { Bounds::Between(low, high) } else { Bounds::Within(low, high) }
-    }
+    /// Bounds of the coordinate of the constant `name`. `ends` are the least and the greatest value that a scenario
+    /// accepts, as logarithms if the coordinate is one.
+    fn bounds(&self, name: &str, ends: [f64; 2], basis: &Basis) -> Bounds;
 
     /// Place of the coordinate that carries the temperature dependence.
     fn temperature_place(&self) -> usize {

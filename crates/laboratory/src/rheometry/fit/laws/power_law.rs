@@ -1,6 +1,6 @@
 //! The power law in a fit, ln η = ln K + (n − 1) ln γ̇ + E q with q = (1/R)(1/T − 1/T_r).
 
-use super::{FitLaw, Power};
+use super::{Bounds, FitLaw, Power};
 use crate::rheometry::fit::basis::{Basis, Coordinates, Datum};
 use gatefrost_core::scenario::{FlowLaw, PowerLawConstants};
 
@@ -9,6 +9,10 @@ pub(super) struct PowerLaw;
 impl FitLaw for PowerLaw {
     fn names(&self) -> &'static [(&'static str, bool)] {
         &[("n", false), ("consistency", true), ("activation_energy", false)]
+    }
+
+    fn bounds(&self, name: &str, [low, high]: [f64; 2], _basis: &Basis) -> Bounds {
+        if name == "n" { Bounds::Between(low, high) } else { Bounds::Within(low, high) }
     }
 
     fn starts(&self, from: &Power, _basis: &Basis) -> Vec<Coordinates> {
