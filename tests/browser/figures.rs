@@ -2,11 +2,16 @@
 
 use std::time::Duration;
 
+use gatefrost_plot::FigureKind;
 use thirtyfour::prelude::*;
 
 use crate::harness::{Page, browse};
 
-const FIGURES: &[&str] = &["cavity", "path", "pressures", "trace", "hold", "mass", "cycle", "viscosity"];
+/// The figures below the window, by name.
+fn names() -> impl Iterator<Item = &'static str> {
+    let placed = |kind: &&FigureKind| !matches!(kind, FigureKind::Window | FigureKind::Passages);
+    FigureKind::ALL.iter().filter(placed).map(|kind| kind.name())
+}
 
 async fn reading(page: &Page, figure: &str) -> String {
     page.texts(&format!("[data-figure=\"{figure}\"] .reading")).await.remove(0)
@@ -33,7 +38,7 @@ fn the_arrow_keys_read_every_figure_from_its_table() {
     browse(async |page| {
         page.open("#1;d=yoke").await;
         page.idle().await;
-        for figure in FIGURES {
+        for figure in names() {
             drawn(page, figure).await;
             let canvas = page.find(&format!("#figure-{figure}")).await;
             canvas.focus().await.unwrap();

@@ -68,6 +68,56 @@ impl<'a> At<'a> {
     }
 }
 
+/// The figures of a scenario by their names. A line gives the name that a page asks by, and the variant.
+macro_rules! figures {
+    ($($name:ident: $variant:ident;)+) => {
+        /// Which figure of a scenario, without its data.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+        pub enum FigureKind {
+            $(#[doc = concat!("[`Figure::", stringify!($variant), "`].")] $variant,)+
+        }
+
+        impl FigureKind {
+            /// Every figure.
+            pub const ALL: &[Self] = &[$(Self::$variant,)+];
+
+            /// The name that a page asks by.
+            pub fn name(self) -> &'static str {
+                match self {
+                    $(Self::$variant => stringify!($name),)+
+                }
+            }
+
+            /// The figure of a name.
+            pub fn named(name: &str) -> Option<Self> {
+                Self::ALL.iter().copied().find(|kind| kind.name() == name)
+            }
+        }
+
+        impl Figure<'_> {
+            /// Which figure it is.
+            pub fn kind(&self) -> FigureKind {
+                match self {
+                    $(Self::$variant { .. } => FigureKind::$variant,)+
+                }
+            }
+        }
+    };
+}
+
+figures! {
+    window: Window;
+    passages: Passages;
+    cavity: Cavity;
+    path: Path;
+    pressures: Pressures;
+    trace: Trace;
+    hold: Hold;
+    mass: Mass;
+    cycle: Cycle;
+    viscosity: Viscosity;
+}
+
 /// What to draw.
 #[derive(Debug, Clone, Copy)]
 pub enum Figure<'a> {

@@ -19,6 +19,28 @@ fn figures<'a>(window: &'a Window, report: &'a Report) -> Vec<Figure<'a>> {
     all
 }
 
+/// The window and the passages have places of their own on the page; every other figure is in its list of figures, and
+/// is drawn by the tests here.
+#[test]
+fn the_page_and_these_tests_have_every_figure() {
+    let kinds: Vec<FigureKind> = FigureKind::ALL
+        .iter()
+        .copied()
+        .filter(|kind| !matches!(kind, FigureKind::Window | FigureKind::Passages))
+        .collect();
+    let names: Vec<&str> = kinds.iter().map(|kind| kind.name()).collect();
+    let script = include_str!("../../../www/js/window/results/figures.js");
+    let list = script.split_once("const FIGURES = [").unwrap().1.split_once("\n];").unwrap().0;
+    let on_page: Vec<&str> =
+        list.split("\n  [\"").skip(1).map(|line| line.split_once('"').unwrap().0).collect();
+    assert_eq!(on_page, names);
+    let report = report();
+    let drawn = of_report(&report, &HAND_MADE.0, &HAND_MADE.1, 3);
+    for kind in kinds {
+        assert!(drawn.iter().any(|figure| figure.kind() == kind), "{kind:?}");
+    }
+}
+
 static HAND_MADE: LazyLock<(Moments, HoldStudy)> = LazyLock::new(|| (moments(), study()));
 
 fn of_report<'a>(

@@ -2,7 +2,7 @@
 //! them as files.
 
 use gatefrost_core::limits::{Limit, Margin};
-use gatefrost_plot::{At, DataTable, Drawing, Figure, Over, svg};
+use gatefrost_plot::{At, DataTable, Drawing, Figure, FigureKind, Over, svg};
 use gatefrost_report::{HoldStudy, Moments, PassageReport, Phase, Report};
 use gatefrost_web::figures::{Options, on_canvas};
 use gatefrost_web::units;
@@ -257,33 +257,29 @@ impl Sheet {
 
     fn figure(&self, name: &str, options: Options) -> Result<Figure<'_>, JsError> {
         let missing = || JsError::new("nothing has been computed yet");
-        if name == "window" {
-            let window = self.window.as_ref().ok_or_else(missing)?;
-            return Ok(Figure::Window {
-                window,
+        let report = || self.report.as_ref().ok_or_else(missing);
+        let at = self.moments.as_ref().zip(options.moment).map(|(moments, index)| At { moments, index });
+        let kind =
+            FigureKind::named(name).ok_or_else(|| JsError::new(&format!("there is no figure {name:.40}")))?;
+        Ok(match kind {
+            FigureKind::Window => Figure::Window {
+                window: self.window.as_ref().ok_or_else(missing)?,
                 set_point: options.set_point.map(|v| v.unwrap_or(f64::NAN)),
                 over: Over {
                     bands: self.bands.as_ref().filter(|_| options.bands),
                     beside: self.beside.as_ref(),
                     best: options.best[0].zip(options.best[1]).map(|(x, y)| [x, y]),
                 },
-            });
-        }
-        if name == "passages" {
-            return Ok(Figure::Passages { passages: &self.path, chosen: options.chosen });
-        }
-        let report = self.report.as_ref().ok_or_else(missing)?;
-        let at = self.moments.as_ref().zip(options.moment).map(|(moments, index)| At { moments, index });
-        match name {
-            "viscosity" => Ok(Figure::Viscosity(report)),
-            "pressures" => Ok(Figure::Pressures(report)),
-            "path" => Ok(Figure::Path { report, at, end: options.end }),
-            "hold" => Ok(Figure::Hold(report)),
-            "trace" => Ok(Figure::Trace(report, self.moments.as_ref().ok_or_else(missing)?)),
-            "mass" => Ok(Figure::Mass(report, self.study.as_ref().ok_or_else(missing)?)),
-            "cavity" => Ok(Figure::Cavity(report, at)),
-            "cycle" => Ok(Figure::Cycle(report)),
-            other => Err(JsError::new(&format!("there is no figure {other:.40}"))),
-        }
+            },
+            FigureKind::Passages => Figure::Passages { passages: &self.path, chosen: options.chosen },
+            FigureKind::Viscosity => Figure::Viscosity(report()?),
+            FigureKind::Pressures => Figure::Pressures(report()?),
+            FigureKind::Path => Figure::Path { report: report()?, at, end: options.end },
+            FigureKind::Hold => Figure::Hold(report()?),
+            FigureKind::Trace => Figure::Trace(report()?, self.moments.as_ref().ok_or_else(missing)?),
+            FigureKind::Mass => Figure::Mass(report()?, self.study.as_ref().ok_or_else(missing)?),
+            FigureKind::Cavity => Figure::Cavity(report()?, at),
+            FigureKind::Cycle => Figure::Cycle(report()?),
+        })
     }
 }
