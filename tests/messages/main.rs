@@ -321,8 +321,8 @@ fn a_bad_entry_of_a_link_is_named_as_in_the_form() {
     let keys: Vec<String> = catalogue::all().map(link_key).collect();
     assert!(keys.len() > 100);
     let texts = [
-        "name", "notes", "fn", "fp", "ll", "kr", "vh", "xa", "xf", "ya", "yt", "c", "law", "pvt", "hs", "ig",
-        "un",
+        "name", "notes", "fn", "fp", "ll", "ls", "kr", "vh", "xa", "xf", "ya", "yt", "c", "law", "pvt", "hs",
+        "ig", "un",
     ];
     let long = "9".repeat(5000);
     for key in keys.iter().map(String::as_str).chain(texts) {

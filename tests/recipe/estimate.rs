@@ -116,7 +116,7 @@ fn binder_log(t: f64) -> f64 {
 #[test]
 fn the_flow_law_keeps_the_binders_temperature_dependence() {
     let estimate = recipe(&json!({})).estimate().unwrap();
-    let law = Viscosity::resolve(&estimate.feedstock.flow_law, 1.0);
+    let law = Viscosity::measured(&estimate.feedstock.flow_law);
     let relative = (1.0_f64 - 60.0 / 64.5).powi(-2);
     for t in [110.0, 150.0, 200.0] {
         let rest = law.viscosity(1e-6, t + 273.15, 0.0);
@@ -129,8 +129,8 @@ fn the_power_law_touches_the_cross_law() {
     let cross = recipe(&json!({})).estimate().unwrap();
     let power = recipe(&json!({ "flow_form": "power_law" })).estimate().unwrap();
     let t = cross.get("reference_temperature").unwrap().value + 273.15;
-    let a = Viscosity::resolve(&cross.feedstock.flow_law, 1.0);
-    let b = Viscosity::resolve(&power.feedstock.flow_law, 1.0);
+    let a = Viscosity::measured(&cross.feedstock.flow_law);
+    let b = Viscosity::measured(&power.feedstock.flow_law);
     assert!(off(b.viscosity(1000.0, t, 0.0), a.viscosity(1000.0, t, 0.0)) < 1e-12);
     // A tangent in the logarithms of rate and 1/T: second-order off nearby.
     for (rate, warmer) in [(1050.0, 0.0), (1000.0, 2.0)] {

@@ -1,6 +1,8 @@
 //! Critical loading from readings against loading.
 
 use crate::made::normal;
+use gatefrost_core::feedstock::at_loading;
+use gatefrost_core::scenario::{CrossWlfConstants, Feedstock, FlowLaw, LoadingScaling, PowerLawConstants};
 use gatefrost_laboratory::critical::{
     CriticalOptions, DensityOptions, ResistanceOptions, assess, density, read,
 };
@@ -76,7 +78,11 @@ fn the_intervals_hold_the_truth_as_often_as_they_say() {
         let (mut by_density, mut by_torque) = (0, 0);
         for seed in 0..60 {
             let options = CriticalOptions {
-                resistance: ResistanceOptions { exponent, exponent_error: 0.0 },
+                resistance: ResistanceOptions {
+                    exponent,
+                    exponent_error: 0.0,
+                    ..ResistanceOptions::default()
+                },
                 ..CriticalOptions::default()
             };
             let found = assess(&read(&table(65.2, 66.0, 0.02, 100 + seed)).unwrap(), &options);
@@ -229,4 +235,60 @@ fn a_share_is_the_same_as_vol_percent() {
     let a = read("loading [-];viscosity [Pa·s]\n0.5;100\n").unwrap();
     let b = read("loading [vol%];viscosity [kPa·s]\n50;0,1\n").unwrap();
     assert_eq!(a.resistance, b.resistance);
+}
+
+/// Viscosities at one shear rate of a feedstock whose law at 55 vol% is carried to other loadings by the core.
+fn carried(law: &FlowLaw, scaling: LoadingScaling, critical: f64, rate: f64) -> (String, f64) {
+    const REFERENCE: f64 = 58.0;
+    let mut text = "loading [vol%];viscosity [Pa·s]\n".to_owned();
+    let at = |solids_loading: f64| {
+        let feedstock = Feedstock {
+            flow_law: law.clone(),
+            loading_scaling: scaling,
+            solids_loading,
+            measured_loading: 55.0,
+            critical_loading: critical,
+            ..Feedstock::default()
+        };
+        at_loading(&feedstock).0
+    };
+    for loading in [50.0, 53.0, 56.0, 58.0, 60.0, 61.0, 62.0] {
+        text += &format!("{loading};{:.9e}\n", at(loading).viscosity(rate, 433.15, 0.0));
+    }
+    let stress = |rate: f64| rate * at(REFERENCE).viscosity(rate, 433.15, 0.0);
+    (text, (stress(1.01 * rate) / stress(rate / 1.01)).ln() / 2.0 / 1.01_f64.ln())
+}
+
+/// What one convention makes is read back by it, whatever the shear rate; by the others it is not.
+#[test]
+fn a_critical_loading_is_read_back_at_any_rate_by_the_convention_that_made_the_data() {
+    use LoadingScaling::{EqualRate, EqualStress, Homogenised};
+    let critical = 64.0;
+    let read_back = |law: &FlowLaw, made: LoadingScaling, read_by: LoadingScaling, rate: f64| {
+        let (text, flow_exponent) = carried(law, made, critical, rate);
+        let resistance = ResistanceOptions {
+            exponent_error: 0.0,
+            flow_exponent,
+            loading_scaling: read_by,
+            ..ResistanceOptions::default()
+        };
+        let options = CriticalOptions { resistance, ..CriticalOptions::default() };
+        assess(&read(&text).unwrap(), &options).resistance.unwrap().critical.value - critical
+    };
+    for scaling in [Homogenised, EqualStress, EqualRate] {
+        for rate in [1.0, 100.0, 10_000.0] {
+            for n in [0.2, 0.5, 1.0] {
+                let law = FlowLaw::PowerLaw(PowerLawConstants { n, ..PowerLawConstants::default() });
+                let off = read_back(&law, scaling, scaling, rate);
+                assert!(off.abs() < 1e-3, "power law {n}, {scaling:?}, {rate} 1/s: {off}");
+            }
+            // The slope of a Cross law depends on the loading; that of one loading stands for all.
+            let cross = FlowLaw::CrossWlf(CrossWlfConstants::default());
+            let off = read_back(&cross, scaling, scaling, rate);
+            assert!(off.abs() < 0.35, "Cross, {scaling:?}, {rate} 1/s: {off}");
+        }
+    }
+    let thin = FlowLaw::PowerLaw(PowerLawConstants { n: 0.3, ..PowerLawConstants::default() });
+    assert!(read_back(&thin, EqualStress, Homogenised, 100.0) > 2.0);
+    assert!(read_back(&thin, EqualRate, Homogenised, 100.0) < -0.5);
 }

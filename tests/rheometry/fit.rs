@@ -13,7 +13,7 @@ use gatefrost_laboratory::rheometry::fit::{
 use gatefrost_report::PartSpan;
 
 fn made(law: &FlowLaw, temperatures: &[f64], rates: &[f64], scatter: f64, seed: u64) -> Vec<FlowPoint> {
-    let viscosity = Viscosity::resolve(law, 1.0);
+    let viscosity = Viscosity::measured(law);
     points(|rate, t| viscosity.viscosity(rate, t + 273.15, 0.0), temperatures, rates, scatter, seed)
 }
 
@@ -108,8 +108,8 @@ fn one_temperature_holds_what_it_cannot_tell_and_says_so() {
         let field = if kind == FlowLawKind::CrossWlf { "a1" } else { "activation_energy" };
         assert_eq!(constant(&found, field).standing, Standing::Held);
         assert!(found.remarks.iter().any(|r| r.contains("One temperature only")), "{:?}", found.remarks);
-        let fitted = Viscosity::resolve(&found.law, 1.0);
-        let truth = Viscosity::resolve(&law, 1.0);
+        let fitted = Viscosity::measured(&found.law);
+        let truth = Viscosity::measured(&law);
         for rate in [10.0, 1e3] {
             let ratio = fitted.viscosity(rate, 433.15, 0.0) / truth.viscosity(rate, 433.15, 0.0);
             assert!((ratio - 1.0).abs() < 0.03, "{kind:?} {ratio}");
@@ -195,7 +195,7 @@ fn a_law_with_a_constant_at_the_end_of_its_range_does_not_win() {
     // The low-rate viscosities that the source states: 9800 and 3000 Pa·s. Readings from digitised curves.
     for (grade, stated) in [("237k", 9800.0), ("183k", 3000.0)] {
         let best = &rank(&melt(grade), &FitOptions::default()).fits[0];
-        let rest = Viscosity::resolve(&best.law, 1.0).viscosity(1e-6, 473.15, 0.0);
+        let rest = Viscosity::measured(&best.law).viscosity(1e-6, 473.15, 0.0);
         assert!((rest / stated - 1.0).abs() < 0.12, "{grade}: {rest} for {stated}");
     }
 }
@@ -289,7 +289,7 @@ fn very_many_readings_are_all_fitted() {
         let found = fit(&data, kind, &FitOptions::default()).unwrap();
         assert_eq!((found.points, found.residuals.len()), (27_000, MOST_RESIDUALS));
         let squares = |law: &FlowLaw| -> f64 {
-            let law = Viscosity::resolve(law, 1.0);
+            let law = Viscosity::measured(law);
             let off =
                 |p: &FlowPoint| (p.viscosity / law.viscosity(p.shear_rate, p.temperature + 273.15, 0.0)).ln();
             data.iter().map(|p| off(p).powi(2)).sum()

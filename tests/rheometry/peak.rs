@@ -74,7 +74,8 @@ fn the_readings_before_the_peak_tell_the_critical_loading() {
         assert_eq!(readings.peak.unwrap().failed_from, 66.5);
         let critical = readings.critical.unwrap();
         assert!((critical.value - 65.3).abs() < 1.2, "{critical:?}");
-        let held = ResistanceOptions { exponent: Some(2.0), exponent_error: 0.0 };
+        let held =
+            ResistanceOptions { exponent: Some(2.0), exponent_error: 0.0, ..ResistanceOptions::default() };
         let held = CriticalOptions { resistance: held, ..CriticalOptions::default() };
         let critical = assess(&read(&torques(&rows)).unwrap(), &held).critical.unwrap();
         assert!((critical.value - 65.3).abs() < 0.4, "{critical:?}");

@@ -90,8 +90,14 @@ fn critical_loadings_from_density_are_those_of_curve_fit() {
 fn critical_loadings_from_torque_are_those_of_curve_fit() {
     let table = reference();
     for (name, options) in [
-        ("torque_held", ResistanceOptions { exponent: Some(2.0), exponent_error: 0.0 }),
-        ("torque_free", ResistanceOptions { exponent: None, exponent_error: 0.0 }),
+        (
+            "torque_held",
+            ResistanceOptions { exponent: Some(2.0), exponent_error: 0.0, ..ResistanceOptions::default() },
+        ),
+        (
+            "torque_free",
+            ResistanceOptions { exponent: None, exponent_error: 0.0, ..ResistanceOptions::default() },
+        ),
     ] {
         let case = &table["critical"][name];
         let data: Vec<_> = readings(case).into_iter().map(|r| (Resistance::Torque, r)).collect();

@@ -8,7 +8,7 @@ use clap::error::ErrorKind;
 use clap::{Args, CommandFactory, Parser, Subcommand};
 use clap_complete::Shell;
 use gatefrost_core::catalogue::{self, Parameter};
-use gatefrost_core::scenario::FlowLawKind;
+use gatefrost_core::scenario::{FlowLawKind, LoadingScaling};
 use gatefrost_laboratory::critical::{CriticalOptions, DensityOptions, ResistanceOptions};
 use gatefrost_laboratory::rheometry::fit::FitOptions;
 use std::ffi::OsString;
@@ -251,6 +251,12 @@ pub(crate) struct CriticalCall {
     /// Standard error of the exponent; 0.4 unless given, 0 holds it.
     #[arg(long, value_name = "S", value_parser = exponent_error)]
     exponent_error: Option<f64>,
+    /// Flow exponent of the feedstock at the shear rate of the readings; 1 unless given.
+    #[arg(long, value_name = "N", value_parser = quantity("feedstock.flow_law.power_law.n"))]
+    flow_exponent: Option<f64>,
+    /// What a higher relative viscosity means in a melt that thins; homogenised unless given.
+    #[arg(long, value_name = "CONVENTION", value_parser = loading_scaling())]
+    loading_scaling: Option<LoadingScaling>,
     /// Density of the powder where it is known, in kg/m³.
     #[arg(long, value_name = "RHO", value_parser = quantity("feedstock.powder_density"))]
     powder_density: Option<f64>,
@@ -275,6 +281,8 @@ impl CriticalCall {
                     Some(Exponent::Of(value)) => Some(value),
                 },
                 exponent_error: self.exponent_error.unwrap_or(customary.exponent_error),
+                flow_exponent: self.flow_exponent.unwrap_or(customary.flow_exponent),
+                loading_scaling: self.loading_scaling.unwrap_or_default(),
             },
         }
     }
@@ -319,6 +327,16 @@ fn source() -> ValueParser {
 fn law() -> impl TypedValueParser<Value = FlowLawKind> {
     let names = FlowLawKind::ALL.iter().map(|kind| kind.name());
     PossibleValuesParser::new(names).try_map(|given| FlowLawKind::named(&given).ok_or("there is no such law"))
+}
+
+fn loading_scaling() -> impl TypedValueParser<Value = LoadingScaling> {
+    PossibleValuesParser::new(["homogenised", "equal_stress", "equal_rate"]).map(|given| {
+        match given.as_str() {
+            "equal_stress" => LoadingScaling::EqualStress,
+            "equal_rate" => LoadingScaling::EqualRate,
+            _ => LoadingScaling::Homogenised,
+        }
+    })
 }
 
 /// The command line as clap knows it, for completion and manual pages.

@@ -47,7 +47,7 @@ mod tests {
 
     /// Readings of a Cross law with a scatter that repeats itself.
     fn fitted() -> Fit {
-        let law = Viscosity::resolve(&FlowLaw::CrossWlf(CrossWlfConstants::default()), 1.0);
+        let law = Viscosity::measured(&FlowLaw::CrossWlf(CrossWlfConstants::default()));
         let points: Vec<FlowPoint> = (0..60)
             .map(|i| {
                 let (temperature, shear_rate) = (145.0 + f64::from(i % 3) * 15.0, 2.0 * 1.17_f64.powi(i));

@@ -107,7 +107,7 @@ pub(super) fn curves_of(
         (low, high) = (low.min(*rate), high.max(*rate));
     }
     let temperatures = fit::temperature_levels(points.iter().map(|p| p.temperature));
-    let law = Viscosity::resolve(&fit.law, 1.0);
+    let law = Viscosity::measured(&fit.law);
     let curve = |t: f64| {
         let viscosity = |rate: f64| [rate, law.viscosity(rate, t + ZERO_CELSIUS, 0.0)];
         (t, geometric(low, high, 81).into_iter().map(viscosity).collect())
@@ -117,7 +117,7 @@ pub(super) fn curves_of(
 
 /// The points drawn against a fitted law.
 pub(super) fn residuals_of(fit: &KeptFit, points: &[FlowPoint]) -> Vec<Residual> {
-    let law = Viscosity::resolve(&fit.law, 1.0);
+    let law = Viscosity::measured(&fit.law);
     let against = |&point: &FlowPoint| {
         let fitted = law.viscosity(point.shear_rate, point.temperature + ZERO_CELSIUS, 0.0);
         Residual { point, fitted, log_ratio: (point.viscosity / fitted).ln() }

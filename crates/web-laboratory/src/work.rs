@@ -1,6 +1,7 @@
 //! Fits to tables of readings, for a worker.
 
 use crate::{readings, refused};
+use gatefrost_core::scenario::LoadingScaling;
 use gatefrost_laboratory::critical::{CriticalOptions, DensityOptions, ResistanceOptions};
 use gatefrost_laboratory::rheometry::fit::FitOptions;
 use gatefrost_web::values::{from_js, told_and_packed, told_with};
@@ -49,10 +50,14 @@ pub(crate) struct AssessArgs {
     exponent: Option<f64>,
     /// Standard error of the exponent that is given.
     exponent_error: f64,
+    /// Flow exponent at the shear rate of the readings.
+    flow_exponent: f64,
+    /// What a higher relative viscosity means in a melt that thins.
+    loading_scaling: LoadingScaling,
 }
 
 /// Fits a critical loading to densities and torques or viscosities:
-/// `{text, powder_density, binder_density, exponent, exponent_error}`. Told and packed.
+/// `{text, powder_density, binder_density, exponent, exponent_error, flow_exponent, loading_scaling}`. Told and packed.
 ///
 /// # Errors
 /// Throws `{problems: [{line, column, message}], unlisted}`.
@@ -60,10 +65,12 @@ pub(crate) struct AssessArgs {
 pub fn assess(
     #[wasm_bindgen(unchecked_param_type = "Gatefrost.AssessArgs")] args: JsValue,
 ) -> Result<JsValue, JsValue> {
-    let AssessArgs { text, powder_density, binder_density, exponent, exponent_error } = from_js(args)?;
+    let args: AssessArgs = from_js(args)?;
+    let AssessArgs { text, powder_density, binder_density, exponent, exponent_error, .. } = args;
+    let (flow_exponent, loading_scaling) = (args.flow_exponent, args.loading_scaling);
     let options = CriticalOptions {
         density: DensityOptions { powder_density, binder_density },
-        resistance: ResistanceOptions { exponent, exponent_error },
+        resistance: ResistanceOptions { exponent, exponent_error, flow_exponent, loading_scaling },
     };
     told_and_packed(&readings::assess(&text, &options).map_err(|e| refused(&e))?)
 }

@@ -1,7 +1,7 @@
 // @ts-check
 // Station 3: the critical loading from densities and from torques or viscosities.
 
-import { numberBox, list, tableOf, under } from "app/laboratory/fields";
+import { numberBox, list, ruleBox, tableOf, under } from "app/laboratory/fields";
 import { labFigure } from "app/laboratory/figures";
 import { keeper, recall } from "app/laboratory/keep";
 import { TableBox } from "app/laboratory/table";
@@ -29,6 +29,8 @@ export class CriticalStation {
     binder: numberBox("critical-binder", "feedstock.binder_density", { empty: "fitted", changed: () => this.#again(), help: "At the temperature of the density readings, usually 20 °C. Leave it empty to fit it too." }),
     exponent: numberBox("critical-exponent", "feedstock.loading_exponent", { title: "Exponent of the divergence", empty: "fitted", value: 2, changed: () => this.#again(), help: "m in (1 − φ/φc)^−m; 2 is customary. Leave it empty to fit it too, which needs readings close to the critical loading." }),
     exponentError: numberBox("critical-exponent-spread", "page.exponent_error", { value: 0.4, changed: () => this.#again() }),
+    flowExponent: numberBox("critical-flow-exponent", "feedstock.flow_law.power_law.n", { title: "Flow exponent at the rate of the readings", value: 1, changed: () => this.#again(), help: "Slope of ln shear stress against ln shear rate there; 1 is Newtonian. In a melt that thins the readings rise less steeply with loading." }),
+    scaling: ruleBox("loading_scaling", () => this.#again(), "critical"),
   };
   #box;
 
@@ -76,10 +78,11 @@ export class CriticalStation {
    * @returns {import("app/laboratory/table").Job | null}
    */
   #job(text) {
-    const { powder, binder, exponent, exponentError } = this.#fields;
-    const [powder_density, binder_density, given, error] = [powder, binder, exponent, exponentError].map((field) => field.read());
-    if ([powder_density, binder_density, given, error].some(Number.isNaN)) return null;
-    return { call: "assess", args: { text, powder_density, binder_density, exponent: given, exponent_error: Number(error) } };
+    const { powder, binder, exponent, exponentError, flowExponent, scaling } = this.#fields;
+    const [powder_density, binder_density, given, error, flow] = [powder, binder, exponent, exponentError, flowExponent].map((field) => field.read());
+    if ([powder_density, binder_density, given, error, flow].some(Number.isNaN)) return null;
+    const args = { text, powder_density, binder_density, exponent: given, exponent_error: Number(error), flow_exponent: Number(flow), loading_scaling: scaling.read() };
+    return { call: "assess", args };
   }
 
   /** @param {string} words */

@@ -135,10 +135,11 @@ function choiceOf(field) {
 /**
  * @param {string} field
  * @param {() => void} changed
+ * @param {string} [station]
  */
-export function ruleBox(field, changed) {
+export function ruleBox(field, changed, station = "recipe") {
   const { title, help, options } = choiceOf(field);
-  return choiceBox(`recipe-${field.replaceAll("_", "-")}`, title, options, changed, help);
+  return choiceBox(`${station}-${field.replaceAll("_", "-")}`, title, options, changed, help);
 }
 
 // The words of a rule's value.

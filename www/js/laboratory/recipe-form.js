@@ -97,6 +97,7 @@ export class RecipeForm {
     return {
       law: ruleBox("loading_law", changed),
       exponent: numberBox("recipe-exponent", "feedstock.loading_exponent", { value: 2, changed }),
+      scaling: ruleBox("loading_scaling", changed),
       rule: ruleBox("conductivity_rule", changed),
       form: ruleBox("flow_form", changed),
       noFlow: ruleBox("no_flow_rule", changed),
@@ -134,7 +135,7 @@ export class RecipeForm {
       this.#trouble,
       el("fieldset", {}, el("legend", {}, "This powder lot"), b.critical.root, b.criticalError.root, b.size.root),
       el("details", { className: "more rules", id: "recipe-rules" }, el("summary", {}, "Rules of the estimate"),
-        b.law.root, b.exponent.root, b.form.root, b.reference.root, b.noFlow.root, b.rule.root),
+        b.law.root, b.exponent.root, b.scaling.root, b.form.root, b.reference.root, b.noFlow.root, b.rule.root),
       el("fieldset", {}, el("legend", {}, "Curves drawn at"), b.rate.root, b.temperature.root),
       el("fieldset", {}, el("legend", {}, "Batch"), b.amountOf.root, b.amount.root, b.regrind.root, b.regrindLoading.root),
     ];
@@ -160,6 +161,7 @@ export class RecipeForm {
     b.size.set(recipe.particle_size);
     b.law.set(recipe.loading_law);
     b.exponent.set(recipe.loading_exponent);
+    b.scaling.set(recipe.loading_scaling);
     b.rule.set(recipe.conductivity_rule);
     b.form.set(recipe.flow_form);
     b.noFlow.set(recipe.no_flow_rule);
@@ -219,6 +221,7 @@ export class RecipeForm {
       ...(critical !== null && criticalError !== null && { critical_loading_error: criticalError }),
       ...(size !== null && { particle_size: size }),
       loading_law: b.law.read(),
+      loading_scaling: b.scaling.read(),
       loading_exponent: exponent,
       conductivity_rule: b.rule.read(),
       flow_form: b.form.read(),

@@ -90,7 +90,7 @@ mod tests {
     fn the_table_keeps_its_stated_error() {
         let steep = PowerLawConstants { activation_energy: 80.0, ..PowerLawConstants::default() };
         for law in [FlowLaw::CrossWlf(CrossWlfConstants::default()), FlowLaw::PowerLaw(steep)] {
-            let law = Viscosity::resolve(&law, 1.0);
+            let law = Viscosity::measured(&law);
             let table = MobilityTable::new(law, 343.15);
             for i in 0..2000 {
                 let t = 343.15 + 0.1 * f64::from(i);
@@ -158,7 +158,7 @@ mod tests {
     #[test]
     fn a_law_that_feels_pressure_is_not_tabulated() {
         let constants = CrossWlfConstants { d3: 0.2, ..CrossWlfConstants::default() };
-        let law = Viscosity::resolve(&FlowLaw::CrossWlf(constants.clone()), 1.0);
+        let law = Viscosity::measured(&FlowLaw::CrossWlf(constants.clone()));
         let table = MobilityTable::new(law, 343.15);
         assert!(table.fill(&[430.0], &mut [0.0]));
         let feedstock = Feedstock { flow_law: FlowLaw::CrossWlf(constants), ..Feedstock::default() };

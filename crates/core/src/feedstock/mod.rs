@@ -7,7 +7,7 @@ pub mod mixture;
 mod mobility;
 mod pvt;
 
-pub use flow::{FlowCurve, Viscosity, ZERO_CELSIUS};
+pub use flow::{FlowCurve, Shift, Viscosity, ZERO_CELSIUS};
 pub use heat::HeatContent;
 pub use mobility::{CutOff, MobilityTable};
 pub use pvt::{Pvt, ROOM};
@@ -48,7 +48,7 @@ pub struct Material {
     pub cut_off: CutOff,
     /// Mobility at the no-flow temperature without pressure, where the cut-off starts \[1/(Pa s)\].
     pub mobility_at_no_flow: f64,
-    /// η_r(φ)/η_r(φ₁).
+    /// η_r(φ)/η_r(φ₁), the factor of the viscosity at rest.
     pub loading_factor: f64,
     /// No-flow temperature \[K\].
     pub no_flow: f64,
@@ -83,7 +83,8 @@ pub fn at_loading(f: &scenario::Feedstock) -> (Viscosity, f64) {
         )
     };
     let factor = relative(f.solids_loading) / relative(f.measured_loading);
-    (Viscosity::resolve(&f.flow_law, factor), factor)
+    let binder = (100.0 - f.solids_loading) / (100.0 - f.measured_loading);
+    (Viscosity::resolve(&f.flow_law, Shift::new(f.loading_scaling, factor, binder)), factor)
 }
 
 impl Material {

@@ -288,7 +288,7 @@ mod tests {
     fn the_profile_of_a_power_law_follows_its_closed_form() {
         for (kind, n) in [(Kind::Flat, 0.4), (Kind::Round, 0.4), (Kind::Flat, 1.0), (Kind::Round, 1.0)] {
             let constants = PowerLawConstants { n, ..PowerLawConstants::default() };
-            let law = Viscosity::resolve(&FlowLaw::PowerLaw(constants), 1.0);
+            let law = Viscosity::measured(&FlowLaw::PowerLaw(constants));
             let curve = FlowCurve::new(law);
             let e = 1.0 / n + 1.0;
             let exact = |y: f64| match kind {

@@ -1,15 +1,19 @@
-//! The divergence of the resistance to flow, ln y = ln A − m ln(1 − φ/φc), as a problem that is linear in ln A and
-//! m at each critical loading φc. The fit and the search for a peak both solve it.
+//! The divergence of the resistance to flow, ln y = ln A − a m ln(1 − φ/φc) + b ln(1 − φ), as a problem that is linear in
+//! ln A and m at each critical loading φc. The fit and the search for a peak both solve it. The powers a and b are those
+//! with which the viscosity at one shear rate grows in a melt that thins, `Shift::powers`; in a Newtonian one they are 1
+//! and 0.
 
 use super::profile::{DENSEST, Linear};
 use super::{LoadingReading, Resistance};
+use gatefrost_core::feedstock::Shift;
+use gatefrost_core::scenario::LoadingScaling;
 use gatefrost_numerics::search::geometric;
 use serde::{Deserialize, Serialize};
 
 /// Usual scatter of ln of a torque or viscosity (from memory).
 pub(super) const USUAL_SCATTER: f64 = 0.03;
 
-/// What is known of the exponent.
+/// What is known of the exponent, and of how the melt thins.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(default, deny_unknown_fields)]
@@ -18,11 +22,20 @@ pub struct ResistanceOptions {
     pub exponent: Option<f64>,
     /// Its standard error; 0 holds the exponent at its value.
     pub exponent_error: f64,
+    /// Flow exponent n = d ln τ/d ln γ̇ of the feedstock at the shear rate of the readings, 1 unless given.
+    pub flow_exponent: f64,
+    /// What a higher relative viscosity means in a melt that thins.
+    pub loading_scaling: LoadingScaling,
 }
 
 impl Default for ResistanceOptions {
     fn default() -> Self {
-        Self { exponent: Some(2.0), exponent_error: 0.4 }
+        Self {
+            exponent: Some(2.0),
+            exponent_error: 0.4,
+            flow_exponent: 1.0,
+            loading_scaling: LoadingScaling::default(),
+        }
     }
 }
 
@@ -57,9 +70,11 @@ pub(super) fn linear<'a>(
 ) -> Linear<'a> {
     let exponent = options.of_exponent();
     let relative = readings.first().is_some_and(|(of, _)| *of == Resistance::RelativeViscosity);
-    let logs: Vec<f64> = readings.iter().map(|(_, r)| r.value.ln()).collect();
+    let [of_viscosity, of_binder] = Shift::powers(options.loading_scaling, options.flow_exponent);
+    let log = |(_, r): &(Resistance, LoadingReading)| r.value.ln() - of_binder * (-0.01 * r.loading).ln_1p();
+    let logs: Vec<f64> = readings.iter().map(log).collect();
     let row = move |critical: f64, i: usize| {
-        let growth = -(-0.01 * readings[i].1.loading / critical).ln_1p();
+        let growth = -of_viscosity * (-0.01 * readings[i].1.loading / critical).ln_1p();
         let (column, value) = match exponent {
             Exponent::Held(m) => (0.0, logs[i] - m * growth),
             _ => (growth, logs[i]),

@@ -1,6 +1,8 @@
 //! Critical loading from the resistance to flow: relative viscosity, viscosity at one shear rate or
 //! mixing torque follow A(1 − φ/φc)^−m and diverge at φc; m is about 2 for powder injection moulding
-//! (handbook; the spread is from memory), and A = 1 for relative viscosity. Fitted in logarithms.
+//! (handbook; the spread is from memory), and A = 1 for relative viscosity. Fitted in logarithms. In a melt that thins
+//! they grow less: by the convention of the scenario, at the flow exponent n of the readings' shear rate
+//! (`divergence`).
 //!
 //! A smaller m makes up for a smaller φc, so m is not held at 2 but goes into the fit as something known
 //! to be 2 ± 0.4; the interval of φc carries it.
@@ -9,7 +11,9 @@ use super::divergence::{Exponent, ResistanceOptions, grid_above, linear};
 use super::peak::{Peak, Rise};
 use super::profile::{DENSEST, Found, scan};
 use super::{CriticalEstimate, LoadingReading, Resistance};
+use gatefrost_core::feedstock::Shift;
 use gatefrost_core::format::number;
+use gatefrost_core::scenario::LoadingScaling;
 use serde::{Deserialize, Serialize};
 
 /// Fit of torques or viscosities.
@@ -25,6 +29,10 @@ pub struct ResistanceFit {
     pub factor: CriticalEstimate,
     /// Exponent m; without error where it was held.
     pub exponent: CriticalEstimate,
+    /// Flow exponent at the shear rate of the readings, as given.
+    pub flow_exponent: f64,
+    /// What a higher relative viscosity means in a melt that thins.
+    pub loading_scaling: LoadingScaling,
     /// Standard deviation of ln of a reading about the fit.
     pub log_scatter: f64,
     /// Readings used.
@@ -39,7 +47,11 @@ impl ResistanceFit {
     /// Value of the fitted model at a loading [vol%]; `None` at φc and beyond.
     pub fn at(&self, loading: f64) -> Option<f64> {
         let room = 1.0 - loading / self.critical.value;
-        (room > 0.0).then(|| self.factor.value * room.powf(-self.exponent.value))
+        let [of_viscosity, of_binder] = Shift::powers(self.loading_scaling, self.flow_exponent);
+        let grown = |room: f64| {
+            room.powf(-of_viscosity * self.exponent.value) * (1.0 - 0.01 * loading).powf(of_binder)
+        };
+        (room > 0.0).then(|| self.factor.value * grown(room))
     }
 }
 
@@ -91,6 +103,12 @@ pub(super) fn fit_rise(rise: &Rise, options: &ResistanceOptions) -> Result<Resis
                 .to_owned(),
         );
     }
+    if !relative && options.flow_exponent == 1.0 {
+        remarks.push(format!(
+            "The feedstock is taken as Newtonian at the shear rate of the {}. In a melt that thins it rises less steeply and the critical loading is lower: give the flow exponent at that rate.",
+            of.label()
+        ));
+    }
     remarks.extend(remark_on(exponent, &exponent_found, || {
         let free = ResistanceOptions { exponent: None, ..*options };
         let found = scanned(readings, &free, rise.below())?;
@@ -102,6 +120,8 @@ pub(super) fn fit_rise(rise: &Rise, options: &ResistanceOptions) -> Result<Resis
         critical: found.critical.in_percent(),
         factor,
         exponent: exponent_found,
+        flow_exponent: options.flow_exponent,
+        loading_scaling: options.loading_scaling,
         log_scatter: found.scatter,
         readings: readings.len(),
         peak: rise.peak,

@@ -179,6 +179,7 @@ fn feedstock(recipe: &Recipe, r: &Resolved, flow: &Flow, parameters: &[Estimated
         provenance: format!("{PROVENANCE}, powder: {}", names::inside(&r.powder.name)),
         uncertainty: Some(crate::uncertainty::of_estimate(parameters)),
         loading_law: recipe.loading_law,
+        loading_scaling: recipe.loading_scaling,
         conductivity_rule: recipe.conductivity_rule,
         flow_law: flow.law(recipe.flow_form),
         solids_loading: 100.0 * r.phi,

@@ -46,7 +46,7 @@ pub use properties::{HeatPoint, RuleValue};
 pub use remarks::of_name as naming_remark;
 
 use gatefrost_core::document;
-use gatefrost_core::scenario::{ConductivityRule, LoadingLaw, ScenarioError};
+use gatefrost_core::scenario::{ConductivityRule, LoadingLaw, LoadingScaling, ScenarioError};
 use serde::{Deserialize, Serialize};
 
 /// What was weighed, and the rules to estimate with.
@@ -78,6 +78,9 @@ pub struct Recipe {
     /// Exponent m of the power form.
     #[serde(default = "two")]
     pub loading_exponent: f64,
+    /// How the flow law is carried to another loading.
+    #[serde(default)]
+    pub loading_scaling: LoadingScaling,
     /// How the mixture's conductivity is estimated.
     #[serde(default = "maxwell_eucken")]
     pub conductivity_rule: ConductivityRule,

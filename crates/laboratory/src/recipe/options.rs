@@ -114,6 +114,16 @@ pub const CHOICES: &[Choice] = &[
         ],
     },
     Choice {
+        field: "loading_scaling",
+        title: "Flow law at another loading",
+        help: "What a higher relative viscosity means in a melt that thins: homogenised, at equal shear stress or at equal shear rate.",
+        options: &[
+            ("homogenised", "Homogenised"),
+            ("equal_stress", "At equal shear stress"),
+            ("equal_rate", "At equal shear rate"),
+        ],
+    },
+    Choice {
         field: "conductivity_rule",
         title: "Conductivity of the mixture",
         help: "How the conductivity follows from those of powder and binder. The further properties list all three.",

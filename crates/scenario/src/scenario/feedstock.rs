@@ -81,6 +81,21 @@ pub enum LoadingLaw {
     Mooney,
 }
 
+/// What "so many times as viscous" means in a fluid that thins, when a flow law is carried from the loading at which it
+/// was measured to another; see `feedstock::flow::Shift`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+#[serde(rename_all = "snake_case")]
+pub enum LoadingScaling {
+    /// By homogenisation: the binder between the particles is sheared faster than the mixture.
+    #[default]
+    Homogenised,
+    /// At equal shear stress.
+    EqualStress,
+    /// At equal shear rate.
+    EqualRate,
+}
+
 /// How the conductivity of the mixture follows from its parts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
@@ -159,6 +174,8 @@ parameters! {
         provenance: String = String::from("illustrative");
         /// How viscosity grows with loading.
         loading_law: LoadingLaw = LoadingLaw::Power;
+        /// How the flow law is carried to another loading.
+        loading_scaling: LoadingScaling = LoadingScaling::Homogenised;
         /// How the conductivity of the mixture is estimated.
         conductivity_rule: ConductivityRule = ConductivityRule::MaxwellEucken;
         /// How the binder's volume follows temperature and pressure.

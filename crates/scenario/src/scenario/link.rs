@@ -38,6 +38,7 @@ const TEXT_KEYS: &[(&str, &str)] = &[
     ("feedstock.name", "fn"),
     ("feedstock.provenance", "fp"),
     ("feedstock.loading_law", "ll"),
+    ("feedstock.loading_scaling", "ls"),
     ("feedstock.conductivity_rule", "kr"),
     ("model.viscous_heating", "vh"),
     ("window.x.axis", "xa"),

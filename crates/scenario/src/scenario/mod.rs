@@ -21,7 +21,7 @@ mod window;
 
 pub use cavity::{Cavity, Disc, Form, Lies, MAX_PASSAGES, Passage, Role, Strip, Tube};
 pub use differences::Difference;
-pub use feedstock::{ConductivityRule, Feedstock, LoadingLaw, PvtLaw, TaitConstants};
+pub use feedstock::{ConductivityRule, Feedstock, LoadingLaw, LoadingScaling, PvtLaw, TaitConstants};
 pub use flow_law::{
     CarreauYasudaConstants, CrossWlfConstants, FlowLaw, FlowLawKind, HerschelBulkleyConstants,
     PowerLawConstants,

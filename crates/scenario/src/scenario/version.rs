@@ -13,7 +13,7 @@ use serde::{Deserialize, Serialize};
 pub const VERSION: u32 = 2;
 
 /// What a document of version 1 means where it leaves a field out whose default is another today.
-const SINCE_1: &[(&str, Usual)] = &[];
+const SINCE_1: &[(&str, Usual)] = &[("feedstock.loading_scaling", Usual::Word("equal_stress"))];
 
 /// A number that was known in version 1 and is no more.
 pub(super) struct Retired {

@@ -35,6 +35,12 @@ const LOADING_LAWS = [
   ["mooney", "Mooney"],
 ];
 /** @type {import("app/window/settings/fields").Choices} */
+const LOADING_SCALINGS = [
+  ["homogenised", "Homogenised: binder sheared faster than the mixture"],
+  ["equal_stress", "At equal shear stress"],
+  ["equal_rate", "At equal shear rate"],
+];
+/** @type {import("app/window/settings/fields").Choices} */
 const PVT_LAWS = [
   ["linear", "Constant expansion and compressibility"],
   ["tait", "Tait, in two domains"],
@@ -98,6 +104,7 @@ function feedstock() {
     more(
       "More: powder, binder and heat",
       choiceField("feedstock.loading_law", "Viscosity against loading", LOADING_LAWS),
+      choiceField("feedstock.loading_scaling", "Flow law at another loading", LOADING_SCALINGS),
       choiceField("feedstock.conductivity_rule", "Conductivity of the mixture", CONDUCTIVITY_RULES),
       fieldsOf(group, rest(group, [...ESSENTIAL.feedstock, ...AFTER, ...PVT_LINEAR, ...LATENT])),
       textField("feedstock.provenance", "Source of the flow constants", { most: 400 }),

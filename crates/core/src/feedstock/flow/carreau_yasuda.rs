@@ -1,6 +1,6 @@
 //! The Carreau–Yasuda law with Arrhenius's temperature dependence.
 
-use super::{Arrhenius, FlowModel, mobile, plateau};
+use super::{Arrhenius, FlowModel, Shift, mobile, plateau};
 use crate::scenario::CarreauYasudaConstants;
 use gatefrost_numerics::elementary::Elementary;
 
@@ -20,10 +20,10 @@ pub struct CarreauYasuda {
 }
 
 impl CarreauYasuda {
-    pub(super) fn resolve(c: &CarreauYasudaConstants, factor: f64) -> Self {
+    pub(super) fn resolve(c: &CarreauYasudaConstants, shift: Shift) -> Self {
         Self {
-            eta0: c.eta0 * factor,
-            stress: c.eta0 / c.relaxation_time,
+            eta0: c.eta0 * shift.at_rest(),
+            stress: shift.stress * c.eta0 / c.relaxation_time,
             a: c.transition,
             n: c.n,
             shift: Arrhenius::new(c.activation_energy, c.reference_temperature),

@@ -1,6 +1,6 @@
 //! The Cross law with the temperature dependence of Williams, Landel and Ferry.
 
-use super::{FlowModel, GREATEST_LOG, ZERO_CELSIUS, mobile, plateau};
+use super::{FlowModel, GREATEST_LOG, Shift, ZERO_CELSIUS, mobile, plateau};
 use crate::scenario::CrossWlfConstants;
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::order::{greater, lesser};
@@ -25,11 +25,11 @@ pub struct CrossWlf {
 }
 
 impl CrossWlf {
-    pub(super) fn resolve(c: &CrossWlfConstants, factor: f64) -> Self {
+    pub(super) fn resolve(c: &CrossWlfConstants, shift: Shift) -> Self {
         Self {
             n: c.n,
-            tau_star: c.tau_star * 1e3,
-            d1: c.d1 * factor,
+            tau_star: c.tau_star * 1e3 * shift.stress,
+            d1: c.d1 * shift.at_rest(),
             d2: c.d2 + ZERO_CELSIUS,
             d3: c.d3 * 1e-6,
             a1: c.a1,

@@ -122,7 +122,7 @@ mod tests {
                 regularisation,
                 ..HerschelBulkleyConstants::default()
             };
-            let law = Viscosity::resolve(&FlowLaw::HerschelBulkley(constants), 1.0);
+            let law = Viscosity::measured(&FlowLaw::HerschelBulkley(constants));
             let curve = FlowCurve::new(law);
             for i in 0..400 {
                 // Compared at given rates: at the yield a hair of stress is a decade of rate.
@@ -140,7 +140,7 @@ mod tests {
             let cross = CrossWlfConstants { n, ..CrossWlfConstants::default() };
             let power = PowerLawConstants { n, ..PowerLawConstants::default() };
             for law in [FlowLaw::CrossWlf(cross), FlowLaw::PowerLaw(power)] {
-                let law = Viscosity::resolve(&law, 1.0);
+                let law = Viscosity::measured(&law);
                 let curve = FlowCurve::new(law);
                 // One by one and along places, inside the table and across its ends.
                 for x in [-11.5, -3.0, 2.0, 10.0] {

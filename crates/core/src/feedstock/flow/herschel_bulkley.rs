@@ -1,10 +1,10 @@
 //! The Herschel–Bulkley law, regularised after Papanastasiou, with Arrhenius's temperature dependence.
 
-use super::{Arrhenius, FlowModel};
+use super::{Arrhenius, FlowModel, Shift};
 use crate::scenario::HerschelBulkleyConstants;
 use gatefrost_numerics::elementary::Elementary;
 
-/// τ = τ_y(1 − exp(−m g)) + K gⁿ with the shifted rate g = f a_T γ̇ \[1/s\], f the factor of the loading
+/// τ = τ_y(1 − exp(−m g)) + K gⁿ with the shifted rate g = r a_T γ̇ \[1/s\], r the factor of the loading
 /// (T. C. Papanastasiou, J. Rheol. 31 (1987) 385, from memory).
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct HerschelBulkley {
@@ -16,20 +16,20 @@ pub struct HerschelBulkley {
     n: f64,
     /// Regularisation \[s\].
     m: f64,
-    /// Viscosity factor f of the loading.
-    factor: f64,
+    /// Factor r of the shear rate by the loading.
+    rate: f64,
     /// Temperature dependence.
     shift: Arrhenius,
 }
 
 impl HerschelBulkley {
-    pub(super) fn resolve(c: &HerschelBulkleyConstants, factor: f64) -> Self {
+    pub(super) fn resolve(c: &HerschelBulkleyConstants, shift: Shift) -> Self {
         Self {
-            yield_stress: c.yield_stress * 1e3,
-            consistency: c.consistency,
+            yield_stress: c.yield_stress * 1e3 * shift.stress,
+            consistency: c.consistency * shift.stress,
             n: c.n,
             m: c.regularisation,
-            factor,
+            rate: shift.rate,
             shift: Arrhenius::new(c.activation_energy, c.reference_temperature),
         }
     }
@@ -49,7 +49,7 @@ impl FlowModel for HerschelBulkley {
     }
 
     fn unbounded_viscosity(&self, rate: f64, t: f64, _p: f64) -> f64 {
-        let b = self.factor * self.shift.at(t);
+        let b = self.rate * self.shift.at(t);
         self.stress(b * rate).0 / rate
     }
 
@@ -57,10 +57,10 @@ impl FlowModel for HerschelBulkley {
         self.yield_stress.max(1e3)
     }
 
-    /// 1/(f a_T τ_r), the fluidity where g = 1 1/s at the reference stress.
+    /// 1/(r a_T τ_r), the fluidity where g = 1 1/s at the reference stress.
     #[inline]
     fn mobility(&self, t: f64, _p: f64) -> f64 {
-        1.0 / (self.factor * self.shift.at(t) * self.reference_stress())
+        1.0 / (self.rate * self.shift.at(t) * self.reference_stress())
     }
 
     /// x = ln(τ(g)/τ_r) rises with ln g: Newton's method, kept between bounds that it narrows. The upper bound is the

@@ -10,12 +10,14 @@ mod curve;
 mod herschel_bulkley;
 mod plateau;
 mod power_law;
+mod shift;
 
 pub use carreau_yasuda::CarreauYasuda;
 pub use cross_wlf::CrossWlf;
 pub use curve::FlowCurve;
 pub use herschel_bulkley::HerschelBulkley;
 pub use power_law::PowerLaw;
+pub use shift::Shift;
 
 use crate::scenario::FlowLaw;
 use gatefrost_numerics::elementary::Elementary;
@@ -88,16 +90,18 @@ macro_rules! ask {
 }
 
 impl Viscosity {
-    /// The law in SI, its viscosity multiplied by `factor` at constant shear stress.
-    ///
-    /// A change of loading stretches the axis of shear rates at a given stress. For the Cross law η₀ is multiplied by
-    /// the factor, for the power law K by factorⁿ.
-    pub fn resolve(law: &FlowLaw, factor: f64) -> Self {
+    /// The law in SI at the loading at which it was measured.
+    pub fn measured(law: &FlowLaw) -> Self {
+        Self::resolve(law, Shift::NONE)
+    }
+
+    /// The law in SI, carried to another loading.
+    pub fn resolve(law: &FlowLaw, shift: Shift) -> Self {
         match law {
-            FlowLaw::CrossWlf(c) => Self::CrossWlf(CrossWlf::resolve(c, factor)),
-            FlowLaw::PowerLaw(c) => Self::PowerLaw(PowerLaw::resolve(c, factor)),
-            FlowLaw::CarreauYasuda(c) => Self::CarreauYasuda(CarreauYasuda::resolve(c, factor)),
-            FlowLaw::HerschelBulkley(c) => Self::HerschelBulkley(HerschelBulkley::resolve(c, factor)),
+            FlowLaw::CrossWlf(c) => Self::CrossWlf(CrossWlf::resolve(c, shift)),
+            FlowLaw::PowerLaw(c) => Self::PowerLaw(PowerLaw::resolve(c, shift)),
+            FlowLaw::CarreauYasuda(c) => Self::CarreauYasuda(CarreauYasuda::resolve(c, shift)),
+            FlowLaw::HerschelBulkley(c) => Self::HerschelBulkley(HerschelBulkley::resolve(c, shift)),
         }
     }
 
@@ -183,7 +187,7 @@ impl Arrhenius {
 mod tests {
     use super::*;
     use crate::document;
-    use crate::scenario::FlowLawKind;
+    use crate::scenario::{FlowLawKind, HerschelBulkleyConstants, LoadingScaling, PowerLawConstants};
 
     /// Every law of the catalogue over flow exponents.
     fn laws() -> Vec<Viscosity> {
@@ -192,7 +196,7 @@ mod tests {
             if let Some(field) = kind.exponent() {
                 law[kind.name()][field] = n.into();
             }
-            Viscosity::resolve(&document::read(&law.to_string()).unwrap(), 1.0)
+            Viscosity::measured(&document::read(&law.to_string()).unwrap())
         };
         let exponents = [0.1, 0.35, 0.8, 1.0];
         FlowLawKind::ALL.iter().flat_map(|&kind| exponents.map(|n| with_exponent(kind, n))).collect()
@@ -215,15 +219,46 @@ mod tests {
         }
     }
 
+    /// The meaning of the three conventions, by their definitions and for every law: x times as viscous at equal stress,
+    /// at equal rate; homogenised, at binder rates √(x/b) apart the stresses are √(x b) apart.
     #[test]
-    fn a_loading_factor_multiplies_viscosity_at_constant_stress() {
+    fn each_convention_of_loading_multiplies_what_it_says() {
+        use LoadingScaling::{EqualRate, EqualStress, Homogenised};
+        let (x, binder, t) = (3.0, 0.9, 430.0);
         for law in FlowLawKind::ALL.iter().map(|kind| kind.usual()) {
-            let (one, three) = (Viscosity::resolve(&law, 1.0), Viscosity::resolve(&law, 3.0));
+            let measured = Viscosity::measured(&law);
+            let at = |scaling| Viscosity::resolve(&law, Shift::new(scaling, x, binder));
             for stress in [1e3, 1e5] {
-                let ratio = one.rate(stress, 430.0, 0.0) / three.rate(stress, 430.0, 0.0);
-                assert!((ratio - 3.0).abs() < 1e-9, "{law:?}: {ratio}");
+                let ratio = measured.rate(stress, t, 0.0) / at(EqualStress).rate(stress, t, 0.0);
+                assert!((ratio - x).abs() < 1e-9, "{law:?} at {stress} Pa: {ratio}");
+            }
+            for rate in [0.1, 10.0, 1e4] {
+                let ratio = at(EqualRate).viscosity(rate, t, 0.0) / measured.viscosity(rate, t, 0.0);
+                assert!((ratio - x).abs() < 1e-9, "{law:?} at {rate} 1/s: {ratio}");
+                let (faster, higher) = ((x / binder).sqrt(), (x * binder).sqrt());
+                let stress = rate * at(Homogenised).viscosity(rate, t, 0.0);
+                let of_binder = faster * rate * measured.viscosity(faster * rate, t, 0.0);
+                assert!((stress / of_binder / higher - 1.0).abs() < 1e-9, "{law:?} at {rate} 1/s");
             }
         }
+    }
+
+    /// K ∝ η_r^((1+n)/2) (1−φ)^((1−n)/2), and a yield stress as √((1−φ) η_r).
+    #[test]
+    fn a_homogenised_consistency_and_yield_stress_grow_as_published() {
+        let shift = Shift::new(LoadingScaling::Homogenised, 5.0, 0.8);
+        for n in [0.2_f64, 0.5, 1.0] {
+            let law = FlowLaw::PowerLaw(PowerLawConstants { n, ..PowerLawConstants::default() });
+            let found = Viscosity::resolve(&law, shift).viscosity(7.0, 430.0, 0.0)
+                / Viscosity::measured(&law).viscosity(7.0, 430.0, 0.0);
+            let expected = 5.0_f64.powf(0.5 * (1.0 + n)) * 0.8_f64.powf(0.5 * (1.0 - n));
+            assert!((found / expected - 1.0).abs() < 1e-12, "{n}: {found} against {expected}");
+        }
+        let constants = HerschelBulkleyConstants { consistency: 1e-4, ..HerschelBulkleyConstants::default() };
+        let law = FlowLaw::HerschelBulkley(constants);
+        let stress = |law: Viscosity| 100.0 * law.viscosity(100.0, 430.0, 0.0);
+        let found = stress(Viscosity::resolve(&law, shift)) / stress(Viscosity::measured(&law));
+        assert!((found - 2.0).abs() < 1e-6, "yield stress: {found}");
     }
 
     #[test]

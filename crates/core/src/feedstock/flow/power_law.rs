@@ -1,6 +1,6 @@
 //! The power law with Arrhenius's temperature dependence.
 
-use super::{Arrhenius, FlowModel, GREATEST_LOG};
+use super::{Arrhenius, FlowModel, GREATEST_LOG, Shift};
 use crate::scenario::PowerLawConstants;
 use gatefrost_numerics::elementary::Elementary;
 
@@ -19,10 +19,10 @@ pub struct PowerLaw {
 }
 
 impl PowerLaw {
-    pub(super) fn resolve(c: &PowerLawConstants, factor: f64) -> Self {
+    pub(super) fn resolve(c: &PowerLawConstants, shift: Shift) -> Self {
         Self {
             n: c.n,
-            consistency: c.consistency * factor.power(c.n),
+            consistency: c.consistency * shift.stress * shift.rate.power(c.n),
             shift: Arrhenius::new(c.activation_energy, c.reference_temperature),
         }
     }

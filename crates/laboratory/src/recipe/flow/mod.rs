@@ -8,6 +8,7 @@ use super::check::Resolved;
 use super::estimated::Estimated;
 use super::library::R;
 use super::{FlowForm, Recipe};
+use gatefrost_core::feedstock::Shift;
 use gatefrost_core::feedstock::loading::relative_viscosity;
 use gatefrost_core::scenario::{FlowLaw, LoadingLaw};
 use serde::{Deserialize, Serialize};
@@ -69,11 +70,19 @@ impl Flow {
     /// Estimates the flow at the loading `phi`.
     ///
     /// η₀ = η_r(φ) exp(Σ w ln η_part): the binder's melt viscosity mixed logarithmically by mass,
-    /// times the relative viscosity. n and τ* are typical values, not computed.
+    /// times the relative viscosity. n and τ* are typical values, not computed. They are taken to hold at the loading
+    /// of the recipe; at another one τ* follows the recipe's convention, as in a scenario.
     pub(super) fn new(recipe: &Recipe, r: &Resolved, phi: f64) -> Self {
         let binder = r.blend.log_viscosity(r.reference);
         let energy = r.blend.activation_energy();
-        let relative = relative_viscosity(recipe.loading_law, phi, r.phi_c, recipe.loading_exponent);
+        let at = |phi| relative_viscosity(recipe.loading_law, phi, r.phi_c, recipe.loading_exponent);
+        let relative = at(phi);
+        // A relative viscosity beyond all measure has no ratio to itself.
+        let shift = if phi == r.phi {
+            Shift::NONE
+        } else {
+            Shift::new(recipe.loading_scaling, relative / at(r.phi), (1.0 - phi) / (1.0 - r.phi))
+        };
         let contribution =
             |source: &'static str, log_error: f64| Contribution { source: source.into(), log_error };
         Self {
@@ -85,7 +94,7 @@ impl Flow {
             energy: energy.value,
             energy_error: energy.error,
             n: EXPONENT.0,
-            tau_star: ONSET.0 * 1e3,
+            tau_star: ONSET.0 * 1e3 * shift.stress,
             contributions: vec![
                 contribution("melt viscosities of the binder parts", binder.error),
                 contribution("logarithmic mixing rule", MIXING_ERROR),

@@ -36,7 +36,7 @@ impl WallLaw {
         let fits = asked.filter_map(|&law| fit::fit(&sample, law, &FitOptions::default()).ok());
         let usable = fits.filter(|f| f.aicc.is_some() && f.log_scatter < TRUSTED);
         let best = usable.min_by(|a, b| a.aicc.unwrap_or(0.0).total_cmp(&b.aicc.unwrap_or(0.0)))?;
-        Some(Self { kind: best.kind, law: Viscosity::resolve(&best.law, 1.0) })
+        Some(Self { kind: best.kind, law: Viscosity::measured(&best.law) })
     }
 
     /// Exponents against ln γ̇_app at a temperature \[°C\], over the rates of some points.

@@ -123,7 +123,7 @@ mod tests {
         for &law in FlowLawKind::ALL {
             let model = Model::new(law, &data, &FitOptions::default());
             let start = starts(&model, &data, 3)[0];
-            let resolved = gatefrost_core::feedstock::Viscosity::resolve(&model.flow_law(&start, &[]), 1.0);
+            let resolved = gatefrost_core::feedstock::Viscosity::measured(&model.flow_law(&start, &[]));
             for datum in &data {
                 let outside = resolved.viscosity(datum.log_rate.exp(), datum.t, 0.0).ln();
                 assert!((outside - model.at(&start).log_viscosity(datum).0).abs() < 1e-9, "{law:?}");
