@@ -8,7 +8,7 @@ use clap::error::ErrorKind;
 use clap::{Args, CommandFactory, Parser, Subcommand};
 use clap_complete::Shell;
 use gatefrost_core::catalogue::{self, Parameter};
-use gatefrost_core::scenario::{FlowLawKind, LoadingScaling};
+use gatefrost_core::scenario::{Family, FlowLawKind, LoadingScaling};
 use gatefrost_laboratory::critical::{CriticalOptions, DensityOptions, ResistanceOptions};
 use gatefrost_laboratory::rheometry::fit::FitOptions;
 use std::ffi::OsString;
@@ -62,6 +62,9 @@ pub(crate) enum Command {
         /// Another gate than the usual one.
         #[arg(long, value_name = "FORM", conflicts_with = "list")]
         gate: Option<String>,
+        /// Take the usual numbers of a family of binders: wax_polyolefin, polyacetal, water_soluble or wax_low_pressure.
+        #[arg(long, value_name = "FAMILY", value_parser = family(), conflicts_with = "list")]
+        family: Option<Family>,
         /// List the parts with their sizes, and the gates.
         #[arg(long, conflicts_with = "name")]
         list: bool,
@@ -322,6 +325,11 @@ fn quantity_of(path: &str, text: &str) -> Result<f64, String> {
 
 fn source() -> ValueParser {
     ValueParser::from(clap::builder::OsStringValueParser::new().map(Source::from))
+}
+
+fn family() -> impl TypedValueParser<Value = Family> {
+    let names = Family::ALL.iter().map(|family| family.name());
+    PossibleValuesParser::new(names).try_map(|given| Family::named(&given).ok_or("there is no such family"))
 }
 
 fn law() -> impl TypedValueParser<Value = FlowLawKind> {

@@ -4,15 +4,21 @@ use crate::failure::Failure;
 use crate::output::print;
 use gatefrost_core::catalogue;
 use gatefrost_core::format::quoted;
+use gatefrost_core::scenario::Family;
 use gatefrost_core::scenario::gate::{self, GATES};
 use gatefrost_core::scenario::start::{PartWords, Shelf};
 use std::fmt::Write;
 
-/// Prints the scenario of a part, with sizes of its own and another gate where they are given.
+/// Prints the scenario of a part, with sizes of its own, another gate and a family of binders where they are given.
 ///
 /// # Errors
 /// Says what there is no part or gate of, which size cannot be, and what the sizes do not go together to.
-pub(crate) fn start(name: &str, sizes: Option<&str>, gate: Option<&str>) -> Result<(), Failure> {
+pub(crate) fn start(
+    name: &str,
+    sizes: Option<&str>,
+    gate: Option<&str>,
+    family: Option<Family>,
+) -> Result<(), Failure> {
     let bad = |what, given, all: Vec<&str>| {
         let list = all.join(", ");
         Failure::Bad(vec![format!("{what}: {} is not a {what}; there are {list}", quoted(given))])
@@ -24,7 +30,10 @@ pub(crate) fn start(name: &str, sizes: Option<&str>, gate: Option<&str>) -> Resu
     let wanted = gate.unwrap_or(&part.gate);
     let unknown = || bad("gate", wanted, GATES.iter().map(|g| g.name).collect());
     let form = gate::find(wanted).ok_or_else(unknown)?;
-    let scenario = part.scenario(&read_sizes(part, sizes)?, Some(form)).ok_or_else(unknown)?;
+    let mut scenario = part.scenario(&read_sizes(part, sizes)?, Some(form)).ok_or_else(unknown)?;
+    if let Some(family) = family {
+        family.take(&mut scenario);
+    }
     scenario.validate().map_err(|e| Failure::scenario("start", &e))?;
     print(&scenario.to_json())
 }

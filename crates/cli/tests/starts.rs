@@ -31,6 +31,17 @@ fn sizes_and_gate_are_taken() {
     assert_eq!((fan.width, fan.width_end), (6.0, Some(8.0)));
 }
 
+/// The part stays; settings and binder become those of the family.
+#[test]
+fn a_family_brings_its_usual_numbers() {
+    let of = |args: &[&str]| Scenario::from_json(&run(args).out).expect("a scenario");
+    let (plain, acetal) = (of(&["start", "bar"]), of(&["start", "bar", "--family", "polyacetal"]));
+    assert_eq!(acetal.cavity, plain.cavity);
+    assert_eq!((acetal.setup.melt_temperature, acetal.setup.mould_temperature), (190.0, 130.0));
+    let wrong = run(&["start", "bar", "--family", "butter"]);
+    assert!(wrong.code == 2 && wrong.err.contains("polyacetal"), "{}", wrong.err);
+}
+
 #[test]
 fn what_cannot_be_is_named() {
     for (args, code, words) in [

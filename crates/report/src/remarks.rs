@@ -41,6 +41,7 @@ pub(super) fn remarks(s: &Scenario, point: &Point<'_>) -> Vec<String> {
         }
     }
     let f = &s.feedstock;
+    out.extend(f.family.iter().flat_map(|family| family.unusual(s)));
     if f.critical_loading - f.solids_loading < 2.0 {
         out.push(format!(
             "The loading is only {} vol% below the critical loading. Common practice is 2 to 5 vol%.",

@@ -15,6 +15,7 @@ const NAMES: &[(&str, &str)] = &[
     ("feedstock.provenance", "Source of the flow constants"),
     ("feedstock.loading_law", "Viscosity against loading"),
     ("feedstock.loading_scaling", "Flow law at another loading"),
+    ("feedstock.family", "Family of the binder"),
     ("feedstock.conductivity_rule", "Conductivity of the mixture"),
     ("feedstock.pvt", "pvT law of the binder"),
     ("feedstock.flow_law", "Flow law"),

@@ -1,5 +1,6 @@
 //! Parts to begin with and forms of gate.
 
+use gatefrost_core::scenario::Family;
 use gatefrost_core::scenario::gate;
 use gatefrost_core::scenario::start;
 use gatefrost_web::values::{document_to_js, read, thrown};
@@ -39,6 +40,19 @@ pub fn shaped(
     } else {
         start::find(part).ok_or_else(unknown)?.put(&mut scenario, sizes, gate);
     }
+    scenario.validate().map_err(thrown)?;
+    document_to_js(&scenario)
+}
+
+/// A scenario with the usual numbers of a family of binders in place of its own.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Scenario")]
+pub fn with_family(scenario: &str, family: &str) -> Result<JsValue, JsValue> {
+    let mut scenario = read(scenario)?;
+    let family = Family::named(family).ok_or_else(|| JsError::new("there is no such family"))?;
+    family.take(&mut scenario);
     scenario.validate().map_err(thrown)?;
     document_to_js(&scenario)
 }

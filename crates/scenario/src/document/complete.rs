@@ -32,7 +32,6 @@ impl Node {
     }
 
     /// The text at a path.
-    #[allow(dead_code)]
     pub(crate) fn text(&self, path: &str) -> Option<&str> {
         match self.at(path)? {
             Self::Text(text) => Some(text),

@@ -1,5 +1,6 @@
 //! The feedstock as the user describes it.
 
+use super::Family;
 use super::flow_law::{CrossWlfConstants, FlowLaw};
 use crate::catalogue::parameters;
 use crate::uncertainty::Uncertainty;
@@ -183,6 +184,8 @@ parameters! {
         /// How far the numbers may be off, where that is known.
         #[cfg_attr(feature = "typescript", ts(optional))]
         uncertainty: Option<Uncertainty> = None, sparse;
+        /// The family that the binder belongs to, where it is stated.
+        family: Option<Family> = None;
         /// The measured flow law.
         flow_law: FlowLaw = FlowLaw::CrossWlf(CrossWlfConstants::default());
     }

@@ -40,6 +40,7 @@ const TEXT_KEYS: &[(&str, &str)] = &[
     ("feedstock.loading_law", "ll"),
     ("feedstock.loading_scaling", "ls"),
     ("feedstock.conductivity_rule", "kr"),
+    ("feedstock.family", "fa"),
     ("model.viscous_heating", "vh"),
     ("window.x.axis", "xa"),
     ("window.x.from", "xf"),

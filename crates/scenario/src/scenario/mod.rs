@@ -6,6 +6,7 @@
 mod cavity;
 pub mod demo;
 mod differences;
+mod family;
 mod feedstock;
 mod flow_law;
 pub mod gate;
@@ -21,6 +22,7 @@ mod window;
 
 pub use cavity::{Cavity, Disc, Form, Lies, MAX_PASSAGES, Passage, Role, Strip, Tube};
 pub use differences::Difference;
+pub use family::Family;
 pub use feedstock::{ConductivityRule, Feedstock, LoadingLaw, LoadingScaling, PvtLaw, TaitConstants};
 pub use flow_law::{
     CarreauYasudaConstants, CrossWlfConstants, FlowLaw, FlowLawKind, HerschelBulkleyConstants,

@@ -4,6 +4,7 @@
 //! it while it is read: a number that was left out gets the default of its time ([`SINCE_1`]), and a number that is no
 //! longer known is dropped with a note ([`RETIRED`]). The physics is that of today for all versions.
 
+use super::Family;
 use super::validate::Problem;
 use crate::document::{Node, Usual};
 use crate::naming;
@@ -61,6 +62,9 @@ pub(super) fn retired(link: &str) -> Option<&'static Retired> {
 /// Completes the tree of a document before it is read. Says what was done if it is of an earlier version.
 pub(super) fn complete(tree: &mut Node) -> Option<Earlier> {
     if tree.whole("gatefrost") != Some(1) {
+        if let Some(family) = tree.text("feedstock.family").and_then(Family::named) {
+            family.complete(tree);
+        }
         return None;
     }
     let mut earlier = Earlier::of(1);

@@ -42,7 +42,7 @@ impl Axis {
     ];
 
     /// Path of the scenario number that the axis moves, where it is one.
-    fn path(self) -> Option<&'static str> {
+    pub(super) fn path(self) -> Option<&'static str> {
         Some(match self {
             Self::MeltTemperature => "setup.melt_temperature",
             Self::MouldTemperature => "setup.mould_temperature",

@@ -2,6 +2,7 @@
 //!
 //! ```text
 //! {{numbers GROUP}}          the table of a group of the parameter catalogue
+//! {{families}}               what is usual in each family of binders
 //! {{limits}}                 the table of all limits
 //! {{limit NAME}}             the facts about one limit
 //! {{figure NAME | caption}}  figures/NAME.svg, drawn by the program
@@ -29,6 +30,7 @@ fn block(directive: &str, raw: &Files) -> Result<String> {
     let (name, argument) = directive.split_once(' ').unwrap_or((directive, ""));
     match name {
         "numbers" => numbers::table(argument),
+        "families" => Ok(numbers::families()),
         "limits" => Ok(limits::table()),
         "limit" => limits::facts(argument),
         "figure" => figure(argument, raw),

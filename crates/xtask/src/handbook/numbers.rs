@@ -4,6 +4,8 @@ use anyhow::{Result, ensure};
 use gatefrost_scenario::catalogue::{self, Parameter};
 use gatefrost_scenario::format::in_full;
 
+use gatefrost_scenario::scenario::Family;
+
 use super::escaped;
 
 /// The table of one group of the catalogue. Each row carries the parameter's path as its anchor.
@@ -13,6 +15,35 @@ pub fn table(group: &str) -> Result<String> {
     let head = ["Field", "Symbol", "Accepted", "Default", "What it is", "Source", "Link key"];
     let head: String = head.iter().map(|cell| format!("<th scope=\"col\">{cell}</th>")).collect();
     Ok(format!("<table>\n<thead><tr>{head}</tr></thead>\n<tbody>\n{}\n</tbody>\n</table>", rows.join("\n")))
+}
+
+/// What is usual in each family of binders: a row for each number, a column for each family.
+pub fn families() -> String {
+    let cell = |text: String| format!("<td>{text}</td>");
+    let heads = Family::ALL.map(|family| {
+        format!("<th scope=\"col\"><code>{}</code>: {}</th>", family.name(), escaped(family.label()))
+    });
+    let rows: Vec<String> = Family::ALL[0]
+        .usual()
+        .filter_map(|(path, _)| Some((path, catalogue::at(path)?)))
+        .map(|(path, p)| {
+            let values = Family::ALL.map(|family| {
+                let value = family.usual().find(|(of, _)| *of == path).map_or(f64::NAN, |(_, value)| value);
+                let range = family.range(path).map_or_else(String::new, |[low, high]| {
+                    format!(" ({} to {})", in_full(low), in_full(high))
+                });
+                cell(format!("{}{range}", in_full(value)))
+            });
+            let unit = if p.unit.is_empty() { String::new() } else { format!(", {}", p.unit) };
+            let title = escaped(p.title);
+            format!("<tr><th scope=\"row\">{title}{unit}<br><code>{path}</code></th>{}</tr>", values.concat())
+        })
+        .collect();
+    format!(
+        "<table>\n<thead><tr><th scope=\"col\">Number</th>{}</tr></thead>\n<tbody>\n{}\n</tbody>\n</table>",
+        heads.concat(),
+        rows.join("\n")
+    )
 }
 
 fn row(p: &Parameter) -> String {

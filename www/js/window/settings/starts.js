@@ -20,7 +20,7 @@ const capital = (/** @type {string} */ text) => text[0].toUpperCase() + text.sli
 
 // One line that says what was done, with the way back to what was there before.
 /** @param {string} id */
-function outcome(id) {
+export function outcome(id) {
   const words = el("span", {});
   const back = el("button", { type: "button", className: "quiet", hidden: true }, "Undo");
   const root = el("p", { className: "small", id, role: "status" }, words, " ", back);

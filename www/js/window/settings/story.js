@@ -6,6 +6,7 @@ import { el } from "app/shared/dom";
 import { flowLaws } from "app/shared/words";
 import { COOLANT, coolantAid } from "app/window/settings/coolant";
 import { doubts } from "app/window/settings/doubts";
+import { familyField } from "app/window/settings/family";
 import { choiceField, focusKept, numberField, switchField, textField } from "app/window/settings/fields";
 import { holdSteps } from "app/window/settings/hold-steps";
 import { parametersOf } from "app/shared/catalogue";
@@ -95,7 +96,7 @@ function feedstock() {
     "feedstock",
     "Feedstock",
     "How much powder goes into the binder, and how the mixture flows.",
-    el("div", { className: "fields" }, textField("feedstock.name", "Name", { most: 120 }), fieldsOf(group, ESSENTIAL.feedstock)),
+    el("div", { className: "fields" }, textField("feedstock.name", "Name", { most: 120 }), familyField(), fieldsOf(group, ESSENTIAL.feedstock)),
     provenanceNote(),
     resultsOf("feedstock"),
     more("More: flow law", provenanceNote(), rebuilt("feedstock.flow_law", flowLaw)),

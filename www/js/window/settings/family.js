@@ -1,0 +1,37 @@
+// @ts-check
+// The family that the binder belongs to, with the numbers that are usual in it.
+
+import { with_family } from "app/shared/core";
+import { el } from "app/shared/dom";
+import { quantity } from "app/shared/numbers";
+import { choiceField } from "app/window/settings/fields";
+import { model } from "app/window/settings/model";
+import { outcome } from "app/window/settings/starts";
+
+const PATH = "feedstock.family";
+/** @type {import("app/window/settings/fields").Choices} */
+const FAMILIES = [
+  ["", "not stated"],
+  ["wax_polyolefin", "Wax with a polyolefin backbone"],
+  ["polyacetal", "Polyacetal, catalytic debinding"],
+  ["water_soluble", "Water-soluble with a backbone"],
+  ["wax_low_pressure", "Wax alone, low pressure"],
+];
+
+export function familyField() {
+  const done = outcome("family-said");
+  const take = el("button", { type: "button", id: "family-take" }, "Take its usual numbers");
+  take.addEventListener("click", () =>
+    done.attempt(() => {
+      model.replace(with_family(model.text(), model.get(PATH)));
+      const { melt_temperature: melt, mould_temperature: mould, hold_pressure: hold } = model.scenario.setup;
+      return `Taken: melt ${quantity(melt, "°C", 3)}, mould ${quantity(mould, "°C", 3)}, hold ${quantity(hold, "MPa", 3)}, with the binder’s heat, its temperatures and a machine that go with them. The flow law, the powder and the part stay.`;
+    }),
+  );
+  const show = () => (take.hidden = !model.get(PATH));
+  model.addEventListener("changed", show);
+  show();
+  const field = choiceField(PATH, "Family of the binder", FAMILIES, { choose: (wanted) => model.set(PATH, wanted || null) });
+  field.append(take, done.root);
+  return field;
+}
