@@ -1,8 +1,7 @@
 // @ts-check
 // The service worker: the site without a network. The build puts VERSION and FILES before this, each
-// file with its hash. What a page is made of lies in a folder named after its version, so that no two
-// versions can mix. A page itself comes from the network as long as that answers: nobody gets an old one
-// who could have a new one.
+// file with its hash. The parts of a page are in a folder named after the version, so that versions cannot mix. The page
+// itself comes from the network as long as that answers, so that it is always the newest.
 
 const worker = /** @type {ServiceWorkerGlobalScope} */ (/** @type {unknown} */ (self));
 const SCOPE = new URL(worker.registration.scope);
@@ -13,13 +12,13 @@ const PATIENCE = 3000;
 
 const addressOf = (/** @type {string} */ name) => new URL(name, SCOPE).href;
 
-// All of this version or nothing. A file that is not the one that was built is refused by its hash.
+// Stores all files of this version or none. Files that differ from those of the build are refused by their hashes.
 async function fill() {
   const cache = await caches.open(CACHE);
   const keep = async (/** @type {[string, string]} */ [name, integrity]) => {
     const response = await fetch(addressOf(name), { integrity, cache: "no-cache" });
     if (!response.ok) throw new Error(`${name}: ${response.status}`);
-    // An answer that came by a detour may not be given for a page.
+    // A redirected response may not answer the request of a page.
     await cache.put(addressOf(name), response.redirected ? new Response(await response.blob()) : response);
   };
   try {
@@ -31,7 +30,7 @@ async function fill() {
   await worker.skipWaiting();
 }
 
-// Pages that are open have all that they need: older versions can go, and are told so.
+// Open pages have loaded all their files. So older versions are removed, and the pages are told of the new one.
 async function takeOver() {
   const names = await caches.keys();
   await Promise.all(names.filter((name) => name.startsWith(OURS) && name !== CACHE).map((name) => caches.delete(name)));

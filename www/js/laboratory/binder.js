@@ -33,14 +33,14 @@ export class Binder {
   }
 
   /**
-   * The parts as they stand, whatever is wrong with them.
+   * The parts as they are, valid or not.
    * @returns {Line[]}
    */
   lines() {
     return this.#rows.map((row) => [row.part, row.text]);
   }
 
-  // The parts as the core reads them; null where a share is no number.
+  // The parts for the core; null if a share is not a number.
   read() {
     const shares = this.#rows.map((row) => row.read());
     this.#sum.textContent = `Sum: ${number(shares.reduce((a, b) => a + b, 0), 6)} %`;
@@ -49,7 +49,7 @@ export class Binder {
   }
 
   /**
-   * What is wrong with a field of a part; whether there is such a part.
+   * Shows a message at a field of a part. Returns whether that part exists.
    * @param {number} place
    * @param {string} field
    * @param {string} message

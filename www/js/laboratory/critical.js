@@ -113,7 +113,7 @@ export class CriticalStation {
 }
 
 /**
- * The constants that were fitted, and what is to be said of them.
+ * The fitted constants, with remarks.
  * @param {Gatefrost.CriticalLoading} found
  * @param {string[]} notes of the table
  */

@@ -1,6 +1,6 @@
 // @ts-check
-// Fields of the laboratory: what was typed stays, and why it is no value stands beneath it. Titles,
-// symbols, units, ranges and help come from the core.
+// Fields of the laboratory. A typed text stays, with a message below it if it is not accepted. Titles, symbols, units,
+// ranges and help come from the core.
 
 import { checked_number, number_typed } from "app/shared/core";
 import { complaint, el, numberInput, symbol } from "app/shared/dom";
@@ -43,7 +43,7 @@ function about(id, title, help) {
   );
 }
 
-// Reads what was typed: the value, null for an empty field that may be, NaN with `fail` called else.
+// Reads a typed text: the value, null for an empty field that may be empty, otherwise NaN after a call of `fail`.
 /**
  * @param {string} path
  * @param {string} text
@@ -67,8 +67,7 @@ export function readNumber(path, text, optional, fail) {
   return NaN;
 }
 
-// A number that the core describes at `path`. An empty field is a value (null) where `empty` says
-// what it means.
+// A number with the catalogue entry at `path`. An empty field is accepted (null) if `empty` says what that means.
 /**
  * @param {string} id
  * @param {string} path
@@ -157,7 +156,7 @@ export const ruleWords = (field, value) =>
 export const list = (lines, attributes = {}) =>
   el("ul", { className: "list", ...attributes }, lines.map((line) => el("li", {}, line)));
 
-// On a narrow screen what stands in hidden columns stands under a word of those that stay.
+// On a narrow screen the numbers of hidden columns are shown below a word of the visible ones.
 export const under = (/** @type {string} */ words, /** @type {string} */ below) => el("span", {}, words, el("span", { className: "under" }, below));
 
 // A table with its caption; `heads` are texts, or {words} for columns of text.
@@ -190,7 +189,7 @@ export function tableOf(caption, heads, rows, className = "") {
   );
 }
 
-// A button that puts back what a worked example took the place of.
+// A button that restores what a worked example has replaced.
 /** @param {string} words */
 export function wayBack(words) {
   /** @type {(() => void) | null} */

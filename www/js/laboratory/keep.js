@@ -1,5 +1,5 @@
 // @ts-check
-// What was pasted and typed, kept in this tab: it outlives a reload and the way to the window and back.
+// Stores what was pasted and typed in this tab. It survives a reload and the way to the window and back.
 
 import { keep, recall as kept } from "app/shared/keep";
 import { dismiss, notice } from "app/shared/notices";
@@ -7,7 +7,7 @@ import { dismiss, notice } from "app/shared/notices";
 const place = (/** @type {string} */ name) => `gatefrost.laboratory.${name}`;
 const storage = () => sessionStorage;
 
-// What was kept under a name, or null.
+// The stored value of a name, or null.
 /**
  * @param {string} name
  * @returns {any}
@@ -28,7 +28,7 @@ function write(name, value) {
   if (keep(storage, place(name), value === null ? null : JSON.stringify(value))) {
     dismiss(`keep-${name}`);
   } else {
-    // Nothing rather than what is older.
+    // An outdated value is removed.
     keep(storage, place(name), null);
     notice(`keep-${name}`, "What you entered works, but this browser does not keep it over a reload.", [
       "Its storage is switched off, or the text is too long for it. Keep a copy.",
@@ -36,8 +36,8 @@ function write(name, value) {
   }
 }
 
-// Gives a function that says "this has changed"; it is written after a pause, and before the
-// page goes. `read()` gives what to keep, null for nothing.
+// Returns a function to call after each change. The value is stored after a pause and before the page is left.
+// `read()` returns what to store, null for nothing.
 /**
  * @param {string} name
  * @param {() => unknown} read

@@ -1,5 +1,5 @@
 // @ts-check
-// The shear rates and temperatures of the scenario's part, computed with the law chosen: the readings should cover
+// The shear rates and temperatures of the scenario's part, computed with the chosen law. The readings should cover
 // them. The window's module computes them, because only that one holds the solver; it is loaded when it is first
 // needed.
 
@@ -14,11 +14,11 @@ export class Part {
   #known;
   /** @type {Promise<() => Worker> | null} */
   #loading = null;
-  // Counts the questions: an answer to an earlier one is dropped.
+  // Number of the last request. Answers to earlier requests are ignored.
   #question = 0;
   /** @type {PageWorker | null} */
   #worker = null;
-  // Why it could not be computed with the law chosen.
+  // Why it could not be computed with the chosen law.
   /** @type {string[] | null} */
   unknown = null;
 
@@ -31,7 +31,7 @@ export class Part {
     this.#known = known;
   }
 
-  // What is known of the part was computed with another law.
+  // Discards the result of another law.
   forget() {
     this.#stop();
     this.#bench.laboratory.forget_part();

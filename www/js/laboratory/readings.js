@@ -1,10 +1,11 @@
 // @ts-check
-// The field of a table of readings: a text that is typed, pasted or dropped. Of a very long one it shows the beginning.
+// The field of a table of readings: a text that is typed, pasted or dropped. It shows only the beginning of a very
+// long text.
 
 import { el } from "app/shared/dom";
 import { number } from "app/shared/numbers";
 
-// A field of very many lines would hold the page up for seconds.
+// A field with very many lines would block the page for seconds.
 const LONG = 60_000;
 const SHOWN_LINES = 200;
 
@@ -21,7 +22,7 @@ export class ReadingsField {
   #asideBox = el("div", { hidden: true }, this.#aside, el("div", { className: "row" },
     el("button", { type: "button", className: "quiet", onclick: () => this.show(this.content, true) }, "Edit all lines here"),
     el("button", { type: "button", className: "quiet", onclick: () => this.#on.put("") }, "Clear the field")));
-  // The whole text where the field shows only its beginning.
+  // The whole text, if the field shows only its beginning.
   /** @type {string | null} */
   #long = null;
   #editAll = false;

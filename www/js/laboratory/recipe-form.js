@@ -1,5 +1,5 @@
 // @ts-check
-// The form of station 1: powder, binder parts, loading, rules and batch. What was not typed follows the powder.
+// The form of station 1: powder, binder parts, loading, rules and batch. Values that were not typed follow the powder.
 
 import { Binder } from "app/laboratory/binder";
 import { choiceBox, described, numberBox, ruleBox } from "app/laboratory/fields";
@@ -52,7 +52,8 @@ const WORDS = [
 
 export class RecipeForm {
   #station;
-  // What was typed of name, loading and lot; the rest follows the powder. Of it, what was typed for another powder.
+  // The fields of name, loading and lot that were typed; the others follow the powder. Among them, those that were
+  // typed for another powder.
   /** @type {Set<Typed>} */
   #typed = new Set();
   /** @type {Set<Typed>} */
@@ -75,7 +76,7 @@ export class RecipeForm {
     this.#boxes = { ...this.#lot(), ...this.#rules(), ...this.#batch() };
   }
 
-  // Powder and loading, with what belongs to the lot.
+  // Powder and loading, with the numbers of the lot.
   #lot() {
     const { shelf } = this.#station;
     const typing = (/** @type {"critical" | "criticalError" | "size"} */ field) => () => {
@@ -170,7 +171,7 @@ export class RecipeForm {
     this.#follow();
   }
 
-  // The form as it stands, whatever is wrong with it.
+  // The form as it is, valid or not.
   state() {
     const texts = Object.entries(this.#boxes).map(([key, box]) => [key, box.input.value]);
     return { ...Object.fromEntries(texts), name: this.name.value, typed: [...this.#typed], worked: this.#worked.powder, parts: this.#binder.lines() };
@@ -180,7 +181,7 @@ export class RecipeForm {
   restore(kept) {
     const { recipes } = this.#station.shelf;
     this.#worked = (recipes.find(({ recipe }) => recipe.powder === kept.worked) ?? recipes[0]).recipe;
-    // What an older page kept does not say what was typed: all of it may have been.
+    // Data stored by an older page do not say which fields were typed, so all are taken as typed.
     this.#typed = new Set(kept.typed ?? WORDS.map(([field]) => field));
     this.#followed.hidden = true;
     this.name.value = kept.name;
@@ -204,7 +205,7 @@ export class RecipeForm {
     this.#station.changed();
   }
 
-  // The recipe as the core reads it, or null where a field holds no number.
+  // The recipe for the core, or null if a field does not hold a number.
   written() {
     const b = this.#boxes;
     const binder = this.#binder.read();
@@ -236,7 +237,7 @@ export class RecipeForm {
   }
 
   /**
-   * Puts problems at their fields, the others in the list.
+   * Shows problems at their fields, and those without a field in the list.
    * @param {Gatefrost.Problem[]} problems
    */
   refuse(problems) {
@@ -260,7 +261,7 @@ export class RecipeForm {
   }
 
   /**
-   * The same powder content in the other unit, where it is known.
+   * The same powder content in the other unit, if it is known.
    * @param {string} wanted
    */
   #convert(wanted) {
@@ -280,7 +281,7 @@ export class RecipeForm {
   }
 
   /**
-   * Notes what was typed. An empty field follows the powder.
+   * Records a typed text. An empty field follows the powder.
    * @param {Typed} field
    * @param {string} text
    */
@@ -291,8 +292,8 @@ export class RecipeForm {
     this.#tellKept();
   }
 
-  // After a change of powder, what was not typed takes the value that is usual for it, or that of the worked recipe
-  // if this is its powder. So the way from powder to powder changes nothing.
+  // After a change of powder, values that were not typed become those usual for the powder, or those of the worked
+  // recipe if it has this powder. So changing the powder and changing it back restores every value.
   #otherPowder() {
     const { critical, criticalError, size } = this.#boxes;
     const usual = powderOf(this.#station.shelf, this.powder);
@@ -310,7 +311,7 @@ export class RecipeForm {
   }
 
   /**
-   * The loading as far below the usual critical loading as in the worked recipe, and below one that was typed.
+   * The loading, as far below the critical loading, typed or usual, as in the worked recipe.
    * @param {Gatefrost.Powder} powder
    */
   #loadFor({ key, critical_loading: usual, density }) {
@@ -334,7 +335,7 @@ export class RecipeForm {
     this.#followed.textContent = `The fields that you did not fill in now follow the powder.${kept.length > 0 ? ` Kept as you typed them: ${kept.join(", ")}. Check that they belong to the new powder.` : ""}`;
   }
 
-  // Range of the slider and description of the field go with the unit of the loading.
+  // The range of the slider and the description of the field depend on the unit of the loading.
   #follow() {
     const { unit, loading } = this.#boxes;
     const byVolume = unit.read() === "volume_percent";
@@ -363,7 +364,7 @@ export function powderOf(shelf, key) {
 }
 
 /**
- * `binder_heat_capacity` by the catalogue's words, or by its own.
+ * The name of a field such as `binder_heat_capacity`, from the catalogue or from its own words.
  * @param {string} quantity
  */
 export function titleOf(quantity) {

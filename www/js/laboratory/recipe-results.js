@@ -1,5 +1,5 @@
 // @ts-check
-// What station 1 shows of an estimate: its viscosity in a sentence, constants and properties with their bands, the batch.
+// The results of station 1: viscosity in a sentence, constants and properties with their bands, and the batch.
 
 import { Laboratory } from "app/shared/core";
 import { list, ruleWords, tableOf, under } from "app/laboratory/fields";

@@ -18,10 +18,10 @@ export class RecipeStation {
   // Density of the binder in the last estimate.
   /** @type {number | null} */
   #binderDensity = null;
-  // Until it is edited, the recipe is a worked one, and nothing is kept.
+  // A worked recipe is not stored until it is edited.
   #touched = false;
   #recompute = onceAFrame(() => this.#compute());
-  // Curves follow each key; long tables wait for a pause.
+  // Curves follow each keystroke; long tables wait for a pause.
   #fillTables = whenQuiet(60, () => this.#show());
   #keep = keeper("recipe", () => (this.#touched ? this.#form.state() : null));
   #form;
@@ -89,7 +89,7 @@ export class RecipeStation {
   }
 
   /**
-   * A worked recipe in place of what is there, with a way back to it.
+   * Replaces the present recipe by a worked one, with a way back.
    * @param {Gatefrost.Recipe} recipe
    */
   #replace(recipe) {
@@ -128,7 +128,7 @@ export class RecipeStation {
     this.#binderDensity = shown.estimate.feedstock.binder_density;
     this.#results.classList.remove("old");
     this.#use.disabled = false;
-    // A batch that cannot be mixed takes nothing from the estimate.
+    // A batch that cannot be mixed does not affect the estimate.
     this.#form.refuse(shown.estimate.batch_refused ?? []);
     for (const figure of this.#figures) figure.refresh();
     this.#say(shown);

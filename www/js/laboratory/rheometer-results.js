@@ -1,5 +1,5 @@
 // @ts-check
-// What station 2 shows of readings that were corrected and fitted: the laws ranked, constants, corrections.
+// The results of station 2: the ranked laws, their constants and the corrections of the readings.
 
 import { list, tableOf, under } from "app/laboratory/fields";
 import { download, el } from "app/shared/dom";
@@ -85,7 +85,7 @@ export const notesOf = ({ notes, reduction }) => [el("h3", {}, "Corrections"), l
 const sure = (value, error, factor, digits) => `${number(value * factor, digits)}${typeof error === "number" ? ` ± ${number(error * factor, 2)}` : ""}`;
 
 /**
- * What the corrections gave: ends, slip and the flow curve.
+ * The results of the corrections: ends, slip and the flow curve.
  * @param {Studied} studied
  */
 export function correctionTables({ points: count, reduction: { ends, slip, points } }) {

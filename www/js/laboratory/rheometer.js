@@ -28,7 +28,7 @@ export class RheometerStation {
   /** @type {Studied | null} */
   #studied = null;
   #chosen = 0;
-  // The law to show of the next answer: the one last chosen, while the readings are those of before.
+  // The law to show from the next answer: the last choice, if the readings have not changed.
   /** @type {string | null} */
   #wanted = this.#kept.law ?? null;
   #part;
@@ -70,7 +70,7 @@ export class RheometerStation {
     this.#box.again();
   }
 
-  // Another scenario came in by the address.
+  // The address has another scenario.
   scenarioChanged() {
     this.#measured.set(this.#bench.scenario.feedstock.solids_loading);
     this.#measured.read();
@@ -229,7 +229,7 @@ export class RheometerStation {
     if (focused !== undefined) /** @type {HTMLInputElement | null} */ (this.#ranking.querySelector(`input[value="${focused}"]`))?.focus();
   }
 
-  // The part asks of the data what it asks of the law chosen, not of the scenario's own.
+  // The shear rates of the part are computed with the chosen law, not with that of the scenario.
   #askPart() {
     const loading = Number(this.#measured.read());
     if (this.#studied && !Number.isNaN(loading)) this.#part.ask(this.#chosen, loading);

@@ -12,7 +12,7 @@ import { start } from "app/shared/start";
 import { toWindow } from "app/shared/ways";
 
 /**
- * What the stations share.
+ * What all stations use.
  * @typedef {object} Bench
  * @property {Laboratory} laboratory
  * @property {Gatefrost.LaboratoryShelf} shelf
@@ -40,7 +40,7 @@ function build(spawn) {
   buildWays();
   printUnfolded();
   page.dataset.ready = "true";
-  // The stations that hold readings say themselves when they are done.
+  // Stations with readings report the end of their own work.
   const reading = [...document.querySelectorAll("textarea")].some((field) => field.value.trim() !== "");
   if (!reading) page.dataset.busy = "false";
 }
@@ -55,7 +55,7 @@ function buildWays() {
   }
 }
 
-// The flow curve is printed whether it is folded or not.
+// Unfolds the flow curve for printing.
 function printUnfolded() {
   /** @type {Set<HTMLDetailsElement>} */
   const unfolded = new Set();
@@ -81,7 +81,7 @@ function openAddress() {
 }
 
 /**
- * Goes to the window with a feedstock of ours: `make()` gives the link's text. What stands in the way is said.
+ * Opens the window with a feedstock of the laboratory: `make()` returns the text of the link. Problems are shown.
  * @param {() => string} make
  */
 function use(make) {

@@ -1,6 +1,6 @@
 // @ts-check
-// A table of readings: pasted, dropped or opened. What is there stays, whatever is wrong with it. It is read and fitted
-// in a worker; a newer text drops the work on the older.
+// A table of readings: pasted, dropped or opened. The text stays, valid or not. A worker reads and fits it; a newer text
+// stops the work on an older one.
 
 import { list, wayBack } from "app/laboratory/fields";
 import { keeper, recall } from "app/laboratory/keep";
@@ -40,7 +40,7 @@ export class TableBox {
   #field;
   /** @type {PageWorker | null} */
   #worker = null;
-  // The text that was last computed.
+  // The text of the last computation.
   /** @type {string | null} */
   #read = null;
   #keep;
@@ -67,7 +67,7 @@ export class TableBox {
     this.root = this.#build(title);
   }
 
-  // Computes what is there, although the text is the same: a field has changed.
+  // Computes the same text again, because a field has changed.
   again() {
     this.#compute(true);
   }
@@ -188,7 +188,7 @@ function inWords({ line, column, message }) {
 }
 
 /**
- * Says what goes on once it lasts long enough to be noticed, and for how long.
+ * Shows what is being computed, and for how long, once it takes long enough to be noticed.
  * @param {string} text
  * @param {(words: string) => void} working
  */

@@ -1,5 +1,5 @@
 // @ts-check
-// The numbers of a scenario, as the core describes them, and what people read of each.
+// The numbers of a scenario: their entries in the catalogue, with help and source.
 
 import { catalogue } from "app/shared/core";
 import { words } from "app/shared/words";

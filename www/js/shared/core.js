@@ -25,7 +25,7 @@ function ofWindow() {
   return { bindings: JSON.parse(all).index, inline: page?.content.getElementById("wasm-b64") };
 }
 
-// Without a copy in the page, the module lies beside its binding script.
+// Without a copy in the page, the module is a file beside its binding script.
 /**
  * @param {Place} place
  * @param {(share: number) => void} heard
@@ -43,8 +43,8 @@ async function compile({ bindings, inline }, heard) {
   return known ? WebAssembly.compileStreaming(response) : compiled(response);
 }
 
-// The same answer, telling how much of it is there. What the browser has in full already is left as it is, because
-// only then it may keep what it compiles.
+// The same response, reporting its progress. A response that is already complete is returned unchanged, because only
+// then may the browser cache the compiled module.
 /**
  * @param {Response} response
  * @param {string} address
@@ -100,8 +100,8 @@ function workerBody() {
   self.onmessage = (/** @type {MessageEvent} */ { data }) => {
     if (data.module) {
       self.initSync({ module: data.module });
-      // A lock that is held for as long as the worker lives tells the page when it does not any more. Not every
-      // address may have locks.
+      // The worker holds this lock for as long as it lives, so the page learns when it has ended. Some addresses, such
+      // as those of files, may not use locks.
       const ready = (/** @type {string | null} */ life) => self.postMessage({ ready: true, life });
       const held = () => {
         ready(data.life);
@@ -125,7 +125,7 @@ function workerBody() {
       try {
         words = self.last_panic() || words;
       } catch {
-        // The instance is past answering; the trap's own words have to do.
+        // The instance cannot answer any more. The message of the trap is used instead.
       }
       self.postMessage({ id, failure: words });
     }

@@ -30,7 +30,7 @@ export function el(tag, properties = {}, ...children) {
 /** @param {Record<string, any>} properties */
 export const numberInput = (properties) => el("input", { type: "text", inputMode: "decimal", autocomplete: "off", spellcheck: false, ...properties });
 
-// What is wrong with a field, beneath it: `fail(message)`, or nothing for all is well.
+// The message below a field: `fail(message)`. An empty message clears it.
 /**
  * @param {string} id
  * @param {HTMLElement} input
@@ -48,7 +48,7 @@ export function complaint(id, input) {
 }
 
 /**
- * The element of an id, which the page has; of a tag, where one is named.
+ * The element with this id, which must exist, and with this tag if one is given.
  * @template {keyof HTMLElementTagNameMap} [Tag="div"]
  * @param {string} id
  * @param {Tag} [tag]
@@ -60,14 +60,14 @@ export function byId(id, tag) {
   return /** @type {HTMLElementTagNameMap[Tag]} */ (element);
 }
 
-// A symbol of the trade, `T_m` with its index set low.
+// A symbol such as `T_m`, with its index as a subscript.
 /** @param {string} text */
 export function symbol(text) {
   const [base, index] = text.split("_");
   return el("span", { className: "symbol" }, base, index && el("sub", {}, index));
 }
 
-// One call per frame, whatever the number of requests.
+// At most one call per frame, however many requests there are.
 /** @param {() => void} work */
 export function onceAFrame(work) {
   let waiting = false;
@@ -81,7 +81,7 @@ export function onceAFrame(work) {
   };
 }
 
-// One call after the last request has been quiet for a while.
+// One call, a while after the last request.
 /**
  * @param {number} milliseconds
  * @param {() => void} work

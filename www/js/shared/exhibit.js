@@ -1,6 +1,6 @@
 // @ts-check
-// A figure with all that belongs to it: the picture, what is read off it, its data as a table and as
-// files. `source` draws: the sheet of the window's page, or the laboratory.
+// A figure with its picture, cross-hair, table and files. `source` draws it: the sheet of the window's page, or the
+// laboratory.
 
 import { download, el, fileName } from "app/shared/dom";
 import { dismiss, notice } from "app/shared/notices";
@@ -92,7 +92,7 @@ export function foot(source, name, heading, { options = () => ({}), title, heigh
     el("button", { type: "button", className: "quiet", "aria-label": `${heading} as ${words}`, onclick }, words),
   );
 
-  // Filled only while it is open: a table of hundreds of rows has no business in a drag.
+  // Filled only while it is open, because a table of hundreds of rows would slow down a drag.
   const table = el("table");
   const details = el(
     "details",
@@ -111,7 +111,7 @@ export function foot(source, name, heading, { options = () => ({}), title, heigh
   return { nodes: [el("div", { className: "row files" }, buttons), details], fill };
 }
 
-// The same picture, by the same function, at three device pixels to each of its own.
+// The same picture by the same function, with three device pixels for each CSS pixel.
 /**
  * @param {Source} source
  * @param {string} name

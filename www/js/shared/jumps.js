@@ -1,6 +1,6 @@
 // @ts-check
-// The first stops of the keyboard lead past the head of the page. Buttons, not links: what stands behind
-// the # of the address is the scenario.
+// The first elements that the Tab key reaches skip the head of the page. They are buttons, not links, because the
+// part of the address after # holds the scenario.
 
 import { byId } from "app/shared/dom";
 

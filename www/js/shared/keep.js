@@ -1,7 +1,7 @@
 // @ts-check
-// What the browser keeps for the page. Without its storage everything works, for as long as the page is open.
+// What the browser stores for the page. Without storage everything works as long as the page is open.
 
-// `storage()` is asked for each time: where it is forbidden, even to name it fails.
+// `storage()` is called each time, because merely naming a forbidden storage throws.
 /**
  * @param {() => Storage} storage
  * @param {string} place
@@ -14,7 +14,7 @@ export function recall(storage, place) {
   }
 }
 
-// Whether it was kept; `null` takes away what was.
+// Stores a text, or removes it if it is `null`. Returns whether that worked.
 /**
  * @param {() => Storage} storage
  * @param {string} place

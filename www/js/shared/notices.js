@@ -4,7 +4,7 @@
 import { byId, el } from "app/shared/dom";
 import { restate } from "app/shared/units";
 
-// One notice of a kind at a time; `lines` are texts, `action` is an optional button {words, act}.
+// Shows a notice, at most one of each kind. `lines` are texts, `action` is an optional button {words, act}.
 /**
  * @param {string} kind
  * @param {string} title
@@ -31,7 +31,7 @@ export function dismiss(kind) {
   for (const box of /** @type {NodeListOf<HTMLElement>} */ (byId("notices").querySelectorAll(".notice"))) if (box.dataset.kind === kind) box.remove();
 }
 
-// What was left out of a link; `kept` is how many of its entries were not.
+// Tells what was left out of a link. `kept` is the number of entries that were read.
 /** @param {Gatefrost.Opened} opened */
 export function leftOut({ scenario, kept, only_demo: onlyDemo, problems, unlisted }) {
   dismiss("link");
@@ -50,19 +50,19 @@ const LISTS = [
   [/^feedstock\.uncertainty\.numbers\.(\d+)\./, "Uncertain number", 1],
 ];
 
-// Messages of the core are sentences that begin with the field's name; of an entry of a list it is said which.
+// A message of the core begins with the name of the field. For an entry of a list, its number is added.
 /** @param {Gatefrost.Problem} problem */
 export const inWords = (problem) => restate(worded(problem));
 
 /**
- * The problems of a scenario that an error of the core brings; nothing for another error.
+ * The problems of a scenario in an error of the core; null for any other error.
  * @param {any} error
  * @returns {Gatefrost.Problem[] | undefined}
  */
 export const problemsOf = (error) => error?.problems;
 
 /**
- * Why something broke off: the problems of a scenario, or what the error says.
+ * Why something failed: the problems of a scenario, or the message of the error.
  * @param {any} error
  * @returns {string[]}
  */
@@ -70,7 +70,7 @@ export const reasons = (error) => problemsOf(error)?.map(inWords) ?? [error?.mes
 
 /** @param {Gatefrost.Problem} problem */
 function worded({ path, message }) {
-  // Where the page itself names the number, it needs no other name.
+  // Numbers that the page shows have their name on the page.
   if (message.startsWith("Standard error of")) return message;
   for (const [pattern, words, first] of LISTS) {
     const [, index] = pattern.exec(path) ?? [];

@@ -18,11 +18,11 @@ export const number = (value, digits = 3) =>
  */
 export const signed = (value, digits) => `${value < 0 ? "−" : "+"}${number(Math.abs(value), digits)}`;
 
-// A size as it was typed, without rounding.
+// A size without rounding, as it was typed.
 /** @param {unknown} value */
 export const short = (value) => (typeof value === "number" ? String(value).replace("-", "−") : "–");
 
-// A value of the core with its unit, as the reader has chosen to see it.
+// A value of the core with its unit, in the units that the reader has chosen.
 /**
  * @param {unknown} value
  * @param {string} unit
@@ -33,7 +33,7 @@ export function quantity(value, unit, digits) {
   return unit ? `${text} ${shownUnit(unit)}` : text;
 }
 
-// Temperatures differ by kelvin.
+// Differences of temperatures are in kelvin.
 /** @param {string} unit */
 export const stepUnit = (unit) => (unit === "°C" ? "K" : unit);
 

@@ -1,9 +1,9 @@
 // @ts-check
-// Has the site set aside for use without a network, and says when a newer version than this page's lies ready.
+// Asks for the service worker, which keeps the site for use without a network. Says when a newer version is ready.
 
 import { el } from "app/shared/dom";
 
-// This module stands in the folder of its version.
+// This module is in the folder of its version.
 const top = new URL("../../../", import.meta.url);
 const version = new URL("../..", import.meta.url).pathname.split("/").at(-2);
 
@@ -13,7 +13,7 @@ function say() {
   document.querySelector("header")?.after(el("p", { className: "newer small", role: "status" }, "A newer version is ready. ", load));
 }
 
-// Where it is not to be had, as in some private windows, the page does without.
+// Without a service worker, as in some private windows, the page works as usual.
 if (isSecureContext && "serviceWorker" in navigator) {
   const workers = navigator.serviceWorker;
   workers.addEventListener("message", ({ data }) => data.version && data.version !== version && say());

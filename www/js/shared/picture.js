@@ -12,7 +12,7 @@ const pictures = new Set();
 
 export const style = (scale = 1) => ({ dark: theme.matches, print: printing, units: unitsInUse(), scale });
 
-// How much larger the page is lettered than at a desk; its figures go with it.
+// Ratio of the page's font size to the usual one. Figures scale with it.
 const enlarged = () => parseFloat(getComputedStyle(document.documentElement).fontSize) / 16 || 1;
 
 export class Picture {
@@ -27,7 +27,7 @@ export class Picture {
   /** @type {Gatefrost.Layout | null} */
   layout = null;
 
-  // `options()` gives what the figure needs beside the report; `painted()` is called after each drawing.
+  // `options()` returns what the figure needs besides the report. `painted()` is called after each drawing.
   /**
    * @param {HTMLCanvasElement} canvas
    * @param {{ draw(canvas: HTMLCanvasElement, figure: string, options: Partial<Gatefrost.Options>): Gatefrost.Layout }} sheet
@@ -42,7 +42,7 @@ export class Picture {
     this.#painted = painted;
     this.redraw = onceAFrame(() => this.#paintIfSeen());
     new ResizeObserver(() => this.refresh()).observe(canvas);
-    // Figures out of sight wait until they are scrolled to.
+    // A figure out of view is drawn when it is scrolled into view.
     new IntersectionObserver(
       ([entry]) => {
         this.#seen = entry.isIntersecting;
@@ -65,7 +65,7 @@ export class Picture {
   paint() {
     const { canvas } = this;
     const scale = devicePixelRatio || 1;
-    // The sizes of the style are rounded, the box is not.
+    // The size in the style is rounded, the size of the box is not.
     const box = canvas.getBoundingClientRect();
     const frame = canvas.offsetWidth - canvas.clientWidth;
     const [width, height] = [box.width - frame, box.height - frame].map((side) => Math.max(0, Math.round(side * scale)));
@@ -94,7 +94,7 @@ export class Picture {
     return [(event.clientX - box.left) * scale, (event.clientY - box.top) * scale];
   }
 
-  // The plot under the pointer with the fractions along its sides; beyond 0..1 outside of it.
+  // The plot under the pointer, with the fractions along its sides. Outside of the plot they are below 0 or above 1.
   /** @param {MouseEvent} event */
   place(event) {
     if (!this.layout) return null;

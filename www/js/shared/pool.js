@@ -1,11 +1,11 @@
 // @ts-check
-// Workers that share the jobs of one piece of work, and can be stopped in the middle of it.
+// Workers that share a list of jobs. They can be stopped before the end.
 
 import { PageWorker } from "app/shared/worker";
 
 const MOST = 8;
 
-// As many as the machine has cores.
+// One worker for each core.
 const cores = () => Math.min(MOST, Math.max(1, navigator.hardwareConcurrency || 1));
 
 /**
@@ -48,7 +48,7 @@ export class Pool {
   }
 
   // Resolves to the answers in the order of the jobs, or to null when it was stopped. Each worker takes the
-  // next job as soon as it is free; `told(index, answer)` hears of each answer and may stop the rest.
+  // next job as soon as it is free; `told(index, answer)` is called for each answer and may stop the rest.
   /**
    * @param {Job[]} jobs
    * @param {(index: number, answer: Answer<any>) => void} [told]
@@ -79,7 +79,7 @@ export class Pool {
       try {
         work.told(index, answer);
       } catch (error) {
-        // What goes wrong in showing one answer does not hold up the others.
+        // An error in showing one answer does not stop the others.
         reportError(error);
       }
       if (work !== this.#work) return;
@@ -90,7 +90,7 @@ export class Pool {
     }
   }
 
-  // Ends the workers that are busy; those that are not go on with whatever comes next.
+  // Ends the busy workers. The idle ones stay for the next jobs.
   stop() {
     const work = this.#work;
     this.#work = null;

@@ -1,15 +1,15 @@
 // @ts-check
-// A cross-hair on a figure, moved by the pointer or by the arrow keys: it goes from one row of the
-// figure's table to the next along the axis, and says what stands there.
+// A cross-hair on a figure, moved by the pointer or the arrow keys. It goes from one row of the figure's table to the
+// next along the axis and shows the numbers of that row.
 
 import { el } from "app/shared/dom";
 import { quantity } from "app/shared/numbers";
 
 /** @type {Record<string, number>} */
 const STEPS = { ArrowLeft: -1, ArrowRight: 1 };
-// How far a key moves at least, as a share of the axis, and how many rows are read at most.
+// Least movement of a key, as a share of the axis, and the greatest number of rows that are shown.
 const [STRIDE, LEAP, MOST] = [0.01, 0.1, 6];
-// Tables of stretches: where each begins, and how long it is.
+// Columns of tables of time intervals: beginning and length.
 const STRETCHES = [
   ["Start", "Length"],
   ["Begins", "Lasts"],
@@ -47,7 +47,7 @@ export class ReadOut {
     canvas.addEventListener("keydown", (event) => this.#press(event));
   }
 
-  // Other data: the cross-hair stays where it is, if it still has something to say there.
+  // With other data the cross-hair stays where it is, if there is a row.
   renew() {
     this.#data = null;
     if (this.#place !== null) this.#show(nearest(this.#known(), this.#place));
@@ -67,7 +67,7 @@ export class ReadOut {
     this.#hair.style.height = `${(bottom - top) * scale}px`;
   }
 
-  // The places of the table along the axis; none where nothing has been computed yet.
+  // The places of the table's rows along the axis; an empty list if nothing has been computed yet.
   #known() {
     const { layout } = this.#picture;
     if (!layout) return [];

@@ -10,5 +10,5 @@ const page = pages.find(({ dataset }) => query.has(dataset.page ?? "")) ?? pages
 document.title = page.dataset.title ?? "";
 byId("starting").replaceWith(page.content);
 for (const name of (page.dataset.modules ?? "").split(" ").filter(Boolean)) await import(name);
-// A page without modules is there at once; the browser looked for its anchor before it was.
+// The browser looks for the anchor of the address before the page is in place. So a page without modules scrolls here.
 if (!page.dataset.modules) document.getElementById(decodeURIComponent(location.hash.slice(1)))?.scrollIntoView();

@@ -1,6 +1,6 @@
 // @ts-check
-// How every page starts: its module is loaded, which shows in the place of its first figure, then the page is built.
-// Nothing breaks off without a word.
+// How every page starts: it loads its module, shows the progress in the place of its first figure, then builds the page.
+// Every failure shows a message.
 
 import { last_panic, load } from "app/shared/core";
 import { byId } from "app/shared/dom";
@@ -9,12 +9,12 @@ import { notice } from "app/shared/notices";
 const page = document.documentElement;
 
 /**
- * Loads the module and builds the page; `kept` says what becomes of the user's work where something breaks off.
+ * Loads the module and builds the page. `kept` tells the user, after a failure, what became of the work.
  * @param {(spawn: () => Worker) => void} build is given what starts a worker
  * @param {string} kept
  */
 export async function start(build, kept) {
-  // Browsers report a resize that is only late as an error without an error in it.
+  // A resize that is only late arrives as an error event whose `error` is empty.
   addEventListener("error", ({ error }) => error && brokeOff(error, kept));
   addEventListener("unhandledrejection", ({ reason }) => brokeOff(reason, kept));
   page.dataset.busy = "true";
@@ -42,7 +42,7 @@ function brokeOff(error, kept) {
   try {
     words = last_panic() ?? words;
   } catch {
-    // The module is not there to ask.
+    // The module has not been loaded.
   }
   notice("fault", `An error stopped this page. ${kept}`, [words]);
 }

@@ -11,7 +11,7 @@ let name = "si";
 /** @type {Map<string, Gatefrost.Shown>} */
 let table = new Map();
 
-// Tells of "changed".
+// Sends "changed".
 export const units = new EventTarget();
 
 export const unitsInUse = () => name;
@@ -45,7 +45,7 @@ export function toShown(value, unit) {
   return entry && typeof value === "number" ? value * entry.factor + entry.offset : value;
 }
 
-// What was typed, in the unit of the catalogue: without the tail that the conversion leaves.
+// The typed value in the catalogue's unit, rounded to remove the rounding error of the conversion.
 /**
  * @param {number} value
  * @param {string} unit

@@ -1,12 +1,12 @@
 // @ts-check
-// One worker that does one thing at a time and can be stopped in the middle of it. A worker that dies, breaks off
-// or gives no answer is replaced, and its job begins anew. A job on which that happens twice has failed.
+// One worker that does one job at a time and can be stopped. A worker that dies, fails or does not answer in time is
+// replaced, and its job is started again. A job on which this happens twice has failed.
 
 const ATTEMPTS = 2;
 // Time for a worker to start, in ms.
 const START = 60_000;
-// Time after which a job counts as hung, in ms, for the usual number of cells and layers. The work grows with the
-// layers and with the square of the cells; within that the core bounds it.
+// Time after which a job is considered hung, in ms, with the usual number of cells and layers. The core bounds the
+// work, which grows with the layers and with the square of the cells.
 const PATIENCE = 300_000;
 const USUAL = 58 ** 2 * 20;
 
@@ -24,7 +24,7 @@ function patience({ args }) {
  * @typedef {ReturnType<typeof setTimeout>} Timer
  */
 /**
- * What came of a job.
+ * The answer to a job.
  * @template Value
  * @typedef {{ value?: Value, problems?: any[], unlisted?: number, failure?: string, stopped?: boolean }} Answer
  */
@@ -81,11 +81,11 @@ export class PageWorker {
       if (!mine()) return;
       if (data.ready) {
         this.#ready = true;
-        // Granted once the worker is no more, however it ended.
+        // The lock is granted once the worker has ended, for any reason.
         if (data.life) navigator.locks.request(data.life, () => mine() && this.#lost("it was ended, perhaps because memory ran out"));
         if (this.#pending) this.#post();
       } else if (data.id === this.#pending?.id) {
-        // After a trap the instance's memory cannot be trusted.
+        // After a trap the memory of the instance may be inconsistent.
         if (data.failure) this.#lost(data.failure);
         else this.#settle(data);
       }
@@ -96,7 +96,7 @@ export class PageWorker {
     };
   }
 
-  // The job goes to the worker once that is there.
+  // Sends the job as soon as the worker is ready.
   #begin() {
     if (!this.#worker) this.#hire();
     if (this.#ready) this.#post();

@@ -66,7 +66,7 @@ class Beside {
   }
 
   /**
-   * The present scenario has a report.
+   * Takes the report of the present scenario.
    * @param {Gatefrost.Report} report
    */
   report(report) {
@@ -111,7 +111,7 @@ class Beside {
     this.#page.ask();
   }
 
-  // What lies in the storage is read as a file is.
+  // The stored text is checked like a file.
   #restore() {
     const text = recall(storage, PLACE);
     if (text === null) return;
@@ -160,7 +160,7 @@ const shown = (/** @type {Gatefrost.Margin | undefined} */ m) => (m ? `${signed(
  */
 function windows(scenario, { here, there, margins }, own) {
   const of = (/** @type {Gatefrost.Margin[]} */ list, /** @type {Gatefrost.Limit} */ limit) => list.find((m) => m.limit === limit);
-  // By the worse of the two.
+  // Sorted by the worse of the two margins.
   const worst = [...own, ...margins].filter((m) => !m.ignored).toSorted((a, b) => a.g - b.g);
   const labels = new Map(worst.map(({ limit, label }) => [limit, label]));
   const rows = [...labels].map(([limit, label]) => row(label, shown(of(own, limit)), shown(of(margins, limit))));
@@ -184,7 +184,7 @@ function value(v, unit) {
 }
 
 /**
- * What differs; nothing while the present scenario cannot be computed.
+ * The differences; null while the present scenario cannot be computed.
  * @param {Gatefrost.Scenario} scenario
  */
 function changes(scenario) {

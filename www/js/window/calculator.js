@@ -2,7 +2,7 @@
 // Decides what to compute and when: the set point at once, the window coarsely while the set point is
 // dragged and finely when it rests, then the cycle moment by moment, a pinned scenario in the same plane,
 // the bands of the lines and the study of the hold. The set point has a worker of its own, so that it never
-// waits; the rest is shared by a pool.
+// waits. A pool does the rest.
 
 import { Pool } from "app/shared/pool";
 import { whenQuiet } from "app/shared/dom";
@@ -20,7 +20,7 @@ const LATER = [
   { call: "hold_study", name: "study", text: "scenario", of: "scenario" },
 ];
 const REST = 250;
-// Time that work on an earlier scenario is given to end by itself, in ms. Most of it ends sooner.
+// Time in which work on an earlier scenario may end by itself, in ms. Most of it ends sooner.
 const OVERTAKEN = 1000;
 
 /**
@@ -44,7 +44,7 @@ const OVERTAKEN = 1000;
 
 export class Calculator {
   #point;
-  // The scenario that the set point's worker computes.
+  // The scenario in the worker of the set point.
   /** @type {string | null} */
   #pointAt = null;
   /** @type {ReturnType<typeof setTimeout> | undefined} */
@@ -64,10 +64,10 @@ export class Calculator {
   #running = null;
   /** @type {string | null} */
   #givenUp = null;
-  // What each of the later calls has been answered for.
+  // For each of the later calls, the key of its last answer.
   /** @type {Map<string, string>} */
   #done = new Map();
-  // What has broken off and not been computed since.
+  // Calls that have failed and have not been repeated.
   /** @type {Set<string>} */
   #failing = new Set();
   #rested = false;
@@ -86,8 +86,8 @@ export class Calculator {
     this.#on = on;
   }
 
-  // `key` stands for all that the limit lines depend on; `moving` is true while the set point is dragged; `beside` is a
-  // scenario to be traced in the same plane, or null.
+  // `key` identifies everything that the limit lines depend on. `moving` is true while the set point is dragged.
+  // `beside` is a scenario to be traced in the same plane, or null.
   /**
    * @param {string} scenario
    * @param {string} key
@@ -107,7 +107,7 @@ export class Calculator {
     this.#pump();
   }
 
-  // Computes anew what has broken off.
+  // Repeats the calls that have failed.
   again() {
     if (!this.#wanted) return;
     this.#pointDone = null;
@@ -116,7 +116,7 @@ export class Calculator {
     this.#pump();
   }
 
-  // Stops work on an earlier scenario that has not ended by itself, so that the present one need not wait.
+  // Stops unfinished work on an earlier scenario, so that the present one need not wait.
   #endOvertaken() {
     this.#overtaken = undefined;
     if (!this.#wanted) return;
@@ -124,7 +124,7 @@ export class Calculator {
     if (this.#running && "key" in this.#running && this.#running.key !== this.#wanted.key) this.#pool.stop();
   }
 
-  // Nothing can be computed now: drop what is under way.
+  // The scenario cannot be computed: stops all work.
   cancel() {
     this.#wanted = null;
     this.#point.stop();
@@ -169,7 +169,7 @@ export class Calculator {
     return this.#drawn.fine || moving ? null : { key, fine: true };
   }
 
-  // What is still to be computed once the set point rests.
+  // The calls still to be made once the set point rests.
   #nextLater() {
     const wanted = this.#wanted;
     if (!wanted || wanted.moving) return null;
@@ -208,7 +208,7 @@ export class Calculator {
     const { tracing } = answer;
     // A failed trace is not tried again until something changes.
     this.#drawn = answer.value ? next : { key: next.key, fine: true };
-    // Bands go with the window that they were drawn on.
+    // Bands belong to one window.
     this.#done.delete("band");
     this.#tracing?.free();
     this.#tracing = null;
@@ -217,7 +217,7 @@ export class Calculator {
     this.#deliver("window", answer, (/** @type {Gatefrost.Packed} */ found) => this.#on.window(found, next.fine));
   }
 
-  // Side by side, each shown as soon as it is there.
+  // All at the same time; each answer is shown as soon as it arrives.
   /** @param {Later[]} later */
   #follow(later) {
     const tracing = this.#tracing;
@@ -240,7 +240,7 @@ export class Calculator {
         answer = { value: { bytes: tracing.bands() } };
       }
       this.#done.set(call, of);
-      // What is wrong with another scenario is no problem of this one.
+      // A problem of another scenario is not a problem of this one.
       if (call === "beside" && answer.problems) this.#on.beside(answer);
       else this.#deliver(name, answer, (found) => this.#on[name](found));
     });
@@ -253,7 +253,7 @@ export class Calculator {
    * @param {(found: Value) => void} use
    */
   #deliver(name, answer, use) {
-    // Late news about a scenario that is no longer wanted would only confuse.
+    // A late answer about an earlier scenario is ignored.
     if (!this.#wanted) return;
     if (answer.failure) {
       this.#failing.add(name);

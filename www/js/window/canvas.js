@@ -9,7 +9,7 @@ import { units } from "app/shared/units";
 import { axisOf } from "app/window/plane";
 import { model } from "app/window/settings/model";
 
-// How near a finger must come to take hold of the set point, CSS pixels.
+// Greatest distance at which a finger takes hold of the set point, CSS pixels.
 const GRIP = 32;
 /** @type {Record<string, [number, number]>} */
 const STEPS = {
@@ -29,7 +29,7 @@ function fractions() {
 }
 
 /**
- * Rounded to what the span resolves, so that a drag gives numbers that a person would set.
+ * Rounded to the resolution of the span, so that dragging gives round numbers.
  * @param {Gatefrost.Span} span
  * @param {number} value
  */
@@ -55,7 +55,7 @@ function moveTo(wanted, moving) {
 
 /** @typedef {[number | null, number | null]} Place */
 
-// What the figure needs beside the window.
+// What the figure needs besides the window.
 export const windowOptions = () => ({ set_point: setPoint(), bands: byId("bands", "input").checked, best: bestPlace() ?? noPlace });
 
 /** @type {Place} */
@@ -64,7 +64,7 @@ const noPlace = [null, null];
 let bestPlace = () => null;
 
 /**
- * Where the best set point stands in the present plane, if one has been worked out.
+ * Place of the best set point in the present plane, if it has been computed.
  * @param {() => Place | null} place
  */
 export function markBest(place) {

@@ -75,7 +75,7 @@ function side(name, words) {
   return { root, show };
 }
 
-// Plain reading here; the core judges the range together with the whole plane.
+// Only reads the number. The core checks the range together with the whole plane.
 /**
  * @param {string} path
  * @param {HTMLInputElement} input
@@ -93,11 +93,11 @@ function takeEnd(path, input, unit) {
   }
 }
 
-// A flow rate is an injection time.
+// The flow rate is set by the injection time.
 const moved = (/** @type {Gatefrost.Axis} */ axis) => (axis === "flow_rate" ? "injection_time" : axis);
 
-// A setting that comes into the window gets a range about its present value; one that is on the
-// other side already changes places with it.
+// A setting that is put on an axis gets a range around its present value. If it is on the other axis already, the two
+// axes change places.
 /**
  * @param {"x" | "y"} side
  * @param {Gatefrost.Axis} wanted
@@ -115,7 +115,7 @@ function choose(side, wanted) {
 /** @type {Map<Gatefrost.Axis, Gatefrost.Span>} */
 const kept = new Map();
 
-// Value of a setting, wherever it may stand.
+// Value of a setting, by its path.
 /** @param {Gatefrost.Axis} axis */
 function valueOf(axis) {
   const [value] = set_point(JSON.stringify({ ...model.scenario, window: { ...model.scenario.window, x: { axis, from: 0, to: 1 } } }));
@@ -129,7 +129,7 @@ function rangeAbout(name) {
   const value = valueOf(name) ?? 0;
   if (before && value > before.from && value < before.to) return { from: before.from, to: before.to };
   if (name === "flow_rate") {
-    // As far as the injection times reach.
+    // The range of the injection times, as rates.
     const volume = value * model.get("setup.injection_time");
     const times = axisOf("injection_time");
     [min, max] = [volume / times.max, volume / times.min];
@@ -143,8 +143,8 @@ function rangeAbout(name) {
   return lineRange(name, value, within);
 }
 
-// Ends that keep every corner computable: below the critical loading, the mould below the melt, the
-// hold within the machine's pressure.
+// Ends of the axis for which every corner can be computed: loading below critical, mould colder than the melt, hold
+// pressure within that of the machine.
 /**
  * @param {Gatefrost.Axis} name
  * @param {number} value

@@ -45,7 +45,7 @@ class WindowPage {
   #calculator;
   /** @type {Gatefrost.Report | null} */
   #report = null;
-  // The scenario that it is of, as text.
+  // The scenario of the report, as text.
   /** @type {string | null} */
   #reported = null;
   /** @type {Gatefrost.GateStudy[] | null} */
@@ -107,12 +107,12 @@ class WindowPage {
     return this.#reported === model.text();
   }
 
-  // What the toolmaker's sheet is made of, as long as it is of the present scenario.
+  // The data of the toolmaker's sheet, if they belong to the present scenario.
   #current() {
     return this.#report && this.#isCurrent() ? { report: this.#report, windowLine: this.#sheet.window_line() } : null;
   }
 
-  // All that is told of the report, in the reader's units.
+  // Shows the report in the reader's units.
   #tell() {
     const report = this.#report;
     if (!report) return;
@@ -169,7 +169,7 @@ class WindowPage {
       this.#calculator.cancel();
       return;
     }
-    // What was computed already is not computed again.
+    // A finished computation is not repeated.
     if (this.#report && this.#isCurrent()) this.#tell();
     // The set point moves with the pointer, before its numbers are there.
     this.#picture.refresh();
@@ -217,7 +217,7 @@ class WindowPage {
     this.#beside.show();
     this.#toolmaker.refresh();
     this.#showNothing();
-    // Drawn at once the first time, so that "ready" means drawn.
+    // The first drawing is immediate, so that "ready" means drawn.
     if (!page.dataset.ready) this.#picture.paint();
     page.dataset.ready = "true";
   }

@@ -14,7 +14,7 @@ function take() {
   try {
     if (model.scenario && model.problems().length === 0) text = link_of(model.text());
   } catch {
-    // The address has to do.
+    // Then the address is used.
   }
   way.href = toLaboratory(text);
 }

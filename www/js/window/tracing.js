@@ -1,16 +1,16 @@
 // @ts-check
-// A window traced by a pool, stage by stage: the core on the page says where margins are wanted, the
-// workers evaluate.
+// Traces a window with a pool of workers, stage by stage. The core on the page lists the places where margins are
+// needed, the workers evaluate them.
 
 import { Tracing } from "app/shared/core";
 import { problemsOf } from "app/shared/notices";
 
-// How many evaluations a window takes is not known before its end: the share done comes near to one, and these
-// are half of it.
+// The number of evaluations of a window is not known in advance. So the progress shown approaches 1; after this number
+// of evaluations it is one half.
 const HALF = 60;
 
-// Resolves to {value: {bytes}, tracing}, {problems}, {failure} or {stopped}. `told(share)` hears how far it is. Who
-// asked frees the tracing.
+// Resolves to {value: {bytes}, tracing}, {problems}, {failure} or {stopped}. `told(share)` is called with the
+// progress. The caller frees the tracing.
 /** @typedef {import("app/shared/worker").Answer<Gatefrost.Packed>} Answer */
 
 /**
@@ -42,7 +42,7 @@ export async function trace(pool, scenario, fine, told = () => {}) {
   return answer.value ? { ...answer, tracing } : answer;
 }
 
-// Stage by stage, until there is nothing more to evaluate; resolves to what went wrong, or to nothing.
+// Goes through the stages until nothing is left to evaluate. Resolves to the failed answer, or to null.
 /**
  * @param {Tracing} tracing
  * @param {import("app/shared/pool").Pool} pool
@@ -79,7 +79,7 @@ async function drawn(tracing, pool, about) {
   return bad ?? { value: { bytes: tracing.window(answers[0].value) } };
 }
 
-// Has the jobs done: {answers}, or {bad} with the first of them that is none.
+// Does the jobs. Resolves to {answers}, or to {bad} with the first answer without a value.
 /**
  * @param {import("app/shared/pool").Pool} pool
  * @param {import("app/shared/worker").Job[]} jobs

@@ -1,12 +1,12 @@
 // @ts-check
-// What stands in the way of a calculation: at its fields, and in a list with ways there.
+// Problems that prevent a calculation: at their fields, and in a list with links to them.
 
 import { byId, el } from "app/shared/dom";
 import { inWords } from "app/shared/notices";
 import { canReveal, reveal, showProblems } from "app/window/settings/fields";
 import { noVerdict } from "app/window/verdict";
 
-// The last good picture stays, dimmed.
+// The last good picture stays visible, dimmed.
 /** @param {Gatefrost.Problem[]} problems */
 export function showTrouble(problems) {
   showProblems(problems);

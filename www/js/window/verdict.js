@@ -1,5 +1,6 @@
 // @ts-check
-// The set point in one sentence under the window, and whether it is of the scenario that is shown.
+// The verdict: the set point in one sentence under the window. It is withdrawn when it no longer belongs to the
+// scenario that is shown.
 
 import { byId } from "app/shared/dom";
 import { model } from "app/window/settings/model";
@@ -7,7 +8,7 @@ import { verdict } from "app/window/results/margins";
 import { setPointWords } from "app/window/canvas";
 
 const page = document.documentElement;
-// When a verdict that is late is taken back, in ms.
+// Delay after which an outdated verdict is withdrawn, in ms.
 const LATE = 200;
 /** @type {ReturnType<typeof setTimeout> | undefined} */
 let late;
@@ -23,8 +24,8 @@ export function showVerdict(report) {
   byId("window-canvas").setAttribute("aria-label", `Processing window. ${setPointWords()}. ${words} Arrow keys move the set point.`);
 }
 
-// The verdict and the numbers are of the scenario that stands above them, or it is said that they are not yet:
-// at once where another one has been opened, after a moment where only a value has changed.
+// Says when the verdict and the numbers do not yet belong to the scenario above them: immediately after another
+// scenario was opened, after a short delay if only a value has changed.
 export function markCurrent(/** @type {boolean} */ current, opened = false) {
   page.dataset.current = String(current);
   if (current) forgetLate();
@@ -45,7 +46,7 @@ function forgetLate() {
   late = undefined;
 }
 
-/** Bands can be hidden where there are any. */
+/** Bands can be hidden if there are any. */
 export function showBandsChoice() {
   byId("bands-choice").hidden = !model.uncertain;
 }

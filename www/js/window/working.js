@@ -1,9 +1,9 @@
 // @ts-check
-// That something is being computed, and how far the lines are refined.
+// Shows that something is being computed, and how far the lines are refined.
 
 import { byId } from "app/shared/dom";
 
-// What takes less than this is not worth a word, in ms.
+// Shorter computations are not shown, in ms.
 const SLOW = 700;
 /** @type {ReturnType<typeof setTimeout> | undefined} */
 let slow;
@@ -19,7 +19,7 @@ export function showBusy(busy, refining) {
     slow = undefined;
     byId("working").hidden = true;
   } else {
-    // Other news meanwhile does not begin the wait anew.
+    // Other news does not restart the delay.
     slow ??= setTimeout(() => {
       byId("working").hidden = false;
     }, SLOW);

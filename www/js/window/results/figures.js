@@ -8,7 +8,7 @@ import { Scrubber } from "app/window/results/scrubber";
 import { units } from "app/shared/units";
 import { windowOptions } from "app/window/canvas";
 
-// Name in the core, heading, whether it rests on the flow constants, what to look for.
+// Name in the core, heading, whether it depends on the flow constants, what to look for.
 /** @typedef {[name: string, heading: string, rests: boolean, words: string]} Kind */
 /** @type {Kind[]} */
 const FIGURES = [
@@ -21,7 +21,7 @@ const FIGURES = [
   ["cycle", "The cycle", false, "The stages of the cycle, and what decides its time."],
   ["viscosity", "Viscosity against shear rate", true, "At the temperatures that occur, with this part’s own shear rates marked."],
 ];
-// Those that show one moment of the cycle, and those that wait for more than the report.
+// Figures that show one moment of the cycle, and figures that need more than the report.
 const SCRUBBED = ["cavity", "path"];
 const LATER = { moments: [...SCRUBBED, "trace"], study: ["mass"] };
 
@@ -58,7 +58,7 @@ export class Figures {
     });
   }
 
-  // A report is there. What waits for more stays as it is, dimmed, once it has been drawn.
+  // Takes a report. Figures that need more stay as they are, dimmed, once they have been drawn.
   /** @param {Gatefrost.Report} report */
   refresh(report) {
     this.#fitTo(report);
@@ -69,7 +69,7 @@ export class Figures {
     this.#scrubber.wait();
   }
 
-  // The window's picture is its own; its data are here.
+  // The table of the window, whose picture is drawn elsewhere.
   windowDrawn() {
     this.#windowTable();
   }
@@ -84,7 +84,7 @@ export class Figures {
     this.#arrived(LATER.study);
   }
 
-  // What was to come will not.
+  // The later answers will not come.
   giveUp() {
     for (const name of Object.values(LATER).flat()) this.#wait(name, false);
   }
@@ -108,7 +108,7 @@ export class Figures {
     for (const name of names) this.#exhibits.get(name)?.refresh();
   }
 
-  // A tree needs a row for each branch, and a choice of the way to look along.
+  // A branched path needs a row for each branch, and a choice of the end of flow.
   /** @param {Gatefrost.Report} report */
   #fitTo({ fill, hold }) {
     const rows = Math.max(fill.paths.length, hold?.ends.length ?? 0);

@@ -1,5 +1,5 @@
 // @ts-check
-// What hold and cooling bring, gate by gate and end by end, and why a gate freezes when it does.
+// Results of hold and cooling for each gate and each end of flow, and what decides when a gate freezes.
 
 import { el } from "app/shared/dom";
 import { read } from "app/window/settings/model";
@@ -19,8 +19,8 @@ const SECONDS = ["s", 3];
 /** @type {As} */
 const PRESSURE = ["MPa", 3, "none"];
 
-// Headings with the path below each row's own, unit, digits and the word for what is absent ("never" where none is
-// given); the first column is the row's name.
+// Columns: heading, path below that of the row, unit, digits, and the word for an absent value ("never" unless given).
+// The first column is the name of the row.
 /** @type {Columns<Gatefrost.GateReport>} */
 const GATES = [
   ["Gate", "name"],
@@ -148,7 +148,7 @@ export function showFindings({ fill: { paths, weld_lines: welds }, hold, cool })
   governed.textContent = cool.governed_by ? `What decides the cycle time: ${cool.governed_by}.` : noCycle;
 }
 
-// The study of another report is to come.
+// Another report is there; its study will follow.
 export const awaitStudy = () => tables.causes.root.classList.add("waiting");
 
 /** @param {Gatefrost.GateStudy[]} gates */

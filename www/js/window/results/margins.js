@@ -1,5 +1,5 @@
 // @ts-check
-// Every limit in words, in the order of the core: what happens, by how much it is met or not met, what helps.
+// Every limit in words, in the order of the core: what was found, by how much it is met or not met, and the remedy.
 
 import { threshold_of } from "app/shared/core";
 import { el } from "app/shared/dom";
@@ -75,7 +75,7 @@ function fill(parts, margin, sentence) {
   parts.remedy.textContent = `What helps: ${restate(margin.remedy)}`;
 }
 
-// A limit that does not count bounds no window and breaks nothing.
+// A limit that does not apply bounds no window, and the set point need not meet it.
 /**
  * @param {Gatefrost.Limit} limit
  * @param {boolean} counts

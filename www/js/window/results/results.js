@@ -5,7 +5,7 @@ import { el } from "app/shared/dom";
 import { model, read } from "app/window/settings/model";
 import { number, quantity } from "app/shared/numbers";
 
-// Path in the report, words, unit, digits. `rheology` marks what rests on the flow constants.
+// Path in the report, words, unit, digits. `rheology` marks numbers that depend on the flow constants.
 /** @typedef {PathOf<Gatefrost.Report>} ReportPath */
 /** @type {Record<string, [path: ReportPath, words: string, unit: string, digits: number, rests?: "rheology"][]>} */
 const RESULTS = {
@@ -73,7 +73,7 @@ export function resultsOf(step) {
   return el("dl", { className: "results" }, rows);
 }
 
-// After a short shot there is no part: nothing of hold and cooling is a matter of time.
+// After a short shot there is no part, and so no times of hold and cooling.
 /**
  * @param {Gatefrost.Report} report
  * @param {string} path
@@ -95,7 +95,7 @@ export function showResults(report) {
   sizeNote.hidden = sizeNote.textContent === "";
 }
 
-// What has to be said beside the size of the cavity.
+// Remarks on the size of the cavity.
 export const sizeNote = el("p", { id: "size-note" });
 
 /** @param {Gatefrost.AfterReport} after */
@@ -108,7 +108,7 @@ export function sizeWords({ no_size: reason, parts, limits_not_met: missed }) {
   ].filter(Boolean).join(" ");
 }
 
-// Says where the flow constants come from, beside them and beside what rests on them.
+// Says where the flow constants come from, beside them and beside the results that depend on them.
 export function provenanceNote() {
   return el("p", { className: "provenance-note" });
 }

@@ -1,5 +1,5 @@
 // @ts-check
-// What has been worked out of a set point's safety, in words and tables.
+// The computed safety of a set point, in words and tables.
 
 import { el } from "app/shared/dom";
 import { difference, number, quantity, signed } from "app/shared/numbers";
@@ -24,7 +24,7 @@ function sigmaOf(axis) {
 function list(failing) {
   if (failing.length === 0) return el("p", {}, "No limit within 30 standard deviations.");
   const row = (/** @type {Gatefrost.Failing} */ { label, at, disturbance }) => {
-    // What moves by less than a fifth of the whole disturbance is not worth a word.
+    // Settings that move by less than a fifth of the whole disturbance are left out.
     const moved = disturbance.filter(([axis, d]) => Math.abs(d) > 0.2 * Math.abs(at) * sigmaOf(axis));
     const words = moved.map(([axis, d]) => `${axisOf(axis).title.toLowerCase()} ${difference(d, axisOf(axis).unit)}`);
     return el("li", {}, el("strong", {}, label), ` at ${sigmas(at)}`, words.length > 0 && `: ${words.join(", ")}`);
@@ -78,7 +78,7 @@ export function showShots({ inside_percent: inside, interval_percent: interval, 
   ].filter((part) => part !== false);
 }
 
-// What rounds to nothing has no sign of its own.
+// A change that rounds to zero has no sign.
 const points = (/** @type {number} */ value) => `${Number(value.toFixed(1)) < 0 ? "−" : "+"}${Math.abs(value).toFixed(1)}`;
 
 /**

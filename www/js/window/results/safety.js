@@ -1,6 +1,6 @@
 // @ts-check
-// How safe the set point is and what would widen the window. It takes some seconds: it is worked out when
-// asked for, the parts side by side, and dropped when something changes.
+// How safe the set point is and what would widen the window. This takes some seconds: it is computed on request, its
+// parts at the same time, and discarded when something changes.
 
 import { parametersOf } from "app/shared/catalogue";
 import { set_point } from "app/shared/core";
@@ -31,7 +31,7 @@ class Safety {
   #places = new Map(PARTS.map((part) => [part, el("div", { id: `safety-${part}`, className: "finding" })]));
   /** @type {Pool | null} */
   #pool = null;
-  // The scenario that was worked out, as text.
+  // The scenario of the results, as text.
   /** @type {string | null} */
   #worked = null;
   /** @type {import("app/window/results/work-out").Found} */
@@ -63,7 +63,7 @@ class Safety {
     model.addEventListener("changed", () => this.#forget());
   }
 
-  // The best set point in whatever plane is shown.
+  // The best set point in the plane that is shown.
   #place() {
     const { best } = this.#found;
     if (this.#worked === null || !best || !isBetter(best.bears, best.present_bears)) return null;

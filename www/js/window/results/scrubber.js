@@ -1,12 +1,12 @@
 // @ts-check
-// The moment of the cycle that the cavity and what stands along it show: a slider, and a button that
-// lets the cycle run.
+// The moment of the cycle that the cavity and the figure along the path show: a slider, and a button that plays the
+// cycle.
 
 import { el } from "app/shared/dom";
 import { quantity } from "app/shared/numbers";
 import { units } from "app/shared/units";
 
-// Milliseconds from moment to moment, and moments to a press where nothing shall move by itself.
+// Milliseconds between moments while playing. With reduced motion, the number of moments that each press advances.
 const PACE = 110;
 const STRIDE = 8;
 const STAGES = { fill: "Filling", hold: "Holding", cool: "Cooling" };
@@ -54,8 +54,8 @@ export class Scrubber {
     return Number(this.#slider.value);
   }
 
-  // Other moments: the slider stays at the same place of the same part of the cycle. At first it
-  // stands where the fill ends.
+  // With other moments the slider stays at the same place of the same part of the cycle. At first it is at the end of
+  // the fill.
   /** @param {Gatefrost.MomentLine[]} lines */
   take(lines) {
     const before = this.#place();

@@ -17,7 +17,7 @@ export function code(base) {
     const address = hosted ? `${base.split("#")[0]}#${fragment}` : fragment;
     return { address, found: address.length > MOST_IN_CODE ? null : qr_code(address) };
   };
-  // A phone cannot read a code that is too fine; long notes are what it can do without.
+  // A phone cannot read too fine a code, so long notes are left out.
   const whole = held(model.scenario);
   const { address, found } = whole.found ? whole : held({ ...model.scenario, notes: "" });
   if (!found) return el("p", { className: "sheet-code" }, "The link is too long for a code: send the link instead.");

@@ -55,7 +55,7 @@ export function setPoint({ setup }, { fill }) {
  * @param {number} digits
  */
 const inLength = (percent, digits) => (percent === null ? "none" : `${number(percent, digits)} %`);
-// What stands in place of what only a whole part has.
+// Replaces the entries that only a complete part has.
 const SHORT = "none: short shot";
 
 /**

@@ -1,5 +1,5 @@
 // @ts-check
-// The toolmaker's sheet: what stands on it.
+// The content of the toolmaker's sheet.
 
 import { el } from "app/shared/dom";
 import { number, quantity } from "app/shared/numbers";
@@ -12,7 +12,7 @@ import { list, machine, setPoint, tool } from "app/window/results/toolmaker-list
 import { margins, passages } from "app/window/results/toolmaker-tables";
 import { model } from "app/window/settings/model";
 
-// How much of the notes has room beside the code.
+// Characters of the notes that fit beside the code.
 const MOST_NOTES = 360;
 
 /** @typedef {{ report: Gatefrost.Report, windowLine: Gatefrost.WindowLine | null }} Computed */
@@ -64,7 +64,7 @@ function figure(sheet, report, windowLine) {
   return el("figure", {}, image, el("figcaption", {}, el("strong", {}, where), " ", share, " The small strokes are on the side where a limit is not met."));
 }
 
-// Whether what else stands on the sheet needs the room.
+// Whether the rest of the sheet needs the space.
 const scenarioIsLong = (/** @type {Gatefrost.Report} */ { cavity }) => cavity.passages.length > 9 || model.scenario.setup.further_hold.length > 2;
 
 function cautions() {

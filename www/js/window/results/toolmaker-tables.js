@@ -4,7 +4,7 @@
 import { el } from "app/shared/dom";
 import { difference, quantity } from "app/shared/numbers";
 
-// Rows of passages that have room.
+// Greatest number of rows of passages.
 const MOST_PASSAGES = 9;
 
 /**
@@ -17,10 +17,10 @@ function size({ shape, thickness_mm: t, width_mm: w }) {
   return shape === "strip" ? `${span(t)} thick, ${span(w)} wide` : `${span(t)} thick`;
 }
 
-// Everything that melt flows through before the part: what the toolmaker cuts beside it.
+// The passages before the part, which the toolmaker cuts besides it.
 /** @param {Gatefrost.Report} report */
 export function passages({ cavity }) {
-  // Those that are cut alike stand in one row.
+  // Passages of the same sizes share a row.
   /** @type {Map<string, Gatefrost.PassageReport[]>} */
   const alike = new Map();
   for (const p of cavity.passages.filter(({ role }) => role !== "part")) {

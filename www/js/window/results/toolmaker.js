@@ -1,5 +1,5 @@
 // @ts-check
-// The toolmaker's sheet: what a tool is cut and a first shot is set by, on one page to print.
+// The toolmaker's sheet: one page to print, with the numbers for cutting the tool and for the first shot.
 
 import { byId, el } from "app/shared/dom";
 import { keep, recall } from "app/shared/keep";
@@ -105,7 +105,7 @@ class Toolmaker {
     byId("to-sheet").focus();
   }
 
-  // A sheet is only ever made of what has been computed of the present scenario.
+  // A sheet is made only from results of the present scenario.
   #draw() {
     const now = this.#current();
     if (!now) return;

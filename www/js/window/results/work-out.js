@@ -1,6 +1,5 @@
 // @ts-check
-// Works out how safe the set point is and what would widen the window: the jobs, and what their answers make
-// together.
+// Computes how safe the set point is and what would widen the window: the jobs, and the result of their answers.
 
 import { best_of, levers_changed, ranked_openings } from "app/shared/core";
 
@@ -45,7 +44,7 @@ function later(closed) {
 }
 
 /**
- * Has some of the parts worked out by a pool. Resolves to all answers, or to null when it was stopped.
+ * Computes some of the parts with a pool. Resolves to all answers, or to null if it was stopped.
  * @param {import("app/shared/pool").Pool} pool
  * @param {string} scenario
  * @param {Part[]} parts

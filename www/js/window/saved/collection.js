@@ -1,5 +1,5 @@
 // @ts-check
-// The scenarios that this browser keeps, and files that hold several.
+// The scenarios saved in this browser, and files that hold several.
 
 import { read_json, write_json } from "app/shared/core";
 import { keep, recall } from "app/shared/keep";
@@ -14,8 +14,7 @@ const storage = () => localStorage;
 /** @typedef {{ name: string, kept: string, document: string }} Entry */
 
 /**
- * Kept entries, the newest first. What lies in the storage is read as a file is, entry by entry and only when it is
- * opened.
+ * Saved entries, the newest first. An entry is checked like a file, and only when it is opened.
  * @returns {Entry[]}
  */
 export function entries() {
@@ -31,7 +30,7 @@ export function entries() {
 /** @param {Entry[]} list */
 export const write = (list) => keep(storage, PLACE, JSON.stringify(list));
 
-// All that is kept, as one document.
+// All saved scenarios as one document.
 export function collected() {
   const scenarios = entries().flatMap(({ document }) => {
     try {
@@ -56,7 +55,7 @@ export function isCollection(text) {
 }
 
 /**
- * Keeps every scenario of a file, all or none; says so. A name that is taken gets a number.
+ * Saves every scenario of a file, all or none, and shows a message. A name that is taken gets a number.
  * @param {string} text
  */
 export function takeIn(text) {

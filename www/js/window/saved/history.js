@@ -1,11 +1,11 @@
 // @ts-check
-// Taking back and doing again: each state of the scenario that a person made, as a text.
+// Undo and redo: each state of the scenario that the user made, as a text.
 
 import { byId } from "app/shared/dom";
 import { model } from "app/window/settings/model";
 
 const MOST = 200;
-// Typing into one field is one change while it goes on.
+// Continuous typing in one field is one change.
 const PAUSE = 1500;
 
 /** @type {string[]} */
@@ -34,7 +34,7 @@ export function buildHistory() {
   show();
 }
 
-// A text that is no value changes no scenario, and is taken back by itself.
+// A text that is not accepted changes no scenario; undo removes it first.
 /** @param {import("app/window/settings/model").Change} change */
 function note({ moving, restored, what }) {
   const text = model.text();

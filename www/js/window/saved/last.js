@@ -1,5 +1,5 @@
 // @ts-check
-// What was last worked on is offered where the page opens without a scenario in its address.
+// Offers the scenario of the last visit if the page opens without a scenario in its address.
 
 import { demos, read_json } from "app/shared/core";
 import { whenQuiet } from "app/shared/dom";

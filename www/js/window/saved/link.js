@@ -6,7 +6,7 @@ import { byId, whenQuiet } from "app/shared/dom";
 import { model } from "app/window/settings/model";
 import { inWords, leftOut, notice } from "app/shared/notices";
 
-// Whether the address holds what could not be read: it stays until the scenario is changed.
+// Whether the address holds a link that could not be read. It stays until the scenario is changed.
 let unread = false;
 
 export const demoScenario = (/** @type {string} */ name) => open_link(`2;d=${name}`).scenario;

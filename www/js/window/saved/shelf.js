@@ -1,5 +1,5 @@
 // @ts-check
-// Scenarios kept in this browser: the dialog that keeps, opens, removes, exports and brings them in.
+// Scenarios saved in this browser: the dialog that saves, opens, removes, exports and imports them.
 
 import { open_link, read_json, write_json } from "app/shared/core";
 import { byId, download, el } from "app/shared/dom";
@@ -31,7 +31,7 @@ class Shelf {
       this.#show();
       this.#dialog.showModal();
     });
-    // Another tab may keep or remove something.
+    // Another tab may save or remove scenarios.
     addEventListener("storage", ({ key }) => key === PLACE && this.#dialog.open && this.#show());
   }
 

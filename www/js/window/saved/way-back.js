@@ -1,5 +1,5 @@
 // @ts-check
-// The way back to the scenario that another one has taken the place of.
+// The way back to a scenario that was replaced by another.
 
 import { dismiss, notice } from "app/shared/notices";
 import { model } from "app/window/settings/model";

@@ -21,7 +21,7 @@ const pathOf = (/** @type {number} */ place) => `${PLACE}.numbers.${place}.stand
 export const fieldOf = (index) => /** @type {HTMLInputElement | null} */ (document.getElementById(idOf(pathOf(index))));
 
 /**
- * The row, and what tells it that another number has changed.
+ * The row, and the function that updates it when another number has changed.
  * @param {import("app/window/settings/uncertainty").Row} row
  * @param {Acts} acts
  */
@@ -83,7 +83,7 @@ function errorInput(places, title) {
 }
 
 /**
- * A standard error as it is edited; six digits tell it. There is none while its field goes away.
+ * A standard error for editing, with six digits; empty while its field is being removed.
  * @param {number | undefined} error
  * @param {Gatefrost.Entry} entry
  * @param {boolean} share
@@ -103,7 +103,7 @@ function accepted(path, share) {
 }
 
 /**
- * What was typed: a share, or a value in the catalogue's unit.
+ * Reads a typed text: a share, or a value in the catalogue's unit.
  * @param {string} text
  * @param {Gatefrost.Entry} entry
  * @param {boolean} share
@@ -153,7 +153,7 @@ function unitChoice(index, whole, title, { recast }) {
 }
 
 /**
- * What moves along with it.
+ * The numbers that are correlated with it.
  * @param {number} index
  * @param {boolean} whole
  */

@@ -1,6 +1,6 @@
 // @ts-check
-// How sure the numbers of the feedstock and its contact with the mould are: the list of those that may be off, each
-// with its standard error, for the bands of the lines and for the yield.
+// The list of uncertain numbers of the feedstock and its contact with the mould, each with its standard error. The
+// bands of the lines and the yield are computed from it.
 
 import { parameter } from "app/shared/catalogue";
 import { el } from "app/shared/dom";
@@ -16,7 +16,7 @@ class Doubts {
   #list = el("ul", { className: "doubts" });
   #choice = el("select", { id: "doubt-number" });
   #adder = el("button", { type: "button", id: "add-doubt", onclick: () => addNumber(this.#choice.value) }, "Add");
-  // What tells each row that another number has changed.
+  // For each row, the function that updates it when another number has changed.
   /** @type {(() => void)[]} */
   #tellers = [];
 
@@ -55,7 +55,7 @@ class Doubts {
       if (summary) summary.textContent = `More: uncertain numbers (${shown.length || "none"})`;
       this.#offer();
     });
-    // Where the field that was typed in is no more the keyboard goes on beside the list.
+    // If the field with the focus has been removed, the focus moves beside the list.
     if (within && !this.#list.contains(document.activeElement)) this.#adder.focus();
   }
 
@@ -76,7 +76,7 @@ class Doubts {
   }
 }
 
-// Entries whose field holds what is no standard error, with what it holds.
+// Entries whose field holds a text that is not accepted, with that text.
 function held() {
   const paths = [...model.refused.keys()].filter((path) => path.startsWith(`${PLACE}.numbers.`));
   return paths.map((path) => {
@@ -86,7 +86,7 @@ function held() {
 }
 
 /**
- * Changes the list. What is refused stays where it is typed, and is judged anew; `moved` tells an entry's new place.
+ * Changes the list. A refused text stays in its field and is checked again. `moved` returns an entry's new place.
  * @param {(scenario: Gatefrost.Scenario) => void} edit
  * @param {(index: number) => number} [moved]
  */

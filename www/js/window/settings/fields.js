@@ -24,7 +24,7 @@ const fields = new Map();
 
 export const idOf = (/** @type {string} */ path) => `f-${path.replaceAll(".", "-")}`;
 
-// Other units: the numbers, and what is said about them.
+// Updates numbers, ranges and help after a change of units.
 units.addEventListener("changed", () => {
   for (const field of fields.values()) field.restate?.();
   showValues();
@@ -47,7 +47,7 @@ export function showProblems(problems) {
 
 export const canReveal = (/** @type {string} */ path) => fields.get(path)?.root.isConnected === true;
 
-// Opens whatever hides a field and goes there.
+// Opens the sections that hide a field, and focuses it.
 /** @param {string} path */
 export function reveal(path) {
   const field = fields.get(path);
@@ -56,7 +56,7 @@ export function reveal(path) {
   field.input.focus();
 }
 
-// Rebuilds part of the form without losing the place of the keyboard.
+// Rebuilds part of the form and keeps the focus.
 /** @param {() => void} build */
 export function focusKept(build) {
   const id = document.activeElement?.id;
@@ -64,7 +64,7 @@ export function focusKept(build) {
   if (id && document.activeElement?.id !== id) document.getElementById(id)?.focus();
 }
 
-// Binds a field to its path: `show` puts the value into it, `retell` says all else in the units in use.
+// Binds a field to its path: `show` puts the value into it, `retell` writes everything else in the units in use.
 /**
  * @template {HTMLElement} Root
  * @param {string} path
@@ -84,8 +84,8 @@ export function register(path, root, input, show, retell) {
   return root;
 }
 
-// The number as it is edited: as short as it can be without losing any of it; in another unit than the
-// catalogue's, six digits of it.
+// The text of a number for editing: the shortest that keeps its value; in another unit than the catalogue's, six
+// digits.
 /**
  * @param {number | null | undefined} edge
  * @param {string} unit
@@ -97,10 +97,10 @@ export function plain(edge, unit) {
 
 const written = (/** @type {number} */ value) => (Math.abs(value) >= 1e7 ? value.toExponential().replace("e+", "e") : String(value));
 
-// It opens beside the page, so that what is set stays there.
+// It opens in another tab, so that the settings stay.
 export const handbookLink = (/** @type {string} */ href, /** @type {string} */ about) => el("a", { href, className: "to-handbook", target: "_blank", "aria-label": `In the handbook: ${about}` }, "In the handbook");
 
-// `empty` says what a number that may be left out is without a value.
+// `empty` is the word for an optional number without a value.
 /**
  * @param {string} path
  * @param {{ empty?: string }} [more]
@@ -162,7 +162,7 @@ export function doubtful(text) {
   return `is “${typed}”, which may mean ${typed.replace(",", "")} or ${typed.replace(",", ".")}: write it that way`;
 }
 
-// What was typed, read in the reader's unit and judged in the catalogue's.
+// Reads a typed text in the reader's unit and checks it in the catalogue's.
 /**
  * @param {string} path
  * @param {string} text
@@ -231,7 +231,7 @@ export function textField(path, title, { long = false, most, take } = {}) {
   });
 }
 
-// `choices` are pairs of value and words, or a function that gives them as they are now.
+// `choices` are pairs of value and words, or a function that returns the present ones.
 /**
  * @typedef {readonly (readonly [value: string, words: string])[]} Choices
  */

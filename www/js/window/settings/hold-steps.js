@@ -36,7 +36,7 @@ function row(index) {
   );
 }
 
-// A step that follows the pressure down: half of the one before.
+// A new step has half the pressure of the step before.
 function addStep() {
   model.restructure(LIST, ({ setup }) => {
     const before = setup.further_hold.at(-1)?.pressure ?? setup.hold_pressure;

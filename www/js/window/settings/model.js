@@ -1,5 +1,5 @@
 // @ts-check
-// The scenario being edited, and who wants to know about changes. Values are written here only.
+// The scenario being edited, with events for its changes. Only this module writes its values.
 
 import { problems_of } from "app/shared/core";
 
@@ -38,10 +38,10 @@ function write(scenario, path, value) {
  */
 
 class Model extends EventTarget {
-  // There is one before anything asks for it.
+  // It is set before anything reads it.
   /** @type {Gatefrost.Scenario} */
   scenario = /** @type {any} */ (null);
-  // Fields whose text is no acceptable value: path → message.
+  // Fields whose text is not accepted: path → message.
   /** @type {Map<string, string>} */
   refused = new Map();
 
@@ -53,18 +53,18 @@ class Model extends EventTarget {
     return read(this.scenario, path);
   }
 
-  // Whether anything is said to be uncertain.
+  // Whether any number has a standard error.
   get uncertain() {
     return (this.scenario.feedstock.uncertainty?.numbers.length ?? 0) > 0;
   }
 
-  // Another scenario altogether.
+  // Replaces the whole scenario.
   /** @param {Gatefrost.Scenario} scenario */
   replace(scenario) {
     this.#put(scenario, false);
   }
 
-  // A state that the scenario has been in before.
+  // Returns to an earlier state of the scenario.
   /** @param {Gatefrost.Scenario} scenario */
   restore(scenario) {
     this.#put(scenario, true);
@@ -102,7 +102,7 @@ class Model extends EventTarget {
     this.#changed({ moving, what: pairs.map(([path]) => path).join() });
   }
 
-  // A field holds a text that is no value: the last good value stays, and nothing is computed.
+  // A field holds a text that is not accepted. The scenario keeps the last good value, and nothing is computed.
   /**
    * @param {string} path
    * @param {string} message
@@ -112,7 +112,7 @@ class Model extends EventTarget {
     this.#changed({ moving: false });
   }
 
-  // Lists and shapes: `edit` changes the scenario in place; messages about `below` no longer hold.
+  // Changes lists and shapes: `edit` changes the scenario in place. Messages about paths below `below` are removed.
   /**
    * @param {string} below
    * @param {(scenario: Gatefrost.Scenario) => void} edit
@@ -128,14 +128,14 @@ class Model extends EventTarget {
     return JSON.stringify(this.scenario);
   }
 
-  // Everything wrong, field by field first.
+  // All problems, those of single fields first.
   /** @returns {Gatefrost.Problem[]} */
   problems() {
     if (this.refused.size > 0) return [...this.refused].map(([path, message]) => ({ path, message }));
     return problems_of(this.text());
   }
 
-  // All that the limit lines depend on: not the set point within the plane, not the names.
+  // Everything that the limit lines depend on: all but the set point within the plane and the names.
   /** @param {string[]} axisPaths */
   planeKey(axisPaths) {
     const copy = structuredClone(this.scenario);
@@ -144,7 +144,8 @@ class Model extends EventTarget {
     return JSON.stringify(copy);
   }
 
-  // `moving` while the set point is dragged, `restored` for a state from before, `what` tells changes of one kind.
+  // `moving` while the set point is dragged, `restored` for a state from before, `what` is
+  // the kind of change.
   /** @param {{ moving: boolean, restored?: boolean, opened?: boolean, what?: string | null }} change */
   #changed({ moving, restored = false, opened = false, what = null }) {
     const detail = { moving, restored, opened, what };

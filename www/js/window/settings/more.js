@@ -1,5 +1,5 @@
 // @ts-check
-// What is one step away: folded for who begins, all of it open for who wants every input.
+// Sections that are folded for a beginner. One button opens all of them.
 
 import { byId, el } from "app/shared/dom";
 import { keep, recall } from "app/shared/keep";
@@ -15,7 +15,7 @@ let every = recall(storage, PLACE) === "true";
 export const more = (words, ...children) =>
   el("details", { className: "more", open: every }, el("summary", {}, words), el("div", { className: "fields" }, ...children));
 
-// The button that opens or folds all of it below `root`.
+// The button that opens or folds every section below `root`.
 /** @param {HTMLElement} root */
 export function buildEvery(root) {
   const button = byId("every-input");
@@ -23,7 +23,7 @@ export function buildEvery(root) {
   button.addEventListener("click", () => {
     every = !every;
     keep(storage, PLACE, every ? "true" : null);
-    // Passages stay as they are when the rest is folded again.
+    // Folding the sections leaves the passages unchanged.
     for (const box of root.querySelectorAll("details")) {
       if (box.classList.contains("about")) continue;
       if (every || box.classList.contains("more")) box.open = every;

@@ -37,7 +37,7 @@ const SHAPES = [
 ];
 
 /**
- * What has to be said of a passage, and what may be.
+ * The fields of a passage: those that are required, and the optional ones.
  * @param {Passage} passage
  * @param {number} index
  * @param {(wanted: string) => void} reshape gives it another shape
@@ -71,7 +71,7 @@ export function passageForm(passage, index, reshape) {
 }
 
 /**
- * Where it stands in the tree: which passage it follows, and whose end its own meets.
+ * Its place in the tree: the passage that it follows, and the passage whose end meets its own.
  * @param {string} path
  * @param {number} index
  */
@@ -89,7 +89,7 @@ function place(path, index) {
 }
 
 /**
- * Names to choose from, with the one that is chosen now.
+ * The names to choose from, including the present choice.
  * @param {string | null | undefined} now
  * @param {string[]} names
  * @returns {[string, string][]}
@@ -123,7 +123,7 @@ function met(index) {
 }
 
 /**
- * A passage that others refer to takes its references along, and must be alone in its name.
+ * Renames a passage with every reference to it. A name that is referred to must be unique.
  * @param {string} path
  * @param {number} index
  * @param {string} name
@@ -167,7 +167,7 @@ const mm = (/** @type {number} */ value) => short(Number(toShown(value, "mm").to
 const taper = (a, b) => (b === null || b === undefined || b === a ? mm(a) : `${mm(a)}–${mm(b)}`);
 
 /**
- * The sizes in a line, in the notation of a drawing.
+ * The sizes in one line, in the notation of a technical drawing.
  * @param {Passage} passage
  */
 export function sizesOf({ form, copies }) {

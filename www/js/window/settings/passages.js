@@ -20,13 +20,13 @@ export const passageList = (sheet) => new PassageList(sheet).root;
 
 class PassageList {
   #list = el("ol", { className: "passages" });
-  // Which passages are unfolded; the gate is what a toolmaker changes first.
+  // The passages that are unfolded. At first it is the gate, which a toolmaker changes first.
   /** @type {Set<Passage> | null} */
   #open = null;
-  // Those of which everything is.
+  // The passages of which every field is shown.
   /** @type {WeakSet<Passage>} */
   #wide = new WeakSet();
-  // The passages as they were last listed.
+  // The passages as last listed.
   /** @type {Passage[]} */
   #listed = [];
 
@@ -36,7 +36,7 @@ class PassageList {
       words: (index) => `${index + 1}  ${passagesNow()[index].name}, ${sizesOf(passagesNow()[index])}`,
       open: (index) => this.#unfold(index),
     });
-    // The passage that the keyboard is in is the one that is picked out.
+    // The passage with the focus is highlighted.
     this.#list.addEventListener("focusin", ({ target }) => {
       const index = [...this.#list.children].findIndex((item) => target instanceof Node && item.contains(target));
       if (index >= 0) drawing.choose(index);
@@ -63,7 +63,7 @@ class PassageList {
   }
 
   /**
-   * What was unfolded stays so where a change is taken back.
+   * After undo, unfolded passages stay unfolded.
    * @param {boolean} restored
    */
   #replace(restored) {
@@ -172,7 +172,7 @@ function retitle(item, passage, index) {
 }
 
 /**
- * Another shape keeps what it has in common with the old one.
+ * A new shape keeps the sizes that it shares with the old one.
  * @param {number} index
  * @param {string} wanted
  */

@@ -1,13 +1,13 @@
 // @ts-check
-// The cavity drawn to scale beside its list: it follows every edit at once, shows which passage is being
-// edited, and leads to the passage that is pressed.
+// The cavity drawn to scale beside its list. It follows every edit, highlights the passage being edited, and opens the
+// passage that is pressed.
 
 import { el } from "app/shared/dom";
 import { Picture } from "app/shared/picture";
 import { model } from "app/window/settings/model";
 import { isEnd } from "app/window/settings/tree";
 
-// Least width of what can be pressed, CSS pixels.
+// Least width of an area that can be pressed, CSS pixels.
 const TARGET = 24;
 // Width of a letter of a name, CSS pixels.
 const LETTER = 7;
@@ -15,7 +15,7 @@ const LETTER = 7;
 const STEPS = { ArrowLeft: -1, ArrowUp: -1, ArrowRight: 1, ArrowDown: 1 };
 
 /**
- * The list beside the drawing: `words` names a passage with its sizes, `open` goes to it.
+ * The list beside the drawing: `words` describes a passage with its sizes, `open` goes to it.
  * @typedef {{ words: (index: number) => string, open: (index: number) => void }} List
  */
 
@@ -76,7 +76,7 @@ export class Section {
   }
 
   /**
-   * What lies nearest, the narrowest first: a gate is a hair beside its part.
+   * The nearest passage, the narrowest first, because a gate is drawn very narrow beside its part.
    * @param {MouseEvent} event
    */
   #under(event) {
@@ -107,7 +107,7 @@ export class Section {
     event.preventDefault();
   }
 
-  // A cavity that cannot be keeps its last picture, dimmed.
+  // For an invalid cavity the last picture stays, dimmed.
   #show() {
     const { passages } = model.scenario.cavity;
     const now = JSON.stringify(passages);
@@ -128,7 +128,7 @@ export class Section {
   }
 
   /**
-   * Names that do not go side by side stand one above the other.
+   * Names that would overlap are placed one above the other.
    * @param {Gatefrost.Passage[]} passages
    */
   #fit(passages) {

@@ -18,7 +18,7 @@ import { restate, shownUnit, units } from "app/shared/units";
 const options = (list, words) => list.map((entry) => el("option", { value: entry.name }, words(entry)));
 const capital = (/** @type {string} */ text) => text[0].toUpperCase() + text.slice(1);
 
-// One line that says what was done, with the way back to what was there before.
+// A line that says what was changed, with a button to undo it.
 /** @param {string} id */
 export function outcome(id) {
   const words = el("span", {});
@@ -36,9 +36,9 @@ export function outcome(id) {
     if (before) model.replace(before);
     words.textContent = "Undone.";
   });
-  // Once something else has changed, taking this back would take that along; undo goes step by step.
+  // After another change this button would undo that one too. Then only the general undo remains.
   model.addEventListener("changed", () => own || back.hidden || model.text() === after || clear());
-  // `act` changes the scenario and returns what to say; where it cannot, why.
+  // `act` changes the scenario and returns the message, or the reason why it cannot.
   const attempt = (/** @type {() => string} */ act) => {
     const was = structuredClone(model.scenario);
     own = true;
@@ -78,7 +78,7 @@ function gateChoice(id, gates, first = []) {
 
 const labelled = (/** @type {string} */ words, /** @type {HTMLElement} */ input) => el("div", { className: "field wide" }, el("label", { htmlFor: input.id }, words), input);
 
-// One size of the part: as a field of the scenario, but bound to nothing until the part is made.
+// A field for one size of the part. It belongs to no number of the scenario until the part is made.
 /**
  * @param {Gatefrost.Size} size
  * @param {number} index
@@ -109,7 +109,7 @@ function sizeField(size, index) {
   return { root, read, input };
 }
 
-// A part in place of the cavity.
+// Replaces the cavity by a part of a usual form.
 export function startForm() {
   const shelf = starts();
   const part = el("select", { id: "start-part" }, options(shelf.parts, ({ title }) => title));
@@ -162,7 +162,7 @@ export function startForm() {
   );
 }
 
-// Another form for the gates that are there, sized from the walls behind them.
+// Gives the present gates another form, with sizes from the walls behind them.
 /** @param {string} list */
 export function gateForm(list) {
   const gate = gateChoice("gate-form", starts().gates, [el("option", { value: "" }, "as it is")]);
@@ -172,7 +172,7 @@ export function gateForm(list) {
     done.attempt(() => {
       const { passages } = shaped(model.text(), "", new Float64Array(), gate.select.value, false).cavity;
       model.restructure(list, ({ cavity }) => {
-        // The passages stay the same ones, so that what is unfolded stays so.
+        // The passages keep their identity, so that unfolded ones stay unfolded.
         if (passages.length === cavity.passages.length) passages.forEach((p, i) => Object.assign(cavity.passages[i], p));
         else cavity.passages = passages;
       });

@@ -1,5 +1,5 @@
 // @ts-check
-// The settings in the order of the work. What a newcomer needs stands open, the rest is one step away.
+// The settings in the order of the work. A newcomer's settings are open, the others are folded.
 
 import { new_flow_law, new_pvt_law } from "app/shared/core";
 import { el } from "app/shared/dom";
@@ -46,7 +46,7 @@ const PVT_LAWS = [
   ["linear", "Constant expansion and compressibility"],
   ["tait", "Tait, in two domains"],
 ];
-// Used by one of the pvT laws only, or shown with what they belong to.
+// Used by one of the pvT laws only, or shown in another section.
 const PVT_LINEAR = ["binder_expansion", "binder_compressibility"];
 const LATENT = ["latent_heat", "solidus", "liquidus"];
 /** @type {import("app/window/settings/fields").Choices} */

@@ -1,6 +1,6 @@
 // @ts-check
-// How passages hang together. The document says it by names and by order; while the list is edited it
-// is held by the passages themselves, and written back afterwards.
+// The tree of passages. The document describes it by names and by order. While the list is edited, references between
+// the passages hold it; they are written back as names afterwards.
 
 // Position of the passage that feeds another: the one it names, or the one before it; -1 for none.
 /**
@@ -19,7 +19,7 @@ export function feederOf(passages, index) {
  */
 export const isEnd = (passages, index) => passages.every((_, i) => feederOf(passages, i) !== index);
 
-// The passage whose end meets that of another, whichever of the two says so.
+// The passage whose end meets that of another. Either of the two may name the other.
 /**
  * @param {Gatefrost.Passage[]} passages
  * @param {number} index
@@ -37,7 +37,7 @@ function feeders(passages) {
   return new Map(passages.map((passage, index) => [passage, passages[feederOf(passages, index)] ?? null]));
 }
 
-// Names are how one passage refers to another, so those that are referred to must be alone in theirs.
+// Passages refer to each other by name, so the name of a passage that is referred to must be unique.
 /**
  * @param {{ name: string }[]} passages
  * @param {string} wanted
@@ -65,7 +65,7 @@ function write(passages, fed) {
   });
 }
 
-// Another name, and the same in whatever refers to it.
+// Renames a passage, and its name in every reference.
 /**
  * @param {Gatefrost.Passage[]} passages
  * @param {Gatefrost.Passage} passage
@@ -87,7 +87,7 @@ export function rename(passages, passage, name) {
 export const isReferredTo = (passages, passage) =>
   passages.some((other) => other !== passage && (other.meets === passage.name || (other.after === passage.name && feeders(passages).get(other) === passage)));
 
-// What followed the passage follows the one before it.
+// The passages that followed it then follow the one before it.
 /**
  * @param {Gatefrost.Passage[]} passages
  * @param {number} index
@@ -102,8 +102,7 @@ export function remove(passages, index) {
   write(passages, fed);
 }
 
-// Exchanges a passage with the next in the list. Where the next one follows it, they change places
-// along the flow; otherwise only in the order of the list.
+// Exchanges a passage with the next in the list. If the next one follows it, they also change places along the flow.
 /**
  * @param {Gatefrost.Passage[]} passages
  * @param {number} index
@@ -120,7 +119,8 @@ export function exchange(passages, index) {
   write(passages, fed);
 }
 
-// At the end of the list: after the last passage, or beside it where its end meets another's.
+// Adds a passage at the end of the list. It follows the last passage, or the passage before that if the end of the last
+// one meets another.
 /**
  * @param {Gatefrost.Passage[]} passages
  * @param {Gatefrost.Passage} passage

@@ -1,6 +1,6 @@
 // @ts-check
-// The numbers of the feedstock and its contact with the mould that may be off: which there are, which can be added,
-// and how they go together. What was fitted keeps its correlation.
+// The uncertain numbers of the feedstock and its contact with the mould: those in the list, those that can be added,
+// and their correlation. Fitted numbers keep the correlation of the fit.
 
 import { parameter, parametersOf } from "app/shared/catalogue";
 import { flowLaws } from "app/shared/words";
@@ -13,11 +13,11 @@ export const PLACE = "feedstock.uncertainty";
  */
 const SCALES = Object.fromEntries(flowLaws.map(({ name, scales }) => [name, scales]));
 export const WHOLE = "Melt viscosity as a whole";
-// It belongs to the set-up, and is known no better than the feedstock.
+// It belongs to the set-up, but is as uncertain as the feedstock.
 export const CONTACT = "setup.contact_conductance";
-// As many numbers at most go together in the core.
+// The core accepts this many correlated numbers at most.
 const MOST_CORRELATED = 5;
-// Greatest standard error that is taken: as a share, and as a difference, by its unit.
+// Greatest standard error that is accepted: as a share, and as a difference, by its unit.
 const MOST_SHARE = 1;
 /** @type {Record<string, number>} */
 const MOST = { "°C": 50, "vol%": 10, "%": 10 };
@@ -39,13 +39,14 @@ export const scale = () => SCALES[law()].map((field) => `feedstock.flow_law.${la
 export const correlationOf = ({ correlation }, i, j) => correlation?.[i]?.[j] ?? (i === j ? 1 : 0);
 
 /**
- * A share is said where there is something to be a share of.
+ * A share needs a value other than zero.
  * @param {string} path
  */
 export const hasShare = (path) => model.get(path) > 0 && !/%|°C/.test(parameter(path).unit);
 
 /**
- * The greatest standard error that is taken. What is positive is off by no more than itself; documents may have more.
+ * The greatest standard error that the form accepts. A positive number may be off by its own value at most; documents
+ * may hold more.
  * @param {string} path
  * @param {boolean} logarithmic
  */
@@ -75,7 +76,7 @@ export function rows() {
 }
 
 /**
- * What can be added: numbers of the laws that are chosen, and not in the list.
+ * The numbers that can be added: those of the chosen laws that are not in the list.
  * @returns {{ whole: boolean, groups: [label: string, free: Gatefrost.Entry[]][] }}
  */
 export function offered() {
@@ -100,7 +101,7 @@ export function offered() {
 }
 
 /**
- * Adds numbers, which go together where there are several; returns the place of the first.
+ * Adds numbers, fully correlated if there are several. Returns the place of the first.
  * @param {string[]} paths
  * @param {boolean} whole
  */
@@ -110,7 +111,7 @@ export function add(paths, whole) {
   const index = paths.length > 1 ? correlation.length : numbers.length;
   model.restructure(PLACE, ({ feedstock }) => {
     if (paths.length > 1) {
-      // What goes together stands first.
+      // Correlated numbers come first.
       const side = [...correlation, ...paths];
       const wider = side.map((_, i) => side.map((__, j) => correlation[i]?.[j] ?? (i >= index && j >= index ? 1 : 0)));
       feedstock.uncertainty = { numbers: [...numbers.slice(0, index), ...added, ...numbers.slice(index)], correlation: wider };
@@ -122,7 +123,7 @@ export function add(paths, whole) {
 }
 
 /**
- * What a number that is added begins with.
+ * The first standard error of an added number.
  * @param {string} path
  * @param {boolean} whole
  */
@@ -147,13 +148,13 @@ export function drop(feedstock, places) {
   const stays = (_, index) => !places.includes(index);
   const left = numbers.filter(stays);
   const square = correlation.filter(stays).map((row) => row.filter(stays));
-  // A single number goes together with none.
+  // A single number has no correlation.
   if (left.length > 0) feedstock.uncertainty = { numbers: left, correlation: square.length > 1 ? square : [] };
   else delete feedstock.uncertainty;
 }
 
 /**
- * The same standard error in the other way of saying it.
+ * The same standard error, converted between share and difference.
  * @param {number} index
  */
 export function recast(index) {
