@@ -50,8 +50,8 @@ pub(super) fn after(s: &Scenario, point: &Point<'_>, margins: &[Margin]) -> Afte
     report
 }
 
-/// Least share of its mass that a part loses where melt is said to flow back. Less is left where another section
-/// than a gate has closed the path.
+/// Melt flows back if a part loses at least this share of its mass. A smaller loss occurs where another section than a
+/// gate has closed the path.
 const FLOWS_BACK: f64 = 1e-5;
 
 /// Whether melt flows back after the end of the hold \[s\].
@@ -59,10 +59,10 @@ pub(super) fn flows_back(hold: &Hold, held: f64) -> bool {
     hold.flows_back_after(held) > FLOWS_BACK
 }
 
-/// The hold if it tells what the parts weigh.
+/// The hold, if the mass of the parts follows from it.
 ///
 /// # Errors
-/// A sentence that says why it does not: the part is short, a gate stays open, or the hold ends too soon.
+/// A sentence with the reason: the part is short, a gate stays open, or the hold ends too soon.
 fn sized<'a>(point: &'a Point<'_>) -> Result<&'a Hold, String> {
     let held = point.case.hold.held();
     let hold = point.hold.as_ref().ok_or("The cavity does not fill.")?;

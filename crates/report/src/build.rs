@@ -39,7 +39,7 @@ pub fn evaluate(scenario: &Scenario) -> Result<Report, ScenarioError> {
     })
 }
 
-/// Fills a scenario's cavity as the machine does, without the hold.
+/// The fill of a scenario on its machine, without the hold.
 ///
 /// # Errors
 /// Whatever [`Scenario::validate`] finds.
@@ -78,7 +78,7 @@ fn feedstock(s: &Scenario, case: &Case) -> FeedstockReport {
     }
 }
 
-/// The cavity alone, before anything is evaluated.
+/// The cavity alone, without any evaluation.
 ///
 /// # Errors
 /// Whatever [`Scenario::validate`] finds.
@@ -141,7 +141,7 @@ fn filling(point: &Point<'_>) -> FillReport {
     let end = &fill.end;
     let balance = &end.balance;
     let filled = end.volume();
-    // Keeps the balance meaningful where the melt brings no heat: walls at melt temperature.
+    // One kelvin keeps the balance meaningful for walls at melt temperature, where the melt brings no heat.
     let one_kelvin = case.material.volumetric_heat() * filled;
     let outcome = match fill.full {
         true if fill.ran_out.contains(&true) => Outcome::FullButSlow,
@@ -164,7 +164,7 @@ fn filling(point: &Point<'_>) -> FillReport {
         paths: paths(point),
         weld_lines: welds(point),
         passages: flows(point),
-        // Where nothing has flowed, nothing is out of balance.
+        // Without flow the balance is exact.
         closures: if filled == 0.0 {
             Closures { volume: 0.0, enthalpy: 0.0 }
         } else {
@@ -190,12 +190,12 @@ fn history(h: &fill::History, volume: f64) -> FillHistory {
     }
 }
 
-/// The way to each end of flow, the last to fill first.
+/// The path to each end of flow, the last to fill first.
 fn paths(point: &Point<'_>) -> Vec<PathProfile> {
     let case = point.case;
     let c = &case.cavity;
     let end = &point.fill.end;
-    // The other front of a weld may have filled its last cells sooner than its own front came there.
+    // At a weld the other front may have filled the last cells before the own front arrived.
     let filled = |cell: usize| {
         let range = c.ranges[c.cells[cell].passage].clone();
         end.times[range].iter().map(|t| t[1]).fold(0.0, f64::max)
@@ -229,7 +229,7 @@ fn paths(point: &Point<'_>) -> Vec<PathProfile> {
     ends.into_iter().map(profile).collect()
 }
 
-/// Where fronts have met; two that were still on their way to each other have not.
+/// The welds, where fronts have met. Fronts that have not met yet are left out.
 fn welds(point: &Point<'_>) -> Vec<WeldReport> {
     let c = &point.case.cavity;
     let end = &point.fill.end;
@@ -239,7 +239,7 @@ fn welds(point: &Point<'_>) -> Vec<WeldReport> {
         let [_, cell] = w.cells;
         let held = traces.get(k).map(Vec::as_slice);
         let (place, passage) = (&c.cells[cell], &c.passages[c.cells[cell].passage]);
-        // The second cell's own front came from its feeder; the other entered at its far side.
+        // The own front of the second cell came from its feeder, the other front from the far side.
         let forward = end.feeder[cell] == place.feeder;
         let within = if forward { w.share } else { 1.0 - w.share };
         let start: f64 = c.upstream(place.passage).map(|k| c.passages[k].length).sum();
@@ -271,8 +271,8 @@ pub(super) fn frozen_share(case: &Case, t: &[f64], cell: usize) -> f64 {
     1.0 - (middle(last) + f * (middle(last + 1) - middle(last)))
 }
 
-/// Pressure where the melt enters some cells less that where it leaves them \[Pa\]. Where fronts came from both
-/// ends, it is between the entries and where they met.
+/// Pressure drop over some cells, from the entry of the melt to its exit \[Pa\]. If fronts came from both ends, it is the
+/// drop from the entries to the place where they met.
 fn pressure_drop(end: &fill::March<'_>, cells: std::ops::Range<usize>) -> f64 {
     let half = |i: usize| 0.5 * end.share[i] * end.drop[i];
     let wet = || cells.clone().filter(|&i| end.share[i] > 0.0);

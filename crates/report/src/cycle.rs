@@ -15,7 +15,7 @@ use gatefrost_core::scenario::{Role, Scenario};
 use gatefrost_core::stages::Point;
 use gatefrost_numerics::order;
 
-/// The hand formula for a passage at its thickest.
+/// The hand formula for the thickest section of a passage.
 pub(super) fn hand(case: &Case, p: &Passage, place: Where, target: f64) -> Option<f64> {
     let half_gap = 0.5 * p.thickest();
     let alpha = case.material.diffusivity();
@@ -36,7 +36,7 @@ pub(super) fn hold(case: &Case, hold: &Hold) -> HoldReport {
         }
     });
     let mut ends = hold.ends.clone();
-    // To a part in a billion: rounding must not choose between equal ends.
+    // Rounded to one part in a billion, so that rounding errors do not choose between equal ends.
     order::sort_by(&mut ends, |end| -(end.shrinkage * 1e9).round());
     let ends = ends.iter().map(|e| EndReport {
         name: name(e.passage),
@@ -125,7 +125,7 @@ pub(super) fn cool(s: &Scenario, point: &Point<'_>) -> CoolReport {
     if !Cycle::ends(case, hold) {
         return report;
     }
-    // What never cools enough is opened at the time that is set.
+    // If the part never cools enough, the mould opens at the set time.
     let (part, runner) = hold.part_cooled.zip(hold.runner_cooled).unwrap_or((f64::INFINITY, f64::INFINITY));
     let cycle = Cycle::of(case, hold, fill.time);
     let Cycle { idle, held, cooling, plasticising, .. } = cycle;

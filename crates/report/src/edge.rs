@@ -7,7 +7,7 @@ pub(super) fn celsius(list: impl IntoIterator<Item = f64>) -> Vec<f64> {
     list.into_iter().map(|t| t - ZERO_CELSIUS).collect()
 }
 
-/// Values in a unit of which one SI unit is `factor`.
+/// SI values in a unit of which one SI unit contains `factor`.
 pub(super) fn scaled(list: &[f64], factor: f64) -> Vec<f64> {
     list.iter().map(|v| v * factor).collect()
 }

@@ -1,5 +1,4 @@
-//! One scenario, evaluated in full, in the units of the trade: what the page shows and the command
-//! line prints.
+//! One scenario, evaluated in full, in the units of the trade. The page and the command line show this report.
 
 mod after;
 mod build;
@@ -19,18 +18,18 @@ use gatefrost_core::limits::Margin;
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 
-/// Everything computed at the set point: what this machine does there.
+/// Everything computed at the set point, for this machine.
 ///
-/// Where its pressure runs out, all of it is of the fill that goes on at that pressure. Only
+/// If the machine's pressure runs out, every result is of the fill that continues at that pressure. Only
 /// `fill.required_pressure_mpa` is of a fill without a limit.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Report {
     /// Name of the scenario.
     pub scenario: String,
-    /// Whether the cavity fills and every limit holds.
+    /// Whether the cavity fills and every limit that applies is met.
     pub inside: bool,
-    /// Every limit at this set point. After a short shot those that only a whole part has are left out.
+    /// Every limit at this set point. After a short shot, limits of a complete part are left out.
     pub margins: Vec<Margin>,
     /// Mixture properties and viscosity curves.
     pub feedstock: FeedstockReport,
@@ -42,7 +41,7 @@ pub struct Report {
     pub hold: Option<HoldReport>,
     /// Cooling and the cycle.
     pub cool: CoolReport,
-    /// After the mould.
+    /// Sizes and shrinkage after the mould.
     pub after: AfterReport,
     /// Remarks on the validity of the result, in sentences.
     pub remarks: Vec<String>,
@@ -78,7 +77,7 @@ pub struct FeedstockReport {
     pub loading_factor: f64,
     /// Viscosity at the melt temperature and 1000 1/s.
     pub viscosity_at_1000_pa_s: f64,
-    /// Viscosity against shear rate at the temperatures in play.
+    /// Viscosity against shear rate at the temperatures that occur.
     pub curves: Vec<ViscosityCurve>,
 }
 
@@ -122,7 +121,7 @@ pub struct PassageReport {
     pub role: String,
     /// "tube", "strip" or "disc".
     pub shape: String,
-    /// Position in the list of the passage that feeds it; none feeds the first.
+    /// Position in the list of the passage that feeds it; absent for the first.
     pub feeder: Option<usize>,
     /// Position in the list of the passage whose end its own end meets.
     pub meets: Option<usize>,
@@ -134,7 +133,7 @@ pub struct PassageReport {
     pub thickness_mm: [f64; 2],
     /// Width across the flow (diameter of a tube) where the flow enters and leaves.
     pub width_mm: [f64; 2],
-    /// How many stand side by side.
+    /// Number of copies.
     pub copies: u32,
     /// Volume of all copies.
     pub volume_cm3: f64,
@@ -147,7 +146,7 @@ pub struct PassageReport {
 pub enum Outcome {
     /// Full, at the set rate throughout.
     Full,
-    /// Full, but slower: the machine's pressure ran out on the way.
+    /// Full, but slower, because the machine's pressure ran out.
     FullButSlow,
     /// The front stalled before the cavity was full.
     ShortShot,
@@ -169,33 +168,33 @@ pub struct FillReport {
     pub nozzle_pressure_mpa: f64,
     /// Greatest pressure at the entry of the gate.
     pub gate_pressure_mpa: f64,
-    /// Greatest pressure that filling at the set rate, up to the switch-over, would need, had the machine no
-    /// limit. It does not depend on the machine. A value of 4000 means 4000 or more.
+    /// Greatest pressure that filling at the set rate needs up to the switch-over, without a limit of the machine. It
+    /// does not depend on the machine. A value of 4000 means 4000 or more.
     pub required_pressure_mpa: f64,
-    /// Greatest force that opens the mould while filling; the hold has its own.
+    /// Greatest opening force while filling. That of the hold is in `hold`.
     pub opening_force_kn: f64,
-    /// Coldest the flow front gets.
+    /// Lowest temperature of the flow front.
     pub front_temperature_min_c: f64,
-    /// Hottest the melt gets anywhere. A value of 1000 means 1000 or more. Converges slower than pressure: the
-    /// refinement study in the handbook says by how much.
+    /// Highest temperature of the melt. A value of 1000 means 1000 or more. It converges more slowly than pressure; see
+    /// the refinement study in the handbook.
     pub melt_temperature_max_c: f64,
-    /// Hottest melt above the set melt temperature.
+    /// Difference of the hottest melt to the set melt temperature.
     pub viscous_rise_k: f64,
-    /// The fill in time.
+    /// The fill against time.
     pub history: FillHistory,
-    /// Along the way to each end of flow, at the end of filling; the last to fill comes first.
+    /// State along the path to each end of flow at the end of filling, the last to fill first.
     pub paths: Vec<PathProfile>,
-    /// Where fronts met.
+    /// The welds, where fronts met.
     pub weld_lines: Vec<WeldReport>,
-    /// Flow in each passage at its hardest.
+    /// Greatest shear rate, stress and speed in each passage.
     pub passages: Vec<PassageFlow>,
     /// Volume and enthalpy balances.
     pub closures: Closures,
-    /// Steps taken.
+    /// Number of steps in time.
     pub steps: usize,
 }
 
-/// The fill in time; all lists have one entry a step.
+/// The fill against time; all lists have one entry for each step.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, Default)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct FillHistory {
@@ -211,7 +210,7 @@ pub struct FillHistory {
     pub filled_percent: Vec<f64>,
     /// Distance of the front from the nozzle.
     pub front_mm: Vec<f64>,
-    /// Temperature of the material laid down at the front.
+    /// Temperature of the melt that the front deposits.
     pub front_temperature_c: Vec<f64>,
 }
 
@@ -225,17 +224,17 @@ pub struct WeldReport {
     pub index: usize,
     /// Distance from where that passage begins.
     pub from_start_mm: f64,
-    /// When.
+    /// Time at which they met.
     pub time_s: f64,
     /// Temperatures of the two fronts.
     pub front_temperatures_c: [f64; 2],
-    /// Greatest pressure there under the hold; absent after a short shot.
+    /// Greatest pressure there during the hold; absent after a short shot.
     pub pressure_mpa: Option<f64>,
-    /// Pressure there when its mean temperature fell to the no-flow temperature: with it the line set.
+    /// Pressure there when its mean temperature fell to the no-flow temperature, at which the weld line set.
     pub pressure_when_set_mpa: Option<f64>,
 }
 
-/// State along the way from the nozzle to one end of flow; one entry a cell.
+/// State along the path from the nozzle to one end of flow; one entry for each cell.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, Default)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct PathProfile {
@@ -243,7 +242,7 @@ pub struct PathProfile {
     pub end: String,
     /// Position of that passage in the list.
     pub index: usize,
-    /// When that end was full; absent where it never was.
+    /// Time at which that end was full; absent if it never was.
     pub filled_after_s: Option<f64>,
     /// Distance from the nozzle, cell centres.
     pub distance_mm: Vec<f64>,
@@ -257,12 +256,11 @@ pub struct PathProfile {
     pub frozen_percent: Vec<f64>,
     /// Greatest apparent wall shear rate while filling.
     pub shear_rate_1_s: Vec<f64>,
-    /// Volumetric shrinkage from what the cell holds at last to the cold part; empty where the path
-    /// does not fill.
+    /// Volumetric shrinkage from the final mass of the cell to the cold part; empty if the path does not fill.
     pub shrinkage_percent: Vec<f64>,
 }
 
-/// Flow in one passage at its hardest during the fill.
+/// Greatest shear rate, stress and speed in one passage during the fill.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct PassageFlow {
@@ -270,15 +268,15 @@ pub struct PassageFlow {
     pub name: String,
     /// Apparent wall shear rate, 6Q/wh² or 4Q/πR³, at the narrowest place.
     pub apparent_shear_rate_1_s: f64,
-    /// Greatest shear rate found over the gap at any time: heated layers near the wall can exceed the
-    /// apparent rate, a frozen wall layer pushes it inwards. Taken at layer and cell middles, so on a
-    /// uniform melt it lies somewhat below the rate at the wall itself.
+    /// Greatest shear rate over the gap at any time. Heated layers near the wall can exceed the apparent rate; a frozen
+    /// wall layer moves it inwards. It is taken at the middles of layers and cells, so in a uniform melt it is somewhat
+    /// below the rate at the wall.
     pub greatest_shear_rate_1_s: f64,
     /// Greatest wall shear stress.
     pub wall_stress_kpa: f64,
     /// Greatest mean velocity.
     pub velocity_m_s: f64,
-    /// Pressure drop across the passage at the end of filling, at the rate it then has.
+    /// Pressure drop across the passage at the end of filling, at the rate of that time.
     pub pressure_drop_mpa: f64,
 }
 
@@ -288,44 +286,44 @@ pub struct PassageFlow {
 pub struct Closures {
     /// (volume delivered − volume filled) / volume filled.
     pub volume: f64,
-    /// (enthalpy in + dissipation − wall loss − enthalpy stored), above the wall temperature, relative
-    /// to what came in and was dissipated plus one kelvin of the filled volume.
+    /// (enthalpy in + dissipation − wall loss − enthalpy stored), above the wall temperature, relative to
+    /// (enthalpy in + dissipation + one kelvin of the filled volume).
     pub enthalpy: f64,
 }
 
-/// Packing and gate freeze. Times count from the end of filling; a time is absent where the
-/// section never gets there (a mould at melt temperature, say).
+/// Packing and gate freeze. Times start at the end of filling. A time is absent if the section never reaches the state,
+/// for example in a mould at melt temperature.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct HoldReport {
     /// The gates, in the order of the passages.
     pub gates: Vec<GateReport>,
-    /// When the last of them froze.
+    /// Time at which the last of them froze.
     pub gate_freeze_s: Option<f64>,
-    /// How long the nozzle presses, all steps together; steps at the end without pressure do not count.
+    /// Time for which the nozzle presses, all steps together, without steps at the end that have no pressure.
     pub held_s: f64,
-    /// The ends of flow, the one that shrinks most first.
+    /// The ends of flow, the one with the greatest shrinkage first.
     pub ends: Vec<EndReport>,
     /// Mass of the green parts, all together.
     pub part_mass_g: f64,
-    /// Mean pressure left when the mould opens in the parts of the gate that has most.
+    /// Mean pressure left in the parts when the mould opens, for the gate where it is greatest.
     pub residual_pressure_mpa: f64,
-    /// Name of the passage with the tenth of a part that shrinks most.
+    /// Name of the passage with the worst 10 % of a part.
     pub shrinks_most: String,
-    /// Volumetric shrinkage of that tenth, from what it holds at last to the cold part.
+    /// Volumetric shrinkage of the worst 10 %, from its final mass to the cold part.
     pub shrinkage_percent: f64,
-    /// Mean volumetric shrinkage of the parts when the mould opens, from the mould to the part as warm as
-    /// it then is, free of pressure; negative where it springs back.
+    /// Mean volumetric shrinkage of the parts when the mould opens, from the cavity to the part at its temperature then
+    /// and without pressure; negative if the part expands.
     pub shrinkage_when_opened_percent: f64,
     /// Least and greatest volumetric shrinkage over the parts.
     pub shrinkage_spread_percent: [f64; 2],
-    /// Share of the parts that the melt leaves empty when the mould opens: voids inside or sinks outside.
+    /// Share of the cavity of the parts that is empty when the mould opens: voids inside or sink marks outside.
     pub void_percent: f64,
-    /// Greatest force that opens the mould while holding.
+    /// Greatest opening force while holding.
     pub opening_force_kn: f64,
     /// Mass and enthalpy balances.
     pub closures: HoldClosures,
-    /// The hold in time.
+    /// The hold against time.
     pub history: HoldHistory,
 }
 
@@ -335,31 +333,31 @@ pub struct HoldReport {
 pub struct GateReport {
     /// Name of the passage.
     pub name: String,
-    /// Gate freeze: its fluidity has fallen to a thousandth of that at the end of filling.
+    /// Time of gate freeze: the fluidity of the gate is a thousandth of that at the end of filling.
     pub freeze_s: Option<f64>,
-    /// Time until its centre is at the no-flow temperature.
+    /// Time until the centre is at the no-flow temperature.
     pub centre_freeze_s: Option<f64>,
-    /// The hand formula for the mean temperature. It takes perfect wall contact, no latent heat and a
-    /// gate at melt temperature throughout.
+    /// The hand formula for the mean temperature. It assumes perfect wall contact, no latent heat and a gate that begins
+    /// at melt temperature.
     pub hand_mean_s: Option<f64>,
     /// The hand formula for the centre temperature.
     pub hand_centre_s: Option<f64>,
 }
 
-/// An end of flow: the last tenth of the volume on the way there.
+/// An end of flow: the last tenth of the volume on the path to it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct EndReport {
     /// Name of the passage.
     pub name: String,
-    /// Name of the gate that sealed it: the last to freeze of those that melt could come through.
+    /// Name of the gate that sealed it: the last to freeze of the gates that feed it.
     pub gate: String,
-    /// When that gate sealed it; the end of the computation where it never does (nothing is sealed then:
-    /// the melt flows back when the hold ends).
+    /// Time at which that gate sealed it. If it never does, the end of the computation; then the melt flows back when
+    /// the hold ends.
     pub sealed_after_s: f64,
     /// Pressure there when it was sealed.
     pub sealed_pressure_mpa: f64,
-    /// Volumetric shrinkage from what it holds at last to the cold part.
+    /// Volumetric shrinkage from its final mass to the cold part.
     pub shrinkage_percent: f64,
 }
 
@@ -369,8 +367,8 @@ pub struct EndReport {
 pub struct HoldClosures {
     /// (mass before + mass delivered − ∫ρ dV)/mass before.
     pub mass: f64,
-    /// (enthalpy before + in + dissipation − wall loss − enthalpy after), above the wall temperature,
-    /// relative to what was there and came in plus one kelvin of the volume.
+    /// (enthalpy before + in + dissipation − wall loss − enthalpy after), above the wall temperature, relative to
+    /// (enthalpy before + in + one kelvin of the volume).
     pub enthalpy: f64,
 }
 
@@ -378,13 +376,13 @@ pub struct HoldClosures {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Trace {
-    /// Name of the passage it is taken at.
+    /// Name of the passage.
     pub name: String,
-    /// One value a time.
+    /// One value for each time.
     pub values: Vec<f64>,
 }
 
-/// The hold in time, from the end of filling.
+/// The hold against time, from the end of filling.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, Default)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct HoldHistory {
@@ -398,7 +396,7 @@ pub struct HoldHistory {
     pub ends_mpa: Vec<Trace>,
     /// Fluidity of each gate relative to that at the end of filling; a million means a million or more.
     pub gate_openness: Vec<Trace>,
-    /// Hottest mean temperature of a section of the parts.
+    /// Highest mean temperature of a section of the parts.
     pub hottest_part_c: Vec<f64>,
     /// Mass of the parts.
     pub part_mass_g: Vec<f64>,
@@ -413,21 +411,21 @@ pub struct CoolReport {
     /// Time from the end of filling until every section of the part has a mean temperature that allows
     /// ejection.
     pub cooling_time_s: Option<f64>,
-    /// The same from the closed form with perfect wall contact and no latent heat.
+    /// The same by the closed form, with perfect wall contact and no latent heat.
     pub hand_s: Option<f64>,
     /// The same for the slowest runner or sprue.
     pub runner_time_s: Option<f64>,
-    /// Time to meter the next shot, inside the cooling.
+    /// Time to meter the next shot, during the cooling.
     pub plasticising_s: f64,
     /// The cycle, part by part; empty when the cavity does not fill or the part never cools enough.
     pub cycle: Vec<CyclePart>,
     /// The whole cycle.
     pub cycle_s: Option<f64>,
-    /// Heat that the mould takes up, over the cycle: what its cooling has to carry away.
+    /// Mean heat flow into the mould over the cycle, which its cooling must remove.
     pub heat_w: Option<f64>,
     /// The surface of the steel; absent without the coolant's set point, and where there is no cycle.
     pub steel: Option<SteelReport>,
-    /// What the cycle waits for longest, in words.
+    /// What limits the cycle time, in words.
     pub governed_by: String,
 }
 
@@ -458,7 +456,7 @@ pub struct CyclePart {
     pub name: Cow<'static, str>,
     /// How long it lasts.
     pub seconds: f64,
-    /// Whether it runs inside the stretch before it, from its beginning.
+    /// Whether it runs during the stretch before it, from the beginning of that one.
     pub inside: bool,
 }
 
@@ -470,21 +468,21 @@ pub struct AfterReport {
     /// Cavity size over final size, [ρ_s,r/(φ S (1 − w))]^⅓, of all parts together; absent where `no_size` says
     /// why.
     pub oversize_factor: Option<f64>,
-    /// The same by loading alone, S = 1: what the furnace does, green size over final size. It is not the size
-    /// to cut. Absent without powder.
+    /// Green size over final size, by loading alone (S = 1): the effect of the furnace. It is not the size to cut. Absent
+    /// without powder.
     pub oversize_by_loading_alone: Option<f64>,
-    /// S: how much of the cavity the mass of the green parts fills when they are cold.
+    /// S: volume of the cold green parts over that of the cavity.
     pub cavity_filled_percent: Option<f64>,
-    /// Linear shrinkage from the cavity to the cold green part, 1 − S^⅓; negative where the part is larger.
+    /// Linear shrinkage from the cavity to the cold green part, 1 − S^⅓; negative if the part is larger.
     pub moulding_shrinkage_percent: Option<f64>,
-    /// Linear shrinkage in the furnace, from the green to the sintered part, 1 − [φ(1 − w)/ρ_s,r]^⅓. It needs no
-    /// hold.
+    /// Linear shrinkage in the furnace, from the green to the sintered part, 1 − [φ(1 − w)/ρ_s,r]^⅓. It does not depend
+    /// on the hold.
     pub sintering_shrinkage_percent: f64,
-    /// The parts one by one, where there are several that are not copies of each other.
+    /// The single parts, if there are several that are not copies of each other.
     pub parts: Vec<PartSize>,
     /// Why there is no size.
     pub no_size: Option<String>,
-    /// Names of the limits that apply and are not met at this set point, where there is a size.
+    /// Names of the limits that apply and are not met at this set point, if there is a size.
     pub limits_not_met: Vec<Cow<'static, str>>,
 }
 
@@ -492,7 +490,7 @@ pub struct AfterReport {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct PartSize {
-    /// Name of the passage that it begins with.
+    /// Name of its first passage.
     pub name: String,
     /// Cavity size over its final size.
     pub oversize_factor: f64,

@@ -1,4 +1,4 @@
-//! The cycle moment by moment: what stands where along the path.
+//! The cycle moment by moment: the state of every cell of the path.
 
 use super::build::frozen_share;
 use super::edge::{celsius, scaled};
@@ -9,7 +9,7 @@ use gatefrost_core::pack;
 use gatefrost_core::scenario::{Scenario, ScenarioError};
 use serde::{Deserialize, Serialize};
 
-/// Moments kept of the fill, and of what follows it.
+/// Numbers of moments kept of the fill, and of hold and cooling.
 const KEPT: [usize; 2] = [48, 48];
 
 /// Part of the cycle.
@@ -17,7 +17,7 @@ const KEPT: [usize; 2] = [48, 48];
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum Phase {
-    /// The melt runs in.
+    /// The melt fills the cavity.
     Fill,
     /// The hold pressure is on.
     Hold,
@@ -25,7 +25,7 @@ pub enum Phase {
     Cool,
 }
 
-/// Where a cell lies.
+/// The place of a cell.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct CellPlace {
     /// Position of its passage in the list.
@@ -34,14 +34,14 @@ pub struct CellPlace {
     pub span_mm: [f64; 2],
 }
 
-/// One moment; lists have one entry a cell.
+/// One moment; lists have one entry for each cell.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Moment {
     /// Time since injection began.
     pub time_s: f64,
     /// Part of the cycle.
     pub stage: Phase,
-    /// Pressure at the nozzle: while filling at this moment, later from this moment on.
+    /// Pressure at the nozzle. While filling it is that of this moment, later that from this moment on.
     pub nozzle_mpa: f64,
     /// Share of the whole volume that is full.
     pub filled_percent: f64,
@@ -62,7 +62,7 @@ pub struct Moment {
 /// The cycle from the first melt to the ejected part.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Moments {
-    /// Where the cells lie.
+    /// The places of the cells.
     pub cells: Vec<CellPlace>,
     /// The moments in order.
     pub moments: Vec<Moment>,
@@ -131,7 +131,7 @@ fn during_hold(case: &Case, m: pack::Moment<'_>, filled_after: f64) -> Moment {
     moment
 }
 
-/// Temperatures and frozen layer of every cell; what is not wet shows the wall.
+/// Temperatures and frozen layer of every cell; an empty cell has the temperature of the wall.
 fn sections(case: &Case, temperature: &[f64], wet: &dyn Fn(usize) -> bool) -> Moment {
     let c: &Cavity = &case.cavity;
     let (n, cells) = (c.flat.count(), c.cells.len());

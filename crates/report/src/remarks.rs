@@ -1,4 +1,4 @@
-//! What a reader should know about the validity of a report.
+//! Remarks on the validity of a report.
 
 use super::after::flows_back;
 use gatefrost_core::cavity::Kind;
@@ -12,7 +12,7 @@ pub(super) fn is_rough(point: &Point<'_>) -> bool {
     point.fill.rough || point.hold.as_ref().is_some_and(|hold| hold.effort.is_rough())
 }
 
-/// Remarks in sentences, the gravest first.
+/// Remarks in sentences, the most serious first.
 pub(super) fn remarks(s: &Scenario, point: &Point<'_>) -> Vec<String> {
     let mut out = filling(s, point);
     if is_rough(point) {
@@ -68,7 +68,7 @@ pub(super) fn remarks(s: &Scenario, point: &Point<'_>) -> Vec<String> {
     out
 }
 
-/// What became of the fill, where it did not go as set.
+/// Remark on a fill that did not run at the set rate.
 fn filling(s: &Scenario, point: &Point<'_>) -> Vec<String> {
     let fill = &point.fill;
     let [machine, hold] = fill.ran_out;
@@ -84,7 +84,7 @@ fn filling(s: &Scenario, point: &Point<'_>) -> Vec<String> {
     }
     if !fill.full {
         let percent = number(100.0 * fill.end.volume() / point.case.cavity.volume, 3);
-        // What the front stalls under: the pressure that drives it last.
+        // The pressure under which the front stalls.
         let cause = if hold { "hold pressure" } else { "machine's pressure" };
         out.push(format!(
             "Short shot: under the {cause} the front stalls with {percent} % of the volume filled. No part is moulded, so hold, mass, gate freeze and cycle are not reported."
@@ -110,7 +110,7 @@ fn filling(s: &Scenario, point: &Point<'_>) -> Vec<String> {
     out
 }
 
-/// What is wrong with the hold.
+/// Remarks on the hold.
 fn holding(point: &Point<'_>, hold: &Hold) -> Vec<String> {
     let held = point.case.hold.held();
     let mut out = Vec::new();

@@ -1,4 +1,4 @@
-//! What the hold depends on: part mass against hold time, and why a gate freezes when it does.
+//! The study of the hold: part mass against hold time, and the causes of the time of gate freeze.
 
 use super::cycle::hand;
 use gatefrost_core::case::Case;
@@ -9,14 +9,14 @@ use gatefrost_core::pack::{self, Hold, HoldDrive};
 use gatefrost_core::scenario::{Scenario, ScenarioError};
 use serde::{Deserialize, Serialize};
 
-/// Hold times the part mass is computed for: while the gate closes, where the mass comes to stand still,
-/// and after that.
+/// Numbers of hold times for which the part mass is computed: while the gate closes, where the mass becomes constant, and
+/// after that.
 const HOLDS: [usize; 3] = [8, 7, 4];
-/// How far each reaches, in times of the last gate's freezing. The last goes on to the hold that is set,
-/// but not beyond so many times.
+/// End of each range, in units of the freeze time of the last gate. The last range extends to
+/// the set hold time, at most to `LONGEST`.
 const REACH: [f64; 3] = [0.92, 1.2, 2.4];
 const LONGEST: f64 = 8.0;
-/// Contact so good that the wall's temperature is the melt's \[W/m²K\].
+/// Perfect contact: so good that the surface of the melt has the wall's temperature \[W/m²K\].
 const PERFECT: f64 = 1e7;
 
 /// Part mass against hold time, and the gates.
@@ -26,9 +26,9 @@ pub struct HoldStudy {
     pub hold_time_s: Vec<f64>,
     /// Mass of the green parts after a hold of each time.
     pub part_mass_g: Vec<f64>,
-    /// Shrinkage of the tenth of a part that shrinks most, for each.
+    /// Shrinkage of the worst 10 % of a part after a hold of each time.
     pub shrinkage_percent: Vec<f64>,
-    /// When the last gate freezes at the hold time set.
+    /// Time at which the last gate freezes with the set hold time.
     pub gate_freeze_s: Option<f64>,
     /// The gates.
     pub gates: Vec<GateStudy>,
@@ -36,7 +36,7 @@ pub struct HoldStudy {
     pub reason: Option<String>,
 }
 
-/// A gate: its freezing by the transient, by hand, and with one cause after the other taken away.
+/// The freeze time of a gate: by the transient, by the hand formula, and with one cause after another left out.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct GateStudy {
@@ -44,19 +44,19 @@ pub struct GateStudy {
     pub name: String,
     /// Gate freeze by the transient.
     pub freeze_s: Option<f64>,
-    /// The same without the heat that creeping melt brings.
+    /// The same without the heat of melt that creeps through the gate.
     pub without_creep_s: Option<f64>,
-    /// The same without that and without latent heat.
+    /// The same without that heat and without latent heat.
     pub without_latent_s: Option<f64>,
-    /// The same without those and with perfect contact at the wall.
+    /// The same without both, and with perfect contact at the wall.
     pub perfect_contact_s: Option<f64>,
-    /// The hand formula for the mean temperature: perfect contact, no latent heat, and a gate at melt
-    /// temperature throughout when it begins to cool.
+    /// The hand formula for the mean temperature: perfect contact, no latent heat, and a gate that begins at melt
+    /// temperature.
     pub hand_mean_s: Option<f64>,
 }
 
-/// Computes the hold for a row of hold times, and the gates with their causes taken away. After a short shot all
-/// lists are empty.
+/// Computes the hold for a list of hold times, and the freeze times of the gates with causes left out. After a short
+/// shot all lists are empty.
 ///
 /// # Errors
 /// Whatever [`Scenario::validate`] finds.
@@ -118,7 +118,7 @@ pub fn hold_study(scenario: &Scenario) -> Result<HoldStudy, ScenarioError> {
     Ok(study)
 }
 
-/// Steps of the nozzle pressure cut off at a time, or the last of them held until then.
+/// Steps of the nozzle pressure, shortened or extended to end at a given time.
 fn until(steps: &[(f64, f64)], time: f64) -> Vec<(f64, f64)> {
     let mut out: Vec<(f64, f64)> = steps.iter().copied().take_while(|step| step.0 < time).collect();
     match (steps.get(out.len()), out.last_mut()) {

@@ -39,7 +39,7 @@ export const scale = () => SCALES[law()].map((field) => `feedstock.flow_law.${la
 export const correlationOf = ({ correlation }, i, j) => correlation?.[i]?.[j] ?? (i === j ? 1 : 0);
 
 /**
- * A share needs a value other than zero.
+ * Whether a standard error can be given as a share: for positive values that are not in per cent or °C.
  * @param {string} path
  */
 export const hasShare = (path) => model.get(path) > 0 && !/%|°C/.test(parameter(path).unit);
