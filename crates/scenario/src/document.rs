@@ -1,7 +1,7 @@
-//! JSON documents, read and written; an error says where in the document it is.
+//! Reading and writing JSON documents. Every error has its place in the document.
 //!
-//! Every document passes through this one reader and this one writer. Each further kind of
-//! (de)serializer would compile the code of every type once more, which the page's wasm would carry.
+//! All documents use this one reader and this one writer. Each further kind of (de)serializer would compile the code of
+//! every type once more, and make the page's wasm heavier.
 
 mod complete;
 mod node;
@@ -24,14 +24,14 @@ use std::fmt;
 pub struct Unread {
     /// Dotted path of the place, such as `cavity.passages.3.role`; empty for the document as a whole.
     pub path: String,
-    /// What is wrong there: the rest of a sentence that begins with the field's name.
+    /// The problem, as the rest of a sentence that begins with the field's name.
     pub predicate: String,
-    /// What stands there, shortened, where it is of the wrong kind.
+    /// The value there, shortened, if it is of the wrong kind.
     pub found: Option<String>,
 }
 
 impl Unread {
-    /// What is wrong where a number of the catalogue should stand, with its range.
+    /// The problem of a number of the catalogue, with its range.
     pub fn number(&self, parameter: &Parameter) -> String {
         let accepted = parameter.accepted();
         match &self.found {
@@ -46,7 +46,7 @@ impl Unread {
         Self { path: path_of(&wrong.steps), predicate: wrong.predicate, found: wrong.found }
     }
 
-    /// What the parser says of a text that is no JSON. A word in the place of a number is what was found there.
+    /// The parser's message for a text that is not JSON. A word in the place of a number is reported as the value found.
     fn of_text(text: &str, trail: &[Step], error: &Error) -> Self {
         let (line, column) = (error.line(), error.column());
         let before = text.lines().nth(line.saturating_sub(1)).and_then(|l| l.get(..column.saturating_sub(1)));
@@ -61,13 +61,13 @@ impl Unread {
         let value = ["expected value", "expected ident", "invalid number", "number out of range"];
         let word = value.iter().any(|begins| said.starts_with(begins)).then(|| word_at(text, line, column));
         let found = word.flatten().map(|word| shortened(word, 40));
-        // Too deep to be the place of anything.
+        // Too deep for any field.
         let path = if said.starts_with("recursion") { String::new() } else { path_of(trail) };
         Self { path, predicate: format!("is not JSON: {wrong}, in {place}"), found }
     }
 }
 
-/// What the parser says, by how it begins, and what we say.
+/// The parser's messages by their beginning, and our words for them.
 const PARSER: &[(&str, &str)] = &[
     ("expected value", "a value is missing or cannot be read"),
     ("expected ident", "a value is missing or cannot be read"),
@@ -85,7 +85,7 @@ const PARSER: &[(&str, &str)] = &[
     ("", "something is missing or cannot be read"),
 ];
 
-/// The word of a JSON text that a position (both from 1, the column in bytes) lies in or ends.
+/// The word of a JSON text at a position, or ending at it. Line and column begin at 1; the column is in bytes.
 fn word_at(text: &str, line: usize, column: usize) -> Option<&str> {
     let line = text.lines().nth(line.checked_sub(1)?)?;
     let place = column.checked_sub(1)?;
@@ -107,12 +107,12 @@ impl std::error::Error for Unread {}
 /// Reads a document.
 ///
 /// # Errors
-/// Says what is wrong and where.
+/// The first problem, with its place.
 pub fn read<T: DeserializeOwned>(text: &str) -> Result<T, Unread> {
     read_completed(text, |_| ())
 }
 
-/// Reads a document once `complete` has been through its tree.
+/// Reads a document after `complete` has changed its tree.
 ///
 /// # Errors
 /// As [`read`].
@@ -149,7 +149,7 @@ fn path_of(steps: &[Step]) -> String {
 /// Writes a document. A number that is not finite becomes `null`, as in [`tree`].
 ///
 /// # Errors
-/// Only for a value that is no JSON, which none of ours is.
+/// Only for a value that JSON cannot hold; none of ours is such a value.
 pub fn write(value: &impl Serialize) -> Result<String, Error> {
     serde_json::to_string(value)
 }
@@ -162,7 +162,7 @@ pub fn tree(value: &impl Serialize) -> Result<Value, Error> {
     serde_json::from_str(&write(value)?)
 }
 
-/// A document for people to read: indented.
+/// A document as indented text, for readers.
 ///
 /// # Errors
 /// As [`write()`].

@@ -1,4 +1,4 @@
-//! The one way a number is written for a reader, and the one way it is read.
+//! Writing a number for a reader, and reading one. There is no other formatter.
 
 /// `value` to `digits` significant digits, without a tail of zeros; very large and very small
 /// numbers as a power of ten.
@@ -17,7 +17,7 @@ pub fn number(value: f64, digits: usize) -> String {
         return format!("{}e{exponent}", trimmed(mantissa));
     }
     if magnitude > last {
-        // Round away what is not significant left of the point as well.
+        // Digits left of the point may be beyond the significant ones too.
         let unit = 10_f64.powi(magnitude - last);
         return format!("{:.0}", (value / unit).round() * unit);
     }
@@ -36,16 +36,15 @@ pub fn shortened(text: &str, most: usize) -> String {
     }
 }
 
-/// A text in quotation marks as a message shows it: shortened, what cannot be printed escaped.
+/// A text in quotation marks for a message: shortened, with unprintable characters escaped.
 pub fn quoted(text: &str) -> String {
     format!("{:?}", shortened(text, 40))
 }
 
-/// A number as it is written in decimals, such as `-.5`, `+12.` or `3e-4`; nothing for any other text
-/// and for what is too large.
+/// A decimal number such as `-.5`, `+12.` or `3e-4`. `None` for any other text and for numbers that are too large.
 ///
-/// The digits go to the reader of JSON, exact to the last bit and there already: the standard library's
-/// would bring its tables, some 10 kB, into the page once more.
+/// The digits are read by the JSON parser, which is exact to the last bit. The parser of the standard library would add
+/// some 10 kB of tables to the page.
 pub fn parsed(text: &str) -> Option<f64> {
     let (sign, unsigned) = match text.as_bytes().first()? {
         b'-' => (-1.0, &text[1..]),
@@ -68,7 +67,7 @@ pub fn parsed(text: &str) -> Option<f64> {
     Some(sign * size)
 }
 
-/// A number in full, not rounded, as it would stand in a scenario.
+/// A number in full, without rounding, as in a document.
 pub fn in_full(value: f64) -> String {
     let magnitude = value.abs();
     if magnitude == 0.0 || (1e-4..1e7).contains(&magnitude) {

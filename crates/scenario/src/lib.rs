@@ -1,7 +1,7 @@
-//! What waits for people: the scenario as a document, described, read, checked and written.
+//! The scenario as a document: its description, reading, checks and writing.
 //!
-//! The solvers, in `gatefrost-core`, take a [`scenario::Scenario`] that has passed its validation and never
-//! come back here; so this crate can be compiled for size and they for speed.
+//! The solvers, in `gatefrost-core`, take a validated [`scenario::Scenario`] and do not call this crate. So this crate can be
+//! compiled for size, and the solvers for speed.
 
 pub mod catalogue;
 pub mod document;

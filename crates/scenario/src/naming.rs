@@ -1,10 +1,10 @@
-//! What the fields of a scenario are called, and how a message names them: as the page does.
+//! The names of the fields of a scenario. A message uses the name that the page shows.
 
 use crate::catalogue;
 use crate::format::shortened;
 use crate::scenario::Problem;
 
-/// Fields that are no number of the catalogue, as the page labels them; `*` stands for a list position.
+/// Fields that are not numbers of the catalogue, with their labels on the page; `*` means any list position.
 const NAMES: &[(&str, &str)] = &[
     ("", "The document"),
     ("gatefrost", "Version of the document"),
@@ -59,21 +59,21 @@ const NAMES: &[(&str, &str)] = &[
 /// Longest path that a message or a problem shows, in characters.
 const LONGEST_PATH: usize = 80;
 
-/// Name of the field at a path; nothing for what is no field of a scenario.
+/// Name of the field at a path; `None` if there is no such field.
 pub fn title(path: &str) -> Option<&'static str> {
     catalogue::at(path).map(|p| p.title).or_else(|| {
         NAMES.iter().find(|(named, _)| catalogue::same_path(named, path)).map(|(_, title)| *title)
     })
 }
 
-/// Whether a name stands at a path: a text of one line.
+/// Whether the field at a path is a name, a text of one line.
 pub fn is_name(path: &str) -> bool {
     matches!(path, "name" | "feedstock.name")
         || path.starts_with("cavity.passages.") && path.ends_with(".name")
 }
 
-/// A problem of the field at `path`, called `title`: the message is a sentence that begins with this name, or
-/// with the path where there is none. `predicate` is the rest of it.
+/// A problem of the field at `path`. The message is a sentence that begins with `title`, or with the path if there is no
+/// title; `predicate` is the rest of the sentence.
 pub fn problem(path: &str, title: Option<&str>, predicate: &str) -> Problem {
     let path = shortened(path, LONGEST_PATH);
     let message = format!("{} {predicate}", title.unwrap_or(&path));

@@ -1,5 +1,5 @@
-//! Groups of numbers, read from a document and written to one: a single routine for all groups, where a
-//! derived one would be compiled for each.
+//! Groups of numbers, read from a document and written to one. One routine serves all groups; derived code would be
+//! compiled for each group.
 
 use serde::de::{DeserializeSeed, Deserializer, Error, MapAccess, SeqAccess, Unexpected, Visitor};
 use serde::ser::SerializeStruct;
@@ -10,13 +10,13 @@ use std::fmt;
 pub(crate) struct GroupNames {
     /// The group.
     pub name: &'static str,
-    /// Its fields, in the order in which they are written; those that are no numbers come first.
+    /// Its fields, in the order in which they are written. Fields other than numbers come first.
     pub fields: &'static [&'static str],
-    /// Which of them may not be left out.
+    /// The fields that are required.
     pub required: &'static [bool],
 }
 
-/// Where a number is put.
+/// The place to which a number is read.
 pub(crate) enum Slot<'a> {
     Plain(&'a mut f64),
     Optional(&'a mut Option<f64>),
@@ -37,9 +37,9 @@ pub(crate) trait Numbers {
     fn slot(&mut self, place: usize) -> Option<Slot<'_>>;
 }
 
-/// What is read into: a group's numbers and its other fields.
+/// The target of reading: a group's numbers and its other fields.
 pub(crate) trait Fields {
-    /// How many fields are no numbers.
+    /// Number of fields that are not numbers.
     const OTHERS: usize;
 
     fn numbers(&mut self) -> &mut dyn Numbers;
@@ -48,7 +48,7 @@ pub(crate) trait Fields {
     fn other<'de, S: Source<'de>>(&mut self, place: usize, from: &mut S) -> Result<(), S::Error>;
 }
 
-/// A group of nothing but numbers.
+/// A group of numbers only.
 pub(crate) struct Numeric<'a>(pub &'a mut dyn Numbers);
 
 impl Fields for Numeric<'_> {
@@ -63,14 +63,14 @@ impl Fields for Numeric<'_> {
     }
 }
 
-/// Where the next value comes from.
+/// The source of the next value.
 pub(crate) trait Source<'de> {
     type Error: Error;
 
     fn value<T: Deserialize<'de>>(&mut self) -> Result<T, Self::Error>;
 }
 
-/// Reads a group's fields into `into`, which holds what a field that is left out means.
+/// Reads a group's fields into `into`, which holds the values of absent fields.
 pub(crate) fn read<'de, D: Deserializer<'de>, F: Fields>(
     deserializer: D,
     shape: &'static GroupNames,
@@ -101,8 +101,8 @@ impl Serialize for Number {
     }
 }
 
-/// A whole number, read however it is written: many programs write `48.0` for `48`. Refused while it is
-/// read, so that the error has the number's place.
+/// A whole number in any notation, because many programs write `48.0` for `48`. Other numbers are refused while reading,
+/// so that the error has their place.
 struct Whole(u32);
 
 impl<'de> Deserialize<'de> for Whole {
@@ -167,7 +167,7 @@ impl<'de, F: Fields> Visitor<'de> for Group<'_, F> {
         Ok(())
     }
 
-    /// For forms that write no names.
+    /// For formats without field names.
     fn visit_seq<A: SeqAccess<'de>>(mut self, mut access: A) -> Result<(), A::Error> {
         for place in 0..self.shape.fields.len() {
             self.field(place, &mut Listed { access: &mut access, place })?;

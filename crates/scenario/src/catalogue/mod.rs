@@ -9,7 +9,7 @@ pub(crate) mod group;
 use crate::format::number;
 use serde::Serialize;
 
-/// One number of a scenario: what it is called, how it is measured and what it may be.
+/// One number of a scenario: its names, unit, range, default and help.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Parameter {
@@ -19,16 +19,16 @@ pub struct Parameter {
     pub field: &'static str,
     /// Short key used in links; unique within the group, and among all groups without a list.
     pub link: &'static str,
-    /// Symbol of the trade, plain text.
+    /// Symbol, as plain text.
     pub symbol: &'static str,
-    /// Unit at the edge (form, JSON, links); empty for a pure number.
+    /// Unit in the form, in JSON and in links; empty for a pure number.
     pub unit: &'static str,
     /// Least value accepted, in `unit`.
     pub min: f64,
     /// Greatest value accepted, in `unit`.
     pub max: f64,
-    /// Value a form starts from, and a file's where it leaves the field out (sizes and constants of a
-    /// flow law may not be left out); `None` where absence has a meaning of its own.
+    /// Value that a form starts from, and the value of a field that a document leaves out. Sizes and constants of a flow
+    /// law are required. `None` if absence has a meaning of its own.
     pub default: Option<f64>,
     /// Whether only whole numbers are accepted.
     pub whole: bool,
@@ -41,7 +41,7 @@ pub struct Parameter {
 }
 
 impl Parameter {
-    /// A number that stands in no scenario: it has no link key, and no default of its own.
+    /// A number that is in no scenario. It has no link key and no default of its own.
     pub const fn apart(
         group: &'static str,
         field: &'static str,
@@ -73,12 +73,12 @@ impl Parameter {
         format!("{}.{}", self.group, self.field)
     }
 
-    /// Whether `value` lies in the accepted range. False for NaN and infinities.
+    /// Whether `value` is in the accepted range. False for NaN and infinities.
     pub fn accepts(&self, value: f64) -> bool {
         value >= self.min && value <= self.max && (!self.whole || value.fract() == 0.0)
     }
 
-    /// What is accepted in words, such as `a whole number, 1 to 256`.
+    /// The accepted values in words, such as `a whole number, 1 to 256`.
     pub fn accepted(&self) -> String {
         format!("a {}number, {}", if self.whole { "whole " } else { "" }, self.range_text())
     }
@@ -90,18 +90,17 @@ impl Parameter {
     }
 }
 
-/// What only people read.
+/// Texts for readers, which the core does without.
 pub(crate) const fn words(text: &'static str) -> &'static str {
     if cfg!(feature = "words") { text } else { "" }
 }
 
-/// Declares a struct of scenario numbers together with their catalogue entries, and how it is read and
-/// written.
+/// Declares a struct of scenario numbers with their catalogue entries, and its reading and writing.
 ///
-/// `number` is an `f64` whose default stands for it where a document leaves it out, `required` one that may
-/// not be left out, `optional` an `Option<f64>` (absent by default), `count` a `u32`. Fields of other types
-/// go into the trailing `others { .. }` block with their defaults; there, `required` forbids to leave a field
-/// out, and one that is `sparse` is not written where it is `None`.
+/// `number` is an `f64` with a default, `required` an `f64` that a document must hold, `optional` an `Option<f64>`
+/// (absent by default), `count` a `u32`. Fields of other types go into the trailing `others { .. }` block with their
+/// defaults. There, `required` means that a document must hold the field, and a `sparse` field is not written if it is
+/// `None`.
 macro_rules! parameters {
     (@type optional) => { Option<f64> };
     (@type count) => { u32 };
@@ -149,7 +148,7 @@ macro_rules! parameters {
         impl $name {
             /// Catalogue entries of this group, in the order of the fields.
             pub const PARAMETERS: &'static [$crate::catalogue::Parameter] = {
-                // A static: each crate that names a constant keeps a copy of it.
+                // A static, because each crate that names a constant keeps a copy of it.
                 static ENTRIES: [$crate::catalogue::Parameter; [ $( $default, )* ].len()] = [
                     $( $crate::catalogue::Parameter {
                         group: $group, field: stringify!($field), link: $link, symbol: $symbol, unit: $unit,
@@ -240,7 +239,7 @@ pub fn at(path: &str) -> Option<&'static Parameter> {
     all().find(|p| p.field == field && same_path(p.group, group))
 }
 
-/// Compares a described path with a concrete one; `*` stands for one list position.
+/// Whether a concrete path has the form of a described one, in which `*` means any list position.
 pub(crate) fn same_path(catalogued: &str, concrete: &str) -> bool {
     let mut left = catalogued.split('.');
     let mut right = concrete.split('.');

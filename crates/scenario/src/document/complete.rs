@@ -1,9 +1,8 @@
-//! A document is completed before it is read: numbers that were left out are given, numbers that are no longer known
-//! are taken out.
+//! Completes a document before it is read: adds numbers that were left out, removes numbers that no longer exist.
 
 use super::node::Node;
 
-/// What may stand for a field that was left out.
+/// A value for a field that was left out.
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[allow(dead_code)]
 pub(crate) enum Usual {
@@ -22,7 +21,7 @@ impl Node {
         })
     }
 
-    /// The whole number at a path, however it is written.
+    /// The whole number at a path, in any notation.
     pub(crate) fn whole(&self, path: &str) -> Option<u64> {
         match self.at(path)? {
             Self::Unsigned(value) => Some(*value),
@@ -39,8 +38,8 @@ impl Node {
         }
     }
 
-    /// Puts a value at a path where nothing stands, with the objects on the way. What is of the wrong kind stays, so
-    /// that reading names it.
+    /// Puts a value at a path that is empty, and creates the objects on the way. A value of the wrong kind is left, so that
+    /// reading reports it.
     pub(crate) fn fill(&mut self, path: &str, value: Usual) {
         let Self::Map(fields) = self else { return };
         let (key, rest) = path.split_once('.').map_or((path, None), |(key, rest)| (key, Some(rest)));
@@ -57,7 +56,7 @@ impl Node {
         }
     }
 
-    /// Takes out all that stands at a path; says whether anything did.
+    /// Removes everything at a path. Returns whether anything was there.
     pub(crate) fn take_out(&mut self, path: &str) -> bool {
         let Self::Map(fields) = self else { return false };
         match path.split_once('.') {

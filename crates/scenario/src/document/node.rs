@@ -1,7 +1,7 @@
 //! A JSON text as a tree, and values read from the tree.
 //!
-//! Types are read from the tree, not from the text: a visitor of the text would compile, for each type
-//! once more, all that a text can be wrong in.
+//! Types are read from the tree, not from the text. Reading from the text would compile the checks of JSON once more for
+//! each type.
 
 use crate::format::{number, quoted};
 use serde::de::value::StrDeserializer;
@@ -12,7 +12,7 @@ use serde::de::{
 use std::fmt;
 use std::slice::Iter;
 
-/// A value of a document. A key that stands there twice is kept twice.
+/// A value of a document. A repeated key is kept twice.
 #[derive(Debug)]
 pub(crate) enum Node {
     Null,
@@ -36,7 +36,7 @@ pub(crate) enum Step {
     Unknown,
 }
 
-/// What is wrong with a tree, and where.
+/// A problem of a tree, with its place.
 #[derive(Debug)]
 pub(crate) struct Fault(Box<Wrong>);
 
@@ -44,7 +44,7 @@ pub(crate) struct Fault(Box<Wrong>);
 pub(crate) struct Wrong {
     /// The rest of a sentence that begins with the field's name.
     pub predicate: String,
-    /// What stands there, where it is of the wrong kind.
+    /// The value there, if it is of the wrong kind.
     pub found: Option<String>,
     /// The steps to the place; gathered on the way out, from the last to the first.
     pub steps: Vec<Step>,
@@ -78,7 +78,7 @@ impl Fault {
         self
     }
 
-    /// Something of the wrong kind.
+    /// A value of the wrong kind.
     #[cold]
     #[inline(never)]
     fn kind(found: String, accepted: &str) -> Self {
@@ -87,7 +87,7 @@ impl Fault {
         fault
     }
 
-    /// An object that should hold one of several things, and holds none or several.
+    /// An object that should hold exactly one of several keys.
     #[cold]
     #[inline(never)]
     fn entries(count: usize, variants: &[&str]) -> Self {
@@ -113,7 +113,7 @@ impl Fault {
     }
 }
 
-/// What a type expects, for people who write documents and not programs.
+/// What a type expects, in words for the author of a document.
 fn in_words(expected: &str) -> &str {
     match expected {
         "f64" => "a number",
@@ -129,7 +129,7 @@ fn in_words(expected: &str) -> &str {
 /// Longest list of accepted words that a message shows, in characters.
 const LONGEST_LIST: usize = 210;
 
-/// The words that are accepted; of a long list the one that is most like what was found.
+/// The accepted words. From a long list, only the word most similar to the one found.
 fn one_of(found: &str, words: &[&str]) -> String {
     let list = words.join(", ");
     if list.len() <= LONGEST_LIST {
@@ -217,7 +217,7 @@ impl Node {
         Ok(value)
     }
 
-    /// A list of values without their names is refused, not counted off.
+    /// A list of values without names is refused.
     fn map<'de, V: Visitor<'de>>(&'de self, visitor: V) -> Result<V::Value, Fault> {
         let Self::Map(entries) = self else { return Err(self.wrong(&visitor)) };
         visitor.visit_map(Entries { entries: entries.iter(), current: None })
@@ -387,14 +387,14 @@ impl<'de> MapAccess<'de> for Entries<'de> {
     }
 }
 
-/// A variant by its name; of a word that stands alone there is no value.
+/// A variant by its name. A single word has no value.
 struct Variant<'de> {
     name: &'de str,
     value: Option<&'de Node>,
 }
 
 impl<'de> Variant<'de> {
-    /// What the variant holds, where it must hold something.
+    /// The value of a variant that must have one.
     fn content(&self) -> Result<&'de Node, Fault> {
         self.value.ok_or_else(|| {
             let name = quoted(self.name);

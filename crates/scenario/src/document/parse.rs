@@ -1,6 +1,5 @@
-//! From the text to the tree. On the way a trail tells which key, and which place in a list, is being
-//! read. A step is taken back only when its value has been read, so that after an error the trail ends
-//! there.
+//! Parses a text into a tree. A trail records the keys and list positions on the way to the present value. A step is
+//! removed only after its value has been read, so after an error the trail ends at the place of the error.
 
 use super::node::{Node, Step};
 use serde::de::{DeserializeSeed, Deserializer, Error, MapAccess, SeqAccess, Visitor};

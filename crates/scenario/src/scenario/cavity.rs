@@ -19,8 +19,7 @@ pub enum Role {
     Part,
 }
 
-/// How the flow of a passage runs in the mould. With the angle of its wall it decides the area that its pressure
-/// opens the mould with.
+/// Direction of a passage's flow in the mould. With the angle of its wall it decides the projected area.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
@@ -103,15 +102,13 @@ parameters! {
         name: String = String::from("section"), required;
         /// What the passage is for.
         role: Role = Role::Part, required;
-        /// How it lies in the mould; left out, a sprue lies along the opening direction and the rest
-        /// across it.
+        /// Its direction in the mould. By default a sprue lies along the opening direction, other passages across it.
         lies: Option<Lies> = None;
-        /// Name of the passage it follows, one that stands before it in the list; left out, the one just
-        /// before. Passages that follow the same one are branches that share its flow as their
-        /// resistance has it.
+        /// Name of the passage it follows, which is earlier in the list; by default the one just before. Passages that
+        /// follow the same one are branches. They share its flow according to their resistance.
         after: Option<String> = None;
-        /// Name of the passage whose far end its own far end meets: their fronts run towards each other
-        /// and weld where they meet, which may be in either. It is enough to say it at one of the two.
+        /// Name of the passage whose far end meets its own far end. Their fronts run towards each other and weld where
+        /// they meet, in either passage. One of the two has to state it.
         meets: Option<String> = None;
         /// Shape and sizes.
         form: Form = Form::Strip(Strip::default()), required;
@@ -138,8 +135,7 @@ impl Form {
         }
     }
 
-    /// Its depths by field, and what they are \[mm\]: thickness, or diameter of a tube, first where the flow
-    /// enters.
+    /// Its depths by field \[mm\]: thickness, or diameter of a tube, first that of the entry.
     pub fn depths(&self) -> impl Iterator<Item = (&'static str, f64)> {
         let (entry, end) = match self {
             Self::Tube(t) => (("tube.diameter", t.diameter), ("tube.diameter_end", t.diameter_end)),
@@ -149,8 +145,8 @@ impl Form {
         std::iter::once(entry).chain(end.1.map(|depth| (end.0, depth)))
     }
 
-    /// Volume \[mm³\]: of the frustum πL(D² + D D₂ + D₂²)/12, and of what has a width and a depth that
-    /// change evenly, L(2wh + wh₂ + w₂h + 2w₂h₂)/6.
+    /// Volume \[mm³\]: πL(D² + D D₂ + D₂²)/12 of a frustum, and L(2wh + wh₂ + w₂h + 2w₂h₂)/6 of a strip whose width and
+    /// depth change linearly.
     pub fn volume(&self) -> f64 {
         let flat = |length: f64, [w, w_end]: [f64; 2], h: f64, h_end: Option<f64>| {
             let h_end = h_end.unwrap_or(h);
@@ -171,7 +167,7 @@ impl Form {
         }
     }
 
-    /// Makes it deeper by a factor throughout.
+    /// Multiplies all its depths by a factor.
     pub fn scale_depth(&mut self, factor: f64) {
         let (depth, end) = match self {
             Self::Tube(t) => (&mut t.diameter, &mut t.diameter_end),
@@ -191,19 +187,19 @@ impl Cavity {
         self.passages.iter().map(|p| p.form.volume() * f64::from(p.copies)).sum::<f64>() * 1e-3
     }
 
-    /// Depth of the first gate \[mm\]; none where there is no gate.
+    /// Depth of the first gate \[mm\]; `None` without a gate.
     pub fn gate_depth(&self) -> Option<f64> {
         let gate = self.passages.iter().find(|p| p.role == Role::Gate)?;
         gate.form.depths().next().map(|(_, depth)| depth)
     }
 
-    /// Makes all passages of a role deeper by a factor.
+    /// Multiplies the depths of all passages of a role by a factor.
     pub fn scale_depth(&mut self, role: Role, factor: f64) {
         let of_role = self.passages.iter_mut().filter(|p| p.role == role);
         of_role.for_each(|p| p.form.scale_depth(factor));
     }
 
-    /// What results call passage `i`: its name, with its place in the list, from 1, where another bears the same name.
+    /// Name of passage `i` in results: its own name, with its place in the list, from 1, if another has the same name.
     pub fn told_name(&self, i: usize) -> String {
         let name = &self.passages[i].name;
         let alike = self.passages.iter().filter(|p| p.name == *name).count();
@@ -213,7 +209,7 @@ impl Cavity {
     /// Index of the passage that feeds passage `i`, `None` for the first.
     ///
     /// # Errors
-    /// The name it follows, where no passage before it bears that name.
+    /// The name it follows, if no earlier passage has that name.
     pub fn feeder(&self, i: usize) -> Result<Option<usize>, &str> {
         match &self.passages[i].after {
             None => Ok(i.checked_sub(1)),

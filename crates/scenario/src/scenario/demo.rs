@@ -22,7 +22,7 @@ impl Demo {
     }
 }
 
-/// The demos; the first is the default. A static: each crate that names a constant keeps a copy of it.
+/// The demos; the first is the default. A static, because each crate that names a constant keeps a copy of it.
 pub static DEMOS: &[Demo] = &[
     Demo { name: "hinge", json: include_str!("demos/hinge.json") },
     Demo { name: "guide", json: include_str!("demos/guide.json") },
@@ -36,7 +36,7 @@ pub fn find(name: &str) -> Option<&'static Demo> {
     DEMOS.iter().find(|d| d.name == name)
 }
 
-/// The demo a new user sees.
+/// The demo that a new user sees.
 pub fn default_demo() -> &'static Demo {
     &DEMOS[0]
 }

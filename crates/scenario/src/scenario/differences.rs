@@ -1,34 +1,34 @@
-//! What differs between two scenarios, number by number.
+//! The differences between two scenarios, number by number.
 
 use super::Scenario;
 use crate::{catalogue, document, naming};
 use serde::Serialize;
 use serde_json::Value;
 
-/// One thing that differs.
+/// One difference.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Difference {
-    /// Where it stands in the document.
+    /// Path in the document.
     pub path: String,
-    /// What it is called, with the name of the passage it belongs to.
+    /// Name of the field, with that of its passage.
     pub title: String,
     /// Unit of numbers; empty for texts.
     pub unit: &'static str,
-    /// Its value here: a number, a word, or nothing where it is absent.
+    /// Its value in this scenario: a number, a word, or `None` if it is absent.
     #[cfg_attr(feature = "typescript", ts(type = "number | string | boolean | null"))]
     pub here: Value,
-    /// Its value there.
+    /// Its value in the other scenario.
     #[cfg_attr(feature = "typescript", ts(type = "number | string | boolean | null"))]
     pub there: Value,
 }
 
-/// Objects that hold one thing of several kinds, under the kind's name.
+/// Objects that hold one value of several kinds, under the name of the kind.
 const KINDS: [&str; 3] = ["flow_law", "pvt", "form"];
 
 impl Scenario {
-    /// What differs from another scenario, in the order of the document. The names and notes of the two,
-    /// and their planes, are not compared. Passages are by their place in the list.
+    /// Differences to another scenario, in the order of the document. Names, notes and planes are not compared. Passages
+    /// are compared by their place in the list.
     pub fn differences(&self, other: &Self) -> Vec<Difference> {
         let mut found = Vec::new();
         let told_apart = |group: &str| !matches!(group, "gatefrost" | "name" | "notes" | "window");
@@ -88,7 +88,7 @@ fn compare(path: &str, of: &str, here: &Value, there: &Value, found: &mut Vec<Di
     }
 }
 
-/// A value as it is shown; what has parts, by a word.
+/// A value for display; a word for a list or an object.
 fn leaf(value: &Value) -> Value {
     match value {
         Value::Array(list) if list.is_empty() => "none".into(),
@@ -104,7 +104,7 @@ fn leaf(value: &Value) -> Value {
     }
 }
 
-/// `otherwise` is what a place without a name is called.
+/// `otherwise` is the name of a place without a name of its own.
 fn difference(path: &str, of: &str, otherwise: &str, here: Value, there: Value) -> Difference {
     let parameter = catalogue::at(path);
     let title = naming::title(path).unwrap_or(otherwise);

@@ -78,7 +78,7 @@ pub enum LoadingLaw {
     Chong,
     /// (1 − φ/φc)^−2, Quemada.
     Quemada,
-    /// exp(2.5 φ/(1 − φ/φc)), Mooney. It grows past all measure at the loadings of PIM.
+    /// exp(2.5 φ/(1 − φ/φc)), Mooney. It is far too large at the loadings of PIM.
     Mooney,
 }
 

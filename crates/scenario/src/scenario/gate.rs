@@ -1,18 +1,18 @@
 //! The usual forms of a gate, sized from the wall that they feed.
 //!
-//! All ratios are common practice for powder feedstocks, from memory: gates about half as deep as the wall
-//! and short, deeper than for plastics. They are where a toolmaker begins, and cuts deeper from there.
+//! All ratios are common practice for powder feedstocks, from memory: gates are short, and about half as deep as the
+//! wall, deeper than for plastics. A toolmaker begins with them and cuts deeper if necessary.
 
 use super::{Cavity, Disc, Form, Passage, Role, Strip, Tube};
 use std::f64::consts::PI;
 
-/// A form of gate. h is the thickness of the wall, b its width where the melt enters, both of the part.
+/// A form of gate. h is the thickness of the part's wall, b its width where the melt enters.
 #[derive(Debug)]
 pub struct GateForm {
-    /// Short name, under which the shelf describes it.
+    /// Short name, by which the list of forms describes it.
     pub name: &'static str,
     shape: GateShape,
-    /// Depth, or diameter of a bore, where melt enters and leaves: so many h.
+    /// Depth, or diameter of a bore, where melt enters and leaves, as multiples of h.
     depth: [f64; 2],
     /// Width of a slot: so many h, b at most. How much more than its h a bore is wide \[mm\].
     more: f64,
@@ -34,7 +34,7 @@ const fn form(name: &'static str, shape: GateShape, depth: [f64; 2], more: f64, 
     GateForm { name, shape, depth, more, length }
 }
 
-/// As wide as the part.
+/// A gate as wide as the part.
 const WHOLE: f64 = f64::INFINITY;
 
 /// The forms; the first is the most usual.
@@ -54,13 +54,13 @@ pub fn find(name: &str) -> Option<&'static GateForm> {
     GATES.iter().find(|g| g.name == name)
 }
 
-/// To a twentieth of a millimetre, as it would be cut, within what a gap may be.
+/// Rounded to 0.05 mm, as it would be cut, within the accepted range of a gap.
 fn cut(mm: f64) -> f64 {
     ((mm * 20.0).round() / 20.0).clamp(0.1, 50.0)
 }
 
 impl GateForm {
-    /// Form of the gate between what feeds it and the part behind it.
+    /// Form of the gate between the passage that feeds it and the part behind it.
     fn form(&self, feeder: Option<&Form>, part: &Form) -> Form {
         let (h, b) = match part {
             Form::Tube(t) => (t.diameter, t.diameter),
@@ -109,7 +109,7 @@ impl Cavity {
             let after = self.passages[part].after.take();
             self.passages.insert(part, Passage { role: Role::Gate, after, ..Passage::default() });
         }
-        // The first part behind a gate is the last to have its say.
+        // The sizes of the first part behind a gate are applied last, and so decide.
         for part in (0..self.passages.len()).rev() {
             if self.passages[part].role == Role::Part {
                 self.size_gate(part, gate);
@@ -122,7 +122,7 @@ impl Cavity {
         }
     }
 
-    /// Sizes the nearest gate on the way to a part.
+    /// Sets the sizes of the last gate before a part.
     fn size_gate(&mut self, part: usize, gate: &GateForm) {
         let mut below = part;
         while let Ok(Some(i)) = self.feeder(below) {
@@ -135,7 +135,7 @@ impl Cavity {
         }
     }
 
-    /// Names a passage, with a number where the name is taken, here and wherever it is followed.
+    /// Names a passage, with a number if the name is taken, and renames every reference to it.
     fn rename(&mut self, i: usize, title: &str) {
         let mut name = title.to_owned();
         let mut count = 1;

@@ -1,11 +1,10 @@
 //! A scenario as the text behind `#` in a link: version, demo, and only what differs from it.
 //!
 //! `2;d=hinge;T=172;c2.h=0.8` is version 2, the demo `hinge`, melt temperature 172 °C and a third
-//! passage 0.8 mm thick. Numbers use the catalogue's link keys; text is percent-encoded. What changes
-//! in number or shape is told by its shape (`shape.rs`), and its numbers by their keys: passages under `c`,
-//! the flow law under `law`, the pvT law under `pvt`, further steps of the hold under `hs`, limits left out
-//! under `ig`. The first links had the whole of it there as JSON, as the feedstock's uncertainty still is,
-//! under `un`; they open too.
+//! passage 0.8 mm thick. Numbers use the catalogue's link keys; text is percent-encoded. Lists and choices are written by
+//! their shape (`shape.rs`), and their numbers by their keys: passages under `c`, the flow law under `law`, the pvT law
+//! under `pvt`, further steps of the hold under `hs`, ignored limits under `ig`. The first links held them as JSON under
+//! these keys. They still open, and the feedstock's uncertainty is still written so, under `un`.
 
 mod names;
 mod open;
@@ -31,7 +30,7 @@ const OPENED: &[(&str, u32)] = &[("1", 1), (LINK_VERSION, VERSION)];
 const ENCODED: &AsciiSet =
     &NON_ALPHANUMERIC.remove(b'-').remove(b'_').remove(b'.').remove(b'~').remove(b',').remove(b':');
 
-/// Link keys of what is not a catalogued number.
+/// Link keys of fields that are not numbers of the catalogue.
 const TEXT_KEYS: &[(&str, &str)] = &[
     ("name", "name"),
     ("notes", "notes"),
@@ -50,11 +49,11 @@ const TEXT_KEYS: &[(&str, &str)] = &[
     ("window.y.to", "yt"),
 ];
 
-/// What may change in number or shape, and travels whole under a key.
+/// Lists and choices, which may be written as a whole under a key.
 struct Whole {
     key: &'static str,
     pointer: &'static str,
-    /// What stands there, for a message.
+    /// Its name in a message.
     accepted: &'static str,
 }
 
@@ -82,34 +81,34 @@ const WHOLE_KEYS: &[Whole] = &[
     Whole::new("un", UNCERTAINTY, "the uncertain numbers as JSON"),
 ];
 
-/// What may be missing from a document, and has no keys for the numbers in it.
+/// Parts that may be absent from a document and have no keys for their numbers.
 const UNCERTAINTY: &str = "/feedstock/uncertainty";
 
 /// Lists whose numbers have keys of their own: path and the letter before the position.
 const LISTS: &[(&str, &str)] = &[("cavity.passages.", "c"), ("setup.further_hold.", "h")];
 
-/// What a link opened to.
+/// The result of opening a link.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Opened {
-    /// A valid scenario: the link's own, or as much of it as could be read.
+    /// A valid scenario with every entry of the link that could be read.
     pub scenario: Scenario,
     /// The demo it started from.
     pub demo: &'static str,
-    /// How many entries of the link are in it, the demo's name among them.
+    /// Number of entries of the link that are in it, with the name of the demo.
     pub kept: usize,
     /// Whether the demo's name is all that is in it.
     pub only_demo: bool,
     /// What was left out: the field, the value and what is accepted, or which others it does not go with; and what
     /// stands in its place.
     pub problems: Vec<Problem>,
-    /// How many more were left out than are listed.
+    /// Number of entries that were left out and are not listed.
     pub unlisted: usize,
     /// What is said of a link of an earlier version; `None` for one of today's.
     pub earlier: Option<Earlier>,
 }
 
 impl Opened {
-    /// The bare demo: nothing was read.
+    /// The demo alone: nothing could be read.
     fn nothing(demo: &demo::Demo) -> Self {
         let (scenario, problems) = (demo.scenario(), Vec::new());
         Self { scenario, demo: demo.name, kept: 0, only_demo: false, problems, unlisted: 0, earlier: None }
@@ -129,7 +128,7 @@ fn encode_against(scenario: &Scenario, demo: &demo::Demo) -> String {
         let wanted = target.pointer(pointer).unwrap_or(&Value::Null);
         let have = base.pointer(pointer).unwrap_or(&Value::Null);
         if !same_shape(have, wanted) || *pointer == UNCERTAINTY && have != wanted {
-            // Told by its shape where that leads to the same fields; as a whole otherwise.
+            // Written by its shape if that has the same fields, otherwise as a whole.
             let short = shape::told(key, wanted, have);
             let made = short.as_ref().and_then(|short| shape::made(key, short, have));
             let fits = made.filter(|made| same_shape(made, wanted));
@@ -152,7 +151,7 @@ fn encode_against(scenario: &Scenario, demo: &demo::Demo) -> String {
     text
 }
 
-/// Link key of a path, where it has one.
+/// Link key of a path, if it has one.
 fn key_of(path: &str) -> Option<String> {
     if let Some((_, key)) = TEXT_KEYS.iter().find(|(p, _)| *p == path) {
         return Some((*key).to_owned());
@@ -171,7 +170,7 @@ fn key_of(path: &str) -> Option<String> {
     }
 }
 
-/// Link keys of all that has one in a document, with the paths of their places: the inverse of [`key_of`].
+/// All link keys of a document with their paths: the inverse of [`key_of`].
 fn keys_of(tree: &Value) -> Vec<(String, String)> {
     let mut found = Vec::new();
     walk(tree, &mut String::new(), &mut |path, _| {
@@ -190,7 +189,7 @@ fn pointer_of(path: &str) -> String {
     format!("/{}", path.replace('.', "/"))
 }
 
-/// Same lists of the same lengths and objects of the same fields, whatever the leaves.
+/// Whether two values have lists of the same lengths and objects with the same fields. Their leaves may differ.
 fn same_shape(a: &Value, b: &Value) -> bool {
     match (a, b) {
         (Value::Array(a), Value::Array(b)) => {

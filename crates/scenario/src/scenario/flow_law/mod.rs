@@ -5,14 +5,14 @@
 use crate::catalogue::Parameter;
 use serde::{Deserialize, Serialize};
 
-/// The names of the laws as a message lists them.
+/// The names of the laws for a message.
 macro_rules! one_of {
     ($first:ident $($other:ident)*) => {
         concat!("one of ", stringify!($first) $(, ", ", stringify!($other))*)
     };
 }
 
-/// Declares the laws. A line gives the file, which is also the name in a document, the variant and its constants.
+/// Declares the laws. A line names the file, which is also the name in documents, the variant and its constants.
 macro_rules! flow_laws {
     ($($(#[$doc:meta])* $file:ident: $variant:ident($constants:ident);)+) => {
         $(mod $file;)+
@@ -98,7 +98,7 @@ macro_rules! flow_laws {
             }
         }
 
-        /// What is accepted as the name of a law.
+        /// The accepted names of laws, for a message.
         pub(super) const ACCEPTED: &str = one_of!($($file)+);
 
         /// Catalogue entries of every law.

@@ -1,14 +1,14 @@
-//! Names in a link: what a scenario does not accept in a name is taken out, so that the link opens all the same.
+//! Names in a link. Characters that a scenario does not accept are removed, so that the link opens.
 
 use crate::naming;
 use serde_json::Value;
 use std::borrow::Cow;
 
-/// What stands for a name of a passage that is empty.
+/// Replaces an empty name of a passage.
 const UNNAMED: &str = "unnamed";
 
-/// A name, or what refers to one by its text, as a scenario accepts it: without control characters; of a passage, not
-/// empty. Equal texts stay equal, so that references hold.
+/// A name, or a reference to one, as a scenario accepts it: without control characters, and not empty for a passage.
+/// Equal texts stay equal, so references remain valid.
 fn accepted<'a>(path: &str, text: &'a str) -> Cow<'a, str> {
     let shown: Cow<'a, str> = if text.contains(char::is_control) {
         text.chars().filter(|c| !c.is_control()).collect::<String>().into()
@@ -18,13 +18,13 @@ fn accepted<'a>(path: &str, text: &'a str) -> Cow<'a, str> {
     if path.starts_with("cavity.") && shown.trim().is_empty() { UNNAMED.into() } else { shown }
 }
 
-/// Whether a name, or a reference to one, stands at a path.
+/// Whether the field at a path is a name or a reference to one.
 fn is_named(path: &str) -> bool {
     naming::is_name(path)
         || path.starts_with("cavity.passages.") && (path.ends_with(".after") || path.ends_with(".meets"))
 }
 
-/// Mends the names at and below a place; `mended` hears the path of each, what stood there and what does now.
+/// Corrects the names at and below a place. `mended` is called with each path, the old and the new name.
 pub(super) fn mend(path: &str, value: &mut Value, mended: &mut impl FnMut(&str, &str, &str)) {
     let below = |name: &str| format!("{path}.{name}");
     match value {
