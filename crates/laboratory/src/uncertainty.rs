@@ -1,4 +1,4 @@
-//! How far the numbers of an estimate or a fit may be off, in the form that travels with a feedstock.
+//! The uncertainty of an estimate or a fit, in the form that is stored with a feedstock.
 
 use crate::recipe::estimated::Estimated;
 use crate::rheometry::fit::Fit;
@@ -28,7 +28,7 @@ pub fn of_fit(fit: &Fit) -> Uncertainty {
             logarithmic: constant.logarithmic,
         }
     });
-    // A change of unit leaves a correlation as it is.
+    // A change of unit does not change a correlation.
     let of = |a: usize, b: usize| (fit.covariance[a][b] / error(a) / error(b)).clamp(-1.0, 1.0);
     let correlation = rows.iter().map(|&a| rows.iter().map(|&b| of(a, b)).collect());
     Uncertainty { numbers: numbers.collect(), correlation: correlation.collect() }
@@ -125,8 +125,8 @@ mod tests {
         }
     }
 
-    /// The contact with the mould is no number of the feedstock: neither a fit nor an estimate replaces it, and
-    /// what is drawn has its median at what is set.
+    /// The contact with the mould is not a number of the feedstock. Neither a fit nor an estimate replaces it, and the
+    /// median of the drawn values is the set value.
     #[test]
     fn an_uncertain_contact_is_drawn_and_stays_whatever_else_becomes_known() {
         let path = "setup.contact_conductance".to_owned();

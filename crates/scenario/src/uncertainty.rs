@@ -1,10 +1,9 @@
-//! How far the numbers of a feedstock may be off, in a form that can travel with it and be drawn from.
+//! The uncertainty of the numbers of a feedstock. It is stored with the feedstock, and scenarios are drawn from it.
 //!
-//! A recipe's estimate gives each number its standard error, taken as independent; a fit gives those of
-//! the flow law with their correlation; others are typed. All become an [`Uncertainty`], and
-//! [`Uncertainty::draw`] gives scenarios whose feedstocks scatter as it says. The contact between melt and
-//! mould may be among them: it belongs to the set-up, but it is known no better than the feedstock, and
-//! changes as little from shot to shot.
+//! The estimate of a recipe gives each number a standard error, taken as independent. A fit gives those of the flow law
+//! with their correlation. Others are typed. All become an [`Uncertainty`], and [`Uncertainty::draw`] gives scenarios
+//! whose feedstocks scatter accordingly. The contact between melt and mould may be among them. It belongs to the set-up,
+//! but it is as uncertain as the feedstock, and changes as little from shot to shot.
 
 use crate::format::{number, quoted};
 use crate::scenario::{FlowLaw, Scenario, ScenarioError};
@@ -14,13 +13,13 @@ use gatefrost_numerics::matrix::{MOST, Matrix, eigen};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
-/// Numbers at most.
+/// Greatest number of uncertain numbers.
 const MOST_NUMBERS: usize = 64;
 
-/// What may be uncertain besides the numbers of the feedstock.
+/// The number that may be uncertain besides those of the feedstock.
 const CONTACT: &str = "setup.contact_conductance";
 
-/// How far one number may be off.
+/// The uncertainty of one number.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(deny_unknown_fields)]
@@ -35,28 +34,28 @@ pub struct Doubt {
     pub logarithmic: bool,
 }
 
-/// How far the numbers of a feedstock may be off.
+/// The uncertainty of the numbers of a feedstock.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(deny_unknown_fields)]
 pub struct Uncertainty {
     /// The numbers that are uncertain.
     pub numbers: Vec<Doubt>,
-    /// Correlation matrix of the first of them, as many as it has rows; the others are independent.
+    /// Correlation matrix of the first of them, one row for each. The others are independent.
     #[serde(default)]
     pub correlation: Vec<Vec<f64>>,
 }
 
 impl Uncertainty {
-    /// This uncertainty, with what was known of everything that it does not replace: a fit replaces the
-    /// numbers below `feedstock.flow_law.`, an estimate all below `feedstock.`.
+    /// This uncertainty, with the entries of `known` that it does not replace. A fit replaces the numbers below
+    /// `feedstock.flow_law.`, an estimate all below `feedstock.`.
     pub fn beside(mut self, others: Option<&Self>, replaced: &str) -> Self {
         let others = others.into_iter().flat_map(|others| &others.numbers);
         self.numbers.extend(others.filter(|d| !d.path.starts_with(replaced)).cloned());
         self
     }
 
-    /// Checks what was read from a document.
+    /// Checks an uncertainty that was read from a document.
     ///
     /// # Errors
     /// Names the entry, its value and what is accepted.
@@ -123,9 +122,9 @@ impl Uncertainty {
     }
 
     /// A scenario drawn from the uncertainty: `normals` are independent standard normal numbers, one for each
-    /// of `numbers` (missing ones count as 0). What is drawn stays within the range of the catalogue, and the
-    /// feedstock valid. Numbers of another flow law than its own are passed over. What is drawn is one
-    /// possible feedstock, so it has no uncertainty of its own.
+    /// of `numbers` (missing ones are 0). Drawn numbers stay within the range of the catalogue, and the feedstock stays
+    /// valid. Numbers of a flow law that the scenario does not have are skipped. The drawn scenario is one possible
+    /// feedstock, so it has no uncertainty.
     pub fn draw(&self, scenario: &Scenario, normals: &[f64]) -> Scenario {
         let mut certain = scenario.clone();
         certain.feedstock.uncertainty = None;
@@ -142,9 +141,8 @@ impl Uncertainty {
         let full = scenario.feedstock.critical_loading;
         let above_pole = scenario.above_pole();
         let mut scenario: Scenario = document::read(&document.to_string()).unwrap_or(certain);
-        // What must not cross stays apart: the critical loading goes no further than half-way down to the
-        // loadings in use, the pole of the WLF form no further than half-way up to what flows, and setting
-        // begins above where it ends.
+        // Numbers that must keep their order do: the critical loading falls at most half-way to the loadings in use, the
+        // pole of the WLF form rises at most half-way to the coldest melt that flows, and setting begins above its end.
         let crossed = (0.5 * above_pole - scenario.above_pole()).max(0.0);
         let drawn = &mut scenario.feedstock;
         if let FlowLaw::CrossWlf(law) = &mut drawn.flow_law {
@@ -165,7 +163,7 @@ impl Uncertainty {
         })
     }
 
-    /// How far each number moves, correlated where it is.
+    /// The change of each number, with correlation.
     fn shifts(&self, normals: &[f64]) -> Vec<f64> {
         let normal = |i: usize| normals.get(i).copied().unwrap_or(0.0);
         let mut unit: Vec<f64> = (0..self.numbers.len()).map(normal).collect();

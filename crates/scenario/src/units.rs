@@ -1,8 +1,8 @@
 //! The units in which a reader sees numbers.
 //!
-//! Scenarios, files and links hold the units of the catalogue, the edge units. What a reader sees may be
-//! those, or the same quantities as a gauge in bar or an inch drawing gives them. Constants of materials
-//! other than pressures, lengths and temperatures stay as they are.
+//! Scenarios, files and links hold the units of the catalogue, the edge units. A reader may choose these, or the units of
+//! a gauge in bar or of an inch drawing. Constants of materials other than pressures, lengths and temperatures are not
+//! converted.
 
 use crate::format::{number, parsed};
 use serde::{Deserialize, Serialize};
@@ -31,17 +31,17 @@ pub struct Shown<'a> {
     pub unit: &'a str,
     /// Units shown in one edge unit.
     pub factor: f64,
-    /// What is shown for nothing in the edge unit.
+    /// Shown value of zero in the edge unit.
     pub offset: f64,
 }
 
 impl Shown<'_> {
-    /// An edge value as it is shown.
+    /// The shown value of an edge value.
     pub fn of(&self, edge: f64) -> f64 {
         edge * self.factor + self.offset
     }
 
-    /// The edge value of what is shown.
+    /// The edge value of a shown value.
     pub fn edge(&self, shown: f64) -> f64 {
         (shown - self.offset) / self.factor
     }
@@ -89,7 +89,7 @@ impl Units {
         }
     }
 
-    /// What is shown in another unit than the catalogue's.
+    /// The conversions of units other than the catalogue's.
     pub fn table(self) -> &'static [Shown<'static>] {
         match self {
             Self::Si => &[],
@@ -98,15 +98,14 @@ impl Units {
         }
     }
 
-    /// How values in `edge` are shown.
+    /// The conversion of values in `edge`.
     pub fn shown<'a>(self, edge: &'a str) -> Shown<'a> {
         let itself = Shown { edge, unit: edge, factor: 1.0, offset: 0.0 };
         self.table().iter().find(|s| s.edge == edge).copied().unwrap_or(itself)
     }
 
-    /// A sentence with its quantities in these units: each number that stands before a unit of the
-    /// catalogue, and both ends of `20 to 450 °C`. Three to six digits are kept, as
-    /// many as there were.
+    /// A sentence with its quantities in these units: each number before a unit of the catalogue, and both ends of
+    /// `20 to 450 °C`. The number of digits is kept, from three to six.
     pub fn restated(self, sentence: &str) -> String {
         if self.table().is_empty() {
             return sentence.to_owned();
@@ -130,7 +129,7 @@ impl Units {
     }
 }
 
-/// A number in words, restated; nothing where it is none. A bracket before it and a comma after it stay.
+/// A number in a text, converted; `None` if it is not a number. A bracket before it and a comma after it stay.
 fn restated(word: &str, shown: &Shown<'_>) -> Option<String> {
     let unled = word.trim_start_matches(['(', '“', '±']);
     let text = unled.trim_end_matches(',');

@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 /// Usual scatter of a density, as a share (from memory).
 const USUAL_SCATTER: f64 = 0.002;
 
-/// Densities that are known; the others are fitted.
+/// Known densities; the others are fitted.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(default, deny_unknown_fields)]
@@ -102,7 +102,7 @@ pub fn fit(readings: &[LoadingReading], options: &DensityOptions) -> Result<Dens
     let least = readings.iter().map(|r| 0.01 * r.loading).fold(f64::INFINITY, f64::min);
     let most = readings.iter().map(|r| 0.01 * r.loading).fold(0.0, f64::max);
     let model = linear(readings, options);
-    // Beyond the highest reading the model has no peak in reach and no longer depends on φc.
+    // If φc is above the highest reading, the model has no peak in the data and does not depend on φc.
     let flat = solve(&model, 1.0)
         .map(|solved| solved.squares)
         .ok_or("The densities are not distinct enough to fit.")?;

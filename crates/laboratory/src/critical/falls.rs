@@ -1,17 +1,17 @@
 //! Falls of torque or viscosity from one loading to the next.
 //!
-//! Whatever a fit makes of the readings, a loading from which they fall has been seen to fail. It bounds what is
-//! recommended, unless the fall is no larger than the scatter of repeated readings and the readings rise again.
+//! A loading from which the readings fall has failed in the test, whatever a fit gives. It bounds the recommended
+//! loading, unless the fall is within the scatter of repeated readings and the readings rise again.
 //! The standard deviation s of ln of a reading follows from readings repeated at one loading, with one reading of
-//! the usual scatter s₀ besides: s² = (Σ(ln y − mean)² + s₀²)/(ν + 1). A fall counts as scatter up to two standard
-//! errors of the difference of the two means.
+//! the usual scatter s₀ added: s² = (Σ(ln y − mean)² + s₀²)/(ν + 1). A fall is within scatter up to two standard errors of
+//! the difference of the two means.
 
 use super::divergence::USUAL_SCATTER;
 use super::{LoadingReading, Resistance};
 use gatefrost_core::format::number;
 use gatefrost_numerics::order;
 
-/// Falls told in words at most.
+/// Greatest number of falls that are reported in sentences.
 const TOLD: usize = 3;
 
 /// Readings at one loading.
@@ -50,14 +50,14 @@ pub(super) struct Fall {
     /// Loading down to which they fall [vol%], and ln of the mean there.
     to: f64,
     fallen: f64,
-    /// Whether a mean at a higher loading lies above that at `at`.
+    /// Whether a mean at a higher loading is above that at `at`.
     rises_again: bool,
     /// Whether the fall is no larger than scatter.
     within: bool,
 }
 
 impl Fall {
-    /// Whether it bounds what is recommended.
+    /// Whether it bounds the recommended loading.
     pub fn stands(&self) -> bool {
         !(self.within && self.rises_again)
     }
@@ -71,7 +71,7 @@ impl Fall {
 /// Every fall, from the lowest loading up.
 pub(super) struct Falls {
     all: Vec<Fall>,
-    /// Scatter that they are held against, in words.
+    /// The scatter that they are compared with, in words.
     scatter: String,
 }
 
@@ -118,12 +118,12 @@ impl Falls {
         sorted
     }
 
-    /// Least loading from which the readings fall by more than scatter, or for good [vol%].
+    /// Least loading from which the readings fall by more than scatter, or do not rise again [vol%].
     pub fn ceiling(&self) -> Option<f64> {
         self.all.iter().find(|fall| fall.stands()).map(|fall| fall.at)
     }
 
-    /// Loading of the first fall for good, and the next loading [vol%].
+    /// Loading of the first fall after which the readings do not rise again, and the next loading [vol%].
     pub fn bound(&self) -> Option<[f64; 2]> {
         self.all.iter().find(|fall| fall.ends_the_rise()).map(|fall| [fall.at, fall.next])
     }

@@ -1,8 +1,8 @@
 //! Critical loading of a powder in a binder, from densities and from torque or viscosity readings.
 //!
-//! Two independent signs: mixture density peaks where the binder only just fills the voids
-//! ([`density`]), and the resistance to flow diverges there ([`resistance`]). Both are fitted and
-//! compared; the loading to work at lies below. Loadings are in vol% here, as in a scenario.
+//! There are two independent signs. The density of the mixture peaks where the binder only just fills the voids
+//! ([`density`]), and the resistance to flow diverges there ([`resistance`]). Both are fitted and compared. The
+//! recommended loading is below. Loadings are in vol%, as in a scenario.
 
 pub mod density;
 mod divergence;
@@ -25,7 +25,7 @@ use serde::{Deserialize, Serialize};
 /// Least and greatest customary distance between working and critical loading [vol%] (common practice).
 pub const CUSTOMARY_DISTANCE: [f64; 2] = [2.0, 5.0];
 
-/// A critical loading closer to its bound than this sits at it [vol%].
+/// A critical loading closer to its bound than this is at the bound [vol%].
 const AT_BOUND: f64 = 1e-3;
 
 /// A fitted value with its uncertainty.
@@ -43,15 +43,15 @@ pub struct CriticalEstimate {
     pub high: Option<f64>,
 }
 
-/// What the readings say of the critical loading.
+/// The critical loading by the readings.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct CriticalLoading {
-    /// From density, or why not.
+    /// From density, or the reason why there is none.
     pub density: Result<DensityFit, String>,
-    /// From torque or viscosity, or why not.
+    /// From torque or viscosity, or the reason why there is none.
     pub resistance: Result<ResistanceFit, String>,
-    /// Where torque or viscosity stopped rising, if it did: loadings from there on have been seen to fail.
+    /// Where torque or viscosity stopped rising, if it did. Loadings from there on have failed in the test.
     pub peak: Option<Peak>,
     /// The critical loading to use [vol%].
     pub critical: Option<CriticalEstimate>,
@@ -76,7 +76,7 @@ pub struct CriticalOptions {
     pub resistance: ResistanceOptions,
 }
 
-/// Fits what a table holds, compares the two and recommends a loading.
+/// Fits the readings of a table, compares the two signs and recommends a loading.
 pub fn assess(table: &LoadingTable, options: &CriticalOptions) -> CriticalLoading {
     let density = if table.density.is_empty() {
         Err("No densities were given.".to_owned())

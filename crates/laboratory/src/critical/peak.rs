@@ -1,13 +1,12 @@
 //! Where the resistance to flow stops rising with the loading.
 //!
-//! Past the critical loading the powder is no longer wetted throughout: the mass crumbles or slips, and torque
-//! falls. Such readings say nothing of the divergence, and read as still rising they put the critical loading
-//! too high. Three explanations of the readings compete, each by its likelihood: every reading lies on the
-//! curve A(1 − φ/φc)^−m; those above the loading of a peak do not; one loading alone does not, as where one
-//! reading is off. A reading that does not lie on the curve may lie anywhere in the range of the logarithms. That
-//! there is a peak, or a reading that is off, is unlikely beforehand (one in twenty), however many readings lie
-//! past the peak. Each loading from which the readings fall may be the peak. What is recommended does not hang on
-//! this choice: it stays below every such loading ([`super::falls`]).
+//! Beyond the critical loading the binder no longer wets all powder: the mass crumbles or slips, and the torque falls. Such
+//! readings do not follow the divergence. Fitted with the others, they put the critical loading too high. Three
+//! explanations of the readings are compared by their likelihoods: every reading is on the curve A(1 − φ/φc)^−m; the
+//! readings above the loading of a peak are not; a single loading is not, because a reading is wrong. A reading off the
+//! curve may be anywhere in the range of the logarithms. The prior probability of a peak or a wrong reading is one in
+//! twenty, for any number of readings beyond the peak. Each loading from which the readings fall may be the peak. The
+//! recommended loading does not depend on this choice: it is below every such loading ([`super::falls`]).
 
 use super::divergence::{ResistanceOptions, USUAL_SCATTER, grid_above, linear};
 use super::falls::{Falls, Level, levels};
@@ -16,14 +15,14 @@ use super::{LoadingReading, Resistance};
 use gatefrost_core::format::number;
 use serde::{Deserialize, Serialize};
 
-/// Falls that are tried as the peak at most, the deepest.
+/// Greatest number of falls that are tried as the peak, the deepest first.
 const MOST_PEAKS: usize = 8;
-/// −ln of how likely it is beforehand that readings lie off the curve.
+/// −ln of the prior probability that readings are off the curve.
 const UNLIKELY: f64 = 3.0;
-/// Logarithms closer than this count as the same height: twice the usual scatter.
+/// Logarithms closer than this are equal: twice the usual scatter.
 const LEVEL: f64 = 2.0 * USUAL_SCATTER;
 
-/// A peak of the readings, and what lies above its loading.
+/// A peak of the readings, and the readings above its loading.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Peak {
@@ -31,7 +30,7 @@ pub struct Peak {
     pub at: f64,
     /// Mean reading there.
     pub height: f64,
-    /// Least loading that did not rise any more [vol%]: the critical loading lies no higher.
+    /// Least loading at which the readings no longer rise [vol%]. The critical loading is not above it.
     pub failed_from: f64,
     /// Mean reading at that loading.
     pub fallen: f64,
@@ -61,16 +60,16 @@ impl Peak {
 
 /// Readings up to their peak.
 pub(super) struct Rise {
-    /// Those that lie on the curve.
+    /// The readings on the curve.
     pub kept: Vec<(Resistance, LoadingReading)>,
-    /// The peak, where there is one.
+    /// The peak, if there is one.
     pub peak: Option<Peak>,
     /// Where the readings fall.
     pub falls: Falls,
 }
 
 impl Rise {
-    /// Looks for a peak and leaves out what lies above its loading.
+    /// Finds a peak and leaves out the readings above its loading.
     pub fn of(readings: &[(Resistance, LoadingReading)], options: &ResistanceOptions) -> Self {
         let positive = readings.iter().all(|(_, r)| r.value > 0.0);
         let levels = if positive { levels(readings) } else { Vec::new() };
@@ -80,17 +79,17 @@ impl Rise {
         Self { kept: readings.iter().filter(below).copied().collect(), peak, falls }
     }
 
-    /// Greatest critical loading that a fit may come to, as a fraction.
+    /// Greatest critical loading of a fit, as a fraction.
     pub fn below(&self) -> f64 {
         self.peak.map_or(DENSEST, |peak| (0.01 * peak.failed_from).min(DENSEST))
     }
 
-    /// Loading from which the readings fall for good, and the next, which bounds the critical loading [vol%].
+    /// Loading after which the readings fall and do not rise again, and the next, which bounds the critical loading [vol%].
     pub fn bound(&self) -> Option<[f64; 2]> {
         self.peak.map(|peak| [peak.at, peak.failed_from]).or(self.falls.bound())
     }
 
-    /// Least loading from which the readings fall [vol%]: what is recommended lies below.
+    /// Least loading from which the readings fall [vol%]. The recommended loading is below it.
     pub fn ceiling(&self) -> Option<f64> {
         [self.peak.map(|peak| peak.at), self.falls.ceiling()].into_iter().flatten().reduce(f64::min)
     }
@@ -103,7 +102,7 @@ impl Rise {
     }
 }
 
-/// The peak that explains the readings best, if one explains them better than none.
+/// The peak that explains the readings best, if that is better than no peak.
 fn found(
     readings: &[(Resistance, LoadingReading)],
     levels: &[Level],
@@ -127,7 +126,7 @@ fn found(
         let (peak, next) = (&levels[top], levels.get(top + 1)?);
         let cost = explained(&|loading| loading < next.loading);
         without = without.min(alone(peak.loading));
-        // The last loading alone is the same as all that lie past the peak.
+        // Leaving out the last loading is the same as leaving out all readings beyond the peak.
         if top + 2 < levels.len() {
             without = without.min(alone(next.loading));
         }
@@ -142,8 +141,8 @@ fn found(
     (cost < without.min(explained(&|_| true))).then_some(peak)
 }
 
-/// −ln of the greatest likelihood of readings on the curve, with the scatter that they and one reading of the
-/// usual scatter have; `None` with too few readings.
+/// −ln of the greatest likelihood of readings on the curve. The scatter is that of the readings and one more reading with
+/// the usual scatter. `None` with too few readings.
 fn unlikely(model: &Linear<'_>) -> Option<f64> {
     let (count, degrees) = (model.readings as f64, model.degrees()? as f64);
     let cost = |x: f64| {

@@ -1,14 +1,13 @@
-//! Fits of models with one nonlinear parameter, the critical loading: for each value of it the others
-//! follow by linear least squares, so it is scanned, not searched (variable projection).
+//! Fits of models with one nonlinear parameter, the critical loading. For each value of it the others follow by linear
+//! least squares, so its range is scanned (variable projection).
 //!
 //! With ν degrees of freedom and the least sum of squares S(x) at a critical loading x, the likelihood
 //! with the scatter integrated out is S^−(ν+1)/2, Student's t where the model is linear. One sign's
 //! 95 % interval is the set S < S_min (1 + t²/ν) (profile likelihood, textbook nonlinear regression): it
-//! is honest where the model has a kink or a pole, and may be open. A parameter that is known from
-//! elsewhere is averaged over, weighted with its own normal density; two signs multiply their
-//! likelihoods. Of such a likelihood the interval is the narrowest that holds 95 % of it. There the usual
-//! scatter of such readings goes in as one reading of it would: as many readings as parameters could
-//! else be met without any, and would count as free of it.
+//! stays valid if the model has a kink or a pole, and it may be open. A parameter with a prior is averaged over, weighted
+//! with its normal density. Likelihoods of two signs are multiplied. The interval of such a likelihood is the narrowest
+//! that holds 95 % of it. The usual scatter of such readings is included as one more reading. Otherwise as many readings
+//! as parameters could be fitted exactly, and would seem free of scatter.
 
 use super::CriticalEstimate;
 use gatefrost_numerics::least_squares::{Sums, covariance};
@@ -30,12 +29,11 @@ pub(super) struct Linear<'a> {
     pub above: f64,
     /// Greatest critical loading that may be, as a fraction.
     pub below: f64,
-    /// Scatter that readings like these usually have, in the unit of the values.
+    /// Usual scatter of such readings, in the unit of the values.
     pub usual_scatter: f64,
-    /// What is known beforehand of one of the free parameters, the last of them: mean and standard error.
+    /// Prior of the last free parameter: mean and standard error.
     pub known: Option<[f64; 2]>,
-    /// Derivatives of a reading by the free parameters, and the value they have to make up, at a
-    /// critical loading.
+    /// Derivatives of a reading by the free parameters, and the value to be fitted, at a critical loading.
     pub row: Box<dyn Fn(f64, usize) -> ([f64; 2], f64) + 'a>,
 }
 
@@ -45,20 +43,19 @@ impl Linear<'_> {
         ([a, b, 0.0, 0.0, 0.0], value)
     }
 
-    /// How far the linear parameters are from making up a reading.
+    /// Residual of a reading with these linear parameters.
     fn misfit(&self, x: f64, i: usize, linear: &Vector) -> f64 {
         let (row, value) = self.row(x, i);
         row.iter().zip(linear).map(|(a, b)| a * b).sum::<f64>() - value
     }
 
-    /// Degrees of freedom ν; a parameter known beforehand takes none. `None` without any.
+    /// Degrees of freedom ν; a parameter with a prior takes none. `None` if there are none.
     pub fn degrees(&self) -> Option<usize> {
         let taken = self.free - usize::from(self.known.is_some());
         self.readings.checked_sub(taken + 1).filter(|&d| d > 0)
     }
 
-    /// −ln of the likelihood of a critical loading; `wary` with the usual scatter in it, as it always is
-    /// where a parameter is known beforehand.
+    /// −ln of the likelihood of a critical loading. With `wary` the usual scatter is included; with a prior it always is.
     fn cost(&self, x: f64, wary: bool) -> f64 {
         let Some(solved) = solve(self, x) else { return f64::INFINITY };
         let Some(known) = self.known else {
@@ -79,7 +76,7 @@ impl Linear<'_> {
 
     fn of_squares(&self, squares: f64, wary: bool) -> f64 {
         let floor = if wary { self.usual_scatter.powi(2) } else { 0.0 };
-        // Readings without any scatter leave a sum of squares of nothing.
+        // Readings without scatter leave a sum of squares of zero.
         self.weight(wary) * (squares + floor).max(1e-300).ln()
     }
 
@@ -161,8 +158,8 @@ pub(super) fn scan(model: &Linear<'_>, grid: &[f64], ceiling: Option<f64>) -> Op
     })
 }
 
-/// An interval with the bound of the critical loading, where there is one besides the densest packing. A best
-/// value at that bound presses against it, so that nothing tells places apart down to the highest reading.
+/// An interval with the bound of the critical loading, if there is one besides the densest packing. If the best value is
+/// at that bound, the readings do not distinguish the loadings from the bound down to the highest reading.
 fn bounded([low, high]: [Option<f64>; 2], best: f64, [above, below]: [f64; 2]) -> [Option<f64>; 2] {
     if below >= DENSEST {
         return [low, high];
@@ -171,8 +168,8 @@ fn bounded([low, high]: [Option<f64>; 2], best: f64, [above, below]: [f64; 2]) -
     [low.map(|low| if pressed { low.min(above) } else { low }), high.or(Some(below))]
 }
 
-/// The critical loading that two signs give together, as a fraction; `bests` are their own. The standard
-/// error is that of a normal distribution with the same 95 % interval; `None` where that is open.
+/// The critical loading from both signs, as a fraction; `bests` are their own. The standard error is that of a normal
+/// distribution with the same 95 % interval; `None` if the interval is open.
 pub(super) fn together(signs: [&Linear<'_>; 2], bests: [f64; 2]) -> Option<CriticalEstimate> {
     let cost = |x: f64| signs[0].cost(x, true) + signs[1].cost(x, true);
     let from = signs[0].above.max(signs[1].above);
@@ -320,7 +317,7 @@ fn errors(
         sums.add(&[by_x, a, b, 0.0, 0.0], 0.0);
     }
     if let Some([_, error]) = model.known {
-        // What was known counts as a reading of its own.
+        // The prior is one more reading.
         let mut row = [0.0; MOST];
         row[model.free] = variance.sqrt() / error;
         sums.add(&row, 0.0);

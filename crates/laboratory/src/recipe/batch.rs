@@ -5,7 +5,7 @@ use gatefrost_core::feedstock::mixture;
 use gatefrost_core::scenario::ScenarioError;
 use serde::{Deserialize, Serialize};
 
-/// What to weigh for.
+/// The wanted batch.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(deny_unknown_fields)]
@@ -84,8 +84,8 @@ pub fn volume_percent(mass_percent: f64, powder_density: f64, binder_density: f6
 
 /// The sheet of a checked recipe.
 ///
-/// Regrind of another loading is made up for by the fresh powder and binder, so that the batch has
-/// the recipe's loading; where that would take less than nothing of either, the share is refused.
+/// Fresh powder and binder make up for regrind of another loading, so that the batch has the loading of the recipe. If
+/// that needs a negative mass of either, the share of regrind is refused.
 pub(super) fn sheet(r: &Resolved, batch: &Batch) -> Result<BatchSheet, ScenarioError> {
     let mut problems = Vec::new();
     let powder_density = r.powder.density.value;
@@ -111,7 +111,7 @@ pub(super) fn sheet(r: &Resolved, batch: &Batch) -> Result<BatchSheet, ScenarioE
             held_to(&mut problems, "batch.regrind.loading", loading);
             back_share = mixture::powder_mass_fraction(loading / 100.0, powder_density, binder_density);
         }
-        // What the regrind brings must not exceed what the batch holds, of powder or of binder.
+        // The regrind must not bring more powder or more binder than the batch holds.
         let most = (share / back_share).min((1.0 - share) / (1.0 - back_share)).min(1.0);
         if problems.is_empty() && back > most * (1.0 + 1e-12) {
             push(

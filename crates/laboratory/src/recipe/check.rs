@@ -10,9 +10,9 @@ use gatefrost_core::format::{number, quoted};
 use gatefrost_core::naming;
 use gatefrost_core::scenario::{Problem, ScenarioError};
 
-/// How far the mass fractions may miss 1 before that is an error; within it they are scaled.
+/// Accepted deviation of the sum of the mass fractions from 1. Within it they are scaled.
 const TOLERANCE: f64 = 1e-3;
-/// Most parts a binder may have.
+/// Greatest number of parts of a binder.
 const MAX_PARTS: usize = 12;
 
 /// A recipe that has passed its checks.
@@ -119,7 +119,7 @@ impl Recipe {
         (parts, sum)
     }
 
-    /// Numbers that are a scenario's too are held to the scenario's ranges.
+    /// Checks numbers that a scenario has too against the ranges of the scenario.
     fn check_numbers(&self, problems: &mut Vec<Problem>) {
         let given = [
             ("critical_loading", self.critical_loading),
@@ -179,7 +179,7 @@ impl Recipe {
     }
 }
 
-/// What the fields of a recipe are called that are no numbers described elsewhere.
+/// Names of the fields of a recipe that are not described elsewhere.
 const NAMES: &[(&str, &str)] = &[
     ("", "The recipe"),
     ("name", "Name"),
@@ -190,7 +190,7 @@ const NAMES: &[(&str, &str)] = &[
     ("latent_in_heat_capacity", "Latent heat in the heat capacity"),
 ];
 
-/// The number that may stand at a path of a recipe.
+/// The catalogue entry of the number at a path of a recipe.
 fn parameter(path: &str) -> Option<&'static Parameter> {
     options::at(path).or_else(|| catalogue::at(&format!("feedstock.{path}")))
 }
@@ -224,7 +224,7 @@ pub(super) fn push(problems: &mut Vec<Problem>, path: &str, predicate: String) {
     problems.push(naming::problem(path, title(path), &predicate));
 }
 
-/// Holds a number to the range of its entry; says whether it lies in it.
+/// Checks a number against the range of its entry. Returns whether it is in the range.
 pub(super) fn held_to(problems: &mut Vec<Problem>, path: &str, value: f64) -> bool {
     let Some(parameter) = options::at(path).filter(|p| !p.accepts(value)) else {
         return true;
@@ -233,7 +233,7 @@ pub(super) fn held_to(problems: &mut Vec<Problem>, path: &str, value: f64) -> bo
     false
 }
 
-/// Six decimals at most, without trailing zeros; what is far too large as a power of ten.
+/// Six decimals at most, without trailing zeros; very large numbers as a power of ten.
 pub(super) fn tidy(value: f64) -> String {
     if value.abs() >= 1e7 {
         return number(value, 6);

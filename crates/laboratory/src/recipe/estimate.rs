@@ -20,7 +20,7 @@ const SETTING: &str =
 /// Standard error of a setting temperature by grade \[K\].
 const BY_GRADE: f64 = 5.0;
 
-/// What a recipe gives.
+/// The estimate of a recipe.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Estimate {
@@ -30,18 +30,18 @@ pub struct Estimate {
     pub parameters: Vec<Estimated>,
     /// Further properties of binder and mixture.
     pub properties: Vec<Estimated>,
-    /// What makes the viscosity uncertain.
+    /// Sources of the uncertainty of the viscosity.
     pub viscosity_errors: Vec<Contribution>,
     /// Conductivity of the mixture by each rule.
     pub conductivities: Vec<RuleValue>,
     /// Heat against temperature.
     pub heat: Vec<HeatPoint>,
-    /// The batch sheet, where the recipe asks for one that can be mixed.
+    /// The batch sheet, if the recipe asks for one and it can be mixed.
     pub batch: Option<BatchSheet>,
-    /// What keeps the batch from being mixed; the estimate stands all the same.
+    /// Why the batch cannot be mixed. The estimate is valid nevertheless.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub batch_refused: Vec<Problem>,
-    /// What to bear in mind, in sentences.
+    /// Remarks, in sentences.
     pub remarks: Vec<String>,
 }
 

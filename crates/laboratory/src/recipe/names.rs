@@ -22,12 +22,12 @@ pub(super) fn usual(powder: &Powder, parts: &[(&BinderPart, f64)]) -> String {
     format!("{} in {} (recipe)", plain(&powder.name), named.join(" and "))
 }
 
-/// A name without what stands behind its first comma.
+/// A name up to its first comma.
 fn plain(name: &str) -> &str {
     name.split(',').next().unwrap_or(name)
 }
 
-/// A name as it stands inside a sentence: a first word keeps its capital only where it is a formula.
+/// A name for use inside a sentence. The first word keeps its capital only if it is a formula.
 pub fn inside(name: &str) -> String {
     let name = plain(name);
     let word: Vec<char> = name.chars().take_while(char::is_ascii_alphanumeric).collect();
@@ -58,7 +58,7 @@ fn of_a_word(byte: u8) -> bool {
     byte.is_ascii_alphanumeric() || !byte.is_ascii()
 }
 
-/// Where a phrase ends that stands in a text from a place on: whole words, in either case, with blanks, hyphens and
+/// End of a phrase that begins at a place of a text: whole words, in either case, with blanks, hyphens and
 /// the like between, but no sign that parts two words or the digits of a number.
 fn end_of(phrase: &str, text: &str, from: usize) -> Option<usize> {
     let text = text.as_bytes();

@@ -1,20 +1,20 @@
-//! What keeps a table of readings from being read, line by line.
+//! Problems of a table of readings, line by line.
 
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
-/// Problems listed at most; the rest are counted.
+/// Greatest number of problems listed. Of the rest, the number is given.
 const MAX_PROBLEMS: usize = 20;
 
-/// One thing that keeps a table from being read.
+/// One problem of a table.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct TableProblem {
-    /// Line as an editor counts it, from 1; `None` if the whole text is meant.
+    /// Line number of an editor, from 1; `None` if the whole text is meant.
     pub line: Option<usize>,
     /// Header of the column; `None` if the whole line is meant.
     pub column: Option<String>,
-    /// What is wrong and what is needed.
+    /// The problem, and what is needed.
     pub message: String,
 }
 

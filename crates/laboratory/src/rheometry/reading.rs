@@ -1,7 +1,7 @@
 //! A table of rheometer readings, as text, to readings in SI.
 //!
-//! [`FORM`] says in words what a table may hold. Units stand in the header, in brackets or parentheses,
-//! or in a line of their own below it; `super::units` lists them.
+//! [`FORM`] describes the table in words. Units are in the header, in brackets or parentheses, or in a line of their own
+//! below it; `super::units` lists them.
 
 use super::problem::TableError;
 use super::table::{self, ParsedRow};
@@ -78,7 +78,7 @@ pub struct ReadingTable {
     pub separator: char,
 }
 
-/// The form of a table in words, for whoever has to write one.
+/// The form of a table in words, for its author.
 pub const FORM: &[&str] = &[
     "One header line that names the columns with their units in brackets, then one line for each reading. Columns may stand in any order; other columns are ignored. Up to 100 000 rows.",
     "Capillary readings: temperature [°C], die diameter [mm] (or die radius [mm]), die length [mm] (or L/D), pressure [MPa], and one of flow rate [mm³/s], apparent shear rate [1/s], or piston speed [mm/s] with barrel diameter [mm].",
@@ -220,7 +220,7 @@ impl Disagreement {
     }
 }
 
-/// Takes values out of rows and reports what is absent or impossible.
+/// Reads values of rows and reports those that are absent or impossible.
 struct RowReader<'a> {
     table: &'a table::ParsedTable,
     problems: &'a mut TableError,
@@ -252,7 +252,7 @@ impl RowReader<'_> {
                 );
                 None
             }
-            // A cell that is no number has been reported already.
+            // A cell that is not a number has been reported already.
             None if self
                 .problems
                 .problems
@@ -273,7 +273,7 @@ impl RowReader<'_> {
     }
 
     fn above_zero(&mut self, row: &ParsedRow, quantity: Quantity) -> Option<f64> {
-        // Far beyond what any rheometer reaches; a wrong unit in the header goes well past it.
+        // Far beyond any rheometer, but below the values that a wrong unit in the header gives.
         let (most, need) = match quantity {
             Quantity::Pressure => (1e9, "It must be above zero and at most 1000 MPa (is the unit right?)"),
             Quantity::ShearStress => (1e9, "It must be above zero and at most 1000 MPa (is the unit right?)"),

@@ -1,8 +1,8 @@
 //! Reads a table of readings from text: header with units, then numbers.
 //!
-//! A reader of our own rather than a CSV library: the separator and the decimal sign have to be found
-//! from the text, every message has to name the line as an editor counts it (comments and blank lines
-//! included), and cells never hold line breaks. What is left of CSV is a split with quotes.
+//! The reader is written here instead of taken from a CSV library. The separator and the decimal sign are found from the
+//! text, every message names the line number of an editor (with comments and blank lines), and cells never hold line
+//! breaks. What remains of CSV is a split with quotes.
 
 use super::cells::{number, separator_of, shortened, split};
 use super::problem::TableError;
@@ -11,9 +11,9 @@ use super::units::{Quantity, Scale};
 use gatefrost_core::format;
 use std::borrow::Cow;
 
-/// Rows read at most.
+/// Greatest number of rows.
 pub const MAX_ROWS: usize = 100_000;
-/// Most columns that are named because they were not understood.
+/// Greatest number of unknown columns that are named.
 const MOST_IGNORED: usize = 2;
 
 /// A column that was understood.
@@ -51,8 +51,8 @@ impl ParsedTable {
         self.columns.iter().position(|column| column.quantity == quantity)
     }
 
-    /// Says which columns are missing and which headers were not understood, unless a header has been
-    /// refused already: then the missing one may be that.
+    /// Reports missing columns and unknown headers, unless a header has been refused already, because that may be the
+    /// missing one.
     pub fn lacks(&self, missing: String, problems: &mut TableError) {
         if problems.problems.iter().any(|p| p.line == Some(self.header_line)) {
             return;
@@ -210,7 +210,7 @@ fn columns_of(
         if let Some(unit) =
             unit.filter(|unit| !unit.is_empty() && scale.is_none() && !quantity.units().is_empty())
         {
-            // `t [s]` is a time, not a temperature in a strange unit.
+            // `t [s]` is a time, not a temperature in an unknown unit.
             if header.starts_with(|c: char| c.is_alphabetic())
                 && !header.chars().nth(1).is_some_and(char::is_alphanumeric)
             {
@@ -258,7 +258,7 @@ struct Decimals {
     point: Option<usize>,
 }
 
-/// The value of a cell in SI; reports what is no number and units other than the column's.
+/// The value of a cell in SI. Reports texts that are not numbers, and units other than the column's.
 fn value(
     cell: &str,
     column: &mut ParsedColumn,

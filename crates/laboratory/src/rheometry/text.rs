@@ -2,10 +2,10 @@
 
 use super::problem::{TableError, TableProblem};
 
-/// Bytes read at most.
+/// Greatest number of bytes.
 pub const MAX_BYTES: usize = 16_000_000;
 
-/// Refuses what is too long or no text.
+/// Refuses data that are too long or not text.
 pub(crate) fn is_text(text: &str) -> Result<(), TableProblem> {
     let refuse = |line, message: String| Err(TableProblem { line, column: None, message });
     if text.len() > MAX_BYTES {
@@ -40,7 +40,7 @@ pub(crate) fn is_text(text: &str) -> Result<(), TableProblem> {
 /// The text of a file: UTF-8, UTF-16 with its mark, else Latin-1 as older spreadsheets write it.
 ///
 /// # Errors
-/// Where the bytes are no text.
+/// If the bytes are not text.
 pub fn decode(bytes: &[u8]) -> Result<String, TableError> {
     if bytes.len() > 2 * MAX_BYTES {
         let size = bytes.len() as f64 / 1e6;

@@ -1,4 +1,4 @@
-//! What a column of a table of readings can hold, how it may be headed and in which units.
+//! The quantities of a table of readings, with their headers and units.
 
 /// A measured quantity that a column can hold.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -25,7 +25,7 @@ pub(crate) enum Quantity {
 /// A unit: its spelling after [`plain`], and value in SI = factor × value + offset.
 type Unit = (&'static str, f64, f64);
 
-/// A unit as read: how it was spelt, and how to come to SI.
+/// A unit as read: its spelling and its conversion to SI.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Scale {
     pub text: String,
@@ -41,7 +41,7 @@ const VISCOSITY: &[Unit] =
     &[("Pas", 1.0, 0.0), ("kPas", 1e3, 0.0), ("mPas", 1e-3, 0.0), ("P", 0.1, 0.0), ("cP", 1e-3, 0.0)];
 
 impl Quantity {
-    /// Header as it is best written.
+    /// Recommended header.
     pub fn header(self) -> &'static str {
         match self {
             Self::Temperature => "temperature [°C]",
@@ -93,7 +93,7 @@ impl Quantity {
         }
     }
 
-    /// Units accepted, with their way to SI; empty for a pure number.
+    /// Units accepted, with their conversion to SI; empty for a pure number.
     pub fn units(self) -> &'static [Unit] {
         match self {
             Self::Temperature => &[("°C", 1.0, 273.15), ("K", 1.0, 0.0), ("C", 1.0, 273.15)],
@@ -169,8 +169,8 @@ fn split_unit(header: &str) -> (&str, Option<String>) {
     }
 }
 
-/// Latin and Greek in lower case, as names and units are written here. The standard library knows every
-/// script, in tables that would weigh on the page.
+/// Latin and Greek letters in lower case, which names and units use. The standard library covers every script, with
+/// tables that would make the page heavier.
 fn lowered(text: &str) -> String {
     let greek = |c: char| char::from_u32(u32::from(c) + 0x20).unwrap_or(c);
     text.chars().map(|c| if ('Α'..='Ω').contains(&c) { greek(c) } else { c.to_ascii_lowercase() }).collect()
@@ -185,7 +185,7 @@ fn plain(text: &str) -> String {
             '³' => out.push('3'),
             '⁻' | '−' => out.push('-'),
             '¹' => out.push('1'),
-            // What a degree sign becomes when a file in an older encoding is read as UTF-8.
+            // A degree sign of an older encoding, read as UTF-8.
             'º' | '˚' | '\u{fffd}' => out.push('°'),
             'μ' => out.push('µ'),
             c => out.push(c),

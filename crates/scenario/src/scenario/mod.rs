@@ -1,7 +1,7 @@
-//! What the user set: one document of numbers in the units of the trade.
+//! The user's settings: one document of numbers in the units of the trade.
 //!
 //! A [`Scenario`] is read from JSON ([`Scenario::from_json`]), from a link ([`link`]) or taken from
-//! a [`demo`]. Nothing downstream accepts one that has not passed [`Scenario::validate`].
+//! a [`demo`]. Everything after that requires a scenario that has passed [`Scenario::validate`].
 
 mod cavity;
 pub mod demo;
@@ -93,10 +93,10 @@ pub struct Scenario {
     /// How well settings and loading repeat.
     #[serde(default)]
     pub scatter: Scatter,
-    /// Limits that neither bound the window nor count against the set point.
+    /// Limits that do not apply: they bound no window, and the set point need not meet them.
     #[serde(default)]
     pub ignored: Vec<Limit>,
-    /// The plane the window is cut along.
+    /// The plane of the window.
     #[serde(default)]
     pub window: Plane,
     /// Numerical resolution.
@@ -108,13 +108,13 @@ impl Scenario {
     /// Reads and validates a scenario document.
     ///
     /// # Errors
-    /// Says which field is unknown, missing, of the wrong kind or out of range, with its value and
-    /// the accepted range; every out-of-range field is listed, not only the first.
+    /// Names the field that is unknown, missing, of the wrong kind or out of range, with its value and the accepted
+    /// range. Every field out of range is listed.
     pub fn from_json(text: &str) -> Result<Self, ScenarioError> {
         Self::read(text).map(|(scenario, _)| scenario)
     }
 
-    /// As [`Self::from_json`]; says besides whether the document is of an earlier version, and what that changed.
+    /// As [`Self::from_json`], with notes on the changes to a document of an earlier version.
     ///
     /// # Errors
     /// As [`Self::from_json`].

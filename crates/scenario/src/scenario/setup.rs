@@ -1,9 +1,9 @@
-//! The machine, what is set on it, and the numerical model.
+//! The machine, its settings, and the numerical model.
 
 use crate::catalogue::parameters;
 
 parameters! {
-    /// What the injection machine can do.
+    /// The limits of the injection machine.
     pub struct Machine at "machine" {
         number max_pressure = 120.0 in 0.01 to 400.0, "p_max", "MPa", "pmax", "Greatest injection pressure",
             "Greatest melt pressure that the machine can hold at the nozzle.", "high-pressure PIM 20 to 200 MPa, doi 10.1007/s12289-021-01612-0";
@@ -23,7 +23,7 @@ parameters! {
 }
 
 parameters! {
-    /// The mould beside its cavity: how air gets out, and how heat does.
+    /// The mould besides its cavity: venting and cooling.
     pub struct Mould at "mould" {
         number vent_width = 50.0 in 0.1 to 10000.0, "w_v", "mm", "vw", "Vent width",
             "Width across the flow of the air, of all vents and gaps at ejector pins together.", "half of the outline of a small part, assumed";
@@ -51,7 +51,7 @@ parameters! {
 }
 
 parameters! {
-    /// The set point: what the operator sets.
+    /// The set point, set by the operator.
     pub struct Setup at "setup" {
         number melt_temperature = 165.0 in 20.0 to 450.0, "T_m", "°C", "T", "Melt temperature",
             "Temperature of the feedstock as it leaves the nozzle.", "melt 110 to 190 °C, common practice";
@@ -108,7 +108,7 @@ parameters! {
 pub const MAX_HOLD_STEPS: usize = 8;
 
 parameters! {
-    /// How finely the model computes.
+    /// Numerical resolution.
     pub struct Model at "model" {
         count axial_cells = 58.0 in 4.0 to 600.0, "N_s", "", "Ns", "Cells along the path",
             "Number of cells over the whole flow path; each passage has at least two.", "refinement study in the handbook";
@@ -116,13 +116,13 @@ parameters! {
             "Number of layers from the middle of the gap to the wall, finer towards the wall.", "refinement study in the handbook";
     }
     others {
-        /// Whether the heat of viscous dissipation is kept. Off only to compare with closed forms.
+        /// Whether viscous dissipation heats the melt. Off only to compare with closed forms.
         viscous_heating: bool = true;
     }
 }
 
 impl Model {
-    /// The same with at most so many cells and layers: rougher and quicker.
+    /// The same resolution, limited to these numbers of cells and layers: coarser and faster.
     pub fn at_most(&self, axial_cells: u32, layers: u32) -> Self {
         Self {
             axial_cells: self.axial_cells.min(axial_cells),

@@ -1,5 +1,5 @@
-//! Parts of usual forms to begin with: a few sizes make a tree of passages, with sprue and runners of the
-//! usual sizes and a gate of a usual form.
+//! Parts of usual forms to begin with. A few sizes make a tree of passages, with sprue and runners of usual sizes and a
+//! gate of a usual form.
 
 use super::gate::{self, GateForm};
 use super::{Disc, Form, Lies, Machine, Passage, Role, Scenario, Setup, Strip, Tube, demo};
@@ -7,7 +7,7 @@ use crate::document;
 use serde::Deserialize;
 use std::f64::consts::PI;
 
-/// What there is to begin with, in words, as JSON of a [`Shelf`].
+/// The descriptions of parts and gates, as JSON of a [`Shelf`].
 pub static SHELF: &str = include_str!("shelf.json");
 
 /// Parts and gates in words.
@@ -26,21 +26,21 @@ pub struct Shelf {
 pub struct PartWords {
     /// Short name, that of its [`Start`].
     pub name: String,
-    /// What it is.
+    /// Description.
     pub title: String,
     /// How it is divided into passages.
     pub words: String,
     /// Name of its usual gate.
     pub gate: String,
-    /// The sizes that make it, the wall at the gate first.
+    /// Its sizes, the wall at the gate first.
     pub sizes: Vec<Size>,
 }
 
-/// A size that is asked for.
+/// A size that the user gives.
 #[derive(Debug, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Size {
-    /// What it is called.
+    /// Name.
     pub title: String,
     /// Catalogue path of the number that it stands for: symbol, unit and range.
     pub like: String,
@@ -56,14 +56,14 @@ pub struct GateWords {
     pub name: String,
     /// Name in the trade.
     pub title: String,
-    /// What it is good for and how it comes off.
+    /// Its use, and how it is removed.
     pub words: String,
-    /// Where its sizes come from.
+    /// Source of its sizes.
     pub source: String,
 }
 
 impl Shelf {
-    /// What there is to begin with.
+    /// The parts and gates to begin with.
     pub fn read() -> Self {
         document::read(SHELF).expect("the shelf is read by a test")
     }
@@ -93,12 +93,12 @@ struct Piece {
 /// The sizes of a part in their order; the wall at the gate is always the first.
 type Sizes = [f64; 5];
 
-/// To a micrometre, so that no number is longer than it has to be.
+/// Rounded to a micrometre, to keep numbers short.
 fn round(mm: f64) -> f64 {
     (mm * 1e3).round() / 1e3
 }
 
-// Not inlined: the page's wasm would carry a copy for each passage.
+// Not inlined, because the page's wasm would hold a copy for each passage.
 #[inline(never)]
 fn tube(length: f64, diameter: f64, end: f64) -> Form {
     let diameter_end = (end != diameter).then_some(round(end));
@@ -204,9 +204,9 @@ pub fn find(name: &str) -> Option<&'static Start> {
 }
 
 impl Start {
-    /// Puts the part of these sizes into a scenario in place of its cavity; a size that is missing is 1 mm.
-    /// Injection and hold time go with it, from memory: 0.25 s for each millimetre of the thinnest wall, and
-    /// what a gate takes to set, by the square of its depth, with 2 s for the heat of what it joins.
+    /// Replaces the cavity of a scenario by the part with these sizes; a missing size is 1 mm. Injection and hold time
+    /// follow, from memory: 0.25 s for each millimetre of the thinnest wall, and the setting time of the gate, which grows
+    /// with the square of its depth, plus 2 s for the heat of its surroundings.
     pub fn put(&self, scenario: &mut Scenario, sizes: &[f64], gate: &GateForm) {
         let mut all = [1.0; 5];
         for (place, size) in all.iter_mut().zip(sizes) {
@@ -247,7 +247,7 @@ impl Start {
     }
 }
 
-/// Machine and set-up that parts of usual forms stand inside their windows with: the catalogue's machine, the first
+/// Machine and set-up with which parts of usual forms are inside their windows: the catalogue's machine, the first
 /// demo's set-up and a hold pressure that packs them.
 pub fn make_usual(scenario: &mut Scenario) {
     scenario.machine = Machine::default();
@@ -255,8 +255,8 @@ pub fn make_usual(scenario: &mut Scenario) {
 }
 
 impl PartWords {
-    /// The part with these sizes, defaults for those left out, and this gate, the usual one without; in the
-    /// feedstock of the first demo. Nothing where the shelf names a part or gate that there is not.
+    /// The part with these sizes and this gate, in the feedstock of the first demo. Sizes that are left out have their
+    /// defaults; without a gate the usual one is taken. `None` for an unknown part or gate.
     pub fn scenario(&self, sizes: &[f64], gate: Option<&GateForm>) -> Option<Scenario> {
         let mut scenario = demo::default_demo().scenario();
         scenario.name.clone_from(&self.title);

@@ -1,4 +1,4 @@
-//! Bad input, said clearly: the field, its value and the accepted range.
+//! Validation. Every message names the field, its value and the accepted range.
 
 use super::{FlowLaw, MAX_HOLD_STEPS, MAX_PASSAGES, PvtLaw, Scenario, VERSION};
 use crate::catalogue::{self, Parameter};
@@ -10,16 +10,16 @@ use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use std::fmt;
 
-/// How far the coldest melt that may flow must be above the pole of the WLF form \[K\].
+/// Least distance of the coldest melt that may flow from the pole of the WLF form \[K\].
 const ABOVE_POLE: f64 = 1.0;
 
-/// One thing wrong with a scenario.
+/// One problem of a scenario.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Problem {
     /// Path of the field, such as `setup.melt_temperature`; empty when the whole document is meant.
     pub path: String,
-    /// What is wrong in a sentence: the field's name, its value and what is accepted.
+    /// The problem in a sentence: the field's name, its value and what is accepted.
     pub message: String,
 }
 
@@ -35,7 +35,7 @@ impl fmt::Display for Problem {
     }
 }
 
-/// All that is wrong with a scenario.
+/// All problems of a scenario.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct ScenarioError {
@@ -49,8 +49,7 @@ impl ScenarioError {
         Self { problems: vec![problem(path, predicate)] }
     }
 
-    /// An error of reading. Where a catalogued number should stand, says what stands there instead
-    /// and what may.
+    /// An error of reading. For a number of the catalogue it gives the value found and the accepted range.
     pub(crate) fn unreadable(unread: &Unread) -> Self {
         let predicate =
             catalogue::at(&unread.path).map_or_else(|| unread.predicate.clone(), |p| unread.number(p));
@@ -71,8 +70,8 @@ impl fmt::Display for ScenarioError {
 impl std::error::Error for ScenarioError {}
 
 impl Scenario {
-    /// Checks every number against its catalogued range and the rules that tie fields together, for
-    /// the set point; [`Self::validate_plane`] does so for the window.
+    /// Checks the set point: every number against its range in the catalogue, and the rules between fields.
+    /// [`Self::validate_plane`] checks the window.
     ///
     /// # Errors
     /// Lists all the problems found.
@@ -143,9 +142,9 @@ impl Scenario {
         }
     }
 
-    /// Ranges: walks the document's numbers and asks the catalogue about each.
+    /// Checks every number of the document against its range in the catalogue.
     pub(super) fn check_numbers(&self, problems: &mut Vec<Problem>) {
-        // JSON has no NaN: a number that is not finite turns into null here and is caught as such.
+        // JSON has no NaN. A number that is not finite becomes null here and is reported.
         let Ok(document) = document::tree(self) else {
             problems.push(problem("", "cannot be written as a document"));
             return;
@@ -231,8 +230,8 @@ impl Scenario {
         self.feedstock.no_flow_temperature.max(wall)
     }
 
-    /// How far that lies above the pole of the WLF form, A₂ + T − D₂ \[K\]; infinite for a law without a pole.
-    /// Pressure shifts T* and A₂ alike and leaves the pole where it is.
+    /// Distance of that temperature from the pole of the WLF form, A₂ + T − D₂ \[K\]; infinite for a law without a pole.
+    /// Pressure shifts T* and A₂ by the same amount, so the pole does not move.
     pub(crate) fn above_pole(&self) -> f64 {
         match &self.feedstock.flow_law {
             FlowLaw::CrossWlf(c) => c.a2 + self.coldest_flowing() - c.d2,
@@ -240,7 +239,7 @@ impl Scenario {
         }
     }
 
-    /// Drillings that would run into each other or into the cavity.
+    /// Drillings that would meet each other or the cavity.
     fn check_drillings(&self, problems: &mut Vec<Problem>) {
         let m = &self.mould;
         for (path, value, bores, words) in [
@@ -288,7 +287,7 @@ impl Scenario {
     }
 }
 
-/// The length of a text; and of a name, which is a single line, that each character can be shown.
+/// Checks the length of a text. A name is a single line without control characters.
 fn check_text(path: &str, text: &str, most: usize, problems: &mut Vec<Problem>) {
     let length = text.chars().count();
     if length > most {
@@ -303,7 +302,7 @@ fn check_text(path: &str, text: &str, most: usize, problems: &mut Vec<Problem>) 
     }
 }
 
-/// Whether a catalogued number lies in its range; `None` stands for one that is not finite.
+/// Whether a number of the catalogue is in its range; `None` is a number that is not finite.
 pub(super) fn check_number(
     parameter: &Parameter,
     path: &str,
@@ -379,7 +378,7 @@ mod tests {
             (120.0, 70.0, 40.0, true),
             (120.7, 70.0, 40.0, false),
             (100.0, 49.0, 40.0, false),
-            // Nothing colder than the mould is there to flow.
+            // No melt is colder than the mould.
             (100.0, 20.0, 60.0, true),
         ] {
             let checked = with_reference(d2, no_flow, mould).validate();

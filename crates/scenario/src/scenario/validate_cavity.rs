@@ -1,4 +1,4 @@
-//! Whether the passages make a path: sizes that go together, a tree, gates with parts behind them.
+//! Checks of the passages: sizes that fit each other, a tree, gates with parts behind them.
 
 use super::validate::{Problem, problem};
 use super::{Form, Role, Scenario};
@@ -36,7 +36,7 @@ impl Scenario {
         }
     }
 
-    /// Where a passage stands in the tree.
+    /// Checks the place of a passage in the tree.
     fn check_place(&self, i: usize, problems: &mut Vec<Problem>) {
         let passages = &self.cavity.passages;
         let path = |field: &str| format!("cavity.passages.{i}.{field}");

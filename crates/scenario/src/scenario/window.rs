@@ -1,4 +1,4 @@
-//! Which plane of the operating space the window shows.
+//! The plane of the operating space that the window shows.
 
 use super::{Role, Scenario};
 use crate::catalogue::{self, Parameter};
@@ -16,7 +16,7 @@ pub enum Axis {
     MouldTemperature,
     /// Injection time, on a logarithmic scale.
     InjectionTime,
-    /// The same as a rate, on a logarithmic scale: what injection fills, over its time.
+    /// Injection time as a rate, on a logarithmic scale: the volume filled over the injection time.
     FlowRate,
     /// Hold pressure.
     HoldPressure,
@@ -41,7 +41,7 @@ impl Axis {
         Self::GateDepth,
     ];
 
-    /// Path of the scenario number that the axis moves, where it is one.
+    /// Path of the number that the axis changes, if it is a single number.
     pub(super) fn path(self) -> Option<&'static str> {
         Some(match self {
             Self::MeltTemperature => "setup.melt_temperature",
@@ -54,7 +54,7 @@ impl Axis {
         })
     }
 
-    /// Title, unit and range of what the axis moves.
+    /// Title, unit and range of the setting.
     pub fn parameter(self) -> &'static Parameter {
         match self {
             Self::FlowRate => &FLOW_RATE,
@@ -68,7 +68,7 @@ impl Axis {
         matches!(self, Self::InjectionTime | Self::FlowRate | Self::HoldTime)
     }
 
-    /// Whether both move the same setting.
+    /// Whether two axes change the same setting.
     pub fn moves_with(self, other: Self) -> bool {
         let moved = |axis| if axis == Self::FlowRate { Self::InjectionTime } else { axis };
         moved(self) == moved(other)
@@ -120,7 +120,7 @@ impl Span {
         }
     }
 
-    /// Fraction of the span at which `value` lies; outside 0..1 beyond its ends.
+    /// Fraction of the span at `value`; below 0 or above 1 outside of the span.
     pub fn fraction(&self, value: f64) -> f64 {
         if self.axis.logarithmic() {
             (value / self.from).logarithm() / (self.to / self.from).logarithm()
@@ -130,7 +130,7 @@ impl Span {
     }
 }
 
-/// The plane the window is cut along.
+/// The plane of the window.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(default, deny_unknown_fields)]
@@ -147,7 +147,7 @@ impl Plane {
         [self.x.axis, self.y.axis]
     }
 
-    /// Where a scenario stands in the plane, in edge units.
+    /// Place of a scenario in the plane, in edge units.
     pub fn place_of(&self, scenario: &Scenario) -> [f64; 2] {
         self.axes().map(|axis| scenario.get(axis))
     }
@@ -169,8 +169,7 @@ impl Plane {
 }
 
 impl Scenario {
-    /// Value of a setting that may span the window, in its edge unit; NaN for the depth of a gate where
-    /// there is none.
+    /// Value of a setting that may span the window, in its edge unit; NaN for the depth of the gates if there is none.
     pub fn get(&self, axis: Axis) -> f64 {
         match axis {
             Axis::MeltTemperature => self.setup.melt_temperature,
@@ -184,7 +183,7 @@ impl Scenario {
         }
     }
 
-    /// Moves several settings at once. A rate comes last: it is of the volume that the others leave.
+    /// Changes several settings. A rate comes last, because it depends on the volume that the others set.
     pub fn set_all(&mut self, settings: &[(Axis, f64)]) {
         for last in [false, true] {
             for (axis, value) in settings.iter().filter(|(axis, _)| (*axis == Axis::FlowRate) == last) {
@@ -193,7 +192,7 @@ impl Scenario {
         }
     }
 
-    /// Moves a setting that may span the window.
+    /// Changes a setting that may span the window.
     pub fn set(&mut self, axis: Axis, value: f64) {
         match axis {
             Axis::MeltTemperature => self.setup.melt_temperature = value,
@@ -213,7 +212,7 @@ impl Scenario {
 }
 
 impl Scenario {
-    /// The numbers that change when settings are moved, by path, and what they become.
+    /// The numbers that change with these settings, by path, with their new values.
     pub fn moves(&self, settings: &[(Axis, f64)]) -> Vec<(String, f64)> {
         let mut moved = self.clone();
         moved.set_all(settings);

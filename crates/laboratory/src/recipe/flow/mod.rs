@@ -27,7 +27,7 @@ pub const MIXING_ERROR: f64 = 1.1;
 /// Shear rate the customary figures are given at \[1/s\].
 pub const CUSTOMARY_RATE: f64 = 1000.0;
 
-/// Laws whose spread counts as the uncertainty of the form: those meant for loadings like these.
+/// Laws whose spread is taken as the uncertainty of the form: those meant for such loadings.
 const FORMS: [LoadingLaw; 4] =
     [LoadingLaw::Power, LoadingLaw::KriegerDougherty, LoadingLaw::Eilers, LoadingLaw::Chong];
 
@@ -62,7 +62,7 @@ pub struct Flow {
     pub n: f64,
     /// Stress at the onset of thinning τ* \[Pa\].
     pub tau_star: f64,
-    /// What makes ln η₀ uncertain.
+    /// Sources of the uncertainty of ln η₀.
     pub contributions: Vec<Contribution>,
 }
 
@@ -77,7 +77,7 @@ impl Flow {
         let energy = r.blend.activation_energy();
         let at = |phi| relative_viscosity(recipe.loading_law, phi, r.phi_c, recipe.loading_exponent);
         let relative = at(phi);
-        // A relative viscosity beyond all measure has no ratio to itself.
+        // An infinite relative viscosity has no ratio to itself.
         let shift = if phi == r.phi {
             Shift::NONE
         } else {
@@ -153,8 +153,8 @@ impl Flow {
     }
 }
 
-/// Standard error of ln η_r that the critical loading's brings: half the change over one error each
-/// way, downwards no further than half-way to the loading.
+/// Standard error of ln η_r from that of the critical loading: half the change between one error above and one below,
+/// downwards at most half-way to the loading.
 fn critical_loading_error(recipe: &Recipe, r: &Resolved, phi: f64) -> f64 {
     let log = |phi_c: f64| relative_viscosity(recipe.loading_law, phi, phi_c, recipe.loading_exponent).ln();
     let (up, down) = (r.phi_c_error, r.phi_c_error.min(0.5 * (r.phi_c - phi).max(0.0)));
@@ -184,7 +184,7 @@ pub(super) struct Temperatures {
     pub ejection: (f64, f64, f64),
 }
 
-/// Share of the binder from which a part counts as the backbone.
+/// Least share of the binder for the backbone.
 pub(super) const BACKBONE_SHARE: f64 = 0.1;
 
 impl Temperatures {

@@ -10,7 +10,7 @@ use crate::rheometry::CapillaryReading;
 use crate::rheometry::fit::SAME_TEMPERATURE;
 use gatefrost_numerics::curves::{interpolate, line, merged, runs, slope_at};
 
-/// Lengths, diameters and L/D within 1 % count as one.
+/// Lengths, diameters and L/D within 1 % are equal.
 fn same_size(a: f64, b: f64) -> bool {
     b <= a * 1.01 + 1e-12
 }

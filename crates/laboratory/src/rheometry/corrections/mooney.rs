@@ -1,6 +1,6 @@
 //! Slip at the wall after Mooney: at one wall stress the apparent shear rate is a straight line in 1/D,
 //! 4Q/πR³ = γ̇ + 8 v_s/D, where the dies differ in diameter alone (M. Mooney, J. Rheol. 2 (1931) 210,
-//! from memory). Dies count as comparable where their ends were corrected or they have the same L/D.
+//! from memory). Dies are comparable if their ends were corrected or they have the same L/D.
 //!
 //! Scatter makes some of these lines rise, slip or no slip. So one decision is taken for all stresses and
 //! temperatures together: slip is corrected where the mean share of the flow that it carries is above

@@ -2,9 +2,9 @@
 //! exponent n = d ln τ/d ln γ̇_app (B. Rabinowitsch, Z. Phys. Chem. A 145 (1929) 1, from memory;
 //! ISO 11443).
 //!
-//! The exponents are first slopes of the readings. Slopes over neighbouring readings are off by a
-//! percent where the curve bends, most at its ends, and scatter. So a flow law is fitted to what comes
-//! out, and where it describes the readings its own exponents take their place ([`super::wall_law`]).
+//! The exponents are at first slopes of the readings. Slopes over neighbouring readings scatter, and have an error of a
+//! percent where the curve bends, mostly at its ends. So a flow law is fitted to the result. If it describes the readings,
+//! its exponents are used instead ([`super::wall_law`]).
 
 use super::wall_law::WallLaw;
 use super::{
@@ -17,8 +17,8 @@ use gatefrost_numerics::curves::{interpolate_linearly, line, merged, slope_at};
 /// Points closer than this in ln γ̇ are averaged before a slope is taken, so that scatter between
 /// repeated readings does not pass for slope.
 const APART: f64 = 0.1;
-/// How often the law is fitted and its exponents taken: what the first slopes were off by falls to about
-/// a third each time.
+/// Number of passes of fitting the law and taking its exponents. Each pass reduces the error of the first slopes to about
+/// a third.
 const PASSES: usize = 3;
 
 /// A curve with the exponents that its readings give by themselves.
@@ -89,7 +89,7 @@ impl<'a> Sloped<'a> {
                 "stress does not rise with shear rate. The rate is left apparent; check the readings."
             }
             Some(whole) => {
-                // Where scatter makes a slope senseless, that of the whole curve stands in.
+                // If scatter makes a slope meaningless, that of the whole curve is used.
                 let local = |i: usize| slope_at(&logs, i).filter(|n| *n > 0.2 * whole && *n < 5.0 * whole);
                 let slopes: Vec<Option<f64>> = (0..logs.len()).map(local).collect();
                 let replaced = slopes.iter().filter(|n| n.is_none()).count();

@@ -9,9 +9,9 @@ use crate::rheometry::fit::{self, FitOptions};
 use gatefrost_core::feedstock::{Viscosity, ZERO_CELSIUS};
 use gatefrost_core::scenario::FlowLawKind;
 
-/// Points that a law is fitted to at most.
+/// Greatest number of points that a law is fitted to.
 const SAMPLE: usize = 400;
-/// Points from which a law may be told from others, and the scatter of ln η up to which it is trusted.
+/// Least number of points that distinguish laws, and the greatest scatter of ln η of an accepted law.
 const FEWEST: usize = 8;
 const TRUSTED: f64 = 0.15;
 /// Steps of ln γ̇ in the integral, and how far below the readings it begins.
@@ -31,7 +31,7 @@ impl WallLaw {
             return None;
         }
         let sample = fit::picked(points.to_vec(), SAMPLE);
-        // The Carreau–Yasuda law with a = 1 − n has the shape of the Cross law, which need not be asked.
+        // The Cross law is the Carreau–Yasuda law with a = 1 − n in shape, so it is left out.
         let asked = FlowLawKind::ALL.iter().filter(|kind| **kind != FlowLawKind::CrossWlf);
         let fits = asked.filter_map(|&law| fit::fit(&sample, law, &FitOptions::default()).ok());
         let usable = fits.filter(|f| f.aicc.is_some() && f.log_scatter < TRUSTED);

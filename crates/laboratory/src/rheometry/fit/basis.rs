@@ -1,4 +1,4 @@
-//! What a flow law needs for its fit: coordinates with their bounds, the readings, and what is taken from all of them.
+//! The basis of a fit: coordinates with their bounds, the readings, and quantities of all readings.
 
 use crate::rheometry::FlowPoint;
 use gatefrost_core::feedstock::ZERO_CELSIUS;
@@ -8,7 +8,7 @@ pub(super) const R: f64 = 8.314_462_618;
 /// Values of the coordinates of a law; those beyond its count are not used.
 pub(super) type Coordinates = gatefrost_numerics::matrix::Vector;
 
-/// How a coordinate is kept in its range. The solver itself may move over all numbers.
+/// How a coordinate is kept in its range. The solver's own variable has no bounds.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Bounds {
     /// Between two bounds, by a logistic function.
@@ -85,7 +85,7 @@ impl Datum {
     }
 }
 
-/// What a law takes from the readings and the options. It is not fitted.
+/// Quantities that a law takes from the readings and the options. They are not fitted.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Basis {
     /// Reference temperature: D₂ of the Cross law, T_r of the others \[K\].

@@ -1,4 +1,4 @@
-//! Where the data reach, and where a part asks for more.
+//! The range of the data, and where a part goes beyond it.
 
 use crate::rheometry::FlowPoint;
 use gatefrost_core::format::number;
@@ -6,7 +6,7 @@ use gatefrost_numerics::order;
 use gatefrost_report::PartSpan;
 use serde::{Deserialize, Serialize};
 
-/// Temperatures within this many kelvin count as one.
+/// Temperatures within this many kelvin are one level.
 pub const SAME_TEMPERATURE: f64 = 1.0;
 
 /// The temperatures measured, rising, those within [`SAME_TEMPERATURE`] of a lower one left out.
@@ -25,7 +25,7 @@ pub struct DataRange {
     pub shear_rates: [f64; 2],
     /// Least and greatest temperature \[°C\].
     pub temperatures: [f64; 2],
-    /// Temperatures measured, those within 1 K counted as one.
+    /// Number of temperatures measured; those within 1 K are one.
     pub temperature_levels: usize,
 }
 
@@ -48,7 +48,7 @@ impl DataRange {
     }
 }
 
-/// Says where a part lies outside the data. Nothing where it is covered.
+/// Sentences on where a part is outside the range of the data; empty if it is covered.
 pub fn coverage_warnings(range: &DataRange, part: &PartSpan) -> Vec<String> {
     let PartSpan { shear_rates, temperatures, .. } = *part;
     let mut warnings = Vec::new();

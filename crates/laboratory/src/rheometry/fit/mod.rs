@@ -25,21 +25,21 @@ use gatefrost_numerics::statistics::student_95;
 use model::Model;
 use serde::{Deserialize, Serialize};
 
-/// Residuals listed at most; of more points an even pick is listed. Every point is fitted.
+/// Greatest number of residuals listed. Of more points an even selection is listed; every point is fitted.
 pub const MOST_RESIDUALS: usize = 2000;
-/// Power of the shear rate with which the viscosity has to rise before readings count as thickening: less is
-/// hardly told from a fluid that does not thin.
+/// Readings thicken if the viscosity rises with more than this power of the shear rate. Less can hardly be distinguished
+/// from a fluid that does not thin.
 const THICKENS: f64 = 0.05;
-/// Points from which the best start is told.
+/// Number of points by which the best start is chosen.
 const SAMPLE: usize = 400;
 
-/// What is held and what is fitted.
+/// Options: which constants are held.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(default, deny_unknown_fields)]
 pub struct FitOptions {
-    /// Reference temperature D₂ of the Cross law \[°C\]. It is held: with D₁ and A₁ free the data do not
-    /// tell it. The catalogue's default unless given.
+    /// Reference temperature D₂ of the Cross law \[°C\]. It is held, because with D₁ and A₁ free the data do not determine
+    /// it. The catalogue's default unless given.
     pub d2: f64,
     /// Whether A₂ of the Cross law is fitted too (three temperatures or more); else 51.6 K, the
     /// customary value.
@@ -55,7 +55,7 @@ impl Default for FitOptions {
 }
 
 impl FitOptions {
-    /// What keeps these options from being used: a number outside the range of its constant.
+    /// Checks the options: every number within the range of its constant.
     ///
     /// # Errors
     /// Names the constant, its value and what is accepted.
@@ -70,7 +70,7 @@ impl FitOptions {
     }
 }
 
-/// How a constant came by its value.
+/// How the value of a constant was found.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
@@ -83,7 +83,7 @@ pub enum Standing {
     AtBound,
     /// The data do not determine it; the value is one of many that fit as well.
     Undetermined,
-    /// It came to a value that no scenario accepts.
+    /// Its value is not accepted by a scenario.
     OutOfRange,
 }
 
@@ -101,7 +101,7 @@ pub struct FittedConstant {
     pub title: String,
     /// Value.
     pub value: f64,
-    /// How it came about.
+    /// How the value was found.
     pub standing: Standing,
     /// Standard error; `None` unless fitted.
     pub standard_error: Option<f64>,
@@ -111,7 +111,7 @@ pub struct FittedConstant {
     pub logarithmic: bool,
 }
 
-/// One point against the fit.
+/// One point and its residual.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Residual {
@@ -151,8 +151,7 @@ pub struct Fit {
     pub converged: bool,
     /// Rates and temperatures of the data.
     pub range: DataRange,
-    /// Points against the fit: every one, or [`MOST_RESIDUALS`] evenly picked in the order of
-    /// temperature and rate.
+    /// Points with their residuals: all, or [`MOST_RESIDUALS`] selected evenly in the order of temperature and rate.
     pub residuals: Vec<Residual>,
     /// Sentences for the user: what was held and why, what the data do not determine.
     pub remarks: Vec<String>,
@@ -174,8 +173,8 @@ pub struct Refusal {
 pub struct Ranking {
     /// Fits by rising AICc, those with a constant at the end of its range last.
     pub fits: Vec<Fit>,
-    /// The law that describes the readings best; `None` where too few readings rank the laws, or where a constant
-    /// of each law ran into the end of its range.
+    /// The law that describes the readings best; `None` if too few readings rank the laws, or if a constant of each law
+    /// ran into the end of its range.
     pub best: Option<FlowLawKind>,
     /// Laws that could not be fitted.
     pub refused: Vec<Refusal>,
@@ -186,12 +185,12 @@ pub struct Ranking {
 /// Points as the fits need them.
 struct Readings {
     data: Vec<Datum>,
-    /// An even pick of them, to begin with.
+    /// An even selection of them, for the starts.
     sample: Vec<Datum>,
     /// Those whose residuals are listed.
     shown: Vec<FlowPoint>,
     range: DataRange,
-    /// Why no law here describes them, where they thicken.
+    /// If they thicken, why no law here describes them.
     thickening: Option<String>,
 }
 
@@ -254,9 +253,9 @@ pub fn fit(points: &[FlowPoint], kind: FlowLawKind, options: &FitOptions) -> Res
     told_apart(readings.as_ref(), kind, options, &power)
 }
 
-/// As [`fit_to`]; but a law that describes the readings no better than the power law does is not offered. The
-/// power law is the limit of the others, Cross's and Carreau and Yasuda's with the plateau below all readings,
-/// Herschel and Bulkley's without a yield stress; on the way there their constants lose their meaning.
+/// As [`fit_to`], but a law that describes the readings no better than the power law is not offered. The power law is the
+/// limit of the others: Cross and Carreau–Yasuda with the plateau below all readings, Herschel–Bulkley without a yield
+/// stress. Near this limit their constants lose their meaning.
 fn told_apart(
     readings: Option<&Readings>,
     kind: FlowLawKind,
@@ -271,7 +270,7 @@ fn told_apart(
     }
 }
 
-/// As [`fitted`]; but where A₂ was asked for and the readings do not pay for it, it is held after all.
+/// As [`fitted`], but A₂ is held if fitting it does not improve the criterion.
 fn fit_to(readings: Option<&Readings>, kind: FlowLawKind, options: &FitOptions) -> Result<Fit, Refusal> {
     let free = fitted(readings, kind, options)?;
     let of_a2 = |c: &&FittedConstant| c.path.ends_with(".a2") && c.standing != Standing::Held;
@@ -360,8 +359,7 @@ fn hold(model: &Model, start: &mut Coordinates, levels: usize, options: &FitOpti
     model.law.hold(start, options);
 }
 
-/// At most so many points, evenly picked in the order of temperature and rate; all of them, as they
-/// are, where there are no more.
+/// A selection of points, even in the order of temperature and rate; all of them if there are no more than wanted.
 pub fn picked(mut points: Vec<FlowPoint>, most: usize) -> Vec<FlowPoint> {
     if points.len() <= most {
         return points;

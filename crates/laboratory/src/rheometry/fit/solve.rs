@@ -1,30 +1,30 @@
-//! Least squares after Levenberg and Marquardt on the summed normal equations, from several starts,
-//! with coordinates held where the data say nothing of them.
+//! Least squares after Levenberg and Marquardt on the summed normal equations, from several starts. Coordinates that the
+//! data do not determine are held.
 //!
-//! A solver of our own rather than a library's: with five constants at most, the sums of JᵀJ and Jᵀr
-//! take one pass over the readings and no memory. Where the gradient vanishes does not depend on how
-//! well JᵀJ is conditioned, so nothing is lost against a factorisation of J.
+//! The solver is written here: with five constants at most, the sums of JᵀJ and Jᵀr take one pass over the readings and no
+//! memory. The place where the gradient vanishes does not depend on the condition of JᵀJ, so a factorisation of J would
+//! not be more accurate.
 
 use super::basis::{Bounds, Coordinates, Datum};
 use super::model::Model;
 use gatefrost_numerics::least_squares::{self, Sums};
 use gatefrost_numerics::matrix::{MOST, Matrix, Vector};
 
-/// How long a search goes on.
+/// When a search ends.
 #[derive(Clone, Copy)]
 struct Patience {
     /// Until the gradient's cosine falls below this.
     cosine: f64,
-    /// Passes over the readings at most.
+    /// Greatest number of passes over the readings.
     passes: usize,
 }
 
-/// From each start, which only has to tell which start is best.
+/// For the choice of the best start.
 const ROUGH: Patience = Patience { cosine: 1e-3, passes: 40 };
-/// At the end.
+/// For the final search.
 const FINE: Patience = Patience { cosine: 1e-11, passes: 150 };
 
-/// Where the solver ended.
+/// The result of the solver.
 #[derive(Debug, Clone)]
 pub(super) struct Solution {
     pub coordinates: Coordinates,
@@ -37,8 +37,8 @@ pub(super) struct Solution {
     pub converged: bool,
 }
 
-/// The minimum over `data` that the best of all starts leads to; which one that is a `sample` of the
-/// data tells. `held` coordinates keep the value of the start.
+/// The minimum over `data` from the best start, which is chosen by a `sample` of the data. `held` coordinates keep the
+/// value of the start.
 pub(super) fn solve(
     model: &Model,
     data: &[Datum],
@@ -152,8 +152,8 @@ impl Minimisation<'_> {
             };
             let promised: f64 =
                 (0..count).map(|i| step[i] * (here.gradient[i] + damping * scale[i] * step[i])).sum();
-            // Nothing to be had any more, with next to no damping to blame for it; or no step at all
-            // that lowers the sum: what is left is rounding.
+            // The step brings no gain although there is hardly any damping, or no step lowers the sum. What is left is
+            // rounding.
             if damping < 1e-2 && promised <= 1e-3 * patience.cosine * here.squares || damping > 1e18 {
                 converged = damping < 1e-2 || self.flat(&here, 1e-6);
                 break;
@@ -175,7 +175,7 @@ impl Minimisation<'_> {
         Some(Solution { coordinates, free: self.free.to_vec(), bound: Vec::new(), squares, converged })
     }
 
-    /// Whether the residuals stand upright on every derivative, or are nothing but rounding.
+    /// Whether the residuals are orthogonal to every derivative, or only rounding.
     fn flat(&self, here: &Sums, cosine: f64) -> bool {
         let upright = |i: usize| here.gradient[i].abs() <= cosine * (here.normal[i][i] * here.squares).sqrt();
         here.squares <= 1e-28 * self.data.len() as f64 || (0..here.count).all(upright)

@@ -1,11 +1,11 @@
-//! Where a fit begins: at the power law that fits best, which each law turns into starts of its own.
+//! The starts of a fit. Each law makes its own from the power law that fits best.
 
 use super::basis::{Coordinates, Datum, R};
 use super::laws::Power;
 use super::model::Model;
 use gatefrost_numerics::least_squares::{Sums, covariance};
 
-/// The power law that fits best, by linear least squares, wherever its exponent comes to.
+/// The power law that fits best, by linear least squares, with any exponent.
 pub(super) struct Line {
     /// ln of the consistency at the mean temperature.
     log_k: f64,
@@ -37,7 +37,7 @@ impl Line {
     }
 }
 
-/// Starts from the power law that fits best.
+/// The starts, from the power law that fits best.
 pub(super) fn starts(model: &Model, data: &[Datum], levels: usize) -> Vec<Coordinates> {
     let line = Line::through(data, levels).unwrap_or_else(|| Line {
         log_k: data[0].log_viscosity,

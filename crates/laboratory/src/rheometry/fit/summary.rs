@@ -13,12 +13,12 @@ use gatefrost_numerics::matrix::{MOST, Matrix};
 use gatefrost_numerics::statistics::{aicc, student_95};
 use serde_json::Value;
 
-/// A logarithm whose standard error is above this says nothing: a factor of 20 either way. Only D₁ comes
-/// near it, because D₂ may lie far from the data.
+/// A logarithm with a standard error above this is undetermined: a factor of 20 either way. Only D₁ comes near it, because
+/// D₂ may be far from the data.
 const VAGUE: f64 = 3.0;
-/// Nor does a logarithm whose 95 % interval spans this factor and leaves the accepted range.
+/// A logarithm is also undetermined if its 95 % interval spans this factor and leaves the accepted range.
 const WIDE: f64 = 100.0;
-/// Constants whose correlation is above this in size say little one by one.
+/// Constants with a correlation above this, in absolute value, are determined only together.
 const TOGETHER: f64 = 0.99;
 
 pub(super) fn fit(
@@ -73,7 +73,8 @@ pub(super) fn fit(
                 let vague = if constant.logarithmic {
                     error > VAGUE || outside && interval[1] > WIDE * interval[0]
                 } else {
-                    // None of these constants can be nothing: an interval with zero in it says just that.
+                    // None of these constants can be zero. An interval that contains zero means that the data do not
+                    // determine it.
                     interval[0] <= 0.0 || error > parameter.max - parameter.min
                 };
                 constant.standing = if vague { Standing::Undetermined } else { Standing::Fitted };
@@ -191,7 +192,7 @@ fn remarks_on(constants: &[FittedConstant]) -> Vec<String> {
     remarks
 }
 
-/// Names the constants that the data tell together only.
+/// Names the constants that the data determine only together.
 fn remark_on_pairs(constants: &[FittedConstant], free: &[usize], covariance: &[Vec<f64>]) -> Option<String> {
     let mut pairs = Vec::new();
     for (i, &a) in free.iter().enumerate() {
@@ -265,20 +266,20 @@ impl FittedConstant {
         )
     }
 
-    /// Whether it is an exponent of 1: an end that nature has too.
+    /// Whether it is an exponent of 1, which real fluids can have.
     fn no_thinning(&self) -> bool {
         self.path.ends_with(".n") && self.value >= 1.0
     }
 }
 
 impl Fit {
-    /// The constants that ran into an end of their range. An exponent of 1 is not counted: a fluid need not thin.
+    /// The constants that ran into an end of their range, except an exponent of 1, because a fluid need not thin.
     pub(super) fn ended(&self) -> impl Iterator<Item = &FittedConstant> {
         self.constants.iter().filter(|c| c.standing == Standing::AtBound && !c.no_thinning())
     }
 
-    /// Whether a constant ran into the end of its range. Then the readings ask for something that the law
-    /// does not allow, and the law is not offered as the best.
+    /// Whether a constant ran into the end of its range. Then the law cannot describe the readings, and is not offered as
+    /// the best.
     pub fn at_end(&self) -> bool {
         self.ended().next().is_some()
     }
@@ -306,7 +307,7 @@ impl Fit {
         ))
     }
 
-    /// Whether the exponent lies below 1 by its 95 % interval.
+    /// Whether the exponent is below 1 by its 95 % interval.
     fn thins(&self) -> bool {
         let n = self.constants.iter().find(|c| c.path.ends_with(".n"));
         n.is_none_or(|n| n.value < 1.0 && n.interval.is_none_or(|interval| interval[1] < 1.0))

@@ -1,5 +1,5 @@
-//! Opens link text. A link is hostile until it has been read: an entry that cannot be read, or that cannot
-//! stand with the others, is left out and named; the rest is kept.
+//! Opens link text. A link may hold anything: an entry that cannot be read, or that contradicts the others, is left out
+//! and reported. The other entries are kept.
 
 use super::words::{about, in_its_place, nowhere, repeated, together};
 use super::{LINK_VERSION, OPENED, Opened, WHOLE_KEYS, Whole, keys_of, names, pointer_of, shape};
@@ -15,21 +15,21 @@ use serde_json::Value;
 
 /// Longest link text accepted, in bytes.
 pub const MAX_LINK_BYTES: usize = 32 * 1024;
-/// Most problems that are listed one by one.
+/// Greatest number of problems that are listed.
 const MOST_LISTED: usize = 40;
-/// Most scenarios that are looked at to find the fewest entries to leave out.
+/// Greatest number of scenarios that are tried to find the fewest entries to leave out.
 const MOST_TRIED: usize = 2000;
 
-/// An entry of a link that has a place in the document.
+/// An entry of a link with its place in the document.
 #[derive(Clone)]
 struct Entry {
     key: String,
-    /// Its text, as it was written.
+    /// Its text.
     text: String,
     /// Dotted path of its place.
     path: String,
     value: Value,
-    /// Whether it holds all that stands below its place.
+    /// Whether it holds everything below its place.
     whole: bool,
 }
 
@@ -38,14 +38,14 @@ struct Opening {
     base: Value,
     kept: Vec<Entry>,
     problems: Vec<Problem>,
-    /// Which of the problems are of an entry that was left out, and the path of its place.
+    /// The problems of entries that were left out, by index, with the path of the entry.
     lost: Vec<(usize, String)>,
     unlisted: usize,
     tried: usize,
     earlier: Option<Earlier>,
 }
 
-/// Opens link text. Never fails: what cannot be read is reported beside a scenario that works.
+/// Opens link text. Never fails: the result is a valid scenario, with reports of what could not be read.
 pub fn decode(text: &str) -> Opened {
     let text = text.strip_prefix('#').unwrap_or(text);
     let nothing = |predicate: &str| {
@@ -144,18 +144,18 @@ impl Opening {
         }
     }
 
-    /// Leaves out an entry with its place at `path`.
+    /// Leaves out the entry of the place at `path`.
     fn lose(&mut self, path: &str, problem: Problem) {
         self.lost.push((self.problems.len(), path.to_owned()));
         self.leave_out(problem);
     }
 
-    /// Takes every entry that can be read by itself; of two with the same key the later.
+    /// Takes every entry that can be read by itself. Of two entries with the same key, the later is taken.
     fn read(&mut self, parts: &[&str]) {
         let mut lost = Vec::new();
         let mut tree = self.base.clone();
         let mut others = Vec::new();
-        // What may change in number or shape first: single numbers then find their place in it.
+        // Lists and choices come first, so that their numbers have a place.
         for part in parts.iter().filter(|part| !part.starts_with("d=")) {
             let Some((key, text)) = part.split_once('=') else {
                 let predicate = "is not of the form key=value";
@@ -224,7 +224,7 @@ impl Opening {
         self.kept.push(entry);
     }
 
-    /// The entry with names that a scenario accepts; what was taken out of them is said.
+    /// The entry with names that a scenario accepts. Removed characters are reported.
     fn named(&mut self, mut entry: Entry) -> Entry {
         let (key, mut found) = (&entry.key, Vec::new());
         names::mend(&entry.path, &mut entry.value, &mut |path, was, is| {
@@ -239,8 +239,8 @@ impl Opening {
         entry
     }
 
-    /// Takes names that are no limits out of the list of those that are left out, and names them. Whether any is left,
-    /// or none was given.
+    /// Removes unknown names from the list of ignored limits, and reports them. Returns whether the list is still usable:
+    /// a name is left, or none was given.
     fn known_limits(&mut self, path: &str, value: &mut Value) -> bool {
         let Value::Array(list) = value else { return true };
         let given = list.len();
@@ -256,7 +256,7 @@ impl Opening {
         given == 0 || !list.is_empty()
     }
 
-    /// The document with all the entries that are kept but one, and those below it.
+    /// The document with all kept entries except one and those below it.
     fn tree_without(&self, left_out: Option<usize>) -> Value {
         let mut tree = self.base.clone();
         let gone = left_out.and_then(|k| self.kept.get(k));
@@ -273,7 +273,7 @@ impl Opening {
         tree
     }
 
-    /// What is wrong with that document.
+    /// The problems of that document.
     fn found_without(&mut self, left_out: Option<usize>) -> Result<Scenario, Vec<Problem>> {
         self.tried += 1;
         let read = document::read::<Scenario>(&self.tree_without(left_out).to_string());
@@ -282,8 +282,7 @@ impl Opening {
         Ok(scenario)
     }
 
-    /// Leaves out the fewest entries that it can find until the rest is a valid scenario; nothing where even the
-    /// demo is none.
+    /// Leaves out as few entries as it can find until the rest is a valid scenario. `None` if even the demo is invalid.
     fn settle(&mut self) -> Option<Scenario> {
         loop {
             let problems = match self.found_without(None) {
@@ -298,8 +297,8 @@ impl Opening {
         }
     }
 
-    /// The entry to leave out next, and why: the one without which least is wrong. Of equal ones it is the one
-    /// that a problem names, then one of the window, then the last.
+    /// The entry to leave out next, with the reason: the one without which the fewest problems remain. Among equal ones,
+    /// an entry named by a problem comes first, then one of the window, then the last.
     fn worst(&mut self, problems: &[Problem]) -> (usize, Problem) {
         let owners: Vec<Option<usize>> = problems.iter().map(|p| self.owner(&p.path)).collect();
         let named = |k: usize| owners.iter().position(|owner| *owner == Some(k));
@@ -341,7 +340,7 @@ impl Opening {
         exact.or_else(|| self.kept.iter().position(|entry| entry.whole && is_below(path, &entry.path)))
     }
 
-    /// Leaves an entry out, with those that stand below it.
+    /// Leaves out an entry and those below it.
     fn drop(&mut self, place: usize, problem: Problem) {
         let gone = self.kept.remove(place);
         self.lose(&gone.path, problem);
@@ -356,13 +355,13 @@ impl Opening {
     }
 }
 
-/// Undoes the percent-encoding.
+/// Decodes percent-encoding.
 fn decoded(text: &str) -> Result<String, String> {
     let text = percent_decode_str(text).decode_utf8();
     text.map(String::from).map_err(|_| "is not readable text; accepted is UTF-8, percent-encoded".to_owned())
 }
 
-/// The value of an entry that holds all below its place: by its shape, or as JSON.
+/// The value of an entry that holds everything below its place, written by its shape or as JSON.
 fn whole_value(whole: &Whole, text: &str, have: &Value) -> Result<Value, String> {
     if let Some(made) = shape::made(whole.key, text, have) {
         return Ok(made);
@@ -385,7 +384,7 @@ fn whole_value(whole: &Whole, text: &str, have: &Value) -> Result<Value, String>
     Ok(value)
 }
 
-/// The value of a single entry, as the kind of value that stands at its place.
+/// The value of a single entry, of the same kind as the value at its place.
 fn leaf_value(path: &str, stands: &Value, text: &str) -> Result<Value, String> {
     let parameter = catalogue::at(path);
     if parameter.is_some() || stands.is_number() {
@@ -399,7 +398,7 @@ fn leaf_value(path: &str, stands: &Value, text: &str) -> Result<Value, String> {
         };
     }
     let may_be_absent = [".lies", ".after", ".meets", ".family"].iter().any(|field| path.ends_with(field));
-    // Left to the role or to the order.
+    // The value follows from the role or from the order.
     Ok(if text.is_empty() && may_be_absent { Value::Null } else { Value::from(text) })
 }
 
@@ -421,7 +420,7 @@ fn is_below(path: &str, above: &str) -> bool {
     path.strip_prefix(above).is_some_and(|rest| rest.starts_with('.'))
 }
 
-/// Puts a value in its place, which may be missing from the last object on the way.
+/// Puts a value in its place. The last object on the way need not hold the key yet.
 fn put(tree: &mut Value, path: &str, value: Value) {
     let (above, field) = path.rsplit_once('.').unwrap_or(("", path));
     let above = if above.is_empty() { Some(tree) } else { tree.pointer_mut(&pointer_of(above)) };

@@ -1,4 +1,4 @@
-//! The shape of what may change in number or kind, in a few characters: `c=0,1,s,4` are the demo's passages 0
+//! The shape of lists and choices, in a few characters: `c=0,1,s,4` are the demo's passages 0
 //! and 1, a new strip, and its passage 4; `law=power_law` is a flow law with the catalogue's constants. The
 //! numbers that differ from that follow under their own keys.
 
@@ -13,7 +13,7 @@ const MOST: usize = 256;
 /// The passages' forms by the letters that stand for them.
 const FORMS: [(&str, &str); 3] = [("t", "tube"), ("s", "strip"), ("d", "disc")];
 
-/// Shape of `wanted`, what stands at `key`, against the demo's.
+/// Shape of `wanted`, the value at `key`, relative to that of the demo.
 pub(super) fn told(key: &str, wanted: &Value, have: &Value) -> Option<String> {
     match key {
         "c" => passages(wanted.as_array()?, have.as_array()?),
@@ -27,7 +27,7 @@ pub(super) fn told(key: &str, wanted: &Value, have: &Value) -> Option<String> {
     }
 }
 
-/// What a shape stands for, given what the demo has at `key`; nothing for a text that is no shape.
+/// The value of a shape, given the demo's value at `key`; `None` for a text that is not a shape.
 pub(super) fn made(key: &str, text: &str, have: &Value) -> Option<Value> {
     let entries = || text.split(',').filter(|entry| !entry.is_empty()).take(MOST);
     match key {
@@ -43,13 +43,13 @@ pub(super) fn made(key: &str, text: &str, have: &Value) -> Option<Value> {
             let new = std::iter::repeat(tree(&HoldStep::default())?);
             Some(Value::Array(kept.chain(new).take(count).collect()))
         }
-        // The first links had a list in JSON there.
+        // The first links had a JSON list here.
         "ig" if !text.starts_with('[') => Some(Value::Array(entries().map(Value::from).collect())),
         _ => None,
     }
 }
 
-/// Each passage by the demo's that it is made from, of one form and one name, or by its form.
+/// Each passage by the demo's passage of the same form and name, or by its form.
 fn passages(wanted: &[Value], have: &[Value]) -> Option<String> {
     let mut free: Vec<bool> = vec![true; have.len()];
     let mut entries = Vec::new();
@@ -77,7 +77,7 @@ fn passage(entry: &str, have: &Value) -> Option<Value> {
     tree(&Passage { form, ..Passage::default() })
 }
 
-/// Name of what an object with one entry holds.
+/// The key of an object with one entry.
 fn kind(value: &Value) -> Option<&str> {
     value.as_object()?.keys().next().map(String::as_str)
 }

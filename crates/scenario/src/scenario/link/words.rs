@@ -1,4 +1,4 @@
-//! What is said of entries of a link that are left out.
+//! Messages about entries of a link that are left out.
 
 use crate::catalogue;
 use crate::format::{number, quoted};
@@ -6,7 +6,7 @@ use crate::naming;
 use crate::scenario::Problem;
 use serde_json::Value;
 
-/// What is wrong with an entry of the link: the field by its name, and by its key.
+/// A problem of an entry: its field by name and by key.
 pub(super) fn about(path: &str, key: &str, predicate: &str) -> Problem {
     let title = naming::title(path).map(|title| format!("{title} ({key} in the link)"));
     naming::problem(path, title.as_deref(), predicate)
@@ -25,7 +25,7 @@ pub(super) fn nowhere(key: &str) -> Problem {
     }
 }
 
-/// Entries that are left out with what they stand in.
+/// Entries that are left out because their list or law is.
 pub(super) fn together(keys: &[&str]) -> Problem {
     let named: Vec<&str> = keys.iter().copied().take(12).collect();
     let more = keys.len().checked_sub(12).map_or_else(String::new, |more| format!(" and {more} more"));
@@ -33,13 +33,13 @@ pub(super) fn together(keys: &[&str]) -> Problem {
     naming::problem("", Some("These entries are"), &predicate)
 }
 
-/// An entry that another with the same key follows: the last one counts.
+/// An entry that is followed by another with the same key. The last one is used.
 pub(super) fn repeated(path: &str, key: &str, [first, last]: [&str; 2]) -> Problem {
     about(path, key, &format!("is given more than once: {} gives way to {}", quoted(first), quoted(last)))
 }
 
-/// What stands in the place of an entry that was left out, as the end of its message; nothing where a whole list or law
-/// was lost that is not the demo's again.
+/// The value used instead of an entry that was left out, as the end of its message. Empty if a whole list or law was
+/// lost and the demo has another.
 pub(super) fn in_its_place(path: &str, stands: &Value, of_demo: bool) -> Option<String> {
     let whose = if of_demo { " of the demo" } else { "" };
     let value = match stands {

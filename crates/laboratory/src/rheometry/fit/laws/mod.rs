@@ -1,4 +1,4 @@
-//! What a fit needs to know of each flow law, one file for each.
+//! The flow laws for the fit, one file for each.
 
 mod carreau_yasuda;
 mod cross_wlf;
@@ -26,7 +26,7 @@ pub(super) trait FitLaw: Sync {
         self.names().len() - 1
     }
 
-    /// What that coordinate is held at with readings at one temperature: name, value and unit.
+    /// The value at which that coordinate is held with readings at one temperature: name, value and unit.
     fn assumed(&self) -> (&'static str, f64, &'static str) {
         ("the activation energy", CarreauYasudaConstants::default().activation_energy, " kJ/mol")
     }
@@ -37,14 +37,14 @@ pub(super) trait FitLaw: Sync {
         (mean - ZERO_CELSIUS).round() + ZERO_CELSIUS
     }
 
-    /// Why readings over this range cannot be fitted, if so.
+    /// Why readings over this range cannot be fitted; `None` if they can.
     fn refuses(&self, range: &DataRange, options: &FitOptions) -> Option<String> {
         let _ = (range, options);
         None
     }
 
-    /// A place that the options or the number of temperatures hold, besides that of the temperature, and a sentence
-    /// that says so.
+    /// A coordinate that the options or the number of temperatures hold, besides that of the temperature, with a sentence
+    /// about it.
     fn held(&self, levels: usize, options: &FitOptions) -> Option<(usize, Option<String>)> {
         let _ = (levels, options);
         None
@@ -60,8 +60,8 @@ pub(super) trait FitLaw: Sync {
         None
     }
 
-    /// What the readings lack if the power law describes them as well, with an exponent below 1 (`thins`) or not, and
-    /// at which shear rates it could show, lower or higher ones.
+    /// The feature that the readings lack if the power law describes them as well, with an exponent below 1 (`thins`) or
+    /// not, and whether it would show at lower or at higher shear rates.
     fn lacks(&self, thins: bool) -> (&'static str, &'static str) {
         if thins {
             ("no plateau at low shear rates", "lower")
@@ -70,7 +70,7 @@ pub(super) trait FitLaw: Sync {
         }
     }
 
-    /// Where to begin, from the power law that fits the readings best.
+    /// Starts, from the power law that fits the readings best.
     fn starts(&self, from: &Power, basis: &Basis) -> Vec<Coordinates>;
 
     /// The value of a logarithmic coordinate that every point needs; any number for a law without one.
