@@ -1,14 +1,16 @@
 //! Conductivity within its bounds; density, heat capacity and shares of the mixture.
 
-use gatefrost_core::feedstock::mixture::{
-    conductivity, density, loading_of_mass_fraction, powder_mass_fraction,
-};
+use gatefrost_core::feedstock::mixture::{density, loading_of_mass_fraction, powder_mass_fraction};
 use gatefrost_core::scenario::{ConductivityRule, demo};
 use gatefrost_report::evaluate;
 use gatefrost_tests::numeric::off;
 
 const RULES: [ConductivityRule; 3] =
     [ConductivityRule::MaxwellEucken, ConductivityRule::Bruggeman, ConductivityRule::Lichtenecker];
+
+fn conductivity(rule: ConductivityRule, phi: f64, kp: f64, kb: f64) -> f64 {
+    rule.conductivity(phi, 0.66, kp, kb)
+}
 
 /// Powder conductivities \[W/mK\]: steel, alumina, zirconia, tungsten; binder 0.2 and 0.5.
 const POWDERS: [f64; 4] = [14.6, 36.0, 2.7, 174.0];

@@ -2,7 +2,6 @@
 
 use crate::{part, recipe};
 use gatefrost_core::feedstock::loading::relative_viscosity;
-use gatefrost_core::feedstock::mixture::conductivity;
 use gatefrost_core::scenario::{ConductivityRule, LoadingLaw};
 use gatefrost_laboratory::recipe::Blend;
 use gatefrost_tests::numeric::off;
@@ -45,18 +44,18 @@ fn every_law_starts_at_one_rises_and_diverges() {
 fn maxwell_eucken_has_the_right_limits() {
     let rule = ConductivityRule::MaxwellEucken;
     for (kp, kb) in [(15.0, 0.25), (0.05, 0.25), (170.0, 0.2)] {
-        assert!(off(conductivity(rule, 0.0, kp, kb), kb) < 1e-14);
-        assert!(off(conductivity(rule, 1.0, kp, kb), kp) < 1e-14);
+        assert!(off(rule.conductivity(0.0, 0.66, kp, kb), kb) < 1e-14);
+        assert!(off(rule.conductivity(1.0, 0.66, kp, kb), kp) < 1e-14);
         // Between layers across and layers along the heat flow (Wiener).
-        let k = conductivity(rule, 0.6, kp, kb);
+        let k = rule.conductivity(0.6, 0.66, kp, kb);
         let (series, parallel) = (1.0 / (0.6 / kp + 0.4 / kb), 0.6 * kp + 0.4 * kb);
         assert!(series < k && k < parallel, "{series} {k} {parallel}");
     }
     // Equal parts mix to themselves; a perfect conductor in 60 vol% gives (1 + 2φ)/(1 − φ).
-    assert!(off(conductivity(rule, 0.6, 0.3, 0.3), 0.3) < 1e-14);
-    assert!(off(conductivity(rule, 0.6, 1e12, 0.25) / 0.25, (1.0 + 1.2) / 0.4) < 1e-9);
+    assert!(off(rule.conductivity(0.6, 0.66, 0.3, 0.3), 0.3) < 1e-14);
+    assert!(off(rule.conductivity(0.6, 0.66, 1e12, 0.25) / 0.25, (1.0 + 1.2) / 0.4) < 1e-9);
     // The maxwellian start: k/kb − 1 → 3φ(kp − kb)/(kp + 2kb).
-    let slope = (conductivity(rule, 1e-6, 15.0, 0.25) / 0.25 - 1.0) / 1e-6;
+    let slope = (rule.conductivity(1e-6, 0.66, 15.0, 0.25) / 0.25 - 1.0) / 1e-6;
     assert!(off(slope, 3.0 * 14.75 / 15.5) < 1e-5);
 }
 

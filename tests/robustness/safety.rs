@@ -4,7 +4,7 @@ use gatefrost_core::case::Case;
 use gatefrost_core::limits::{self, Limit};
 use gatefrost_core::scenario::{Axis, Role, Scenario, demo};
 use gatefrost_core::uncertainty::{Doubt, Uncertainty};
-use gatefrost_safety::{Best, DISTURBED, best, leverage, levers, present, yields};
+use gatefrost_safety::{Best, DISTURBED, Unknown, best, leverage, levers, present, unknowns, yields};
 use gatefrost_tests::random::Random;
 
 /// A demo on a coarse model, its scatter some times the usual.
@@ -352,4 +352,25 @@ fn the_best_set_point_keeps_its_promise_when_taken() {
     ]);
     let other = present(&s).expect("valid").bears();
     assert!(found.bears > 0.95 * other, "{} found, {other} there", found.bears);
+}
+
+/// The three usual unknowns of a feedstock are ranked by what one standard error of each does: a number that is known
+/// twice as well lowers the least margin less, and one without an error not at all.
+#[test]
+fn the_unknown_that_lowers_the_least_margin_most_stands_first() {
+    let mut s = demo::DEMOS.iter().find(|d| d.name == "hinge").expect("a demo").scenario();
+    s.feedstock.uncertainty = Some(Uncertainty::usual(&s.feedstock));
+    let found = unknowns(&s).expect("valid");
+    assert_eq!(found.len(), 3);
+    let then = |list: &[Unknown]| list.iter().map(|u| u.least_then.expect("computed")).collect::<Vec<_>>();
+    assert!(then(&found).is_sorted() && then(&found)[0] < found[0].least, "{found:?}");
+    let first = found[0].path.to_string();
+    let numbers = &mut s.feedstock.uncertainty.as_mut().expect("stated").numbers;
+    for doubt in numbers.iter_mut() {
+        doubt.standard_error *= if doubt.path == first { 0.5 } else { 0.0 };
+    }
+    let better = unknowns(&s).expect("valid");
+    assert_eq!(better[0].path, first);
+    assert!(then(&better)[0] > then(&found)[0], "{found:?} then {better:?}");
+    assert!(better[1..].iter().all(|u| u.least_then == Some(u.least)), "{better:?}");
 }

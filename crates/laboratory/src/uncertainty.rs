@@ -76,6 +76,7 @@ mod tests {
         assert_eq!(doubt.validate(), Ok(()));
         let mut scenario = demo::default_demo().scenario();
         scenario.feedstock.flow_law = fit.law.clone();
+        scenario.feedstock.uncertainty = None;
         let mut unsure = scenario.clone();
         unsure.feedstock.uncertainty = Some(doubt.clone());
         assert_eq!(doubt.draw(&unsure, &[]), scenario);

@@ -4,7 +4,7 @@ use super::after::flows_back;
 use gatefrost_core::cavity::Kind;
 use gatefrost_core::format::number;
 use gatefrost_core::pack::Hold;
-use gatefrost_core::scenario::{ConductivityRule, Scenario};
+use gatefrost_core::scenario::Scenario;
 use gatefrost_core::stages::Point;
 
 /// Whether the work of a fill or of the hold passed its bound.
@@ -60,9 +60,7 @@ pub(super) fn remarks(s: &Scenario, point: &Point<'_>) -> Vec<String> {
                 .to_owned(),
         );
     }
-    if f.conductivity_rule == ConductivityRule::MaxwellEucken
-        && f.powder_conductivity > 20.0 * f.binder_conductivity
-    {
+    if f.conductivity_factor == 1.0 && f.powder_conductivity > 20.0 * f.binder_conductivity {
         out.push("The conductivity of the mixture is estimated. For conductive powders the rules differ by a factor of two to three, and so do freezing and cooling times.".to_owned());
     }
     out

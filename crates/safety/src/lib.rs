@@ -11,6 +11,7 @@ mod changes;
 mod closed;
 mod levers;
 mod surrogate;
+mod unknowns;
 mod yields;
 
 pub use answers::{Answers, answers};
@@ -18,6 +19,7 @@ pub use best::{Best, Failing, Tried, best, found, present};
 pub use changes::{CHANGED, LASTING};
 pub use closed::{Closed, Opening, closed, opening, ranked};
 pub use levers::{Lever, leverage, levers, usable};
+pub use unknowns::{Unknown, unknowns};
 pub use yields::{Share, Yield, yields};
 
 use gatefrost_core::limits::{COUNT, Limit};

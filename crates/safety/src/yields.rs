@@ -1,6 +1,7 @@
 //! Share of shots that stay inside when settings and loading scatter.
 
 use super::surrogate::Surrogate;
+use super::unknowns::{Unknown, unknowns};
 use super::{COARSE, DISTURBED, Values, at_most, bounds, counting, scatter, standing};
 use gatefrost_core::limits::{COUNT, Limit};
 use gatefrost_core::scenario::{Scenario, ScenarioError};
@@ -52,6 +53,8 @@ pub struct Yield {
     pub feedstock_uncertain: bool,
     /// The limits that are broken, the most often first, each counted where it is missed most.
     pub broken: Vec<Share>,
+    /// The uncertain numbers, the one that matters most first.
+    pub unknowns: Vec<Unknown>,
 }
 
 /// A limit and the share of shots in which it is the one missed most.
@@ -76,7 +79,7 @@ pub struct Share {
 /// Whatever [`Scenario::validate`] finds.
 pub fn yields(scenario: &Scenario) -> Result<Yield, ScenarioError> {
     scenario.validate()?;
-    Ok(Sampled::about(scenario).evaluate())
+    Ok(Yield { unknowns: unknowns(scenario)?, ..Sampled::about(scenario).evaluate() })
 }
 
 /// By how much the share inside changes, and how far that may be off with 95 %, in percentage points.
@@ -273,6 +276,7 @@ impl<'a> Sampled<'a> {
             interval_percent: [100.0 * lowest.max(0.0), 100.0 * highest.min(1.0)],
             feedstock_uncertain: !self.draws.is_empty(),
             broken,
+            unknowns: Vec::new(),
         }
     }
 

@@ -6,7 +6,7 @@
 //! but it is as uncertain as the feedstock, and changes as little from shot to shot.
 
 use crate::format::{number, quoted};
-use crate::scenario::{FlowLaw, Scenario, ScenarioError};
+use crate::scenario::{ConductivityRule, Feedstock, FlowLaw, Scenario, ScenarioError};
 use crate::{catalogue, document, naming};
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::matrix::{MOST, Matrix, eigen};
@@ -46,16 +46,59 @@ pub struct Uncertainty {
     pub correlation: Vec<Vec<f64>>,
 }
 
+/// Usual standard error of the no-flow temperature \[K\]: set by the backbone on cooling, from memory.
+const NO_FLOW_ERROR: f64 = 7.0;
+/// Usual standard error of ln h_c: 1e3 to 1e4 W/m²K, from memory, as the range that holds 95 %.
+const CONTACT_ERROR: f64 = 0.6;
+
 impl Uncertainty {
+<<<<<<< HEAD
     /// This uncertainty, with the entries of `known` that it does not replace. A fit replaces the numbers below
     /// `feedstock.flow_law.`, an estimate all below `feedstock.`.
+=======
+    /// The uncertainty of a feedstock for which none is stated: the three numbers that decide the hold. The contact
+    /// conductance is known to a factor of 1.8, the no-flow temperature to 7 K, and the conductivity as well as the rules
+    /// that estimate it agree.
+    pub fn usual(f: &Feedstock) -> Self {
+        let spread = ConductivityRule::spread(
+            f.solids_loading / 100.0,
+            f.critical_loading / 100.0,
+            f.powder_conductivity,
+            f.binder_conductivity,
+        );
+        let doubt = |path: &str, standard_error: f64, logarithmic| Doubt {
+            path: path.to_owned(),
+            standard_error,
+            logarithmic,
+        };
+        let rounded = (100.0 * spread).round() / 100.0;
+        let numbers = vec![
+            doubt(CONTACT, CONTACT_ERROR, true),
+            doubt("feedstock.no_flow_temperature", NO_FLOW_ERROR, false),
+            doubt("feedstock.conductivity_factor", if rounded.is_finite() { rounded } else { 0.0 }, true),
+        ];
+        Self { numbers, correlation: Vec::new() }
+    }
+
+    /// This uncertainty, with what was known of everything that it does not replace: a fit replaces the
+    /// numbers below `feedstock.flow_law.`, an estimate all below `feedstock.`.
+>>>>>>> a148ad1 (Estimate conductivity after Lewis and Nielsen)
     pub fn beside(mut self, others: Option<&Self>, replaced: &str) -> Self {
         let others = others.into_iter().flat_map(|others| &others.numbers);
         self.numbers.extend(others.filter(|d| !d.path.starts_with(replaced)).cloned());
         self
     }
 
+<<<<<<< HEAD
     /// Checks an uncertainty that was read from a document.
+=======
+    /// One of the numbers by itself.
+    pub fn alone(&self, doubt: &Doubt) -> Self {
+        Self { numbers: vec![doubt.clone()], correlation: Vec::new() }
+    }
+
+    /// Checks what was read from a document.
+>>>>>>> a148ad1 (Estimate conductivity after Lewis and Nielsen)
     ///
     /// # Errors
     /// Names the entry, its value and what is accepted.

@@ -100,12 +100,13 @@ impl Material {
             heat_capacity,
             heat: HeatContent::new(f.solidus, f.liquidus, latent),
             pvt: Pvt::resolve(f),
-            conductivity: mixture::conductivity(
-                f.conductivity_rule,
-                phi,
-                f.powder_conductivity,
-                f.binder_conductivity,
-            ),
+            conductivity: f.conductivity_factor
+                * f.conductivity_rule.conductivity(
+                    phi,
+                    f.critical_loading / 100.0,
+                    f.powder_conductivity,
+                    f.binder_conductivity,
+                ),
             curve: FlowCurve::new(viscosity),
             mobility_table: MobilityTable::new(viscosity, f.no_flow_temperature + ZERO_CELSIUS),
             cut_off: CutOff::new(NO_FLOW_FLOOR),

@@ -3,12 +3,12 @@
 use super::batch::{self, BatchSheet};
 use super::blend::{ROOM, Spread};
 use super::check::{Resolved, push};
-use super::estimated::{Estimated, banded, from_library, lopsided, normal};
+use super::estimated::{Estimated, banded, by_factor, from_library, lopsided, normal};
 use super::flow::{Contribution, Flow, Temperatures};
 use super::properties::{self, HeatPoint, RuleValue};
 use super::{Recipe, names, remarks};
 use gatefrost_core::catalogue;
-use gatefrost_core::scenario::{Feedstock, Problem, PvtLaw, ScenarioError};
+use gatefrost_core::scenario::{ConductivityRule, Feedstock, Problem, PvtLaw, ScenarioError};
 use serde::{Deserialize, Serialize};
 
 /// How the provenance of every estimated feedstock begins; the powder follows.
@@ -131,6 +131,13 @@ fn parameters(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<Estimated> {
         normal("feedstock.solidus", "°C", by_grade(setting.from), SETTING),
         normal("feedstock.liquidus", "°C", by_grade(setting.to), SETTING),
         normal("feedstock.binder_conductivity", "W/mK", blend.conductivity(), "mean by volume"),
+        by_factor(
+            "feedstock.conductivity_factor",
+            "",
+            1.0,
+            ConductivityRule::spread(r.phi, r.phi_c, powder.conductivity.value, blend.conductivity().value),
+            "not measured; error: spread of the rules",
+        ),
         normal(
             "feedstock.binder_expansion",
             "1e-4/K",

@@ -82,7 +82,7 @@ pub struct Recipe {
     #[serde(default)]
     pub loading_scaling: LoadingScaling,
     /// How the mixture's conductivity is estimated.
-    #[serde(default = "maxwell_eucken")]
+    #[serde(default = "lewis_nielsen")]
     pub conductivity_rule: ConductivityRule,
     /// Form of the estimated flow law.
     #[serde(default)]
@@ -154,8 +154,8 @@ fn power() -> LoadingLaw {
     LoadingLaw::Power
 }
 
-fn maxwell_eucken() -> ConductivityRule {
-    ConductivityRule::MaxwellEucken
+fn lewis_nielsen() -> ConductivityRule {
+    ConductivityRule::LewisNielsen
 }
 
 fn two() -> f64 {

@@ -126,8 +126,9 @@ pub const CHOICES: &[Choice] = &[
     Choice {
         field: "conductivity_rule",
         title: "Conductivity of the mixture",
-        help: "How the conductivity follows from those of powder and binder. The further properties list all three.",
+        help: "How the conductivity follows from those of powder and binder. The further properties list all of them.",
         options: &[
+            ("lewis_nielsen", "Lewis and Nielsen"),
             ("maxwell_eucken", "Maxwell and Eucken"),
             ("bruggeman", "Bruggeman"),
             ("lichtenecker", "Lichtenecker"),

@@ -106,24 +106,23 @@ fn mouldability_of(flow: &Flow, t: f64) -> f64 {
     flow::mouldability(flow.viscosity(rate, t), flow.slope(rate, t), flow.energy)
 }
 
-const RULES: [ConductivityRule; 3] =
-    [ConductivityRule::MaxwellEucken, ConductivityRule::Bruggeman, ConductivityRule::Lichtenecker];
-
 pub(super) fn conductivities(r: &Resolved) -> Vec<RuleValue> {
     let (kp, kb) = (r.powder.conductivity.value, r.blend.conductivity().value);
-    RULES.map(|rule| RuleValue { rule, conductivity: mixture::conductivity(rule, r.phi, kp, kb) }).to_vec()
+    let by =
+        |rule: ConductivityRule| RuleValue { rule, conductivity: rule.conductivity(r.phi, r.phi_c, kp, kb) };
+    ConductivityRule::ALL.map(by).to_vec()
 }
 
-/// The chosen rule's value in a band that spans all three rules and the parts' own ranges.
+/// The chosen rule's value in a band that spans all rules and the parts' own ranges.
 fn conductivity_band(recipe: &Recipe, r: &Resolved) -> Estimated {
     let (kp, kb) = (&r.powder.conductivity, r.blend.conductivity());
-    let value = mixture::conductivity(recipe.conductivity_rule, r.phi, kp.value, kb.value);
+    let value = recipe.conductivity_rule.conductivity(r.phi, r.phi_c, kp.value, kb.value);
     let ends = |kp: f64, kb: f64, pick: fn(f64, f64) -> f64, start: f64| {
-        RULES.iter().map(|rule| mixture::conductivity(*rule, r.phi, kp, kb)).fold(start, pick)
+        ConductivityRule::ALL.iter().map(|rule| rule.conductivity(r.phi, r.phi_c, kp, kb)).fold(start, pick)
     };
     let low = ends(kp.low, kb.value - 2.0 * kb.error, f64::min, f64::INFINITY);
     let high = ends(kp.high, kb.value + 2.0 * kb.error, f64::max, 0.0);
-    banded("conductivity", "W/mK", (value, low, high), "the chosen rule; the band spans all three")
+    banded("conductivity", "W/mK", (value, low, high), "the chosen rule; the band spans all rules")
 }
 
 /// Heat every 2 K from 0 °C to 20 K above the reference temperature.

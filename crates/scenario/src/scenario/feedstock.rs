@@ -1,6 +1,7 @@
 //! The feedstock as the user describes it.
 
 use super::Family;
+use super::conductivity::ConductivityRule;
 use super::flow_law::{CrossWlfConstants, FlowLaw};
 use crate::catalogue::parameters;
 use crate::uncertainty::Uncertainty;
@@ -97,19 +98,6 @@ pub enum LoadingScaling {
     EqualRate,
 }
 
-/// How the conductivity of the mixture follows from its parts.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-#[serde(rename_all = "snake_case")]
-pub enum ConductivityRule {
-    /// Maxwell and Eucken: separate particles in a matrix. The lower, cautious value for metals.
-    MaxwellEucken,
-    /// Bruggeman's effective medium of spheres in a matrix.
-    Bruggeman,
-    /// Lichtenecker: the logarithmic mean.
-    Lichtenecker,
-}
-
 parameters! {
     /// Powder, binder and their mixture.
     pub struct Feedstock at "feedstock" {
@@ -137,6 +125,8 @@ parameters! {
             "Specific heat of the binder blend, without the heat of melting.", "paraffin 2140 to 2900, PP 1800 to 1925, handbook tables from memory";
         number binder_conductivity = 0.2 in 0.02 to 5.0, "k_b", "W/mK", "kb", "Binder conductivity",
             "Thermal conductivity of the binder blend.", "paraffin 0.2 to 0.25, PP 0.12 to 0.22, handbook tables from memory";
+        number conductivity_factor = 1.0 in 0.1 to 10.0, "f_k", "", "fk", "Conductivity over its estimate",
+            "Measured conductivity of the feedstock over the one that the rule gives. 1: not measured.", "the rules lie a factor of two to three apart for metals";
         number latent_heat = 0.0 in 0.0 to 1000.0, "L_b", "kJ/kg", "Lb", "Latent heat of the binder",
             "Heat that the binder blend gives up when it solidifies, spread evenly from liquidus to solidus.", "paraffin 160 to 210, stearic acid 215 kJ/kg, handbook tables from memory";
         number solidus = 45.0 in -100.0 to 400.0, "T_s", "°C", "Ts", "Solidus of the binder",
@@ -178,10 +168,11 @@ parameters! {
         /// How the flow law is carried to another loading.
         loading_scaling: LoadingScaling = LoadingScaling::Homogenised;
         /// How the conductivity of the mixture is estimated.
-        conductivity_rule: ConductivityRule = ConductivityRule::MaxwellEucken;
+        conductivity_rule: ConductivityRule = ConductivityRule::LewisNielsen;
         /// How the binder's volume follows temperature and pressure.
         pvt: PvtLaw = PvtLaw::Linear;
-        /// How far the numbers may be off, where that is known.
+        /// How far the numbers may be off. `None`: not stated. A document that does not state it gets
+        /// [`Uncertainty::usual`] when it is read; one that states an empty list takes the numbers as exact.
         #[cfg_attr(feature = "typescript", ts(optional))]
         uncertainty: Option<Uncertainty> = None, sparse;
         /// The family that the binder belongs to, where it is stated.

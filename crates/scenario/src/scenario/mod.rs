@@ -4,6 +4,7 @@
 //! a [`demo`]. Everything after that requires a scenario that has passed [`Scenario::validate`].
 
 mod cavity;
+mod conductivity;
 pub mod demo;
 mod differences;
 mod family;
@@ -21,9 +22,10 @@ mod version;
 mod window;
 
 pub use cavity::{Cavity, Disc, Form, Lies, MAX_PASSAGES, Passage, Role, Strip, Tube};
+pub use conductivity::ConductivityRule;
 pub use differences::Difference;
 pub use family::Family;
-pub use feedstock::{ConductivityRule, Feedstock, LoadingLaw, LoadingScaling, PvtLaw, TaitConstants};
+pub use feedstock::{Feedstock, LoadingLaw, LoadingScaling, PvtLaw, TaitConstants};
 pub use flow_law::{
     CarreauYasudaConstants, CrossWlfConstants, FlowLaw, FlowLawKind, HerschelBulkleyConstants,
     PowerLawConstants,
@@ -37,6 +39,7 @@ pub use window::{Axis, Plane, Span};
 use crate::catalogue::Parameter;
 use crate::document;
 use crate::limit::Limit;
+use crate::uncertainty::Uncertainty;
 use serde::{Deserialize, Serialize};
 
 /// Longest JSON text accepted, in bytes.
@@ -125,7 +128,14 @@ impl Scenario {
         }
         let mut earlier = None;
         let read = document::read_completed(text, |tree| earlier = version::complete(tree));
-        let scenario: Self = read.map_err(|unread| ScenarioError::unreadable(&unread))?;
+        let mut scenario: Self = read.map_err(|unread| ScenarioError::unreadable(&unread))?;
+        let feedstock = &mut scenario.feedstock;
+        if feedstock.uncertainty.is_none() {
+            // In version 1 numbers were exact unless an uncertainty was stated.
+            let exact = earlier.as_ref().is_some_and(|earlier| earlier.version == 1);
+            let stands = if exact { Uncertainty::default() } else { Uncertainty::usual(feedstock) };
+            feedstock.uncertainty = Some(stands);
+        }
         scenario.validate()?;
         Ok((scenario, earlier))
     }

@@ -14,7 +14,10 @@ use serde::{Deserialize, Serialize};
 pub const VERSION: u32 = 2;
 
 /// What a document of version 1 means where it leaves a field out whose default is another today.
-const SINCE_1: &[(&str, Usual)] = &[("feedstock.loading_scaling", Usual::Word("equal_stress"))];
+const SINCE_1: &[(&str, Usual)] = &[
+    ("feedstock.loading_scaling", Usual::Word("equal_stress")),
+    ("feedstock.conductivity_rule", Usual::Word("maxwell_eucken")),
+];
 
 /// A number that was known in version 1 and is no more.
 pub(super) struct Retired {
@@ -97,6 +100,32 @@ mod tests {
         let newer = first.replacen("1.0", "9", 1);
         let refused = Scenario::read(&newer).expect_err("of the future").problems;
         assert!(refused[0].message.contains("is 9; accepted is 1 to 2"), "{refused:?}");
+    }
+
+    /// A document of today that does not state an uncertainty has the usual one; one that states none has none, and so
+    /// has every one of version 1.
+    #[test]
+    fn an_uncertainty_that_is_not_stated_is_the_usual_one_except_in_version_1() {
+        let count = |version: u32, feedstock: &str| {
+            let cavity = r#"{"passages":[{"name":"part","role":"part","form":{"strip":{"length":20,"width":9,"thickness":2}}}]}"#;
+            let text =
+                format!(r#"{{"gatefrost":{version},"name":"x","feedstock":{feedstock},"cavity":{cavity}}}"#);
+            let scenario = Scenario::from_json(&text).expect("valid");
+            let numbers = scenario.feedstock.uncertainty.clone().expect("read").numbers;
+            assert_eq!(Scenario::from_json(&scenario.to_json()), Ok(scenario));
+            numbers
+        };
+        let usual = count(2, "{}");
+        let paths: Vec<&str> = usual.iter().map(|doubt| doubt.path.as_str()).collect();
+        assert_eq!(
+            paths,
+            ["setup.contact_conductance", "feedstock.no_flow_temperature", "feedstock.conductivity_factor"]
+        );
+        // The rules differ by more the more the powder conducts.
+        let copper = count(2, r#"{"powder_conductivity":380}"#);
+        assert!(copper[2].standard_error > 1.3 * usual[2].standard_error, "{copper:?} {usual:?}");
+        assert!(count(2, r#"{"uncertainty":{"numbers":[]}}"#).is_empty());
+        assert!(count(1, "{}").is_empty() && count(1, r#"{"solids_loading":58}"#).is_empty());
     }
 
     /// A path that is no field of a document would be refused by every document of version 1.

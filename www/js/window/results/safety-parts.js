@@ -64,7 +64,7 @@ export function showBest({ settings, within, at_edge: edge, bears, ample, presen
 }
 
 /** @param {Gatefrost.Yield} shots */
-export function showShots({ inside_percent: inside, interval_percent: interval, feedstock_uncertain: uncertain, broken }) {
+export function showShots({ inside_percent: inside, interval_percent: interval, feedstock_uncertain: uncertain, broken, unknowns: [most] }) {
   return [
     el("h3", {}, "Share of shots inside"),
     el(
@@ -75,6 +75,7 @@ export function showShots({ inside_percent: inside, interval_percent: interval, 
       uncertain ? "the uncertain numbers of feedstock and contact are drawn anew for each shot." : "the feedstock’s numbers are taken as exact.",
     ),
     broken.length > 0 && el("ul", {}, broken.map(({ label, percent }) => el("li", {}, `${label}: ${quantity(percent, "%", 3)} of the shots`))),
+    most && el("p", { id: "worst-unknown" }, "Of the uncertain numbers ", el("strong", {}, most.title.toLowerCase()), ` matters most: one standard error of it ${most.least_then === null ? "cannot be computed" : `takes the least margin from ${signed(most.least, 2)} to ${signed(most.least_then, 2)} (${most.label})`}.`),
   ].filter((part) => part !== false);
 }
 

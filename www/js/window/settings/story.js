@@ -51,6 +51,7 @@ const PVT_LINEAR = ["binder_expansion", "binder_compressibility"];
 const LATENT = ["latent_heat", "solidus", "liquidus"];
 /** @type {import("app/window/settings/fields").Choices} */
 const CONDUCTIVITY_RULES = [
+  ["lewis_nielsen", "Lewis and Nielsen"],
   ["maxwell_eucken", "Maxwell and Eucken"],
   ["bruggeman", "Bruggeman"],
   ["lichtenecker", "Lichtenecker"],

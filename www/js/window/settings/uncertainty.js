@@ -149,8 +149,8 @@ export function drop(feedstock, places) {
   const left = numbers.filter(stays);
   const square = correlation.filter(stays).map((row) => row.filter(stays));
   // A single number has no correlation.
-  if (left.length > 0) feedstock.uncertainty = { numbers: left, correlation: square.length > 1 ? square : [] };
-  else delete feedstock.uncertainty;
+  // An empty list says that the numbers are exact: one that is left out stands for what is usual.
+  feedstock.uncertainty = { numbers: left, correlation: square.length > 1 ? square : [] };
 }
 
 /**

@@ -87,7 +87,7 @@ fn an_uncertainty_that_is_none_costs_no_more_than_itself() {
         assert_eq!(opened.problems.len(), 1, "{bad}: {:?}", opened.problems);
         assert_eq!(opened.problems[0].path, "feedstock.uncertainty");
         assert_eq!(opened.scenario.setup.melt_temperature, 172.0);
-        assert_eq!(opened.scenario.feedstock.uncertainty, None);
+        assert_eq!(opened.scenario.feedstock.uncertainty, Some(Uncertainty::default()));
     }
 }
 
