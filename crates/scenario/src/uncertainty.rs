@@ -52,10 +52,6 @@ const NO_FLOW_ERROR: f64 = 7.0;
 const CONTACT_ERROR: f64 = 0.6;
 
 impl Uncertainty {
-<<<<<<< HEAD
-    /// This uncertainty, with the entries of `known` that it does not replace. A fit replaces the numbers below
-    /// `feedstock.flow_law.`, an estimate all below `feedstock.`.
-=======
     /// The uncertainty of a feedstock for which none is stated: the three numbers that decide the hold. The contact
     /// conductance is known to a factor of 1.8, the no-flow temperature to 7 K, and the conductivity as well as the rules
     /// that estimate it agree.
@@ -80,25 +76,20 @@ impl Uncertainty {
         Self { numbers, correlation: Vec::new() }
     }
 
-    /// This uncertainty, with what was known of everything that it does not replace: a fit replaces the
-    /// numbers below `feedstock.flow_law.`, an estimate all below `feedstock.`.
->>>>>>> a148ad1 (Estimate conductivity after Lewis and Nielsen)
+    /// This uncertainty, with the entries of `known` that it does not replace. A fit replaces the numbers below
+    /// `feedstock.flow_law.`, an estimate all below `feedstock.`.
     pub fn beside(mut self, others: Option<&Self>, replaced: &str) -> Self {
         let others = others.into_iter().flat_map(|others| &others.numbers);
         self.numbers.extend(others.filter(|d| !d.path.starts_with(replaced)).cloned());
         self
     }
 
-<<<<<<< HEAD
-    /// Checks an uncertainty that was read from a document.
-=======
     /// One of the numbers by itself.
     pub fn alone(&self, doubt: &Doubt) -> Self {
         Self { numbers: vec![doubt.clone()], correlation: Vec::new() }
     }
 
-    /// Checks what was read from a document.
->>>>>>> a148ad1 (Estimate conductivity after Lewis and Nielsen)
+    /// Checks an uncertainty that was read from a document.
     ///
     /// # Errors
     /// Names the entry, its value and what is accepted.
