@@ -376,3 +376,16 @@ pub(crate) fn table(window: &Window, over: Over<'_>, mut caption: String) -> Dat
     rows.extend(over.rows());
     DataTable { caption, columns: columns(&heads), rows }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::in_a_row;
+
+    #[test]
+    fn the_last_two_of_a_list_are_joined_by_and() {
+        for (count, expected) in [(0, ""), (1, "a"), (2, "a and b"), (3, "a, b and c")] {
+            let parts: Vec<String> = ["a", "b", "c"][..count].iter().map(ToString::to_string).collect();
+            assert_eq!(in_a_row(&parts), expected);
+        }
+    }
+}
