@@ -24,6 +24,16 @@ pub const EJECTION: f64 = 323.15;
 /// One passage that is gate and part at once. `activation` is the flow activation energy of its
 /// Newtonian melt [kJ/mol], `width` that of a flat one [mm].
 pub fn path(kind: Kind, width: f64, contact: f64, layers: usize, activation: f64) -> Case {
+    walled_path(kind, [width, contact, activation], layers, false)
+}
+
+/// The same with or without side walls; its width, contact and activation energy together.
+pub fn walled_path(
+    kind: Kind,
+    [width, contact, activation]: [f64; 3],
+    layers: usize,
+    side_walls: bool,
+) -> Case {
     let form = match kind {
         Kind::Flat => json!({ "strip": { "length": 20, "width": width, "thickness": 2e3 * H } }),
         Kind::Round => json!({ "tube": { "length": 20, "diameter": 2e3 * H } }),
@@ -36,7 +46,7 @@ pub fn path(kind: Kind, width: f64, contact: f64, layers: usize, activation: f64
         "setup": {
             "melt_temperature": MELT - 273.15, "mould_temperature": WALL - 273.15, "contact_conductance": contact
         },
-        "model": { "axial_cells": 4, "layers": layers }
+        "model": { "axial_cells": 4, "layers": layers, "side_walls": side_walls }
     });
     let mut case =
         Case::resolve(&build::scenario(json!([{ "name": "path", "role": "part", "form": form }]), &changes));
@@ -77,7 +87,7 @@ fn euler(layers: &Layers, contact: f64, times: &[f64]) -> Vec<f64> {
     let mut means = vec![1.0];
     for pair in times.windows(2) {
         let share = (pair[1] - pair[0]) * ALPHA / (H * H);
-        let one = Section { layers, heat: &heat, share, biot: biot(contact), wall: 0.0 };
+        let one = Section { layers, heat: &heat, share, biot: biot(contact), wall: 0.0, sink: 0.0 };
         let right: Vec<f64> = t.iter().zip(&layers.area).map(|(t, a)| t * a).collect();
         one.solve(&layers.area, &right, &mut t, &mut content, &mut scratch);
         means.push(t.iter().zip(&layers.area).map(|(t, a)| t * a).sum());

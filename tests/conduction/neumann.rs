@@ -54,6 +54,7 @@ fn set(count: usize, steps: usize, fourier: f64, melt: f64, range: [f64; 2], lat
         share: fourier / steps as f64,
         biot: 1e9,
         wall: WALL + 273.15,
+        sink: 0.0,
     };
     let mut t = vec![melt + 273.15; count];
     let mut content: Vec<f64> = t.iter().map(|&t| heat.of(t)).collect();

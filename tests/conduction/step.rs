@@ -11,7 +11,7 @@ use gatefrost_tests::numeric::order;
 pub fn cooled(layers: &Layers, biot: f64, fourier: f64, steps: usize) -> Vec<f64> {
     let n = layers.count();
     let heat = HeatContent::new(0.0, 1.0, 0.0);
-    let one = Section { layers, heat: &heat, share: fourier / steps as f64, biot, wall: 0.0 };
+    let one = Section { layers, heat: &heat, share: fourier / steps as f64, biot, wall: 0.0, sink: 0.0 };
     let (mut t, mut content, mut scratch) = (vec![1.0; n], vec![1.0; n], vec![0.0; 4 * n]);
     for _ in 0..steps {
         let right: Vec<f64> = t.iter().zip(&layers.area).map(|(t, a)| t * a).collect();

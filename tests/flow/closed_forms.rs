@@ -203,3 +203,65 @@ fn copies_share_the_flow_equally() {
         assert!(off(rate(&six), rate(&one)) < 1e-12);
     }
 }
+
+/// A narrow strip against power-law flow in a rectangular duct, solved in two dimensions
+/// (`tests/reference/duct.py`), within 1 %. Without side walls it would be a fifth too little at h/w = 0.27.
+#[test]
+fn a_strip_with_side_walls_takes_the_pressure_of_a_duct() {
+    let table: Value = serde_json::from_str(include_str!("../reference/duct.json")).expect("JSON");
+    let cases = table["cases"].as_array().expect("a list");
+    assert_eq!(cases.len(), 16);
+    for case in cases {
+        let number = |name: &str| case[name].as_f64().expect("a number");
+        let (ratio, n) = (number("thickness_over_width"), number("n"));
+        let width = 2.0 / ratio;
+        let form = json!({ "strip": { "length": 50, "width": width, "thickness": 2 } });
+        // As thin as the worked fluid at its rate, so that the machine's pressure suffices.
+        let law = power_law(K * 1e3_f64.powf(N - n), n, 0.0);
+        let mut s = path(form, 50e-3 * width * 1e-3 * 2e-3, law, 40, 20);
+        let at = |s: &Scenario| evaluate(s).expect("valid").fill.nozzle_pressure_mpa;
+        let slit = at(&s);
+        s.model.side_walls = true;
+        let found = at(&s) / slit;
+        assert!(off(found, number("factor")) < 0.01, "{ratio} {n}: {found} against {}", number("factor"));
+    }
+}
+
+/// Slip at the wall adds a plug: Q = Q₀(τ_w) + A u_s (τ_w/100 kPa)^s, with Q₀ of a slit and of a tube.
+#[test]
+fn slip_adds_a_plug_to_the_flow() {
+    for (form, volume, area, flow) in [
+        (
+            slit().0,
+            slit().1,
+            40e-6,
+            (|k: f64, t: f64| 20e-3 * 4e-6 / 2.0 * N / (2.0 * N + 1.0) * (t / k).powf(1.0 / N))
+                as fn(f64, f64) -> f64,
+        ),
+        (tube().0, tube().1, PI * 4e-6, |k, t| PI * 8e-9 * N / (3.0 * N + 1.0) * (t / k).powf(1.0 / N)),
+    ] {
+        let mut s = path(form.clone(), volume, power_law(K, N, 0.0), 40, 20);
+        (s.feedstock.slip_velocity, s.feedstock.slip_exponent) = (1e3, 1.5);
+        let report = evaluate(&s).expect("valid");
+        // By the force balance of the whole length: τ_w = Δp h/2L and Δp R/2L, both with 1 mm/L.
+        let stress = report.fill.nozzle_pressure_mpa * 1e6 * 1e-3 / 50e-3;
+        let found = flow(K, stress) + area * (stress / 1e5).powf(1.5);
+        assert!(off(found, Q) < 0.01, "{form}: {found:e} of {Q:e}");
+        let stuck = evaluate(&path(form, volume, power_law(K, N, 0.0), 40, 20)).expect("valid");
+        assert!(report.fill.nozzle_pressure_mpa < 0.97 * stuck.fill.nozzle_pressure_mpa);
+    }
+}
+
+/// Bagley: a tube takes Δp = 2τ_w (L/R + e), a slit Δp = τ_w (L/H + e).
+#[test]
+fn the_entrance_takes_the_pressure_of_its_length() {
+    for ((form, volume), half) in [(slit(), 1e-3), (tube(), 2e-3)] {
+        let mut s = path(form, volume, power_law(K, N, 0.0), 20, 20);
+        let at = |s: &Scenario| evaluate(s).expect("valid").fill.nozzle_pressure_mpa;
+        let bare = at(&s);
+        s.feedstock.entrance_correction = 4.0;
+        let found = at(&s) / bare;
+        let exact = 1.0 + 4.0 * half / 50e-3;
+        assert!(off(found, exact) < 1e-3, "{found} against {exact}");
+    }
+}

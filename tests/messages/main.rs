@@ -4,7 +4,7 @@
 use gatefrost_core::catalogue::{self, Parameter};
 use gatefrost_core::naming;
 use gatefrost_core::scenario::{
-    FlowLawKind, Form, HoldStep, Problem, PvtLaw, Scenario, TaitConstants, demo, link,
+    FlowLawKind, Form, HoldStep, Problem, PvtLaw, RamStep, Scenario, TaitConstants, demo, link,
 };
 use gatefrost_core::uncertainty::{Doubt, Uncertainty};
 use gatefrost_laboratory::recipe::{EXAMPLES, Recipe};
@@ -54,6 +54,7 @@ fn documents() -> Vec<Value> {
     let mut full = demo::find("yoke").expect("a demo").scenario();
     full.feedstock.pvt = PvtLaw::Tait(TaitConstants::default());
     full.setup.further_hold = vec![HoldStep::default()];
+    full.setup.ram = vec![RamStep { share: 100.0, ..RamStep::default() }];
     full.ignored = vec![gatefrost_core::limits::Limit::Sink];
     let path = "feedstock.particle_size".to_owned();
     let numbers = vec![Doubt { path, standard_error: 0.1, logarithmic: true }];
@@ -347,6 +348,7 @@ fn link_key(p: &Parameter) -> String {
     match p.group {
         group if group.starts_with("cavity.passages.*") => format!("c0.{}", p.link),
         "setup.further_hold.*" => format!("h0.{}", p.link),
+        "setup.ram.*" => format!("r0.{}", p.link),
         _ => p.link.to_owned(),
     }
 }

@@ -232,7 +232,8 @@ fn margins_are_continuous_along_every_axis() {
                 }
             }
             let jump = (ends[1] - ends[0]).abs();
-            assert!(jump < 0.03, "{limit:?} jumps by {jump} about {axis:?} {}", place(low));
+            // A stall is found in steps of 3 % of the time, and the steel warms until then.
+            assert!(jump < 0.05, "{limit:?} jumps by {jump} about {axis:?} {}", place(low));
         }
     }
 }

@@ -26,15 +26,20 @@ fn by_weighing(s: &Scenario) -> f64 {
 }
 
 /// φ = 0.60 sintered to 97 %: by loading alone 14.796 % smaller, factor 1.17365 (closed form). The green part
-/// weighs 3.8515 g where 0.7606 cm³ of cold mixture of 5.122 g/cm³ would weigh 3.8958 g: S = 0.98863, factor 1.17814,
-/// and 25 mm of part take 29.453 mm of cavity, not 29.341.
+/// weighs 3.8341 g where 0.7606 cm³ of cold mixture of 5.122 g/cm³ would weigh 3.8958 g: S = 0.98416, factor 1.17992,
+/// and 25 mm of part take 29.498 mm of cavity, not 29.341. Between wide walls of one temperature its gate freezes later and
+/// the part weighs 3.8515 g: S = 0.98863, factor 1.17814.
 #[test]
 fn the_cavity_makes_up_for_what_is_lost_in_the_mould_and_in_the_furnace() {
     let found = after(&steel());
     let factor = found.oversize_factor.expect("a size");
-    assert!((factor - 1.17814).abs() < 2e-5, "{factor}");
-    assert!((25.0 * factor - 29.453).abs() < 1e-3, "{factor}");
-    assert!((found.cavity_filled_percent.expect("S") - 98.863).abs() < 3e-3, "{found:?}");
+    assert!((factor - 1.17992).abs() < 2e-5, "{factor}");
+    assert!((25.0 * factor - 29.498).abs() < 1e-3, "{factor}");
+    assert!((found.cavity_filled_percent.expect("S") - 98.416).abs() < 3e-3, "{found:?}");
+    let mut plain = steel();
+    (plain.model.side_walls, plain.model.warming_steel) = (false, false);
+    let factor = after(&plain).oversize_factor.expect("a size");
+    assert!((factor - 1.17814).abs() < 1e-4, "{factor}");
     assert!((found.oversize_by_loading_alone.expect("powder") - 1.17365).abs() < 5e-6, "{found:?}");
     assert!((found.sintering_shrinkage_percent - 14.796).abs() < 5e-4, "{found:?}");
     assert_eq!(found.no_size, None);
@@ -42,10 +47,10 @@ fn the_cavity_makes_up_for_what_is_lost_in_the_mould_and_in_the_furnace() {
 }
 
 /// How much the loading alone would cut the demos' cavities too small: more than the trade's tolerance of
-/// ±0.3 % in all but one.
+/// ±0.3 %.
 #[test]
 fn loading_alone_cuts_the_demos_too_small() {
-    let expected = [("hinge", 0.38), ("guide", 0.28), ("sleeve", 0.64), ("yoke", 0.48), ("pawl", 0.41)];
+    let expected = [("hinge", 0.53), ("guide", 0.36), ("sleeve", 0.65), ("yoke", 0.55), ("pawl", 0.52)];
     for (name, s, r) in demos() {
         let found =
             r.after.oversize_factor.expect("a size") / r.after.oversize_by_loading_alone.expect("powder");
@@ -102,7 +107,7 @@ fn there_is_no_size_where_the_hold_does_not_say_what_is_in_the_part() {
         assert!(found.limits_not_met.is_empty() && found.parts.is_empty(), "{found:?}");
         found.no_size.expect("a reason")
     };
-    let short = reason(&|s| (s.machine.max_pressure, s.setup.hold_pressure) = (15.0, 15.0));
+    let short = reason(&|s| (s.machine.max_pressure, s.setup.hold_pressure) = (12.0, 12.0));
     assert!(short.contains("does not fill"), "{short}");
     let early = reason(&|s| s.setup.hold_time = 1.0);
     assert!(early.contains("ends after 1 s") && early.contains("freezes at"), "{early}");
@@ -246,9 +251,9 @@ fn what_is_closed_by_another_section_keeps_its_size() {
         s.setup.hold_time = time;
         evaluate(&s).unwrap()
     };
-    let [short, long] = [at(3.0), at(12.0)];
+    let [short, long] = [at(3.8), at(12.0)];
     let freeze = short.hold.as_ref().and_then(|hold| hold.gate_freeze_s).unwrap();
-    assert!(freeze > 3.0 && freeze < 12.0, "{freeze}");
+    assert!(freeze > 3.8 && freeze < 12.0, "{freeze}");
     let [a, b] = [&short, &long].map(|r| r.after.oversize_factor.expect("it has a size"));
     assert!((a / b - 1.0).abs() < 1e-6, "{a} against {b}");
     assert!(short.remarks.iter().any(|r| r.contains("No melt flows back")), "{:?}", short.remarks);

@@ -20,6 +20,8 @@ pub fn scenario(passages: Value, changes: &Value) -> Scenario {
             "binder_density": 2600, "binder_heat_capacity": 1300, "binder_conductivity": 1.6
         },
         "cavity": { "passages": passages },
+        // Most closed forms are of wide slits between walls of one temperature.
+        "model": { "side_walls": false, "warming_steel": false },
         "machine": { "max_pressure": 400, "max_rate": 5000, "clamp_force": 100_000, "shot_volume": 100_000 },
         // A plane whose corners can be computed whatever the temperatures.
         "window": {

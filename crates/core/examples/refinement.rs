@@ -4,8 +4,8 @@
 //! `cargo run --release -p gatefrost-core --example refinement`
 #![allow(clippy::print_stdout)]
 
-use gatefrost_core::cavity::Cavity;
-use gatefrost_core::feedstock::{Material, ZERO_CELSIUS};
+use gatefrost_core::case::Case;
+use gatefrost_core::feedstock::ZERO_CELSIUS;
 use gatefrost_core::fill::{self, Drive};
 use gatefrost_core::scenario::{Model, demo};
 use std::time::Instant;
@@ -31,18 +31,11 @@ fn main() {
             let own = [(s.model.axial_cells, s.model.layers)];
             for (cells, layers) in own.into_iter().chain(others) {
                 let model = Model { axial_cells: cells, layers, ..s.model.clone() };
-                let material = Material::resolve(&s.feedstock);
-                let cavity = Cavity::resolve(&s.cavity, &model, material.viscosity.exponent());
-                let drive = Drive {
-                    melt: s.setup.melt_temperature + ZERO_CELSIUS,
-                    wall: s.setup.mould_temperature + ZERO_CELSIUS,
-                    contact: s.setup.contact_conductance,
-                    rate: cavity.volume / (s.setup.injection_time * factor),
-                    max_pressure: 1e9,
-                    switch_over: 1.0,
-                    hold_pressure: 0.0,
-                    heating: true,
-                };
+                let mut finer = s.clone();
+                finer.model = model;
+                let Case { material, cavity, drive, .. } = Case::resolve(&finer);
+                let rate = cavity.volume / (s.setup.injection_time * factor);
+                let drive = Drive { rate, max_pressure: 1e9, switch_over: 1.0, hold_pressure: 0.0, ..drive };
                 let start = Instant::now();
                 let fill = fill::unlimited(&material, &cavity, drive);
                 let ms = start.elapsed().as_secs_f64() * 1e3;

@@ -14,5 +14,6 @@ pub mod fill;
 pub mod limits;
 pub mod pack;
 pub mod stages;
+pub mod wall;
 
 pub use gatefrost_scenario::{catalogue, document, format, naming, scenario, uncertainty, units};

@@ -296,6 +296,7 @@ fn flows(point: &Point<'_>) -> Vec<PassageFlow> {
             wall_stress_kpa: greatest(of(&|i| end.greatest_stress[i])) / 1e3,
             velocity_m_s: end.hardest(index, |q, f| q / p.area_at(f)),
             pressure_drop_mpa: pressure_drop(end, c.ranges[index].clone()) / 1e6,
+            slip_percent: 100.0 * greatest(of(&|i| end.slip[i])),
         }
     };
     c.passages.iter().enumerate().map(|(i, p)| flow(i, p)).collect()

@@ -278,6 +278,9 @@ pub struct PassageFlow {
     pub velocity_m_s: f64,
     /// Pressure drop across the passage at the end of filling, at the rate of that time.
     pub pressure_drop_mpa: f64,
+    /// Share of the flow that slips along the wall, where it is greatest, as last computed; 0 without slip.
+    #[serde(default)]
+    pub slip_percent: f64,
 }
 
 /// Relative balances; zero would be perfect.

@@ -21,7 +21,8 @@ pub(super) fn remarks(s: &Scenario, point: &Point<'_>) -> Vec<String> {
     out.extend(point.hold.iter().flat_map(|hold| holding(point, hold)));
     for p in &point.case.cavity.passages {
         let narrow = (0..2).any(|end| p.kind == Kind::Flat && p.width[end] < 4.0 * p.half_gap[end]);
-        if narrow {
+        let walled = p.strip && s.model.side_walls;
+        if narrow && !walled {
             out.push(format!(
                 "{} is less than twice as wide as thick. It is computed as a wide gap: the friction and the cooling at its edges are left out.",
                 p.name
@@ -54,6 +55,13 @@ pub(super) fn remarks(s: &Scenario, point: &Point<'_>) -> Vec<String> {
             number(f.particle_size, 3)
         ));
     }
+    if f.slip_velocity > 0.0 {
+        let share = point.fill.end.slip.iter().copied().fold(0.0, f64::max);
+        out.push(format!(
+            "The melt slips along the wall: where it slips most, {} % of the flow is slip. The slip was measured in a hot capillary; in a cold mould it is an estimate.",
+            number(100.0 * share, 2)
+        ));
+    }
     if f.provenance.contains("illustrative") {
         out.push(
             "The flow constants are illustrative. Measure your own feedstock before you cut a tool."
@@ -71,13 +79,13 @@ fn filling(s: &Scenario, point: &Point<'_>) -> Vec<String> {
     let fill = &point.fill;
     let [machine, hold] = fill.ran_out;
     let mut out = Vec::new();
-    let (set, most) = (point.case.drive.rate, point.case.machine.max_rate);
+    let (set, most) = (point.case.drive.greatest_rate(), point.case.machine.max_rate);
     if set > most {
         out.push(format!(
             "The injection time asks for {} cm³/s, but this machine injects at most {} cm³/s. All results belong to a fill that this machine cannot do; it takes {} s at least.",
             number(1e6 * set, 3),
             number(1e6 * most, 3),
-            number(point.case.cavity.volume / most, 3)
+            number(s.setup.injection_time * set / most, 3)
         ));
     }
     if !fill.full {

@@ -7,6 +7,7 @@ use gatefrost_core::feedstock::{HeatContent, Material};
 use gatefrost_core::fill;
 use gatefrost_core::pack::{self, Hold, HoldDrive};
 use gatefrost_core::scenario::{Scenario, ScenarioError};
+use gatefrost_core::wall::Contact;
 use serde::{Deserialize, Serialize};
 
 /// Numbers of hold times for which the part mass is computed: while the gate closes, where the mass becomes constant, and
@@ -75,7 +76,8 @@ pub fn hold_study(scenario: &Scenario) -> Result<HoldStudy, ScenarioError> {
     let still = HoldDrive { convection: false, ..case.hold.clone() };
     let mut plain = Material::clone(&case.material);
     plain.heat = HeatContent::new(0.0, 1.0, 0.0);
-    let perfect = HoldDrive { contact: PERFECT, ..still.clone() };
+    let cold = Contact { conductance: PERFECT, released: None, steel: None };
+    let perfect = HoldDrive { contact: cold, ..still.clone() };
     let stripped = [run(&case.material, &still), run(&plain, &still), run(&plain, &perfect)];
     let freeze = |hold: &Hold, k: usize| hold.gates[k].freeze;
     let gate = |(k, &passage): (usize, &usize)| {

@@ -39,6 +39,8 @@ const NAMES: &[(&str, &str)] = &[
     ("setup", "Set-up"),
     ("setup.further_hold", "The list of further hold steps"),
     ("setup.further_hold.*", "Hold step"),
+    ("setup.ram", "The list of speed steps"),
+    ("setup.ram.*", "Speed step"),
     ("limits", "Limits"),
     ("scatter", "Scatter"),
     ("ignored", "Limits left out"),
@@ -54,6 +56,8 @@ const NAMES: &[(&str, &str)] = &[
     ("window.y.to", "Vertical axis, to"),
     ("model", "Numerical grid"),
     ("model.viscous_heating", "Viscous heating"),
+    ("model.side_walls", "Side walls of strips"),
+    ("model.warming_steel", "Steel that warms"),
 ];
 
 /// Longest path that a message or a problem shows, in characters.

@@ -47,6 +47,7 @@ export function leftOut({ scenario, kept, only_demo: onlyDemo, problems, unliste
 const LISTS = [
   [/^cavity\.passages\.(\d+)\./, "Passage", 1],
   [/^setup\.further_hold\.(\d+)\./, "Hold step", 2],
+  [/^setup\.ram\.(\d+)\./, "Speed step", 1],
   [/^feedstock\.uncertainty\.numbers\.(\d+)\./, "Uncertain number", 1],
 ];
 

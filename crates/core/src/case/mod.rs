@@ -10,9 +10,10 @@ pub use thresholds::Thresholds;
 
 use crate::cavity::Cavity;
 use crate::feedstock::{Material, ZERO_CELSIUS};
-use crate::fill::Drive;
+use crate::fill::{Drive, Ram};
 use crate::pack::{self, HoldDrive};
 use crate::scenario::{Scenario, Setup};
+use crate::wall::{Contact, Steel};
 use gatefrost_scenario::Limit;
 use std::sync::Arc;
 
@@ -41,7 +42,7 @@ impl Case {
     /// Resolves a scenario that has passed its validation.
     pub fn resolve(s: &Scenario) -> Self {
         let material = Material::resolve(&s.feedstock);
-        let cavity = Cavity::resolve(&s.cavity, &s.model, material.viscosity.exponent());
+        let cavity = Cavity::resolve(&s.cavity, &s.model, material.flowing());
         Self::driven(Arc::new(material), Arc::new(cavity), s)
     }
 
@@ -52,7 +53,15 @@ impl Case {
 
     fn driven(material: Arc<Material>, cavity: Arc<Cavity>, s: &Scenario) -> Self {
         let wall = s.setup.mould_temperature + ZERO_CELSIUS;
-        let contact = s.setup.contact_conductance;
+        let contact = Contact {
+            conductance: s.setup.contact_conductance,
+            released: s.setup.released_conductance,
+            steel: s.model.warming_steel.then_some(Steel {
+                conductivity: s.mould.steel_conductivity,
+                volumetric_heat: s.mould.steel_heat * 1e6,
+                depth: (s.mould.drilling_depth - 0.5 * s.mould.drilling_bore) / 1e3,
+            }),
+        };
         let steps = hold_steps(&s.setup);
         let held = steps.last().map_or(0.0, |step| step.0);
         let machine = Machine::resolve(&s.machine);
@@ -62,6 +71,7 @@ impl Case {
                 wall,
                 contact,
                 rate: cavity.volume / s.setup.injection_time,
+                ram: Ram::resolve(&s.setup.ram),
                 max_pressure: machine.max_pressure,
                 switch_over: s.setup.switch_over / 100.0,
                 hold_pressure: s.setup.hold_pressure * 1e6,

@@ -1,5 +1,6 @@
 //! The flow path in SI, divided into cells.
 
+pub mod duct;
 mod layers;
 mod parts;
 mod passage;
@@ -31,9 +32,11 @@ pub struct Cell {
     pub half_gap: f64,
     /// Flow per wall stress and fluidity weight, C in Q = C τ_w Σ w φ \[m³\]: 2wH² flat, πR³ round.
     pub flow_constant: f64,
-    /// Pressure drop over the cell, relative to gradient in the middle times length. Exact for
-    /// isothermal power-law flow; tends to 1 as cells shrink.
-    pub taper_factor: f64,
+    /// Pressure drop over the cell, relative to the gradient of a wide section as in its middle times the length: taper
+    /// (exact for isothermal power-law flow; tends to 1 as cells shrink), side walls, and loss at the entrance.
+    pub drop_factor: f64,
+    /// 1/W² with the half width W between side walls; 0 without them \[1/m²\].
+    pub side: f64,
     /// Area projected on the parting plane, all copies \[m²\].
     pub projected_area: f64,
     /// Copies side by side.
@@ -41,6 +44,11 @@ pub struct Cell {
 }
 
 impl Cell {
+    /// Volume for each area of its walls, side walls included \[m\].
+    pub fn volume_per_wall(&self, kind: Kind) -> f64 {
+        self.half_gap / (f64::from(1 + kind.power()) + self.half_gap * self.side.sqrt())
+    }
+
     /// Volume of all copies \[m³\].
     pub fn whole_volume(&self) -> f64 {
         self.volume * self.copies
@@ -73,13 +81,23 @@ pub struct Cavity {
     pub volume: f64,
 }
 
+/// What the path has to know of the melt that flows through it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Flowing {
+    /// Flow exponent n, with which tapers and side walls are averaged.
+    pub exponent: f64,
+    /// Bagley's end correction e: a sudden contraction takes the pressure of e half gaps (radii) more of the narrow
+    /// section, Δp = 2τ_w (L/R + e) in a tube.
+    pub entrance: f64,
+}
+
 impl Cavity {
-    /// Divides a validated path. `exponent` is the flow exponent that tapers are averaged with.
-    pub fn resolve(cavity: &scenario::Cavity, model: &scenario::Model, exponent: f64) -> Self {
+    /// Divides a validated path.
+    pub fn resolve(cavity: &scenario::Cavity, model: &scenario::Model, flowing: Flowing) -> Self {
         let passages: Vec<Passage> =
             (0..cavity.passages.len()).map(|i| Passage::resolve(cavity, i)).collect();
         let volume = passages.iter().map(|p| p.volume() * p.copies).sum();
-        let (cells, ranges) = divide(&passages, model.axial_cells as usize, volume, exponent);
+        let (cells, ranges) = divide(&passages, model, volume, flowing);
         let feeds = |i: usize| passages.iter().any(|p| p.feeder == Some(i));
         let ends: Vec<usize> =
             (0..passages.len()).filter(|&i| !feeds(i)).map(|i| ranges[i].end - 1).collect();
@@ -177,7 +195,13 @@ const GATE_CELLS: usize = 6;
 
 /// Shares out the cells by what each passage needs: half by its share of the volume (time
 /// resolution), half by its share of length over gap (thermal development), two at least.
-fn divide(passages: &[Passage], wanted: usize, volume: f64, exponent: f64) -> (Vec<Cell>, Vec<Range<usize>>) {
+fn divide(
+    passages: &[Passage],
+    model: &scenario::Model,
+    volume: f64,
+    flowing: Flowing,
+) -> (Vec<Cell>, Vec<Range<usize>>) {
+    let wanted = model.axial_cells as usize;
     let slenderness = |p: &Passage| p.length / (p.half_gap[0] + p.half_gap[1]);
     let slender: f64 = passages.iter().map(slenderness).sum();
     let mut cells: Vec<Cell> = Vec::with_capacity(wanted + passages.len());
@@ -192,8 +216,14 @@ fn divide(passages: &[Passage], wanted: usize, volume: f64, exponent: f64) -> (V
         let first = cells.len();
         for (k, face) in faces.windows(2).enumerate() {
             let feeder = if k > 0 { Some(first + k - 1) } else { p.feeder.map(|i| ranges[i].end - 1) };
-            cells.push(Cell { feeder, ..cell(index, p, face[0], face[1], start, exponent) });
+            cells.push(Cell { feeder, ..cell(index, p, face[0], face[1], start, flowing.exponent) });
         }
+        if p.strip && model.side_walls {
+            cells[first..].iter_mut().for_each(|cell| add_side_walls(cell, flowing.exponent));
+        }
+        let narrowing = p.feeder.map_or(1.0, |i| 1.0 - p.area_at(0.0) * p.copies / passages[i].whole_exit());
+        let entrance = flowing.entrance * narrowing.max(0.0) * p.half_gap[0];
+        cells[first].drop_factor *= 1.0 + entrance / cells[first].length;
         // An area that is stated is shared out as the one by the sizes would be.
         if let Some(stated) = p.stated_area {
             let area: f64 = cells[first..].iter().map(|c| c.projected_area).sum();
@@ -225,7 +255,7 @@ fn cell(passage: usize, p: &Passage, a: f64, b: f64, start: f64, n: f64) -> Cell
         Kind::Flat => (p.width_at(f) / w * (p.half_gap_at(f) / h).powi(2)).power(-n) * h / p.half_gap_at(f),
         Kind::Round => (p.half_gap_at(f) / h).power(-3.0 * n - 1.0),
     };
-    let taper_factor = gauss3(gradient, a, b);
+    let drop_factor = gauss3(gradient, a, b);
     Cell {
         passage,
         feeder: None,
@@ -238,10 +268,18 @@ fn cell(passage: usize, p: &Passage, a: f64, b: f64, start: f64, n: f64) -> Cell
             Kind::Flat => 2.0 * w * h * h,
             Kind::Round => PI * h.powi(3),
         },
-        taper_factor,
+        drop_factor,
+        side: 0.0,
         projected_area: p.projected_between(a, b) * p.copies,
         copies: p.copies,
     }
+}
+
+/// Adds side walls to a cell of a strip; its width is that of its volume.
+fn add_side_walls(cell: &mut Cell, exponent: f64) {
+    let width = 0.5 * cell.volume / (cell.length * cell.half_gap);
+    cell.drop_factor *= duct::pressure_factor(2.0 * cell.half_gap / width, exponent);
+    cell.side = 4.0 / (width * width);
 }
 
 /// Mean of `f` over [a, b] by Gauss's rule of three points.

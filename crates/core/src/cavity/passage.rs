@@ -23,6 +23,8 @@ pub struct Passage {
     pub kind: Kind,
     /// Whether it is a disc or a sector of one, filled outwards.
     pub disc: bool,
+    /// Whether it is a strip, with walls at its sides.
+    pub strip: bool,
     /// Length along the flow \[m\].
     pub length: f64,
     /// Half gap, or radius, at entry and exit \[m\].
@@ -70,6 +72,7 @@ impl Passage {
             stated_area: p.projected_area.map(|cm2| cm2 * 1e-4),
             kind,
             disc: matches!(p.form, Form::Disc(_)),
+            strip: matches!(p.form, Form::Strip(_)),
             length: length * MM,
             half_gap: half_gap.map(|v| v * MM),
             width: width.map(|v| v * MM),
@@ -94,6 +97,26 @@ impl Passage {
         match self.kind {
             Kind::Flat => 2.0 * self.half_gap_at(f) * self.width_at(f),
             Kind::Round => PI * self.half_gap_at(f).powi(2),
+        }
+    }
+
+    /// Flow area where it ends, all copies \[m²\].
+    pub(super) fn whole_exit(&self) -> f64 {
+        self.area_at(1.0) * self.copies
+    }
+
+    /// Depth \[m\] below which the steel at this passage keeps its temperature, the drillings lying `drillings` \[m\]
+    /// deep: the thickness of a slab of the same resistance. Around a tube, heat spreads out: R ln(1 + d/R). From the area A
+    /// of a flat passage it spreads sideways, too, as from a patch of that area on a half-space, 0.473 √A (mean excess of
+    /// a patch with a uniform flux, from memory), in parallel with the slab. What neighbours heat is left out.
+    pub fn steel_depth(&self, drillings: f64) -> f64 {
+        let half_gap = 0.5 * (self.half_gap[0] + self.half_gap[1]);
+        match self.kind {
+            Kind::Round => half_gap * (drillings / half_gap).logarithm_1p(),
+            Kind::Flat => {
+                let area = 0.5 * (self.width[0] + self.width[1]) * self.length;
+                1.0 / (1.0 / drillings + 1.0 / (0.473 * area.sqrt()))
+            }
         }
     }
 

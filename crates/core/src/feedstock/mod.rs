@@ -6,14 +6,19 @@ pub mod loading;
 pub mod mixture;
 mod mobility;
 mod pvt;
+mod slip;
 
 pub use flow::{FlowCurve, Shift, Viscosity, ZERO_CELSIUS};
 pub use heat::HeatContent;
 pub use mobility::{CutOff, MobilityTable};
 pub use pvt::{Pvt, ROOM};
+pub use slip::Slip;
 
+use crate::cavity::{Cell, Flowing, Layers};
+use crate::fill::section::SlipFlow;
 use crate::scenario;
 use gatefrost_numerics::elementary::Elementary;
+use gatefrost_numerics::order::greater;
 
 /// Width of the no-flow transition \[K\]: fluidity falls as exp(−(ΔT/w)²) below T_nf.
 const NO_FLOW_WIDTH: f64 = 1.0;
@@ -65,6 +70,10 @@ pub struct Material {
     /// Degradation of the binder: time borne at a reference temperature \[s\], that temperature \[K\], and activation
     /// energy over gas constant \[K\].
     pub barrel: [f64; 3],
+    /// Slip along the wall, if there is any.
+    pub slip: Option<Slip>,
+    /// Bagley's end correction, in half gaps or radii.
+    pub entrance: f64,
     /// Depth of a free strand over that of the gate it leaves, B.
     pub swell: f64,
 }
@@ -125,6 +134,8 @@ impl Material {
                 f.barrel_reference + ZERO_CELSIUS,
                 f.barrel_energy * 1e3 / flow::R,
             ],
+            slip: Slip::resolve(f),
+            entrance: f.entrance_correction,
             swell: f.swell,
         }
     }
@@ -133,6 +144,22 @@ impl Material {
     pub fn barrel_time(&self, t: f64) -> f64 {
         let [time, reference, energy] = self.barrel;
         (time * (energy * (1.0 / t - 1.0 / reference)).exponential()).min(YEAR)
+    }
+
+    /// What the cavity has to know of the melt.
+    pub fn flowing(&self) -> Flowing {
+        Flowing { exponent: self.viscosity.exponent(), entrance: self.entrance }
+    }
+
+    /// Slip in a section with layers of these temperatures \[K\]: the area that flows slips along the wall.
+    pub fn slip_in(&self, cell: &Cell, layers: &Layers, temperature: &[f64]) -> Option<SlipFlow> {
+        let slip = self.slip?;
+        let flows = |t: f64| {
+            let depth = greater(self.no_flow - t, 0.0) * (1.0 / NO_FLOW_WIDTH);
+            self.cut_off.at(depth * depth)
+        };
+        let share: f64 = temperature.iter().zip(&layers.area).map(|(t, area)| flows(*t) * area).sum();
+        Some(SlipFlow { slip, ratio: share * cell.volume / (cell.length * cell.flow_constant) })
     }
 
     /// Heat capacity per volume ρc_p \[J/m³K\].

@@ -2,6 +2,7 @@
 
 use crate::cavity::Layers;
 use crate::feedstock::{HeatContent, Material};
+use crate::wall::Wall;
 use gatefrost_numerics::lanes::Number;
 
 /// A section and its wall in one implicit step.
@@ -16,6 +17,8 @@ pub struct Section<'a> {
     pub biot: f64,
     /// Wall temperature \[K\].
     pub wall: f64,
+    /// Heat lost through the side walls per kelvin, see [`Wall::sink`].
+    pub sink: f64,
 }
 
 /// Most rounds of linearisation; latent heat makes the step nonlinear.
@@ -24,21 +27,15 @@ pub(crate) const MOST_ROUNDS: u32 = 6;
 pub(crate) const AGREEMENT: f64 = 0.1;
 
 impl<'a> Section<'a> {
-    /// A section of a half gap \[m\] over a time \[s\], with contact conductance \[W/m²K\] and temperature \[K\] of its
-    /// wall.
-    pub fn new(
-        material: &'a Material,
-        layers: &'a Layers,
-        half_gap: f64,
-        time: f64,
-        [contact, wall]: [f64; 2],
-    ) -> Self {
+    /// A section of a half gap \[m\] over a time \[s\].
+    pub fn new(material: &'a Material, layers: &'a Layers, half_gap: f64, time: f64, wall: Wall) -> Self {
         Self {
             layers,
             heat: &material.heat,
             share: material.diffusivity() * time / (half_gap * half_gap),
-            biot: contact * half_gap / material.conductivity,
-            wall,
+            biot: wall.contact * half_gap / material.conductivity,
+            wall: wall.temperature,
+            sink: wall.sink,
         }
     }
 
@@ -93,8 +90,15 @@ impl<'a> Section<'a> {
         let (weight, right) = (&weight[..count], &right[..count]);
         let to_wall = self.share * self.layers.wall_conductance(self.biot);
         let line = AcrossGap { layers: self.layers, share: self.share, to_wall, wall: self.wall };
-        line.solve(|j| (weight[j], right[j]), x, scratch);
-        to_wall * (x[count - 1] - self.wall)
+        let area = &self.layers.area[..count];
+        if self.sink == 0.0 {
+            line.solve(|j| (weight[j], right[j]), x, scratch);
+            return to_wall * (x[count - 1] - self.wall);
+        }
+        let sink = |j: usize| self.sink * area[j];
+        line.solve(|j| (weight[j] + sink(j), right[j] + sink(j) * self.wall), x, scratch);
+        let aside: f64 = (0..count).map(|j| sink(j) * (x[j] - self.wall)).sum();
+        to_wall * (x[count - 1] - self.wall) + aside
     }
 }
 
@@ -107,7 +111,7 @@ pub(crate) struct AcrossGap<'a, N> {
     /// The same times the conductance to the wall.
     pub to_wall: N,
     /// Wall temperature \[K\].
-    pub wall: f64,
+    pub wall: N,
 }
 
 /// State of the elimination behind the last row: that row holds `kept` of 1 against its neighbour and `passed` with the
@@ -148,7 +152,7 @@ impl<N: Number> AcrossGap<'_, N> {
         let face = |j: usize| self.share * N::all(conductance[j]);
         let zero = N::all(0.0);
         let mut inner = Behind { kept: zero, passed: zero, value: zero };
-        let mut outer = Behind { kept: N::all(1.0), passed: self.to_wall, value: N::all(self.wall) };
+        let mut outer = Behind { kept: N::all(1.0), passed: self.to_wall, value: self.wall };
         let (mut before, mut after) = (zero, self.to_wall);
         for k in 0..count - half {
             let j = count - 1 - k;
@@ -221,7 +225,14 @@ mod tests {
             for _ in 0..600 {
                 let before = total(&content);
                 let right: Vec<f64> = content.iter().zip(&layers.area).map(|(c, a)| c * a).collect();
-                let section = Section { layers: &layers, heat: &heat, share: 0.02, biot: 20.0, wall: 310.0 };
+                let section = Section {
+                    layers: &layers,
+                    heat: &heat,
+                    share: 0.02,
+                    biot: 20.0,
+                    wall: 310.0,
+                    sink: 1e-3,
+                };
                 let lost = section.solve(&layers.area, &right, &mut t, &mut content, &mut scratch);
                 assert!((before - lost - total(&content)).abs() < 1e-10);
                 // Colder than the wall or hotter than the melt would be made up.

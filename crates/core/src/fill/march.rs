@@ -1,9 +1,11 @@
 //! The state of a fill and one step of it.
 
 use super::affine::Affine;
+use super::ram::Ram;
 use super::section;
 use crate::cavity::Cavity;
 use crate::feedstock::Material;
+use crate::wall::{Contact, Kernel, Side, StepOfSteel, SurfaceHeat};
 
 /// The set point of a fill, in SI.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -12,10 +14,12 @@ pub struct Drive {
     pub melt: f64,
     /// Wall temperature \[K\].
     pub wall: f64,
-    /// Contact conductance \[W/m²K\].
-    pub contact: f64,
-    /// Set flow rate \[m³/s\].
+    /// Contact between melt and steel.
+    pub contact: Contact,
+    /// Set flow rate: mean over the volume injected at it \[m³/s\].
     pub rate: f64,
+    /// Steps of the rate.
+    pub ram: Ram,
     /// Greatest nozzle pressure \[Pa\].
     pub max_pressure: f64,
     /// Share of the volume filled at the set rate.
@@ -163,6 +167,16 @@ pub struct March<'a> {
     pub(super) leaving: Vec<f64>,
     /// Heat content that the front last deposited in each cell \[K\].
     pub(super) laid: Vec<f64>,
+    /// Heat that the steel at each cell has taken.
+    pub steel: Vec<SurfaceHeat>,
+    /// How the steel at each passage answers a heat flux; empty if it does not warm.
+    pub(super) kernels: Vec<Kernel>,
+    /// The last step of the steel: most steps of a fill are alike.
+    pub(super) steel_step: Option<StepOfSteel>,
+    /// What the side walls have cooled in each cell.
+    pub side: Vec<Side>,
+    /// Share of the flow of each cell that slips along its wall.
+    pub slip: Vec<f64>,
     pub(super) psi: Vec<f64>,
     pub(super) heat: Vec<f64>,
     pub(super) affine: Vec<Affine>,
@@ -180,6 +194,8 @@ pub(super) struct Scratch {
     pub weight: Vec<f64>,
     pub right: Vec<f64>,
     pub eliminated: Vec<f64>,
+    /// What the side walls have cooled in what flows into the cell.
+    pub side: Side,
 }
 
 impl<'a> March<'a> {
@@ -220,6 +236,11 @@ impl<'a> March<'a> {
             greatest_stress: vec![0.0; cells],
             leaving: vec![content; cells * layers],
             laid: vec![content; cells],
+            steel: vec![SurfaceHeat::default(); if drive.contact.steel.is_some() { cells } else { 0 }],
+            kernels: drive.contact.kernels(cavity),
+            steel_step: None,
+            side: vec![Side::default(); cells],
+            slip: vec![0.0; cells],
             psi: vec![0.0; cells * (layers + 1)],
             heat: vec![0.0; cells * layers],
             affine: vec![Affine::default(); cells],
@@ -232,10 +253,11 @@ impl<'a> March<'a> {
                 weight: vec![0.0; layers],
                 right: vec![0.0; layers],
                 eliminated: vec![0.0; 4 * layers],
+                side: Side::default(),
             },
         };
         march.enter(0, None, content, 0.0);
-        march.rate[0] = drive.rate;
+        march.rate[0] = drive.rate_at(0.0);
         march
     }
 

@@ -9,6 +9,7 @@ mod affine;
 mod complete;
 pub mod conduction;
 mod march;
+mod ram;
 mod readings;
 mod run;
 pub mod section;
@@ -16,6 +17,7 @@ mod split;
 mod warmth;
 
 pub use march::{Balance, Drive, Effort, Front, March, Weld};
+pub use ram::Ram;
 pub(crate) use run::STALLED;
 pub use run::Start;
 

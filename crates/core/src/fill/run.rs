@@ -134,6 +134,21 @@ impl<'a> Run<'a> {
         free
     }
 
+    /// Share of the volume that is filled.
+    fn filled(&self) -> f64 {
+        self.march.volume() / self.march.cavity().volume
+    }
+
+    /// Range of the rates of a slowed fill \[m³/s\], from one that has stalled to the set rate.
+    fn slowed(&self, drive: Drive) -> [f64; 2] {
+        [0.5 * STALLED * drive.rate, self.set_rate(drive)]
+    }
+
+    /// Rate that is set where the fill stands \[m³/s\].
+    fn set_rate(&self, drive: Drive) -> f64 {
+        if drive.ram.is_constant() { drive.rate } else { drive.rate_at(self.filled()) }
+    }
+
     fn switched(&self) -> bool {
         self.switches && self.march.volume() >= self.switch_volume * (1.0 - 1e-9)
     }
@@ -163,14 +178,20 @@ impl<'a> Run<'a> {
         if self.limited && !self.ran_out[0] && !self.switched() {
             dt *= self.share_of_step(pressure, drive);
         }
-        if q < drive.rate {
+        let set = self.set_rate(drive);
+        if q < set {
             self.slow_steps += 1;
             let longer = SLOW_GROWTH.powi((self.slow_steps - SLOW_STEPS).max(0));
             let share = if self.march.is_rough() { ROUGH_STEP } else { SLOW_STEP };
-            dt = dt.min((share * longer * self.march.time).max(dt * q / drive.rate));
+            dt = dt.min((share * longer * self.march.time).max(dt * q / set));
         }
         if !self.switched() && self.switches {
             dt = dt.min((self.switch_volume - self.march.volume()) / q);
+        }
+        let filled = self.filled();
+        let until = drive.rate_until(filled);
+        if until < 1.0 {
+            dt = dt.min((until - filled) * self.march.cavity().volume / q);
         }
         self.march.advance(dt);
     }
@@ -184,12 +205,13 @@ impl<'a> Run<'a> {
 
     /// Rate and nozzle pressure before the switch-over.
     fn inject(&mut self, drive: Drive) -> (f64, f64) {
-        let (pressure, _) = self.march.flow(drive.rate);
+        let set = self.set_rate(drive);
+        let (pressure, _) = self.march.flow(set);
         if !self.parted {
             self.record.need = self.record.need.max(pressure);
         }
         if !self.limited || pressure + self.march.rise_to_next() <= drive.max_pressure {
-            return (drive.rate, self.march.nozzle_pressure());
+            return (set, self.march.nozzle_pressure());
         }
         // From here on a fill without a limit and this machine's fill may differ.
         if !self.parted {
@@ -198,7 +220,7 @@ impl<'a> Run<'a> {
             self.march.drive.max_pressure = drive.max_pressure;
         }
         if pressure <= drive.max_pressure {
-            return (drive.rate, self.march.nozzle_pressure());
+            return (set, self.march.nozzle_pressure());
         }
         self.at_machine_limit(drive)
     }
@@ -206,7 +228,7 @@ impl<'a> Run<'a> {
     /// Rate and nozzle pressure of the flow that needs the machine's greatest pressure.
     fn at_machine_limit(&mut self, drive: Drive) -> (f64, f64) {
         self.ran_out[0] = true;
-        let rate = self.march.flow_at_pressure(drive.max_pressure, self.rate, slowed(drive));
+        let rate = self.march.flow_at_pressure(drive.max_pressure, self.rate, self.slowed(drive));
         (rate, self.pressure_at_limit(drive.max_pressure))
     }
 
@@ -221,7 +243,7 @@ impl<'a> Run<'a> {
     fn need_from_here(&mut self, drive: Drive, pressure: f64) -> f64 {
         let mut free = self.freed();
         free.parted = false;
-        free.take((drive.rate, pressure), drive, &mut |_, _| ());
+        free.take((self.set_rate(drive), pressure), drive, &mut |_, _| ());
         free.go(drive, &mut |_, _| (), &|run| run.switched() || run.record.need >= GREATEST_PRESSURE);
         free.take_need_at_switch_over(drive);
         self.count(&free);
@@ -236,21 +258,21 @@ impl<'a> Run<'a> {
 
     fn take_need_at_switch_over(&mut self, drive: Drive) {
         if self.switched() {
-            let (pressure, _) = self.march.flow(drive.rate);
+            let (pressure, _) = self.march.flow(self.set_rate(drive));
             self.record.need = self.record.need.max(pressure);
         }
     }
 
     /// Records the flow at the instant of the switch-over, which the machine still drives.
     fn note_switch_over(&mut self, drive: Drive) {
-        let (asked, _) = self.march.flow(drive.rate);
+        let (asked, _) = self.march.flow(self.set_rate(drive));
         if !self.parted {
             self.record.need = self.record.need.max(asked);
         }
         let (rate, pressure) = if self.limited && asked > drive.max_pressure {
             self.at_machine_limit(drive)
         } else {
-            (drive.rate, self.march.nozzle_pressure())
+            (self.set_rate(drive), self.march.nozzle_pressure())
         };
         if rate >= STALLED * drive.rate {
             self.march.keep_greatest();
@@ -293,13 +315,17 @@ impl<'a> Run<'a> {
         if stays(at_least) {
             return Finishing { rate: least, pressure: self.march.nozzle_pressure(), at_least };
         }
-        let (at_set_rate, _) = self.march.flow(drive.rate);
+        let (at_set_rate, _) = self.march.flow(self.set_rate(drive));
         if at_set_rate <= drive.hold_pressure {
-            return Finishing { rate: drive.rate, pressure: self.march.nozzle_pressure(), at_least };
+            return Finishing {
+                rate: self.set_rate(drive),
+                pressure: self.march.nozzle_pressure(),
+                at_least,
+            };
         }
         // A hold pressure of zero drives no flow.
         let pressure = drive.hold_pressure.max(1.0);
-        let rate = self.march.flow_at_pressure(pressure, self.rate, slowed(drive));
+        let rate = self.march.flow_at_pressure(pressure, self.rate, self.slowed(drive));
         Finishing { rate, pressure: self.pressure_at_limit(pressure), at_least }
     }
 
@@ -310,7 +336,8 @@ impl<'a> Run<'a> {
             (self.record.finishing_need, _) = self.march.clone().flow(least);
         }
         let pressure = self.record.history.nozzle.last().copied().unwrap_or(drive.max_pressure);
-        let completed = (!full).then(|| Box::new(self.march.completed(pressure, self.rate, slowed(drive))));
+        let completed =
+            (!full).then(|| Box::new(self.march.completed(pressure, self.rate, self.slowed(drive))));
         let Recorder { history, peak, need, gate_peak, opening_force, finishing_need } = self.record;
         Fill {
             full,
@@ -329,11 +356,6 @@ impl<'a> Run<'a> {
             history,
         }
     }
-}
-
-/// Range of the rates of a slowed fill \[m³/s\], from half the rate of a stalled fill to the set rate.
-fn slowed(drive: Drive) -> [f64; 2] {
-    [0.5 * STALLED * drive.rate, drive.rate]
 }
 
 /// Records the history and the extremes of a run.

@@ -1,7 +1,7 @@
 //! Flow through one section: wall stress at a flow rate, and the velocity profile that goes with it.
 
 use crate::cavity::Layers;
-use crate::feedstock::FlowCurve;
+use crate::feedstock::{FlowCurve, Slip};
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::lanes::{dot, greatest_product};
 use gatefrost_numerics::order::{greater, lesser};
@@ -53,7 +53,23 @@ fn log_ratio(a: f64, b: f64) -> f64 {
 /// ln of the greatest wall stress that is computed \[Pa\].
 const GREATEST_LOG_STRESS: f64 = 80.0;
 
-/// Solves Q/C = τ_w Σ w_j a_j M(τ_w ŷ_j/τ_r) for τ_w.
+/// Slip in one section: the flow that it adds, Q_s/C = ratio u(τ_w), with the ratio of the area that flows to C.
+#[derive(Debug, Clone, Copy)]
+pub struct SlipFlow {
+    /// Slip law.
+    pub slip: Slip,
+    /// Area that flows over the flow constant C \[1/m\].
+    pub ratio: f64,
+}
+
+impl SlipFlow {
+    /// Q_s/(C τ_w) \[1/(Pa s)\].
+    pub fn at(&self, log_stress: f64) -> f64 {
+        self.ratio * self.slip.per_stress(log_stress)
+    }
+}
+
+/// Solves Q/C = τ_w Σ w_j a_j M(τ_w ŷ_j/τ_r) for τ_w; with slip, its flow is added on the right.
 ///
 /// `mobility` holds a_j on entry and the fluidities a_j M_j at the solution on return; `slopes` is scratch space for
 /// three numbers a layer.
@@ -70,6 +86,7 @@ pub fn solve_stress(
     mobility: &mut [f64],
     slopes: &mut [f64],
     flow: f64,
+    slip: Option<SlipFlow>,
     guess: Stress,
 ) -> Stress {
     const TOLERANCE: f64 = 5e-3;
@@ -92,7 +109,11 @@ pub fn solve_stress(
         iterations += 1;
         let log = stress.log;
         curve.along(log - log_reference, points, shape, rises);
-        let (sum, rise) = (dot(weighted, shape), dot(weighted, rises));
+        let (mut sum, mut rise) = (dot(weighted, shape), dot(weighted, rises));
+        if let Some(slip) = slip {
+            let own = slip.at(log);
+            (sum, rise) = (sum + own, rise + own * (slip.slip.exponent() - 1.0));
+        }
         stress.slope = 1.0 + rise / sum;
         let excess = log_ratio(sum * stress.wall, flow);
         if excess > 0.0 {
@@ -128,6 +149,20 @@ pub struct Profile<'a> {
     pub psi: &'a mut [f64],
     /// Share of the dissipated heat in each layer.
     pub heat: &'a mut [f64],
+}
+
+impl Profile<'_> {
+    /// Adds a plug that slips along the wall with a share of the whole flow: its friction heats the outermost layer.
+    pub fn add_slip(&mut self, layers: &Layers, share: f64) {
+        let count = layers.count();
+        let mut passed = 0.0;
+        for j in 0..count {
+            self.psi[j] = (1.0 - share) * self.psi[j] + share * passed;
+            passed += layers.area[j];
+            self.heat[j] *= 1.0 - share;
+        }
+        self.heat[count - 1] += share;
+    }
 }
 
 /// Fills in the profile of the layers' fluidities; returns the greatest shear rate over the gap
@@ -302,7 +337,7 @@ mod tests {
                 let reference = law.reference_stress().ln();
                 let mut slopes = vec![0.0; 3 * count];
                 let guess = Stress::new(reference);
-                solve_stress(&layers, &curve, reference, &mut fluidity, &mut slopes, 1.0, guess);
+                solve_stress(&layers, &curve, reference, &mut fluidity, &mut slopes, 1.0, None, guess);
                 let (mut psi, mut heat) = (vec![0.0; count + 1], vec![0.0; count]);
                 let mut out = Profile { psi: &mut psi, heat: &mut heat };
                 profile(&layers, &fluidity, &mut out);

@@ -300,18 +300,23 @@ impl March<'_> {
         let curve = &self.material.curve;
         let slopes = &mut self.scratch.slopes;
         let guess = self.stress[i];
-        let stress = section::solve_stress(layers, curve, log_reference, fluidity, slopes, flow, guess);
+        let slip = self.material.slip_in(cell, layers, &self.temperature[range.clone()]);
+        let stress = section::solve_stress(layers, curve, log_reference, fluidity, slopes, flow, slip, guess);
         let mut out = Profile {
             psi: &mut self.psi[i * (self.layers + 1)..(i + 1) * (self.layers + 1)],
             heat: &mut self.heat[range],
         };
         let wall_stress = stress.wall;
         self.shear_rate[i] = section::profile(layers, fluidity, &mut out) * wall_stress;
+        if let Some(slip) = slip {
+            self.slip[i] = (slip.at(stress.log) * wall_stress / flow).clamp(0.0, 1.0);
+            out.add_slip(layers, self.slip[i]);
+        }
         self.stress[i] = stress;
         self.effort.sections += 1;
         self.effort.iterations += stress.iterations;
         // Force balance: G = τ_w/H flat, 2τ_w/R round.
         let gradient = f64::from(1 + layers.kind.power()) * wall_stress / cell.half_gap;
-        self.drop[i] = gradient * cell.taper_factor * cell.length;
+        self.drop[i] = gradient * cell.drop_factor * cell.length;
     }
 }

@@ -3,6 +3,7 @@
 use super::conduction::Section;
 use super::march::March;
 use super::section;
+use crate::wall::{Side, StepOfSteel, Wall};
 use gatefrost_numerics::order::{greater, lesser};
 
 /// How far what leaves a cell is ahead of its mean, as a share of the change from what arrived:
@@ -20,8 +21,11 @@ impl March<'_> {
         let n = self.layers;
         let Some(from) = self.feeder[i] else {
             self.scratch.carried.fill(self.material.heat.of(self.drive.melt));
+            self.scratch.side = Side::default();
             return;
         };
+        let within = self.cavity.cells[from].passage == self.cavity.cells[i].passage;
+        self.scratch.side = if within { self.side[from] } else { Side::default() };
         if self.rate[i] <= 0.0 {
             // Nothing flows; what stands there counts as what arrived.
             self.scratch.carried.copy_from_slice(&self.content[i * n..(i + 1) * n]);
@@ -105,9 +109,27 @@ impl March<'_> {
         }
         // As long as it was full.
         let time = 0.5 * (before + after) * dt;
-        let wall = [self.drive.contact, self.drive.wall];
+        let mut wall =
+            Wall { contact: self.drive.contact.conductance, temperature: self.drive.wall, sink: 0.0 };
+        let steel = self.kernels.get(cell.passage).map(|kernel| {
+            let step = self.steel_step.filter(|step| step.time == dt).unwrap_or_else(|| StepOfSteel::new(dt));
+            wall.warm(&self.steel[i], kernel, &step);
+            self.steel_step = Some(step);
+            (step, *kernel)
+        });
+        if cell.side > 0.0 {
+            let added = added.map_or((1.0, through), |added| (before, added));
+            self.side[i].mix(added.0, added.1, s.side);
+            let fourier = self.material.diffusivity() * time * cell.side / after;
+            let biot = wall.contact / (self.material.conductivity * cell.side.sqrt());
+            wall.sink = after * self.side[i].cool(fourier, biot);
+        }
         let section = Section::new(self.material, layers, cell.half_gap, time, wall);
         let lost = section.solve(&s.weight, &s.right, temperature, content, &mut s.eliminated);
+        if let Some((step, kernel)) = steel {
+            // Heat per wetted area and time.
+            self.steel[i].take(&step, &kernel, lost * heat * cell.volume_per_wall(layers.kind) / time);
+        }
         // What the front lays down leaves as it is: nothing has flowed through it yet.
         let ahead = if added.is_none() { LOOK_AHEAD } else { 0.0 };
         let leaving = &mut self.leaving[range];

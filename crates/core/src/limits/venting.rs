@@ -45,9 +45,10 @@ fn pressure(flow: f64, t: f64, [width, depth, length]: [f64; 3]) -> f64 {
 pub(super) const DEFINITION: Definition = Definition {
     unit: edge::MEGAPASCAL,
     measure: Needs::Setting(|case| {
+        // The last of the air leaves at the rate that is set at the end.
         let vents = case.mould.vents;
         let slit = [vents.width, vents.depth, vents.land];
-        let found = pressure(case.drive.rate, case.drive.wall, slit);
+        let found = pressure(case.drive.rate_at(1.0), case.drive.wall, slit);
         let threshold = case.thresholds.air_pressure;
         let most = TIMES * threshold;
         Measure {

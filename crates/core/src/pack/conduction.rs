@@ -68,17 +68,23 @@ impl Conduction {
             };
             let half_gap = cells.map(|i| t.cavity.cells[i].half_gap);
             let share = half_gap.map(|h| t.material.diffusivity() * GAMMA * dt / (h * h));
+            let walls = cells.map(|i| t.walls[i]);
             let to_wall: [f64; LANES] = std::array::from_fn(|l| {
-                let biot = t.drive.contact * half_gap[l] / t.material.conductivity;
+                let biot = walls[l].contact * half_gap[l] / t.material.conductivity;
                 share[l] * layers.wall_conductance(biot)
             });
-            let line = AcrossGap { layers, share: share.into(), to_wall: to_wall.into(), wall: t.drive.wall };
+            let wall = walls.map(|wall| wall.temperature).into();
+            let mut line = AcrossGap { layers, share: share.into(), to_wall: to_wall.into(), wall };
+            let sink = walls.map(|wall| GAMMA * wall.sink).into();
             let heat = &t.material.heat;
             self.rows.gather(&cells, t, GAMMA * dt);
-            t.effort.lines += self.rows.stage(&line, heat);
+            t.effort.lines += self.rows.stage(&line, sink, heat);
+            let early = self.rows.lost(layers);
+            line.wall = std::array::from_fn(|l| t.later_wall(cells[l], early[l])).into();
             self.rows.extrapolate();
-            t.effort.lines += self.rows.stage(&line, heat);
+            t.effort.lines += self.rows.stage(&line, sink, heat);
             self.rows.scatter(&cells, layers, t);
+            cells.iter().zip(early).for_each(|(&i, early)| t.lost[i][0] = early);
         }
     }
 }
@@ -102,15 +108,21 @@ impl Rows {
         self.start.copy_from_slice(&self.content);
     }
 
+    /// Heat that each of the four has lost in the stage.
+    fn lost(&self, layers: &Layers) -> [f64; LANES] {
+        let rows = self.right.iter().zip(&self.content).zip(&layers.area);
+        rows.fold(Four::all(0.0), |sum, ((&right, &now), &area)| sum + (right - now) * Four::all(area)).into()
+    }
+
     fn extrapolate(&mut self) {
         for ((right, &start), &now) in self.right.iter_mut().zip(&self.start).zip(&self.content) {
             *right = *right + Four::all(FURTHER) * (now - start);
         }
     }
 
-    /// Solves Θ_j − (conduction into layer j at T) = right_j with Θ = Θ(T), as `fill::conduction` does; returns the number
+    /// Solves Θ_j + sink (T_j − T_w) − (conduction into layer j at T) = right_j with Θ = Θ(T), as `fill::conduction` does; returns the number
     /// of line solves.
-    fn stage(&mut self, line: &AcrossGap<'_, Four>, heat: &HeatContent) -> u32 {
+    fn stage(&mut self, line: &AcrossGap<'_, Four>, sink: Four, heat: &HeatContent) -> u32 {
         let count = line.layers.count();
         let (temperature, content) = (&mut self.temperature[..count], &mut self.content[..count]);
         let (capacity, eliminated) = (&mut self.capacity[..count], &mut self.eliminated[..count]);
@@ -126,7 +138,7 @@ impl Rows {
             // area_j (capacity_j T_j + offset_j) = area_j right_j + conduction into layer j.
             let row = |j: usize| {
                 let area = Four::all(area[j]);
-                (area * capacity[j], area * (goal[j] - content[j]))
+                (area * (capacity[j] + sink), area * (goal[j] - content[j] + sink * line.wall))
             };
             line.solve(row, temperature, eliminated);
             let mut worst = Four::all(0.0);
@@ -166,6 +178,7 @@ impl Rows {
                 break;
             }
             t.mean[i] = mean[l];
+            t.lost[i][1] = -gained[l];
             t.balance.lost -= gained[l] * t.heat_per_kelvin(i);
         }
     }
@@ -177,6 +190,7 @@ mod tests {
     use crate::case::Case;
     use crate::fill::{self, conduction::Section};
     use crate::scenario::demo;
+    use crate::wall::Wall;
 
     /// Four cells at once and one at a time are the same equations.
     #[test]
@@ -188,12 +202,13 @@ mod tests {
             let n = t.layers;
             let (mut single, mut content) = (t.temperature.clone(), t.content.clone());
             let dt = 0.03;
+            t.meet_walls(dt);
             Conduction::new(&case.cavity).step(&mut t, dt);
             let mut scratch = vec![0.0; 4 * n];
             for (i, cell) in case.cavity.cells.iter().enumerate() {
                 let layers = case.cavity.layers(i);
-                let wall = [case.hold.contact, case.hold.wall];
-                let section = Section::new(&case.material, layers, cell.half_gap, GAMMA * dt, wall);
+                let wall = Wall { sink: GAMMA * t.walls[i].sink, ..t.walls[i] };
+                let mut section = Section::new(&case.material, layers, cell.half_gap, GAMMA * dt, wall);
                 let (temperature, content) =
                     (&mut single[i * n..(i + 1) * n], &mut content[i * n..(i + 1) * n]);
                 let start = content.to_vec();
@@ -203,7 +218,8 @@ mod tests {
                         _ => start[j] + (1.0 - GAMMA) / GAMMA * (now[j] - start[j]),
                     };
                     let right: Vec<f64> = (0..n).map(|j| layers.area[j] * from(j, content)).collect();
-                    section.solve(&layers.area, &right, temperature, content, &mut scratch);
+                    let lost = section.solve(&layers.area, &right, temperature, content, &mut scratch);
+                    section.wall = t.later_wall(i, lost);
                 }
                 for j in 0..n {
                     let difference = (temperature[j] - t.temperature[i * n + j]).abs();

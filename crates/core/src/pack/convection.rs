@@ -5,6 +5,7 @@ use super::state::State;
 use crate::cavity::Cavity;
 use crate::fill::conduction::Section;
 use crate::fill::section::{self, Profile};
+use crate::wall::{Side, Wall};
 use gatefrost_numerics::lanes::dot;
 use gatefrost_numerics::order::lesser;
 
@@ -140,12 +141,21 @@ impl Convection {
         let own = i * (n + 1)..(i + 1) * (n + 1);
         let mut out = Profile { psi: &mut self.psi[own.clone()], heat: &mut self.heat[i * n..(i + 1) * n] };
         section::profile(layers, &t.fluidity[i * n..(i + 1) * n], &mut out);
+        if t.slip[i] > 0.0 {
+            out.add_slip(layers, t.slip[i]);
+        }
         let (carried, rows) = self.rows.split_at_mut(n);
         let (arriving, rows) = rows.split_at_mut(n);
         let (weight, rows) = rows.split_at_mut(n);
         let (right, scratch) = rows.split_at_mut(n);
         arriving.fill(0.0);
         for &(from, moved) in &self.sources[i] {
+            let within = |k: usize| t.cavity.cells[k].passage == t.cavity.cells[i].passage;
+            let side = match from {
+                Source::Cell(k) if within(k) => t.side[k],
+                _ => Side::default(),
+            };
+            t.side[i].mix(volume, moved, side);
             match from {
                 Source::Nozzle => carried.fill(melt),
                 Source::Cell(k) => section::carry(
@@ -182,9 +192,12 @@ impl Convection {
         }
         if gate {
             let half_gap = t.cavity.cells[i].half_gap;
-            let wall = [t.drive.contact, t.drive.wall];
-            let section = Section::new(t.material, layers, half_gap, GAMMA * dt, wall);
-            lost += FURTHER * section.solve(weight, right, temperature, content, scratch);
+            let wall = Wall { sink: GAMMA * t.walls[i].sink, ..t.walls[i] };
+            let mut section = Section::new(t.material, layers, half_gap, GAMMA * dt, wall);
+            let early = section.solve(weight, right, temperature, content, scratch);
+            lost += FURTHER * early;
+            section.wall = t.later[i][0] + t.later[i][1] * early;
+            t.lost[i][0] = early;
             for j in 0..n {
                 right[j] += FURTHER * area[j] * (content[j] - leaving[j]);
                 leaving[j] = (1.0 - GAMMA) * content[j];
@@ -207,6 +220,7 @@ impl Convection {
             carried[j] = psi[j + 1] - psi[j];
         }
         self.flowing[i] = dot(carried, leaving);
+        t.lost[i][1] += lost;
         t.balance.lost += lost * t.heat_per_kelvin(i);
         t.stirred.push(i);
     }

@@ -150,12 +150,13 @@ impl Events {
     /// Notes what happened in the step just done; returns the greatest change of a gate's ln(fluidity).
     pub fn note(&mut self, t: &mut State<'_>) -> f64 {
         let mut closing = 0.0_f64;
+        let frozen = self.all_frozen();
         for g in self.gates.iter_mut().filter(|g| !g.shut) {
             let first = g.cells.start;
             let resistance: f64 =
                 g.cells.clone().map(|i| 1.0 / t.conductance(i, g.log_stress[i - first])).sum();
             let now = (g.resistance / resistance).logarithm();
-            if g.freeze.is_none() {
+            if g.freeze.is_none() || frozen {
                 closing = closing.max((now - g.log_openness).abs());
             }
             g.log_openness = now;

@@ -13,7 +13,8 @@ fn behind_a_frozen_gate_the_nozzle_matters_no_more() {
     for d in demo::DEMOS {
         let mut scenario = d.scenario();
         let frozen = held(&scenario).gate_freeze().expect("the gates freeze");
-        scenario.setup.hold_time = 1.15 * frozen;
+        // Melt that creeps goes on for up to a fifth of the time until the gate is shut.
+        scenario.setup.hold_time = 1.3 * frozen;
         let short = held(&scenario);
         scenario.setup.hold_time = 30.0;
         let long = held(&scenario);
@@ -26,13 +27,13 @@ fn behind_a_frozen_gate_the_nozzle_matters_no_more() {
         }
         // A shut cavity only cools: its pressure falls, and does not jump when the hold ends.
         for (end, trace) in short.ends.iter().zip(&short.history.end) {
-            let after = short.history.time.iter().zip(trace).filter(|(t, _)| **t > 1.2 * frozen);
+            let after = short.history.time.iter().zip(trace).filter(|(t, _)| **t > 1.35 * frozen);
             let pressures: Vec<f64> = after.map(|(_, p)| *p).collect();
             assert!(pressures.windows(2).all(|p| p[1] <= p[0]), "{} {}: {pressures:?}", d.name, end.passage);
         }
         // What a shut gate has sealed in stays.
         let masses = short.history.time.iter().zip(&short.history.part_mass);
-        let kept: Vec<f64> = masses.filter(|(t, _)| **t > 1.15 * frozen).map(|(_, m)| *m).collect();
+        let kept: Vec<f64> = masses.filter(|(t, _)| **t > 1.3 * frozen).map(|(_, m)| *m).collect();
         let part = |m: f64| (m / short.part_mass - 1.0).abs();
         assert!(kept.iter().all(|&m| part(m) < 1e-4), "{}: {kept:?}, {}", d.name, short.part_mass);
     }

@@ -25,6 +25,8 @@ pub use history::History;
 pub use outcome::{End, Gate, Hold, Opened, Sink};
 pub use transient::{Moment, hold, hold_watched};
 
+use crate::wall::Contact;
+
 /// A gate counts as frozen at this share of its fluidity at the end of filling.
 pub const FROZEN: f64 = 1e-3;
 /// A gate is shut at this share. Melt that creeps before decides how much is lost where the hold ends just after the gate
@@ -43,8 +45,8 @@ pub struct HoldDrive {
     pub melt: f64,
     /// Wall temperature \[K\].
     pub wall: f64,
-    /// Contact conductance \[W/m²K\].
-    pub contact: f64,
+    /// Contact between melt and steel.
+    pub contact: Contact,
     /// Whether dissipation heats the melt.
     pub heating: bool,
     /// Share of its fluidity at the end of filling at which a gate is shut.

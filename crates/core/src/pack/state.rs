@@ -2,11 +2,13 @@
 
 use super::HoldDrive;
 use super::accounts::{Balance, Effort};
+use super::conduction::{FURTHER, GAMMA};
 use super::density::DensityTable;
 use super::mass::Masses;
 use crate::cavity::Cavity;
 use crate::feedstock::Material;
 use crate::fill::March;
+use crate::wall::{Kernel, Side, StepOfSteel, SurfaceHeat, Wall};
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::lanes::dot;
 use gatefrost_numerics::order::greater;
@@ -38,6 +40,20 @@ pub(super) struct State<'a> {
     pub solved_temperature: Vec<f64>,
     /// Mean temperature of each cell \[K\].
     pub mean: Vec<f64>,
+    /// What each cell meets at its walls in the first stage of the step. The sink is that of the whole step.
+    pub walls: Vec<Wall>,
+    /// Temperature behind the contact in the second stage \[K\], and its rise with the heat lost in the first.
+    pub later: Vec<[f64; 2]>,
+    /// Heat that each cell loses to its walls in the first stage and during the whole step, in kelvin of its heat
+    /// content \[K\].
+    pub lost: Vec<[f64; 2]>,
+    /// Heat that the steel at each cell has taken; empty if it does not warm.
+    steel: Vec<SurfaceHeat>,
+    kernels: Vec<Kernel>,
+    /// The first part of the step, up to where its second stage begins, and that stage.
+    steel_steps: Option<[StepOfSteel; 2]>,
+    /// What the side walls have cooled in each cell.
+    pub side: Vec<Side>,
     /// Masses and pressures of the cells.
     pub masses: Masses,
     /// ln of the wall stress that the flow last caused in each cell.
@@ -46,6 +62,8 @@ pub(super) struct State<'a> {
     mobility: Vec<f64>,
     /// Layer fluidities at the stress of the last call of [`Self::conductance`] \[1/(Pa s)\].
     pub fluidity: Vec<f64>,
+    /// Share of the flow that slips in each cell, at that stress.
+    pub slip: Vec<f64>,
     /// Scratch space for the slopes of the flow curve in one section.
     slopes: Vec<f64>,
     /// Resistance of each cell at the end of the last step \[Pa s/m³\].
@@ -73,6 +91,9 @@ impl<'a> State<'a> {
         let highest = highest.fold(0.0, f64::max);
         let hottest = end.temperature.iter().copied().fold(drive.melt, f64::max);
         let table = DensityTable::new(&material.pvt, [drive.wall, hottest], highest);
+        // The hold may have other walls than the fill had: then the steel begins anew.
+        let kernels = drive.contact.kernels(cavity);
+        let warmed = if kernels.is_empty() { 0 } else { cells };
         let mut t = Self {
             material,
             cavity,
@@ -84,11 +105,23 @@ impl<'a> State<'a> {
             content: end.temperature.iter().map(|&t| material.heat.of(t)).collect(),
             leaving: vec![0.0; cells * layers],
             warming: vec![0.0; cells * layers],
+            walls: vec![Wall { contact: 0.0, temperature: drive.wall, sink: 0.0 }; cells],
+            lost: vec![[0.0; 2]; cells],
+            steel: if end.steel.len() == warmed {
+                end.steel.clone()
+            } else {
+                vec![Default::default(); warmed]
+            },
+            kernels,
+            steel_steps: None,
+            later: vec![[drive.wall, 0.0]; cells],
+            side: end.side.clone(),
             mean: (0..cells).map(|i| end.mean_temperature(i)).collect(),
             masses: Masses::new(table, cavity, &end.temperature, pressure),
             log_stress: end.stress.iter().map(|s| s.log).collect(),
             mobility: vec![0.0; cells * layers],
             fluidity: vec![0.0; cells * layers],
+            slip: vec![0.0; cells],
             slopes: vec![0.0; layers],
             resistance: vec![0.0; cells],
             start_resistance: vec![0.0; cells],
@@ -145,7 +178,7 @@ impl<'a> State<'a> {
         for (i, cell) in self.cavity.cells.iter().enumerate() {
             let layers = self.cavity.layers(i);
             let flow = self.masses.flow(i, dt).abs();
-            let gradient = flow * self.mean_resistance[i] / (cell.taper_factor * cell.length);
+            let gradient = flow * self.mean_resistance[i] / (cell.drop_factor * cell.length);
             let stress = gradient * cell.half_gap / f64::from(1 + layers.kind.power());
             self.log_stress[i] = if stress > least { stress.logarithm() } else { floor };
         }
@@ -189,11 +222,68 @@ impl<'a> State<'a> {
             flowing[j] = if temperature[j] < frozen { still } else { mobility[j] * flowing[j] };
         }
         set.fill(still);
-        let sum = dot(fluidity, weights);
+        let mut sum = dot(fluidity, weights);
+        self.slip[i] = 0.0;
+        if let Some(slip) = self.material.slip_in(cell, layers, &self.temperature[i * n..(i + 1) * n]) {
+            let own = slip.at(log_stress);
+            self.slip[i] = own / (sum + own);
+            sum += own;
+        }
         let stress_per_drop =
-            cell.half_gap / (f64::from(1 + layers.kind.power()) * cell.taper_factor * cell.length);
+            cell.half_gap / (f64::from(1 + layers.kind.power()) * cell.drop_factor * cell.length);
         // Zero and infinity have no place in the pressure equation.
         (cell.copies * cell.flow_constant * sum * stress_per_drop).clamp(LEAST_CONDUCTANCE, 1e20)
+    }
+
+    /// Sets what each cell meets at its walls during a step.
+    pub fn meet_walls(&mut self, dt: f64) {
+        self.lost.fill([0.0; 2]);
+        let stages = [1.0 - GAMMA, GAMMA].map(|share| share * dt);
+        self.steel_steps = (!self.steel.is_empty()).then(|| stages.map(StepOfSteel::new));
+        let (alpha, conductivity) = (self.material.diffusivity(), self.material.conductivity);
+        for (i, cell) in self.cavity.cells.iter().enumerate() {
+            let mut wall = Wall {
+                contact: self.drive.contact.at(self.masses.pressure[i]),
+                temperature: self.drive.wall,
+                sink: 0.0,
+            };
+            self.later[i] = [self.drive.wall, 0.0];
+            if let Some([first, stage]) = &self.steel_steps {
+                let (steel, kernel) = (&self.steel[i], &self.kernels[cell.passage]);
+                wall.warm(steel, kernel, stage);
+                let rise = SurfaceHeat::left_of(kernel, first, stage);
+                let before = steel.after(first).without(stage);
+                self.later[i] = [self.drive.wall + before, rise * self.flux(i, stage.time)];
+            }
+            if cell.side > 0.0 {
+                let biot = wall.contact / (conductivity * cell.side.sqrt());
+                wall.sink = self.side[i].cool(alpha * dt * cell.side, biot);
+            }
+            self.walls[i] = wall;
+        }
+    }
+
+    /// Heat flux into the steel at a cell for each kelvin of heat content that it loses in a time \[W/m²K\].
+    fn flux(&self, i: usize, time: f64) -> f64 {
+        let cell = &self.cavity.cells[i];
+        self.material.volumetric_heat() * cell.volume_per_wall(self.cavity.layers(i).kind) / time
+    }
+
+    /// What a cell meets in the second stage of the step, after it has lost so much in the first \[K\].
+    pub fn later_wall(&self, i: usize, lost: f64) -> f64 {
+        self.later[i][0] + self.later[i][1] * lost
+    }
+
+    /// Gives the steel the heat that the cells have lost in the step.
+    pub fn warm_steel(&mut self) {
+        let Some([first, stage]) = &self.steel_steps else { return };
+        for (i, cell) in self.cavity.cells.iter().enumerate() {
+            let per_kelvin = self.flux(i, stage.time);
+            let [early, whole] = self.lost[i];
+            let kernel = &self.kernels[cell.passage];
+            self.steel[i].take(first, kernel, early * per_kelvin);
+            self.steel[i].take(stage, kernel, (whole - FURTHER * early) * per_kelvin);
+        }
     }
 
     /// Begins a step whose conduction is done: mobilities and resistances at the new temperatures, for cells that are

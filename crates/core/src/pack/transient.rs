@@ -29,6 +29,8 @@ const LONGEST_STEP: [f64; 2] = [1.0 / 3.0, 0.05];
 /// Greatest change of ln(gate fluidity) aimed at in a step: the pressure that a gate seals in is decided while it
 /// closes.
 const CLOSING_STEP: f64 = 0.2;
+/// The same between a gate's freezing and its being shut, where melt still creeps.
+const SHUTTING_STEP: f64 = 0.4;
 
 /// The fluidity is not computed anew for a stress that changed by less than this in its logarithm.
 const SAME_STRESS: f64 = 0.02;
@@ -88,6 +90,8 @@ pub fn hold_watched(
         if can_freeze && !events.all_frozen() {
             let longest = (LONGEST_STEP[0] * pace).max(LONGEST_STEP[1] * t.time);
             dt = dt.min(step * CLOSING_STEP / closing.max(1e-9)).min(longest).max(0.02 * step);
+        } else if can_freeze {
+            dt = dt.min(step * SHUTTING_STEP / closing.max(1e-9));
         }
         if step >= to_change {
             dt = dt.min(pace * FIRST_STEP);
@@ -116,6 +120,7 @@ impl Stepper {
             t.warming.fill(0.0);
         }
         t.leaving.clone_from(&t.content);
+        t.meet_walls(dt);
         self.conduction.step(t, dt);
         t.begin_step(shut);
         t.flow(nozzle, dt);
@@ -129,6 +134,7 @@ impl Stepper {
         if stirs {
             self.convect(t, dt);
         }
+        t.warm_steel();
         t.time += dt;
     }
 
@@ -153,7 +159,7 @@ fn pace(t: &State<'_>) -> f64 {
         let gate = &t.cavity.passages[gate];
         let h = 0.5 * (gate.half_gap[0] + gate.half_gap[1]);
         let inside = h * h / (2.5 * t.material.diffusivity());
-        inside + h * t.material.volumetric_heat() / t.drive.contact
+        inside + h * t.material.volumetric_heat() / t.drive.contact.conductance
     };
     t.cavity.gates.iter().map(of).fold(f64::INFINITY, f64::min)
 }

@@ -177,6 +177,7 @@ pub(super) fn report() -> Report {
         wall_stress_kpa: 80.0,
         velocity_m_s: 0.4,
         pressure_drop_mpa: 8.0,
+        slip_percent: 0.0,
     };
     let curve = |temperature_c: f64, zero: f64| ViscosityCurve {
         temperature_c,

@@ -153,6 +153,12 @@ parameters! {
             "How fast the allowed time falls with temperature.", "loss of wax and stearic acid of the order of 100 kJ/mol, from memory";
         number swell = 1.05 in 1.0 to 3.0, "B", "", "B", "Die swell",
             "Thickness of a free strand over that of the gate it leaves.", "feedstocks 1.0 to 1.1, well below pure polymers, from memory";
+        number slip_velocity = 0.0 in 0.0 to 10000.0, "u_s", "mm/s", "us1", "Slip at the wall",
+            "Velocity with which the melt slips along the wall at a wall stress of 100 kPa; 0 for none. Mooney's analysis of two or more dies gives it.", "measure it; wax-based feedstocks slip by 1 to 100 mm/s, order of magnitude, from memory";
+        number slip_exponent = 2.0 in 0.2 to 8.0, "s", "", "se", "Exponent of slip",
+            "s in u = u_s (τ_w/100 kPa)^s.", "1 to 4 for filled melts, from memory";
+        number entrance_correction = 0.0 in 0.0 to 100.0, "e", "", "ec", "End correction",
+            "Pressure lost where the flow enters a narrower passage, as a length of it in half gaps or radii; 0 for none. Bagley's analysis of two or more dies gives it.", "measure it; Bagley's correction is Δp = 2τ_w (L/R + e)";
         number sintered_density = 97.0 in 50.0 to 100.0, "ρ_s", "%", "rs", "Sintered density",
             "Density after sintering, relative to that of the solid. With the loading it decides the shrinkage in the furnace.", "common practice";
         number powder_loss = 0.0 in 0.0 to 20.0, "w", "%", "pl", "Powder lost in the furnace",

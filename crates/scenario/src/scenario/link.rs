@@ -3,7 +3,7 @@
 //! `2;d=hinge;T=172;c2.h=0.8` is version 2, the demo `hinge`, melt temperature 172 °C and a third
 //! passage 0.8 mm thick. Numbers use the catalogue's link keys; text is percent-encoded. Lists and choices are written by
 //! their shape (`shape.rs`), and their numbers by their keys: passages under `c`, the flow law under `law`, the pvT law
-//! under `pvt`, further steps of the hold under `hs`, ignored limits under `ig`. The first links held them as JSON under
+//! under `pvt`, further steps of the hold under `hs`, steps of the ram speed under `ra`, ignored limits under `ig`. The first links held them as JSON under
 //! these keys. They still open, and the feedstock's uncertainty is still written so, under `un`.
 
 mod names;
@@ -41,6 +41,8 @@ const TEXT_KEYS: &[(&str, &str)] = &[
     ("feedstock.conductivity_rule", "kr"),
     ("feedstock.family", "fa"),
     ("model.viscous_heating", "vh"),
+    ("model.side_walls", "sw"),
+    ("model.warming_steel", "ww"),
     ("window.x.axis", "xa"),
     ("window.x.from", "xf"),
     ("window.x.to", "xt"),
@@ -77,6 +79,7 @@ const WHOLE_KEYS: &[Whole] = &[
     Whole::new("law", "/feedstock/flow_law", flow_law::ACCEPTED),
     Whole::new("pvt", "/feedstock/pvt", "one of linear, tait"),
     Whole::new("hs", "/setup/further_hold", "a whole number, 0 to 8"),
+    Whole::new("ra", "/setup/ram", "a whole number, 0 to 5"),
     Whole::new("ig", "/ignored", "a list of limits by name"),
     Whole::new("un", UNCERTAINTY, "the uncertain numbers as JSON"),
 ];
@@ -85,7 +88,8 @@ const WHOLE_KEYS: &[Whole] = &[
 const UNCERTAINTY: &str = "/feedstock/uncertainty";
 
 /// Lists whose numbers have keys of their own: path and the letter before the position.
-const LISTS: &[(&str, &str)] = &[("cavity.passages.", "c"), ("setup.further_hold.", "h")];
+const LISTS: &[(&str, &str)] =
+    &[("cavity.passages.", "c"), ("setup.further_hold.", "h"), ("setup.ram.", "r")];
 
 /// The result of opening a link.
 #[derive(Debug, Clone, PartialEq)]

@@ -31,7 +31,7 @@ pub use flow_law::{
     PowerLawConstants,
 };
 pub use limits::Thresholds;
-pub use setup::{HoldStep, MAX_HOLD_STEPS, Machine, Model, Mould, Scatter, Setup};
+pub use setup::{HoldStep, MAX_HOLD_STEPS, MAX_RAM_STEPS, Machine, Model, Mould, RamStep, Scatter, Setup};
 pub use validate::{Problem, ScenarioError};
 pub use version::{Earlier, VERSION};
 pub use window::{Axis, Plane, Span};
@@ -57,6 +57,7 @@ pub(crate) fn groups() -> impl Iterator<Item = &'static [Parameter]> {
         Machine::PARAMETERS,
         Setup::PARAMETERS,
         HoldStep::PARAMETERS,
+        RamStep::PARAMETERS,
         Thresholds::PARAMETERS,
         Scatter::PARAMETERS,
         Model::PARAMETERS,

@@ -47,6 +47,8 @@ parameters! {
             "Length of all drillings together where they pass the cavity, both halves of the mould.", "four drillings of 200 mm, assumed";
         number steel_conductivity = 29.0 in 5.0 to 400.0, "k_s", "W/mK", "ks", "Conductivity of the mould steel",
             "Thermal conductivity of what lies between cavity and drillings.", "hardened tool steel 20 to 30, copper alloys 100 to 300 W/mK, from memory";
+        number steel_heat = 3.6 in 0.5 to 10.0, "ρc_s", "MJ/m³K", "cs", "Heat capacity of the mould steel",
+            "Heat capacity per volume of what lies between cavity and drillings. With the conductivity it says how far the melt warms the steel.", "steel 7800 kg/m³ times 460 J/kgK, handbook tables from memory";
     }
 }
 
@@ -69,8 +71,12 @@ parameters! {
             "Share of the volume that is filled at the set rate. The rest fills at the hold pressure, no faster than before.", "95 to 99 %, common practice";
         number contact_conductance = 5000.0 in 10.0 to 10000000.0, "h_c", "W/m²K", "hc", "Mould contact conductance",
             "Heat transfer coefficient between melt and cavity steel. It is the least certain number of a filling calculation.", "1e3 to 1e4 W/m²K, from memory";
+        optional released_conductance = 1000.0 in 10.0 to 10000000.0, "h_r", "W/m²K", "hr", "Conductance after release",
+            "Heat transfer coefficient where the part has shrunk off the steel: it falls from the contact conductance to this while the pressure falls from 1 MPa to none. Left out, contact is never lost.", "a gap of 0.05 mm of air conducts 500 W/m²K, closed form";
     }
     others {
+        /// Ram speed in steps; empty for one speed.
+        ram: Vec<RamStep> = Vec::new();
         /// Further steps of the hold, after the first.
         further_hold: Vec<HoldStep> = Vec::new();
     }
@@ -104,6 +110,19 @@ parameters! {
     }
 }
 
+parameters! {
+    /// One step of the ram speed.
+    pub struct RamStep at "setup.ram.*" {
+        required share = 50.0 in 0.1 to 100.0, "u", "%", "u", "Volume of the speed step",
+            "Share of the volume that is injected at this speed. The shares of all steps add up to 100 %.", "common practice";
+        required speed = 100.0 in 1.0 to 100.0, "v", "%", "v", "Speed of the speed step",
+            "Speed of the ram, in per cent of any speed common to all steps: only the ratios between the steps are used. The injection time sets the speeds themselves.", "slow through the gate, fast, slow at the end, common practice";
+    }
+}
+
+/// Greatest number of steps of the ram speed.
+pub const MAX_RAM_STEPS: usize = 5;
+
 /// Greatest number of steps of the hold after the first.
 pub const MAX_HOLD_STEPS: usize = 8;
 
@@ -118,6 +137,10 @@ parameters! {
     others {
         /// Whether viscous dissipation heats the melt. Off only to compare with closed forms.
         viscous_heating: bool = true;
+        /// Whether a strip has walls at its sides. Off only to compare with wide slits.
+        side_walls: bool = true;
+        /// Whether the melt warms the steel. Off only to compare with walls of one temperature.
+        warming_steel: bool = true;
     }
 }
 

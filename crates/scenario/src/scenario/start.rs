@@ -205,8 +205,8 @@ pub fn find(name: &str) -> Option<&'static Start> {
 
 impl Start {
     /// Replaces the cavity of a scenario by the part with these sizes; a missing size is 1 mm. Injection and hold time
-    /// follow, from memory: 0.25 s for each millimetre of the thinnest wall, and the setting time of the gate, which grows
-    /// with the square of its depth, plus 2 s for the heat of its surroundings.
+    /// follow, from memory: 0.25 s for each millimetre of the thinnest wall, and the setting time of the gate in steel that warms, which grows
+    /// with the square of its depth, plus 2.5 s for the heat of its surroundings.
     pub fn put(&self, scenario: &mut Scenario, sizes: &[f64], gate: &GateForm) {
         let mut all = [1.0; 5];
         for (place, size) in all.iter_mut().zip(sizes) {
@@ -234,7 +234,7 @@ impl Start {
                 Role::Part => thinnest = thinnest.min(depth),
                 // A cylinder sets in about half the time of a slot, by the first terms of the series.
                 Role::Gate => {
-                    let rate = if matches!(p.form, Form::Tube(_)) { 1.8 } else { 3.5 };
+                    let rate = if matches!(p.form, Form::Tube(_)) { 2.3 } else { 4.4 };
                     setting = setting.max(rate * depth * depth);
                 }
                 _ => {}
@@ -242,7 +242,7 @@ impl Start {
         }
         let tidy = |seconds: f64, most: f64| ((seconds * 20.0).round() / 20.0).clamp(0.05, most);
         scenario.setup.injection_time = tidy(0.25 * thinnest, 120.0);
-        scenario.setup.hold_time = tidy(2.0 + setting, 600.0);
+        scenario.setup.hold_time = tidy(2.5 + setting, 600.0);
         scenario.setup.further_hold.clear();
     }
 }
@@ -251,7 +251,7 @@ impl Start {
 /// demo's set-up and a hold pressure that packs them.
 pub fn make_usual(scenario: &mut Scenario) {
     scenario.machine = Machine::default();
-    scenario.setup = Setup { hold_pressure: 72.0, ..demo::default_demo().scenario().setup };
+    scenario.setup = Setup { hold_pressure: 71.0, ..demo::default_demo().scenario().setup };
 }
 
 impl PartWords {

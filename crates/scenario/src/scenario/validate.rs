@@ -1,6 +1,6 @@
 //! Validation. Every message names the field, its value and the accepted range.
 
-use super::{FlowLaw, MAX_HOLD_STEPS, MAX_PASSAGES, PvtLaw, Scenario, VERSION};
+use super::{FlowLaw, MAX_HOLD_STEPS, MAX_PASSAGES, MAX_RAM_STEPS, PvtLaw, Scenario, VERSION};
 use crate::catalogue::{self, Parameter};
 use crate::document::{self, Unread};
 use crate::format::number;
@@ -12,6 +12,9 @@ use std::fmt;
 
 /// Least distance of the coldest melt that may flow from the pole of the WLF form \[K\].
 const ABOVE_POLE: f64 = 1.0;
+
+/// How far the shares of the speed steps may be from 100 % together \[%\]: thirds are written with two digits.
+const RAM_TOLERANCE: f64 = 0.05;
 
 /// One problem of a scenario.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -129,6 +132,7 @@ impl Scenario {
                 format!("has {steps} steps; at most {MAX_HOLD_STEPS} are accepted"),
             ));
         }
+        self.check_ram(problems);
         if let Some(Err(refused)) = self.feedstock.uncertainty.as_ref().map(Uncertainty::validate) {
             problems.extend(refused.problems);
         }
@@ -253,6 +257,24 @@ impl Scenario {
                     format!("is {value} mm; it must be at least {words}, which is {bore} mm wide"),
                 ));
             }
+        }
+    }
+
+    /// The steps of the ram speed are few, and together inject all of the volume.
+    fn check_ram(&self, problems: &mut Vec<Problem>) {
+        let steps = &self.setup.ram;
+        if steps.len() > MAX_RAM_STEPS {
+            let count = steps.len();
+            let predicate = format!("has {count} steps; at most {MAX_RAM_STEPS} are accepted");
+            problems.push(problem("setup.ram", predicate));
+        }
+        let sum: f64 = steps.iter().map(|step| step.share).sum();
+        if !steps.is_empty() && (sum - 100.0).abs() > RAM_TOLERANCE {
+            let predicate = format!(
+                "injects {} % of the volume; the shares of its steps must add up to 100 %",
+                number(sum, 6)
+            );
+            problems.push(problem("setup.ram", predicate));
         }
     }
 

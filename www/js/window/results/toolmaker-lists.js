@@ -37,11 +37,14 @@ const set = (path) => {
 export function setPoint({ setup }, { fill }) {
   /** @type {Row[]} */
   const steps = setup.further_hold.map(({ pressure, time }, i) => [`Hold step ${i + 2}`, `${quantity(pressure, "MPa")} for ${quantity(time, "s")}`]);
+  /** @type {Row[]} */
+  const ram = setup.ram.map(({ share, speed }, i) => [`Speed step ${i + 1}`, `${number(share)} % of the volume at ${number(speed)} % speed`]);
   return [
     set("setup.melt_temperature"),
     set("setup.mould_temperature"),
     set("setup.injection_time"),
     ["Set injection rate", quantity(fill.rate_cm3_s, "cm³/s")],
+    ...ram,
     set("setup.switch_over"),
     set("setup.hold_pressure"),
     set("setup.hold_time"),

@@ -7,7 +7,7 @@ import { numberField } from "app/window/settings/fields";
 import { model } from "app/window/settings/model";
 import { more } from "app/window/settings/more";
 
-export const COOLANT = ["coolant_temperature", "circuits", "drilling_bore", "drilling_pitch", "drilling_depth", "drilling_length", "steel_conductivity"];
+export const COOLANT = ["coolant_temperature", "circuits", "drilling_bore", "drilling_pitch", "drilling_depth", "drilling_length", "steel_conductivity", "steel_heat"];
 
 const words = el("p", { id: "coolant-said", className: "field wide", role: "status" });
 const take = el("button", { type: "button", id: "coolant-take", hidden: true, onclick: () => model.set("setup.mould_temperature", surface) }, "Use as mould temperature");

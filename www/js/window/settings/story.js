@@ -14,6 +14,7 @@ import { model } from "app/window/settings/model";
 import { passageList } from "app/window/settings/passages";
 import { more } from "app/window/settings/more";
 import { provenanceNote, resultsOf, sizeNote } from "app/window/results/results";
+import { ramSteps } from "app/window/settings/ram-steps";
 import { startForm } from "app/window/settings/starts";
 
 const ESSENTIAL = {
@@ -194,6 +195,7 @@ function setup() {
     el("div", { className: "fields" }, fieldsOf("setup", ESSENTIAL.setup)),
     coolantAid(),
     resultsOf("setup"),
+    ramSteps(),
     holdSteps(),
     more("More: switch-over, mould contact", fieldsOf("setup", rest("setup", ESSENTIAL.setup))),
   );
@@ -229,6 +231,8 @@ function resolution() {
       { className: "fields" },
       fieldsOf("model", rest("model", [])),
       switchField("model.viscous_heating", "Viscous heating", "Switch it off only to compare with closed forms."),
+      switchField("model.side_walls", "Side walls of strips", "Switch them off only to compare with wide slits."),
+      switchField("model.warming_steel", "Steel that warms", "Switch it off only to compare with walls of one temperature."),
     ),
   );
 }

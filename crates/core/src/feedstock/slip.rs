@@ -1,0 +1,34 @@
+//! Slip of the melt along the wall.
+
+use crate::scenario;
+use gatefrost_numerics::elementary::Elementary;
+
+/// Wall stress at which the slip velocity is given \[Pa\].
+const AT: f64 = 1e5;
+
+/// Slip velocity u = u₁ (τ_w/100 kPa)^s, as Mooney's analysis of capillaries gives it. What flows slips along what has
+/// frozen to the wall: the slip flow of a section is u times the area that flows.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Slip {
+    /// u₁ \[m/s\].
+    velocity: f64,
+    /// s.
+    exponent: f64,
+}
+
+impl Slip {
+    /// The slip of a validated feedstock; `None` if it does not slip.
+    pub(super) fn resolve(f: &scenario::Feedstock) -> Option<Self> {
+        (f.slip_velocity > 0.0).then_some(Self { velocity: f.slip_velocity / 1e3, exponent: f.slip_exponent })
+    }
+
+    /// s.
+    pub fn exponent(&self) -> f64 {
+        self.exponent
+    }
+
+    /// u/τ_w at ln τ_w \[m/(s Pa)\].
+    pub fn per_stress(&self, log_stress: f64) -> f64 {
+        self.velocity / AT * ((self.exponent - 1.0) * (log_stress - AT.logarithm())).exponential()
+    }
+}

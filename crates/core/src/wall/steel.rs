@@ -1,0 +1,170 @@
+//! Steel that warms where the melt touches it.
+//!
+//! A half-space answers a heat flux q with the surface excess ∫ q(t') K(t − t') dt', K(t) = 1/(b √(πt)) with the effusivity
+//! b = √(k ρc) (Carslaw and Jaeger, Conduction of Heat in Solids, section 2.9, from memory). K is the sum of decaying
+//! exponentials of all rates λ, K(t) = (1/πb) ∫ λ^(−½) exp(−λt) dλ. Steel that keeps its temperature at a depth d conducts
+//! q = k ΔT/d in the end: the slowest rates are missing, those below 4a/(π²d²) with the diffusivity a, so that ∫K dt = d/k.
+//! The rates are gathered into a few on equal steps of ln λ, the same for all depths, each with the share of ∫K dt that
+//! falls to it.
+
+use gatefrost_numerics::elementary::Elementary;
+use std::f64::consts::PI;
+
+/// Terms of the kernel.
+const TERMS: usize = 10;
+/// Least and greatest rate of the terms \[1/s\]. What is faster acts as a resistance that is always there, of less than
+/// 1e-6 m²K/W.
+const RATES: [f64; 2] = [2e-3, 1e5];
+
+/// Steel between the cavity and the drillings.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Steel {
+    /// Conductivity k \[W/mK\].
+    pub conductivity: f64,
+    /// Heat capacity per volume ρc \[J/m³K\].
+    pub volumetric_heat: f64,
+    /// Distance from the surface of the cavity to the wall of the drillings \[m\].
+    pub depth: f64,
+}
+
+/// How the steel at one passage answers a heat flux: excess temperature per heat and area that each term gives at once
+/// \[K m²/J\], and the resistance of what is faster \[m²K/W\].
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Kernel {
+    weights: [f64; TERMS],
+    rest: f64,
+}
+
+/// Excess temperature of the surface, term by term \[K\].
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct SurfaceHeat([f64; TERMS]);
+
+/// One step in time: what remains of each term, and what it gathers per weight and heat flux \[s\].
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct StepOfSteel {
+    /// Length of the step \[s\].
+    pub time: f64,
+    kept: [f64; TERMS],
+    gained: [f64; TERMS],
+}
+
+/// Ends of the bins in λ.
+fn end(k: usize) -> f64 {
+    RATES[0] * (RATES[1] / RATES[0]).power(k as f64 / TERMS as f64)
+}
+
+/// Rate of a term: the one whose weight and resistance go with each other over the whole bin.
+fn rate(k: usize) -> f64 {
+    (end(k) * end(k + 1)).sqrt()
+}
+
+impl Steel {
+    /// The kernel of steel that keeps its temperature at a depth \[m\].
+    pub fn kernel(&self, depth: f64) -> Kernel {
+        let effusivity = (self.conductivity * self.volumetric_heat).sqrt();
+        let slowest = 4.0 * self.conductivity / self.volumetric_heat / (PI * depth).powi(2);
+        let beyond = |rate: f64| 2.0 / (PI * effusivity * rate.max(slowest).sqrt());
+        let weights = std::array::from_fn(|k| {
+            // The first term stands for all that is slower, too.
+            let from = if k == 0 { 0.0 } else { end(k) };
+            (beyond(from) - beyond(end(k + 1))) * rate(k)
+        });
+        Kernel { weights, rest: beyond(end(TERMS)) }
+    }
+}
+
+impl StepOfSteel {
+    /// A step \[s\].
+    pub fn new(time: f64) -> Self {
+        let kept = std::array::from_fn(|k| (-rate(k) * time).exponential());
+        Self { time, kept, gained: std::array::from_fn(|k| (1.0 - kept[k]) / rate(k)) }
+    }
+
+    /// Rise of the surface at the end of the step per heat flux during it \[m²K/W\].
+    pub fn resistance(&self, kernel: &Kernel) -> f64 {
+        kernel.rest + kernel.weights.iter().zip(&self.gained).map(|(w, g)| w * g).sum::<f64>()
+    }
+}
+
+impl SurfaceHeat {
+    /// Excess temperature at the end of a step \[K\] that follows another in which a flux of 1 W/m² came, without what
+    /// there was before both.
+    pub fn left_of(kernel: &Kernel, before: &StepOfSteel, step: &StepOfSteel) -> f64 {
+        (0..TERMS).map(|k| kernel.weights[k] * before.gained[k] * step.kept[k]).sum()
+    }
+
+    /// Excess temperature at the end of a step in which no heat comes \[K\].
+    pub fn without(&self, step: &StepOfSteel) -> f64 {
+        self.0.iter().zip(&step.kept).map(|(x, kept)| x * kept).sum()
+    }
+
+    /// What is left of it after a step in which no heat comes.
+    pub fn after(&self, step: &StepOfSteel) -> Self {
+        Self(std::array::from_fn(|k| self.0[k] * step.kept[k]))
+    }
+
+    /// Takes a mean heat flux during a step \[W/m²\].
+    pub fn take(&mut self, step: &StepOfSteel, kernel: &Kernel, flux: f64) {
+        for k in 0..TERMS {
+            self.0[k] = self.0[k] * step.kept[k] + flux * kernel.weights[k] * step.gained[k];
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const K: f64 = 29.0;
+    const HEAT: f64 = 3.6e6;
+
+    fn excess(depth: f64, end: f64, steps: u32, flux: impl Fn(f64) -> f64) -> f64 {
+        let kernel = Steel { conductivity: K, volumetric_heat: HEAT, depth }.kernel(depth);
+        let step = StepOfSteel::new(end / f64::from(steps));
+        let mut heat = SurfaceHeat::default();
+        let mut last = 0.0;
+        for i in 0..steps {
+            let q = flux((f64::from(i) + 0.5) * step.time);
+            last = heat.without(&step) + step.resistance(&kernel) * q;
+            heat.take(&step, &kernel, q);
+        }
+        last
+    }
+
+    /// A constant flux warms a half-space by 2 q √(t/π)/b (Carslaw and Jaeger, section 2.9, from memory).
+    #[test]
+    fn a_constant_flux_warms_the_surface_as_a_half_space() {
+        let b = (K * HEAT).sqrt();
+        for end in [1e-3, 1e-2, 0.1, 1.0] {
+            let exact = 2.0 * 1e6 * (end / PI).sqrt() / b;
+            let found = excess(0.03, end, 400, |_| 1e6);
+            assert!((found / exact - 1.0).abs() < 0.04, "{end}: {found} against {exact}");
+        }
+    }
+
+    /// In the end the slab conducts q d/k.
+    #[test]
+    fn a_constant_flux_ends_at_the_resistance_of_the_slab() {
+        for depth in [0.005, 0.01, 0.04] {
+            let found = excess(depth, 50.0 * depth * depth * HEAT / K, 2000, |_| 1e5);
+            let exact = 1e5 * depth / K;
+            assert!((found / exact - 1.0).abs() < 0.02, "{depth}: {found} against {exact}");
+        }
+    }
+
+    /// A flux that falls as 1/√t keeps the surface of a half-space at one temperature, q √(πt)/b: that of the contact
+    /// of two half-spaces.
+    #[test]
+    fn a_flux_of_two_half_spaces_keeps_the_surface_at_one_temperature() {
+        let b = (K * HEAT).sqrt();
+        let end = 0.5;
+        // Mean of c/√t over a step is 2c(√t₂ − √t₁)/Δt.
+        let steps = 2000;
+        let dt = end / f64::from(steps);
+        let mean = |t: f64| {
+            2.0 * b / PI.sqrt() * 10.0 * ((t + 0.5 * dt).sqrt() - (t - 0.5 * dt).max(0.0).sqrt()) / dt
+        };
+        let found = excess(0.03, end, steps, mean);
+        assert!((found / 10.0 - 1.0).abs() < 0.03, "{found}");
+    }
+}
