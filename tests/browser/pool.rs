@@ -92,7 +92,7 @@ fn where_nothing_is_usable_it_is_said_what_is_missed_least() {
     let mut scenario = demo::default_demo().scenario();
     // Too hot not to burn where it is hot enough not to freeze.
     scenario.limits.cold_front_reserve = 80.0;
-    scenario.limits.burn_reserve = 60.0;
+    scenario.limits.binder_loss = 0.05;
     let window = trace(&scenario, Detail::Fine).unwrap();
     assert!(window.broken_everywhere.is_empty());
     let nearest = window.nearest.expect("no usable region");

@@ -52,23 +52,56 @@ fn the_rest_fills_at_a_twentieth_of_the_rate_under_the_hold_pressure() {
     }
 }
 
-/// η = K exp[(E/R)(1/T − 1/T_r)] γ̇^(n−1) at the rate in the middle of the gate's length, of the gate that is stiffest:
-/// here the wide far one, whose copies shear least.
+/// η = K exp[(E/R)(1/T − 1/T_r)] γ̇^(n−1) in the section of the lowest shear rate: here a sprue that widens to 12 mm, then
+/// one of 3 mm, behind which the wide mouth of the far plate is sheared least.
 #[test]
-fn the_stiffest_gate_is_taken_at_its_own_shear_rate() {
-    let near = Shape::Strip(2e-3, [2e-3, 1.5e-3], [1e-3, 0.8e-3]);
-    let fork = Fork { near, ..FORK };
+fn the_slowest_section_is_the_stiffest() {
     let (k, n, energy) = (4000.0, 0.4, 40e3);
     let shift = (energy / 8.314_462_618 * (1.0 / 443.15 - 1.0 / 433.15_f64)).exp();
-    let rate = FAR_GATE.shear_rate(fork.rate() / COPIES, 0.5);
-    let expected = k * shift * rate.powf(n - 1.0);
-    for allowed in [0.95 * expected, 1.05 * expected] {
-        let changes = json!({
-            "feedstock": { "flow_law": power_law(k, n, 40.0) },
-            "setup": { "melt_temperature": 170, "mould_temperature": 170 },
-            "limits": { "gate_viscosity": allowed }
-        });
-        check(&found(&fork.filled(k, &changes), Limit::StiffGate), expected, allowed, Scale::AtMost, 1e-6);
+    let wide = Fork { sprue: Shape::Tube(30e-3, [4e-3, 12e-3]), ..FORK };
+    let slim = Fork { sprue: Shape::Tube(30e-3, [3e-3; 2]), ..FORK };
+    for (fork, rate) in [
+        (wide, wide.sprue.shear_rate(wide.rate(), 1.0)),
+        (slim, FAR_PLATE.shear_rate(slim.rate() / COPIES, 0.0)),
+    ] {
+        let expected = k * shift * rate.powf(n - 1.0);
+        for allowed in [0.95 * expected, 1.05 * expected] {
+            let changes = json!({
+                "feedstock": { "flow_law": power_law(k, n, 40.0) },
+                "setup": { "melt_temperature": 170, "mould_temperature": 170 },
+                "limits": { "viscosity": allowed }
+            });
+            check(
+                &found(&fork.filled(k, &changes), Limit::StiffGate),
+                expected,
+                allowed,
+                Scale::AtMost,
+                1e-6,
+            );
+        }
+    }
+}
+
+/// τ_w = K [γ̇_a (2n + 1)/3n]ⁿ of a power law between plates, where the part is sheared most: at the far plate's narrow end.
+/// Gates are sheared more and do not count.
+#[test]
+fn the_stress_is_that_at_the_wall_of_the_part() {
+    for (k, n) in [(4000.0, 0.4), (200.0, 1.0)] {
+        let rate = |x: f64| FAR_PLATE.shear_rate(FORK.rate() / COPIES, x);
+        assert!(rate(1.0) > rate(0.0) && rate(1.0) > NEAR_PLATE.shear_rate(FORK.rate(), 1.0));
+        let expected = k * (rate(1.0) * (2.0 * n + 1.0) / (3.0 * n)).powf(n) / 1e6;
+        for allowed in [0.95 * expected, 1.05 * expected] {
+            let changes = json!({
+                "feedstock": { "flow_law": power_law(k, n, 0.0) }, "limits": { "wall_stress": allowed }
+            });
+            check(
+                &found(&FORK.filled(k, &changes), Limit::WallStress),
+                expected,
+                allowed,
+                Scale::AtMost,
+                1e-5,
+            );
+        }
     }
 }
 
@@ -113,25 +146,40 @@ fn separation_is_judged_where_the_gate_is_narrowest() {
     }
 }
 
-/// Melt and wall at one temperature and no heat of shear: the hottest melt is the melt. The reserve lies below the
-/// onset.
+/// Share of the binder \[%\] that is lost in times at temperatures \[s, °C\], by Arrhenius' law from the onset: heated at
+/// 10 K/min from 23 °C up to it, a sample loses 1 %. The temperature integral is that over 1/T, by another rule.
+fn lost(onset: f64, energy: f64, stays: &[[f64; 2]]) -> f64 {
+    let kelvin = |t: f64| t + 273.15;
+    let rate = |t: f64| (-energy / 8.314_462_618 * (1.0 / kelvin(t) - 1.0 / kelvin(onset))).exp();
+    // dT = −T² d(1/T).
+    let heated = simpson(|u| rate(1.0 / u - 273.15) / (u * u), 1.0 / kelvin(onset), 1.0 / kelvin(23.0), 4000);
+    let dose: f64 = stays.iter().map(|[time, t]| time * rate(*t)).sum();
+    100.0 * (1.0 - 0.99_f64.powf(dose / (6.0 * heated)))
+}
+
+/// Melt and wall at one temperature and no heat of shear: what is lost is lost at the set temperature, over the shots that
+/// the barrel holds and the cycle of set times, and while the mould fills.
 #[test]
-fn the_melt_stays_below_the_onset_by_the_reserve() {
-    for (melt, onset, reserve) in
-        [(200.0, 210.0, 5.0), (200.0, 210.0, 15.0), (208.0, 210.0, 5.0), (208.0, 214.0, 5.0)]
-    {
-        let changes = json!({
-            "feedstock": { "burn_onset": onset },
-            "setup": { "melt_temperature": melt, "mould_temperature": melt },
-            "limits": { "burn_reserve": reserve }
-        });
-        check(
-            &found(&FORK.filled(ETA, &changes), Limit::Burning),
-            melt,
-            onset - reserve,
-            Scale::Below(10.0),
-            1e-9,
-        );
+fn the_binder_loses_what_barrel_and_fill_take() {
+    for (melt, onset, energy) in [(200.0, 210.0, 100e3), (170.0, 210.0, 100e3), (180.0, 200.0, 300e3)] {
+        let shot = 2.0 * FORK.volume() * 1e6;
+        let cycle = 4.0 + TIME + 1.0 + FORK.volume() * 1e6 / 8.0;
+        let expected = lost(onset, energy, &[[3.0 * 2.0 * cycle + TIME, melt]]);
+        for allowed in [0.95 * expected, 1.05 * expected] {
+            let changes = json!({
+                "feedstock": { "burn_onset": onset, "barrel_energy": energy / 1e3 },
+                "machine": { "shot_volume": shot, "barrel_shots": 3, "dosing_rate": 8, "idle_time": 4 },
+                "setup": { "melt_temperature": melt, "mould_temperature": melt },
+                "limits": { "binder_loss": allowed }
+            });
+            check(
+                &found(&FORK.filled(ETA, &changes), Limit::Burning),
+                expected,
+                allowed,
+                Scale::AtMost,
+                2e-3,
+            );
+        }
     }
 }
 
@@ -144,21 +192,30 @@ fn heat_of_shear_counts_as_hot_melt() {
     let time = 4.0 * h * h * 3.38e6 / K;
     let wall_rate = 3.0 * length / time / h;
     let eta = 12.0 * K * rise / (h * h) / (wall_rate * wall_rate);
-    for reserve in [7.0, 9.0] {
-        let strip = json!({ "strip": { "length": length * 1e3, "width": 20, "thickness": 2e3 * h } });
+    let strip = json!({ "strip": { "length": length * 1e3, "width": 20, "thickness": 2e3 * h } });
+    // Hardly any time in the barrel, 10 s of idle time; a binder that loses nearly twice as much for each 2 K.
+    let (onset, energy, volume) = (165.0, 500e3, 2.0 * h * 20e-3 * length * 1e6);
+    let cycle = 10.0 + time + volume / 5e3;
+    let stays = |rise: f64| [[0.1 * cycle, 160.0], [time, 160.0 + rise]];
+    let expected = lost(onset, energy, &stays(rise));
+    assert!(expected > 1.5 * lost(onset, energy, &stays(0.0)));
+    for allowed in [0.8 * expected, 1.2 * expected] {
         let changes = json!({
-            "feedstock": { "flow_law": power_law(eta, 1.0, 0.0), "no_flow_temperature": 20, "burn_onset": 170 },
-            "setup": {
-                "melt_temperature": 160, "mould_temperature": 160, "contact_conductance": 1e7, "injection_time": time
+            "feedstock": {
+                "flow_law": power_law(eta, 1.0, 0.0), "no_flow_temperature": 20, "burn_onset": onset,
+                "barrel_energy": energy / 1e3
             },
-            "limits": { "burn_reserve": reserve },
+            "machine": { "shot_volume": volume, "barrel_shots": 0.1, "dosing_rate": 5e3, "idle_time": 10 },
+            "setup": {
+                "melt_temperature": 160, "mould_temperature": 160, "contact_conductance": 1e7, "injection_time": time,
+                "hold_time": 0, "cooling_time": 0
+            },
+            "limits": { "binder_loss": allowed },
             "model": { "axial_cells": 80, "layers": 40 }
         });
         let s = build::scenario(json!([{ "name": "path", "role": "part", "form": strip }]), &changes);
-        let m = found(&s, Limit::Burning);
         // Where the front has just passed, some layers are warmer for a while, by a twentieth of the rise.
-        assert!((m.value - 160.0 - rise).abs() < 0.08 * rise, "{}", m.value);
-        check(&m, 160.0 + rise, 170.0 - reserve, Scale::Below(10.0), 1e-3);
+        check(&found(&s, Limit::Burning), expected, allowed, Scale::AtMost, 0.06);
     }
 }
 

@@ -1,10 +1,12 @@
 //! Limits that the setting alone decides.
 
-use super::fork::{FORK, absent_or, found};
+use super::fork::{COPIES, FAR_GATE, FAR_PLATE, FORK, Fork, RUNNER, SPRUE, Shape, absent_or, found};
 use super::{Scale, check};
 use gatefrost_core::limits::Limit;
-use gatefrost_tests::numeric::bisect;
-use serde_json::json;
+use gatefrost_core::scenario::Scenario;
+use gatefrost_tests::build::{self, merge};
+use gatefrost_tests::numeric::{bisect, simpson};
+use serde_json::{Value, json};
 
 /// Volume of the path with all copies, in cm³, against the greatest shot.
 #[test]
@@ -14,6 +16,118 @@ fn the_shot_is_the_volume_of_all_copies() {
         let s = FORK.filled(100.0, &json!({ "machine": { "shot_volume": most } }));
         check(&found(&s, Limit::Shot), volume, most, Scale::AtMost, 1e-6);
     }
+}
+
+/// Volume of the path with all copies, in cm³, against a share of the greatest shot; a share of 0 asks for none.
+#[test]
+fn a_shot_is_a_usual_share_of_the_machine() {
+    let volume = FORK.volume() * 1e6;
+    for (most, share) in [(4.0 * volume, 20.0), (6.0 * volume, 20.0), (6.0 * volume, 10.0)] {
+        let changes = json!({ "machine": { "shot_volume": most }, "limits": { "shot_share": share } });
+        let m = found(&FORK.filled(100.0, &changes), Limit::SmallShot);
+        check(&m, volume, most * share / 100.0, Scale::AtLeast, 1e-6);
+    }
+    let none = json!({ "machine": { "shot_volume": 100.0 * volume }, "limits": { "shot_share": 0 } });
+    assert!(absent_or(&FORK.filled(100.0, &none), Limit::SmallShot).is_none());
+}
+
+/// The melt's set temperature against that of the melted binder and a reserve: feedstock at 112 °C of a binder whose backbone
+/// melts at 168 °C is not melted. Where only the liquidus is known, it stands for it.
+#[test]
+fn no_set_point_lies_below_the_melted_backbone() {
+    for (melt, melted, reserve) in
+        [(112.0, 168.0, 5.0), (170.0, 168.0, 5.0), (174.0, 168.0, 5.0), (174.0, 168.0, 8.0)]
+    {
+        let changes = json!({
+            "feedstock": { "melted_temperature": melted, "liquidus": 75 },
+            "setup": { "melt_temperature": melt, "mould_temperature": melt }, "limits": { "melt_reserve": reserve }
+        });
+        let m = found(&FORK.filled(100.0, &changes), Limit::Melted);
+        check(&m, melt, melted + reserve, Scale::Above(10.0), 1e-9);
+    }
+    let wax = json!({ "feedstock": { "liquidus": 75, "solidus": 45 }, "limits": { "melt_reserve": 5 } });
+    check(&found(&FORK.filled(100.0, &wax), Limit::Melted), 160.0, 80.0, Scale::Above(10.0), 1e-9);
+}
+
+/// A powder of 55 vol% in a binder that its flow law was measured with.
+fn filled(powder: &Value) -> Scenario {
+    let mut changes =
+        json!({ "feedstock": { "solids_loading": 55, "measured_loading": 55, "critical_loading": 64 } });
+    merge(&mut changes, powder);
+    FORK.filled(100.0, &changes)
+}
+
+#[test]
+fn the_loading_keeps_its_distance_from_the_critical_one() {
+    for (critical, gap) in [(58.0, 2.0), (56.0, 2.0), (58.0, 5.0)] {
+        let s = filled(
+            &json!({ "feedstock": { "critical_loading": critical }, "limits": { "loading_gap": gap } }),
+        );
+        check(&found(&s, Limit::Loading), 55.0, critical - gap, Scale::Below(1.0), 1e-9);
+    }
+    assert!(absent_or(&FORK.filled(100.0, &json!({})), Limit::Loading).is_none(), "a binder alone");
+}
+
+/// The shallower end of the shallowest gate, 0.7 mm, against grains: d90 as stated, or 2.2 d50.
+#[test]
+fn ten_coarse_grains_pass_the_shallowest_gate() {
+    for (powder, grains, needed) in [
+        (json!({ "particle_size_90": 60 }), 10.0, 0.6),
+        (json!({ "particle_size_90": 80 }), 10.0, 0.8),
+        (json!({ "particle_size_90": 80 }), 8.0, 0.64),
+        (json!({ "particle_size": 30 }), 10.0, 0.66),
+        (json!({ "particle_size": 40 }), 10.0, 0.88),
+    ] {
+        let s = filled(&json!({ "feedstock": powder, "limits": { "gate_grains": grains } }));
+        check(&found(&s, Limit::GatePowder), 0.7, needed, Scale::AtLeast, 1e-9);
+    }
+    assert!(absent_or(&FORK.filled(100.0, &json!({})), Limit::GatePowder).is_none(), "a binder alone");
+}
+
+/// Gate where the melt leaves it over plate where it enters: 0.9/2.0 near, 0.7/1.8 far; turned, the far one is 1.0/1.8.
+#[test]
+fn the_thickest_gate_for_its_wall_is_told() {
+    for (far, expected) in [(FAR_GATE, 45.0), (FAR_GATE.turned(), 100.0 / 1.8)] {
+        for allowed in [expected - 2.0, expected + 2.0] {
+            let s = Fork { far, ..FORK }.filled(100.0, &json!({ "limits": { "gate_wall": allowed } }));
+            check(&found(&s, Limit::GateWall), expected, allowed, Scale::AtMost, 1e-9);
+        }
+    }
+    // A tube into the middle of a disc, and a part without a gate, have no wall behind a gate.
+    let pin = json!({ "name": "pin", "role": "gate", "form": { "tube": { "length": 1, "diameter": 3 } } });
+    let disc = json!({ "name": "disc", "role": "part", "form": { "disc": { "inner_radius": 1.5, "outer_radius": 9, "thickness": 2 } } });
+    assert!(absent_or(&build::scenario(json!([pin, disc]), &json!({})), Limit::GateWall).is_none());
+    assert!(absent_or(&build::scenario(json!([disc]), &json!({})), Limit::GateWall).is_none());
+}
+
+/// Σ (a/H)² γ̇ t on the way to the far end: the strain of each slice is its apparent shear rate times the time that the flow
+/// takes through it, whatever the flow. The rate of injection changes nothing, the square of the grain size does: powder of
+/// 60 µm does not mould like powder of 10 µm.
+#[test]
+fn grains_migrate_by_the_strain_of_the_way() {
+    let index = |q: f64, a: f64| {
+        let way = [(SPRUE, q), (RUNNER, q), (FAR_GATE, q / COPIES), (FAR_PLATE, q / COPIES)];
+        let slice = |(shape, q): (Shape, f64)| {
+            let at = |x: f64| (2.0 * a / shape.depth(x)).powi(2) * shape.shear_rate(q, x) * shape.area(x) / q;
+            shape.length() * simpson(at, 0.0, 1.0, 400)
+        };
+        way.map(slice).iter().sum::<f64>()
+    };
+    let d90 = |d50: f64| 2.2e-6 * d50;
+    for (d50, time) in [(10.0, 0.5), (60.0, 0.5), (60.0, 0.05)] {
+        let expected = index(FORK.volume() / time, 0.5 * d90(d50));
+        for allowed in [0.9 * expected, 1.1 * expected] {
+            let s = filled(&json!({
+                "feedstock": { "particle_size": d50 }, "setup": { "injection_time": time },
+                "limits": { "migration": allowed }, "model": { "axial_cells": 200 }
+            }));
+            check(&found(&s, Limit::Migration), expected, allowed, Scale::AtMost, 2e-3);
+        }
+    }
+    let usual =
+        |d50: f64| found(&filled(&json!({ "feedstock": { "particle_size": d50 } })), Limit::Migration).g;
+    assert!(usual(10.0) > 0.0 && usual(60.0) < 0.0, "{} {}", usual(10.0), usual(60.0));
+    assert!(absent_or(&FORK.filled(100.0, &json!({})), Limit::Migration).is_none(), "a binder alone");
 }
 
 /// Volume over injection time, in cm³/s, against the usable share of the greatest rate.

@@ -7,35 +7,35 @@ use gatefrost_core::scenario::Scenario;
 use gatefrost_report::evaluate;
 use serde_json::json;
 
-/// Melt and walls at one temperature: the hottest melt is at 200 °C, the onset of decomposition at 210 °C.
-fn burning(reserve: f64) -> Scenario {
+/// Melt at 170 °C, of a binder that has melted at 160 °C.
+fn melted(reserve: f64) -> Scenario {
     FORK.filled(
         100.0,
         &json!({
-            "feedstock": { "burn_onset": 210 },
-            "setup": { "melt_temperature": 200, "mould_temperature": 200 },
-            "limits": { "burn_reserve": reserve }
+            "feedstock": { "melted_temperature": 160 },
+            "setup": { "melt_temperature": 170, "mould_temperature": 170 },
+            "limits": { "melt_reserve": reserve }
         }),
     )
 }
 
 #[test]
 fn a_sentence_holds_both_numbers_and_their_distance() {
-    let met = found(&burning(3.0), Limit::Burning);
+    let met = found(&melted(3.0), Limit::Melted);
     assert!(
-        met.sentence.contains("200 °C; at most 207 °C is allowed: met, with 7 K to spare"),
+        met.sentence.contains("170 °C; at least 163 °C is needed: met, with 7 K to spare"),
         "{}",
         met.sentence
     );
-    assert!(!met.sentence.contains("decompose"), "{}", met.sentence);
+    assert!(!met.sentence.contains("has not melted"), "{}", met.sentence);
     assert_eq!(met.distance(2), "7 K");
-    let missed = found(&burning(15.0), Limit::Burning);
+    let missed = found(&melted(15.0), Limit::Melted);
     assert!(
-        missed.sentence.contains("200 °C; at most 195 °C is allowed: not met by 5 K, so "),
+        missed.sentence.contains("170 °C; at least 175 °C is needed: not met by 5 K, so "),
         "{}",
         missed.sentence
     );
-    assert!(missed.sentence.contains("decompose"), "{}", missed.sentence);
+    assert!(missed.sentence.contains("has not melted"), "{}", missed.sentence);
     // Of other units the distance has the same, and where at least so much is needed, it says so.
     let rate = FORK.rate() * 1e6;
     let slow = json!({ "machine": { "max_rate": rate + 2.0 }, "limits": { "rate_use": 100 } });
@@ -49,14 +49,14 @@ fn a_sentence_holds_both_numbers_and_their_distance() {
 /// A limit that is left out is still told, and does not decide whether the set point is inside.
 #[test]
 fn a_limit_that_is_left_out_is_told_and_decides_nothing() {
-    let mut s = burning(15.0);
+    let mut s = melted(15.0);
     for other in limits::explain(&Case::resolve(&s).evaluate()).iter().filter(|m| m.g < 0.0) {
         s.ignored.push(other.limit);
     }
-    assert!(s.ignored.contains(&Limit::Burning));
-    let left_out = found(&s, Limit::Burning);
+    assert!(s.ignored.contains(&Limit::Melted));
+    let left_out = found(&s, Limit::Melted);
     assert!(left_out.ignored && left_out.g < 0.0 && evaluate(&s).expect("valid").inside);
     assert!(!found(&s, Limit::Shot).ignored);
-    s.ignored.retain(|limit| *limit != Limit::Burning);
-    assert!(!found(&s, Limit::Burning).ignored && !evaluate(&s).expect("valid").inside);
+    s.ignored.retain(|limit| *limit != Limit::Melted);
+    assert!(!found(&s, Limit::Melted).ignored && !evaluate(&s).expect("valid").inside);
 }

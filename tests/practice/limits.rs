@@ -8,8 +8,51 @@ use gatefrost_report::evaluate;
 use gatefrost_tests::build::{self, merge};
 use serde_json::{Value, json};
 
-/// The limits looked at here.
-const LIMITS: [Limit; 4] = [Limit::Jetting, Limit::Residence, Limit::Venting, Limit::CoolingWater];
+/// Makes a limit stricter by its own number. A limit without a line does not compile.
+///
+/// The change, by how much the margin then falls, and whether only this limit depends on the number.
+fn stricter(limit: Limit) -> (fn(&mut Scenario), f64, bool) {
+    // On a scale of ratios, a number times 0.8 or over 0.8 makes the margin less by ln 1.25.
+    let by_a_quarter = 1.25_f64.ln();
+    match limit {
+        Limit::ShortShot => (|s| s.limits.pressure_use *= 0.8, by_a_quarter, true),
+        // The hold goes on with that pressure.
+        Limit::SwitchOver => (|s| s.setup.hold_pressure *= 0.8, by_a_quarter, false),
+        Limit::Melted => (|s| s.limits.melt_reserve += 3.0, 0.3, true),
+        Limit::StiffGate => (|s| s.limits.viscosity *= 0.8, by_a_quarter, true),
+        Limit::Loading => (|s| s.limits.loading_gap += 1.5, 1.5, true),
+        Limit::GatePowder => (|s| s.limits.gate_grains /= 0.8, by_a_quarter, true),
+        Limit::GateWall => (|s| s.limits.gate_wall *= 0.8, by_a_quarter, true),
+        Limit::Jetting => (|s| s.limits.jet_speed *= 0.8, by_a_quarter, true),
+        Limit::WallStress => (|s| s.limits.wall_stress *= 0.8, by_a_quarter, true),
+        Limit::Separation => (|s| s.limits.shear_rate *= 0.8, by_a_quarter, true),
+        Limit::Migration => (|s| s.limits.migration *= 0.8, by_a_quarter, true),
+        Limit::Burning => (|s| s.limits.binder_loss *= 0.8, by_a_quarter, true),
+        Limit::Residence => (|s| s.feedstock.barrel_time *= 0.8, by_a_quarter, true),
+        Limit::Venting => (|s| s.limits.air_pressure *= 0.8, by_a_quarter, true),
+        Limit::ColdFront => (|s| s.limits.cold_front_reserve += 3.0, 0.3, true),
+        Limit::Weld => (|s| s.limits.weld_reserve += 3.0, 0.3, true),
+        Limit::Flash => (|s| s.limits.clamp_use *= 0.8, by_a_quarter, true),
+        Limit::Sink => (|s| s.limits.soft_loss -= 0.3, 0.3, true),
+        Limit::HoldCover => (|s| s.limits.hold_cover /= 0.8, by_a_quarter, true),
+        Limit::Residual => (|s| s.limits.residual_pressure -= 1.5, 0.3, true),
+        // Where a cooling time is set, the mould does not wait for it; the report of the part does.
+        Limit::Ejection => (|s| s.feedstock.ejection_temperature -= 3.0, 0.3, false),
+        Limit::CoolingWater => (|s| s.limits.water_rise *= 0.8, by_a_quarter, true),
+        // A smaller machine also has a smaller barrel.
+        Limit::Shot => (|s| s.machine.shot_volume *= 0.8, by_a_quarter, false),
+        Limit::SmallShot => (|s| s.limits.shot_share /= 0.8, by_a_quarter, true),
+        Limit::Rate => (|s| s.limits.rate_use *= 0.8, by_a_quarter, true),
+    }
+}
+
+/// A demo on a machine of which its shot is a usual share.
+fn fitted(d: &demo::Demo) -> Scenario {
+    let mut s = d.scenario();
+    s.limits.shot_share = 20.0;
+    s.machine.shot_volume = 3.0 * s.cavity.volume();
+    s
+}
 
 fn margin(s: &Scenario, limit: Limit) -> Option<Margin> {
     assert_eq!(s.validate(), Ok(()));
@@ -188,6 +231,13 @@ fn vents_are_measured_at_the_set_rate() {
     assert!(m.g < -1.6 && m.sentence.contains("more than 1.5 MPa"), "{}", m.sentence);
 }
 
+/// Whether the margin of a limit may jump where the path freezes shut, or where a gate only just freezes: one more or one
+/// less cell is then filled, or melt that is let off opens the gate again.
+fn may_jump(limit: Limit) -> bool {
+    use Limit::{ColdFront, Ejection, Flash, HoldCover, Residual, ShortShot, Sink, StiffGate, SwitchOver};
+    [ColdFront, Ejection, Flash, HoldCover, Residual, ShortShot, Sink, StiffGate, SwitchOver].contains(&limit)
+}
+
 /// Along every axis, between ends far apart, the margins change without jumps: the greatest change between two of many
 /// places shrinks as the places move together.
 #[test]
@@ -199,8 +249,7 @@ fn margins_are_continuous_along_every_axis() {
         let mut s = base.clone();
         s.set(axis, value);
         assert_eq!(s.validate(), Ok(()), "{axis:?} {value}");
-        let all = limits::margins(&Case::resolve(&s).evaluate());
-        LIMITS.map(|limit| all[Limit::ALL.iter().position(|l| *l == limit).expect("is there")])
+        limits::margins(&Case::resolve(&s).evaluate())
     };
     for (axis, from, to) in [
         (Axis::MeltTemperature, 80.0, 250.0),
@@ -217,7 +266,7 @@ fn margins_are_continuous_along_every_axis() {
             |f: f64| if logarithmic { from * f64::powf(to / from, f) } else { from + (to - from) * f };
         let n = 24_usize;
         let first: Vec<_> = (0..=n).map(|i| at(axis, place(i as f64 / n as f64))).collect();
-        for (k, limit) in LIMITS.into_iter().enumerate() {
+        for (k, limit) in Limit::ALL.into_iter().enumerate() {
             let change = |i: &usize| (first[i + 1][k] - first[*i][k]).abs();
             let widest = (0..n).max_by(|a, b| change(a).total_cmp(&change(b))).expect("not empty");
             let (mut low, mut high) = (widest as f64 / n as f64, (widest + 1) as f64 / n as f64);
@@ -233,7 +282,11 @@ fn margins_are_continuous_along_every_axis() {
             }
             let jump = (ends[1] - ends[0]).abs();
             // A stall is found in steps of 3 % of the time, and the steel warms until then.
-            assert!(jump < 0.05, "{limit:?} jumps by {jump} about {axis:?} {}", place(low));
+            assert!(
+                jump < 0.05 || may_jump(limit),
+                "{limit:?} jumps by {jump} about {axis:?} {}",
+                place(low)
+            );
         }
     }
 }
@@ -259,26 +312,27 @@ fn where_the_mould_never_opens_the_ejection_speaks() {
     }
 }
 
-/// A stricter threshold brings its own limit nearer and leaves the others where they are.
+/// A stricter threshold brings its own limit nearer, by as much as the scale of its margin says, and leaves the others
+/// where they are.
 #[test]
 fn a_stricter_threshold_is_nearer() {
-    let stricter: [fn(&mut Scenario); 4] = [
-        |s| s.limits.jet_speed *= 0.8,
-        |s| s.feedstock.barrel_time *= 0.8,
-        |s| s.limits.air_pressure *= 0.8,
-        |s| s.limits.water_rise *= 0.8,
-    ];
     for d in demo::DEMOS {
         let margins = |s: &Scenario| limits::margins(&Case::resolve(s).evaluate());
-        let before = margins(&d.scenario());
-        for (limit, change) in LIMITS.into_iter().zip(stricter) {
-            let mut s = d.scenario();
-            change(&mut s);
-            for (k, (a, b)) in before.iter().zip(margins(&s)).enumerate() {
-                let absent = margin(&s, limit).is_none();
-                if Limit::ALL[k] == limit && !absent {
-                    assert!((a - b - 1.25_f64.ln()).abs() < 1e-9, "{} {limit:?}: {a} {b}", d.name);
-                } else {
+        let s = fitted(d);
+        let before = margins(&s);
+        for limit in Limit::ALL {
+            let (change, falls, alone) = stricter(limit);
+            let absent = margin(&s, limit).is_none();
+            // Margins of ratios are capped at 5.
+            if absent || before[limit as usize] >= 5.0 {
+                continue;
+            }
+            let mut changed = s.clone();
+            change(&mut changed);
+            for (k, (a, b)) in before.iter().zip(margins(&changed)).enumerate() {
+                if Limit::ALL[k] == limit {
+                    assert!((a - b - falls).abs() < 1e-9, "{} {limit:?}: {a} {b}", d.name);
+                } else if alone {
                     assert!((a - b).abs() < 1e-12, "{} {limit:?} moves {:?}", d.name, Limit::ALL[k]);
                 }
             }
@@ -286,14 +340,15 @@ fn a_stricter_threshold_is_nearer() {
     }
 }
 
-/// Every demo's set point stays clear of them with the defaults.
+/// Every demo's set point stays clear of every limit with the defaults, on a machine that its part fits.
 #[test]
 fn the_demos_hold_them() {
     for d in demo::DEMOS {
-        for limit in LIMITS {
-            if let Some(m) = margin(&d.scenario(), limit) {
-                assert!(m.g > 0.3, "{}: {}", d.name, m.sentence);
+        for limit in Limit::ALL {
+            if let Some(m) = margin(&fitted(d), limit) {
+                assert!(m.g > 0.1, "{}: {}", d.name, m.sentence);
             }
         }
+        assert!(margin(&d.scenario(), Limit::SmallShot).is_none(), "{}: not asked of version 1", d.name);
     }
 }

@@ -130,12 +130,12 @@ fn there_is_no_size_where_the_hold_does_not_say_what_is_in_the_part() {
 fn a_size_that_comes_with_a_broken_limit_names_it() {
     let mut s = steel();
     s.machine.clamp_force = 10.0;
-    s.limits.shrinkage = 0.5;
+    s.limits.viscosity = 50.0;
     let found = after(&s);
-    assert_eq!(found.limits_not_met, ["flash", "sink"]);
+    assert_eq!(found.limits_not_met, ["stiff melt", "flash"]);
     assert_eq!(found.oversize_factor, after(&steel()).oversize_factor);
     s.ignored = vec![Limit::Flash];
-    assert_eq!(after(&s).limits_not_met, ["sink"]);
+    assert_eq!(after(&s).limits_not_met, ["stiff melt"]);
 }
 
 /// Two parts on one sprue, the second as many times as thick.

@@ -38,7 +38,7 @@ fn cases() -> Vec<(String, Scenario)> {
         change(&mut s);
         cases.push((format!("{name}, {words}"), s));
     };
-    changed("hinge", "burns early", |s| s.limits.burn_reserve += 15.0);
+    changed("hinge", "burns early", |s| s.limits.binder_loss = 0.3);
     changed("yoke", "cold welds", |s| s.limits.weld_reserve = 150.0);
     changed("sleeve", "warm front", |s| s.limits.cold_front_reserve += 20.0);
     changed("guide", "too small a machine", |s| s.machine.shot_volume = 0.9 * s.cavity.volume());

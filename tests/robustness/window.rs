@@ -76,7 +76,7 @@ impl Strip {
                 },
                 "mould": { "vent_depth": 0.1 },
                 "setup": { "hold_pressure": 5, "injection_time": 1 },
-                "limits": { "shear_rate": self.shear, "gate_viscosity": 1e6, "shrinkage": 20, "hold_cover": 0 },
+                "limits": { "shear_rate": self.shear, "viscosity": 1e6, "binder_loss": 50, "soft_loss": 20, "wall_stress": 100, "loading_gap": 0, "hold_cover": 0 },
                 "window": {
                     "x": { "axis": "injection_time", "from": TIME[0], "to": TIME[1] },
                     "y": { "axis": "solids_loading", "from": 100.0 * LOADING[0], "to": 100.0 * LOADING[1] }

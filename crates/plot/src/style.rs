@@ -86,5 +86,12 @@ pub(crate) fn limit_dashes(limit: Limit) -> Dashes {
         Limit::Weld => &[7.0, 3.0, 7.0, 8.0],
         Limit::HoldCover => &[18.0, 3.0, 5.0, 3.0, 5.0, 3.0],
         Limit::Residual => &[4.0, 2.5, 4.0, 8.0],
+        Limit::Melted => &[24.0, 5.0],
+        Limit::Loading => &[12.0, 4.0, 2.0, 3.0, 2.0, 3.0, 2.0, 4.0],
+        Limit::GatePowder => &[1.6, 2.6, 1.6, 2.6, 6.0, 4.0],
+        Limit::GateWall => &[9.0, 3.5, 9.0, 9.0],
+        Limit::WallStress => &[18.0, 3.5, 2.0, 3.5, 2.0, 3.5],
+        Limit::Migration => &[3.0, 3.0, 3.0, 3.0, 9.0, 3.0],
+        Limit::SmallShot => &[14.0, 4.0, 8.0, 4.0],
     }
 }

@@ -12,4 +12,4 @@ pub mod scenario;
 pub mod uncertainty;
 pub mod units;
 
-pub use limit::Limit;
+pub use limit::{Ground, Limit};

@@ -24,6 +24,8 @@ pub struct Case {
     pub material: Arc<Material>,
     /// The flow path.
     pub cavity: Arc<Cavity>,
+    /// Solids loading and critical loading, as shares of the volume.
+    pub loading: [f64; 2],
     /// What drives the fill.
     pub drive: Drive,
     /// What drives the hold.
@@ -66,6 +68,7 @@ impl Case {
         let held = steps.last().map_or(0.0, |step| step.0);
         let machine = Machine::resolve(&s.machine);
         Self {
+            loading: [s.feedstock.solids_loading, s.feedstock.critical_loading].map(|v| v / 100.0),
             drive: Drive {
                 melt: s.setup.melt_temperature + ZERO_CELSIUS,
                 wall,
@@ -125,7 +128,7 @@ mod tests {
         (s.mould.vent_width, s.mould.vent_depth, s.mould.vent_land) = (40.0, 0.02, 1.5);
         s.mould.water_flow = 6.0;
         (s.limits.air_pressure, s.limits.residual_pressure) = (0.3, 12.0);
-        (s.limits.clamp_use, s.limits.shrinkage, s.limits.hold_cover) = (85.0, 2.0, 115.0);
+        (s.limits.clamp_use, s.limits.soft_loss, s.limits.hold_cover) = (85.0, 2.0, 115.0);
         let Case { machine, mould, thresholds, .. } = Case::resolve(&s);
         for (found, expected) in [
             (machine.max_pressure, 1.5e8),
@@ -140,7 +143,7 @@ mod tests {
             (thresholds.air_pressure, 3e5),
             (thresholds.residual_pressure, 1.2e7),
             (thresholds.clamp_use, 0.85),
-            (thresholds.shrinkage, 0.02),
+            (thresholds.soft_loss, 0.02),
             (thresholds.hold_cover, 1.15),
         ] {
             assert!((found / expected - 1.0).abs() < 1e-12, "{found} against {expected}");

@@ -172,6 +172,16 @@ impl Cavity {
         std::iter::successors(Some(cell), |&i| self.cells[i].feeder)
     }
 
+    /// Where the melt comes into a part: the passage that brings it and the part's own. A tube that opens into the middle
+    /// of a disc is left out: it meets the far wall.
+    pub fn mouths(&self) -> impl Iterator<Item = (&Passage, &Passage)> {
+        self.passages.iter().filter(|part| part.role == Role::Part).filter_map(|part| {
+            let gate = &self.passages[part.feeder?];
+            let faces = gate.kind == Kind::Round && part.disc;
+            (gate.role != Role::Part && !faces).then_some((gate, part))
+        })
+    }
+
     /// The layers of a cell.
     #[inline]
     pub fn layers(&self, cell: usize) -> &Layers {

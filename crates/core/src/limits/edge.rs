@@ -24,7 +24,10 @@ pub(super) const MINUTE: EdgeUnit = EdgeUnit::scaled("min", 60.0);
 pub(super) const METRE_PER_SECOND: EdgeUnit = EdgeUnit::scaled("m/s", 1.0);
 pub(super) const CUBIC_CENTIMETRE: EdgeUnit = EdgeUnit::scaled("cm³", 1e-6);
 pub(super) const CUBIC_CENTIMETRE_PER_SECOND: EdgeUnit = EdgeUnit::scaled("cm³/s", 1e-6);
+pub(super) const MILLIMETRE: EdgeUnit = EdgeUnit::scaled("mm", 1e-3);
 pub(super) const PERCENT: EdgeUnit = EdgeUnit::scaled("%", 1e-2);
+pub(super) const VOLUME_PERCENT: EdgeUnit = EdgeUnit::scaled("vol%", 1e-2);
+pub(super) const NUMBER: EdgeUnit = EdgeUnit::scaled("", 1.0);
 
 impl EdgeUnit {
     const fn scaled(sign: &'static str, size: f64) -> Self {

@@ -7,26 +7,20 @@
 
 use super::definition::{Definition, Measure, Scale};
 use super::edge;
-use crate::cavity::Kind;
-use crate::scenario::Role;
+use crate::cavity::Passage;
 use crate::stages::Needs;
 
 pub(super) const DEFINITION: Definition = Definition {
     unit: edge::METRE_PER_SECOND,
     measure: Needs::Fill(|case, fill| {
         let c = &case.cavity;
-        let mouth = |part: &crate::cavity::Passage| {
-            let feeder = part.feeder.filter(|_| part.role == Role::Part)?;
-            let gate = &c.passages[feeder];
-            if gate.role == Role::Part || gate.kind == Kind::Round && part.disc {
-                return None;
-            }
-            let through = fill.end.greatest_flow[c.ranges[feeder].end - 1];
-            let velocity = through / gate.copies / gate.area_at(1.0);
+        let strand = |(gate, part): (&Passage, &Passage)| {
+            let last = part.feeder.map_or(0, |feeder| c.ranges[feeder].end - 1);
+            let velocity = fill.end.greatest_flow[last] / gate.copies / gate.area_at(1.0);
             let filled = case.material.swell * gate.half_gap[1] / part.half_gap[0];
-            Some(velocity * (1.0 - filled).max(0.0))
+            velocity * (1.0 - filled).max(0.0)
         };
-        let fastest = c.passages.iter().filter_map(mouth).reduce(f64::max);
+        let fastest = c.mouths().map(strand).reduce(f64::max);
         let mut measure = fastest
             .map_or(Measure::ABSENT, |v| Measure::new(v, case.thresholds.jet_speed, Scale::RatioBelow));
         // Melt that has not come through a gate cannot jet.

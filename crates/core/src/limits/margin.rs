@@ -2,8 +2,8 @@
 
 use super::definition::{Definition, Measure, Scale};
 use crate::format::number;
-use gatefrost_scenario::Limit;
 use gatefrost_scenario::units::Units;
+use gatefrost_scenario::{Ground, Limit};
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 
@@ -37,6 +37,10 @@ pub struct Margin {
     pub sentence: String,
     /// What would help most.
     pub remedy: Cow<'static, str>,
+    /// What the threshold rests on.
+    pub ground: Ground,
+    /// The version of the document in which the limit began.
+    pub since: u32,
     /// Whether the scenario leaves this limit out.
     #[serde(default)]
     pub ignored: bool,
@@ -58,6 +62,8 @@ impl Margin {
             unit: unit.sign.into(),
             sentence: String::new(),
             remedy: definition.remedy.into(),
+            ground: limit.ground(),
+            since: limit.since(),
             ignored,
         };
         margin.sentence = margin.told(Units::Si);

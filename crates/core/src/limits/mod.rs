@@ -1,10 +1,11 @@
 //! The limits that bound the window: signed, continuous margins of one evaluated set point.
 //!
 //! Each limit is one file with one `Definition`: how it is measured in SI, what happens beyond it and what helps. Its
-//! name, label, place in the list and threshold are a line of the list in `gatefrost_scenario`. A margin g is positive
-//! inside, zero on the line and negative outside. It is ln(allowed/found), at most 5, for pressures, rates, speeds,
-//! forces, viscosities, volumes, times in the barrel and the rise of the water; the distance in tens of kelvin for
-//! temperatures, in units of 5 MPa for residual pressure and in per cent for shrinkage.
+//! name, label, place in the list and threshold are a line of the list in `gatefrost_scenario`, with what it rests on. A
+//! margin g is positive inside, zero on the line and negative outside. It is ln(allowed/found), at most 5, for pressures,
+//! stresses, rates, speeds, forces, viscosities, volumes, depths, times in the barrel, losses of binder, migration and the
+//! rise of the water; the distance in tens of kelvin for temperatures, in units of 5 MPa for residual pressure, in per
+//! cent for what shrinks while soft and in vol% for the loading.
 
 mod burning;
 mod cold_front;
@@ -13,9 +14,14 @@ mod definition;
 mod edge;
 mod ejection;
 mod flash;
+mod gate_powder;
+mod gate_wall;
 mod hold_cover;
 mod jetting;
+mod loading;
 mod margin;
+mod melted;
+mod migration;
 mod rate;
 mod residence;
 mod residual;
@@ -23,13 +29,15 @@ mod separation;
 mod short_shot;
 mod shot;
 mod sink;
+mod small_shot;
 mod stiff_gate;
 mod switch_over;
 mod venting;
+mod wall_stress;
 mod weld;
 
 pub use definition::UNBROKEN;
-pub use gatefrost_scenario::Limit;
+pub use gatefrost_scenario::{Ground, Limit};
 pub use margin::Margin;
 
 use crate::stages::{Point, Reached, Stage};
@@ -43,9 +51,15 @@ fn definition(limit: Limit) -> &'static Definition {
     match limit {
         Limit::ShortShot => &short_shot::DEFINITION,
         Limit::SwitchOver => &switch_over::DEFINITION,
+        Limit::Melted => &melted::DEFINITION,
         Limit::StiffGate => &stiff_gate::DEFINITION,
+        Limit::Loading => &loading::DEFINITION,
+        Limit::GatePowder => &gate_powder::DEFINITION,
+        Limit::GateWall => &gate_wall::DEFINITION,
         Limit::Jetting => &jetting::DEFINITION,
+        Limit::WallStress => &wall_stress::DEFINITION,
         Limit::Separation => &separation::DEFINITION,
+        Limit::Migration => &migration::DEFINITION,
         Limit::Burning => &burning::DEFINITION,
         Limit::Residence => &residence::DEFINITION,
         Limit::Venting => &venting::DEFINITION,
@@ -58,6 +72,7 @@ fn definition(limit: Limit) -> &'static Definition {
         Limit::Ejection => &ejection::DEFINITION,
         Limit::CoolingWater => &cooling_water::DEFINITION,
         Limit::Shot => &shot::DEFINITION,
+        Limit::SmallShot => &small_shot::DEFINITION,
         Limit::Rate => &rate::DEFINITION,
     }
 }
@@ -67,9 +82,16 @@ fn definition(limit: Limit) -> &'static Definition {
 pub fn is_of_machine(limit: Limit) -> bool {
     match limit {
         Limit::ShortShot | Limit::SwitchOver | Limit::Flash | Limit::Shot | Limit::Rate => true,
-        Limit::StiffGate
+        Limit::Melted
+        | Limit::StiffGate
+        | Limit::Loading
+        | Limit::GatePowder
+        | Limit::GateWall
         | Limit::Jetting
+        | Limit::WallStress
         | Limit::Separation
+        | Limit::Migration
+        | Limit::SmallShot
         | Limit::Burning
         | Limit::Residence
         | Limit::Venting

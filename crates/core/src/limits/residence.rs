@@ -3,17 +3,27 @@
 
 use super::definition::{Definition, Measure, Scale};
 use super::edge;
+use crate::case::Case;
 use crate::cycle::Cycle;
+use crate::fill::Fill;
+use crate::pack::Hold;
 use crate::stages::Needs;
+
+/// Time \[s\] from hopper to nozzle, at one shot a cycle.
+pub(super) fn time(case: &Case, fill: &Fill<'_>, hold: &Hold) -> f64 {
+    let machine = &case.machine;
+    let shots = machine.barrel_shots * machine.shot_volume / case.cavity.volume;
+    shots * Cycle::of(case, hold, fill.end.time).whole()
+}
 
 pub(super) const DEFINITION: Definition = Definition {
     unit: edge::MINUTE,
     measure: Needs::Hold(|case, fill, hold| {
-        let machine = &case.machine;
-        let shots = machine.barrel_shots * machine.shot_volume / case.cavity.volume;
-        let cycle = Cycle::of(case, hold, fill.end.time).whole();
         let borne = case.material.barrel_time(case.drive.melt);
-        Measure { absent: !Cycle::ends(case, hold), ..Measure::new(shots * cycle, borne, Scale::RatioBelow) }
+        Measure {
+            absent: !Cycle::ends(case, hold),
+            ..Measure::new(time(case, fill, hold), borne, Scale::RatioBelow)
+        }
     }),
     found: "The melt stays in the barrel for",
     beyond: "the binder degrades before it is injected",

@@ -11,5 +11,5 @@ pub(super) const DEFINITION: Definition = Definition {
     }),
     found: "When the mould opens, the part still presses on its walls with",
     beyond: "it sticks, and cracks when it is ejected",
-    remedy: "Less hold pressure, a shorter hold or a longer cooling time.",
+    remedy: "A hold pressure that steps down towards gate freeze, more draft, or a longer cooling time.",
 };

@@ -1,5 +1,5 @@
-//! Sink: the loss of volume from the packed cavity to the cold part, 1 − V_cold/V_cavity, over the tenth of the part that
-//! loses most.
+//! Sink: what a section loses of its volume while it is soft and no longer fed, over the tenth of the part that loses
+//! most. What contracts once it is solid makes the part smaller and belongs to its sizes. See `pack::Hold::soft_loss`.
 
 use super::definition::{Definition, Measure, Scale};
 use super::edge;
@@ -8,9 +8,9 @@ use crate::stages::Needs;
 pub(super) const DEFINITION: Definition = Definition {
     unit: edge::PERCENT,
     measure: Needs::Hold(|case, _, hold| {
-        Measure::new(hold.sink.shrinkage, case.thresholds.shrinkage, Scale::Below(0.01))
+        Measure::new(hold.unfed.shrinkage, case.thresholds.soft_loss, Scale::Below(0.01))
     }),
-    found: "From the packed cavity to the cold part, the worst 10 % of it shrinks by volume by",
+    found: "While it is soft and no longer fed, the worst 10 % of the part shrinks by volume by",
     beyond: "sinks and voids show",
-    remedy: "More hold pressure, a hold longer than gate freeze, or a thicker gate.",
+    remedy: "More hold pressure, a hold longer than gate freeze, a thicker gate, a gate at the thick section, colder melt or more powder.",
 };

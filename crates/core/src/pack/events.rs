@@ -5,6 +5,7 @@ use super::accounts::Effort;
 use super::history::History;
 use super::outcome::{self, Gate, Hold};
 use super::state::State;
+use super::unfed::Unfed;
 use crate::cavity::Cavity;
 use crate::scenario::Role;
 use gatefrost_numerics::elementary::Elementary;
@@ -33,6 +34,7 @@ pub(super) struct Events {
     opened: Option<outcome::Opened>,
     opening_force: f64,
     history: History,
+    unfed: Unfed,
     before: Snapshot,
 }
 
@@ -99,6 +101,7 @@ impl Events {
                 welds: vec![Vec::new(); t.weld_cells.len()],
                 ..History::default()
             },
+            unfed: Unfed::new(t),
             gates,
             shut: vec![false; c.cells.len()],
             ends: c.ends.iter().map(|&end| end_weights(c, end)).collect(),
@@ -161,6 +164,7 @@ impl Events {
             }
             g.log_openness = now;
         }
+        self.unfed.note(t);
         let now = self.snapshot(t);
         self.cross(t, &now);
         let pressure = t.masses.pressure.iter().zip(&t.cavity.cells);
@@ -301,6 +305,8 @@ impl Events {
         });
         Hold {
             sink: outcome::sink(t.cavity, &cells.shrinkage),
+            unfed: outcome::sink(t.cavity, &self.unfed.loss),
+            soft_loss: self.unfed.loss,
             ends: outcome::ends(&t, &gates, &sealed, &self.ends, &cells),
             part_mass: self.part_cells.iter().map(|&i| cells.mass[i]).sum::<f64>() * t.material.density,
             shrinkage: cells.shrinkage,

@@ -241,6 +241,17 @@ impl Masses {
         self.volume[i] * self.table.mean(layers, &cavity.layers(i).area, stretch).at(pressure)
     }
 
+    /// Relative density of cell `i` without pressure at the layers' temperatures \[K\], middle first, and the share of its
+    /// volume that it loses while the layers above a temperature come down to it.
+    pub fn unpressed(&self, cavity: &Cavity, i: usize, layers: &[f64], until: f64) -> [f64; 2] {
+        let area = &cavity.layers(i).area;
+        let density = |t: &[f64], area: &[f64]| self.table.mean(t, area, 0).at_zero;
+        let soft = layers.iter().rposition(|&t| t > until).map_or(0, |last| last + 1);
+        let share: f64 = area[..soft].iter().sum();
+        let lost = share - density(&layers[..soft], &area[..soft]) / density(&[until], &[1.0]);
+        [density(layers, area), lost.max(0.0)]
+    }
+
     /// Flow into cell `i` in the last step, of `dt`, by volume of the melt \[m³/s\].
     pub fn flow(&self, i: usize, dt: f64) -> f64 {
         self.inflow[i] / (self.dense[i] * dt)

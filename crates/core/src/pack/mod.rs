@@ -19,6 +19,7 @@ mod network;
 mod outcome;
 mod state;
 mod transient;
+mod unfed;
 
 pub use accounts::{Balance, Effort};
 pub use history::History;

@@ -19,6 +19,10 @@ pub struct Hold {
     pub shrinkage: Vec<f64>,
     /// The tenth of a part, along its path, that shrinks most.
     pub sink: Sink,
+    /// Loss of volume of each cell while it was soft and no longer fed, as a share; of parts only.
+    pub soft_loss: Vec<f64>,
+    /// The tenth of a part, along its path, that loses most of that.
+    pub unfed: Sink,
     /// Mass of the parts \[kg\].
     pub part_mass: f64,
     /// Greatest opening force of the hold \[N\].
@@ -77,7 +81,7 @@ impl Opened {
 pub struct Sink {
     /// Index of the passage.
     pub passage: usize,
-    /// Volumetric shrinkage from what it holds at last to the cold part.
+    /// Volumetric shrinkage: from what it holds at last to the cold part, or while soft and no longer fed.
     pub shrinkage: f64,
 }
 

@@ -17,6 +17,8 @@ pub const VERSION: u32 = 2;
 const SINCE_1: &[(&str, Usual)] = &[
     ("feedstock.loading_scaling", Usual::Word("equal_stress")),
     ("feedstock.conductivity_rule", Usual::Word("maxwell_eucken")),
+    // The worked demos of that time have machines that are large for their parts.
+    ("limits.shot_share", Usual::Number(0.0)),
 ];
 
 /// A number that was known in version 1 and is no more.
@@ -32,7 +34,26 @@ pub(super) struct Retired {
 }
 
 /// Numbers of version 1 that are no more.
-const RETIRED: &[Retired] = &[];
+const RETIRED: &[Retired] = &[
+    Retired {
+        path: "limits.gate_viscosity",
+        link: "eg",
+        title: "Greatest viscosity at the gate",
+        instead: "“Greatest viscosity on the path” judges the section of the lowest shear rate",
+    },
+    Retired {
+        path: "limits.burn_reserve",
+        link: "db",
+        title: "Reserve below burning",
+        instead: "“Greatest loss of binder” judges how much of it decomposes",
+    },
+    Retired {
+        path: "limits.shrinkage",
+        link: "Sa",
+        title: "Greatest volumetric shrinkage",
+        instead: "“Greatest loss while soft” judges what can no longer be fed",
+    },
+];
 
 /// What is said of a scenario that was made with an earlier version.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]

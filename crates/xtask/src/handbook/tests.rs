@@ -43,10 +43,14 @@ fn every_number_has_a_row_and_every_limit_a_section() {
 
 #[test]
 fn each_limit_says_whether_it_is_physics_a_habit_or_a_choice() {
-    let markdown = String::from_utf8(raw()["limits.md"].clone()).unwrap();
-    for part in markdown.split("\n{{limit ").skip(1) {
-        let kinds = ["**Physics.**", "**Habit of the trade.**", "**Your choice.**"];
-        assert_eq!(kinds.iter().map(|kind| part.matches(kind).count()).sum::<usize>(), 1, "{part}");
+    let pages: std::collections::BTreeMap<_, _> = pages(&raw()).unwrap().into_iter().collect();
+    let sections: Vec<&str> = pages["limits.html"].split("<h3 id=\"").skip(1).collect();
+    for limit in Limit::ALL {
+        let own = |section: &&&str| section.starts_with(&format!("{}\"", limit.name()));
+        let section = sections.iter().find(own).unwrap();
+        let ground = format!("<dt>Rests on</dt><dd>{}: ", limit.ground().label());
+        assert_eq!(section.matches(&ground).count(), 1, "{section}");
+        assert_eq!(section.contains("New since version"), limit.since() > 1, "{section}");
     }
 }
 
