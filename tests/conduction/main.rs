@@ -6,6 +6,7 @@ mod bar;
 mod freeze;
 mod hold;
 mod neumann;
+mod peaks;
 mod series;
 mod steel;
 mod step;

@@ -4,7 +4,7 @@
 use gatefrost_core::catalogue::{self, Parameter};
 use gatefrost_core::naming;
 use gatefrost_core::scenario::{
-    FlowLawKind, Form, HoldStep, Problem, PvtLaw, RamStep, Scenario, TaitConstants, demo, link,
+    FlowLawKind, Form, HoldStep, MeltingPeak, Problem, PvtLaw, RamStep, Scenario, TaitConstants, demo, link,
 };
 use gatefrost_core::uncertainty::{Doubt, Uncertainty};
 use gatefrost_laboratory::recipe::{EXAMPLES, Recipe};
@@ -55,6 +55,7 @@ fn documents() -> Vec<Value> {
     full.feedstock.pvt = PvtLaw::Tait(TaitConstants::default());
     full.setup.further_hold = vec![HoldStep::default()];
     full.setup.ram = vec![RamStep { share: 100.0, ..RamStep::default() }];
+    full.feedstock.further_melting = vec![MeltingPeak::default()];
     full.ignored = vec![gatefrost_core::limits::Limit::Sink];
     let path = "feedstock.particle_size".to_owned();
     let numbers = vec![Doubt { path, standard_error: 0.1, logarithmic: true }];
@@ -324,7 +325,7 @@ fn a_bad_entry_of_a_link_is_named_as_in_the_form() {
     assert!(keys.len() > 100);
     let texts = [
         "name", "notes", "fn", "fp", "ll", "ls", "kr", "vh", "xa", "xf", "ya", "yt", "c", "law", "pvt", "hs",
-        "ig", "un",
+        "ms", "ig", "un",
     ];
     let long = "9".repeat(5000);
     for key in keys.iter().map(String::as_str).chain(texts) {
@@ -348,6 +349,7 @@ fn a_bad_entry_of_a_link_is_named_as_in_the_form() {
 fn link_key(p: &Parameter) -> String {
     match p.group {
         group if group.starts_with("cavity.passages.*") => format!("c0.{}", p.link),
+        "feedstock.further_melting.*" => format!("m0.{}", p.link),
         "setup.further_hold.*" => format!("h0.{}", p.link),
         "setup.ram.*" => format!("r0.{}", p.link),
         _ => p.link.to_owned(),

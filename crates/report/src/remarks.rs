@@ -41,6 +41,7 @@ pub(super) fn remarks(s: &Scenario, point: &Point<'_>) -> Vec<String> {
             ));
         }
     }
+    out.extend(closed_forms(s));
     let f = &s.feedstock;
     out.extend(f.family.iter().flat_map(|family| family.unusual(s)));
     if f.critical_loading - f.solids_loading < 2.0 {
@@ -72,6 +73,22 @@ pub(super) fn remarks(s: &Scenario, point: &Point<'_>) -> Vec<String> {
         out.push("The conductivity of the mixture is estimated. For conductive powders the rules differ by a factor of two to three, and so do freezing and cooling times.".to_owned());
     }
     out
+}
+
+/// Where the closed forms of freezing and cooling have no value.
+fn closed_forms(s: &Scenario) -> impl Iterator<Item = String> + '_ {
+    let wall = s.setup.mould_temperature;
+    let forms = [
+        ("freezing", "no-flow", s.feedstock.no_flow_temperature),
+        ("cooling", "ejection", s.feedstock.ejection_temperature),
+    ];
+    forms.into_iter().filter(move |(_, _, target)| wall >= *target).map(move |(time, name, target)| {
+        format!(
+            "The closed form of the {time} time has no value: the mould, {} °C, is not colder than the {name} temperature, {} °C.",
+            number(wall, 4),
+            number(target, 4)
+        )
+    })
 }
 
 /// Remark on a fill that did not run at the set rate.

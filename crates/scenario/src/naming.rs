@@ -19,6 +19,8 @@ const NAMES: &[(&str, &str)] = &[
     ("feedstock.conductivity_rule", "Conductivity of the mixture"),
     ("feedstock.pvt", "pvT law of the binder"),
     ("feedstock.flow_law", "Flow law"),
+    ("feedstock.further_melting", "The list of further melting peaks"),
+    ("feedstock.further_melting.*", "Melting peak"),
     ("feedstock.uncertainty", "Uncertainty of the feedstock"),
     ("feedstock.uncertainty.numbers", "The list of uncertain numbers"),
     ("feedstock.uncertainty.numbers.*.path", "Path of the uncertain number"),

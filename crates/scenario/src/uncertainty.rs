@@ -185,6 +185,9 @@ impl Uncertainty {
         let used = drawn.solids_loading.max(drawn.measured_loading);
         drawn.critical_loading = drawn.critical_loading.max(0.5 * (used + full));
         drawn.liquidus = drawn.liquidus.max(drawn.solidus + 1.0);
+        for peak in &mut drawn.further_melting {
+            peak.liquidus = peak.liquidus.max(peak.solidus + 1.0);
+        }
         drawn.particle_size_90 = drawn.particle_size_90.map(|d90| d90.max(drawn.particle_size));
         scenario
     }

@@ -46,6 +46,7 @@ export function leftOut({ scenario, kept, only_demo: onlyDemo, problems, unliste
 /** @type {[RegExp, string, number][]} */
 const LISTS = [
   [/^cavity\.passages\.(\d+)\./, "Passage", 1],
+  [/^feedstock\.further_melting\.(\d+)\./, "Melting peak", 2],
   [/^setup\.further_hold\.(\d+)\./, "Hold step", 2],
   [/^setup\.ram\.(\d+)\./, "Speed step", 1],
   [/^feedstock\.uncertainty\.numbers\.(\d+)\./, "Uncertain number", 1],

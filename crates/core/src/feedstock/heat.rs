@@ -1,79 +1,176 @@
-//! Heat content of the mixture against temperature, with the latent heat of the binder.
+//! Heat content of the mixture against temperature, with the latent heat of the parts of its binder.
 
 use super::ZERO_CELSIUS;
 use gatefrost_numerics::lanes::Number;
+use gatefrost_numerics::order;
+
+/// Most melting peaks of a binder: the first and four further ones.
+pub const MOST_PEAKS: usize = 5;
+/// Their ends cut the temperature into at most this many stretches.
+const MOST_STRETCHES: usize = 2 * MOST_PEAKS - 1;
+
+/// One melting peak: a part of the binder that gives up its latent heat evenly between liquidus and solidus.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Peak {
+    /// Where it has solidified \[°C\].
+    pub solidus: f64,
+    /// Where it has melted \[°C\].
+    pub liquidus: f64,
+    /// Latent heat \[J/kg\] of the mixture over its heat capacity \[K\].
+    pub latent: f64,
+}
 
 /// Heat content Θ(T) = h/c_p of the mixture \[K\]; without latent heat it is T itself.
 ///
-/// The latent heat is given up evenly between solidus and liquidus:
-/// Θ = T + (L/c_p) clamp((T − T_s)/(T_l − T_s), 0, 1).
+/// Each peak gives up its latent heat evenly between solidus and liquidus:
+/// Θ = T + Σ (L/c_p) clamp((T − T_s)/(T_l − T_s), 0, 1). Peaks may overlap: their ends cut the temperature into
+/// stretches over which Θ is linear, so that its inverse is exact.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct HeatContent {
-    solidus: f64,
-    liquidus: f64,
-    /// L/c_p \[K\].
+    stretches: [Stretch; MOST_STRETCHES],
+    count: usize,
+}
+
+/// A stretch of temperature over which one or several parts melt.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+struct Stretch {
+    /// Its ends \[K\].
+    ends: [f64; 2],
+    /// Heat content at its lower end \[K\].
+    from: f64,
+    /// Latent heat taken up in it, over c_p \[K\].
     latent: f64,
-    /// 1/(T_l − T_s) and 1/(T_l − T_s + L/c_p) \[1/K\].
+    /// 1/(b − a) and 1/(b − a + latent) \[1/K\].
     per_range: [f64; 2],
-    /// Apparent heat capacity while setting, relative to c_p.
-    setting: f64,
+    /// Apparent heat capacity in it, relative to c_p.
+    capacity: f64,
 }
 
 impl HeatContent {
-    /// `latent` is the latent heat \[J/kg\] of the mixture over its heat capacity; temperatures in °C.
+    /// One peak: `latent` is the latent heat \[J/kg\] of the mixture over its heat capacity; temperatures in °C.
     pub fn new(solidus: f64, liquidus: f64, latent: f64) -> Self {
-        let range = liquidus - solidus;
-        Self {
-            solidus: solidus + ZERO_CELSIUS,
-            liquidus: liquidus + ZERO_CELSIUS,
-            latent,
-            per_range: [1.0 / range, 1.0 / (range + latent)],
-            setting: 1.0 + latent / range,
+        Self::of_peaks(&[Peak { solidus, liquidus, latent }])
+    }
+
+    /// At most [`MOST_PEAKS`] peaks; those without latent heat or of no width have no effect.
+    pub fn of_peaks(peaks: &[Peak]) -> Self {
+        let peaks = || peaks.iter().take(MOST_PEAKS).filter(|p| p.latent > 0.0 && p.liquidus > p.solidus);
+        let mut ends: Vec<f64> = peaks().flat_map(|p| [p.solidus, p.liquidus]).collect();
+        order::sort(&mut ends);
+        let (mut stretches, mut count) = ([Stretch::default(); MOST_STRETCHES], 0);
+        let mut below = 0.0;
+        for pair in ends.windows(2) {
+            let range = pair[1] - pair[0];
+            let inside = |p: &&Peak| p.solidus <= pair[0] && p.liquidus >= pair[1];
+            let latent: f64 =
+                peaks().filter(inside).map(|p| p.latent * (range / (p.liquidus - p.solidus))).sum();
+            if range > 0.0 && latent > 0.0 && count < MOST_STRETCHES {
+                stretches[count] = Stretch {
+                    ends: [pair[0] + ZERO_CELSIUS, pair[1] + ZERO_CELSIUS],
+                    from: pair[0] + ZERO_CELSIUS + below,
+                    latent,
+                    per_range: [1.0 / range, 1.0 / (range + latent)],
+                    capacity: 1.0 + latent / range,
+                };
+                count += 1;
+                below += latent;
+            }
         }
+        Self { stretches, count }
+    }
+
+    fn stretches(&self) -> &[Stretch] {
+        &self.stretches[..self.count]
     }
 
     /// Θ(T) \[K\].
     #[inline(always)]
     pub fn of<N: Number>(&self, t: N) -> N {
-        t + self.molten(t, self.per_range[0])
+        let mut content = t;
+        for s in self.stretches() {
+            content = content + molten(t, s.ends[0], s.per_range[0], s.latent);
+        }
+        content
     }
 
     /// T(Θ) \[K\], the inverse of [`Self::of`].
     #[inline(always)]
     pub fn temperature<N: Number>(&self, content: N) -> N {
-        content - self.molten(content, self.per_range[1])
-    }
-
-    /// Latent heat held at a temperature so far above the solidus \[K\].
-    #[inline(always)]
-    fn molten<N: Number>(&self, x: N, per_range: f64) -> N {
-        let share = (x - N::all(self.solidus)) * N::all(per_range);
-        N::all(self.latent) * share.greater(N::all(0.0)).lesser(N::all(1.0))
+        let mut t = content;
+        for s in self.stretches() {
+            t = t - molten(content, s.from, s.per_range[1], s.latent);
+        }
+        t
     }
 
     /// dΘ/dT, the apparent heat capacity relative to c_p.
     #[inline(always)]
     pub fn capacity<N: Number>(&self, t: N) -> N {
-        t.inside([self.solidus, self.liquidus], self.setting)
+        let mut capacity = N::all(1.0);
+        for s in self.stretches() {
+            capacity = capacity * t.inside(s.ends, s.capacity);
+        }
+        capacity
     }
+}
+
+/// Latent heat held at a place above the lower end of a stretch \[K\].
+#[inline(always)]
+fn molten<N: Number>(x: N, from: f64, per_range: f64, latent: f64) -> N {
+    let share = (x - N::all(from)) * N::all(per_range);
+    N::all(latent) * share.greater(N::all(0.0)).lesser(N::all(1.0))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    fn peak(solidus: f64, liquidus: f64, latent: f64) -> Peak {
+        Peak { solidus, liquidus, latent }
+    }
+
+    /// One peak, two apart, two that overlap, one within another, five, in any order.
     #[test]
-    fn temperature_and_content_are_inverse() {
-        let heat = HeatContent::new(45.0, 65.0, 28.0);
-        let mut last = 0.0;
-        for i in 0..1500 {
-            let t = 300.0 + 0.1 * f64::from(i);
-            let content = heat.of(t);
-            assert!(content > last);
-            last = content;
-            assert!((heat.temperature(content) - t).abs() < 1e-9, "{t}");
+    fn temperature_and_content_are_inverse_for_any_peaks() {
+        let five = [30.0, 50.0, 62.0, 80.0, 110.0].map(|t| peak(t, t + 18.0, 9.0));
+        for peaks in [
+            &[peak(45.0, 65.0, 28.0)][..],
+            &[peak(100.0, 120.0, 15.0), peak(45.0, 65.0, 28.0)],
+            &[peak(45.0, 70.0, 28.0), peak(60.0, 110.0, 15.0)],
+            &[peak(45.0, 110.0, 28.0), peak(60.0, 70.0, 15.0)],
+            &five,
+        ] {
+            let heat = HeatContent::of_peaks(peaks);
+            let mut last = 0.0;
+            for i in 0..1500 {
+                let t = 300.0 + 0.1 * f64::from(i);
+                let content = heat.of(t);
+                assert!(content > last);
+                last = content;
+                assert!((heat.temperature(content) - t).abs() < 1e-9, "{peaks:?} at {t}");
+                let sum: f64 = peaks
+                    .iter()
+                    .map(|p| {
+                        let share = (t - 273.15 - p.solidus) / (p.liquidus - p.solidus);
+                        p.latent * share.clamp(0.0, 1.0)
+                    })
+                    .sum();
+                assert!((content - t - sum).abs() < 1e-9, "{peaks:?} at {t}");
+                let slope = (heat.of(t + 1e-4) - heat.of(t - 1e-4)) / 2e-4;
+                let near_an_end = peaks
+                    .iter()
+                    .any(|p| [p.solidus, p.liquidus].iter().any(|end| (t - 273.15 - end).abs() < 1e-3));
+                assert!(near_an_end || (heat.capacity(t) - slope).abs() < 1e-6, "{peaks:?} at {t}");
+            }
         }
-        let rise = heat.of(340.0) - heat.of(310.0);
-        assert!((rise - 30.0 - 28.0).abs() < 1e-9, "the whole latent heat lies between: {rise}");
+    }
+
+    #[test]
+    fn a_peak_without_heat_or_width_has_no_effect() {
+        for heat in [HeatContent::new(45.0, 65.0, 0.0), HeatContent::new(45.0, 45.0, 10.0)] {
+            for t in [300.0, 318.15, 330.0] {
+                assert_eq!((heat.of(t), heat.temperature(t), heat.capacity(t)), (t, t, 1.0));
+            }
+        }
     }
 }

@@ -118,7 +118,7 @@ mod tests {
             let material = Material::resolve(&feedstock);
             let mut before = 0.0;
             for i in 0..1500 {
-                let t = material.no_flow + 0.1 * f64::from(i);
+                let t = material.sets + 0.1 * f64::from(i);
                 let mut found = [0.0; 5];
                 material.mobilities(&[t; 5], 0.0, &mut found);
                 let exact = material.viscosity.mobility(t, 0.0);
@@ -147,12 +147,12 @@ mod tests {
     #[test]
     fn beyond_the_table_the_law_itself_is_asked() {
         let material = Material::resolve(&Feedstock::default());
-        let hot = material.no_flow + 0.5 + SPAN as f64;
-        let (t, mut out) = ([hot, hot - 1.0, material.no_flow - 1.0], [0.0; 3]);
+        let hot = material.sets + 0.5 + SPAN as f64;
+        let (t, mut out) = ([hot, hot - 1.0, material.sets - material.setting_width], [0.0; 3]);
         material.mobilities(&t, 0.0, &mut out);
         assert_eq!(out[0], material.viscosity.mobility(hot, 0.0));
         assert!((out[1] / material.viscosity.mobility(hot - 1.0, 0.0) - 1.0).abs() < 4e-6);
-        assert!((out[2] / (material.mobility_at_no_flow * (-1.0_f64).exp()) - 1.0).abs() < 1e-7);
+        assert!((out[2] / (material.mobility_where_it_sets * (-1.0_f64).exp()) - 1.0).abs() < 1e-7);
     }
 
     #[test]

@@ -9,7 +9,7 @@ mod pvt;
 mod slip;
 
 pub use flow::{FlowCurve, Shift, Viscosity, ZERO_CELSIUS};
-pub use heat::HeatContent;
+pub use heat::{HeatContent, MOST_PEAKS, Peak};
 pub use mobility::{CutOff, MobilityTable};
 pub use pvt::{Pvt, ROOM};
 pub use slip::Slip;
@@ -20,8 +20,14 @@ use crate::scenario;
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::order::greater;
 
-/// Width of the no-flow transition \[K\]: fluidity falls as exp(−(ΔT/w)²) below T_nf.
+/// Least width w of the no-flow transition \[K\]: fluidity falls as exp(−(ΔT/w)²) below where setting begins.
 const NO_FLOW_WIDTH: f64 = 1.0;
+/// Over the setting range the fluidity falls to a thousandth at T_nf, as small as that of a gate that counts as frozen:
+/// the range is √ln 1000 widths.
+const WIDTHS: f64 = 2.628_260_884_878_662;
+/// A section does not flow if its middle is this far below the no-flow temperature \[K\], or by the setting range if that
+/// is more. Its fluidity has come to its floor before: 5.3 widths below where setting begins.
+const FROZEN_THROUGH: f64 = 8.0;
 /// Share of the fluidity that remains well below the no-flow temperature, so that every stress is finite.
 const NO_FLOW_FLOOR: f64 = 1e-12;
 
@@ -47,17 +53,24 @@ pub struct Material {
     pub log_reference_stress: f64,
     /// Shape of the flow law, tabulated.
     pub curve: FlowCurve,
-    /// Mobility above the no-flow temperature, tabulated.
+    /// Mobility above where setting begins, tabulated.
     pub mobility_table: MobilityTable,
-    /// Share of the mobility that remains below the no-flow temperature.
+    /// Share of the mobility that remains below where setting begins.
     pub cut_off: CutOff,
-    /// Mobility at the no-flow temperature without pressure, where the cut-off starts \[1/(Pa s)\].
-    pub mobility_at_no_flow: f64,
+    /// Temperature at which setting begins on cooling: the no-flow temperature and the setting range \[K\].
+    pub sets: f64,
+    /// Mobility at that temperature without pressure, where the cut-off starts \[1/(Pa s)\].
+    pub mobility_where_it_sets: f64,
+    /// Width of the cut-off \[K\].
+    pub setting_width: f64,
+    /// A section does not flow if its middle is below this temperature \[K\].
+    pub frozen: f64,
     /// η_r(φ)/η_r(φ₁), the factor of the viscosity at rest.
     pub loading_factor: f64,
     /// No-flow temperature \[K\].
     pub no_flow: f64,
-    /// Temperature on heating above which the last part of the binder has melted \[K\]: as stated, or the liquidus.
+    /// Temperature on heating above which the last part of the binder has melted \[K\]: as stated, or the
+    /// highest liquidus.
     pub melted: f64,
     /// Median particle size \[m\].
     pub d50: f64,
@@ -103,11 +116,21 @@ impl Material {
         let (viscosity, loading_factor) = at_loading(f);
         let mass = mixture::powder_mass_fraction(phi, f.powder_density, f.binder_density);
         let heat_capacity = mass * f.powder_heat_capacity + (1.0 - mass) * f.binder_heat_capacity;
-        let latent = (1.0 - mass) * f.latent_heat * 1e3 / heat_capacity;
+        let first =
+            scenario::MeltingPeak { latent_heat: f.latent_heat, solidus: f.solidus, liquidus: f.liquidus };
+        let peaks = || std::iter::once(&first).chain(&f.further_melting);
+        let latent = |peak: &scenario::MeltingPeak| Peak {
+            solidus: peak.solidus,
+            liquidus: peak.liquidus,
+            latent: (1.0 - mass) * peak.latent_heat * 1e3 / heat_capacity,
+        };
+        let last = peaks().filter(|peak| peak.latent_heat > 0.0).map(|peak| peak.liquidus).reduce(f64::max);
+        let no_flow = f.no_flow_temperature + ZERO_CELSIUS;
+        let sets = no_flow + f.setting_range;
         Self {
             density: mixture::density(phi, f.powder_density, f.binder_density),
             heat_capacity,
-            heat: HeatContent::new(f.solidus, f.liquidus, latent),
+            heat: HeatContent::of_peaks(&peaks().map(latent).collect::<Vec<_>>()),
             pvt: Pvt::resolve(f),
             conductivity: f.conductivity_factor
                 * f.conductivity_rule.conductivity(
@@ -117,14 +140,17 @@ impl Material {
                     f.binder_conductivity,
                 ),
             curve: FlowCurve::new(viscosity),
-            mobility_table: MobilityTable::new(viscosity, f.no_flow_temperature + ZERO_CELSIUS),
+            mobility_table: MobilityTable::new(viscosity, sets),
             cut_off: CutOff::new(NO_FLOW_FLOOR),
-            mobility_at_no_flow: viscosity.mobility(f.no_flow_temperature + ZERO_CELSIUS, 0.0),
+            sets,
+            mobility_where_it_sets: viscosity.mobility(sets, 0.0),
+            setting_width: (f.setting_range / WIDTHS).max(NO_FLOW_WIDTH),
+            frozen: no_flow - f.setting_range.max(FROZEN_THROUGH),
             log_reference_stress: viscosity.reference_stress().logarithm(),
             viscosity,
             loading_factor,
-            no_flow: f.no_flow_temperature + ZERO_CELSIUS,
-            melted: f.melted_temperature.unwrap_or(f.liquidus) + ZERO_CELSIUS,
+            no_flow,
+            melted: f.melted_temperature.or(last).unwrap_or(f.liquidus) + ZERO_CELSIUS,
             d50: f.particle_size * 1e-6,
             d90: f.particle_size_90.unwrap_or(D90_OVER_D50 * f.particle_size) * 1e-6,
             ejection: f.ejection_temperature + ZERO_CELSIUS,
@@ -174,16 +200,16 @@ impl Material {
 
     /// Mobility well below the no-flow temperature \[1/(Pa s)\].
     pub fn frozen_mobility(&self) -> f64 {
-        self.mobility_at_no_flow * NO_FLOW_FLOOR
+        self.mobility_where_it_sets * NO_FLOW_FLOOR
     }
 
-    /// Mobilities a(T, p) \[1/(Pa s)\] at temperatures \[K\] and one pressure \[Pa\], cut off below the no-flow
-    /// temperature.
+    /// Mobilities a(T, p) \[1/(Pa s)\] at temperatures \[K\] and one pressure \[Pa\], cut off below where setting
+    /// begins.
     pub fn mobilities(&self, t: &[f64], p: f64, out: &mut [f64]) {
         let count = t.len();
         let out = &mut out[..count];
-        // The middle is the warmest: layers below the no-flow temperature are the last.
-        let flowing = t.iter().rposition(|&t| t >= self.no_flow).map_or(0, |last| last + 1);
+        // The middle is the warmest: layers that set are the last.
+        let flowing = t.iter().rposition(|&t| t >= self.sets).map_or(0, |last| last + 1);
         let missing = self.mobility_table.fill(&t[..flowing], &mut out[..flowing]);
         for j in flowing..count {
             out[j] = self.mobility_below(t[j]);
@@ -193,11 +219,11 @@ impl Material {
         }
     }
 
-    /// Mobility below the no-flow temperature \[1/(Pa s)\].
+    /// Mobility below where setting begins \[1/(Pa s)\].
     #[inline(always)]
     fn mobility_below(&self, t: f64) -> f64 {
-        let depth = (self.no_flow - t) * (1.0 / NO_FLOW_WIDTH);
-        self.mobility_at_no_flow * self.cut_off.at(depth * depth)
+        let depth = (self.sets - t) / self.setting_width;
+        self.mobility_where_it_sets * self.cut_off.at(depth * depth)
     }
 
     // Temperatures that the table does not hold.
@@ -205,7 +231,7 @@ impl Material {
     fn solve_for_mobilities(&self, t: &[f64], p: f64, out: &mut [f64]) {
         for (out, &t) in out.iter_mut().zip(t) {
             if out.is_nan() {
-                *out = if t >= self.no_flow { self.viscosity.mobility(t, p) } else { self.mobility_below(t) };
+                *out = if t >= self.sets { self.viscosity.mobility(t, p) } else { self.mobility_below(t) };
             }
         }
     }
@@ -215,6 +241,34 @@ impl Material {
 mod tests {
     use super::*;
     use crate::scenario::Feedstock;
+
+    /// Over the setting range the fluidity falls from that of the flow law to a thousandth, without a jump; below the
+    /// no-flow temperature it falls on to nothing. Without a range it stays that of the flow law down to T_nf.
+    #[test]
+    fn over_the_setting_range_the_melt_thickens_to_no_flow() {
+        let material =
+            |setting_range| Material::resolve(&Feedstock { setting_range, ..Feedstock::default() });
+        let at = |m: &Material, above: f64| {
+            let mut out = [0.0];
+            m.mobilities(&[m.no_flow + above], 0.0, &mut out);
+            out[0]
+        };
+        for range in [4.0, 8.0, 20.0] {
+            let m = material(range);
+            let law = |above: f64| m.viscosity.mobility(m.no_flow + above, 0.0);
+            assert!((at(&m, range + 0.1) / law(range + 0.1) - 1.0).abs() < 1e-5, "{range} K: the flow law");
+            let left: Vec<f64> = (0..=40).map(|i| at(&m, range * f64::from(i) / 40.0)).collect();
+            assert!(left.is_sorted() && left[39] > 0.98 * left[40], "{range} K: {left:?}");
+            let steepest = left.windows(2).map(|w| (w[1] / w[0]).ln()).fold(0.0, f64::max);
+            assert!(steepest < 0.5, "{range} K: no jump: {steepest}");
+            let share = left[0] / law(range);
+            assert!((share * 1e3 - 1.0).abs() < 1e-3, "{range} K: a thousandth at T_nf: {share}");
+            assert!(at(&m, m.frozen - m.no_flow - 0.1) < 2e-12 * law(range), "{range} K: nothing flows");
+        }
+        let abrupt = material(0.0);
+        let law = abrupt.viscosity.mobility(abrupt.no_flow, 0.0);
+        assert!(at(&abrupt, 0.01) > 0.999 * law && at(&abrupt, -3.0) < 2e-4 * law);
+    }
 
     #[test]
     fn what_is_not_stated_follows_from_liquidus_and_median() {

@@ -13,8 +13,6 @@ use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::lanes::dot;
 use gatefrost_numerics::order::greater;
 
-/// A section does not flow if its middle is this far below the no-flow temperature \[K\].
-const FROZEN_THROUGH: f64 = 8.0;
 /// Conductance of such a section: not zero, so that the pressure equation can be solved \[m³/(Pa s)\].
 const LEAST_CONDUCTANCE: f64 = 1e-40;
 
@@ -194,7 +192,7 @@ impl<'a> State<'a> {
 
     /// Number of layers of a cell, counted from the middle, up to the outermost that is not frozen through.
     fn warm(&self, i: usize) -> usize {
-        let frozen = self.material.no_flow - FROZEN_THROUGH;
+        let frozen = self.material.frozen;
         let layers = &self.temperature[i * self.layers..(i + 1) * self.layers];
         layers.iter().rposition(|&t| t >= frozen).map_or(0, |last| last + 1)
     }
@@ -206,12 +204,12 @@ impl<'a> State<'a> {
         let cell = &self.cavity.cells[i];
         let layers = self.cavity.layers(i);
         // The middle is the warmest: where it has long set, so has the rest.
-        if self.temperature[i * n] < self.material.no_flow - FROZEN_THROUGH {
+        if self.temperature[i * n] < self.material.frozen {
             self.fluidity[i * n..(i + 1) * n].fill(self.material.frozen_mobility());
             return LEAST_CONDUCTANCE;
         }
         let x = log_stress - self.material.log_reference_stress;
-        let (frozen, still) = (self.material.no_flow - FROZEN_THROUGH, self.material.frozen_mobility());
+        let (frozen, still) = (self.material.frozen, self.material.frozen_mobility());
         let warm = self.warm(i);
         // Slices of known lengths, so that the loops need no further checks.
         let (fluidity, weights) = (&mut self.fluidity[i * n..(i + 1) * n][..n], &layers.flow_weight[..n]);

@@ -72,7 +72,11 @@ fn compare(path: &str, of: &str, here: &Value, there: &Value, found: &mut Vec<Di
                 let place = format!("{path}.{i}");
                 if pair.iter().any(|entry| entry.is_null()) {
                     let shown = |entry: &Value| if entry.is_null() { "absent" } else { "present" }.into();
-                    let what = if field == "passages" { "Passage" } else { "Hold step" };
+                    let what = match field {
+                        "passages" => "Passage",
+                        "further_hold" => "Hold step",
+                        _ => "Melting peak",
+                    };
                     found.push(difference(&place, of, what, shown(pair[0]), shown(pair[1])));
                 } else {
                     compare(&place, of, pair[0], pair[1], found);

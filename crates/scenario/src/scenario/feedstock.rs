@@ -128,7 +128,7 @@ parameters! {
         number conductivity_factor = 1.0 in 0.1 to 10.0, "f_k", "", "fk", "Conductivity over its estimate",
             "Measured conductivity of the feedstock over the one that the rule gives. 1: not measured.", "the rules lie a factor of two to three apart for metals";
         number latent_heat = 0.0 in 0.0 to 1000.0, "L_b", "kJ/kg", "Lb", "Latent heat of the binder",
-            "Heat that the binder blend gives up when it solidifies, spread evenly from liquidus to solidus.", "paraffin 160 to 210, stearic acid 215 kJ/kg, handbook tables from memory";
+            "Heat that the binder blend gives up when its first melting peak solidifies, spread evenly from liquidus to solidus.", "paraffin 160 to 210, stearic acid 215 kJ/kg, handbook tables from memory";
         number solidus = 45.0 in -100.0 to 400.0, "T_s", "°C", "Ts", "Solidus of the binder",
             "Temperature at which the binder has solidified: all of the latent heat is given up.", "paraffin melts at 46 to 68 °C, handbook tables from memory";
         number liquidus = 65.0 in -100.0 to 450.0, "T_l", "°C", "Tl", "Liquidus of the binder",
@@ -141,6 +141,8 @@ parameters! {
             "Relative loss of volume per pressure, as a mean up to 100 MPa; used by the linear pvT law only.", "i-PP at 190 °C: 0.82 1/GPa from the Tait constants of Danner and High";
         number no_flow_temperature = 70.0 in -50.0 to 400.0, "T_nf", "°C", "Tnf", "No-flow temperature",
             "Below it the feedstock does not flow under any pressure of the machine.", "paraffin melts at 46 to 68 °C, handbook tables from memory";
+        number setting_range = 5.0 in 0.0 to 20.0, "ΔT_s", "K", "Tsr", "Setting range",
+            "Over so many kelvins above the no-flow temperature the viscosity rises from the flow law to no flow. 0: abruptly.", "a polyolefin crystallises over 5 to 10 K of a DSC on cooling, from memory";
         number ejection_temperature = 55.0 in -50.0 to 400.0, "T_e", "°C", "Te", "Ejection temperature",
             "Highest mean temperature at which the green part keeps its shape.", "common practice";
         number burn_onset = 210.0 in 50.0 to 600.0, "T_b", "°C", "Tb", "Onset of decomposition",
@@ -183,7 +185,24 @@ parameters! {
         uncertainty: Option<Uncertainty> = None, sparse;
         /// The family that the binder belongs to, where it is stated.
         family: Option<Family> = None;
+        /// Further melting peaks of the binder, after the first.
+        further_melting: Vec<MeltingPeak> = Vec::new();
         /// The measured flow law.
         flow_law: FlowLaw = FlowLaw::CrossWlf(CrossWlfConstants::default());
+    }
+}
+
+/// Greatest number of melting peaks after the first.
+pub const MAX_FURTHER_PEAKS: usize = 4;
+
+parameters! {
+    /// One further melting peak of the binder.
+    pub struct MeltingPeak at "feedstock.further_melting.*" {
+        required latent_heat = 40.0 in 0.0 to 1000.0, "L_b", "kJ/kg", "L", "Latent heat of the melting peak",
+            "Heat for each kilogram of the whole binder that this part gives up when it solidifies.", "PP about 90, HDPE about 200 kJ/kg of the part itself, from memory; times its share";
+        required solidus = 100.0 in -100.0 to 400.0, "T_s", "°C", "s", "Solidus of the melting peak",
+            "Temperature at which this part of the binder has solidified.", "PP crystallises at 105 to 125 °C on cooling, from memory";
+        required liquidus = 120.0 in -100.0 to 450.0, "T_l", "°C", "l", "Liquidus of the melting peak",
+            "Temperature at which this part of the binder begins to solidify.", "PP crystallises at 105 to 125 °C on cooling, from memory";
     }
 }

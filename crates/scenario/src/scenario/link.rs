@@ -80,6 +80,7 @@ const WHOLE_KEYS: &[Whole] = &[
     Whole::new("pvt", "/feedstock/pvt", "one of linear, tait"),
     Whole::new("hs", "/setup/further_hold", "a whole number, 0 to 8"),
     Whole::new("ra", "/setup/ram", "a whole number, 0 to 5"),
+    Whole::new("ms", "/feedstock/further_melting", "a whole number, 0 to 4"),
     Whole::new("ig", "/ignored", "a list of limits by name"),
     Whole::new("un", UNCERTAINTY, "the uncertain numbers as JSON"),
 ];
@@ -88,8 +89,12 @@ const WHOLE_KEYS: &[Whole] = &[
 const UNCERTAINTY: &str = "/feedstock/uncertainty";
 
 /// Lists whose numbers have keys of their own: path and the letter before the position.
-const LISTS: &[(&str, &str)] =
-    &[("cavity.passages.", "c"), ("setup.further_hold.", "h"), ("setup.ram.", "r")];
+const LISTS: &[(&str, &str)] = &[
+    ("cavity.passages.", "c"),
+    ("setup.further_hold.", "h"),
+    ("setup.ram.", "r"),
+    ("feedstock.further_melting.", "m"),
+];
 
 /// The result of opening a link.
 #[derive(Debug, Clone, PartialEq)]

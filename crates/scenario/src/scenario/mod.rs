@@ -25,7 +25,9 @@ pub use cavity::{Cavity, Disc, Form, Lies, MAX_PASSAGES, Passage, Role, Strip, T
 pub use conductivity::ConductivityRule;
 pub use differences::Difference;
 pub use family::Family;
-pub use feedstock::{Feedstock, LoadingLaw, LoadingScaling, PvtLaw, TaitConstants};
+pub use feedstock::{
+    Feedstock, LoadingLaw, LoadingScaling, MAX_FURTHER_PEAKS, MeltingPeak, PvtLaw, TaitConstants,
+};
 pub use flow_law::{
     CarreauYasudaConstants, CrossWlfConstants, FlowLaw, FlowLawKind, HerschelBulkleyConstants,
     PowerLawConstants,
@@ -48,6 +50,7 @@ pub const MAX_JSON_BYTES: usize = 1 << 20;
 /// Catalogued groups, in the order of the work.
 pub(crate) fn groups() -> impl Iterator<Item = &'static [Parameter]> {
     let after: &[&[Parameter]] = &[
+        MeltingPeak::PARAMETERS,
         TaitConstants::PARAMETERS,
         Passage::PARAMETERS,
         Tube::PARAMETERS,

@@ -1,6 +1,8 @@
 //! Validation. Every message names the field, its value and the accepted range.
 
-use super::{FlowLaw, MAX_HOLD_STEPS, MAX_PASSAGES, MAX_RAM_STEPS, PvtLaw, Scenario, VERSION};
+use super::{
+    FlowLaw, MAX_FURTHER_PEAKS, MAX_HOLD_STEPS, MAX_PASSAGES, MAX_RAM_STEPS, PvtLaw, Scenario, VERSION,
+};
 use crate::catalogue::{self, Parameter};
 use crate::document::{self, Unread};
 use crate::format::number;
@@ -133,6 +135,13 @@ impl Scenario {
             ));
         }
         self.check_ram(problems);
+        let peaks = self.feedstock.further_melting.len();
+        if peaks > MAX_FURTHER_PEAKS {
+            problems.push(problem(
+                "feedstock.further_melting",
+                format!("has {peaks} peaks; at most {MAX_FURTHER_PEAKS} are accepted"),
+            ));
+        }
         if let Some(Err(refused)) = self.feedstock.uncertainty.as_ref().map(Uncertainty::validate) {
             problems.extend(refused.problems);
         }
@@ -198,6 +207,17 @@ impl Scenario {
                 "feedstock.liquidus",
                 format!("is {} °C; it must be at least 1 K above the solidus, {} °C", f.liquidus, f.solidus),
             ));
+        }
+        for (i, peak) in f.further_melting.iter().enumerate() {
+            if peak.liquidus < peak.solidus + 1.0 {
+                problems.push(problem(
+                    &format!("feedstock.further_melting.{i}.liquidus"),
+                    format!(
+                        "is {} °C; it must be at least 1 K above the solidus, {} °C",
+                        peak.liquidus, peak.solidus
+                    ),
+                ));
+            }
         }
         if let PvtLaw::Tait(t) = &f.pvt
             && t.b1s + t.b7 > t.b1m + 1e-9

@@ -19,6 +19,7 @@ const SINCE_1: &[(&str, Usual)] = &[
     ("feedstock.conductivity_rule", Usual::Word("maxwell_eucken")),
     // The worked demos of that time have machines that are large for their parts.
     ("limits.shot_share", Usual::Number(0.0)),
+    ("feedstock.setting_range", Usual::Number(0.0)),
 ];
 
 /// A number that was known in version 1 and is no more.

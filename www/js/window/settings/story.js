@@ -10,6 +10,7 @@ import { familyField } from "app/window/settings/family";
 import { choiceField, focusKept, numberField, switchField, textField } from "app/window/settings/fields";
 import { holdSteps } from "app/window/settings/hold-steps";
 import { parametersOf } from "app/shared/catalogue";
+import { meltingPeaks } from "app/window/settings/melting-peaks";
 import { model } from "app/window/settings/model";
 import { passageList } from "app/window/settings/passages";
 import { more } from "app/window/settings/more";
@@ -103,7 +104,7 @@ function feedstock() {
     resultsOf("feedstock"),
     more("More: flow law", provenanceNote(), rebuilt("feedstock.flow_law", flowLaw)),
     more("More: pvT law", rebuilt("feedstock.pvt", pvtLaw)),
-    more("More: latent heat of the binder", fieldsOf(group, LATENT)),
+    more("More: latent heat of the binder", fieldsOf(group, LATENT), meltingPeaks()),
     more(
       "More: powder, binder and heat",
       choiceField("feedstock.loading_law", "Viscosity against loading", LOADING_LAWS),

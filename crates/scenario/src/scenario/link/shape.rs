@@ -3,7 +3,7 @@
 //! numbers that differ from that follow under their own keys.
 
 use crate::document;
-use crate::scenario::{FlowLaw, Form, HoldStep, Passage, PvtLaw, RamStep};
+use crate::scenario::{FlowLaw, Form, HoldStep, MeltingPeak, Passage, PvtLaw, RamStep};
 use serde::Serialize;
 use serde_json::Value;
 
@@ -18,7 +18,7 @@ pub(super) fn told(key: &str, wanted: &Value, have: &Value) -> Option<String> {
     match key {
         "c" => passages(wanted.as_array()?, have.as_array()?),
         "law" | "pvt" => Some(wanted.as_str().or_else(|| kind(wanted))?.to_owned()),
-        "hs" | "ra" => Some(wanted.as_array()?.len().to_string()),
+        "hs" | "ra" | "ms" => Some(wanted.as_array()?.len().to_string()),
         "ig" => {
             let names: Option<Vec<&str>> = wanted.as_array()?.iter().map(Value::as_str).collect();
             Some(names?.join(","))
@@ -37,11 +37,15 @@ pub(super) fn made(key: &str, text: &str, have: &Value) -> Option<Value> {
         }
         "law" => tree(&FlowLaw::named(text)?),
         "pvt" => tree(&PvtLaw::named(text)?),
-        "hs" | "ra" => {
+        "hs" | "ra" | "ms" => {
             let count: usize = text.parse().ok().filter(|n| *n <= MOST)?;
             let kept = have.as_array()?.iter().cloned();
-            let step = if key == "hs" { tree(&HoldStep::default())? } else { tree(&RamStep::default())? };
-            let new = std::iter::repeat(step);
+            let new = match key {
+                "hs" => tree(&HoldStep::default())?,
+                "ra" => tree(&RamStep::default())?,
+                _ => tree(&MeltingPeak::default())?,
+            };
+            let new = std::iter::repeat(new);
             Some(Value::Array(kept.chain(new).take(count).collect()))
         }
         // The first links had a JSON list here.
