@@ -14,7 +14,7 @@ fn cooled(reference: &Value, peaks: &[Peak], time: f64, steps: usize) -> (Vec<[f
     let [melt, wall] = ["melt", "wall"].map(|name| number(name) + 273.15);
     let fourier = number("diffusivity") * time / number("half_gap").powi(2);
     let share = fourier / steps as f64;
-    let section = Section { layers: &layers, heat: &heat, share, biot: 1e9, wall };
+    let section = Section { layers: &layers, heat: &heat, share, biot: 1e9, wall, sink: 0.0 };
     let mut t = vec![melt; 60];
     let mut content: Vec<f64> = t.iter().map(|&t| heat.of(t)).collect();
     let mut scratch = vec![0.0; 4 * 60];

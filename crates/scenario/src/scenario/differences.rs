@@ -75,6 +75,7 @@ fn compare(path: &str, of: &str, here: &Value, there: &Value, found: &mut Vec<Di
                     let what = match field {
                         "passages" => "Passage",
                         "further_hold" => "Hold step",
+                        "ram" => "Ram step",
                         _ => "Melting peak",
                     };
                     found.push(difference(&place, of, what, shown(pair[0]), shown(pair[1])));
