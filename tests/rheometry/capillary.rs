@@ -1,8 +1,10 @@
 //! Corrections of capillary readings.
 
 use crate::made::{AnyFluid, PowerFluid, cross_rate, normal, spaced};
+use gatefrost_core::scenario::{Scenario, demo};
 use gatefrost_laboratory::rheometry::corrections::{Correction, CorrectionOutcome};
-use gatefrost_laboratory::rheometry::{Readings, Reduction, read, reduce};
+use gatefrost_laboratory::rheometry::{Readings, Reduction, WallFlow, read, reduce};
+use gatefrost_report::evaluate;
 use gatefrost_tests::random::Random;
 
 /// Data of a published textbook exercise: polypropylene at 190 °C, D = 2 mm, three dies, three rates.
@@ -280,4 +282,51 @@ fn what_cannot_be_corrected_is_said_with_the_reason() {
         note(&reduction, Correction::Ends, CorrectionOutcome::Doubtful)
             .contains("does not rise with die length")
     );
+}
+
+/// What the rheometer finds goes into the part: the law of slip, and the end length in radii (twice that in diameters).
+/// Slip lowers the pressure that filling needs; the end correction raises it.
+#[test]
+fn slip_and_ends_go_with_the_law_into_the_part() {
+    // 20 mm/s at 100 kPa: a = 0.02/(1e5)^1.8.
+    let velocity = 0.02;
+    let slip = (velocity / 1e5_f64.powf(1.8), 1.8);
+    let fluid = PowerFluid { k: 20e3, n: 0.4, slip, ends: 1.5 };
+    let dies = [1e-3, 1.5e-3, 2e-3].into_iter().flat_map(|d| [10.0, 20.0, 30.0].map(|ratio| (d, ratio * d)));
+    let stresses = spaced(6e4, 3e5, 9);
+    let mut readings = Vec::new();
+    for (d, l) in dies {
+        for &stress in &stresses {
+            readings.push(fluid.reading(160.0, d, l, stress, readings.len() + 2));
+        }
+    }
+    let found = reduce(&Readings::Capillary(readings)).wall_flow;
+    let slip = found.slip.expect("it slips");
+    close(slip.velocity, 1e3 * velocity, 0.03);
+    close(slip.exponent, 1.8, 0.03);
+    close(found.entrance.expect("three lengths"), 3.0, 0.02);
+
+    let mut scenario = demo::default_demo().scenario();
+    let needed = |s: &Scenario| evaluate(s).expect("valid").fill.required_pressure_mpa;
+    let bare = needed(&scenario);
+    WallFlow { entrance: None, ..found }.put(&mut scenario.feedstock);
+    let slipping = needed(&scenario);
+    found.put(&mut scenario.feedstock);
+    let both = needed(&scenario);
+    assert!(slipping < bare && both > slipping, "{bare} {slipping} {both}");
+    assert_eq!(scenario.feedstock.entrance_correction, found.entrance.expect("found"));
+}
+
+/// One die tells neither slip nor ends: what is in the feedstock stays.
+#[test]
+fn one_die_leaves_slip_and_ends_as_they_are() {
+    let fluid = PowerFluid { k: 20e3, n: 0.4, slip: (0.0, 1.0), ends: 1.5 };
+    let readings =
+        spaced(6e4, 3e5, 9).iter().map(|&stress| fluid.reading(160.0, 1e-3, 2e-2, stress, 2)).collect();
+    let found = reduce(&Readings::Capillary(readings)).wall_flow;
+    assert_eq!(found, WallFlow::default());
+    let mut feedstock = demo::default_demo().scenario().feedstock;
+    (feedstock.slip_velocity, feedstock.entrance_correction) = (7.0, 2.0);
+    found.put(&mut feedstock);
+    assert_eq!((feedstock.slip_velocity, feedstock.entrance_correction), (7.0, 2.0));
 }

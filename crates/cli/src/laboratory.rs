@@ -14,7 +14,7 @@ use gatefrost_laboratory::recipe::{EXAMPLES, library};
 use gatefrost_laboratory::rheometry::fit::{
     self as fitting, DataRange, Fit, Ranking, Refusal, coverage_warnings,
 };
-use gatefrost_laboratory::rheometry::{self, Reduction};
+use gatefrost_laboratory::rheometry::{self, Reduction, WallFlow};
 use gatefrost_report::{PartSpan, Report, evaluate};
 use serde::Serialize;
 use std::path::Path;
@@ -137,7 +137,7 @@ pub(crate) fn fit(call: &FitCall) -> Result<(), Failure> {
         }
     };
     let applied = match (&scenario, ranking.fits.first()) {
-        (Some(scenario), Some(best)) => Some(applied(scenario, best, call)?),
+        (Some(scenario), Some(best)) => Some(applied(scenario, best, &reduction.wall_flow, call)?),
         _ => None,
     };
     // A law that only stands first because none is offered as the best has to be asked for by name.
@@ -151,7 +151,8 @@ pub(crate) fn fit(call: &FitCall) -> Result<(), Failure> {
         complain(&format!("the scenario with the best law is in {}", out.display()));
     }
     let Ranking { fits, refused, remarks, .. } = ranking;
-    let uncertainty = fits.first().map(gatefrost_laboratory::uncertainty::of_fit);
+    let uncertainty =
+        fits.first().map(|fit| gatefrost_laboratory::uncertainty::of_study(fit, &reduction.wall_flow));
     let document = FitDocument { notes: table.notes, reduction, fits, refused, remarks, uncertainty, part };
     print(&json(&document)?)?;
     let unwritten = call.apply.as_ref().map(|out| format!("{}: no scenario was written", out.display()));
@@ -170,16 +171,24 @@ pub(crate) fn fit(call: &FitCall) -> Result<(), Failure> {
 }
 
 /// The scenario with a fitted law, and its report.
-fn applied(scenario: &Scenario, best: &Fit, call: &FitCall) -> Result<(Report, Scenario), Failure> {
+fn applied(
+    scenario: &Scenario,
+    best: &Fit,
+    wall_flow: &WallFlow,
+    call: &FitCall,
+) -> Result<(Report, Scenario), Failure> {
     let readings = &call.source;
     let mut scenario = scenario.clone();
     if let Some(loading) = call.loading {
         scenario.feedstock.measured_loading = loading;
     }
     scenario.feedstock.flow_law = best.law.clone();
+    wall_flow.put(&mut scenario.feedstock);
     let known = scenario.feedstock.uncertainty.take();
-    scenario.feedstock.uncertainty =
-        Some(gatefrost_laboratory::uncertainty::of_fit(best).beside(known.as_ref(), "feedstock.flow_law."));
+    scenario.feedstock.uncertainty = Some(
+        gatefrost_laboratory::uncertainty::of_study(best, wall_flow)
+            .beside(known.as_ref(), "feedstock.flow_law."),
+    );
     let file = readings.path().and_then(Path::file_name).map(|f| f.to_string_lossy().into_owned());
     let file: String = file.unwrap_or_else(|| readings.name()).chars().take(60).collect();
     scenario.feedstock.provenance =

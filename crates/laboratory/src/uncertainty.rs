@@ -1,6 +1,7 @@
 //! The uncertainty of an estimate or a fit, in the form that is stored with a feedstock.
 
 use crate::recipe::estimated::Estimated;
+use crate::rheometry::WallFlow;
 use crate::rheometry::fit::Fit;
 use gatefrost_core::uncertainty::{Doubt, Uncertainty};
 
@@ -13,6 +14,13 @@ pub fn of_estimate(parameters: &[Estimated]) -> Uncertainty {
         logarithmic: e.logarithmic,
     });
     Uncertainty { numbers: numbers.collect(), correlation: Vec::new() }
+}
+
+/// That of a fitted flow law, with that of the slip that goes with it.
+pub fn of_study(fit: &Fit, wall_flow: &WallFlow) -> Uncertainty {
+    let mut found = of_fit(fit);
+    found.numbers.extend(wall_flow.doubt());
+    found
 }
 
 /// That of a fitted flow law. A constant that the readings do not determine has no error to give.

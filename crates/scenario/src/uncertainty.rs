@@ -80,7 +80,9 @@ impl Uncertainty {
     /// `feedstock.flow_law.`, an estimate all below `feedstock.`.
     pub fn beside(mut self, others: Option<&Self>, replaced: &str) -> Self {
         let others = others.into_iter().flat_map(|others| &others.numbers);
-        self.numbers.extend(others.filter(|d| !d.path.starts_with(replaced)).cloned());
+        let own: Vec<String> = self.numbers.iter().map(|d| d.path.clone()).collect();
+        let stays = |d: &&Doubt| !d.path.starts_with(replaced) && !own.contains(&d.path);
+        self.numbers.extend(others.filter(stays).cloned());
         self
     }
 

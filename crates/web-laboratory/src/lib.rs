@@ -17,7 +17,7 @@ use gatefrost_core::scenario::{Problem, Scenario, ScenarioError, demo, link};
 use gatefrost_core::uncertainty::Uncertainty;
 use gatefrost_laboratory::recipe::{self, Recipe, names};
 use gatefrost_laboratory::rheometry::fit::coverage_warnings;
-use gatefrost_laboratory::rheometry::{self, FlowPoint, TableError};
+use gatefrost_laboratory::rheometry::{self, FlowPoint, TableError, WallFlow};
 use gatefrost_numerics::search::geometric;
 use gatefrost_plot::{Drawing, FlowStudy, LoadingStudy, RecipeStudy, Study, svg};
 use gatefrost_report::PartSpan;
@@ -59,6 +59,8 @@ pub(crate) struct EstimateShown {
 #[derive(Default)]
 pub struct Laboratory {
     recipe: Option<(Recipe, RecipeStudy)>,
+    /// Slip and entrance of the readings, for a part.
+    wall_flow: WallFlow,
     /// Points drawn.
     points: Vec<FlowPoint>,
     fits: Vec<KeptFit>,
@@ -112,8 +114,9 @@ impl Laboratory {
     /// # Errors
     /// When the bytes are no such answer.
     pub fn take_study(&mut self, studied: &[u8]) -> Result<(), JsError> {
-        let Kept { fits, uncertainties, drawn } = unpacked(studied)?;
+        let Kept { fits, uncertainties, drawn, wall_flow } = unpacked(studied)?;
         (self.points, self.fits, self.uncertainties) = (drawn, fits, uncertainties);
+        self.wall_flow = wall_flow;
         self.show_fit(0);
         Ok(())
     }
@@ -328,6 +331,7 @@ impl Laboratory {
         let fitted = self.uncertainties.get(place).cloned().unwrap_or_default();
         feedstock.uncertainty = Some(fitted.beside(known.as_ref(), "feedstock.flow_law."));
         feedstock.flow_law = fit.law.clone();
+        self.wall_flow.put(feedstock);
         feedstock.measured_loading = loading;
         // The name is that of another feedstock, unless a recipe gave it.
         let others = if feedstock.provenance.starts_with(recipe::PROVENANCE) {

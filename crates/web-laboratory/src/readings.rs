@@ -8,7 +8,7 @@ use gatefrost_laboratory::critical::{self, CriticalLoading, CriticalOptions, Loa
 use gatefrost_laboratory::rheometry::fit::{
     self, DataRange, Fit, FitOptions, MOST_RESIDUALS, Ranking, Residual,
 };
-use gatefrost_laboratory::rheometry::{self, FlowPoint, Reduction, TableError};
+use gatefrost_laboratory::rheometry::{self, FlowPoint, Reduction, TableError, WallFlow};
 use gatefrost_numerics::search::geometric;
 use serde::{Deserialize, Serialize};
 
@@ -35,6 +35,8 @@ pub(super) struct Kept {
     pub uncertainties: Vec<Uncertainty>,
     /// Points to draw.
     pub drawn: Vec<FlowPoint>,
+    /// Slip and entrance for a part.
+    pub wall_flow: WallFlow,
 }
 
 /// A fit as far as figures, warnings and the scenario need it.
@@ -69,12 +71,13 @@ pub(super) fn study(text: &str, options: &FitOptions) -> Result<(Studied, Kept),
     reduction.ends.truncate(MOST_LISTED);
     reduction.slip.truncate(MOST_LISTED);
     reduction.exponents.clear();
+    let wall_flow = reduction.wall_flow;
     let uncertainties: Vec<Uncertainty> =
-        ranking.fits.iter().map(gatefrost_laboratory::uncertainty::of_fit).collect();
+        ranking.fits.iter().map(|fit| gatefrost_laboratory::uncertainty::of_study(fit, &wall_flow)).collect();
     let kept =
         |fit: &Fit| KeptFit { kind: fit.kind, law: fit.law.clone(), points: fit.points, range: fit.range };
     let fits = ranking.fits.iter().map(kept).collect();
-    let kept = Kept { fits, uncertainties: uncertainties.clone(), drawn };
+    let kept = Kept { fits, uncertainties: uncertainties.clone(), drawn, wall_flow };
     Ok((Studied { notes: table.notes, points, reduction, ranking, uncertainties }, kept))
 }
 

@@ -13,7 +13,7 @@ pub(crate) mod table;
 pub(crate) mod text;
 pub(crate) mod units;
 
-pub use corrections::{Reduction, reduce};
+pub use corrections::{Reduction, WallFlow, reduce};
 pub use problem::{TableError, TableProblem};
 pub use reading::{CapillaryReading, FORM, FlowPoint, ReadingTable, Readings, read};
 pub use table::MAX_ROWS;

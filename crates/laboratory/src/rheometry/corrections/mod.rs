@@ -7,7 +7,10 @@
 mod bagley;
 mod mooney;
 mod rabinowitsch;
+mod wall_flow;
 mod wall_law;
+
+pub use wall_flow::{SlipLaw, WallFlow};
 
 use super::{FlowPoint, Readings};
 use gatefrost_numerics::order;
@@ -120,6 +123,8 @@ pub struct Reduction {
     pub slip: Vec<SlipVelocity>,
     /// Exponents used for the wall shear rate.
     pub exponents: Vec<LocalExponent>,
+    /// Slip and entrance for a part.
+    pub wall_flow: WallFlow,
     /// Which corrections were made, which could not be and why.
     pub notes: Vec<Note>,
 }
@@ -147,6 +152,13 @@ pub fn reduce(readings: &Readings) -> Reduction {
     order::sort_by(&mut out.points, |point| point.shear_rate);
     order::sort_by(&mut out.points, |point| point.temperature);
     out.notes = reasons.notes();
+    out.wall_flow = WallFlow::of(&out);
+    let words = out.wall_flow.words();
+    out.notes.extend(words.into_iter().map(|text| Note {
+        correction: None,
+        outcome: CorrectionOutcome::Made,
+        text,
+    }));
     out
 }
 
