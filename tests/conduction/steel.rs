@@ -53,7 +53,7 @@ fn the_surface_is_that_of_the_packages() {
         let [flow, bore, pitch, depth] = ["flow", "bore", "pitch", "depth"].map(of);
         let [length, conductivity] = ["length", "conductivity"].map(of);
         let circuits = Circuits { coolant, flow, count: 1.0, bore, pitch, depth, length, conductivity };
-        let found = circuits.surface(of("heat"));
+        let found = circuits.surface(of("heat")).expect("liquid");
         let near = |value: f64, name: &str, share: f64| {
             assert!((value / of(name) - 1.0).abs() < share, "{name}: {value} for {}", of(name));
         };
@@ -77,7 +77,11 @@ fn less_water_means_a_warmer_surface() {
     let mut last = f64::INFINITY;
     for step in 0..4000 {
         let flow = 1e-7 * 10_f64.powf(f64::from(step) / 1000.0);
-        let Surface { temperature, .. } = Circuits { flow, ..USUAL }.surface(300.0);
+        // Too little water would boil.
+        let Some(Surface { temperature, .. }) = (Circuits { flow, ..USUAL }.surface(300.0)) else {
+            assert!(flow < 300.0 / (4.0e6 * 150.0), "{flow} m³/s");
+            continue;
+        };
         assert!(temperature < last, "at {flow} m³/s");
         assert!(last.is_infinite() || last - temperature < 0.05 * (last - USUAL.coolant), "a jump at {flow}");
         last = temperature;
@@ -92,14 +96,14 @@ fn a_measured_mould_reads_as_far_above_its_coolant() {
     for coolant in [20.0, 40.0, 60.0] {
         for (length, depth) in [(1.6, 16e-3), (2.0, 20e-3), (3.0, 25e-3)] {
             let circuits = Circuits { coolant: coolant + ZERO_CELSIUS, flow: 1e-4, length, depth, ..USUAL };
-            let above = circuits.surface(870.0).temperature - circuits.coolant;
+            let above = circuits.surface(870.0).expect("liquid").temperature - circuits.coolant;
             assert!((4.0..20.0).contains(&above), "{above} K above {coolant} °C");
         }
     }
     // Hotter water is thinner: the film is, too.
     let above = |coolant: f64| {
         let circuits = Circuits { coolant: coolant + ZERO_CELSIUS, ..USUAL };
-        circuits.surface(300.0).temperature - circuits.coolant
+        circuits.surface(300.0).expect("liquid").temperature - circuits.coolant
     };
     assert!(above(60.0) < above(20.0));
 }

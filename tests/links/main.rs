@@ -42,7 +42,7 @@ fn ten_changes_of_any_demo_stay_under_four_hundred_characters() {
         s.name = format!("{}, second trial", s.name);
         s.setup.melt_temperature += 3.5;
         s.setup.injection_time = 0.365;
-        s.setup.hold_pressure -= 4.25;
+        s.setup.hold_pressure *= 0.9375;
         s.feedstock.solids_loading -= 1.5;
         s.machine.max_pressure = 95.0;
         s.setup.further_hold.push(HoldStep { pressure: 22.5, time: 1.25 });

@@ -151,7 +151,7 @@ fn melt_waits_in_the_barrel_for_its_turn() {
         let s = d.scenario();
         let r = evaluate(&s).expect("valid");
         let m = found(&s, Limit::Residence);
-        let turns = 2.0 * s.machine.shot_volume / r.cavity.volume_cm3;
+        let turns = s.machine.barrel_shots * s.machine.shot_volume / r.cavity.volume_cm3;
         let expected = turns * r.cool.cycle_s.expect("cools") / 60.0;
         assert!((m.value / expected - 1.0).abs() < 1e-9, "{}: {} {expected}", d.name, m.value);
     }

@@ -47,17 +47,19 @@ fn the_cavity_makes_up_for_what_is_lost_in_the_mould_and_in_the_furnace() {
 }
 
 /// How much the loading alone would cut the demos' cavities too small: more than the trade's tolerance of
-/// ±0.3 %.
+/// ±0.3 % in all but one. The five demos of the first version, by their values.
 #[test]
 fn loading_alone_cuts_the_demos_too_small() {
     let expected = [("hinge", 0.53), ("guide", 0.36), ("sleeve", 0.65), ("yoke", 0.55), ("pawl", 0.52)];
     for (name, s, r) in demos() {
         let found =
             r.after.oversize_factor.expect("a size") / r.after.oversize_by_loading_alone.expect("powder");
-        let (_, percent) = expected.iter().find(|(of, _)| *of == name).expect("a demo");
-        assert!((100.0 * (found - 1.0) - percent).abs() < 0.02, "{name}: {found}");
-        // The zirconia's 50 vol% shrinks a little more than the usual 12 to 20 %.
-        assert!((12.0..=20.5).contains(&r.after.sintering_shrinkage_percent), "{name}");
+        if let Some((_, percent)) = expected.iter().find(|(of, _)| *of == name) {
+            assert!((100.0 * (found - 1.0) - percent).abs() < 0.02, "{name}: {found}");
+        }
+        assert!(found > 1.0, "{name}: {found}");
+        // The zirconias' 49 and 50 vol% shrink a little more than the usual 12 to 20 %.
+        assert!((12.0..=21.0).contains(&r.after.sintering_shrinkage_percent), "{name}");
         assert!(off(r.after.oversize_factor.expect("a size"), by_weighing(&s)) < 1e-12, "{name}");
     }
     // A part of 12 mm from a cavity of 13.8 mm shrinks 13 % (handbook excerpt, read).

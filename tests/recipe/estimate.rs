@@ -1,9 +1,10 @@
 //! The estimate as a whole: against common practice, and its bands against sampling.
 
 use crate::{example, part, recipe};
+use gatefrost_core::case::Case;
 use gatefrost_core::catalogue;
 use gatefrost_core::feedstock::Viscosity;
-use gatefrost_core::scenario::demo;
+use gatefrost_core::scenario::{Family, Scenario, demo};
 use gatefrost_laboratory::recipe::library::BinderPart;
 use gatefrost_laboratory::recipe::{EXAMPLES, Estimate, flow_curve, loading_curve, mouldability};
 use gatefrost_tests::numeric::off;
@@ -227,5 +228,50 @@ fn the_conductivity_band_spans_the_rules_and_the_chosen_one_is_used() {
         }
         let chosen = estimate.conductivities.iter().find(|c| json!(c.rule) == json!(rule)).unwrap();
         assert!(off(band.value, chosen.conductivity) < 1e-15);
+    }
+}
+
+/// The recipe of each family of binders gives the material of that family's demo: each number within three standard
+/// errors of the estimate, and the viscosity at the demo's melt temperature from 100 to 10 000 1/s within two.
+#[test]
+fn a_familys_recipe_gives_the_material_of_its_demo() {
+    for (family, demo) in Family::ALL.into_iter().zip(["latch", "rocker", "clasp", "eyelet"]) {
+        let scenario = demo::find(demo).expect("a demo").scenario();
+        let recipe = example(family.name());
+        let estimate = recipe.estimate().expect("an example");
+        assert_eq!(scenario.feedstock.family, Some(family));
+        assert_eq!(estimate.feedstock.family, Some(family), "{demo}");
+        assert!(
+            (scenario.feedstock.solids_loading - estimate.feedstock.solids_loading).abs() < 1e-9,
+            "{demo}"
+        );
+        let own = serde_json::to_value(&scenario.feedstock).expect("a document");
+        for found in &estimate.parameters {
+            let Some(field) = found.quantity.strip_prefix("feedstock.") else { continue };
+            let Some(value) = own.get(field).and_then(serde_json::Value::as_f64) else { continue };
+            // What the setting of the binder is made of has a test of its own.
+            if ["solidus", "liquidus", "binder_expansion", "binder_compressibility"].contains(&field)
+                || field.ends_with("_temperature")
+            {
+                continue;
+            }
+            let off = if found.logarithmic { (value / found.value).ln() } else { value - found.value };
+            let allowed = 3.0 * found.standard_error + 1e-9;
+            assert!(off.abs() <= allowed, "{demo} {field}: {value} for {} ± {allowed}", found.value);
+        }
+        let melt = scenario.setup.melt_temperature;
+        let log_error = estimate.viscosity_errors.iter().map(|c| c.log_error.powi(2)).sum::<f64>().sqrt();
+        let viscosity =
+            |s: &Scenario, rate: f64| Case::resolve(s).material.viscosity.viscosity(rate, melt + 273.15, 0.0);
+        let mut made = scenario.clone();
+        made.feedstock = estimate.feedstock.clone();
+        for rate in [1e2, 1e3, 1e4] {
+            let off = (viscosity(&scenario, rate) / viscosity(&made, rate)).ln();
+            assert!(off.abs() < 2.0 * log_error, "{demo} at {rate} 1/s: e^{off}, error {log_error}");
+        }
+        // So the part of the demo can be moulded in the recipe's feedstock: it is full there, too.
+        made.feedstock.uncertainty = None;
+        let report = gatefrost_report::evaluate(&made).unwrap_or_else(|e| panic!("{demo}: {e}"));
+        assert_ne!(report.fill.outcome, gatefrost_report::Outcome::ShortShot, "{demo}");
     }
 }

@@ -100,6 +100,7 @@ fn absent(name: &str) -> bool {
         "pressure_when_set_mpa",
         "hold",
         "heat_w",
+        "steel",
         "no_size",
     ];
     let size = [

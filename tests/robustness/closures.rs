@@ -51,6 +51,7 @@ const MAY_BE_ABSENT: [&str; 21] = [
     "cool.runner_time_s",
     "cool.cycle_s",
     "cool.heat_w",
+    "cool.steel",
 ];
 
 /// Paths of a report's values that are not finite numbers; JSON writes those as null.

@@ -98,6 +98,12 @@ impl Random {
             let capped = number(&feedstock, key).min(0.97 * critical);
             feedstock.insert(key.into(), json!(capped));
         }
+        let mut cooled = self.group("mould", wild, &[]);
+        let bore = number(&cooled, "drilling_bore");
+        for (key, bores) in [("drilling_pitch", 1.5), ("drilling_depth", 1.0)] {
+            let apart = number(&cooled, key).max(bores * bore);
+            cooled.insert(key.into(), json!(apart));
+        }
         let melt = number(&setup, "melt_temperature");
         let mould = number(&setup, "mould_temperature").min(melt);
         setup.insert("mould_temperature".into(), json!(mould));
@@ -114,7 +120,7 @@ impl Random {
         let hold_span = if hold > 0.0 { [0.5 * hold, hold] } else { [0.0, most] };
         json!({
             "gatefrost": 1, "name": "random", "notes": "ü <b> ; = # %",
-            "feedstock": feedstock, "cavity": { "passages": passages }, "mould": self.group("mould", wild, &[]),
+            "feedstock": feedstock, "cavity": { "passages": passages }, "mould": cooled,
             "machine": machine, "setup": setup,
             "limits": self.group("limits", wild, &[]),
             "window": {

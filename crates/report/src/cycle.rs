@@ -155,7 +155,7 @@ pub(super) fn cool(s: &Scenario, point: &Point<'_>) -> CoolReport {
     report.cycle_s = Some(cycle.whole());
     let heat = (fill.balance.lost + hold.opened.lost) / cycle.whole();
     report.heat_w = Some(heat);
-    report.steel = case.mould.circuits.map(|circuits| steel(circuits.surface(heat)));
+    report.steel = case.mould.circuits.and_then(|circuits| circuits.surface(heat)).map(steel);
     report
 }
 

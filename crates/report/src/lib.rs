@@ -426,7 +426,8 @@ pub struct CoolReport {
     pub cycle_s: Option<f64>,
     /// Mean heat flow into the mould over the cycle, which its cooling must remove.
     pub heat_w: Option<f64>,
-    /// The surface of the steel; absent without the coolant's set point, and where there is no cycle.
+    /// The surface of the steel; absent without the coolant's set point, where there is no cycle, and where
+    /// the water cannot take the heat.
     pub steel: Option<SteelReport>,
     /// What limits the cycle time, in words.
     pub governed_by: String,

@@ -120,9 +120,13 @@ impl Circuits {
     }
 
     /// The surface with a mean heat \[W\] that all goes into the water. It is proportional to the heat but for the
-    /// properties of water, which are taken at its mean temperature.
-    pub fn surface(&self, heat: f64) -> Surface {
+    /// properties of water, which are taken at its mean temperature. `None` where the water would leave the mould hotter
+    /// than 180 °C: so little of it cannot take the heat.
+    pub fn surface(&self, heat: f64) -> Option<Surface> {
         let rise = heat / (self.flow * Water::at(self.coolant).heat);
+        if self.coolant + rise > LIQUID[1] + crate::feedstock::ZERO_CELSIUS {
+            return None;
+        }
         let mean = self.coolant + 0.5 * rise;
         let water = Water::at(mean);
         let reynolds = 4.0 * self.flow / self.count * water.density / (PI * self.bore * water.viscosity);
@@ -135,6 +139,6 @@ impl Circuits {
             re if re < TRANSITION[1] => Regime::Between,
             _ => Regime::Turbulent,
         };
-        Surface { temperature: mean + film + steel, rise, film, steel, reynolds, regime }
+        Some(Surface { temperature: mean + film + steel, rise, film, steel, reynolds, regime })
     }
 }

@@ -4,6 +4,7 @@ use super::batch::{self, BatchSheet};
 use super::blend::{ROOM, Spread};
 use super::check::{Resolved, push};
 use super::estimated::{Estimated, banded, by_factor, from_library, lopsided, normal};
+use super::family;
 use super::flow::{Contribution, Flow, Temperatures};
 use super::properties::{self, HeatPoint, RuleValue};
 use super::{Recipe, names, remarks};
@@ -55,7 +56,8 @@ impl Estimate {
 pub(super) fn estimate(recipe: &Recipe, r: &Resolved) -> Result<Estimate, ScenarioError> {
     let flow = Flow::new(recipe, r, r.phi);
     let parameters = parameters(recipe, r, &flow);
-    let feedstock = feedstock(recipe, r, &flow, &parameters);
+    let mut feedstock = feedstock(recipe, r, &flow, &parameters);
+    family::put(family::of(&r.blend), &mut feedstock);
     let mut problems = Vec::new();
     for e in &parameters {
         if let Some(p) = catalogue::at(&e.quantity)

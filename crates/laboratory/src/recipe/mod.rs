@@ -27,6 +27,7 @@ mod check;
 mod curves;
 mod estimate;
 pub(crate) mod estimated;
+mod family;
 pub mod flow;
 pub mod heat;
 pub mod library;
@@ -227,10 +228,14 @@ impl Example {
     }
 }
 
-/// Worked recipes, invented for illustration. They are not the feedstocks of the demo scenarios, whose constants
-/// were not computed from a recipe.
+/// Worked recipes, invented for illustration. The last four are named after the families of binders; each gives the
+/// material of that family's demo within its band. The others are not the feedstocks of demos.
 pub const EXAMPLES: &[Example] = &[
     Example { name: "steel", json: include_str!("../../data/recipes/steel.json") },
     Example { name: "alumina", json: include_str!("../../data/recipes/alumina.json") },
     Example { name: "zirconia", json: include_str!("../../data/recipes/zirconia.json") },
+    Example { name: "wax_polyolefin", json: include_str!("../../data/recipes/wax_polyolefin.json") },
+    Example { name: "polyacetal", json: include_str!("../../data/recipes/polyacetal.json") },
+    Example { name: "water_soluble", json: include_str!("../../data/recipes/water_soluble.json") },
+    Example { name: "wax_low_pressure", json: include_str!("../../data/recipes/wax_low_pressure.json") },
 ];

@@ -29,6 +29,10 @@ pub static DEMOS: &[Demo] = &[
     Demo { name: "sleeve", json: include_str!("demos/sleeve.json") },
     Demo { name: "yoke", json: include_str!("demos/yoke.json") },
     Demo { name: "pawl", json: include_str!("demos/pawl.json") },
+    Demo { name: "latch", json: include_str!("demos/latch.json") },
+    Demo { name: "rocker", json: include_str!("demos/rocker.json") },
+    Demo { name: "clasp", json: include_str!("demos/clasp.json") },
+    Demo { name: "eyelet", json: include_str!("demos/eyelet.json") },
 ];
 
 /// The demo of that name.

@@ -25,7 +25,8 @@ pub enum Family {
     WaxLowPressure,
 }
 
-/// Usual numbers: path, and the value in each family, in the order of [`Family::ALL`].
+/// Usual numbers: path, and the value in each family, in the order of [`Family::ALL`]. A value stays once it is released:
+/// documents that leave the number out mean it. Another default needs a version of the document, as the catalogue's does.
 const USUAL: &[(&str, [f64; 4])] = &[
     ("feedstock.binder_density", [895.0, 1340.0, 1120.0, 905.0]),
     ("feedstock.binder_heat_capacity", [2300.0, 2000.0, 2150.0, 2350.0]),
@@ -36,9 +37,9 @@ const USUAL: &[(&str, [f64; 4])] = &[
     ("feedstock.solidus", [45.0, 138.0, 48.0, 46.0]),
     ("feedstock.liquidus", [75.0, 152.0, 66.0, 64.0]),
     ("feedstock.melted_temperature", [150.0, 172.0, 135.0, 66.0]),
-    ("feedstock.no_flow_temperature", [100.0, 145.0, 105.0, 55.0]),
+    ("feedstock.no_flow_temperature", [95.0, 144.0, 95.0, 53.0]),
     ("feedstock.ejection_temperature", [60.0, 140.0, 60.0, 45.0]),
-    ("feedstock.burn_onset", [210.0, 220.0, 240.0, 200.0]),
+    ("feedstock.burn_onset", [210.0, 220.0, 225.0, 200.0]),
     ("feedstock.barrel_time", [30.0, 20.0, 40.0, 600.0]),
     ("feedstock.barrel_reference", [165.0, 190.0, 165.0, 80.0]),
     ("feedstock.barrel_energy", [100.0, 150.0, 110.0, 90.0]),
@@ -53,7 +54,7 @@ const USUAL: &[(&str, [f64; 4])] = &[
     ("setup.hold_time", [4.0, 5.0, 4.0, 8.0]),
     ("limits.cold_front_reserve", [30.0, 15.0, 25.0, 8.0]),
     ("limits.weld_reserve", [25.0, 12.0, 20.0, 6.0]),
-    ("limits.residual_pressure", [15.0, 15.0, 15.0, 0.5]),
+    ("limits.residual_pressure", [15.0, 25.0, 15.0, 15.0]),
     ("scatter.hold_pressure", [0.5, 0.5, 0.5, 0.01]),
 ];
 
