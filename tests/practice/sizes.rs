@@ -93,6 +93,7 @@ fn a_harder_hold_makes_the_part_larger() {
         let sizes = [0.6, 0.8, 1.0].map(|share| {
             let mut s = s.clone();
             s.setup.hold_pressure *= share;
+            s.setup.further_hold.iter_mut().for_each(|step| step.pressure *= share);
             after(&s).oversize_factor.expect("a size")
         });
         assert!(sizes.windows(2).all(|w| w[1] < w[0]), "{name}: {sizes:?}");
