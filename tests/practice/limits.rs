@@ -349,6 +349,12 @@ fn the_demos_hold_them() {
                 assert!(m.g > 0.1, "{}: {}", d.name, m.sentence);
             }
         }
-        assert!(margin(&d.scenario(), Limit::SmallShot).is_none(), "{}: not asked of version 1", d.name);
+        // Version 1 did not ask for it. The demos of version 2 state a family, and their machines are of a size that
+        // fits: they meet every limit by a sound margin on it.
+        let first = d.scenario().feedstock.family.is_none();
+        assert_eq!(margin(&d.scenario(), Limit::SmallShot).is_none(), first, "{}", d.name);
+        for m in (if first { Vec::new() } else { evaluate(&d.scenario()).expect("valid").margins }) {
+            assert!(m.g > 0.25, "{}: {}", d.name, m.sentence);
+        }
     }
 }
