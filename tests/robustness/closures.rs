@@ -29,7 +29,7 @@ fn scenarios(count: usize, seed: u64, wild: u64) -> Vec<Scenario> {
 
 /// What may be absent: times that the section never reaches, passages there are none of, what only a whole part
 /// has, and its size with the reason why there is none.
-const MAY_BE_ABSENT: [&str; 21] = [
+const MAY_BE_ABSENT: [&str; 22] = [
     "hold",
     "fill.weld_lines.pressure_mpa",
     "after.oversize_factor",
