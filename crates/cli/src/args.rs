@@ -165,6 +165,11 @@ pub(crate) enum Command {
     /// Find the critical loading from density, torque or viscosity readings.
     #[command(after_help = "Example:\n  gatefrost critical loadings.csv --exponent free")]
     Critical(CriticalCall),
+    /// Find melting peaks, melted and no-flow temperature from calorimetry (DSC) on heating and on cooling.
+    #[command(
+        after_help = "Example:\n  gatefrost dsc --heating heating.csv --cooling cooling.csv --rate 10 --of-feedstock --scenario hinge.json --apply set.json"
+    )]
+    Dsc(DscCall),
     /// Print every number that a scenario can hold.
     Parameters,
     /// Print what a shell needs to complete commands and options.
@@ -240,6 +245,29 @@ impl FitCall {
         let (option, _, of) = options.into_iter().find(idle)?;
         Some(format!("{option} concerns the {} law only", of.label()))
     }
+}
+
+/// What `dsc` takes.
+#[derive(Debug, PartialEq, Args)]
+pub(crate) struct DscCall {
+    /// The table on heating; - reads standard input.
+    #[arg(long, value_name = "FILE.csv", value_parser = source(), required_unless_present = "cooling")]
+    pub heating: Option<Source>,
+    /// The table on cooling; - reads standard input.
+    #[arg(long, value_name = "FILE.csv", value_parser = source())]
+    pub cooling: Option<Source>,
+    /// Rate of heating and cooling, in K/min; needed where the tables hold a heat flow.
+    #[arg(long, value_name = "K/MIN", allow_hyphen_values = true)]
+    pub rate: Option<f64>,
+    /// The sample was feedstock; else it was binder alone.
+    #[arg(long)]
+    pub of_feedstock: bool,
+    /// The scenario whose feedstock was measured.
+    #[arg(long, value_name = "FILE", value_parser = source())]
+    pub scenario: Option<Source>,
+    /// Write that scenario with what was found.
+    #[arg(long, value_name = "OUT.json", requires = "scenario")]
+    pub apply: Option<PathBuf>,
 }
 
 /// What `critical` takes.
@@ -365,6 +393,9 @@ pub(crate) fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Command,
         }
         Command::Fit(FitCall { source: Source::Stdin, scenario: Some(Source::Stdin), .. }) => {
             wrong("readings and scenario cannot both come from standard input")
+        }
+        Command::Dsc(DscCall { heating: Some(Source::Stdin), cooling: Some(Source::Stdin), .. }) => {
+            wrong("the two tables cannot both come from standard input")
         }
         Command::Fit(fit) => match fit.idle_option() {
             Some(message) => wrong(&message),

@@ -5,7 +5,7 @@ use crate::failure::Failure;
 use crate::input::Source;
 use crate::output::{complain, json, print};
 use crate::progress::Progress;
-use crate::{laboratory, lines, manual, moments, starts};
+use crate::{dsc, laboratory, lines, manual, moments, starts};
 use gatefrost_core::catalogue;
 use gatefrost_core::format::quoted;
 use gatefrost_core::scenario::Difference;
@@ -52,6 +52,7 @@ pub(crate) fn run(command: Command) -> Result<(), Failure> {
         Command::Recipe { .. } => Err(Failure::Usage("recipe needs a FILE".to_owned())),
         Command::Fit(call) => laboratory::fit(&call),
         Command::Critical(call) => laboratory::critical(&call.source, &call.options()),
+        Command::Dsc(call) => dsc::dsc(&call),
         Command::Parameters => print(&json(&catalogue::all().collect::<Vec<_>>())?),
         Command::Completions { shell } => manual::completions(shell),
         Command::Manual { folder: None } => manual::page(),

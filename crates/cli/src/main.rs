@@ -5,6 +5,7 @@
 
 mod args;
 mod commands;
+mod dsc;
 mod failure;
 mod input;
 mod laboratory;

@@ -20,6 +20,8 @@ pub(crate) enum Quantity {
     Loading,
     Density,
     Torque,
+    HeatFlow,
+    HeatCapacity,
 }
 
 /// A unit: its spelling after [`plain`], and value in SI = factor × value + offset.
@@ -61,6 +63,8 @@ impl Quantity {
             Self::Loading => "loading [vol%]",
             Self::Density => "density [g/cm³]",
             Self::Torque => "torque [N·m]",
+            Self::HeatFlow => "heat flow [W/g]",
+            Self::HeatCapacity => "heat capacity [J/gK]",
         }
     }
 
@@ -90,6 +94,8 @@ impl Quantity {
             Self::Loading => &["loading", "solids loading", "powder loading", "solid loading", "phi", "φ"],
             Self::Density => &["density", "mixture density", "rho", "ρ"],
             Self::Torque => &["torque", "mixing torque", "m"],
+            Self::HeatFlow => &["heat flow", "heatflow", "dsc", "dsc signal", "signal"],
+            Self::HeatCapacity => &["heat capacity", "apparent heat capacity", "specific heat", "cp"],
         }
     }
 
@@ -116,6 +122,12 @@ impl Quantity {
             Self::Loading => &[("vol%", 1e-2, 0.0), ("%", 1e-2, 0.0), ("-", 1.0, 0.0), ("1", 1.0, 0.0)],
             Self::Density => &[("kg/m3", 1.0, 0.0), ("g/cm3", 1e3, 0.0), ("g/ml", 1e3, 0.0)],
             Self::Torque => &[("Nm", 1.0, 0.0), ("mNm", 1e-3, 0.0), ("Ncm", 1e-2, 0.0)],
+            Self::HeatFlow => {
+                &[("W/g", 1e3, 0.0), ("mW/mg", 1e3, 0.0), ("mW/g", 1.0, 0.0), ("W/kg", 1.0, 0.0)]
+            }
+            Self::HeatCapacity => {
+                &[("J/gK", 1e3, 0.0), ("J/(gK)", 1e3, 0.0), ("kJ/kgK", 1e3, 0.0), ("J/kgK", 1.0, 0.0)]
+            }
             Self::DieRatio | Self::RelativeViscosity => &[],
         }
     }

@@ -1,0 +1,158 @@
+//! The peaks of a scan over its baseline.
+//!
+//! The baseline is the straight line through the means of both ends. The sign is that with which the greatest deviation is
+//! positive, so that it does not matter which way the instrument draws a peak. A peak is a stretch above the scatter of the
+//! readings and above 4 % of the highest; two maxima with a valley below 85 % of the lower one are two peaks that overlap.
+//! Onset and end are where the steepest tangents of the flanks meet the baseline, as is customary (ISO 11357-3, from memory).
+
+use super::reading::{Direction, Scan};
+use gatefrost_numerics::order;
+use serde::{Deserialize, Serialize};
+
+/// Share of the readings at each end that the baseline goes through.
+const ENDS: f64 = 0.05;
+/// A peak rises above this share of the highest.
+const LEAST: f64 = 0.04;
+/// A valley that parts two peaks lies below this share of the lower one.
+const VALLEY: f64 = 0.85;
+/// A peak rises above the scatter by this factor.
+const CLEAR: f64 = 6.0;
+
+/// A peak.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct DscPeak {
+    /// Where it begins, in the direction of the scan, by tangents \[°C\].
+    pub onset: f64,
+    /// Where it is highest \[°C\].
+    pub peak: f64,
+    /// Where it ends, in the direction of the scan, by tangents \[°C\].
+    pub end: f64,
+    /// Heat for each gram of the sample \[J/g\].
+    pub heat: f64,
+    /// Heat for each kilogram of the whole binder [kJ/kg].
+    pub heat_of_binder: f64,
+    /// Whether it overlaps another.
+    pub overlaps: bool,
+}
+
+/// Deviations from the baseline, positive at the greatest.
+fn above_baseline(points: &[[f64; 2]]) -> Vec<f64> {
+    let count = ((points.len() as f64 * ENDS) as usize).max(3);
+    let mean = |some: &[[f64; 2]], k: usize| some.iter().map(|p| p[k]).sum::<f64>() / some.len() as f64;
+    let (first, last) = (&points[..count], &points[points.len() - count..]);
+    let [x0, y0, x1, y1] = [mean(first, 0), mean(first, 1), mean(last, 0), mean(last, 1)];
+    let slope = (y1 - y0) / (x1 - x0);
+    let mut above: Vec<f64> = points.iter().map(|[x, y]| y - y0 - slope * (x - x0)).collect();
+    let greatest = above.iter().fold(0.0_f64, |most, d| if d.abs() > most.abs() { *d } else { most });
+    if greatest < 0.0 {
+        above.iter_mut().for_each(|d| *d = -*d);
+    }
+    above
+}
+
+/// Scatter of neighbouring readings: the median of the absolute second differences, as a standard deviation.
+fn scatter(above: &[f64]) -> f64 {
+    let mut bends: Vec<f64> = above.windows(3).map(|w| (w[0] - 2.0 * w[1] + w[2]).abs()).collect();
+    order::sort(&mut bends);
+    bends.get(bends.len() / 2).map_or(0.0, |median| median / 0.6745 / 6.0_f64.sqrt())
+}
+
+/// Means over five neighbours.
+fn smoothed(above: &[f64]) -> Vec<f64> {
+    let last = above.len() - 1;
+    let mean = |i: usize| {
+        let some = &above[i.saturating_sub(2)..=(i + 2).min(last)];
+        some.iter().sum::<f64>() / some.len() as f64
+    };
+    (0..above.len()).map(mean).collect()
+}
+
+/// The peaks of a scan, the coldest first.
+pub(super) fn found(scan: &Scan, binder_share: f64) -> Vec<DscPeak> {
+    let above = above_baseline(&scan.points);
+    let smooth = smoothed(&above);
+    let noise = scatter(&above);
+    let highest = smooth.iter().copied().fold(0.0, f64::max);
+    let least = (CLEAR * noise).max(LEAST * highest);
+    if highest <= 0.0 || highest < CLEAR * noise {
+        return Vec::new();
+    }
+    let mut peaks = Vec::new();
+    let mut i = 0;
+    while i < smooth.len() {
+        if smooth[i] <= least {
+            i += 1;
+            continue;
+        }
+        let from = i;
+        while i < smooth.len() && smooth[i] > least {
+            i += 1;
+        }
+        let tops = tops(&smooth, from, i);
+        for k in 0..tops.len() {
+            // Outwards to the valley, or to where nothing is left of the peak.
+            let faint = noise.max(2e-3 * highest);
+            let lower = if k > 0 {
+                valley(&smooth, tops[k - 1], tops[k])
+            } else {
+                (0..from).rev().find(|&j| smooth[j] <= faint).unwrap_or(0)
+            };
+            let upper = if k + 1 < tops.len() {
+                valley(&smooth, tops[k], tops[k + 1])
+            } else {
+                (i..smooth.len()).find(|&j| smooth[j] <= faint).unwrap_or(smooth.len() - 1)
+            };
+            let heat: f64 = (lower..upper)
+                .map(|j| 0.5 * (above[j] + above[j + 1]) * (scan.points[j + 1][0] - scan.points[j][0]))
+                .sum();
+            let cold = tangent(scan, &smooth, lower, tops[k]);
+            let hot = tangent(scan, &smooth, upper, tops[k]);
+            let (onset, end) = if scan.direction == Direction::Heating { (cold, hot) } else { (hot, cold) };
+            peaks.push(DscPeak {
+                onset,
+                peak: scan.points[tops[k]][0],
+                end,
+                heat,
+                heat_of_binder: heat / binder_share,
+                overlaps: tops.len() > 1,
+            });
+        }
+    }
+    peaks
+}
+
+/// Lowest place between two.
+fn valley(smooth: &[f64], a: usize, b: usize) -> usize {
+    (a..=b).min_by(|&i, &j| smooth[i].total_cmp(&smooth[j])).unwrap_or(a)
+}
+
+/// Maxima of a stretch that a valley parts.
+fn tops(smooth: &[f64], from: usize, to: usize) -> Vec<usize> {
+    let rises = |i: usize| {
+        (i == 0 || smooth[i] > smooth[i - 1]) && smooth.get(i + 1).is_none_or(|&next| smooth[i] >= next)
+    };
+    let mut tops: Vec<usize> = (from..to).filter(|&i| rises(i)).collect();
+    loop {
+        // The shallowest valley that parts no peaks merges its lower neighbour into the higher.
+        let merge = tops
+            .windows(2)
+            .position(|w| smooth[valley(smooth, w[0], w[1])] > VALLEY * smooth[w[0]].min(smooth[w[1]]));
+        let Some(k) = merge else { return tops };
+        let lower = if smooth[tops[k]] < smooth[tops[k + 1]] { k } else { k + 1 };
+        tops.remove(lower);
+    }
+}
+
+/// Where the steepest tangent of the flank between an end and the top meets the baseline \[°C\].
+fn tangent(scan: &Scan, smooth: &[f64], end: usize, top: usize) -> f64 {
+    let (a, b) = (end.min(top), end.max(top));
+    let t = |i: usize| scan.points[i][0];
+    let slope = |i: usize| (smooth[i + 1] - smooth[i - 1]) / (t(i + 1) - t(i - 1));
+    let inner = (a.max(1)..=b.min(smooth.len() - 2)).filter(|&i| i != top);
+    let Some(steepest) = inner.max_by(|&i, &j| slope(i).abs().total_cmp(&slope(j).abs())) else {
+        return t(end);
+    };
+    let crossing = t(steepest) - smooth[steepest] / slope(steepest);
+    crossing.clamp(t(a), t(b))
+}
