@@ -250,7 +250,8 @@ fn a_familys_recipe_gives_the_material_of_its_demo() {
             let Some(field) = found.quantity.strip_prefix("feedstock.") else { continue };
             let Some(value) = own.get(field).and_then(serde_json::Value::as_f64) else { continue };
             // What the setting of the binder is made of has a test of its own.
-            if ["solidus", "liquidus", "binder_expansion", "binder_compressibility"].contains(&field)
+            if ["latent_heat", "solidus", "liquidus", "binder_expansion", "binder_compressibility"]
+                .contains(&field)
                 || field.ends_with("_temperature")
             {
                 continue;
@@ -259,6 +260,11 @@ fn a_familys_recipe_gives_the_material_of_its_demo() {
             let allowed = 3.0 * found.standard_error + 1e-9;
             assert!(off.abs() <= allowed, "{demo} {field}: {value} for {} ± {allowed}", found.value);
         }
+        let latent = |f: &gatefrost_core::scenario::Feedstock| {
+            f.latent_heat + f.further_melting.iter().map(|peak| peak.latent_heat).sum::<f64>()
+        };
+        let (of_demo, of_recipe) = (latent(&scenario.feedstock), latent(&estimate.feedstock));
+        assert!((of_demo / of_recipe - 1.0).abs() < 0.2, "{demo}: {of_demo} for {of_recipe} kJ/kg");
         let melt = scenario.setup.melt_temperature;
         let log_error = estimate.viscosity_errors.iter().map(|c| c.log_error.powi(2)).sum::<f64>().sqrt();
         let viscosity =

@@ -68,6 +68,8 @@ fn every_binder_part_is_whole_plausible_and_sourced() {
         check(row, "conductivity", &p.conductivity, "W/mK", 0.1, 0.6);
         check(row, "melting_from", &p.melting_from, "°C", -20.0, 180.0);
         check(row, "melting_to", &p.melting_to, "°C", 0.0, 200.0);
+        check(row, "crystallises", &p.crystallises, "°C", -10.0, 200.0);
+        assert!(p.crystallises.value < p.melting_to.value, "{row} sets colder than it melts");
         check(row, "latent_heat", &p.latent_heat, "kJ/kg", 0.0, 300.0);
         check(row, "decomposition", &p.decomposition, "°C", 150.0, 450.0);
         check(row, "viscosity", &p.viscosity, "Pa·s", 1e-4, 1e6);

@@ -1,7 +1,8 @@
 //! The binder as a blend of its parts.
 
 use super::heat::Melting;
-use super::library::{BinderPart, R, ZERO_CELSIUS};
+use super::library::{BinderPart, R, TAIT_C, ZERO_CELSIUS};
+use gatefrost_core::scenario::TaitConstants;
 use gatefrost_numerics::search::bisect;
 
 /// Room temperature, at which loadings are weighed \[°C\].
@@ -26,6 +27,20 @@ pub struct Setting {
     /// How far from it the latent heat is given up, as a root mean square over the heat \[K\].
     pub misfit: f64,
 }
+
+/// One peak in which parts of the binder set on cooling.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SettingPeak {
+    /// Latent heat for each kilogram of the whole binder \[J/kg\].
+    pub latent: Spread,
+    /// The even range in which it is given up.
+    pub setting: Setting,
+}
+
+/// Volume expansion of a solid part \[1/K\], from memory: waxes and polyolefins 3 to 8e-4.
+const SOLID_EXPANSION: f64 = 5e-4;
+/// B of the solid over that of the melt at the transition, illustrative.
+const SOLID_STIFFER: f64 = 1.7;
 
 /// Binder parts with their shares by mass, which sum to 1.
 #[derive(Debug, Clone)]
@@ -122,13 +137,18 @@ impl Blend {
     /// six times the second L-moment, ∫F(1 − F) dT: for an even range both are exact. Unlike quantiles they
     /// follow the composition without a jump (J. R. M. Hosking's L-moments, from memory).
     pub fn setting_range(&self) -> Setting {
+        self.even_range(Melting::of)
+    }
+
+    /// The even range of a melting or setting curve.
+    fn even_range(&self, range: impl Fn(&BinderPart) -> Melting) -> Setting {
         const STEPS: u32 = 1000;
         let melts = self.parts.iter().filter(|(p, _)| p.latent_heat.value > 0.0);
         let ends = melts.fold([f64::INFINITY, f64::NEG_INFINITY], |[a, b], (p, _)| {
-            [a.min(p.melting_from.value), b.max(p.melting_to.value)]
+            [a.min(range(p).from), b.max(range(p).to)]
         });
         let [cold, hot] = if ends[0] < ends[1] { ends } else { [ROOM, self.melting_end().max(ROOM + 1.0)] };
-        let latent = |t: f64| self.by_mass(|p| (p.latent_heat.value * Melting::of(p).share(t), 0.0)).value;
+        let latent = |t: f64| self.by_mass(|p| (p.latent_heat.value * range(p).share(t), 0.0)).value;
         let whole = latent(hot).max(f64::MIN_POSITIVE);
         let step = (hot - cold) / f64::from(STEPS);
         let at = |i: u32| cold + step * f64::from(i);
@@ -146,6 +166,87 @@ impl Blend {
         };
         let squares: f64 = (0..STEPS).zip(shares.windows(2)).map(|(i, pair)| off(i, pair)).sum();
         Setting { from: mean - half, to: mean + half, misfit: squares.sqrt() }
+    }
+
+    /// The peaks in which the binder sets on cooling, the coldest first: parts whose ranges overlap set in one.
+    pub fn peaks(&self) -> Vec<SettingPeak> {
+        let mut parts: Vec<(&'static BinderPart, f64)> =
+            self.parts.iter().copied().filter(|(part, _)| part.latent_heat.value > 0.0).collect();
+        parts.sort_by(|a, b| Melting::on_cooling(a.0).from.total_cmp(&Melting::on_cooling(b.0).from));
+        let mut groups: Vec<(f64, Self)> = Vec::new();
+        for (part, share) in parts {
+            let Melting { from, to } = Melting::on_cooling(part);
+            match groups.last_mut() {
+                Some((end, group)) if from < *end => {
+                    group.parts.push((part, share));
+                    *end = end.max(to);
+                }
+                _ => groups.push((to, Self { parts: vec![(part, share)] })),
+            }
+        }
+        let peak = |(_, group): &(f64, Self)| SettingPeak {
+            latent: group.latent_heat(),
+            setting: group.even_range(Melting::on_cooling),
+        };
+        groups.iter().map(peak).collect()
+    }
+
+    /// Specific volume \[m³/kg\] at `t` \[°C\] on cooling, without pressure: v = Σ w [(1−m) v_s + m v_m]. A solid part
+    /// expands by [`SOLID_EXPANSION`].
+    fn volume_on_cooling(&self, t: f64) -> f64 {
+        self.by_mass(|part| {
+            let molten = Melting::on_cooling(part).share(t);
+            let solid = (1.0 + SOLID_EXPANSION * (t - ROOM)) / part.density_room.value;
+            ((1.0 - molten) * solid + molten * part.specific_volume(t, 0.0), 0.0)
+        })
+        .value
+    }
+
+    /// Tait's equation in two domains for the blend, whose melt is v = Σ w v(t, p) of its parts.
+    ///
+    /// The transition is where the peak with the greatest heat begins to set; what sets before it expands as a melt. The
+    /// melt's constants give the volume there and at `reference`
+    /// \[°C\] exactly, without pressure and at 100 MPa. The solid's line is that of all parts solid; what melting adds below
+    /// the transition, b₇ exp(b₈ t), is fitted to the volume on cooling, and leaves at most a thousandth of the volume at room temperature. The stiffness of
+    /// the solid is illustrative.
+    pub fn tait(&self, reference: f64) -> TaitConstants {
+        let peaks = self.peaks();
+        let main = peaks.iter().max_by(|a, b| a.latent.value.total_cmp(&b.latent.value));
+        let sets = main.map_or_else(|| self.setting_range().to, |peak| peak.setting.to);
+        let transition = sets.clamp(ROOM + 10.0, reference - 10.0);
+        let melt = |t: f64| 1e3 * self.volume_melt(t, 0.0).value;
+        // p/B from the relative loss of volume at p: 1 − C ln(1 + p/B).
+        let stiffness = |t: f64| 100.0 / ((self.compressibility(t).value * 1e8 / TAIT_C).exp() - 1.0);
+        let (at, there) = (stiffness(transition), stiffness(reference));
+        let line = |t: f64| 1e3 * self.volume_room().value * (1.0 + SOLID_EXPANSION * (t - ROOM));
+        let (b1m, b1s) = (melt(transition), line(transition));
+        let b7 = (b1m - b1s).max(0.0);
+        let (mut top, mut bottom) = (0.0, 0.0);
+        for i in 1..=40 {
+            let below = (ROOM - transition) * f64::from(i) / 40.0;
+            let added = 1e3 * self.volume_on_cooling(transition + below) - line(transition + below);
+            // Weighted by what is there, so that the flat end decides nothing.
+            let weight = added.max(0.0);
+            top += weight * below * (added / b7).max(1e-6).ln();
+            bottom += weight * below * below;
+        }
+        let least = (b7 / (1e-3 * line(ROOM))).max(1.0).ln() / (transition - ROOM);
+        let b8 = if bottom > 0.0 { (top / bottom).clamp(least, 5.0) } else { least.max(0.1) };
+        let usual = TaitConstants::default();
+        TaitConstants {
+            b1m,
+            b2m: 1e4 * (melt(reference) - b1m) / (reference - transition),
+            b3m: at,
+            b4m: (1e3 * (at / there).ln() / (reference - transition)).max(0.0),
+            b5: transition,
+            b1s: b1m - b7,
+            b2s: 1e4 * (line(transition) - line(ROOM)) / (transition - ROOM),
+            b3s: SOLID_STIFFER * at,
+            b7,
+            b8,
+            b9: 1.25 * b8 * usual.b6,
+            ..usual
+        }
     }
 
     /// Apparent heat capacity \[J/kgK\] at `t` \[°C\].
@@ -181,14 +282,15 @@ impl Blend {
         self.by_mass(|p| (Melting::of(p).share(t), 0.0)).value
     }
 
-    /// Temperature at which the molten share is `share` \[°C\], by bisection: the share never falls
+    /// Temperature at which the molten share is `share` on cooling \[°C\], by bisection: the share never falls
     /// with temperature.
     pub fn temperature_of_molten(&self, share: f64) -> f64 {
         let ends = |pick: fn(f64, f64) -> f64, of: fn(&BinderPart) -> f64, start: f64| {
             self.parts.iter().map(|(p, _)| of(p)).fold(start, pick)
         };
-        let cold = ends(f64::min, |p| p.melting_from.value, f64::INFINITY);
-        bisect(cold, self.melting_end(), 80, |t| self.molten(t) >= share)
+        let cold = ends(f64::min, |p| Melting::on_cooling(p).from, f64::INFINITY);
+        let molten = |t: f64| self.by_mass(|p| (Melting::on_cooling(p).share(t), 0.0)).value;
+        bisect(cold, self.melting_end(), 80, |t| molten(t) >= share)
     }
 
     /// Where the last part has melted \[°C\].
@@ -202,6 +304,14 @@ impl Blend {
             a.0.decomposition.value.total_cmp(&b.0.decomposition.value)
         };
         self.parts.iter().min_by(earlier).map(|(p, _)| *p)
+    }
+
+    /// The part with at least `least` of the mass that sets first on cooling.
+    pub fn first_to_set(&self, least: f64) -> Option<&'static BinderPart> {
+        let hotter = |a: &&(&BinderPart, f64), b: &&(&BinderPart, f64)| {
+            a.0.crystallises.value.total_cmp(&b.0.crystallises.value)
+        };
+        self.parts.iter().filter(|(_, w)| *w >= least).max_by(hotter).map(|(p, _)| *p)
     }
 
     /// The part with at least `least` of the mass that melts last.

@@ -1,15 +1,17 @@
 //! The estimate: a feedstock with every constant filled in, each with its band.
 
 use super::batch::{self, BatchSheet};
-use super::blend::{ROOM, Spread};
+use super::blend::{Blend, ROOM, SettingPeak, Spread};
 use super::check::{Resolved, push};
 use super::estimated::{Estimated, banded, by_factor, from_library, lopsided, normal};
 use super::family;
-use super::flow::{Contribution, Flow, Temperatures};
+use super::flow::{BACKBONE_SHARE, Contribution, Flow, Temperatures};
 use super::properties::{self, HeatPoint, RuleValue};
 use super::{Recipe, names, remarks};
 use gatefrost_core::catalogue;
-use gatefrost_core::scenario::{ConductivityRule, Feedstock, Problem, PvtLaw, ScenarioError};
+use gatefrost_core::scenario::{
+    ConductivityRule, Feedstock, MAX_FURTHER_PEAKS, MeltingPeak, Problem, PvtLaw, ScenarioError,
+};
 use serde::{Deserialize, Serialize};
 
 /// How the provenance of every estimated feedstock begins; the powder follows.
@@ -108,12 +110,12 @@ fn parameters(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<Estimated> {
         "by mass, mean from 20 °C to the reference temperature, latent heat left out"
     };
     let keep = if recipe.latent_in_heat_capacity { 0.0 } else { 1e-3 };
-    let latent = blend.latent_heat();
-    let latent = Spread { value: keep * latent.value, error: keep * latent.error };
     let latent_rule = if recipe.latent_in_heat_capacity { "in the heat capacity" } else { "by mass" };
-    let setting = blend.setting_range();
-    let setting_error = setting.misfit.hypot(BY_GRADE);
-    let by_grade = |value| Spread { value, error: setting_error };
+    let peaks = setting_peaks(blend);
+    let latent =
+        |peak: &SettingPeak| Spread { value: keep * peak.latent.value, error: keep * peak.latent.error };
+    let by_grade = |peak: &SettingPeak, value| Spread { value, error: peak.setting.misfit.hypot(BY_GRADE) };
+    let first = peaks[0];
     let temperatures = Temperatures::new(recipe, blend);
     let phi_c = Spread { value: 100.0 * r.phi_c, error: 100.0 * r.phi_c_error };
     let phi_c_rule = match (recipe.critical_loading, recipe.critical_loading_error) {
@@ -129,9 +131,9 @@ fn parameters(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<Estimated> {
         from_library("feedstock.powder_conductivity", &powder.conductivity),
         normal("feedstock.binder_density", "kg/m³", density, "by volume, at 20 °C as weighed"),
         normal("feedstock.binder_heat_capacity", "J/kgK", heat, heat_rule),
-        normal("feedstock.latent_heat", "kJ/kg", latent, latent_rule),
-        normal("feedstock.solidus", "°C", by_grade(setting.from), SETTING),
-        normal("feedstock.liquidus", "°C", by_grade(setting.to), SETTING),
+        normal("feedstock.latent_heat", "kJ/kg", latent(&first), latent_rule),
+        normal("feedstock.solidus", "°C", by_grade(&first, first.setting.from), SETTING),
+        normal("feedstock.liquidus", "°C", by_grade(&first, first.setting.to), SETTING),
         normal("feedstock.binder_conductivity", "W/mK", blend.conductivity(), "mean by volume"),
         by_factor(
             "feedstock.conductivity_factor",
@@ -161,6 +163,20 @@ fn parameters(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<Estimated> {
         ),
         from_library("feedstock.sintered_density", &powder.sintered_density),
     ];
+    if !recipe.latent_in_heat_capacity {
+        for (i, peak) in peaks[1..].iter().enumerate() {
+            let at = |field: &str, e: Estimated| {
+                let quantity = format!("feedstock.further_melting.{i}.{field}").into();
+                Estimated { quantity, ..e }
+            };
+            all.push(at("latent_heat", normal("", "kJ/kg", latent(peak), latent_rule)));
+            all.push(at("solidus", normal("", "°C", by_grade(peak, peak.setting.from), SETTING)));
+            all.push(at("liquidus", normal("", "°C", by_grade(peak, peak.setting.to), SETTING)));
+        }
+    }
+    if let Some(last) = blend.last_to_melt(BACKBONE_SHARE) {
+        all.push(from_library("feedstock.melted_temperature", &last.melting_to));
+    }
     if let Some(first) = blend.first_to_decompose() {
         let v = &first.decomposition;
         let rule = format!("lowest onset among the parts: {}", first.name);
@@ -174,16 +190,39 @@ fn parameters(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<Estimated> {
     all
 }
 
+/// The peaks in which a binder sets, as many as a scenario takes; one without latent heat for a binder that does not melt.
+fn setting_peaks(blend: &Blend) -> Vec<SettingPeak> {
+    let mut peaks = blend.peaks();
+    let surplus = peaks.len().saturating_sub(MAX_FURTHER_PEAKS + 1);
+    peaks.drain(..surplus);
+    if peaks.is_empty() {
+        peaks.push(SettingPeak { latent: Spread { value: 0.0, error: 0.0 }, setting: blend.setting_range() });
+    }
+    peaks
+}
+
 fn feedstock(recipe: &Recipe, r: &Resolved, flow: &Flow, parameters: &[Estimated]) -> Feedstock {
     let get = |name: &str| {
         let found = parameters.iter().find(|e| e.quantity.strip_prefix("feedstock.") == Some(name));
         found.map_or(f64::NAN, |e| e.value)
     };
+    let further = (0..MAX_FURTHER_PEAKS).map(|i| {
+        ["latent_heat", "solidus", "liquidus"].map(|field| get(&format!("further_melting.{i}.{field}")))
+    });
+    let further = further
+        .take_while(|peak| peak.iter().all(|value| value.is_finite()))
+        .map(|[latent_heat, solidus, liquidus]| MeltingPeak { latent_heat, solidus, liquidus })
+        .collect();
     Feedstock {
         latent_heat: get("latent_heat"),
         solidus: get("solidus"),
         liquidus: get("liquidus"),
-        pvt: PvtLaw::Linear,
+        further_melting: further,
+        melted_temperature: parameters
+            .iter()
+            .find(|e| e.quantity == "feedstock.melted_temperature")
+            .map(|e| e.value),
+        pvt: PvtLaw::Tait(r.blend.tait(r.reference)),
         name: r.name.clone(),
         provenance: format!("{PROVENANCE}, powder: {}", names::inside(&r.powder.name)),
         uncertainty: Some(crate::uncertainty::of_estimate(parameters)),

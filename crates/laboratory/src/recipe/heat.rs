@@ -21,6 +21,12 @@ impl Melting {
         Self { from: part.melting_from.value, to: part.melting_to.value }
     }
 
+    /// The range in which a part sets on cooling: that of melting, colder by what it is undercooled.
+    pub fn on_cooling(part: &BinderPart) -> Self {
+        let undercooled = part.melting_to.value - part.crystallises.value;
+        Self { from: part.melting_from.value - undercooled, to: part.crystallises.value }
+    }
+
     fn place(self, t: f64) -> f64 {
         (t - self.from) / (self.to - self.from)
     }

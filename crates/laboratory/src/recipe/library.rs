@@ -12,7 +12,7 @@ pub(super) const R: f64 = 8.314_462_618;
 /// 0 °C in kelvin.
 pub(super) const ZERO_CELSIUS: f64 = gatefrost_core::feedstock::ZERO_CELSIUS;
 /// Constant C of the Tait equation.
-const TAIT_C: f64 = 0.0894;
+pub(super) const TAIT_C: f64 = 0.0894;
 
 /// How a value is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -152,6 +152,8 @@ pub struct BinderPart {
     pub melting_from: Value,
     /// Where it is complete \[°C\].
     pub melting_to: Value,
+    /// Where it begins to set on cooling \[°C\].
+    pub crystallises: Value,
     /// Latent heat of melting [kJ/kg].
     pub latent_heat: Value,
     /// Where decomposition sets in \[°C\].

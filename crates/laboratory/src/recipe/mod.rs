@@ -37,7 +37,7 @@ mod properties;
 mod remarks;
 
 pub use batch::{Amount, Batch, BatchSheet, PartMass, Regrind, mass_percent, volume_percent};
-pub use blend::{Blend, Setting, Spread};
+pub use blend::{Blend, Setting, SettingPeak, Spread};
 pub use curves::{FlowPoint, LoadingPoint, flow_curve, loading_curve};
 pub use estimate::{Estimate, PROVENANCE};
 pub use estimated::Estimated;
@@ -143,12 +143,12 @@ pub enum FlowForm {
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum NoFlowRule {
-    /// Where half of the binder's mass has solidified: the main wax, as a rule.
+    /// Where the part that sets first on cooling, and makes up at least a tenth of the binder, begins to: the
+    /// backbone, as a rule.
     #[default]
-    HalfSolid,
-    /// In the middle of the melting range of the part that solidifies first and makes up at least a
-    /// tenth of the binder: the backbone, as a rule.
     Backbone,
+    /// Where half of the binder's mass has solidified: the main wax, as a rule.
+    HalfSolid,
 }
 
 fn power() -> LoadingLaw {

@@ -145,8 +145,8 @@ pub const CHOICES: &[Choice] = &[
         title: "No-flow temperature",
         help: "It follows from the share of the binder that has solidified.",
         options: &[
+            ("backbone", "Where the backbone begins to set on cooling"),
             ("half_solid", "Where half of the binder is solid"),
-            ("backbone", "In the melting range of the backbone"),
         ],
     },
 ];

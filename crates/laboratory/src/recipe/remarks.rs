@@ -18,9 +18,9 @@ const CUSTOMARY_MARGIN: f64 = 2.0;
 
 /// The no-flow rule in words, with the part it rests on.
 pub(super) fn no_flow_rule(recipe: &Recipe, blend: &Blend) -> Cow<'static, str> {
-    match (recipe.no_flow_rule, blend.last_to_melt(BACKBONE_SHARE)) {
+    match (recipe.no_flow_rule, blend.first_to_set(BACKBONE_SHARE)) {
         (NoFlowRule::Backbone, Some(part)) => {
-            format!("middle of the melting range of {}; the band is that range", part.name).into()
+            format!("where {} begins to set on cooling; the band is from memory", part.name).into()
         }
         _ => "where 50 % of the binder's mass is solid; the band runs from 90 % to 10 %".into(),
     }
@@ -53,10 +53,12 @@ pub(super) fn remarks(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<String>
                 .to_owned(),
         );
     }
-    let setting = r.blend.setting_range();
-    if !recipe.latent_in_heat_capacity && setting.misfit > POOR_SETTING {
+    let peaks = r.blend.peaks().into_iter().map(|peak| peak.setting);
+    let poorest = peaks.max_by(|a, b| a.misfit.total_cmp(&b.misfit));
+    all.push("The volume of the binder follows Tait’s equation, from its parts by mass. How solid parts expand and yield is illustrative.".to_owned());
+    if let Some(setting) = poorest.filter(|s| !recipe.latent_in_heat_capacity && s.misfit > POOR_SETTING) {
         all.push(format!(
-            "The parts of the binder solidify far apart. The temperatures at which they give up latent heat differ from the even range, {} to {} °C, by {} K (root mean square). This error is in the cooling times.",
+            "Parts of the binder solidify far apart within one peak. The temperatures at which they give up latent heat differ from the even range, {} to {} °C, by {} K (root mean square). This error is in the cooling times.",
             number(setting.from, 3),
             number(setting.to, 3),
             number(setting.misfit, 2)

@@ -191,10 +191,10 @@ impl Temperatures {
     pub(super) fn new(recipe: &Recipe, blend: &Blend) -> Self {
         let molten = |share| blend.temperature_of_molten(share);
         let half = (molten(0.5), molten(0.1), molten(0.9));
-        let no_flow = match (recipe.no_flow_rule, blend.last_to_melt(BACKBONE_SHARE)) {
+        let no_flow = match (recipe.no_flow_rule, blend.first_to_set(BACKBONE_SHARE)) {
             (super::NoFlowRule::Backbone, Some(part)) => {
-                let (from, to) = (&part.melting_from, &part.melting_to);
-                (0.5 * (from.value + to.value), from.low, to.high)
+                let v = &part.crystallises;
+                (v.value, v.low, v.high)
             }
             _ => half,
         };
