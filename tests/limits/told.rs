@@ -41,6 +41,11 @@ fn a_sentence_holds_both_numbers_and_their_distance() {
     let slow = json!({ "machine": { "max_rate": rate + 2.0 }, "limits": { "rate_use": 100 } });
     let m = found(&FORK.filled(100.0, &slow), Limit::Rate);
     assert_eq!(m.distance(3), "2 cm³/s", "{}", m.sentence);
+    // A pure number has no unit, and no gap where it would stand.
+    let coarse =
+        json!({ "feedstock": { "solids_loading": 50, "measured_loading": 50, "particle_size": 60 } });
+    let m = found(&FORK.filled(100.0, &coarse), Limit::Migration);
+    assert!(m.sentence.contains("; at most 0.5 is allowed: not met by "), "{}", m.sentence);
     let held = json!({ "setup": { "hold_time": 2 }, "limits": { "hold_cover": 5 } });
     let m = found(&FORK.filled(100.0, &held), Limit::HoldCover);
     assert!(m.sentence.contains("2 s; at least 1 s is needed: met, with 1 s to spare"), "{}", m.sentence);

@@ -46,6 +46,11 @@ pub struct Margin {
     pub ignored: bool,
 }
 
+/// A number and its unit; a pure number has none.
+fn with_unit(number: String, unit: &str) -> String {
+    if unit.is_empty() { number } else { number + " " + unit }
+}
+
 impl Margin {
     /// Tells a measure in the limit's unit.
     pub(super) fn of(limit: Limit, definition: &Definition, m: Measure, ignored: bool) -> Self {
@@ -78,7 +83,7 @@ impl Margin {
     fn distance_in(&self, units: Units, digits: usize) -> String {
         // A difference of temperatures is in kelvin.
         let view = units.shown(if self.unit == "°C" { "K" } else { &self.unit });
-        format!("{} {}", number(view.of((self.value - self.threshold).abs()), digits), view.unit)
+        with_unit(number(view.of((self.value - self.threshold).abs()), digits), view.unit)
     }
 
     /// What happens, and by how much it is cleared or missed, in a sentence with its quantities in a reader's
@@ -86,7 +91,7 @@ impl Margin {
     pub fn told(&self, units: Units) -> String {
         let Definition { found, beyond, .. } = super::definition(self.limit);
         let view = units.shown(&self.unit);
-        let shown = |v: f64| format!("{} {}", number(view.of(v), 3), view.unit);
+        let shown = |v: f64| with_unit(number(view.of(v), 3), view.unit);
         let allowed = if self.at_least {
             format!("at least {} is needed", shown(self.threshold))
         } else {
