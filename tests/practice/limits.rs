@@ -234,8 +234,11 @@ fn vents_are_measured_at_the_set_rate() {
 /// Whether the margin of a limit may jump where the path freezes shut, or where a gate only just freezes: one more or one
 /// less cell is then filled, or melt that is let off opens the gate again.
 fn may_jump(limit: Limit) -> bool {
-    use Limit::{ColdFront, Ejection, Flash, HoldCover, Residual, ShortShot, Sink, StiffGate, SwitchOver};
-    [ColdFront, Ejection, Flash, HoldCover, Residual, ShortShot, Sink, StiffGate, SwitchOver].contains(&limit)
+    use Limit::{
+        ColdFront, Ejection, Flash, HoldCover, Residual, ShortShot, Sink, StiffGate, SwitchOver, WallStress,
+    };
+    [ColdFront, Ejection, Flash, HoldCover, Residual, ShortShot, Sink, StiffGate, SwitchOver, WallStress]
+        .contains(&limit)
 }
 
 /// Along every axis, between ends far apart, the margins change without jumps: the greatest change between two of many
