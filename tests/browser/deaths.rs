@@ -87,7 +87,7 @@ fn a_window_is_traced_to_its_end_though_workers_die() {
             };")
             .await;
         let scenario = hinge(|s| s.setup.mould_temperature = 46.0);
-        page.follow("1;d=hinge;Tw=46").await;
+        page.follow("2;d=hinge;Tw=46").await;
         assert_eq!(page.js("return document.querySelector('#window-figure').dataset.detail").await, "fine");
         assert_same(&rows(page).await, &trace(&scenario, Detail::Fine).unwrap());
         assert_current(page, &scenario).await;
@@ -151,7 +151,7 @@ fn no_verdict_is_older_than_the_scenario_above_it() {
         assert_eq!(page.text("#verdict").await, "Computing…");
         assert_eq!(page.js("return document.documentElement.dataset.current").await, "false");
         // A hung worker does not hold up what is set next.
-        page.js("location.hash = '#1;d=hinge;T=168'").await;
+        page.js("location.hash = '#2;d=hinge;T=168'").await;
         page.wait_until("document.documentElement.dataset.current === 'true'", READY).await;
         page.idle().await;
         assert_current(page, &hinge(|s| s.setup.melt_temperature = 168.0)).await;

@@ -1,7 +1,9 @@
 //! Reading documents and tables from files and from standard input.
 
 use crate::failure::Failure;
-use gatefrost_core::scenario::{MAX_JSON_BYTES, Scenario, ScenarioError};
+use crate::output::tell;
+use gatefrost_core::limits::Limit;
+use gatefrost_core::scenario::{Earlier, MAX_JSON_BYTES, Scenario, ScenarioError};
 use gatefrost_laboratory::recipe::Recipe;
 use gatefrost_laboratory::rheometry;
 use std::ffi::{OsStr, OsString};
@@ -60,7 +62,11 @@ impl Source {
 
     /// Reads and validates the scenario.
     pub(crate) fn scenario(&self) -> Result<Scenario, Failure> {
-        self.document(Scenario::from_json)
+        let (scenario, earlier) = self.document(Scenario::read)?;
+        for line in earlier.iter().flat_map(told) {
+            tell(&format!("{}: {line}", self.name()));
+        }
+        Ok(scenario)
     }
 
     /// Reads and checks the recipe.
@@ -103,6 +109,19 @@ impl Source {
         }
         .map_err(|e| Failure::io(&self.name(), &e))
     }
+}
+
+/// What is said of a scenario of an earlier version of the document.
+fn told(earlier: &Earlier) -> Vec<String> {
+    let newer = Limit::ALL.into_iter().filter(|limit| limit.since() > earlier.version).map(Limit::label);
+    let newer: Vec<&str> = newer.collect();
+    let mut lines =
+        vec!["made with an earlier model; its inputs are the same, results may differ".to_owned()];
+    lines.extend(earlier.dropped.iter().map(|dropped| dropped.message.clone()));
+    if !newer.is_empty() {
+        lines.push(format!("new limits apply too: {}", newer.join(", ")));
+    }
+    lines
 }
 
 /// Reads one byte more than is accepted and no further, so that an endless input ends.

@@ -98,3 +98,23 @@ fn every_command_shown_exists_and_every_command_is_shown() {
         }
     }
 }
+
+/// A document of version 1 is computed. Standard error names what was dropped and which limits are new; of a document of
+/// today nothing is said.
+#[test]
+fn a_document_of_an_earlier_version_is_named() {
+    let mut document = common::demo();
+    assert_eq!(run_on(&["report", "-"], document.to_string().as_bytes()).err, "");
+    document["gatefrost"] = 1.into();
+    document["limits"]["burn_reserve"] = 9.into();
+    let run = run_on(&["report", "-"], document.to_string().as_bytes());
+    assert_eq!(run.code, 0, "{}", run.err);
+    for words in
+        ["earlier model", "Reserve below burning", "“Greatest loss of binder”", "unmelted", "small shot"]
+    {
+        assert!(run.err.contains(words), "{words}: {}", run.err);
+    }
+    assert!(!run.err.contains("jetting"), "{}", run.err);
+    let margin = &run.json()["margins"][0];
+    assert_eq!((margin["ground"].as_str(), margin["since"].as_u64()), (Some("physics"), Some(1)));
+}

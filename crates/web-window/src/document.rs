@@ -2,7 +2,7 @@
 
 use gatefrost_core::document;
 use gatefrost_core::limits::Limit;
-use gatefrost_core::scenario::{FlowLaw, Form, Passage, PvtLaw, demo, link};
+use gatefrost_core::scenario::{FlowLaw, Form, Passage, PvtLaw, Scenario, demo, link};
 use gatefrost_web::values::{document_to_js, failed, read, to_js};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
@@ -77,6 +77,15 @@ pub fn link_of(scenario: &str) -> Result<String, JsValue> {
 #[wasm_bindgen(unchecked_return_type = "Gatefrost.Scenario")]
 pub fn read_json(text: &str) -> Result<JsValue, JsValue> {
     document_to_js(&read(text)?)
+}
+
+/// What is said of a document of an earlier version; `null` for one of today's, and for one that cannot be read.
+///
+/// # Errors
+/// Only when the browser cannot hold it.
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Earlier | null")]
+pub fn earlier_of(text: &str) -> Result<JsValue, JsValue> {
+    to_js(&Scenario::read(text).ok().and_then(|(_, earlier)| earlier))
 }
 
 /// The scenario as the document that is saved to a file.

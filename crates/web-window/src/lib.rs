@@ -12,7 +12,8 @@ mod tracing;
 mod work;
 
 pub use document::{
-    demos, differences, link_of, new_flow_law, new_passage, new_pvt_law, read_json, threshold_of, write_json,
+    demos, differences, earlier_of, link_of, new_flow_law, new_passage, new_pvt_law, read_json, threshold_of,
+    write_json,
 };
 pub use plane::{axes, fraction_of, moves, set_point, value_at};
 pub use qr::{QrCode, qr_code};

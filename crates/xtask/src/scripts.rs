@@ -18,6 +18,10 @@ const WORDS: &str = "/** What people read of each parameter, by its path. */\n\
     export const words: Record<string, { help: string, source: string }>;\n\
     export const flowLaws: { name: string, title: string, scales: string[] }[];\n";
 
+/// What describes the module of the limits, which the build writes beside them.
+const LIMITS: &str = "/** What is said of each limit, by its name. */\n\
+    export const limitWords: Record<Gatefrost.Limit, { label: string, ground: string, why: string, since: number }>;\n";
+
 /// What the build writes before the service worker.
 const VERSION: &str = "declare const VERSION: string;\ndeclare const FILES: Record<string, string>;\n";
 
@@ -29,6 +33,7 @@ pub fn check() -> Result<()> {
         workspace::cargo()?.args(["run", "--quiet", "--package", "gatefrost-types", "--"]).arg(&types),
     )?;
     fs::write(types.join("words.d.ts"), WORDS)?;
+    fs::write(types.join("limits.d.ts"), LIMITS)?;
     fs::write(types.join("version.d.ts"), VERSION)?;
     for core in &wasm::CORES {
         let entries = [format!("www/js/{}", core.name), "www/js/shared".to_owned()];
@@ -66,6 +71,7 @@ fn compile(
     if let Some(bindings) = bindings {
         paths.insert("gatefrost".to_owned(), json!([bindings]));
         paths.insert("app/shared/words".to_owned(), json!([types.join("words.d.ts")]));
+        paths.insert("app/shared/limits".to_owned(), json!([types.join("limits.d.ts")]));
         paths.insert("app/*".to_owned(), json!([root.join("www/js/*.js")]));
     }
     let included: Vec<PathBuf> = scripts.iter().map(|script| root.join(script)).collect();

@@ -9,6 +9,7 @@ use std::fs;
 use std::path::PathBuf;
 
 use anyhow::{Context, Result, ensure};
+use gatefrost_scenario::Limit;
 use gatefrost_scenario::catalogue::{self, Parameter};
 use gatefrost_scenario::scenario::FlowLawKind;
 use serde_json::json;
@@ -34,8 +35,9 @@ const CORES: &str = "core";
 /// The WebAssembly module of that page.
 const FIRST_CORE: &str = wasm::CORES[0].name;
 
-/// The module that is written here.
+/// The modules that are written here. That of the limits is for the window alone.
 const WORDS: &str = "js/shared/words.js";
+const LIMITS: &str = "js/shared/limits.js";
 
 /// A site that has been built.
 pub struct Built {
@@ -86,8 +88,10 @@ pub fn sources() -> Result<Files> {
         let bytes = if script { without_comments(text(&bytes, &name)?).into_bytes() } else { bytes };
         sources.insert(name, bytes);
     }
-    ensure!(!sources.contains_key(WORDS), "www/{WORDS} would be overwritten");
-    sources.insert(WORDS.to_owned(), words()?.into_bytes());
+    for (name, written) in [(WORDS, words()?), (LIMITS, limit_words()?)] {
+        ensure!(!sources.contains_key(name), "www/{name} would be overwritten");
+        sources.insert(name.to_owned(), written.into_bytes());
+    }
     styles::build(&mut sources)?;
     handbook::build(&mut sources)?;
     Ok(sources)
@@ -131,6 +135,18 @@ fn words() -> Result<String> {
         serde_json::to_string(&words)?,
         serde_json::to_string(&laws)?
     ))
+}
+
+/// What is said of each limit, by its name.
+fn limit_words() -> Result<String> {
+    let of = |limit: Limit| {
+        let said = json!({
+            "label": limit.label(), "ground": limit.ground().label(), "why": limit.why(), "since": limit.since()
+        });
+        (limit.name().to_owned(), said)
+    };
+    let words: serde_json::Map<_, _> = Limit::ALL.into_iter().map(of).collect();
+    Ok(format!("export const limitWords = {};\n", serde_json::to_string(&words)?))
 }
 
 /// The site, made of the sources.

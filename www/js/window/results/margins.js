@@ -6,6 +6,7 @@ import { el } from "app/shared/dom";
 import { handbookLink, reveal } from "app/window/settings/fields";
 import { parameter } from "app/shared/catalogue";
 import { model } from "app/window/settings/model";
+import { limitWords } from "app/shared/limits";
 import { restate } from "app/shared/units";
 import { toLimit } from "app/shared/ways";
 
@@ -40,6 +41,7 @@ function row(limit) {
     state: el("span", { className: "state" }),
     sentence: el("p", {}),
     remedy: el("p", { className: "remedy" }),
+    rests: el("p", { className: "small" }),
     where: el("button", { type: "button", className: "quiet small", title: `${title}. Source: ${source}.`, onclick: () => reveal(path) }, "Edit limit"),
     about: el("span", { className: "small" }),
     counts: el("input", { type: "checkbox", onchange: () => count(limit, parts.counts.checked) }),
@@ -50,6 +52,7 @@ function row(limit) {
     el("div", { className: "head" }, parts.label, parts.state),
     parts.sentence,
     parts.remedy,
+    parts.rests,
     el("div", { className: "row" }, el("label", { className: "counts small" }, parts.counts, " applies"), parts.where, parts.about),
   );
   return { ...parts, root };
@@ -73,6 +76,15 @@ function fill(parts, margin, sentence) {
   parts.state.textContent = margin.ignored ? "left out" : holds ? "met" : "not met";
   parts.sentence.textContent = sentence;
   parts.remedy.textContent = `What helps: ${restate(margin.remedy)}`;
+  parts.rests.textContent = restsOn(margin.limit);
+}
+
+// What the threshold rests on, with its source, and whether the limit is newer than the first ones.
+/** @param {Gatefrost.Limit} limit */
+function restsOn(limit) {
+  const { ground, why, since } = limitWords[limit];
+  const newer = since > 1 ? ` New since version ${since} of the document.` : "";
+  return `Rests on ${ground}: ${restate(why)}${newer}`;
 }
 
 // A limit that does not apply bounds no window, and the set point need not meet it.

@@ -1,7 +1,8 @@
 // @ts-check
 // Scenarios as files: saved, chosen, or dropped anywhere on the page.
 
-import { read_json, write_json } from "app/shared/core";
+import { earlier_of, read_json, write_json } from "app/shared/core";
+import { madeEarlier } from "app/window/saved/earlier";
 import { byId, download, fileName } from "app/shared/dom";
 import { model } from "app/window/settings/model";
 import { dismiss, inWords, notice, reasons } from "app/shared/notices";
@@ -55,6 +56,7 @@ async function open(file) {
     const scenario = read_json(text);
     offerWayBack(`${file.name} is open.`);
     model.replace(scenario);
+    madeEarlier(earlier_of(text));
   } catch (error) {
     notice("file", `${file.name} could not be opened. Nothing was changed.`, reasons(error));
   }

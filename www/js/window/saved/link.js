@@ -5,6 +5,7 @@ import { link_of, open_link } from "app/shared/core";
 import { byId, whenQuiet } from "app/shared/dom";
 import { model } from "app/window/settings/model";
 import { inWords, leftOut, notice } from "app/shared/notices";
+import { madeEarlier } from "app/window/saved/earlier";
 
 // Whether the address holds a link that could not be read. It stays until the scenario is changed.
 let unread = false;
@@ -14,6 +15,8 @@ export const demoScenario = (/** @type {string} */ name) => open_link(`2;d=${nam
 export function openAddress() {
   const opened = open_link(location.hash);
   leftOut(opened);
+  // A link that only names a demo has no inputs of its own.
+  madeEarlier(opened.only_demo ? null : opened.earlier);
   unread = opened.problems.length > 0;
   return opened.scenario;
 }

@@ -1,7 +1,8 @@
 // @ts-check
 // Scenarios saved in this browser: the dialog that saves, opens, removes, exports and imports them.
 
-import { open_link, read_json, write_json } from "app/shared/core";
+import { earlier_of, open_link, read_json, write_json } from "app/shared/core";
+import { madeEarlier } from "app/window/saved/earlier";
 import { byId, download, el } from "app/shared/dom";
 import { inWords, leftOut, reasons } from "app/shared/notices";
 import { collected, entries, PLACE, takeIn, write } from "app/window/saved/collection";
@@ -102,6 +103,7 @@ class Shelf {
       const scenario = read_json(entry.document);
       offerWayBack(`“${entry.name}” is open.`);
       model.replace(scenario);
+      madeEarlier(earlier_of(entry.document));
       this.#dialog.close();
     } catch (error) {
       this.#said.textContent = `“${entry.name}” could not be opened. ${reasons(error).join(" ")}`;
@@ -122,6 +124,7 @@ class Shelf {
     this.#pasted.value = "";
     offerWayBack("The link is open.");
     leftOut(opened);
+    madeEarlier(opened.only_demo ? null : opened.earlier);
     model.replace(opened.scenario);
     this.#dialog.close();
   }
