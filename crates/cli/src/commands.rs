@@ -156,7 +156,7 @@ fn trace(
     }
     let failed = |e| Failure::scenario(&source.name(), &e);
     let surface = gatefrost_window::surface(&scenario, detail).map_err(failed)?;
-    let uncertain = scenario.feedstock.uncertainty.is_some();
+    let uncertain = scenario.feedstock.uncertainty.as_ref().is_some_and(|u| !u.numbers.is_empty());
     let bands = uncertain
         .then(|| gatefrost_window::bands(&scenario, detail, &surface))
         .transpose()
