@@ -78,7 +78,8 @@ fn less_water_means_a_warmer_surface() {
     for step in 0..4000 {
         let flow = 1e-7 * 10_f64.powf(f64::from(step) / 1000.0);
         // Too little water would boil.
-        let Some(Surface { temperature, .. }) = (Circuits { flow, ..USUAL }.surface(300.0)) else {
+        let circuits = Circuits { flow, ..USUAL };
+        let Some(Surface { temperature, .. }) = circuits.surface(300.0) else {
             assert!(flow < 300.0 / (4.0e6 * 150.0), "{flow} m³/s");
             continue;
         };

@@ -2,6 +2,7 @@
 //! stands beside it.
 
 mod limits;
+mod questions;
 mod sizes;
 mod starts;
 
@@ -120,7 +121,7 @@ fn pressure_diverges_towards_the_critical_loading() {
 /// The gate freezes during the hold, and before the part it feeds is cool.
 #[test]
 fn the_gate_freezes_during_the_hold() {
-    for (name, s, r) in demos() {
+    for (name, _, r) in demos() {
         let freeze = r.hold.as_ref().expect("the part is full").gate_freeze_s.expect("freezes");
         assert!(freeze < r.hold.as_ref().expect("the part is full").held_s, "{name}: {freeze} s of the hold");
         assert!(freeze < r.cool.cooling_time_s.expect("cools"), "{name}");

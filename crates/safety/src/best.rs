@@ -10,7 +10,7 @@ use search::AMPLE;
 use space::SearchSpace;
 
 use super::surrogate::ask;
-use super::{DISTURBED, SET, Values, bounds, standing};
+use super::{DISTURBED, SET, Values, bounds, scatter_at, standing};
 use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::{Axis, Scenario, ScenarioError};
 use serde::{Deserialize, Serialize};
@@ -41,10 +41,45 @@ pub struct Best {
     pub ample: bool,
     /// The same for the present set point.
     pub present_bears: f64,
+    /// How far each setting alone may move from the present set point.
+    pub reserves: Vec<Reserve>,
     /// What fails first at the best set point, nearest first.
     pub failing: Vec<Failing>,
     /// The same at the present one.
     pub present_failing: Vec<Failing>,
+}
+
+/// How far one setting alone may move before a limit is no longer met, to first order, in its edge unit.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct Reserve {
+    /// The setting.
+    pub axis: Axis,
+    /// Downwards and upwards, with the limit that is then met only just; absent where no limit lies within 30 standard
+    /// deviations, and outside.
+    pub moves: [Option<(f64, Limit)>; 2],
+}
+
+/// Reserves at a place by its nearest limits. With the margin g and its slopes s, a limit at t standard deviations is
+/// reached by d = −t σ² s/‖σ s‖, where g = t ‖σ s‖. One setting alone reaches it at −g/s_k = t² σ_k²/d_k.
+fn reserves(scenario: &Scenario, tried: &Tried) -> Vec<Reserve> {
+    let sigma = scatter_at(scenario, &tried.place);
+    let reserve = |(k, axis): (usize, Axis)| {
+        let mut moves: [Option<(f64, Limit)>; 2] = [None, None];
+        for failing in tried.failing.iter().filter(|f| f.at > 0.0) {
+            let Some((_, d)) = failing.disturbance.get(k) else { continue };
+            let alone = (failing.at * sigma[k]).powi(2) / d;
+            if alone.abs() > MOST * sigma[k] || !alone.is_finite() {
+                continue;
+            }
+            let side = &mut moves[usize::from(alone > 0.0)];
+            if side.is_none_or(|(nearest, _)| alone.abs() < nearest.abs()) {
+                *side = Some((alone, failing.limit));
+            }
+        }
+        Reserve { axis, moves }
+    };
+    DISTURBED.into_iter().enumerate().map(reserve).collect()
 }
 
 /// Searches the settings for the point x where min over the limits of g(x)/‖σ ∂g/∂x‖ is largest: there the
@@ -139,6 +174,7 @@ impl Best {
             bears: best.bears(),
             ample: best.bears() >= AMPLE,
             present_bears,
+            reserves: reserves(scenario, &present),
             failing: best.failing,
             present_failing: present.failing,
         }
@@ -154,6 +190,34 @@ mod tests {
     use super::*;
     use gatefrost_core::document;
     use gatefrost_core::scenario::demo;
+
+    /// One setting moved alone by its reserve meets the limit only just: the margin there is a small part of that at
+    /// the set point. Kelvins, MPa and seconds, and a number of them that a machine can miss by.
+    #[test]
+    fn a_reserve_is_how_far_one_setting_may_move_alone() {
+        let mut scenario = demo::find("latch").expect("a demo").scenario();
+        scenario.model = scenario.model.at_most(16, 8);
+        let found = reserves(&scenario, &present(&scenario).expect("valid"));
+        let margin = |s: &Scenario, limit: Limit| gatefrost_window::margins_here(s)[limit as usize];
+        let mut checked = 0;
+        for reserve in found {
+            for (by, limit) in reserve.moves.into_iter().flatten() {
+                let mut moved = scenario.clone();
+                moved.set(reserve.axis, scenario.get(reserve.axis) + by);
+                if moved.validate().is_err() {
+                    continue;
+                }
+                let (here, there) = (margin(&scenario, limit), margin(&moved, limit));
+                assert!(
+                    here > 0.0 && there < 0.6 * here,
+                    "{:?} by {by}: {limit:?} {here} {there}",
+                    reserve.axis
+                );
+                checked += 1;
+            }
+        }
+        assert!(checked > 0);
+    }
 
     /// Computed in two halves that were written and read in between, it is the same to the last bit.
     #[test]

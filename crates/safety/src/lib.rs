@@ -15,7 +15,7 @@ mod unknowns;
 mod yields;
 
 pub use answers::{Answers, answers};
-pub use best::{Best, Failing, Tried, best, found, present};
+pub use best::{Best, Failing, Reserve, Tried, best, found, present};
 pub use changes::{CHANGED, LASTING};
 pub use closed::{Closed, Opening, closed, opening, ranked};
 pub use levers::{Lever, leverage, levers, usable};

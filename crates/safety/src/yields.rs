@@ -5,6 +5,7 @@ use super::unknowns::{Unknown, unknowns};
 use super::{COARSE, DISTURBED, Values, at_most, bounds, counting, scatter, standing};
 use gatefrost_core::limits::{COUNT, Limit};
 use gatefrost_core::scenario::{Scenario, ScenarioError};
+use gatefrost_core::uncertainty::{Doubt, Uncertainty};
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::order;
 use gatefrost_numerics::points;
@@ -274,7 +275,12 @@ impl<'a> Sampled<'a> {
         Yield {
             inside_percent: 100.0 * share,
             interval_percent: [100.0 * lowest.max(0.0), 100.0 * highest.min(1.0)],
-            feedstock_uncertain: !self.draws.is_empty(),
+            feedstock_uncertain: self
+                .scenario
+                .feedstock
+                .uncertainty
+                .as_ref()
+                .is_some_and(|uncertainty| !uncertainty.numbers.is_empty()),
             broken,
             unknowns: Vec::new(),
         }
@@ -354,16 +360,35 @@ fn interval(layers: &[Layer], weight: f64) -> (f64, f64, f64) {
 /// Margin of what cannot be computed.
 const IMPOSSIBLE: f64 = -1e3;
 
-/// Numbers by which feedstocks are drawn from what is uncertain about them.
+/// What one lot of feedstock differs in from the next: the viscosity at every shear rate and temperature.
+fn lots(scenario: &Scenario) -> Uncertainty {
+    let kind = scenario.feedstock.flow_law.kind();
+    let error = scenario.scatter.viscosity / 100.0;
+    let fields = kind.scales().iter().filter(|_| error > 0.0);
+    let doubt = |field: &&str| Doubt {
+        path: format!("feedstock.flow_law.{}.{field}", kind.name()),
+        standard_error: error,
+        logarithmic: true,
+    };
+    Uncertainty { numbers: fields.map(doubt).collect(), correlation: Vec::new() }
+}
+
+/// Numbers by which feedstocks are drawn: the lot first, then what is uncertain about the feedstock.
 fn draws(scenario: &Scenario) -> Vec<Vec<f64>> {
-    let numbers = scenario.feedstock.uncertainty.as_ref().map_or(0, |uncertainty| uncertainty.numbers.len());
+    let uncertain =
+        scenario.feedstock.uncertainty.as_ref().map_or(0, |uncertainty| uncertainty.numbers.len());
+    let numbers = uncertain + usize::from(scenario.scatter.viscosity > 0.0);
     if numbers == 0 { Vec::new() } else { points::normals(numbers, FEEDSTOCKS) }
 }
 
 /// The scenario with a feedstock that is drawn.
 fn drawn(scenario: &Scenario, draw: &[f64]) -> Scenario {
+    let lots = lots(scenario);
+    let (lot, draw) = draw.split_at(usize::from(!lots.numbers.is_empty()).min(draw.len()));
     let uncertainty = scenario.feedstock.uncertainty.as_ref();
-    uncertainty.map_or_else(|| scenario.clone(), |uncertainty| uncertainty.draw(scenario, draw))
+    let drawn = uncertainty.map_or_else(|| scenario.clone(), |uncertainty| uncertainty.draw(scenario, draw));
+    // The constants that scale the viscosity go together.
+    lot.first().map_or_else(|| drawn.clone(), |&z| lots.draw(&drawn, &vec![z; lots.numbers.len()]))
 }
 
 /// Differences of the margins at the set point from feedstock to feedstock: the coarse model's, they are small
@@ -378,4 +403,32 @@ fn shifts(scenario: &Scenario, draws: &[Vec<f64>]) -> Vec<Margins> {
         there
     };
     draws.iter().map(shift).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use gatefrost_core::case::Case;
+    use gatefrost_core::scenario::demo;
+
+    /// A lot is thicker or thinner by the same factor at every rate and temperature; version 1 knew of no lots.
+    #[test]
+    fn lots_differ_by_one_factor_of_the_viscosity() {
+        let mut scenario = demo::find("latch").expect("a demo").scenario();
+        scenario.feedstock.uncertainty = None;
+        scenario.scatter.viscosity = 10.0;
+        let viscosity =
+            |s: &Scenario, rate: f64, t: f64| Case::resolve(s).material.viscosity.viscosity(rate, t, 0.0);
+        let lot = drawn(&scenario, &[1.5]);
+        for (rate, t) in [(1e2, 430.0), (1e4, 430.0), (1e3, 450.0)] {
+            let factor = viscosity(&lot, rate, t) / viscosity(&scenario, rate, t);
+            assert!((factor / 0.15_f64.exp() - 1.0).abs() < 1e-9, "{factor} at {rate} 1/s and {t} K");
+        }
+        let all = draws(&scenario);
+        assert_eq!(all.len(), FEEDSTOCKS);
+        assert!(all.iter().all(|draw| draw.len() == 1));
+        let first = demo::default_demo().scenario();
+        assert_eq!(first.scatter.viscosity, 0.0);
+        assert!(draws(&first).is_empty() || first.feedstock.uncertainty.is_some());
+    }
 }

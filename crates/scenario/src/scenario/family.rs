@@ -55,7 +55,7 @@ const USUAL: &[(&str, [f64; 4])] = &[
     ("limits.cold_front_reserve", [30.0, 15.0, 25.0, 8.0]),
     ("limits.weld_reserve", [25.0, 12.0, 20.0, 6.0]),
     ("limits.residual_pressure", [15.0, 25.0, 15.0, 15.0]),
-    ("scatter.hold_pressure", [0.5, 0.5, 0.5, 0.01]),
+    ("scatter.hold_pressure", [0.65, 0.65, 0.65, 0.01]),
 ];
 
 /// Usual ranges of what is set, in the same order.

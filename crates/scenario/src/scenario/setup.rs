@@ -95,18 +95,20 @@ parameters! {
 parameters! {
     /// How well settings and loading repeat from shot to shot: standard deviations.
     pub struct Scatter at "scatter" {
-        number melt_temperature = 1.5 in 0.0 to 50.0, "σ_T", "K", "sT", "Scatter of the melt temperature",
-            "Standard deviation from shot to shot.", "heating zones hold 1 to 2 K, common practice";
+        number melt_temperature = 0.9 in 0.0 to 50.0, "σ_T", "K", "sT", "Scatter of the melt temperature",
+            "Standard deviation from shot to shot.", "nozzle of a measured moulding: 0.5 K in half of its settings, 0.9 K or less in nine of ten";
         number mould_temperature = 1.0 in 0.0 to 50.0, "σ_w", "K", "sw", "Scatter of the mould temperature",
             "Standard deviation of the cavity steel from shot to shot.", "common practice";
-        number injection_time = 1.0 in 0.0 to 50.0, "σ_i", "%", "si", "Scatter of the injection time",
-            "Standard deviation, as a share of the injection time.", "common practice";
-        number hold_pressure = 0.5 in 0.0 to 50.0, "σ_p", "MPa", "sp", "Scatter of the hold pressure",
-            "Standard deviation at the nozzle.", "common practice";
+        number injection_time = 0.2 in 0.0 to 50.0, "σ_i", "%", "si", "Scatter of the injection time",
+            "Standard deviation, as a share of the injection time.", "a measured moulding: 0.22 % or less in nine of ten settings";
+        number hold_pressure = 0.65 in 0.0 to 50.0, "σ_p", "MPa", "sp", "Scatter of the hold pressure",
+            "Standard deviation at the nozzle.", "a measured moulding: 0.4 MPa in half of its settings, 0.65 MPa or less in nine of ten";
         number hold_time = 0.02 in 0.0 to 10.0, "σ_h", "s", "sh", "Scatter of the hold time",
             "Standard deviation of the hold time.", "common practice";
         number solids_loading = 0.1 in 0.0 to 5.0, "σ_φ", "vol%", "sf", "Scatter of the loading",
             "Standard deviation of the solids loading from batch to batch.", "weighing and mixing, common practice";
+        number viscosity = 7.0 in 0.0 to 100.0, "σ_η", "%", "sv", "Scatter of the viscosity",
+            "Standard deviation of the viscosity from lot to lot, beyond what the loading explains. It enters the share of shots inside.", "5 to 10 %, from memory";
     }
 }
 

@@ -17,6 +17,10 @@ pub const VERSION: u32 = 2;
 const SINCE_1: &[(&str, Usual)] = &[
     ("feedstock.loading_scaling", Usual::Word("equal_stress")),
     ("feedstock.conductivity_rule", Usual::Word("maxwell_eucken")),
+    ("scatter.melt_temperature", Usual::Number(1.5)),
+    ("scatter.injection_time", Usual::Number(1.0)),
+    ("scatter.hold_pressure", Usual::Number(0.5)),
+    ("scatter.viscosity", Usual::Number(0.0)),
     // The worked demos of that time have machines that are large for their parts.
     ("limits.shot_share", Usual::Number(0.0)),
     ("feedstock.setting_range", Usual::Number(0.0)),

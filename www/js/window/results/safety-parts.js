@@ -32,6 +32,15 @@ function list(failing) {
   return el("ol", {}, failing.slice(0, 4).map(row));
 }
 
+/** @param {Gatefrost.Reserve[]} reserves */
+function reserveTable(reserves) {
+  const told = (/** @type {Gatefrost.Axis} */ axis, /** @type {Gatefrost.Reserve["moves"][number]} */ move) => (move ? difference(move[0], axisOf(axis).unit) : "far");
+  return table(
+    ["Setting alone", "Down by", "Up by"],
+    reserves.map(({ axis, moves: [down, up] }) => [axisOf(axis).title, told(axis, down), told(axis, up)]),
+  );
+}
+
 /**
  * @param {number} bears
  * @param {number} now
@@ -39,7 +48,7 @@ function list(failing) {
 export const isBetter = (bears, now) => bears > 0 && bears > now * 1.02 + 0.05;
 
 /** @param {Gatefrost.Best} best */
-export function showBest({ settings, within, at_edge: edge, bears, ample, present_bears: now, failing, present_failing: nowFailing }) {
+export function showBest({ settings, within, at_edge: edge, bears, ample, present_bears: now, reserves, failing, present_failing: nowFailing }) {
   const better = isBetter(bears, now);
   const take = el(
     "button",
@@ -48,6 +57,8 @@ export function showBest({ settings, within, at_edge: edge, bears, ample, presen
   );
   return [
     el("h3", {}, "What the set point withstands"),
+    now > 0 && el("p", { id: "reserves" }, "How far one setting alone may move until a limit is no longer met, to first order:"),
+    now > 0 && reserveTable(reserves),
     now > 0
       ? el("p", {}, "The largest disturbance of all settings and the loading at once that stays inside, in standard deviations: ", el("strong", { id: "bears-now", dataset: { value: now } }, sigmas(now)), ".")
       : el("p", {}, "The set point is outside: ", el("strong", { id: "bears-now", dataset: { value: now } }, "it withstands no disturbance"), "."),
@@ -73,6 +84,7 @@ export function showShots({ inside_percent: inside, interval_percent: interval, 
       el("strong", { id: "shots-inside", dataset: { value: inside } }, quantity(inside, "%", 4)),
       `, with 95 % between ${quantity(interval[0], "%", 4)} and ${quantity(interval[1], "%", 4)}; `,
       uncertain ? "the uncertain numbers of feedstock and contact are drawn anew for each shot." : "the feedstock’s numbers are taken as exact.",
+      model.scenario.scatter.viscosity > 0 && " The viscosity scatters from lot to lot.",
     ),
     broken.length > 0 && el("ul", {}, broken.map(({ label, percent }) => el("li", {}, `${label}: ${quantity(percent, "%", 3)} of the shots`))),
     most && el("p", { id: "worst-unknown" }, "Of the uncertain numbers ", el("strong", {}, most.title.toLowerCase()), ` matters most: one standard error of it ${most.least_then === null ? "cannot be computed" : `takes the least margin from ${signed(most.least, 2)} to ${signed(most.least_then, 2)} (${most.label})`}.`),
