@@ -81,7 +81,7 @@ export class CriticalStation {
     const { powder, binder, exponent, exponentError, flowExponent, scaling } = this.#fields;
     const [powder_density, binder_density, given, error, flow] = [powder, binder, exponent, exponentError, flowExponent].map((field) => field.read());
     if ([powder_density, binder_density, given, error, flow].some(Number.isNaN)) return null;
-    const args = { text, powder_density, binder_density, exponent: given, exponent_error: Number(error), flow_exponent: Number(flow), loading_scaling: scaling.read() };
+    const args = { text, powder_density, binder_density, exponent: given, exponent_error: Number(error), flow_exponent: Number(flow), loading_scaling: /** @type {Gatefrost.LoadingScaling} */ (scaling.read()) };
     return { call: "assess", args };
   }
 
