@@ -4,7 +4,7 @@ use crate::{readings, refused};
 use gatefrost_core::scenario::LoadingScaling;
 use gatefrost_laboratory::critical::{CriticalOptions, DensityOptions, ResistanceOptions};
 use gatefrost_laboratory::rheometry::fit::FitOptions;
-use gatefrost_web::values::{from_js, told_and_packed, told_with};
+use gatefrost_web::values::{args_of, told_and_packed, told_with};
 use serde::Deserialize;
 use wasm_bindgen::prelude::*;
 
@@ -30,7 +30,7 @@ pub(crate) struct StudyArgs {
 pub fn study(
     #[wasm_bindgen(unchecked_param_type = "Gatefrost.StudyArgs")] args: JsValue,
 ) -> Result<JsValue, JsValue> {
-    let StudyArgs { text, d2, free_a2, transition } = from_js(args)?;
+    let StudyArgs { text, d2, free_a2, transition } = args_of(&args)?;
     let customary = FitOptions::default();
     let options = FitOptions { d2: d2.unwrap_or(customary.d2), free_a2, transition };
     let (studied, kept) = readings::study(&text, &options).map_err(|e| refused(&e))?;
@@ -65,7 +65,7 @@ pub(crate) struct AssessArgs {
 pub fn assess(
     #[wasm_bindgen(unchecked_param_type = "Gatefrost.AssessArgs")] args: JsValue,
 ) -> Result<JsValue, JsValue> {
-    let args: AssessArgs = from_js(args)?;
+    let args: AssessArgs = args_of(&args)?;
     let AssessArgs { text, powder_density, binder_density, exponent, exponent_error, .. } = args;
     let (flow_exponent, loading_scaling) = (args.flow_exponent, args.loading_scaling);
     let options = CriticalOptions {

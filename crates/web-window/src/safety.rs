@@ -1,7 +1,7 @@
 //! How safe the set point is, in parts that workers compute side by side.
 
 use gatefrost_safety::{Best, Opening, Tried};
-use gatefrost_web::values::{document_to_js, from_js, read, scenario_of, thrown, to_js};
+use gatefrost_web::values::{args_of, document_to_js, read, scenario_of, thrown, to_js};
 use serde::Deserialize;
 use wasm_bindgen::prelude::*;
 
@@ -23,7 +23,7 @@ pub(crate) struct TriedArgs {
 pub fn tried(
     #[wasm_bindgen(unchecked_param_type = "Gatefrost.TriedArgs")] args: JsValue,
 ) -> Result<JsValue, JsValue> {
-    let TriedArgs { scenario, present } = from_js(args)?;
+    let TriedArgs { scenario, present } = args_of(&args)?;
     let s = read(&scenario)?;
     let tried = if present { gatefrost_safety::present(&s) } else { gatefrost_safety::found(&s) };
     to_js(&tried.map_err(thrown)?)
@@ -47,7 +47,7 @@ pub(crate) struct BestArgs {
 pub fn best_of(
     #[wasm_bindgen(unchecked_param_type = "Gatefrost.BestArgs")] args: JsValue,
 ) -> Result<JsValue, JsValue> {
-    let BestArgs { scenario, found, present } = from_js(args)?;
+    let BestArgs { scenario, found, present } = args_of(&args)?;
     document_to_js(&Best::of(&read(&scenario)?, found, present))
 }
 
@@ -69,7 +69,7 @@ pub(crate) struct ChangeArgs {
 pub fn usable_with(
     #[wasm_bindgen(unchecked_param_type = "Gatefrost.ChangeArgs")] args: JsValue,
 ) -> Result<JsValue, JsValue> {
-    let ChangeArgs { scenario, change } = from_js(args)?;
+    let ChangeArgs { scenario, change } = args_of(&args)?;
     to_js(&gatefrost_safety::usable(&read(&scenario)?, change))
 }
 
@@ -88,7 +88,7 @@ pub fn levers_changed(closed: bool) -> usize {
 pub fn opening(
     #[wasm_bindgen(unchecked_param_type = "Gatefrost.ChangeArgs")] args: JsValue,
 ) -> Result<JsValue, JsValue> {
-    let ChangeArgs { scenario, change } = from_js(args)?;
+    let ChangeArgs { scenario, change } = args_of(&args)?;
     document_to_js(&gatefrost_safety::opening(&read(&scenario)?, change))
 }
 
@@ -107,7 +107,7 @@ struct OpeningsArgs {
 pub fn ranked_openings(
     #[wasm_bindgen(unchecked_param_type = "{ openings: Gatefrost.Opening[] }")] args: JsValue,
 ) -> Result<JsValue, JsValue> {
-    let OpeningsArgs { openings } = from_js(args)?;
+    let OpeningsArgs { openings } = args_of(&args)?;
     document_to_js(&gatefrost_safety::ranked(openings))
 }
 

@@ -5,7 +5,7 @@
 
 use gatefrost_core::limits::COUNT;
 use gatefrost_core::scenario::Scenario;
-use gatefrost_web::values::{failed, from_js, packed, read, thrown, to_js};
+use gatefrost_web::values::{args_of, failed, from_js, packed, read, thrown, to_js};
 use gatefrost_window::{Detail, Margins, Moved, Surface, Wanted, Window};
 use serde::Deserialize;
 use wasm_bindgen::prelude::*;
@@ -21,8 +21,8 @@ pub(crate) struct Traced {
 #[derive(Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub(crate) struct MarginsArgs {
-    #[serde(flatten)]
-    traced: Traced,
+    scenario: String,
+    detail: Detail,
     /// Where margins are wanted, as fractions of the plane's sides, and up to which stage.
     places: Vec<Wanted>,
 }
@@ -35,8 +35,8 @@ pub(crate) struct MarginsArgs {
 pub fn margins(
     #[wasm_bindgen(unchecked_param_type = "Gatefrost.MarginsArgs")] args: JsValue,
 ) -> Result<JsValue, JsValue> {
-    let MarginsArgs { traced, places } = from_js(args)?;
-    let scenario = traced.detail.scenario(&read(&traced.scenario)?);
+    let MarginsArgs { scenario, detail, places } = args_of(&args)?;
+    let scenario = detail.scenario(&read(&scenario)?);
     to_js(&gatefrost_window::margins_at(&scenario, &places))
 }
 
@@ -49,15 +49,15 @@ pub fn margins(
 pub fn nearest(
     #[wasm_bindgen(unchecked_param_type = "Gatefrost.Traced")] args: JsValue,
 ) -> Result<JsValue, JsValue> {
-    let Traced { scenario, detail } = from_js(args)?;
+    let Traced { scenario, detail } = args_of(&args)?;
     to_js(&gatefrost_window::nearest(&detail.scenario(&read(&scenario)?)).map_err(thrown)?)
 }
 
 #[derive(Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub(crate) struct BandArgs {
-    #[serde(flatten)]
-    traced: Traced,
+    scenario: String,
+    detail: Detail,
     /// Which direction, counted from 0.
     direction: usize,
 }
@@ -71,9 +71,9 @@ pub(crate) struct BandArgs {
 pub fn band(
     #[wasm_bindgen(unchecked_param_type = "Gatefrost.BandArgs")] args: JsValue,
 ) -> Result<JsValue, JsValue> {
-    let BandArgs { traced, direction } = from_js(args)?;
-    let scenario = read(&traced.scenario)?;
-    to_js(&gatefrost_window::moved(&scenario, traced.detail, direction).map_err(thrown)?)
+    let BandArgs { scenario, detail, direction } = args_of(&args)?;
+    let scenario = read(&scenario)?;
+    to_js(&gatefrost_window::moved(&scenario, detail, direction).map_err(thrown)?)
 }
 
 /// A window on its way. In stages: the jobs of a stage, what each found, and the next stage; until there is
@@ -99,7 +99,7 @@ impl Tracing {
     pub fn new(
         #[wasm_bindgen(unchecked_param_type = "Gatefrost.Traced")] args: JsValue,
     ) -> Result<Tracing, JsValue> {
-        let Traced { scenario, detail } = from_js(args)?;
+        let Traced { scenario, detail } = args_of(&args)?;
         let scenario = read(&scenario)?;
         scenario.validate_plane().map_err(thrown)?;
         let (wanted, jobs, found, drawn, moved) = Default::default();
@@ -163,7 +163,7 @@ impl Tracing {
         &mut self,
         #[wasm_bindgen(unchecked_param_type = "Gatefrost.Nearest | null")] nearest: JsValue,
     ) -> Result<Vec<u8>, JsValue> {
-        self.drawn().nearest = from_js(nearest)?;
+        self.drawn().nearest = args_of(&nearest)?;
         packed(self.drawn())
     }
 
