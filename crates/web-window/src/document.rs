@@ -3,7 +3,7 @@
 use gatefrost_core::document;
 use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::{FlowLaw, Form, Passage, PvtLaw, Scenario, demo, link};
-use gatefrost_web::values::{document_to_js, failed, read, to_js};
+use gatefrost_web::values::{document_to_js, failed, read};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
 
@@ -22,7 +22,7 @@ pub(crate) struct DemoEntry {
 pub fn demos() -> Result<JsValue, JsValue> {
     let entries: Vec<DemoEntry> =
         demo::DEMOS.iter().map(|d| DemoEntry { name: d.name, title: d.scenario().name }).collect();
-    to_js(&entries)
+    document_to_js(&entries)
 }
 
 /// A passage of a shape ("tube", "strip" or "disc") with the catalogue's default sizes.
@@ -85,7 +85,7 @@ pub fn read_json(text: &str) -> Result<JsValue, JsValue> {
 /// Only when the browser cannot hold it.
 #[wasm_bindgen(unchecked_return_type = "Gatefrost.Earlier | null")]
 pub fn earlier_of(text: &str) -> Result<JsValue, JsValue> {
-    to_js(&Scenario::read(text).ok().and_then(|(_, earlier)| earlier))
+    document_to_js(&Scenario::read(text).ok().and_then(|(_, earlier)| earlier))
 }
 
 /// The scenario as the document that is saved to a file.
@@ -103,7 +103,7 @@ pub fn write_json(scenario: &str) -> Result<String, JsValue> {
 /// Throws their problems.
 #[wasm_bindgen(unchecked_return_type = "Gatefrost.Difference[]")]
 pub fn differences(here: &str, there: &str) -> Result<JsValue, JsValue> {
-    to_js(&read(here)?.differences(&read(there)?))
+    document_to_js(&read(here)?.differences(&read(there)?))
 }
 
 /// The number of the scenario that says where a limit lies, by its path; nothing for what is no limit.

@@ -3,7 +3,7 @@
 use gatefrost_core::document;
 use gatefrost_core::scenario::{Axis, Scenario, Span};
 use gatefrost_web::catalogue::Entry;
-use gatefrost_web::values::{failed, to_js};
+use gatefrost_web::values::{document_to_js, failed, to_js};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
 
@@ -26,7 +26,7 @@ pub fn axes() -> Result<JsValue, JsValue> {
         .into_iter()
         .map(|axis| AxisEntry { axis, entry: Entry::of(axis.parameter()), logarithmic: axis.logarithmic() })
         .collect();
-    to_js(&entries)
+    document_to_js(&entries)
 }
 
 /// Where the set point stands on the two sides of the window, in edge units; `null` where a scenario has
@@ -48,7 +48,7 @@ pub fn set_point(scenario: &str) -> Result<JsValue, JsValue> {
 pub fn moves(scenario: &str, x: f64, y: f64) -> Result<JsValue, JsValue> {
     let scenario: Scenario = document::read(scenario).map_err(failed)?;
     let window = &scenario.window;
-    to_js(&scenario.moves(&[(window.x.axis, x), (window.y.axis, y)]))
+    document_to_js(&scenario.moves(&[(window.x.axis, x), (window.y.axis, y)]))
 }
 
 /// Value at a fraction 0..1 of a side of the window, given as its JSON; NaN for one that cannot be

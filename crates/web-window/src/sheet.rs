@@ -6,7 +6,7 @@ use gatefrost_plot::{At, DataTable, Drawing, Figure, FigureKind, Over, svg};
 use gatefrost_report::{HoldStudy, Moments, PassageReport, Phase, Report};
 use gatefrost_web::figures::{Options, on_canvas};
 use gatefrost_web::units;
-use gatefrost_web::values::{failed, read, thrown, to_js, unpacked};
+use gatefrost_web::values::{document_to_js, failed, read, thrown, unpacked};
 use gatefrost_window::{Bands, Beside, Window};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
@@ -110,7 +110,7 @@ impl Sheet {
         };
         let lines: Vec<MomentLine> = moments.moments.iter().map(line).collect();
         self.moments = Some(moments);
-        to_js(&lines)
+        document_to_js(&lines)
     }
 
     /// Takes what `hold_study` packed; returns its gates.
@@ -120,7 +120,7 @@ impl Sheet {
     #[wasm_bindgen(unchecked_return_type = "Gatefrost.GateStudy[]")]
     pub fn set_study(&mut self, bytes: &[u8]) -> Result<JsValue, JsValue> {
         let study: HoldStudy = unpacked(bytes)?;
-        let gates = to_js(&study.gates);
+        let gates = document_to_js(&study.gates);
         self.study = Some(study);
         gates
     }
@@ -174,7 +174,7 @@ impl Sheet {
     /// Only when the browser cannot hold it.
     #[wasm_bindgen(unchecked_return_type = "Gatefrost.WindowLine | null")]
     pub fn window_line(&self) -> Result<JsValue, JsValue> {
-        to_js(&self.window.as_ref().map(WindowLine::of))
+        document_to_js(&self.window.as_ref().map(WindowLine::of))
     }
 
     /// Both windows and the other's margins: `{here, there, margins}`; `null` unless both are there, in
@@ -186,7 +186,7 @@ impl Sheet {
     pub fn compared(&self) -> Result<JsValue, JsValue> {
         let both = self.window.as_ref().zip(self.beside.as_ref());
         let both = both.filter(|(window, beside)| window.plane == beside.window.plane);
-        to_js(&both.map(|(window, beside)| Compared {
+        document_to_js(&both.map(|(window, beside)| Compared {
             here: WindowLine::of(window),
             there: WindowLine::of(&beside.window),
             margins: &beside.margins,
@@ -233,7 +233,7 @@ impl Sheet {
         figure: &str,
         #[wasm_bindgen(unchecked_param_type = "Partial<Gatefrost.Options>")] options: JsValue,
     ) -> Result<JsValue, JsValue> {
-        to_js(&self.shown(figure, options)?)
+        document_to_js(&self.shown(figure, options)?)
     }
 
     /// The data of a figure as CSV text.

@@ -5,7 +5,7 @@
 
 use gatefrost_core::limits::COUNT;
 use gatefrost_core::scenario::Scenario;
-use gatefrost_web::values::{args_of, failed, from_js, packed, read, thrown, to_js};
+use gatefrost_web::values::{args_of, document_to_js, failed, from_js, packed, read, thrown, to_js};
 use gatefrost_window::{Detail, Margins, Moved, Surface, Wanted, Window};
 use serde::Deserialize;
 use wasm_bindgen::prelude::*;
@@ -50,7 +50,7 @@ pub fn nearest(
     #[wasm_bindgen(unchecked_param_type = "Gatefrost.Traced")] args: JsValue,
 ) -> Result<JsValue, JsValue> {
     let Traced { scenario, detail } = args_of(&args)?;
-    to_js(&gatefrost_window::nearest(&detail.scenario(&read(&scenario)?)).map_err(thrown)?)
+    document_to_js(&gatefrost_window::nearest(&detail.scenario(&read(&scenario)?)).map_err(thrown)?)
 }
 
 #[derive(Deserialize)]

@@ -1,6 +1,6 @@
 //! Every number of a scenario, as the page describes it.
 
-use crate::values::to_js;
+use crate::values::document_to_js;
 use gatefrost_core::catalogue::{self, Parameter};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
@@ -29,5 +29,5 @@ impl Entry {
 #[wasm_bindgen(unchecked_return_type = "Gatefrost.Entry[]")]
 pub fn catalogue() -> Result<JsValue, JsValue> {
     let entries: Vec<Entry> = catalogue::all().map(Entry::of).collect();
-    to_js(&entries)
+    document_to_js(&entries)
 }

@@ -1,6 +1,6 @@
 //! The scenario that a page opens with, and what is wrong with one.
 
-use crate::values::{document_to_js, to_js};
+use crate::values::document_to_js;
 use gatefrost_core::scenario::{Earlier, Problem, Scenario, link};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
@@ -40,5 +40,5 @@ pub fn open_link(text: &str) -> Result<JsValue, JsValue> {
 pub fn problems_of(scenario: &str) -> Result<JsValue, JsValue> {
     let checked = Scenario::from_json(scenario).and_then(|s| s.validate_plane());
     let problems = checked.err().map_or_else(Vec::new, |e| e.problems);
-    to_js(&problems)
+    document_to_js(&problems)
 }

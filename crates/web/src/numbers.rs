@@ -1,6 +1,6 @@
 //! Numbers as people type and read them.
 
-use crate::values::to_js;
+use crate::values::document_to_js;
 use gatefrost_core::{catalogue, format};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
@@ -21,7 +21,7 @@ pub(crate) struct Entered {
 /// Only when the browser cannot hold the answer.
 #[wasm_bindgen(unchecked_return_type = "Gatefrost.Entered")]
 pub fn checked_number(path: &str, text: &str) -> Result<JsValue, JsValue> {
-    to_js(&check(path, text))
+    document_to_js(&check(path, text))
 }
 
 fn check(path: &str, text: &str) -> Entered {

@@ -1,6 +1,6 @@
 //! The units in which the page shows its numbers.
 
-use crate::values::{failed, to_js};
+use crate::values::{document_to_js, failed};
 use gatefrost_core::document;
 use gatefrost_core::units::Units;
 use serde::Serialize;
@@ -19,7 +19,7 @@ pub(crate) struct UnitSet {
 /// Only when the browser cannot hold the list.
 #[wasm_bindgen(unchecked_return_type = "Gatefrost.UnitSet[]")]
 pub fn unit_sets() -> Result<JsValue, JsValue> {
-    to_js(&Units::ALL.map(|name| UnitSet { name, title: name.title() }))
+    document_to_js(&Units::ALL.map(|name| UnitSet { name, title: name.title() }))
 }
 
 /// What a set of units shows in other units than the catalogue's: `[{edge, unit, factor, offset}]`, where
@@ -31,7 +31,7 @@ pub fn unit_sets() -> Result<JsValue, JsValue> {
 pub fn unit_table(
     #[wasm_bindgen(unchecked_param_type = "Gatefrost.Units")] units: &str,
 ) -> Result<JsValue, JsValue> {
-    to_js(&named(units)?.table())
+    document_to_js(&named(units)?.table())
 }
 
 /// A sentence with its quantities in another set of units.

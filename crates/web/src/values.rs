@@ -127,7 +127,7 @@ pub fn scenario_of(args: JsValue) -> Result<Scenario, JsValue> {
 
 /// What is wrong with a scenario, to be thrown: `{problems: [{path, message}]}`.
 pub fn thrown(error: ScenarioError) -> JsValue {
-    to_js(&error).unwrap_or_else(|e| e)
+    document_to_js(&error).unwrap_or_else(|e| e)
 }
 
 /// An error of another kind, to be thrown.
