@@ -3,7 +3,7 @@
 use super::conduction::Section;
 use super::march::March;
 use super::section;
-use crate::wall::{Side, StepOfSteel, Wall};
+use crate::wall::{Kernel, Side, StepOfSteel, Wall};
 use gatefrost_numerics::order::{greater, lesser};
 
 /// How far what leaves a cell is ahead of its mean, as a share of the change from what arrived:
@@ -70,6 +70,45 @@ impl March<'_> {
         }
     }
 
+    /// What a cell meets at its walls in a step: what is in it is mixed from volumes of its own melt and of what comes.
+    /// The steel's step goes with it if the steel warms.
+    fn meet_wall(
+        &mut self,
+        i: usize,
+        dt: f64,
+        time: f64,
+        [own, added]: [f64; 2],
+    ) -> (Wall, Option<(StepOfSteel, Kernel)>) {
+        let cell = &self.cavity.cells[i];
+        let mut wall =
+            Wall { contact: self.drive.contact.conductance, temperature: self.drive.wall, sink: 0.0 };
+        let steel = self.kernels.get(cell.passage).map(|kernel| {
+            let step = self.steel_step.filter(|step| step.time == dt).unwrap_or_else(|| StepOfSteel::new(dt));
+            wall.warm(&self.steel[i], kernel, &step);
+            self.steel_step = Some(step);
+            (step, *kernel)
+        });
+        if cell.side > 0.0 {
+            self.side[i].mix(own, added, self.scratch.side);
+            let full = if self.share[i] < 1.0 { own + added } else { 1.0 };
+            let fourier = self.material.diffusivity() * time * cell.side / full;
+            let biot = wall.contact / (self.material.conductivity * cell.side.sqrt());
+            wall.sink = full * self.side[i].cool(fourier, biot);
+        }
+        (wall, steel)
+    }
+
+    /// How far what leaves a cell is ahead of its mean: less, and in the end nothing, where the cell loses more heat to
+    /// its walls than flows through it. What left it would be colder than the walls.
+    fn look_ahead(&self, i: usize, time: f64, wall: &Wall, through: f64) -> f64 {
+        let cell = &self.cavity.cells[i];
+        // Rate of the slowest mode of a slab with a contact, as resistances in series.
+        let inside = self.material.diffusivity() / (cell.half_gap * cell.half_gap);
+        let contact = wall.contact / (self.material.volumetric_heat() * cell.half_gap);
+        let cooled = time / (0.4 / inside + 1.0 / contact) + wall.sink;
+        LOOK_AHEAD * (2.0 - cooled / greater(through, 1e-12)).clamp(0.0, 1.0)
+    }
+
     /// One thermal step of a cell: a full one with flow through it, or a front's with `added` laid down
     /// in it.
     pub(super) fn conduct(&mut self, i: usize, dt: f64, added: Option<f64>) {
@@ -77,19 +116,25 @@ impl March<'_> {
         let cell = &self.cavity.cells[i];
         let layers = self.cavity.layers(i);
         let through = self.rate[i] / cell.copies * dt / cell.volume;
+        let before = self.share[i];
+        let after = before + added.unwrap_or(0.0);
+        // As long as it was full.
+        let time = 0.5 * (before + after) * dt;
+        let mixed = added.map_or([1.0, through], |added| [before, added]);
+        let (wall, steel) = self.meet_wall(i, dt, time, mixed);
+        let ahead = if added.is_none() { self.look_ahead(i, time, &wall, through) } else { 0.0 };
+        let cell = &self.cavity.cells[i];
         if added.is_none() {
             let psi = &self.psi[i * (n + 1)..(i + 1) * (n + 1)][..n + 1];
             let s = &mut self.scratch;
             let (inflow, outflow, carried) = (&mut s.inflow[..n], &mut s.outflow[..n], &s.carried[..n]);
             for j in 0..n {
                 // Out goes Θ + ahead (Θ − Θ_in): both sides of the balance grow by the same factor.
-                let flow = (1.0 + LOOK_AHEAD) * through * (psi[j + 1] - psi[j]);
+                let flow = (1.0 + ahead) * through * (psi[j + 1] - psi[j]);
                 inflow[j] = (flow, carried[j]);
                 outflow[j] = flow;
             }
         }
-        let before = self.share[i];
-        let after = before + added.unwrap_or(0.0);
         let heat = self.material.volumetric_heat();
         // The flow is known at the start of the step. Melt that is too stiff to go on would heat itself in this
         // step by a pressure that is not there.
@@ -107,23 +152,6 @@ impl March<'_> {
             weight[j] = after * area[j] + outflow[j];
             right[j] = before * area[j] * held[j] + volume * arriving + power * heated[j];
         }
-        // As long as it was full.
-        let time = 0.5 * (before + after) * dt;
-        let mut wall =
-            Wall { contact: self.drive.contact.conductance, temperature: self.drive.wall, sink: 0.0 };
-        let steel = self.kernels.get(cell.passage).map(|kernel| {
-            let step = self.steel_step.filter(|step| step.time == dt).unwrap_or_else(|| StepOfSteel::new(dt));
-            wall.warm(&self.steel[i], kernel, &step);
-            self.steel_step = Some(step);
-            (step, *kernel)
-        });
-        if cell.side > 0.0 {
-            let added = added.map_or((1.0, through), |added| (before, added));
-            self.side[i].mix(added.0, added.1, s.side);
-            let fourier = self.material.diffusivity() * time * cell.side / after;
-            let biot = wall.contact / (self.material.conductivity * cell.side.sqrt());
-            wall.sink = after * self.side[i].cool(fourier, biot);
-        }
         let section = Section::new(self.material, layers, cell.half_gap, time, wall);
         let lost = section.solve(&s.weight, &s.right, temperature, content, &mut s.eliminated);
         if let Some((step, kernel)) = steel {
@@ -131,7 +159,6 @@ impl March<'_> {
             self.steel[i].take(&step, &kernel, lost * heat * cell.volume_per_wall(layers.kind) / time);
         }
         // What the front lays down leaves as it is: nothing has flowed through it yet.
-        let ahead = if added.is_none() { LOOK_AHEAD } else { 0.0 };
         let leaving = &mut self.leaving[range];
         for ((out, &now), &arrived) in leaving.iter_mut().zip(content.iter()).zip(&s.carried) {
             *out = now + ahead * (now - arrived);
