@@ -10,6 +10,13 @@ fn held(s: &Scenario) -> Hold {
     Case::resolve(s).evaluate().hold.expect("the part is full")
 }
 
+/// A demo whose hold is one step, as long as all of its own.
+fn one_step(d: &demo::Demo) -> Scenario {
+    let mut s = d.scenario();
+    s.setup.hold_time += s.setup.further_hold.drain(..).map(|step| step.time).sum::<f64>();
+    s
+}
+
 /// A number of the hold for each value of a setting, demo by demo.
 fn along(
     values: &[f64],
@@ -18,7 +25,7 @@ fn along(
 ) -> Vec<(&'static str, Vec<f64>)> {
     let of = |d: &'static demo::Demo| {
         let at = |&v: &f64| {
-            let mut s = d.scenario();
+            let mut s = one_step(d);
             set(&mut s, v);
             read(&held(&s))
         };
@@ -33,8 +40,9 @@ fn freeze(h: &Hold) -> f64 {
 
 #[test]
 fn more_hold_pressure_packs_more() {
-    let pressures = [10.0, 25.0, 40.0, 55.0, 70.0];
-    for (name, mass) in along(&pressures, |s, v| s.setup.hold_pressure = v, |h| h.part_mass) {
+    let shares = [0.13, 0.31, 0.5, 0.69, 0.87];
+    let set = |s: &mut Scenario, v: f64| s.setup.hold_pressure = v * s.machine.max_pressure;
+    for (name, mass) in along(&shares, set, |h| h.part_mass) {
         assert!(mass.windows(2).all(|m| m[1] > m[0]), "{name}: {mass:?}");
     }
 }
@@ -47,10 +55,16 @@ fn a_hotter_mould_freezes_the_gate_later() {
     }
 }
 
+/// Whether heat of melting is given up before a melt ceases to flow.
+fn sets_while_it_flows(d: &demo::Demo) -> bool {
+    let feedstock = d.scenario().feedstock;
+    feedstock.latent_heat > 0.0 && feedstock.no_flow_temperature < feedstock.liquidus
+}
+
 /// Gate freeze by conduction alone.
 #[test]
 fn latent_heat_delays_freezing_by_conduction() {
-    for d in demo::DEMOS {
+    for d in demo::DEMOS.iter().filter(|d| sets_while_it_flows(d)) {
         let at = |latent: f64| {
             let mut s = d.scenario();
             s.feedstock.latent_heat = latent;
@@ -77,8 +91,10 @@ fn latent_heat_delays_cooling() {
 /// reserve that the limit asks for changes nothing.
 #[test]
 fn only_a_hold_shorter_than_gate_freeze_loses_mass() {
-    for d in demo::DEMOS {
-        let mut s = d.scenario();
+    // A few bar pack so little that what runs back is less than what cooling draws in.
+    let packed = |d: &&demo::Demo| d.scenario().setup.hold_pressure > 10.0;
+    for d in demo::DEMOS.iter().filter(packed) {
+        let mut s = one_step(d);
         s.setup.hold_time = 30.0;
         let long = held(&s);
         let mut mass = |share: f64| {
@@ -98,7 +114,7 @@ fn only_a_hold_shorter_than_gate_freeze_loses_mass() {
 /// Creeping melt, latent heat and the contact's resistance each delay the freezing of every gate.
 #[test]
 fn the_study_of_the_hold_shows_what_delays_freezing() {
-    for d in demo::DEMOS {
+    for d in demo::DEMOS.iter().filter(|d| sets_while_it_flows(d)) {
         for gate in hold_study(&d.scenario()).expect("valid").gates {
             let times = [gate.freeze_s, gate.without_creep_s, gate.without_latent_s, gate.perfect_contact_s];
             let times = times.map(|t| t.expect("freezes"));

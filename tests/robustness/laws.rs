@@ -9,10 +9,13 @@ use gatefrost_tests::random::Random;
 use gatefrost_window::{Detail, Margins, Surface, Window, margins_at, margins_here, trace, window};
 
 /// Scenarios near the demos, on a model of few cells.
+/// The first demos: their machines are so far inside the catalogue's ranges that a law has room on both sides.
+const DEMOS: usize = 5;
+
 fn scenarios(count: usize, seed: u64) -> Vec<Scenario> {
     let mut random = Random::new(seed);
     let mut near = |k: usize| {
-        let mut s = random.near(&demo::DEMOS[k % demo::DEMOS.len()].scenario(), 20.0);
+        let mut s = random.near(&demo::DEMOS[k % DEMOS].scenario(), 20.0);
         s.model = s.model.at_most(8, 4);
         s.feedstock.uncertainty = None;
         s

@@ -100,7 +100,7 @@ fn the_yield_is_counted_where_margins_jump() {
     };
     let places = [
         ("hinge", set("hinge", 1.0, &[(Axis::MouldTemperature, 54.0)])),
-        ("yoke", set("yoke", 1.0, &[(Axis::HoldTime, 3.04)])),
+        ("yoke", set("yoke", 1.0, &[(Axis::HoldTime, 2.69)])),
         ("guide", set("guide", 6.0, &[])),
     ];
     for (name, s) in places {
@@ -283,7 +283,7 @@ fn levers_change_the_yield_as_the_model_does() {
     let mut mould = coarse("hinge", 2.0);
     mould.set(Axis::MouldTemperature, 52.0);
     let mut hold = coarse("yoke", 2.0);
-    hold.set_all(&[(Axis::HoldPressure, 46.0), (Axis::HoldTime, 4.5)]);
+    hold.set(Axis::HoldTime, 2.75);
     type Change = (&'static str, fn(&mut Scenario));
     let changes: [Change; 3] = [
         ("gate 10 % thicker", |s| s.cavity.scale_depth(Role::Gate, 1.1)),

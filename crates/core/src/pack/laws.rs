@@ -69,7 +69,7 @@ fn shrinkage_is_continuous_where_the_gate_ceases_to_freeze() {
             scenario.setup.mould_temperature = scenario.feedstock.no_flow_temperature + mould;
             held(&scenario).sink.shrinkage
         };
-        let (freezes, never) = (at(-0.5), at(0.5));
+        let (freezes, never) = (at(-0.02), at(0.02));
         assert!((freezes - never).abs() < 3e-3, "{}: {freezes} against {never}", d.name);
     }
 }
@@ -82,7 +82,7 @@ fn nothing_jumps_where_the_wall_passes_the_ejection_temperature() {
             scenario.setup.mould_temperature = scenario.feedstock.ejection_temperature + mould;
             held(&scenario)
         };
-        let (cools, never) = (at(-0.2), at(0.2));
+        let (cools, never) = (at(-0.02), at(0.02));
         assert!(cools.ejected_after.is_some() && never.ejected_after.is_none(), "{}", d.name);
         let [below, above] = [&cools, &never].map(|hold| &hold.opened);
         assert!((below.residual - above.residual).abs() < 2e6, "{}: {below:?} {above:?}", d.name);

@@ -39,7 +39,7 @@ parameters! {
             "How far the flow front must stay above the no-flow temperature, so that fronts still weld.", "common practice";
         number weld_reserve = 25.0 in 0.0 to 200.0, "ΔT_w", "K", "dw", "Reserve of a weld line",
             "How far the colder of two fronts must be above the no-flow temperature where they meet.", "common practice";
-        number hold_cover = 115.0 in 0.0 to 500.0, "u_h", "%", "uh", "Hold time over gate freeze",
+        number hold_cover = 130.0 in 0.0 to 500.0, "u_h", "%", "uh", "Hold time over gate freeze",
             "Shortest hold time, as a share of the time that the last gate takes to freeze; 0 asks for none. If the pressure is released too soon after gate freeze, the melt opens the gate again.", "gate freeze and a reserve, common practice";
         number residual_pressure = 15.0 in 0.0 to 400.0, "p_r", "MPa", "pr", "Greatest residual pressure",
             "Greatest mean pressure left in the part when the mould opens. Above it, the part sticks or cracks on ejection.", "common practice; find your own by trial";

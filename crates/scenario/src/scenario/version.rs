@@ -23,6 +23,8 @@ const SINCE_1: &[(&str, Usual)] = &[
     ("scatter.viscosity", Usual::Number(0.0)),
     // The worked demos of that time have machines that are large for their parts.
     ("limits.shot_share", Usual::Number(0.0)),
+    // Between steel that stays cold, a gate shut sooner after it had frozen.
+    ("limits.hold_cover", Usual::Number(115.0)),
     ("feedstock.setting_range", Usual::Number(0.0)),
 ];
 
