@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::fs;
 use std::io::Write;
+use std::num::NonZeroU64;
 use std::path::Path;
 
 use anyhow::{Context, Result, bail};
@@ -65,6 +66,16 @@ pub fn read(folder: &Path) -> Result<Files> {
 /// Bytes in thousands, for messages.
 pub fn kilobytes(bytes: usize) -> String {
     format!("{}.{}", bytes / 1000, bytes % 1000 / 100)
+}
+
+/// Packed more tightly than a host would: for what is packed once and read often.
+pub fn tightly_gzipped(bytes: &[u8]) -> Result<Vec<u8>> {
+    // The module of the window, packed: 397 kB instead of 409. More rounds take less than 1 kB off.
+    let rounds = NonZeroU64::new(4).context("a number of rounds")?;
+    let mut packed = Vec::new();
+    let options = zopfli::Options { iteration_count: rounds, ..zopfli::Options::default() };
+    zopfli::compress(options, zopfli::Format::Gzip, bytes, &mut packed)?;
+    Ok(packed)
 }
 
 /// Packed as a host would send it.

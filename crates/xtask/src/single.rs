@@ -12,7 +12,7 @@ use anyhow::{Context, Result, ensure};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 
-use crate::files::{Files, gzipped, text};
+use crate::files::{Files, text, tightly_gzipped};
 use crate::offline;
 use crate::page::{self, Module};
 use crate::site::{self, FIRST, check};
@@ -188,7 +188,7 @@ fn template<'a>(
 fn wasm_block(core: &str, sources: &Files) -> Result<String> {
     let file = site::wasm_file(core);
     let wasm = sources.get(&file).with_context(|| format!("{file} is missing"))?;
-    let wasm = STANDARD.encode(gzipped(wasm)?);
+    let wasm = STANDARD.encode(tightly_gzipped(wasm)?);
     Ok(format!("<script type=\"application/octet-stream\" id=\"wasm-b64\">{wasm}</script>"))
 }
 
