@@ -155,7 +155,10 @@ pub(super) fn cool(s: &Scenario, point: &Point<'_>) -> CoolReport {
     report.cycle_s = Some(cycle.whole());
     let heat = (fill.balance.lost + hold.opened.lost) / cycle.whole();
     report.heat_w = Some(heat);
-    report.steel = case.mould.circuits.and_then(|circuits| circuits.surface(heat)).map(steel);
+    let surface = case.mould.circuits.and_then(|circuits| circuits.surface(heat));
+    // Steel hotter than the melt would give no heat to the water: so little of it cannot take the heat.
+    let surface = surface.filter(|surface| surface.temperature < case.drive.melt);
+    report.steel = surface.map(steel);
     report
 }
 

@@ -83,7 +83,7 @@ pub fn isothermal(form: Value, seconds: f64) -> Value {
             "x": { "axis": "injection_time", "from": 0.05, "to": 5 },
             "y": { "axis": "melt_temperature", "from": 160, "to": 200 }
         },
-        "model": { "viscous_heating": false }
+        "model": { "viscous_heating": false, "side_walls": false, "warming_steel": false }
     })
 }
 
