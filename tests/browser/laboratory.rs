@@ -501,7 +501,7 @@ fn the_rules_of_a_recipe_change_what_they_are_for() {
         };
         page.wait_until("document.querySelector('#recipe-numbers tbody tr')", READY).await;
         let (no_flow, binder) = (row("No-flow temperature").await, row("Binder heat capacity").await);
-        choose("recipe-no-flow-rule", "backbone").await;
+        choose("recipe-no-flow-rule", "half_solid").await;
         page.fill("#recipe-reference", "180").await;
         choose("recipe-flow-form", "power_law").await;
         page.wait_until(
@@ -513,6 +513,7 @@ fn the_rules_of_a_recipe_change_what_they_are_for() {
         assert_ne!(row("Binder heat capacity").await, binder);
         // What the first line says holds where the curves are drawn.
         assert!(page.text("#recipe-said").await.contains("1000 1/s and 160 °C"));
+        choose("recipe-no-flow-rule", "backbone").await;
         page.fill("#recipe-temperature", "75").await;
         page.fill("#recipe-rate", "200").await;
         page.wait_until(

@@ -90,8 +90,8 @@ fn every_demo_fits_on_one_sheet_of_either_paper_and_its_code_opens_it() {
             }
             if demo == "hinge" {
                 let text = page.text("#sheet-page").await;
-                // At 166.5 °C the size differs from that at 165 °C, 1.17814, by the fifth decimal.
-                assert!(text.contains("1.1781") || text.contains("1.1782"), "{text}");
+                // At 166.5 °C the size differs from that at 165 °C, 1.17992, by the sixth decimal.
+                assert!(text.contains("1.1799"), "{text}");
             }
             page.press("#sheet-back").await;
         }

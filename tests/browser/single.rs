@@ -10,7 +10,7 @@ use crate::reading::MELT;
 
 /// The window becomes fine with workers, shows what the site shows, and keeps an edit in its address.
 pub async fn computes(site: &Page) {
-    let link = "#1;d=guide;T=171";
+    let link = "#2;d=guide;T=171";
     site.open(link).await;
     site.idle().await;
     let (fields, numbers) = (site.fields().await, site.numbers().await);
