@@ -3,7 +3,7 @@
 //!
 //! On heating the backbone has melted at the end of the last peak. On cooling it stops flowing where its crystallisation
 //! sets in: at the onset of the hottest peak. The heats of the peaks are those of the binder's parts. Peaks are taken off a
-//! straight baseline ([`peaks`]).
+//! straight baseline (`peaks`).
 
 mod apply;
 mod peaks;
