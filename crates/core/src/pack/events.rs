@@ -18,6 +18,10 @@ const AT_REST: f64 = 0.1;
 /// end of filling, and which hot melt has opened since.
 const GREATEST_LOG_OPENNESS: f64 = 13.815_510_557_964_274;
 
+/// ln of the openness below which what still creeps matters no more: a hundred thousandth. There a gate closes so fast
+/// that following it would take many short steps.
+const NEARLY_SHUT: f64 = -11.5;
+
 /// Watches the hold for everything that has to happen before the part can be ejected.
 pub(super) struct Events {
     gates: Vec<Watched>,
@@ -159,7 +163,7 @@ impl Events {
             let resistance: f64 =
                 g.cells.clone().map(|i| 1.0 / t.conductance(i, g.log_stress[i - first])).sum();
             let now = (g.resistance / resistance).logarithm();
-            if g.freeze.is_none() || frozen {
+            if g.freeze.is_none() || frozen && now > NEARLY_SHUT {
                 closing = closing.max((now - g.log_openness).abs());
             }
             g.log_openness = now;

@@ -9,6 +9,7 @@
 
 use gatefrost_numerics::elementary::Elementary;
 use std::f64::consts::PI;
+use std::sync::LazyLock;
 
 /// Terms of the kernel.
 const TERMS: usize = 10;
@@ -53,10 +54,9 @@ fn end(k: usize) -> f64 {
     RATES[0] * (RATES[1] / RATES[0]).power(k as f64 / TERMS as f64)
 }
 
-/// Rate of a term: the one whose weight and resistance go with each other over the whole bin.
-fn rate(k: usize) -> f64 {
-    (end(k) * end(k + 1)).sqrt()
-}
+/// Rates of the terms: those whose weight and resistance go with each other over the whole bin.
+static MIDDLES: LazyLock<[f64; TERMS]> =
+    LazyLock::new(|| std::array::from_fn(|k| (end(k) * end(k + 1)).sqrt()));
 
 impl Steel {
     /// The kernel of steel that keeps its temperature at a depth \[m\].
@@ -67,7 +67,7 @@ impl Steel {
         let weights = std::array::from_fn(|k| {
             // The first term stands for all that is slower, too.
             let from = if k == 0 { 0.0 } else { end(k) };
-            (beyond(from) - beyond(end(k + 1))) * rate(k)
+            (beyond(from) - beyond(end(k + 1))) * MIDDLES[k]
         });
         Kernel { weights, rest: beyond(end(TERMS)) }
     }
@@ -76,8 +76,9 @@ impl Steel {
 impl StepOfSteel {
     /// A step \[s\].
     pub fn new(time: f64) -> Self {
-        let kept = std::array::from_fn(|k| (-rate(k) * time).exponential());
-        Self { time, kept, gained: std::array::from_fn(|k| (1.0 - kept[k]) / rate(k)) }
+        let rates = &*MIDDLES;
+        let kept = rates.map(|rate| (-rate * time).exponential());
+        Self { time, kept, gained: std::array::from_fn(|k| (1.0 - kept[k]) / rates[k]) }
     }
 
     /// Rise of the surface at the end of the step per heat flux during it \[m²K/W\].
