@@ -74,7 +74,7 @@ mod tests {
     fn a_duct_may_be_turned() {
         for n in [0.3, 1.0] {
             // Gradient of a slit at a mean velocity goes as h^−(n+1).
-            let flat = pressure_factor(0.5, n) * 1.0;
+            let flat = pressure_factor(0.5, n);
             let upright = pressure_factor(2.0, n) * 2.0_f64.powf(-(n + 1.0));
             assert!((flat / upright - 1.0).abs() < 1e-12, "{n}");
         }

@@ -26,13 +26,13 @@ impl Ram {
         // Time of all steps at unit speed and volume: the factor that makes the mean rate 1.
         let time: f64 = steps.iter().map(|step| step.share / whole / step.speed).sum();
         let mut end = 0.0;
-        let last = steps.len().saturating_sub(1);
-        for (place, (slot, step)) in ram.steps.iter_mut().zip(steps).enumerate() {
+        for (slot, step) in ram.steps.iter_mut().zip(steps) {
             end += step.share / whole;
-            *slot = [if place == last { 1.0 } else { end }, step.speed * time];
+            *slot = [end, step.speed * time];
         }
-        if let Some(step) = steps.get(last) {
-            ram.steps[last..].fill([1.0, step.speed * time]);
+        // The last step ends at 1 exactly, and so do those that are not used.
+        if let Some(step) = steps.last() {
+            ram.steps[steps.len() - 1..].fill([1.0, step.speed * time]);
         }
         ram
     }

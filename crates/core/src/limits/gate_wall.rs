@@ -3,14 +3,13 @@
 
 use super::definition::{Definition, Measure, Scale};
 use super::edge;
+use crate::cavity::Passage;
 use crate::stages::Needs;
 
 pub(super) const DEFINITION: Definition = Definition {
     unit: edge::PERCENT,
     measure: Needs::Setting(|case| {
-        let share = |(gate, part): (&crate::cavity::Passage, &crate::cavity::Passage)| {
-            gate.half_gap[1] / part.half_gap[0]
-        };
+        let share = |(gate, part): (&Passage, &Passage)| gate.half_gap[1] / part.half_gap[0];
         let thickest = case.cavity.mouths().map(share).reduce(f64::max);
         thickest.map_or(Measure::ABSENT, |share| {
             Measure::new(share, case.thresholds.gate_wall, Scale::RatioBelow)

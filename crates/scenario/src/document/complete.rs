@@ -4,7 +4,6 @@ use super::node::Node;
 
 /// A value for a field that was left out.
 #[derive(Debug, Clone, Copy, PartialEq)]
-#[allow(dead_code)]
 pub(crate) enum Usual {
     /// A number.
     Number(f64),
