@@ -156,7 +156,7 @@ pub(super) fn cool(s: &Scenario, point: &Point<'_>) -> CoolReport {
     let heat = (fill.balance.lost + hold.opened.lost) / cycle.whole();
     report.heat_w = Some(heat);
     let surface = case.mould.circuits.and_then(|circuits| circuits.surface(heat));
-    // Steel hotter than the melt would give no heat to the water: so little of it cannot take the heat.
+    // With too little water the formula gives steel hotter than the melt. Then there is no surface temperature.
     let surface = surface.filter(|surface| surface.temperature < case.drive.melt);
     report.steel = surface.map(steel);
     report

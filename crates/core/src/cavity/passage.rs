@@ -108,7 +108,7 @@ impl Passage {
     /// Depth \[m\] below which the steel at this passage keeps its temperature, the drillings lying `drillings` \[m\]
     /// deep: the thickness of a slab of the same resistance. Around a tube, heat spreads out: R ln(1 + d/R). From the area A
     /// of a flat passage it spreads sideways, too, as from a patch of that area on a half-space, 0.473 √A (mean excess of
-    /// a patch with a uniform flux, from memory), in parallel with the slab. What neighbours heat is left out.
+    /// a patch with a uniform flux, from memory), in parallel with the slab. The heat from neighbouring passages is left out.
     pub fn steel_depth(&self, drillings: f64) -> f64 {
         let half_gap = 0.5 * (self.half_gap[0] + self.half_gap[1]);
         match self.kind {

@@ -121,7 +121,7 @@ impl Circuits {
 
     /// The surface with a mean heat \[W\] that all goes into the water. It is proportional to the heat but for the
     /// properties of water, which are taken at its mean temperature. `None` where the water would leave the mould hotter
-    /// than 180 °C: so little of it cannot take the heat.
+    /// than 180 °C: then the flow is too small to take the heat.
     pub fn surface(&self, heat: f64) -> Option<Surface> {
         let rise = heat / (self.flow * Water::at(self.coolant).heat);
         if self.coolant + rise > LIQUID[1] + crate::feedstock::ZERO_CELSIUS {

@@ -173,7 +173,7 @@ pub struct March<'a> {
     pub(super) kernels: Vec<Kernel>,
     /// The last step of the steel: most steps of a fill are alike.
     pub(super) steel_step: Option<StepOfSteel>,
-    /// What the side walls have cooled in each cell.
+    /// The cooling by the side walls in each cell.
     pub side: Vec<Side>,
     /// Share of the flow of each cell that slips along its wall.
     pub slip: Vec<f64>,
@@ -194,7 +194,7 @@ pub(super) struct Scratch {
     pub weight: Vec<f64>,
     pub right: Vec<f64>,
     pub eliminated: Vec<f64>,
-    /// What the side walls have cooled in what flows into the cell.
+    /// The cooling by the side walls in the melt that flows into the cell.
     pub side: Side,
 }
 

@@ -11,8 +11,8 @@ use gatefrost_numerics::order::{greater, lesser};
 /// away, and an alternation that a steep inlet may cause dies to a third from cell to cell.
 const LOOK_AHEAD: f64 = 0.5;
 
-/// Greatest temperature that is told apart \[K\]: 1000 °C, far above the onset of any binder's decomposition. Melt
-/// that reaches it is given as this hot and means "hotter".
+/// Greatest temperature that is reported \[K\]: 1000 °C, far above the onset of any binder's decomposition. Hotter
+/// melt is shown as this hot.
 const GREATEST_TEMPERATURE: f64 = 1273.15;
 
 impl March<'_> {

@@ -3,10 +3,11 @@
 
 use super::definition::{Definition, Measure, Scale};
 use super::edge;
+use crate::cavity::Passage;
 use crate::fill::STALLED;
 use crate::stages::Needs;
 
-/// A viscosity beyond this is not told apart \[Pa s\].
+/// Greatest viscosity that is reported: a greater one is shown as this \[Pa s\].
 const GREATEST: f64 = 1e9;
 
 /// Where along a passage it is looked at: the shear rate is least at an end, or inside where width and thickness change
@@ -17,7 +18,7 @@ pub(super) const DEFINITION: Definition = Definition {
     unit: edge::PASCAL_SECOND,
     measure: Needs::Fill(|case, fill| {
         let c = &case.cavity;
-        let slowest = |(i, passage): (usize, &crate::cavity::Passage)| {
+        let slowest = |(i, passage): (usize, &Passage)| {
             // A passage that a short shot did not reach: the rate at which a fill counts as stalled.
             let flow = fill.end.passage_flow(i).max(STALLED * case.drive.rate) / passage.copies;
             PLACES.map(|f| passage.apparent_shear_rate(flow, f)).into_iter().fold(f64::INFINITY, f64::min)

@@ -21,7 +21,7 @@ const GAMMA: f64 = 1.4;
 const CHOKED: f64 = 0.578_703_704;
 /// Contraction at the end of the land, from memory.
 const DISCHARGE: f64 = 0.8;
-/// A pressure beyond this many times the allowed one is not told apart.
+/// Greatest pressure that is reported, in multiples of the allowed one.
 const TIMES: f64 = 5.0;
 
 /// Viscosity of air \[Pa s\] at a temperature \[K\]: Sutherland's formula with the constants of the U.S. Standard

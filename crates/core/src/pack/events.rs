@@ -14,8 +14,8 @@ use gatefrost_numerics::order::{greater, lesser};
 /// A part has come to rest if it is less than this warmer than a wall that never lets it set \[K\].
 const AT_REST: f64 = 0.1;
 
-/// ln of the greatest openness that is told apart, a million: that of a gate which hardly let anything through at the
-/// end of filling, and which hot melt has opened since.
+/// ln of the greatest openness that is reported, a million. A gate reaches it if it was nearly shut at the end of
+/// filling and hot melt has opened it since.
 const GREATEST_LOG_OPENNESS: f64 = 13.815_510_557_964_274;
 
 /// ln of the openness below which what still creeps matters no more: a hundred thousandth. There a gate closes so fast

@@ -50,7 +50,7 @@ pub(super) struct State<'a> {
     kernels: Vec<Kernel>,
     /// The first part of the step, up to where its second stage begins, and that stage.
     steel_steps: Option<[StepOfSteel; 2]>,
-    /// What the side walls have cooled in each cell.
+    /// The cooling by the side walls in each cell.
     pub side: Vec<Side>,
     /// Masses and pressures of the cells.
     pub masses: Masses,

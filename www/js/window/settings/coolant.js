@@ -28,7 +28,7 @@ export function showCoolant({ cool: { heat_w: heat, steel } }) {
   if (!steel || heat === null) {
     const given = model.scenario.mould.coolant_temperature !== null;
     words.textContent = given
-      ? "The surface of the steel cannot be computed: there is no whole cycle, or so little water cannot take the heat."
+      ? "The surface of the steel cannot be computed: there is no whole cycle, or the flow of water is too small to take the heat."
       : "With the coolant’s set point, this says how warm the surface of the steel is.";
     return;
   }

@@ -210,7 +210,7 @@ mod tests {
                 let rate = law.rate(stress, t, 0.0);
                 let viscosity = law.viscosity(rate, t, 0.0);
                 let back = viscosity * rate;
-                // Thicker than any melt, viscosities are not told apart.
+                // Viscosities greater than that of any melt are not compared.
                 assert!(
                     viscosity == THICKEST || (back / stress - 1.0).abs() < 1e-10,
                     "{law:?} at {stress}: {back}"
