@@ -1,5 +1,6 @@
 //! The material that the solvers need, from the powder, binder and flow law of a scenario.
 
+mod decomposition;
 pub mod flow;
 mod heat;
 pub mod loading;
@@ -8,6 +9,7 @@ mod mobility;
 mod pvt;
 mod slip;
 
+pub use decomposition::Decomposition;
 pub use flow::{FlowCurve, Shift, Viscosity, ZERO_CELSIUS};
 pub use heat::{HeatContent, MOST_PEAKS, Peak};
 pub use mobility::{CutOff, MobilityTable};
@@ -78,8 +80,8 @@ pub struct Material {
     pub d90: f64,
     /// Ejection temperature \[K\].
     pub ejection: f64,
-    /// Onset of binder decomposition \[K\].
-    pub burn_onset: f64,
+    /// Decomposition of the binder.
+    pub decomposition: Decomposition,
     /// Degradation of the binder: time borne at a reference temperature \[s\], that temperature \[K\], and activation
     /// energy over gas constant \[K\].
     pub barrel: [f64; 3],
@@ -127,6 +129,7 @@ impl Material {
         let last = peaks().filter(|peak| peak.latent_heat > 0.0).map(|peak| peak.liquidus).reduce(f64::max);
         let no_flow = f.no_flow_temperature + ZERO_CELSIUS;
         let sets = no_flow + f.setting_range;
+        let energy = f.barrel_energy * 1e3 / flow::R;
         Self {
             density: mixture::density(phi, f.powder_density, f.binder_density),
             heat_capacity,
@@ -154,12 +157,8 @@ impl Material {
             d50: f.particle_size * 1e-6,
             d90: f.particle_size_90.unwrap_or(D90_OVER_D50 * f.particle_size) * 1e-6,
             ejection: f.ejection_temperature + ZERO_CELSIUS,
-            burn_onset: f.burn_onset + ZERO_CELSIUS,
-            barrel: [
-                f.barrel_time * 60.0,
-                f.barrel_reference + ZERO_CELSIUS,
-                f.barrel_energy * 1e3 / flow::R,
-            ],
+            decomposition: Decomposition::new(f.burn_onset + ZERO_CELSIUS, energy),
+            barrel: [f.barrel_time * 60.0, f.barrel_reference + ZERO_CELSIUS, energy],
             slip: Slip::resolve(f),
             entrance: f.entrance_correction,
             swell: f.swell,
