@@ -13,8 +13,8 @@ use crate::scenario::Role;
 /// A cell of a part.
 struct Cell {
     index: usize,
-    /// Under pressure: how much more it holds than without, and what is still to contract in it, as shares.
-    fed: Option<[f64; 2]>,
+    /// Whether it was under pressure after the last step.
+    fed: bool,
     /// Whether its middle has set.
     set: bool,
 }
@@ -24,6 +24,9 @@ pub(super) struct Unfed {
     cells: Vec<Cell>,
     /// What each cell of the cavity has lost, as a share of its volume.
     pub loss: Vec<f64>,
+    /// Layer temperatures \[K\] and masses of the cells when they were last under pressure, or at the start.
+    temperature: Vec<f64>,
+    mass: Vec<f64>,
 }
 
 impl Unfed {
@@ -32,44 +35,47 @@ impl Unfed {
         let is_part = |&i: &usize| c.passages[c.cells[i].passage].role == Role::Part;
         let cells = (0..c.cells.len()).filter(is_part);
         let mut unfed = Self {
-            cells: cells.map(|index| Cell { index, fed: Some([0.0; 2]), set: false }).collect(),
+            cells: cells.map(|index| Cell { index, fed: true, set: false }).collect(),
             loss: vec![0.0; c.cells.len()],
+            temperature: t.temperature.clone(),
+            mass: t.masses.mass.clone(),
         };
-        for cell in &mut unfed.cells {
-            cell.fed = Some(state(t, cell.index));
-        }
         unfed.note(t);
         unfed
     }
 
     /// Notes the step just done.
     pub fn note(&mut self, t: &State<'_>) {
-        for cell in self.cells.iter_mut().filter(|cell| !cell.set) {
+        for cell in &mut self.cells {
             let i = cell.index;
-            cell.set = t.temperature[i * t.layers] <= t.material.no_flow;
+            let layers = i * t.layers..(i + 1) * t.layers;
+            let set = t.temperature[layers.start] <= t.material.no_flow;
             if t.masses.pressure[i] > 0.0 {
-                cell.fed = Some(state(t, i));
-                self.loss[i] = 0.0;
-                continue;
+                (cell.fed, self.loss[i], self.mass[i]) = (true, 0.0, t.masses.mass[i]);
+                self.temperature[layers.clone()].copy_from_slice(&t.temperature[layers]);
+            } else {
+                let void = t.masses.void_share(i);
+                if std::mem::take(&mut cell.fed) {
+                    let [excess, before] = state(t, i, &self.temperature[layers.clone()], self.mass[i]);
+                    // Where in the step the pressure was gone: the mass of the cell stayed, its melt contracted.
+                    let f = if excess + void > 0.0 { excess / (excess + void) } else { 0.0 };
+                    let [_, now] = state(t, i, &t.temperature[layers], t.masses.mass[i]);
+                    self.loss[i] = before + f * (now - before);
+                }
+                if set {
+                    self.loss[i] = self.loss[i].min(void);
+                }
             }
-            let void = t.masses.void_share(i);
-            if let Some([excess, before]) = cell.fed.take() {
-                // Where in the step the pressure was gone: the mass of the cell stayed, its melt contracted.
-                let f = if excess + void > 0.0 { excess / (excess + void) } else { 0.0 };
-                let now = state(t, i)[1];
-                self.loss[i] = before + f * (now - before);
-            }
-            if cell.set {
-                self.loss[i] = self.loss[i].min(void);
-            }
+            cell.set = set;
         }
+        self.cells.retain(|cell| !cell.set);
     }
 }
 
-/// How much more a cell holds than without pressure, and what is still to contract in it while soft, as shares.
-fn state(t: &State<'_>, i: usize) -> [f64; 2] {
-    let layers = &t.temperature[i * t.layers..(i + 1) * t.layers];
+/// How much more a cell holds than without pressure, and what is still to contract in it while soft, as shares, from its
+/// layer temperatures \[K\] and its mass.
+fn state(t: &State<'_>, i: usize, layers: &[f64], mass: f64) -> [f64; 2] {
     let [density, to_come] = t.masses.unpressed(t.cavity, i, layers, t.material.no_flow);
-    let excess = t.masses.mass[i] / (t.masses.volume[i] * density) - 1.0;
+    let excess = mass / (t.masses.volume[i] * density) - 1.0;
     [excess.max(0.0), to_come]
 }
