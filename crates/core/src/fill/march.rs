@@ -172,7 +172,7 @@ pub struct March<'a> {
     /// How the steel at each passage answers a heat flux; empty if it does not warm.
     pub(super) kernels: Vec<Kernel>,
     /// The last step of the steel: most steps of a fill are alike.
-    pub(super) steel_step: Option<StepOfSteel>,
+    pub(super) steel_step: StepOfSteel,
     /// The cooling by the side walls in each cell.
     pub side: Vec<Side>,
     /// Share of the flow of each cell that slips along its wall.
@@ -238,7 +238,7 @@ impl<'a> March<'a> {
             laid: vec![content; cells],
             steel: vec![SurfaceHeat::default(); if drive.contact.steel.is_some() { cells } else { 0 }],
             kernels: drive.contact.kernels(cavity),
-            steel_step: None,
+            steel_step: StepOfSteel::new(0.0),
             side: vec![Side::default(); cells],
             slip: vec![0.0; cells],
             psi: vec![0.0; cells * (layers + 1)],

@@ -3,7 +3,7 @@
 use super::conduction::Section;
 use super::march::March;
 use super::section;
-use crate::wall::{Kernel, Side, StepOfSteel, Wall};
+use crate::wall::{Side, StepOfSteel, Wall};
 use gatefrost_numerics::order::{greater, lesser};
 
 /// How far what leaves a cell is ahead of its mean, as a share of the change from what arrived:
@@ -71,23 +71,17 @@ impl March<'_> {
     }
 
     /// What a cell meets at its walls in a step: what is in it is mixed from volumes of its own melt and of what comes.
-    /// The steel's step goes with it if the steel warms.
-    fn meet_wall(
-        &mut self,
-        i: usize,
-        dt: f64,
-        time: f64,
-        [own, added]: [f64; 2],
-    ) -> (Wall, Option<(StepOfSteel, Kernel)>) {
+    fn meet_wall(&mut self, i: usize, dt: f64, time: f64, [own, added]: [f64; 2]) -> Wall {
         let cell = &self.cavity.cells[i];
         let mut wall =
             Wall { contact: self.drive.contact.conductance, temperature: self.drive.wall, sink: 0.0 };
-        let steel = self.kernels.get(cell.passage).map(|kernel| {
-            let step = self.steel_step.filter(|step| step.time == dt).unwrap_or_else(|| StepOfSteel::new(dt));
-            wall.warm(&self.steel[i], kernel, &step);
-            self.steel_step = Some(step);
-            (step, *kernel)
-        });
+        if let Some(kernel) = self.kernels.get(cell.passage) {
+            if self.steel_step.time != dt {
+                self.steel_step = StepOfSteel::new(dt);
+            }
+            let step = &self.steel_step;
+            wall.warm(self.steel[i].without(step), step.resistance(kernel));
+        }
         if cell.side > 0.0 {
             self.side[i].mix(own, added, self.scratch.side);
             let full = if self.share[i] < 1.0 { own + added } else { 1.0 };
@@ -95,7 +89,7 @@ impl March<'_> {
             let biot = wall.contact / (self.material.conductivity * cell.side.sqrt());
             wall.sink = full * self.side[i].cool(fourier, biot);
         }
-        (wall, steel)
+        wall
     }
 
     /// How far what leaves a cell is ahead of its mean: less, and in the end nothing, where the cell loses more heat to
@@ -121,7 +115,7 @@ impl March<'_> {
         // As long as it was full.
         let time = 0.5 * (before + after) * dt;
         let mixed = added.map_or([1.0, through], |added| [before, added]);
-        let (wall, steel) = self.meet_wall(i, dt, time, mixed);
+        let wall = self.meet_wall(i, dt, time, mixed);
         let ahead = if added.is_none() { self.look_ahead(i, time, &wall, through) } else { 0.0 };
         let cell = &self.cavity.cells[i];
         if added.is_none() {
@@ -154,9 +148,10 @@ impl March<'_> {
         }
         let section = Section::new(self.material, layers, cell.half_gap, time, wall);
         let lost = section.solve(&s.weight, &s.right, temperature, content, &mut s.eliminated);
-        if let Some((step, kernel)) = steel {
+        if let Some(kernel) = self.kernels.get(cell.passage) {
             // Heat per wetted area and time.
-            self.steel[i].take(&step, &kernel, lost * heat * cell.volume_per_wall(layers.kind) / time);
+            let flux = lost * heat * cell.volume_per_wall(layers.kind) / time;
+            self.steel[i].take(&self.steel_step, kernel, flux);
         }
         // What the front lays down leaves as it is: nothing has flowed through it yet.
         let leaving = &mut self.leaving[range];

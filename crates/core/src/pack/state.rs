@@ -8,7 +8,7 @@ use super::mass::Masses;
 use crate::cavity::Cavity;
 use crate::feedstock::Material;
 use crate::fill::March;
-use crate::wall::{Kernel, Side, StepOfSteel, SurfaceHeat, Wall};
+use crate::wall::{Kernel, Side, StepOfSteel, SurfaceHeat, TwoParts, Wall};
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::lanes::dot;
 use gatefrost_numerics::order::greater;
@@ -48,8 +48,11 @@ pub(super) struct State<'a> {
     /// Heat that the steel at each cell has taken; empty if it does not warm.
     steel: Vec<SurfaceHeat>,
     kernels: Vec<Kernel>,
-    /// The first part of the step, up to where its second stage begins, and that stage.
-    steel_steps: Option<[StepOfSteel; 2]>,
+    /// The step of the steel at each passage: up to where the second stage of the step begins, and that stage.
+    steel_steps: Vec<TwoParts>,
+    /// Heat into the steel at each cell and area of its walls, for each kelvin of heat content that the cell loses
+    /// \[J/m²K\].
+    heat_per_wall: Vec<f64>,
     /// The cooling by the side walls in each cell.
     pub side: Vec<Side>,
     /// Masses and pressures of the cells.
@@ -92,6 +95,8 @@ impl<'a> State<'a> {
         // The hold may have other walls than the fill had: then the steel begins anew.
         let kernels = drive.contact.kernels(cavity);
         let warmed = if kernels.is_empty() { 0 } else { cells };
+        let heat_per_wall =
+            |i: usize| material.volumetric_heat() * cavity.cells[i].volume_per_wall(cavity.layers(i).kind);
         let mut t = Self {
             material,
             cavity,
@@ -110,8 +115,9 @@ impl<'a> State<'a> {
             } else {
                 vec![Default::default(); warmed]
             },
+            steel_steps: Vec::with_capacity(kernels.len()),
             kernels,
-            steel_steps: None,
+            heat_per_wall: (0..warmed).map(heat_per_wall).collect(),
             later: vec![[drive.wall, 0.0]; cells],
             side: end.side.clone(),
             mean: (0..cells).map(|i| end.mean_temperature(i)).collect(),
@@ -236,8 +242,12 @@ impl<'a> State<'a> {
     /// Sets what each cell meets at its walls during a step.
     pub fn meet_walls(&mut self, dt: f64) {
         self.lost.fill([0.0; 2]);
-        let stages = [1.0 - GAMMA, GAMMA].map(|share| share * dt);
-        self.steel_steps = (!self.steel.is_empty()).then(|| stages.map(StepOfSteel::new));
+        let stage = GAMMA * dt;
+        self.steel_steps.clear();
+        if !self.kernels.is_empty() {
+            let parts = [dt - stage, stage].map(StepOfSteel::new);
+            self.steel_steps.extend(self.kernels.iter().map(|kernel| TwoParts::new(kernel, &parts)));
+        }
         let (alpha, conductivity) = (self.material.diffusivity(), self.material.conductivity);
         for (i, cell) in self.cavity.cells.iter().enumerate() {
             let mut wall = Wall {
@@ -245,13 +255,11 @@ impl<'a> State<'a> {
                 temperature: self.drive.wall,
                 sink: 0.0,
             };
-            self.later[i] = [self.drive.wall, 0.0];
-            if let Some([first, stage]) = &self.steel_steps {
-                let (steel, kernel) = (&self.steel[i], &self.kernels[cell.passage]);
-                wall.warm(steel, kernel, stage);
-                let rise = SurfaceHeat::left_of(kernel, first, stage);
-                let before = steel.after(first).without(stage);
-                self.later[i] = [self.drive.wall + before, rise * self.flux(i, stage.time)];
+            if let Some(steel_step) = self.steel_steps.get(cell.passage) {
+                let [first, whole] = self.steel[i].without_either(steel_step);
+                wall.warm(first, steel_step.resistance);
+                let rise = steel_step.left * self.heat_per_wall[i] / stage;
+                self.later[i] = [self.drive.wall + whole, rise];
             }
             if cell.side > 0.0 {
                 let biot = wall.contact / (conductivity * cell.side.sqrt());
@@ -261,26 +269,21 @@ impl<'a> State<'a> {
         }
     }
 
-    /// Heat flux into the steel at a cell for each kelvin of heat content that it loses in a time \[W/m²K\].
-    fn flux(&self, i: usize, time: f64) -> f64 {
-        let cell = &self.cavity.cells[i];
-        self.material.volumetric_heat() * cell.volume_per_wall(self.cavity.layers(i).kind) / time
-    }
-
     /// What a cell meets in the second stage of the step, after it has lost so much in the first \[K\].
     pub fn later_wall(&self, i: usize, lost: f64) -> f64 {
         self.later[i][0] + self.later[i][1] * lost
     }
 
-    /// Gives the steel the heat that the cells have lost in the step.
-    pub fn warm_steel(&mut self) {
-        let Some([first, stage]) = &self.steel_steps else { return };
+    /// Gives the steel the heat that the cells have lost in a step of `dt`.
+    pub fn warm_steel(&mut self, dt: f64) {
+        if self.steel_steps.is_empty() {
+            return;
+        }
         for (i, cell) in self.cavity.cells.iter().enumerate() {
-            let per_kelvin = self.flux(i, stage.time);
+            let per_kelvin = self.heat_per_wall[i] / (GAMMA * dt);
             let [early, whole] = self.lost[i];
-            let kernel = &self.kernels[cell.passage];
-            self.steel[i].take(first, kernel, early * per_kelvin);
-            self.steel[i].take(stage, kernel, (whole - FURTHER * early) * per_kelvin);
+            let fluxes = [early * per_kelvin, (whole - FURTHER * early) * per_kelvin];
+            self.steel[i].take_each(&self.steel_steps[cell.passage], fluxes);
         }
     }
 

@@ -134,7 +134,7 @@ impl Stepper {
         if stirs {
             self.convect(t, dt);
         }
-        t.warm_steel();
+        t.warm_steel(dt);
         t.time += dt;
     }
 

@@ -4,7 +4,7 @@ mod side;
 mod steel;
 
 pub use side::Side;
-pub use steel::{Kernel, Steel, StepOfSteel, SurfaceHeat};
+pub use steel::{Kernel, Steel, StepOfSteel, SurfaceHeat, TwoParts};
 
 use crate::cavity::Cavity;
 
@@ -20,10 +20,11 @@ pub struct Wall {
 }
 
 impl Wall {
-    /// Puts warming steel behind the contact: its surface at the end of the step rises with the heat that comes.
-    pub fn warm(&mut self, heat: &SurfaceHeat, kernel: &Kernel, step: &StepOfSteel) {
-        self.temperature += heat.without(step);
-        self.contact = 1.0 / (1.0 / self.contact + step.resistance(kernel));
+    /// Puts warming steel behind the contact, whose surface has an excess temperature at the end of the step \[K\] if no heat
+    /// comes, and rises with a resistance \[m²K/W\] with the heat that comes.
+    pub fn warm(&mut self, excess: f64, resistance: f64) {
+        self.temperature += excess;
+        self.contact = 1.0 / (1.0 / self.contact + resistance);
     }
 }
 

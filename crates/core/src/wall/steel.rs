@@ -8,6 +8,7 @@
 //! falls to it.
 
 use gatefrost_numerics::elementary::Elementary;
+use gatefrost_numerics::lanes::dot;
 use std::f64::consts::PI;
 use std::sync::LazyLock;
 
@@ -49,14 +50,27 @@ pub struct StepOfSteel {
     gained: [f64; TERMS],
 }
 
-/// Ends of the bins in λ.
-fn end(k: usize) -> f64 {
-    RATES[0] * (RATES[1] / RATES[0]).power(k as f64 / TERMS as f64)
+/// A step in two parts, for all cells of one passage. A flux comes in each part.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TwoParts {
+    /// What remains of each term after the second part alone, and after both.
+    kept: [[f64; TERMS]; 2],
+    /// What each term has at the end per flux of the first part, and of the second \[m²K/W\].
+    gained: [[f64; TERMS]; 2],
+    /// Rise of the surface at the end per flux of the first part \[m²K/W\].
+    pub left: f64,
+    /// The same for the second \[m²K/W\].
+    pub resistance: f64,
 }
+
+/// Ends of the bins in λ.
+static ENDS: LazyLock<[f64; TERMS + 1]> = LazyLock::new(|| {
+    std::array::from_fn(|k| RATES[0] * (RATES[1] / RATES[0]).power(k as f64 / TERMS as f64))
+});
 
 /// Rates of the terms: those whose weight and resistance go with each other over the whole bin.
 static MIDDLES: LazyLock<[f64; TERMS]> =
-    LazyLock::new(|| std::array::from_fn(|k| (end(k) * end(k + 1)).sqrt()));
+    LazyLock::new(|| std::array::from_fn(|k| (ENDS[k] * ENDS[k + 1]).sqrt()));
 
 impl Steel {
     /// The kernel of steel that keeps its temperature at a depth \[m\].
@@ -66,10 +80,10 @@ impl Steel {
         let beyond = |rate: f64| 2.0 / (PI * effusivity * rate.max(slowest).sqrt());
         let weights = std::array::from_fn(|k| {
             // The first term stands for all that is slower, too.
-            let from = if k == 0 { 0.0 } else { end(k) };
-            (beyond(from) - beyond(end(k + 1))) * MIDDLES[k]
+            let from = if k == 0 { 0.0 } else { ENDS[k] };
+            (beyond(from) - beyond(ENDS[k + 1])) * MIDDLES[k]
         });
-        Kernel { weights, rest: beyond(end(TERMS)) }
+        Kernel { weights, rest: beyond(ENDS[TERMS]) }
     }
 }
 
@@ -83,31 +97,46 @@ impl StepOfSteel {
 
     /// Rise of the surface at the end of the step per heat flux during it \[m²K/W\].
     pub fn resistance(&self, kernel: &Kernel) -> f64 {
-        kernel.rest + kernel.weights.iter().zip(&self.gained).map(|(w, g)| w * g).sum::<f64>()
+        kernel.rest + dot(&kernel.weights, &self.gained)
+    }
+}
+
+impl TwoParts {
+    /// Two steps, one after the other, of steel with a kernel.
+    pub fn new(kernel: &Kernel, [first, second]: &[StepOfSteel; 2]) -> Self {
+        let each = |of: &dyn Fn(usize) -> f64| std::array::from_fn(of);
+        let early = each(&|k| kernel.weights[k] * first.gained[k] * second.kept[k]);
+        Self {
+            kept: [second.kept, each(&|k| first.kept[k] * second.kept[k])],
+            gained: [early, each(&|k| kernel.weights[k] * second.gained[k])],
+            left: early.iter().sum(),
+            resistance: second.resistance(kernel),
+        }
     }
 }
 
 impl SurfaceHeat {
-    /// Excess temperature at the end of a step \[K\] that follows another in which a flux of 1 W/m² came, without what
-    /// there was before both.
-    pub fn left_of(kernel: &Kernel, before: &StepOfSteel, step: &StepOfSteel) -> f64 {
-        (0..TERMS).map(|k| kernel.weights[k] * before.gained[k] * step.kept[k]).sum()
-    }
-
     /// Excess temperature at the end of a step in which no heat comes \[K\].
     pub fn without(&self, step: &StepOfSteel) -> f64 {
-        self.0.iter().zip(&step.kept).map(|(x, kept)| x * kept).sum()
+        dot(&self.0, &step.kept)
     }
 
-    /// What is left of it after a step in which no heat comes.
-    pub fn after(&self, step: &StepOfSteel) -> Self {
-        Self(std::array::from_fn(|k| self.0[k] * step.kept[k]))
+    /// The same after the second of two parts alone, and after both.
+    pub fn without_either(&self, step: &TwoParts) -> [f64; 2] {
+        [dot(&self.0, &step.kept[0]), dot(&self.0, &step.kept[1])]
     }
 
     /// Takes a mean heat flux during a step \[W/m²\].
     pub fn take(&mut self, step: &StepOfSteel, kernel: &Kernel, flux: f64) {
         for k in 0..TERMS {
             self.0[k] = self.0[k] * step.kept[k] + flux * kernel.weights[k] * step.gained[k];
+        }
+    }
+
+    /// Takes a mean heat flux during each part of a step \[W/m²\].
+    pub fn take_each(&mut self, step: &TwoParts, [first, second]: [f64; 2]) {
+        for k in 0..TERMS {
+            self.0[k] = self.0[k] * step.kept[1][k] + first * step.gained[0][k] + second * step.gained[1][k];
         }
     }
 }
