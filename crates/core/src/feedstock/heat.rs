@@ -46,6 +46,25 @@ struct Stretch {
     capacity: f64,
 }
 
+impl Stretch {
+    /// Latent heat taken up in it at a temperature \[K\].
+    #[inline(always)]
+    fn molten<N: Number>(&self, t: N) -> N {
+        self.share_of_latent((t - N::all(self.ends[0])) * N::all(self.per_range[0]))
+    }
+
+    /// The same at a heat content \[K\].
+    #[inline(always)]
+    fn held<N: Number>(&self, content: N) -> N {
+        self.share_of_latent((content - N::all(self.from)) * N::all(self.per_range[1]))
+    }
+
+    #[inline(always)]
+    fn share_of_latent<N: Number>(&self, share: N) -> N {
+        N::all(self.latent) * share.greater(N::all(0.0)).lesser(N::all(1.0))
+    }
+}
+
 impl HeatContent {
     /// One peak: `latent` is the latent heat \[J/kg\] of the mixture over its heat capacity; temperatures in °C.
     pub fn new(solidus: f64, liquidus: f64, latent: f64) -> Self {
@@ -88,7 +107,7 @@ impl HeatContent {
     pub fn of<N: Number>(&self, t: N) -> N {
         let mut content = t;
         for s in self.stretches() {
-            content = content + molten(t, s.ends[0], s.per_range[0], s.latent);
+            content = content + s.molten(t);
         }
         content
     }
@@ -98,9 +117,46 @@ impl HeatContent {
     pub fn temperature<N: Number>(&self, content: N) -> N {
         let mut t = content;
         for s in self.stretches() {
-            t = t - molten(content, s.from, s.per_range[1], s.latent);
+            t = t - s.held(content);
         }
         t
+    }
+
+    /// Θ around each of many temperatures as offset + capacity·T. One stretch, which most binders have, is a loop of its
+    /// own: it works on several temperatures at once.
+    #[inline(always)]
+    pub fn tangents<N: Number>(&self, t: &[N], offset: &mut [N], capacity: &mut [N]) {
+        let count = t.len();
+        let (offset, capacity) = (&mut offset[..count], &mut capacity[..count]);
+        if let [s] = self.stretches() {
+            for j in 0..count {
+                let own = t[j].inside(s.ends, s.capacity);
+                capacity[j] = own;
+                offset[j] = t[j] + s.molten(t[j]) - own * t[j];
+            }
+            return;
+        }
+        for j in 0..count {
+            let own = self.capacity(t[j]);
+            capacity[j] = own;
+            offset[j] = self.of(t[j]) - own * t[j];
+        }
+    }
+
+    /// T at many heat contents: [`Self::temperature`] of each.
+    #[inline(always)]
+    pub fn temperatures<N: Number>(&self, content: &[N], t: &mut [N]) {
+        let count = content.len();
+        let t = &mut t[..count];
+        if let [s] = self.stretches() {
+            for j in 0..count {
+                t[j] = content[j] - s.held(content[j]);
+            }
+            return;
+        }
+        for j in 0..count {
+            t[j] = self.temperature(content[j]);
+        }
     }
 
     /// dΘ/dT, the apparent heat capacity relative to c_p.
@@ -112,13 +168,6 @@ impl HeatContent {
         }
         capacity
     }
-}
-
-/// Latent heat held at a place above the lower end of a stretch \[K\].
-#[inline(always)]
-fn molten<N: Number>(x: N, from: f64, per_range: f64, latent: f64) -> N {
-    let share = (x - N::all(from)) * N::all(per_range);
-    N::all(latent) * share.greater(N::all(0.0)).lesser(N::all(1.0))
 }
 
 #[cfg(test)]

@@ -3,7 +3,7 @@
 use crate::cavity::Layers;
 use crate::feedstock::{HeatContent, Material};
 use crate::wall::Wall;
-use gatefrost_numerics::lanes::Number;
+use gatefrost_numerics::lanes::{Number, dot};
 
 /// A section and its wall in one implicit step.
 pub struct Section<'a> {
@@ -57,48 +57,41 @@ impl<'a> Section<'a> {
         let (linear, scratch) = scratch.split_at_mut(3 * count);
         let (heavy, linear) = linear.split_at_mut(count);
         let (loaded, capacity) = linear.split_at_mut(count);
-        let (weight, right) = (&weight[..count], &right[..count]);
+        // Slices of one known length, so that the loops need no further checks.
+        let (weight, right, area) = (&weight[..count], &right[..count], &self.layers.area[..count]);
         let (temperature, content) = (&mut temperature[..count], &mut content[..count]);
+        let to_wall = self.share * self.layers.wall_conductance(self.biot);
+        let line = AcrossGap { layers: self.layers, share: self.share, to_wall, wall: self.wall };
         let mut lost = 0.0;
         for _ in 0..MOST_ROUNDS {
+            // Θ = offset + capacity·T around the present T.
+            self.heat.tangents(temperature, content, capacity);
             for j in 0..count {
-                let t = temperature[j];
-                capacity[j] = self.heat.capacity(t);
-                // Θ = offset + capacity·T around the present T.
-                content[j] = self.heat.of(t) - capacity[j] * t;
-                heavy[j] = weight[j] * capacity[j];
-                loaded[j] = right[j] - weight[j] * content[j];
+                let sink = self.sink * area[j];
+                heavy[j] = weight[j] * capacity[j] + sink;
+                loaded[j] = right[j] - weight[j] * content[j] + sink * self.wall;
             }
-            lost = self.eliminate(heavy, loaded, temperature, scratch);
-            let mut unsettled = 0_u64;
+            line.solve(|j| (heavy[j], loaded[j]), temperature, scratch);
+            lost = to_wall * (temperature[count - 1] - self.wall);
+            if self.sink > 0.0 {
+                // The areas of the layers add up to one.
+                lost += self.sink * (dot(area, temperature) - self.wall);
+            }
             for j in 0..count {
                 content[j] += capacity[j] * temperature[j];
-                let settled = self.heat.temperature(content[j]);
-                unsettled += u64::from((settled - temperature[j]).abs() >= AGREEMENT);
-                temperature[j] = settled;
+            }
+            let settled = &mut heavy[..count];
+            self.heat.temperatures(content, settled);
+            let mut unsettled = 0_u64;
+            for j in 0..count {
+                unsettled += u64::from((settled[j] - temperature[j]).abs() >= AGREEMENT);
+                temperature[j] = settled[j];
             }
             if unsettled == 0 {
                 break;
             }
         }
         lost
-    }
-
-    /// Solves weight_j x_j + conduction = right_j; returns what goes to the wall.
-    fn eliminate(&self, weight: &[f64], right: &[f64], x: &mut [f64], scratch: &mut [f64]) -> f64 {
-        let count = self.layers.count();
-        let (weight, right) = (&weight[..count], &right[..count]);
-        let to_wall = self.share * self.layers.wall_conductance(self.biot);
-        let line = AcrossGap { layers: self.layers, share: self.share, to_wall, wall: self.wall };
-        let area = &self.layers.area[..count];
-        if self.sink == 0.0 {
-            line.solve(|j| (weight[j], right[j]), x, scratch);
-            return to_wall * (x[count - 1] - self.wall);
-        }
-        let sink = |j: usize| self.sink * area[j];
-        line.solve(|j| (weight[j] + sink(j), right[j] + sink(j) * self.wall), x, scratch);
-        let aside: f64 = (0..count).map(|j| sink(j) * (x[j] - self.wall)).sum();
-        to_wall * (x[count - 1] - self.wall) + aside
     }
 }
 

@@ -79,9 +79,8 @@ impl Conduction {
             let heat = &t.material.heat;
             self.rows.gather(&cells, t, GAMMA * dt);
             t.effort.lines += self.rows.stage(&line, sink, heat);
-            let early = self.rows.lost(layers);
+            let early = self.rows.extrapolate(layers);
             line.wall = std::array::from_fn(|l| t.later_wall(cells[l], early[l])).into();
-            self.rows.extrapolate();
             t.effort.lines += self.rows.stage(&line, sink, heat);
             self.rows.scatter(&cells, layers, t);
             cells.iter().zip(early).for_each(|(&i, early)| t.lost[i][0] = early);
@@ -108,16 +107,17 @@ impl Rows {
         self.start.copy_from_slice(&self.content);
     }
 
-    /// Heat that each of the four has lost in the stage.
-    fn lost(&self, layers: &Layers) -> [f64; LANES] {
-        let rows = self.right.iter().zip(&self.content).zip(&layers.area);
-        rows.fold(Four::all(0.0), |sum, ((&right, &now), &area)| sum + (right - now) * Four::all(area)).into()
-    }
-
-    fn extrapolate(&mut self) {
-        for ((right, &start), &now) in self.right.iter_mut().zip(&self.start).zip(&self.content) {
-            *right = *right + Four::all(FURTHER) * (now - start);
+    /// Takes the right sides of the second stage; returns the heat that each of the four has lost in the first.
+    fn extrapolate(&mut self, layers: &Layers) -> [f64; LANES] {
+        let count = layers.count();
+        let (right, start, area) = (&mut self.right[..count], &self.start[..count], &layers.area[..count]);
+        let content = &self.content[..count];
+        let mut lost = Four::all(0.0);
+        for j in 0..count {
+            lost = lost + (right[j] - content[j]) * Four::all(area[j]);
+            right[j] = right[j] + Four::all(FURTHER) * (content[j] - start[j]);
         }
+        lost.into()
     }
 
     /// Solves Θ_j + sink (T_j − T_w) − (conduction into layer j at T) = right_j with Θ = Θ(T), as `fill::conduction` does; returns the number
@@ -128,13 +128,8 @@ impl Rows {
         let (capacity, eliminated) = (&mut self.capacity[..count], &mut self.eliminated[..count]);
         let (area, goal) = (&line.layers.area[..count], &self.right[..count]);
         for round in 1..=MOST_ROUNDS {
-            for j in 0..count {
-                let t = temperature[j];
-                let own = heat.capacity(t);
-                capacity[j] = own;
-                // Θ = offset + capacity·T around the present T.
-                content[j] = heat.of(t) - own * t;
-            }
+            // Θ = offset + capacity·T around the present T.
+            heat.tangents(temperature, content, capacity);
             // area_j (capacity_j T_j + offset_j) = area_j right_j + conduction into layer j.
             let row = |j: usize| {
                 let area = Four::all(area[j]);

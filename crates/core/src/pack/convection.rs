@@ -134,7 +134,9 @@ impl Convection {
         let volume = t.masses.volume[i];
         let [inflow, outflow] = self.flows[i];
         let (gate, flows) = (t.in_gate(i), inflow + outflow > 0.0);
-        if !flows && !gate {
+        // Without flow in this step and the last, conduction alone was right.
+        let rests = || t.warming[i * n..(i + 1) * n].iter().all(|rate| *rate == 0.0);
+        if !flows && (!gate || rests()) {
             return;
         }
         let layers = t.cavity.layers(i);
@@ -211,8 +213,8 @@ impl Convection {
         } else {
             for j in 0..n {
                 content[j] = right[j] / weight[j];
-                temperature[j] = t.material.heat.temperature(content[j]);
             }
+            t.material.heat.temperatures(content, temperature);
             leaving.copy_from_slice(content);
         }
         t.mean[i] = dot(temperature, area);
