@@ -80,7 +80,7 @@ impl Conduction {
             self.rows.gather(&cells, t, GAMMA * dt);
             t.effort.lines += self.rows.stage(&line, sink, heat);
             let early = self.rows.extrapolate(layers);
-            line.wall = std::array::from_fn(|l| t.later_wall(cells[l], early[l])).into();
+            line.wall = std::array::from_fn(|l| t.later[cells[l]].after(early[l])).into();
             t.effort.lines += self.rows.stage(&line, sink, heat);
             self.rows.scatter(&cells, layers, t);
             cells.iter().zip(early).for_each(|(&i, early)| t.lost[i][0] = early);
@@ -214,7 +214,7 @@ mod tests {
                     };
                     let right: Vec<f64> = (0..n).map(|j| layers.area[j] * from(j, content)).collect();
                     let lost = section.solve(&layers.area, &right, temperature, content, &mut scratch);
-                    section.wall = t.later_wall(i, lost);
+                    section.wall = t.later[i].after(lost);
                 }
                 for j in 0..n {
                     let difference = (temperature[j] - t.temperature[i * n + j]).abs();

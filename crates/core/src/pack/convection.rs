@@ -198,7 +198,7 @@ impl Convection {
             let mut section = Section::new(t.material, layers, half_gap, GAMMA * dt, wall);
             let early = section.solve(weight, right, temperature, content, scratch);
             lost += FURTHER * early;
-            section.wall = t.later[i][0] + t.later[i][1] * early;
+            section.wall = t.later[i].after(early);
             t.lost[i][0] = early;
             for j in 0..n {
                 right[j] += FURTHER * area[j] * (content[j] - leaving[j]);

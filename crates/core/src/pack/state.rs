@@ -16,6 +16,22 @@ use gatefrost_numerics::order::greater;
 /// Conductance of such a section: not zero, so that the pressure equation can be solved \[m³/(Pa s)\].
 const LEAST_CONDUCTANCE: f64 = 1e-40;
 
+/// What a cell has behind its contact in the second stage of a step.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Later {
+    /// Temperature if the cell loses nothing in the first stage \[K\].
+    temperature: f64,
+    /// Its rise for each kelvin of heat content that it loses there.
+    rise: f64,
+}
+
+impl Later {
+    /// Temperature after a loss of heat content in the first stage \[K\].
+    pub fn after(self, lost: f64) -> f64 {
+        self.temperature + self.rise * lost
+    }
+}
+
 /// The state of the cavity while it packs and cools. Lists have one entry a cell, or one a layer, cell by cell.
 pub(super) struct State<'a> {
     pub material: &'a Material,
@@ -40,8 +56,8 @@ pub(super) struct State<'a> {
     pub mean: Vec<f64>,
     /// What each cell meets at its walls in the first stage of the step. The sink is that of the whole step.
     pub walls: Vec<Wall>,
-    /// Temperature behind the contact in the second stage \[K\], and its rise with the heat lost in the first.
-    pub later: Vec<[f64; 2]>,
+    /// What is behind the contact in the second stage.
+    pub later: Vec<Later>,
     /// Heat that each cell loses to its walls in the first stage and during the whole step, in kelvin of its heat
     /// content \[K\].
     pub lost: Vec<[f64; 2]>,
@@ -118,7 +134,7 @@ impl<'a> State<'a> {
             steel_steps: Vec::with_capacity(kernels.len()),
             kernels,
             heat_per_wall: (0..warmed).map(heat_per_wall).collect(),
-            later: vec![[drive.wall, 0.0]; cells],
+            later: vec![Later { temperature: drive.wall, rise: 0.0 }; cells],
             side: end.side.clone(),
             mean: (0..cells).map(|i| end.mean_temperature(i)).collect(),
             masses: Masses::new(table, cavity, &end.temperature, pressure),
@@ -258,8 +274,10 @@ impl<'a> State<'a> {
             if let Some(steel_step) = self.steel_steps.get(cell.passage) {
                 let [first, whole] = self.steel[i].without_either(steel_step);
                 wall.warm(first, steel_step.resistance);
-                let rise = steel_step.left * self.heat_per_wall[i] / stage;
-                self.later[i] = [self.drive.wall + whole, rise];
+                self.later[i] = Later {
+                    temperature: self.drive.wall + whole,
+                    rise: steel_step.left * self.heat_per_wall[i] / stage,
+                };
             }
             if cell.side > 0.0 {
                 let biot = wall.contact / (conductivity * cell.side.sqrt());
@@ -267,11 +285,6 @@ impl<'a> State<'a> {
             }
             self.walls[i] = wall;
         }
-    }
-
-    /// What a cell meets in the second stage of the step, after it has lost so much in the first \[K\].
-    pub fn later_wall(&self, i: usize, lost: f64) -> f64 {
-        self.later[i][0] + self.later[i][1] * lost
     }
 
     /// Gives the steel the heat that the cells have lost in a step of `dt`.
