@@ -146,7 +146,7 @@ impl<'a> Run<'a> {
 
     /// Rate that is set where the fill stands \[m³/s\].
     fn set_rate(&self, drive: Drive) -> f64 {
-        if drive.ram.is_constant() { drive.rate } else { drive.rate_at(self.filled()) }
+        drive.rate_at(self.filled())
     }
 
     fn switched(&self) -> bool {
