@@ -5,18 +5,23 @@
 //! stored, carried, conducted and dissipated: implicitly, cell by cell in the order of the flow. Temperatures pass from
 //! cell to cell by the cumulative share ψ of the flow, which conserves enthalpy where profile or section change.
 
+mod accounts;
 mod affine;
 mod complete;
 pub mod conduction;
+mod fronts;
 mod march;
 mod ram;
 mod readings;
+mod record;
 mod run;
 pub mod section;
 mod split;
 mod warmth;
 
-pub use march::{Balance, Drive, Effort, Front, March, Weld};
+pub use accounts::{Balance, Effort};
+pub use fronts::{Front, Weld};
+pub use march::{Drive, March};
 pub use ram::Ram;
 pub(crate) use run::STALLED;
 pub use run::Start;

@@ -1,8 +1,10 @@
 //! One fill from its first step to its last. Each step is driven by the set rate, by the machine's greatest pressure or
 //! by the hold pressure.
 
-use super::march::{Drive, Effort, March};
-use super::{Fill, GREATEST_PRESSURE, History};
+use super::accounts::Effort;
+use super::march::{Drive, March};
+use super::record::Recorder;
+use super::{Fill, GREATEST_PRESSURE};
 use crate::cavity::Cavity;
 use crate::feedstock::Material;
 
@@ -355,34 +357,6 @@ impl<'a> Run<'a> {
             end: self.march,
             history,
         }
-    }
-}
-
-/// Records the history and the extremes of a run.
-#[derive(Debug, Clone, Default)]
-struct Recorder {
-    history: History,
-    peak: f64,
-    need: f64,
-    gate_peak: f64,
-    opening_force: f64,
-    finishing_need: f64,
-}
-
-impl Recorder {
-    fn note(&mut self, march: &March<'_>, q: f64, pressure: f64) {
-        let gate = march.gate_pressure();
-        let h = &mut self.history;
-        h.time.push(march.time);
-        h.nozzle.push(pressure);
-        h.gate.push(gate);
-        h.rate.push(q);
-        h.volume.push(march.volume());
-        h.front.push(march.front_distance());
-        h.front_temperature.push(march.front_temperature());
-        self.peak = self.peak.max(pressure);
-        self.gate_peak = self.gate_peak.max(gate);
-        self.opening_force = self.opening_force.max(march.opening_force());
     }
 }
 
