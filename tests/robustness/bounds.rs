@@ -37,7 +37,7 @@ fn on_one_grid(count: usize, seed: u64, wild: u64) -> Vec<Scenario> {
 fn work(s: &Scenario) -> f64 {
     let case = Case::resolve(s);
     let fill = fill::actual(&case.material, &case.cavity, case.drive);
-    let filling: u32 = [fill.end.effort, fill.aside].map(|e| e.sections + e.iterations).iter().sum();
+    let filling: u32 = [fill.end.effort, fill.trial_effort].map(|e| e.sections + e.iterations).iter().sum();
     let hold = case.hold_after(&fill).effort;
     let cells = case.cavity.cells.len() as f64;
     let holding = f64::from(hold.sections + 2 * hold.stirred + 4 * hold.lines);

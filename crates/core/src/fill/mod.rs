@@ -67,7 +67,7 @@ pub struct Fill<'a> {
     /// little for a twentieth of that rate after the switch-over.
     pub ran_out: [bool; 2],
     /// Work spent on the needs; the work of the fill itself is in `end`.
-    pub aside: Effort,
+    pub trial_effort: Effort,
     /// Whether the work of this fill, or of its needs, passed its bound, so that the rest was computed roughly.
     pub rough: bool,
     /// Whether the fill came to its switch-over.

@@ -8,7 +8,7 @@ use super::{Fill, GREATEST_PRESSURE};
 use crate::cavity::Cavity;
 use crate::feedstock::Material;
 
-/// A fill slower than this share of the set rate has stalled.
+/// A fill that is slower than this share of the set rate has stalled.
 pub(crate) const STALLED: f64 = 1e-4;
 /// Longest step of a slowed fill, as a share of the elapsed time. A step is never shorter than at the set rate.
 const SLOW_STEP: f64 = 0.03;
@@ -81,7 +81,7 @@ pub(super) struct Run<'a> {
     /// Steps at less than the set rate so far.
     slow_steps: i32,
     /// Work of the fills without a limit, beyond the work of this fill.
-    aside: Effort,
+    trial_effort: Effort,
     /// Whether one of those fills has passed its bound of work.
     rough: bool,
     over: bool,
@@ -107,7 +107,7 @@ impl<'a> Run<'a> {
             parted: false,
             ran_out: [false; 2],
             slow_steps: 0,
-            aside: Effort::default(),
+            trial_effort: Effort::default(),
             rough: false,
             over: false,
             march,
@@ -248,13 +248,13 @@ impl<'a> Run<'a> {
         free.take((self.set_rate(drive), pressure), drive, &mut |_, _| ());
         free.go(drive, &mut |_, _| (), &|run| run.switched() || run.record.need >= GREATEST_PRESSURE);
         free.take_need_at_switch_over(drive);
-        self.count(&free);
+        self.add_work(&free);
         free.record.need
     }
 
     /// Adds the work of a fill that was copied from this one and continued without a limit.
-    fn count(&mut self, free: &Self) {
-        self.aside.add(free.march.effort.beyond(self.march.effort));
+    fn add_work(&mut self, free: &Self) {
+        self.trial_effort.add(free.march.effort.beyond(self.march.effort));
         self.rough |= free.march.is_rough();
     }
 
@@ -302,7 +302,7 @@ impl<'a> Run<'a> {
             free.ran_out[1] = false;
             free.go(drive, &mut |_, _| (), &|run| run.record.finishing_need >= GREATEST_PRESSURE);
             self.record.finishing_need = free.record.finishing_need;
-            self.count(&free);
+            self.add_work(&free);
         }
         (rate, pressure)
     }
@@ -313,7 +313,7 @@ impl<'a> Run<'a> {
         let least = FINISHING * drive.rate;
         let free = !self.limited;
         let stays = |pressure: f64| free && pressure > drive.hold_pressure;
-        let at_least = self.march.flow_aside(least, stays);
+        let at_least = self.march.try_flow(least, stays);
         if stays(at_least) {
             return Finishing { rate: least, pressure: self.march.nozzle_pressure(), at_least };
         }
@@ -344,7 +344,7 @@ impl<'a> Run<'a> {
         Fill {
             full,
             ran_out: self.ran_out,
-            aside: self.aside,
+            trial_effort: self.trial_effort,
             rough: self.rough || self.march.is_rough(),
             switched: self.turned,
             peak,

@@ -26,8 +26,8 @@ const ROUGH_ROUNDS: usize = 2;
 const GREATEST_CHANGE: f64 = 5.0;
 /// Least flow into a front, as a share of the whole: a frozen branch is not shut, it crawls.
 const LEAST_SHARE: f64 = 1e-9;
-/// A front that has just entered a branch counts as having filled this much of its cell: the share it
-/// will take is decided by what lies before it.
+/// A front that has just entered a branch is taken to have filled this share of its cell. The share of the flow that the
+/// branch will take depends on the cells before the front.
 const LEAST_FILLED: f64 = 0.25;
 
 impl March<'_> {
@@ -173,9 +173,10 @@ impl March<'_> {
         }
     }
 
-    /// The flow at another rate on the side; `keep` says by its pressure whether it is to stay. Otherwise the
-    /// next guess is as good as if it had not been asked for.
-    pub(super) fn flow_aside(&mut self, q: f64, keep: impl Fn(f64) -> bool) -> f64 {
+    /// Solves the flow at another rate as a trial and returns its pressure \[Pa\]. `keep` says from that pressure
+    /// whether the flow stays as it was solved. Otherwise the next solution starts from the same guess as without the
+    /// trial.
+    pub(super) fn try_flow(&mut self, q: f64, keep: impl Fn(f64) -> bool) -> f64 {
         let before = (self.solved_at, self.stress.clone(), self.stress_before.clone(), self.rate.clone());
         let (pressure, _) = self.flow(q);
         if !keep(pressure) {

@@ -27,7 +27,7 @@ impl March<'_> {
         let within = self.cavity.cells[from].passage == self.cavity.cells[i].passage;
         self.scratch.side = if within { self.side[from] } else { Side::default() };
         if self.rate[i] <= 0.0 {
-            // Nothing flows; what stands there counts as what arrived.
+            // Nothing flows. The melt that stands there is taken as the melt that arrives.
             self.scratch.carried.copy_from_slice(&self.content[i * n..(i + 1) * n]);
             return;
         }
