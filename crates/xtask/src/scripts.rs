@@ -16,7 +16,8 @@ use crate::{browser, wasm, workspace};
 /// What describes the module that the build writes beside the scripts.
 const WORDS: &str = "/** What people read of each parameter, by its path. */\n\
     export const words: Record<string, { help: string, source: string }>;\n\
-    export const flowLaws: { name: string, title: string, scales: string[] }[];\n";
+    export const flowLaws: { name: string, title: string, scales: string[] }[];\n\
+    export const families: { name: Gatefrost.Family, title: string }[];\n";
 
 /// What describes the module of the limits, which the build writes beside them.
 const LIMITS: &str = "/** What is said of each limit, by its name. */\n\

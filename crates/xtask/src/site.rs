@@ -11,7 +11,7 @@ use std::path::PathBuf;
 use anyhow::{Context, Result, ensure};
 use gatefrost_scenario::Limit;
 use gatefrost_scenario::catalogue::{self, Parameter};
-use gatefrost_scenario::scenario::FlowLawKind;
+use gatefrost_scenario::scenario::{Family, FlowLawKind};
 use serde_json::json;
 use sha2::{Digest, Sha256};
 
@@ -123,17 +123,20 @@ fn without_types(line: &str) -> String {
     code
 }
 
-/// The module of what only people read of each parameter and flow law, which the core does without.
+/// The module of what only people read of each parameter, flow law and family of binders, which the core does without.
 fn words() -> Result<String> {
     let of = |p: &Parameter| (p.path(), json!({ "help": p.help, "source": p.source }));
     let words: serde_json::Map<_, _> = catalogue::all().map(of).collect();
     let law =
         |kind: &FlowLawKind| json!({ "name": kind.name(), "title": kind.title(), "scales": kind.scales() });
     let laws: Vec<_> = FlowLawKind::ALL.iter().map(law).collect();
+    let family = |family: Family| json!({ "name": family.name(), "title": family.title() });
+    let families: Vec<_> = Family::ALL.into_iter().map(family).collect();
     Ok(format!(
-        "export const words = {};\nexport const flowLaws = {};\n",
+        "export const words = {};\nexport const flowLaws = {};\nexport const families = {};\n",
         serde_json::to_string(&words)?,
-        serde_json::to_string(&laws)?
+        serde_json::to_string(&laws)?,
+        serde_json::to_string(&families)?
     ))
 }
 

@@ -85,6 +85,16 @@ impl Family {
         ][self as usize]
     }
 
+    /// What stands in a list of families.
+    pub fn title(self) -> &'static str {
+        [
+            "Wax with a polyolefin backbone",
+            "Polyacetal, catalytic debinding",
+            "Water-soluble with a backbone",
+            "Wax alone, low pressure",
+        ][self as usize]
+    }
+
     /// The family of a name.
     pub fn named(name: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|family| family.name() == name)

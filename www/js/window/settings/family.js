@@ -4,19 +4,14 @@
 import { with_family } from "app/shared/core";
 import { el } from "app/shared/dom";
 import { quantity } from "app/shared/numbers";
+import { families } from "app/shared/words";
 import { choiceField } from "app/window/settings/fields";
 import { model } from "app/window/settings/model";
 import { outcome } from "app/window/settings/starts";
 
 const PATH = "feedstock.family";
 /** @type {import("app/window/settings/fields").Choices} */
-const FAMILIES = [
-  ["", "not stated"],
-  ["wax_polyolefin", "Wax with a polyolefin backbone"],
-  ["polyacetal", "Polyacetal, catalytic debinding"],
-  ["water_soluble", "Water-soluble with a backbone"],
-  ["wax_low_pressure", "Wax alone, low pressure"],
-];
+const FAMILIES = [["", "not stated"], ...families.map(({ name, title }) => /** @type {const} */ ([name, title]))];
 
 export function familyField() {
   const done = outcome("family-said");
