@@ -3,7 +3,10 @@
 //!
 //! The data flows one way: [`Green`] (what the mould hands on) and [`Furnace`] (what is set) → [`Sizes`].
 
+pub mod debinding;
+pub mod dimensions;
 mod furnace;
+pub mod sintering;
 mod sizes;
 
 pub use furnace::Furnace;
