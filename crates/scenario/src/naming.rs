@@ -35,6 +35,7 @@ const NAMES: &[(&str, &str)] = &[
     ("cavity.passages.*.lies", "Flow in the mould"),
     ("cavity.passages.*.after", "Passage it follows"),
     ("cavity.passages.*.meets", "Passage whose end it meets"),
+    ("cavity.passages.*.reached", "Faces reached by debinding"),
     ("cavity.passages.*.form", "Shape"),
     ("mould", "Mould"),
     ("machine", "Machine"),
@@ -43,6 +44,23 @@ const NAMES: &[(&str, &str)] = &[
     ("setup.further_hold.*", "Hold step"),
     ("setup.ram", "The list of speed steps"),
     ("setup.ram.*", "Speed step"),
+    ("sizes", "Sizes"),
+    ("sizes.dimensions", "The list of dimensions"),
+    ("sizes.dimensions.*", "Dimension"),
+    ("sizes.dimensions.*.name", "Name of the dimension"),
+    ("sizes.dimensions.*.flow", "Direction in the mould"),
+    ("sizes.dimensions.*.stands", "Direction in the furnace"),
+    ("debinding", "Debinding"),
+    ("debinding.parts", "The list of binder parts"),
+    ("debinding.parts.*", "Binder part"),
+    ("debinding.parts.*.name", "Name of the binder part"),
+    ("debinding.parts.*.leaves", "What takes the part out"),
+    ("debinding.steps", "The list of debinding steps"),
+    ("debinding.steps.*", "Debinding step"),
+    ("debinding.steps.*.bath.water", "Water as the solvent"),
+    ("sintering", "Sintering"),
+    ("sintering.stretches", "The furnace run"),
+    ("sintering.stretches.*", "Stretch of the furnace run"),
     ("limits", "Limits"),
     ("scatter", "Scatter"),
     ("ignored", "Limits left out"),
@@ -62,6 +80,9 @@ const NAMES: &[(&str, &str)] = &[
     ("model.warming_steel", "Steel that warms"),
 ];
 
+/// Lists whose entries have a name.
+const NAMED_LISTS: [&str; 3] = ["cavity.passages.", "sizes.dimensions.", "debinding.parts."];
+
 /// Longest path that a message or a problem shows, in characters.
 const LONGEST_PATH: usize = 80;
 
@@ -75,7 +96,7 @@ pub fn title(path: &str) -> Option<&'static str> {
 /// Whether the field at a path is a name, a text of one line.
 pub fn is_name(path: &str) -> bool {
     matches!(path, "name" | "feedstock.name")
-        || path.starts_with("cavity.passages.") && path.ends_with(".name")
+        || NAMED_LISTS.iter().any(|list| path.starts_with(list)) && path.ends_with(".name")
 }
 
 /// A problem of the field at `path`. The message is a sentence that begins with `title`, or with the path if there is no

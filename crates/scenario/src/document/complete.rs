@@ -20,6 +20,11 @@ impl Node {
         })
     }
 
+    /// Whether anything stands at a path.
+    pub(crate) fn holds(&self, path: &str) -> bool {
+        self.at(path).is_some()
+    }
+
     /// The whole number at a path, in any notation.
     pub(crate) fn whole(&self, path: &str) -> Option<u64> {
         match self.at(path)? {

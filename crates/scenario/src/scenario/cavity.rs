@@ -30,6 +30,17 @@ pub enum Lies {
     Along,
 }
 
+/// The faces of a wall through which debinding reaches it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+#[serde(rename_all = "snake_case")]
+pub enum Reached {
+    /// Both faces.
+    Both,
+    /// One face, because the other lies on a setter or is closed.
+    One,
+}
+
 /// The shape of a passage with its sizes.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
@@ -110,6 +121,8 @@ parameters! {
         /// Name of the passage whose far end meets its own far end. Their fronts run towards each other and weld where
         /// they meet, in either passage. One of the two has to state it.
         meets: Option<String> = None;
+        /// The faces through which debinding reaches its wall. Left out, the worst is taken: one face.
+        reached: Option<Reached> = None;
         /// Shape and sizes.
         form: Form = Form::Strip(Strip::default()), required;
     }

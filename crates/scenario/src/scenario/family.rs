@@ -3,7 +3,7 @@
 //! In a document that states a family, its value stands for a number that is left out. The values are common practice
 //! and from memory, not a recipe: a feedstock's own data replace them.
 
-use super::{Axis, Scenario, Span};
+use super::{Axis, Debinding, Scenario, Span};
 use crate::catalogue;
 use crate::document::{self, Node, Usual};
 use crate::format::number;
@@ -147,6 +147,7 @@ impl Family {
         let Ok(taken) = document::read::<Scenario>(&tree.to_string()) else { return };
         *scenario = taken;
         scenario.feedstock.family = Some(self);
+        scenario.debinding = Debinding::usual(Some(self));
         scenario.setup.further_hold.clear();
         for side in [&mut scenario.window.x, &mut scenario.window.y] {
             if let Some(span) = self.span(side.axis) {

@@ -3,7 +3,8 @@
 //! `2;d=hinge;T=172;c2.h=0.8` is version 2, the demo `hinge`, melt temperature 172 °C and a third
 //! passage 0.8 mm thick. Numbers use the catalogue's link keys; text is percent-encoded. Lists and choices are written by
 //! their shape (`shape.rs`), and their numbers by their keys: passages under `c`, the flow law under `law`, the pvT law
-//! under `pvt`, further steps of the hold under `hs`, steps of the ram speed under `ra`, ignored limits under `ig`. The first links held them as JSON under
+//! under `pvt`, further steps of the hold under `hs`, steps of the ram speed under `ra`, named dimensions under `nd`, parts of
+//! the binder under `dp`, steps of debinding under `ds`, stretches of the furnace run under `fs`, ignored limits under `ig`. The first links held them as JSON under
 //! these keys. They still open, and the feedstock's uncertainty is still written so, under `un`.
 
 mod names;
@@ -81,6 +82,14 @@ const WHOLE_KEYS: &[Whole] = &[
     Whole::new("hs", "/setup/further_hold", "a whole number, 0 to 8"),
     Whole::new("ra", "/setup/ram", "a whole number, 0 to 5"),
     Whole::new("ms", "/feedstock/further_melting", "a whole number, 0 to 4"),
+    Whole::new("nd", "/sizes/dimensions", "a whole number, 0 to 24"),
+    Whole::new("dp", "/debinding/parts", "a whole number, 0 to 8"),
+    Whole::new(
+        "ds",
+        "/debinding/steps",
+        "a list of debinding steps, each by its place in the demo’s list or as b, c or t for a new bath, oven or furnace",
+    ),
+    Whole::new("fs", "/sintering/stretches", "a whole number, 0 to 12"),
     Whole::new("ig", "/ignored", "a list of limits by name"),
     Whole::new("un", UNCERTAINTY, "the uncertain numbers as JSON"),
 ];
@@ -94,6 +103,10 @@ const LISTS: &[(&str, &str)] = &[
     ("setup.further_hold.", "h"),
     ("setup.ram.", "r"),
     ("feedstock.further_melting.", "m"),
+    ("sizes.dimensions.", "n"),
+    ("debinding.parts.", "b"),
+    ("debinding.steps.", "s"),
+    ("sintering.stretches.", "f"),
 ];
 
 /// The result of opening a link.
@@ -171,9 +184,14 @@ fn key_of(path: &str) -> Option<String> {
     });
     match (listed, catalogue::at(path)) {
         (Some((place, _)), Some(p)) => Some(format!("{place}.{}", p.link)),
-        (Some((place, field @ ("name" | "role" | "lies" | "after" | "meets"))), None) => {
-            Some(format!("{place}.{field}"))
-        }
+        (
+            Some((
+                place,
+                field @ ("name" | "role" | "lies" | "after" | "meets" | "reached" | "flow" | "stands"
+                | "leaves" | "bath.water"),
+            )),
+            None,
+        ) => Some(format!("{place}.{field}")),
         (None, Some(p)) => Some(p.link.to_owned()),
         _ => None,
     }

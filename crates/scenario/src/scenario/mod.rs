@@ -5,6 +5,7 @@
 
 mod cavity;
 mod conductivity;
+mod debinding;
 pub mod demo;
 mod differences;
 mod family;
@@ -14,15 +15,21 @@ pub mod gate;
 mod limits;
 pub mod link;
 mod setup;
+mod sintering;
+mod sizes;
 pub mod start;
 mod validate;
+mod validate_after;
 mod validate_cavity;
 mod validate_window;
 mod version;
 mod window;
 
-pub use cavity::{Cavity, Disc, Form, Lies, MAX_PASSAGES, Passage, Role, Strip, Tube};
+pub use cavity::{Cavity, Disc, Form, Lies, MAX_PASSAGES, Passage, Reached, Role, Strip, Tube};
 pub use conductivity::ConductivityRule;
+pub use debinding::{
+    Bath, BinderPart, Catalytic, Debinding, DebindingStep, Leaves, MAX_PARTS, MAX_STEPS, Thermal,
+};
 pub use differences::Difference;
 pub use family::Family;
 pub use feedstock::{
@@ -34,6 +41,8 @@ pub use flow_law::{
 };
 pub use limits::Thresholds;
 pub use setup::{HoldStep, MAX_HOLD_STEPS, MAX_RAM_STEPS, Machine, Model, Mould, RamStep, Scatter, Setup};
+pub use sintering::{FurnaceStretch, MAX_STRETCHES, Sintering};
+pub use sizes::{Dimension, Flow, MAX_DIMENSIONS, Sizes, Stands};
 pub use validate::{Problem, ScenarioError};
 pub use version::{Earlier, VERSION};
 pub use window::{Axis, Plane, Span};
@@ -61,6 +70,15 @@ pub(crate) fn groups() -> impl Iterator<Item = &'static [Parameter]> {
         Setup::PARAMETERS,
         HoldStep::PARAMETERS,
         RamStep::PARAMETERS,
+        Sizes::PARAMETERS,
+        Dimension::PARAMETERS,
+        Debinding::PARAMETERS,
+        BinderPart::PARAMETERS,
+        Bath::PARAMETERS,
+        Catalytic::PARAMETERS,
+        Thermal::PARAMETERS,
+        Sintering::PARAMETERS,
+        FurnaceStretch::PARAMETERS,
         Thresholds::PARAMETERS,
         Scatter::PARAMETERS,
         Model::PARAMETERS,
@@ -94,6 +112,15 @@ pub struct Scenario {
     /// The set point.
     #[serde(default)]
     pub setup: Setup,
+    /// Named dimensions of the part.
+    #[serde(default)]
+    pub sizes: Sizes,
+    /// How the binder leaves the part. A document that leaves it out gets what is usual for its family.
+    #[serde(default)]
+    pub debinding: Debinding,
+    /// The furnace run.
+    #[serde(default)]
+    pub sintering: Sintering,
     /// Thresholds of the limits.
     #[serde(default)]
     pub limits: Thresholds,
@@ -131,7 +158,11 @@ impl Scenario {
             return Err(ScenarioError::one("", &predicate));
         }
         let mut earlier = None;
-        let read = document::read_completed(text, |tree| earlier = version::complete(tree));
+        let mut stated = [false; 2];
+        let read = document::read_completed(text, |tree| {
+            earlier = version::complete(tree);
+            stated = ["debinding.parts", "debinding.steps"].map(|path| tree.holds(path));
+        });
         let mut scenario: Self = read.map_err(|unread| ScenarioError::unreadable(&unread))?;
         let feedstock = &mut scenario.feedstock;
         if feedstock.uncertainty.is_none() {
@@ -139,6 +170,14 @@ impl Scenario {
             let exact = earlier.as_ref().is_some_and(|earlier| earlier.version == 1);
             let stands = if exact { Uncertainty::default() } else { Uncertainty::usual(feedstock) };
             feedstock.uncertainty = Some(stands);
+        }
+        let usual = Debinding::usual(scenario.feedstock.family);
+        let [parts, steps] = stated;
+        if !parts {
+            scenario.debinding.parts = usual.parts;
+        }
+        if !steps {
+            scenario.debinding.steps = usual.steps;
         }
         scenario.validate()?;
         Ok((scenario, earlier))

@@ -222,6 +222,7 @@ impl Start {
             lies: p.lies,
             after: named(p.after),
             meets: named(p.meets),
+            reached: None,
             form: (p.form)(&all),
         });
         let cavity = &mut scenario.cavity;

@@ -89,6 +89,7 @@ impl Scenario {
             self.check_cavity(&mut problems);
             self.check_drillings(&mut problems);
             self.check_setup(&mut problems);
+            self.check_after(&mut problems);
         }
         if problems.is_empty() { Ok(()) } else { Err(ScenarioError { problems }) }
     }
@@ -135,6 +136,7 @@ impl Scenario {
             ));
         }
         self.check_ram(problems);
+        self.check_lists_after(problems);
         let peaks = self.feedstock.further_melting.len();
         if peaks > MAX_FURTHER_PEAKS {
             problems.push(problem(
@@ -330,7 +332,7 @@ impl Scenario {
 }
 
 /// Checks the length of a text. A name is a single line without control characters.
-fn check_text(path: &str, text: &str, most: usize, problems: &mut Vec<Problem>) {
+pub(super) fn check_text(path: &str, text: &str, most: usize, problems: &mut Vec<Problem>) {
     let length = text.chars().count();
     if length > most {
         problems.push(problem(path, format!("has {length} characters; at most {most} are accepted")));

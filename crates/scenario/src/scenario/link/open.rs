@@ -397,7 +397,8 @@ fn leaf_value(path: &str, stands: &Value, text: &str) -> Result<Value, String> {
             _ => Err(format!("is {}; accepted is true or false", quoted(text))),
         };
     }
-    let may_be_absent = [".lies", ".after", ".meets", ".family"].iter().any(|field| path.ends_with(field));
+    let may_be_absent =
+        [".lies", ".after", ".meets", ".family", ".reached"].iter().any(|field| path.ends_with(field));
     // The value follows from the role or from the order.
     Ok(if text.is_empty() && may_be_absent { Value::Null } else { Value::from(text) })
 }

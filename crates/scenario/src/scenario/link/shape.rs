@@ -3,7 +3,10 @@
 //! numbers that differ from that follow under their own keys.
 
 use crate::document;
-use crate::scenario::{FlowLaw, Form, HoldStep, MeltingPeak, Passage, PvtLaw, RamStep};
+use crate::scenario::{
+    BinderPart, DebindingStep, Dimension, FlowLaw, Form, FurnaceStretch, HoldStep, MeltingPeak, Passage,
+    PvtLaw, RamStep,
+};
 use serde::Serialize;
 use serde_json::Value;
 
@@ -13,16 +16,33 @@ const MOST: usize = 256;
 /// The passages' forms by the letters that stand for them.
 const FORMS: [(&str, &str); 3] = [("t", "tube"), ("s", "strip"), ("d", "disc")];
 
+/// Steps of debinding by the letters that stand for them.
+const STEPS: [(&str, &str); 3] = [("b", "bath"), ("c", "catalytic"), ("t", "thermal")];
+
+/// A new entry of a list that is told by its length; `None` for another key.
+fn entry_of(key: &str) -> Option<Value> {
+    match key {
+        "hs" => tree(&HoldStep::default()),
+        "ra" => tree(&RamStep::default()),
+        "ms" => tree(&MeltingPeak::default()),
+        "nd" => tree(&Dimension::default()),
+        "dp" => tree(&BinderPart::default()),
+        "fs" => tree(&FurnaceStretch::default()),
+        _ => None,
+    }
+}
+
 /// Shape of `wanted`, the value at `key`, relative to that of the demo.
 pub(super) fn told(key: &str, wanted: &Value, have: &Value) -> Option<String> {
     match key {
         "c" => passages(wanted.as_array()?, have.as_array()?),
         "law" | "pvt" => Some(wanted.as_str().or_else(|| kind(wanted))?.to_owned()),
-        "hs" | "ra" | "ms" => Some(wanted.as_array()?.len().to_string()),
+        "ds" => steps(wanted.as_array()?, have.as_array()?),
         "ig" => {
             let names: Option<Vec<&str>> = wanted.as_array()?.iter().map(Value::as_str).collect();
             Some(names?.join(","))
         }
+        key if entry_of(key).is_some() => Some(wanted.as_array()?.len().to_string()),
         _ => None,
     }
 }
@@ -37,20 +57,18 @@ pub(super) fn made(key: &str, text: &str, have: &Value) -> Option<Value> {
         }
         "law" => tree(&FlowLaw::named(text)?),
         "pvt" => tree(&PvtLaw::named(text)?),
-        "hs" | "ra" | "ms" => {
-            let count: usize = text.parse().ok().filter(|n| *n <= MOST)?;
-            let kept = have.as_array()?.iter().cloned();
-            let new = match key {
-                "hs" => tree(&HoldStep::default())?,
-                "ra" => tree(&RamStep::default())?,
-                _ => tree(&MeltingPeak::default())?,
-            };
-            let new = std::iter::repeat(new);
-            Some(Value::Array(kept.chain(new).take(count).collect()))
+        "ds" => {
+            let steps: Option<Vec<Value>> = entries().map(|entry| step(entry, have)).collect();
+            steps.map(Value::Array)
         }
         // The first links had a JSON list here.
         "ig" if !text.starts_with('[') => Some(Value::Array(entries().map(Value::from).collect())),
-        _ => None,
+        _ => {
+            let new = entry_of(key)?;
+            let count: usize = text.parse().ok().filter(|n| *n <= MOST)?;
+            let kept = have.as_array()?.iter().cloned();
+            Some(Value::Array(kept.chain(std::iter::repeat(new)).take(count).collect()))
+        }
     }
 }
 
@@ -80,6 +98,31 @@ fn passage(entry: &str, have: &Value) -> Option<Value> {
     let (_, name) = FORMS.iter().find(|(letter, _)| *letter == entry)?;
     let form = Form::named(name)?;
     tree(&Passage { form, ..Passage::default() })
+}
+
+/// Each step by the demo's step of the same kind, or by its kind.
+fn steps(wanted: &[Value], have: &[Value]) -> Option<String> {
+    let mut free: Vec<bool> = vec![true; have.len()];
+    let mut entries = Vec::new();
+    for step in wanted {
+        let kind_of_step = kind(step)?;
+        let old = have.iter().zip(&free).position(|(old, free)| *free && kind(old) == Some(kind_of_step));
+        entries.push(if let Some(index) = old {
+            free[index] = false;
+            index.to_string()
+        } else {
+            STEPS.iter().find(|(_, name)| *name == kind_of_step)?.0.to_owned()
+        });
+    }
+    Some(entries.join(","))
+}
+
+fn step(entry: &str, have: &Value) -> Option<Value> {
+    if let Ok(index) = entry.parse::<usize>() {
+        return have.get(index).cloned();
+    }
+    let (_, name) = STEPS.iter().find(|(letter, _)| *letter == entry)?;
+    tree(&DebindingStep::named(name)?)
 }
 
 /// The key of an object with one entry.
