@@ -1,7 +1,8 @@
 //! What the furnace makes of the powder.
 
+use crate::plan::density;
 use gatefrost_numerics::elementary::Elementary;
-use gatefrost_scenario::scenario::Feedstock;
+use gatefrost_scenario::scenario::Scenario;
 
 /// Powder before and after the furnace; all are shares from 0 to 1.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -15,12 +16,14 @@ pub struct Furnace {
 }
 
 impl Furnace {
-    /// The furnace of a validated scenario, whose document keeps these numbers with the feedstock.
-    pub fn resolve(f: &Feedstock) -> Self {
+    /// The furnace of a validated scenario. The density is the one that is set, or the one that a fitted master curve
+    /// gives for the furnace run.
+    pub fn resolve(s: &Scenario) -> Self {
+        let f = &s.feedstock;
         Self {
             loading: f.solids_loading / 100.0,
             powder_loss: f.powder_loss / 100.0,
-            sintered_density: f.sintered_density / 100.0,
+            sintered_density: density(s),
         }
     }
 

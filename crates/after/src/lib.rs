@@ -1,11 +1,14 @@
-//! What follows the mould. The input is plain, the green parts and the furnace, and so is the result: this crate knows
-//! nothing of how a part was moulded, and nothing before it needs it.
+//! What follows the mould: debinding, sintering, sizes. The input is plain, the scenario and what the mould hands on, and so
+//! is the result: this crate knows nothing of how a part was moulded.
 //!
-//! The data flows one way: [`Green`] (what the mould hands on) and [`Furnace`] (what is set) → [`Sizes`].
+//! - [`debinding`], [`sintering`] and [`dimensions`] hold the models, in SI.
+//! - [`plan`] runs them for a scenario, in the units of the trade.
+//! - [`Green`] (what the mould hands on) and [`Furnace`] (what is set) → [`Sizes`]: the oversize factor of the report.
 
 pub mod debinding;
 pub mod dimensions;
 mod furnace;
+pub mod plan;
 pub mod sintering;
 mod sizes;
 

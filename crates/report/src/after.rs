@@ -10,7 +10,7 @@ use gatefrost_core::stages::Point;
 
 pub(super) fn after(s: &Scenario, point: &Point<'_>, margins: &[Margin]) -> AfterReport {
     let cavity = &point.case.cavity;
-    let furnace = Furnace::resolve(&s.feedstock);
+    let furnace = Furnace::resolve(s);
     let in_furnace = furnace.green_over_final();
     let mut report = AfterReport {
         oversize_factor: None,

@@ -1,0 +1,152 @@
+//! What follows the mould, for one scenario, in the units of the trade: debinding, sintering, sizes.
+//!
+//! The input is a validated scenario, and what the mould hands on where a part comes out of it. It is an outline to plan
+//! trials by, no furnace recipe.
+
+mod binder;
+mod furnace_run;
+mod remarks;
+mod size_table;
+mod steps;
+mod walls;
+
+pub use furnace_run::{Deviation, START, SinterPlan, curve, density, schedule};
+pub use size_table::{
+    BudgetShare, DimensionPlan, FromMould, LOADING, PowderScatter, SizePlan, Weights, directions, lie,
+};
+pub use steps::{SchedulePlan, StepPlan};
+pub use walls::Wall;
+
+use gatefrost_numerics::elementary::Elementary;
+use gatefrost_scenario::scenario::Scenario;
+use serde::Serialize;
+use steps::Way;
+
+/// A number with its 95 % band.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct Banded {
+    /// The number.
+    pub value: f64,
+    /// Lower end of the band.
+    pub low: f64,
+    /// Upper end of the band.
+    pub high: f64,
+}
+
+impl Banded {
+    /// A number whose logarithm has a band of ± `half_width`.
+    fn of_logarithm(value: f64, half_width: f64) -> Self {
+        let factor = half_width.min(40.0).exponential();
+        Self { value, low: value / factor, high: value * factor }
+    }
+}
+
+/// A place on a curve.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct CurvePoint {
+    /// Along the axis.
+    pub x: f64,
+    /// The value there.
+    pub y: f64,
+}
+
+/// Mass lost against time, for one wall.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct LossCurve {
+    /// Distance that the binder has to go.
+    pub depth_mm: f64,
+    /// Time in h, mass lost in per cent of the green mass.
+    pub points: Vec<CurvePoint>,
+}
+
+/// The plan.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct Plan {
+    /// The walls of the parts, the one that governs debinding first.
+    pub walls: Vec<Wall>,
+    /// The steps of debinding for the governing wall.
+    pub steps: Vec<StepPlan>,
+    /// All steps together. `None` where one does not come to its end.
+    pub debinding_hours: Option<Banded>,
+    /// Time of all steps, h, against the thickness of the wall, mm, reached as the governing one is.
+    pub hours_by_wall: Vec<CurvePoint>,
+    /// Share of the binder that is left after all steps.
+    pub binder_left_percent: f64,
+    /// The furnace run; `None` without a run, or where the set density cannot be reached.
+    pub sintering: Option<SinterPlan>,
+    /// The sizes; `None` where the mould hands on no part whose size is known.
+    pub sizes: Option<SizePlan>,
+    /// Remarks on the validity of the results, in sentences.
+    pub remarks: Vec<String>,
+}
+
+/// Factors on the governing wall at which the time of debinding is told.
+const FACTORS: [f64; 9] = [0.25, 0.4, 0.55, 0.7, 0.85, 1.0, 1.3, 1.6, 2.0];
+
+/// The plan of a validated scenario. `mould` is what the mould hands on; without it there are no sizes.
+pub fn plan(s: &Scenario, mould: Option<&FromMould>) -> Plan {
+    let walls = walls::walls(&s.cavity);
+    let green_density = mould.map_or_else(|| mixture_density(s), |mould| mould.density_kg_m3);
+    let way = walls.first().map(|wall| Way { rod: wall.rod, depth_mm: wall.depth_mm });
+    let (steps, binder) = match way {
+        Some(way) => steps::steps(s, way, green_density),
+        None => (Vec::new(), binder::Binder::of(s)),
+    };
+    let all = binder::Binder::of(s).mass();
+    let brown = 1.0 - before_the_furnace(&steps) / 100.0;
+    let mut plan = Plan {
+        debinding_hours: together(&steps),
+        hours_by_wall: way.map_or_else(Vec::new, |way| hours_by_wall(s, way, walls[0].thickness_mm)),
+        binder_left_percent: if all > 0.0 { 100.0 * binder.mass() / all } else { 0.0 },
+        sintering: furnace_run::plan(s),
+        sizes: mould.and_then(|mould| size_table::plan(s, mould, brown)),
+        walls,
+        steps,
+        remarks: Vec::new(),
+    };
+    plan.remarks = remarks::remarks(s, &plan);
+    plan
+}
+
+/// Time of all steps for the governing wall of a scenario, h. `None` without a wall, or where a step does not come to its
+/// end. The limit of the window uses it.
+pub fn debinding_hours(s: &Scenario) -> Option<f64> {
+    let walls = walls::walls(&s.cavity);
+    let wall = walls.first()?;
+    steps::hours(s, Way { rod: wall.rod, depth_mm: wall.depth_mm })
+}
+
+/// Density of the mixture, φ ρ_p + (1 − φ) ρ_b, kg/m³.
+fn mixture_density(s: &Scenario) -> f64 {
+    let phi = s.feedstock.solids_loading / 100.0;
+    phi * s.feedstock.powder_density + (1.0 - phi) * s.feedstock.binder_density
+}
+
+/// Mass lost before the first furnace step, in per cent of the green mass.
+fn before_the_furnace(steps: &[StepPlan]) -> f64 {
+    steps.iter().take_while(|step| step.schedule.is_none()).map(|step| step.mass_loss_percent).sum()
+}
+
+/// All steps together. Their bands are independent: the variances of the times add up.
+fn together(steps: &[StepPlan]) -> Option<Banded> {
+    let hours: Option<Vec<Banded>> = steps.iter().map(|step| step.hours).collect();
+    let hours = hours?;
+    let value: f64 = hours.iter().map(|h| h.value).sum();
+    let side = |of: &dyn Fn(&Banded) -> f64| hours.iter().map(of).fold(0.0, Elementary::hypotenuse);
+    Some(Banded { value, low: value - side(&|h| h.value - h.low), high: value + side(&|h| h.high - h.value) })
+}
+
+fn hours_by_wall(s: &Scenario, way: Way, thickness_mm: f64) -> Vec<CurvePoint> {
+    let at = |&factor: &f64| {
+        let there = Way { depth_mm: way.depth_mm * factor, ..way };
+        steps::hours(s, there).map(|y| CurvePoint { x: thickness_mm * factor, y })
+    };
+    FACTORS.iter().filter_map(at).collect()
+}
+
+#[cfg(test)]
+mod tests;

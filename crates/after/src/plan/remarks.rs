@@ -1,0 +1,65 @@
+//! Remarks on the validity of a plan.
+
+use super::Plan;
+use gatefrost_scenario::format::number;
+use gatefrost_scenario::scenario::{DebindingStep, Leaves, Scenario};
+
+/// Thinnest wall for which a bath is governed by diffusion alone, mm.
+const DIFFUSION_ALONE: f64 = 2.4;
+
+/// Share of the binder that may be left at the end.
+const CLEAN_PERCENT: f64 = 0.5;
+
+/// Sentences in the order of the work.
+pub(super) fn remarks(s: &Scenario, plan: &Plan) -> Vec<String> {
+    let mut all = Vec::new();
+    let baths = || {
+        s.debinding.steps.iter().filter_map(|step| match step {
+            DebindingStep::Bath(bath) => Some(bath),
+            _ => None,
+        })
+    };
+    match plan.walls.first() {
+        None => all.push("No passage has the role “part”: there is no wall to debind.".to_owned()),
+        Some(wall) => {
+            if wall.both_faces.is_none() && !wall.rod {
+                all.push(format!(
+                    "Nothing is said of the faces through which debinding reaches “{}”: one face is assumed, which is the worst. From both faces a bath takes a quarter of the time and a catalytic oven half.",
+                    wall.name
+                ));
+            }
+            if baths().next().is_some() && 2.0 * wall.depth_mm < DIFFUSION_ALONE {
+                all.push(format!(
+                    "Below a wall of about {DIFFUSION_ALONE} mm the binder dissolves no faster than its surface lets it: the time in the bath is optimistic."
+                ));
+            }
+        }
+    }
+    let f = &s.feedstock;
+    for bath in baths().filter(|bath| !bath.water && bath.temperature >= f.liquidus) {
+        all.push(format!(
+            "The bath at {} °C is above the liquidus of the binder, {} °C: the part swells and cracks.",
+            number(bath.temperature, 4),
+            number(f.liquidus, 4)
+        ));
+    }
+    if f.critical_loading - f.solids_loading < 3.0 && baths().next().is_some() {
+        all.push("Near the critical loading the solvent hardly reaches the binder: the bath takes longer than computed.".to_owned());
+    }
+    if plan.binder_left_percent > CLEAN_PERCENT {
+        let left = s.debinding.parts.iter().any(|part| part.leaves == Leaves::Heat);
+        let hint = if left { " A furnace step takes out what is left." } else { "" };
+        all.push(format!(
+            "{} % of the binder is left after the last step.{hint}",
+            number(plan.binder_left_percent, 3)
+        ));
+    }
+    if plan.sintering.is_none() && !s.sintering.stretches.is_empty() {
+        all.push(format!(
+            "The sintered density, {} %, is not below the density after a long time, {} %: no curve passes through it.",
+            number(f.sintered_density, 4),
+            number(s.sintering.full_density, 4)
+        ));
+    }
+    all
+}

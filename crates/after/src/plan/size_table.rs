@@ -1,0 +1,218 @@
+//! The cavity size of each named dimension, its scatter, and the weights that the shop checks.
+
+use super::furnace_run;
+use crate::dimensions::capability::{Capability, Share, of_volume, room, together};
+use crate::dimensions::{Chain, Directions, Lie};
+use crate::{Furnace, cavity_over_green};
+use gatefrost_scenario::scenario::{Dimension, Flow, Scenario, Stands};
+use serde::{Deserialize, Serialize};
+
+/// What the mould hands on: numbers of the report, and the scatter that the machine's own scatter makes.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct FromMould {
+    /// S of the parts: volume of the cold green parts over that of their cavities.
+    pub filled: f64,
+    /// Density of the mixture.
+    pub density_kg_m3: f64,
+    /// Mass of the green parts of one shot.
+    pub mass_g: f64,
+    /// Least and greatest volumetric shrinkage inside the parts, in the mould.
+    pub shrinkage_spread_percent: [f64; 2],
+    /// Scatter of the powder in a part, by cause.
+    pub scatter: Vec<PowderScatter>,
+}
+
+/// Scatter of the volume of powder in a cavity, φ S, by one cause.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct PowderScatter {
+    /// The cause in words, such as "hold pressure".
+    pub cause: String,
+    /// Change of ln(φ S) for one standard deviation of the cause.
+    pub relative: f64,
+}
+
+/// The sizes.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct SizePlan {
+    /// Cavity over sintered part, without directions.
+    pub oversize_factor: f64,
+    /// The named dimensions, in the order of the list.
+    pub dimensions: Vec<DimensionPlan>,
+    /// Scatter of a length by cause, one standard deviation, the largest first.
+    pub budget: Vec<BudgetShare>,
+    /// Scatter of a length by all causes together.
+    pub scatter_percent: f64,
+    /// Difference of length inside one part that follows from ends that are packed differently. It shows as distortion.
+    pub spread_inside_percent: f64,
+    /// Greatest scatter of the loading that leaves the tightest dimension capable, with everything else as it is; `None`
+    /// where the rest alone is too much, or there is no dimension.
+    pub loading_room_vol_percent: Option<f64>,
+    /// Weights.
+    pub weights: Weights,
+}
+
+/// One dimension from the cavity to the sintered part.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct DimensionPlan {
+    /// Its name.
+    pub name: String,
+    /// Nominal size of the sintered part.
+    pub nominal_mm: f64,
+    /// Tolerance to either side.
+    pub tolerance_mm: f64,
+    /// Tolerance over the nominal size.
+    pub tolerance_percent: f64,
+    /// Size of the cavity: the one that is cut, or the one to cut for the present set point.
+    pub cavity_mm: f64,
+    /// Whether it is cut already.
+    pub cut: bool,
+    /// Size of the cold green part.
+    pub green_mm: f64,
+    /// Mean size of the sintered part.
+    pub mean_mm: f64,
+    /// By how much the cavity must grow for the mean to be the nominal size; negative if it must shrink.
+    pub open_by_mm: f64,
+    /// Standard deviation of the sintered size.
+    pub scatter_mm: f64,
+    /// Cp.
+    pub cp: f64,
+    /// Cpk.
+    pub cpk: f64,
+    /// Whether Cpk is at least the one that is wanted.
+    pub capable: bool,
+}
+
+/// A cause and what it does to a length.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct BudgetShare {
+    /// The cause.
+    pub cause: String,
+    /// Standard deviation of a length.
+    pub percent: f64,
+    /// Share of the variance.
+    pub of_variance_percent: f64,
+}
+
+/// Weights of the parts of one shot.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct Weights {
+    /// Green, as moulded.
+    pub green_g: f64,
+    /// Brown, after the last step before the furnace that decomposes the rest; the green weight where there is none.
+    pub brown_g: f64,
+    /// Sintered.
+    pub sintered_g: f64,
+}
+
+/// The sizes; `None` without powder. `brown` is the mass that is left before the furnace, over the green mass.
+pub(super) fn plan(s: &Scenario, mould: &FromMould, brown: f64) -> Option<SizePlan> {
+    let furnace = Furnace::resolve(s);
+    let over_green = cavity_over_green(mould.filled);
+    let over_final = over_green * furnace.green_over_final()?;
+    let density = furnace_run::density(s);
+    let scatter = &s.sizes;
+    let mut shares: Vec<Share<String>> = mould
+        .scatter
+        .iter()
+        .map(|x| Share { cause: x.cause.clone(), relative: of_volume(x.relative.abs()) })
+        .collect();
+    let by_density = of_volume(scatter.density_scatter / 100.0 / density);
+    shares.push(Share { cause: "sintered density".to_owned(), relative: by_density });
+    shares.push(Share { cause: "all else".to_owned(), relative: scatter.measuring_scatter / 100.0 });
+    shares.sort_by(|a, b| b.relative.total_cmp(&a.relative));
+    let relative = together(&shares);
+    let wanted = s.limits.size_capability;
+    let of = |d: &Dimension| dimension(d, s, [over_green, over_final], relative, wanted);
+    let dimensions: Vec<DimensionPlan> = s.sizes.dimensions.iter().map(of).collect();
+    let [least, greatest] = mould.shrinkage_spread_percent;
+    Some(SizePlan {
+        oversize_factor: over_final,
+        loading_room_vol_percent: loading_room(s, &dimensions, &shares, wanted),
+        dimensions,
+        budget: shares.iter().map(|share| budget_share(share, relative)).collect(),
+        scatter_percent: 100.0 * relative,
+        spread_inside_percent: of_volume(greatest - least),
+        weights: Weights {
+            green_g: mould.mass_g,
+            brown_g: mould.mass_g * brown,
+            sintered_g: sintered_mass(s, mould, &furnace),
+        },
+    })
+}
+
+/// Mass of the powder that stays.
+fn sintered_mass(s: &Scenario, mould: &FromMould, furnace: &Furnace) -> f64 {
+    let powder = furnace.loading * s.feedstock.powder_density / mould.density_kg_m3;
+    mould.mass_g * powder * (1.0 - furnace.powder_loss)
+}
+
+fn budget_share(share: &Share<String>, all: f64) -> BudgetShare {
+    let of_variance = if all > 0.0 { share.relative / all } else { 0.0 };
+    BudgetShare {
+        cause: share.cause.clone(),
+        percent: 100.0 * share.relative,
+        of_variance_percent: 100.0 * of_variance * of_variance,
+    }
+}
+
+/// How a dimension lies.
+pub fn lie(d: &Dimension) -> Lie {
+    Lie { along: d.flow == Flow::Along, vertical: d.stands == Stands::Vertical }
+}
+
+/// The factors of the directions of a scenario.
+pub fn directions(s: &Scenario) -> Directions {
+    Directions { along: s.sizes.along_factor, vertical: s.sizes.vertical_factor }
+}
+
+fn dimension(d: &Dimension, s: &Scenario, over: [f64; 2], relative: f64, wanted: f64) -> DimensionPlan {
+    let [over_green, over_final] = over;
+    let (lie, directions) = (lie(d), directions(s));
+    let to_cut = Chain::to(d.size, lie, directions, over_green, over_final);
+    let chain =
+        d.cavity.map_or(to_cut, |cavity| Chain::from(cavity, lie, directions, over_green, over_final));
+    let scatter = relative * chain.sintered;
+    let capability = Capability::of(d.size, d.tolerance, chain.sintered, scatter);
+    DimensionPlan {
+        name: d.name.clone(),
+        nominal_mm: d.size,
+        tolerance_mm: d.tolerance,
+        tolerance_percent: 100.0 * d.tolerance / d.size,
+        cavity_mm: chain.cavity,
+        cut: d.cavity.is_some(),
+        green_mm: chain.green,
+        mean_mm: chain.sintered,
+        open_by_mm: to_cut.cavity - chain.cavity,
+        scatter_mm: scatter,
+        cp: capability.cp,
+        cpk: capability.cpk,
+        capable: capability.cpk >= wanted,
+    }
+}
+
+/// Cause of the loading in [`FromMould::scatter`].
+pub const LOADING: &str = "solids loading";
+
+/// Greatest standard deviation of the loading, vol%, for the dimension with the tightest tolerance.
+fn loading_room(
+    s: &Scenario,
+    dimensions: &[DimensionPlan],
+    shares: &[Share<String>],
+    wanted: f64,
+) -> Option<f64> {
+    let tightest = dimensions.iter().map(|d| d.tolerance_percent / 100.0).min_by(f64::total_cmp)?;
+    let loading = shares.iter().find(|share| share.cause == LOADING)?;
+    let others = shares
+        .iter()
+        .filter(|share| share.cause != LOADING)
+        .map(|share| Share { cause: (), relative: share.relative });
+    let others = together(&others.collect::<Vec<_>>());
+    let sigma = s.scatter.solids_loading;
+    (sigma > 0.0).then(|| room(wanted, tightest, others, loading.relative / sigma))?
+}

@@ -1,0 +1,300 @@
+//! The steps of debinding, one after the other, for one wall.
+
+use super::binder::Binder;
+use super::walls::section;
+use super::{Banded, CurvePoint, LossCurve};
+use crate::debinding::diffusion::Section;
+use crate::debinding::diffusivity::Diffusivity;
+use crate::debinding::gas::Atmosphere;
+use crate::debinding::thermal::{Brown, Drive, Schedule};
+use gatefrost_numerics::elementary::Elementary;
+use gatefrost_scenario::format::number;
+use gatefrost_scenario::scenario::{Bath, Catalytic, DebindingStep, Leaves, Scenario, Thermal};
+use serde::Serialize;
+
+const CELSIUS: f64 = 273.15;
+const HOUR: f64 = 3600.0;
+
+/// Standard deviations in half of a 95 % interval.
+const BAND: f64 = 1.96;
+
+/// One step, for the governing wall.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct StepPlan {
+    /// "solvent bath", "water bath", "catalytic oven" or "furnace".
+    pub name: String,
+    /// Temperature of the bath or oven, or at the end of the furnace step.
+    pub temperature_c: f64,
+    /// How long it takes, with its 95 % band. `None` where it does not come to its end.
+    pub hours: Option<Banded>,
+    /// Why there is no time, in a sentence.
+    pub no_time: Option<String>,
+    /// Mass that leaves in it, in per cent of the green part's mass.
+    pub mass_loss_percent: f64,
+    /// Share of the binder that is left after it.
+    pub binder_left_percent: f64,
+    /// Open pores after it, in per cent of the part's volume.
+    pub pores_percent: f64,
+    /// Mass lost against time for several walls; of a bath or an oven.
+    pub losses: Vec<LossCurve>,
+    /// The fastest schedule; of a furnace.
+    pub schedule: Option<SchedulePlan>,
+}
+
+/// The fastest schedule of a furnace step. All lists have one entry for each time.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct SchedulePlan {
+    /// Time.
+    pub time_h: Vec<f64>,
+    /// Temperature.
+    pub temperature_c: Vec<f64>,
+    /// Pressure of the gas in the middle of the wall, above that outside.
+    pub pressure_kpa: Vec<f64>,
+    /// Names of the binder's parts.
+    pub parts: Vec<String>,
+    /// Share of the green part's binder mass that is left of each part.
+    pub left_percent: Vec<Vec<f64>>,
+    /// Greatest pressure.
+    pub greatest_kpa: f64,
+    /// Whether the pressure held the temperature back at any time, so that the wall decides how long the step takes.
+    pub held_back: bool,
+}
+
+/// Depths of the walls for which losses are drawn, over that of the governing wall.
+const DRAWN: [f64; 4] = [0.5, 1.0, 1.5, 2.0];
+
+/// Points of a curve of losses.
+const POINTS: usize = 40;
+
+/// Points of a schedule that is handed on.
+const MOST_POINTS: usize = 240;
+
+/// Step of the temperature where only the time counts, K.
+const COARSE: f64 = 5.0;
+
+/// A wall to debind: form and depth.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Way {
+    pub(super) rod: bool,
+    pub(super) depth_mm: f64,
+}
+
+impl Way {
+    fn section(self) -> Section {
+        section(self.rod, self.depth_mm)
+    }
+
+    fn scaled(self, factor: f64) -> Self {
+        Self { depth_mm: self.depth_mm * factor, ..self }
+    }
+}
+
+/// All steps for one wall, with the green part's density \[kg/m³\].
+pub(super) fn steps(s: &Scenario, way: Way, green_density: f64) -> (Vec<StepPlan>, Binder) {
+    let mut binder = Binder::of(s);
+    let all = binder.mass();
+    let mut plans = Vec::new();
+    for step in &s.debinding.steps {
+        let before = binder.mass();
+        let mut plan = match step {
+            DebindingStep::Bath(bath) => by_bath(bath, way, &mut binder, green_density),
+            DebindingStep::Catalytic(oven) => by_vapour(oven, way, &mut binder, green_density),
+            DebindingStep::Thermal(furnace) => by_heat(furnace, s, way, &mut binder),
+        };
+        plan.mass_loss_percent = 100.0 * (before - binder.mass()) / green_density;
+        plan.binder_left_percent = if all > 0.0 { 100.0 * binder.mass() / all } else { 0.0 };
+        plan.pores_percent = 100.0 * binder.porosity();
+        plans.push(plan);
+    }
+    (plans, binder)
+}
+
+/// Time of all steps for one wall, h; `None` where one does not come to its end. It is computed with coarse steps.
+pub(super) fn hours(s: &Scenario, way: Way) -> Option<f64> {
+    let mut binder = Binder::of(s);
+    let mut all = 0.0;
+    for step in &s.debinding.steps {
+        all += match step {
+            DebindingStep::Bath(bath) => {
+                binder.take(dissolved_in(bath), bath.left / 100.0);
+                way.section().time(bath.left / 100.0, diffusivity(bath).at(bath.temperature + CELSIUS)) / HOUR
+            }
+            DebindingStep::Catalytic(oven) => {
+                binder.take(Leaves::Catalyst, 0.0);
+                way.depth_mm / oven.speed
+            }
+            DebindingStep::Thermal(furnace) => {
+                let schedule = brown(s, way, &binder, None).schedule_in_steps(&drive(furnace), COARSE);
+                binder.parts.iter_mut().for_each(|part| part.left = 0.0);
+                schedule.duration()? / HOUR
+            }
+        };
+    }
+    Some(all)
+}
+
+fn plan(name: &str, temperature_c: f64) -> StepPlan {
+    StepPlan {
+        name: name.to_owned(),
+        temperature_c,
+        hours: None,
+        no_time: None,
+        mass_loss_percent: 0.0,
+        binder_left_percent: 0.0,
+        pores_percent: 0.0,
+        losses: Vec::new(),
+        schedule: None,
+    }
+}
+
+fn dissolved_in(bath: &Bath) -> Leaves {
+    if bath.water { Leaves::Water } else { Leaves::Solvent }
+}
+
+/// D(T) of a bath, in SI.
+pub(super) fn diffusivity(bath: &Bath) -> Diffusivity {
+    Diffusivity {
+        reference: bath.reference + CELSIUS,
+        log_at: (bath.diffusivity * 1e-10).logarithm(),
+        energy: bath.energy * 1e3,
+        log_error: bath.diffusivity_error / 100.0,
+        energy_error: bath.energy_error * 1e3,
+    }
+}
+
+fn by_bath(bath: &Bath, way: Way, binder: &mut Binder, green_density: f64) -> StepPlan {
+    let name = if bath.water { "water bath" } else { "solvent bath" };
+    let mut plan = plan(name, bath.temperature);
+    let (temperature, left) = (bath.temperature + CELSIUS, bath.left / 100.0);
+    let d = diffusivity(bath);
+    let time = |way: Way| way.section().time(left, d.at(temperature)) / HOUR;
+    plan.hours = Some(Banded::of_logarithm(time(way), BAND * d.log_error_at(temperature)));
+    let soluble = 100.0 * binder.mass_by(dissolved_in(bath)) / green_density;
+    plan.losses = losses(
+        way,
+        |way, hours| {
+            let depth = way.depth_mm * 1e-3;
+            let fourier = d.at(temperature) * hours * HOUR / (depth * depth);
+            soluble * (1.0 - way.section().left(fourier))
+        },
+        time(way),
+    );
+    binder.take(dissolved_in(bath), left);
+    plan
+}
+
+fn by_vapour(oven: &Catalytic, way: Way, binder: &mut Binder, green_density: f64) -> StepPlan {
+    let mut plan = plan("catalytic oven", oven.temperature);
+    let time = way.depth_mm / oven.speed;
+    plan.hours = Some(Banded::of_logarithm(time, BAND * oven.speed_error / 100.0));
+    let split = 100.0 * binder.mass_by(Leaves::Catalyst) / green_density;
+    plan.losses = losses(
+        way,
+        |way, hours| {
+            let stays = (1.0 - oven.speed * hours / way.depth_mm).max(0.0);
+            // Behind the front all is gone; a rod's front leaves a core.
+            split * (1.0 - if way.rod { stays * stays } else { stays })
+        },
+        time,
+    );
+    binder.take(Leaves::Catalyst, 0.0);
+    plan
+}
+
+/// Mass lost against time for several walls, up to twice the time of the governing one.
+fn losses(way: Way, lost: impl Fn(Way, f64) -> f64, hours: f64) -> Vec<LossCurve> {
+    let curve = |&factor: &f64| {
+        let way = way.scaled(factor);
+        let points = (0..=POINTS).map(|i| {
+            // Closer together at the beginning, where the loss is fastest.
+            let share = i as f64 / POINTS as f64;
+            let time_h = 2.0 * hours * share * share;
+            CurvePoint { x: time_h, y: lost(way, time_h) }
+        });
+        LossCurve { depth_mm: way.depth_mm, points: points.collect() }
+    };
+    DRAWN.iter().map(curve).collect()
+}
+
+fn drive(furnace: &Thermal) -> Drive {
+    Drive {
+        from: 23.0 + CELSIUS,
+        to: furnace.end_temperature + CELSIUS,
+        ramp: furnace.ramp / 60.0,
+        allowed: furnace.allowed_pressure * 1e3,
+        atmosphere: Atmosphere {
+            pressure: furnace.outside_pressure * 1e3,
+            viscosity: furnace.gas_viscosity * 1e-6,
+            molar_mass: furnace.gas_molar_mass * 1e-3,
+        },
+    }
+}
+
+fn brown(s: &Scenario, way: Way, binder: &Binder, shifted: Option<usize>) -> Brown {
+    Brown {
+        section: way.section(),
+        grain: s.feedstock.particle_size * 1e-6,
+        porosity: binder.porosity(),
+        fuels: binder.fuels(shifted),
+    }
+}
+
+fn by_heat(furnace: &Thermal, s: &Scenario, way: Way, binder: &mut Binder) -> StepPlan {
+    let mut plan = plan("furnace", furnace.end_temperature);
+    let drive = drive(furnace);
+    let schedule = brown(s, way, binder, None).schedule(&drive);
+    match schedule.duration() {
+        Some(time) => {
+            plan.hours = Some(Banded::of_logarithm(time / HOUR, BAND * error_of(s, way, binder, &drive)))
+        }
+        None => {
+            plan.no_time = Some(format!(
+                "The binder has not gone after {} h: {} °C at the end is too cold for it, or the pressure allowed is too low for this wall.",
+                number(schedule.time.last().copied().unwrap_or(0.0) / HOUR, 3),
+                number(furnace.end_temperature, 4)
+            ));
+        }
+    }
+    plan.schedule = Some(told(&schedule, binder, &drive));
+    for (part, left) in binder.parts.iter_mut().zip(&schedule.left) {
+        part.left *= left.last().copied().unwrap_or(1.0);
+    }
+    plan
+}
+
+/// Standard error of the logarithm of the time: each part's activation energy is raised by its standard error in turn.
+fn error_of(s: &Scenario, way: Way, binder: &Binder, drive: &Drive) -> f64 {
+    let time = |shifted| brown(s, way, binder, shifted).schedule_in_steps(drive, COARSE).duration();
+    let Some(usual) = time(None) else { return 0.0 };
+    let present = |(i, part): (usize, &super::binder::InPart)| (part.left * part.mass > 0.0).then_some(i);
+    let changes = binder.parts.iter().enumerate().filter_map(present).filter_map(|i| time(Some(i)));
+    changes.map(|changed| (changed / usual).logarithm()).fold(0.0, Elementary::hypotenuse)
+}
+
+/// A schedule in the units of the trade, with at most [`MOST_POINTS`] of its times.
+fn told(schedule: &Schedule, binder: &Binder, drive: &Drive) -> SchedulePlan {
+    let count = schedule.time.len();
+    let every = count.div_ceil(MOST_POINTS).max(1);
+    let places: Vec<usize> = (0..count).filter(|i| i % every == 0 || i + 1 == count).collect();
+    let pick = |list: &[f64], change: &dyn Fn(f64) -> f64| places.iter().map(|&i| change(list[i])).collect();
+    let all: f64 = binder.parts.iter().map(|part| part.mass).sum();
+    let share =
+        |part: &super::binder::InPart| if all > 0.0 { 100.0 * part.mass * part.left / all } else { 0.0 };
+    let greatest = schedule.pressure.iter().copied().fold(0.0, f64::max);
+    SchedulePlan {
+        time_h: pick(&schedule.time, &|t| t / HOUR),
+        temperature_c: pick(&schedule.temperature, &|t| t - CELSIUS),
+        pressure_kpa: pick(&schedule.pressure, &|p| p * 1e-3),
+        parts: binder.parts.iter().map(|part| part.name.clone()).collect(),
+        left_percent: binder
+            .parts
+            .iter()
+            .zip(&schedule.left)
+            .map(|(part, left)| pick(left, &|x| share(part) * x))
+            .collect(),
+        greatest_kpa: greatest * 1e-3,
+        held_back: greatest > 0.99 * drive.allowed,
+    }
+}
