@@ -4,7 +4,8 @@
 use gatefrost_core::catalogue::{self, Parameter};
 use gatefrost_core::naming;
 use gatefrost_core::scenario::{
-    FlowLawKind, Form, HoldStep, MeltingPeak, Problem, PvtLaw, RamStep, Scenario, TaitConstants, demo, link,
+    BinderPart, DebindingStep, Dimension, FlowLawKind, Form, HoldStep, Leaves, MeltingPeak, Problem, PvtLaw,
+    RamStep, Scenario, TaitConstants, demo, link,
 };
 use gatefrost_core::uncertainty::{Doubt, Uncertainty};
 use gatefrost_laboratory::recipe::{EXAMPLES, Recipe};
@@ -56,6 +57,12 @@ fn documents() -> Vec<Value> {
     full.setup.further_hold = vec![HoldStep::default()];
     full.setup.ram = vec![RamStep { share: 100.0, ..RamStep::default() }];
     full.feedstock.further_melting = vec![MeltingPeak::default()];
+    full.sizes.dimensions = vec![Dimension::default()];
+    full.debinding.parts =
+        vec![BinderPart { share: 100.0, leaves: Leaves::Solvent, ..BinderPart::default() }];
+    full.debinding.parts.push(BinderPart { share: 0.1, leaves: Leaves::Catalyst, ..BinderPart::default() });
+    full.debinding.steps =
+        ["bath", "catalytic", "thermal"].map(|name| DebindingStep::named(name).expect("a step")).to_vec();
     full.ignored = vec![gatefrost_core::limits::Limit::Sink];
     let path = "feedstock.particle_size".to_owned();
     let numbers = vec![Doubt { path, standard_error: 0.1, logarithmic: true }];

@@ -1,7 +1,9 @@
-//! The feedstock laboratory: from powder, binder and rheometer data to a material that can be moulded.
+//! The laboratory: from powder, binder and rheometer data to a material that can be moulded, and from readings after the mould
+//! to the constants of debinding and sintering.
 
 pub mod critical;
 pub mod dsc;
 pub mod recipe;
 pub mod rheometry;
+pub mod trials;
 pub mod uncertainty;

@@ -10,6 +10,7 @@ mod best;
 mod changes;
 mod closed;
 mod levers;
+mod powder;
 mod surrogate;
 mod unknowns;
 mod yields;
@@ -19,6 +20,7 @@ pub use best::{Best, Failing, Reserve, Tried, best, found, present};
 pub use changes::{CHANGED, LASTING};
 pub use closed::{Closed, Opening, closed, opening, ranked};
 pub use levers::{Lever, leverage, levers, usable};
+pub use powder::from_mould;
 pub use unknowns::{Unknown, unknowns};
 pub use yields::{Share, Yield, yields};
 

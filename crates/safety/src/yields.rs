@@ -361,7 +361,7 @@ fn interval(layers: &[Layer], weight: f64) -> (f64, f64, f64) {
 const IMPOSSIBLE: f64 = -1e3;
 
 /// What one lot of feedstock differs in from the next: the viscosity at every shear rate and temperature.
-fn lots(scenario: &Scenario) -> Uncertainty {
+pub(super) fn lots(scenario: &Scenario) -> Uncertainty {
     let kind = scenario.feedstock.flow_law.kind();
     let error = scenario.scatter.viscosity / 100.0;
     let fields = kind.scales().iter().filter(|_| error > 0.0);

@@ -127,7 +127,7 @@ pub(super) fn plan(s: &Scenario, mould: &FromMould, brown: f64) -> Option<SizePl
     shares.push(Share { cause: "all else".to_owned(), relative: scatter.measuring_scatter / 100.0 });
     shares.sort_by(|a, b| b.relative.total_cmp(&a.relative));
     let relative = together(&shares);
-    let wanted = s.limits.size_capability;
+    let wanted = s.sizes.capability;
     let of = |d: &Dimension| dimension(d, s, [over_green, over_final], relative, wanted);
     let dimensions: Vec<DimensionPlan> = s.sizes.dimensions.iter().map(of).collect();
     let [least, greatest] = mould.shrinkage_spread_percent;

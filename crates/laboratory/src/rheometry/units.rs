@@ -22,6 +22,18 @@ pub(crate) enum Quantity {
     Torque,
     HeatFlow,
     HeatCapacity,
+    Time,
+    Hold,
+    Ramp,
+    Wall,
+    Rod,
+    MassLoss,
+    RelativeDensity,
+    Cavity,
+    Green,
+    Sintered,
+    Along,
+    Upright,
 }
 
 /// A unit: its spelling after [`plain`], and value in SI = factor × value + offset.
@@ -65,6 +77,18 @@ impl Quantity {
             Self::Torque => "torque [N·m]",
             Self::HeatFlow => "heat flow [W/g]",
             Self::HeatCapacity => "heat capacity [J/gK]",
+            Self::Time => "time [h]",
+            Self::Hold => "hold [min]",
+            Self::Ramp => "ramp [K/min]",
+            Self::Wall => "wall [mm]",
+            Self::Rod => "rod [mm]",
+            Self::MassLoss => "mass loss [%]",
+            Self::RelativeDensity => "density [%]",
+            Self::Cavity => "cavity [mm]",
+            Self::Green => "green [mm]",
+            Self::Sintered => "sintered [mm]",
+            Self::Along => "along",
+            Self::Upright => "upright",
         }
     }
 
@@ -96,6 +120,18 @@ impl Quantity {
             Self::Torque => &["torque", "mixing torque", "m"],
             Self::HeatFlow => &["heat flow", "heatflow", "dsc", "dsc signal", "signal"],
             Self::HeatCapacity => &["heat capacity", "apparent heat capacity", "specific heat", "cp"],
+            Self::Time => &["time", "t"],
+            Self::Hold => &["hold", "hold time", "holding time", "dwell"],
+            Self::Ramp => &["ramp", "heating rate", "rate"],
+            Self::Wall => &["wall", "wall thickness", "thickness"],
+            Self::Rod => &["rod", "rod diameter", "diameter"],
+            Self::MassLoss => &["mass loss", "loss", "weight loss"],
+            Self::RelativeDensity => &["density", "relative density", "sintered density"],
+            Self::Cavity => &["cavity", "cavity size", "mould"],
+            Self::Green => &["green", "green size"],
+            Self::Sintered => &["sintered", "sintered size", "final"],
+            Self::Along => &["along", "along the flow"],
+            Self::Upright => &["upright", "vertical"],
         }
     }
 
@@ -128,7 +164,16 @@ impl Quantity {
             Self::HeatCapacity => {
                 &[("J/gK", 1e3, 0.0), ("J/(gK)", 1e3, 0.0), ("kJ/kgK", 1e3, 0.0), ("J/kgK", 1.0, 0.0)]
             }
-            Self::DieRatio | Self::RelativeViscosity => &[],
+            Self::Time | Self::Hold => &[("h", 3600.0, 0.0), ("min", 60.0, 0.0), ("s", 1.0, 0.0)],
+            Self::Ramp => &[
+                ("K/min", 1.0 / 60.0, 0.0),
+                ("°C/min", 1.0 / 60.0, 0.0),
+                ("K/h", 1.0 / 3600.0, 0.0),
+                ("K/s", 1.0, 0.0),
+            ],
+            Self::Wall | Self::Rod | Self::Cavity | Self::Green | Self::Sintered => LENGTH,
+            Self::MassLoss | Self::RelativeDensity => &[("%", 1e-2, 0.0), ("-", 1.0, 0.0), ("1", 1.0, 0.0)],
+            Self::DieRatio | Self::RelativeViscosity | Self::Along | Self::Upright => &[],
         }
     }
 

@@ -47,9 +47,5 @@ parameters! {
             "Greatest loss of volume of what is still soft and can no longer be fed, over the worst 10 % of the part. Above it, sinks and voids show.", "judgement: 0.01 mm of a wall of 2 mm; find your own by trial";
         number water_rise = 3.0 in 0.1 to 50.0, "ΔT_c", "K", "dc", "Greatest rise of the cooling water",
             "Greatest rise of the water temperature through the mould.", "3 to 5 K, common practice";
-        number size_capability = 1.33 in 0.0 to 10.0, "C_pk", "", "Cpk", "Least capability of a size",
-            "Least Cpk of the named dimensions: the distance of the mean from the nearer tolerance, over three standard deviations.", "1.33, common practice";
-        number debinding_time = 48.0 in 0.01 to 10000.0, "t_D", "h", "tD", "Longest debinding",
-            "Longest time that all steps of debinding may take together, for the wall that governs them.", "judgement: two days";
     }
 }

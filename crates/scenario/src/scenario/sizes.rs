@@ -50,6 +50,8 @@ parameters! {
 parameters! {
     /// From the cavity to the size of the sintered part.
     pub struct Sizes at "sizes" {
+        number capability = 1.33 in 0.0 to 10.0, "C_pk", "", "Cpk", "Least capability of a size",
+            "Least Cpk of the named dimensions: the distance of the mean from the nearer tolerance, over three standard deviations.", "1.33, common practice";
         number along_factor = 1.0 in 0.9 to 1.1, "f_a", "", "faf", "Factor along the flow",
             "Cavity over sintered part along the flow, over the same across it. 1 until it is measured on a part.", "up to a few 0.1 %, from memory; measure it";
         number vertical_factor = 1.0 in 0.9 to 1.1, "f_v", "", "fvf", "Factor of an upright dimension",

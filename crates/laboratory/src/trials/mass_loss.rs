@@ -1,0 +1,275 @@
+//! Mass lost in a bath against time, and the diffusivity that it tells.
+
+use super::{Columns, lacks};
+use crate::rheometry::problem::TableError;
+use crate::rheometry::table;
+use crate::rheometry::units::Quantity;
+use gatefrost_after::debinding::diffusion::Section;
+use gatefrost_after::debinding::diffusivity::{Diffusivity, Fitted, Reading, Unfit};
+use gatefrost_core::format::number;
+use gatefrost_core::scenario::Bath;
+use gatefrost_numerics::elementary::Elementary;
+use serde::Serialize;
+
+/// The form of a table in words.
+pub const FORM: &[&str] = &[
+    "One header line, then one line for each weighing: temperature [°C] of the bath, time [h], mass loss [%] of the green mass, and the size of the piece: wall [mm], reached from both faces, or rod [mm], its diameter.",
+    "Separated by commas, semicolons or tabs; decimal commas where the separator is no comma. # begins a comment.",
+];
+
+const CELSIUS: f64 = 273.15;
+
+/// A weighing.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct Weighing {
+    /// Line of the text, from 1.
+    pub line: usize,
+    /// Temperature of the bath.
+    pub temperature_c: f64,
+    /// Time in the bath.
+    pub time_h: f64,
+    /// Thickness of the wall, reached from both faces, or diameter of the rod.
+    pub size_mm: f64,
+    /// Whether the piece is a rod.
+    pub rod: bool,
+    /// Mass lost, in per cent of the green mass.
+    pub loss_percent: f64,
+}
+
+/// Weighings, and how the text was understood.
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct Weighings {
+    /// In the order of the text.
+    pub readings: Vec<Weighing>,
+    /// Sentences for the user.
+    pub notes: Vec<String>,
+}
+
+/// Reads a table; its form is that of [`FORM`].
+///
+/// # Errors
+/// Every problem found, up to 20, with line and column and what is needed: a mass that grows, a wall of zero.
+pub fn read(text: &str) -> Result<Weighings, TableError> {
+    use Quantity::{MassLoss, Rod, Temperature, Time, Wall};
+    let mut problems = TableError::default();
+    let Some(table) = table::read(text, &[Temperature, Time, MassLoss, Wall, Rod], &mut problems) else {
+        return Err(problems);
+    };
+    if lacks(&table, &[&[Temperature], &[Time], &[MassLoss], &[Wall, Rod]], &mut problems) {
+        return Err(problems);
+    }
+    let mut out = Weighings { readings: Vec::new(), notes: table.notes() };
+    let mut columns = Columns { table: &table, problems };
+    for row in &table.rows {
+        let rod = columns.optional(row, Rod).is_some();
+        let size = columns.above_zero(row, if rod { Rod } else { Wall }, 1.0, "above 0 and at most 1000 mm");
+        let temperature = columns.above_zero(row, Temperature, 700.0, "above absolute zero");
+        let time = columns.above_zero(row, Time, 3.6e7, "above 0 and at most 10 000 h");
+        let loss = columns.required(row, MassLoss);
+        if let Some(loss) = loss.filter(|loss| *loss < 0.0) {
+            let grown = number(-100.0 * loss, 3);
+            columns.refuse(
+                row,
+                MassLoss,
+                format!(
+                    "The mass has grown by {grown} %: the piece took up solvent. Dry it before it is weighed."
+                ),
+            );
+            continue;
+        }
+        if let (Some(size), Some(temperature), Some(time), Some(loss)) = (size, temperature, time, loss) {
+            out.readings.push(Weighing {
+                line: row.line,
+                temperature_c: temperature - CELSIUS,
+                time_h: time / 3600.0,
+                size_mm: size * 1e3,
+                rod,
+                loss_percent: 100.0 * loss,
+            });
+        }
+    }
+    columns.problems.or(out)
+}
+
+/// What the weighings tell.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct DiffusivityFit {
+    /// Diffusivity at the reference temperature, 1e-6 cm²/s.
+    pub diffusivity: f64,
+    /// Reference temperature: the middle of the weighings.
+    pub reference_c: f64,
+    /// Standard error of the diffusivity there.
+    pub error_percent: f64,
+    /// Activation energy.
+    pub energy_kj_mol: f64,
+    /// Standard error of the activation energy.
+    pub energy_error_kj_mol: f64,
+    /// Whether the energy follows from the weighings; otherwise it is the one that the scenario holds.
+    pub energy_fitted: bool,
+    /// D₀ in D = D₀ exp(−E/RT), cm²/s.
+    pub factor_cm2_s: f64,
+    /// Mass loss by the fit, one for each weighing, per cent of the green mass.
+    pub fitted_loss_percent: Vec<f64>,
+    /// Standard deviation of a weighing, per cent of the green mass.
+    pub scatter_percent: f64,
+    /// Sentences on the fit.
+    pub remarks: Vec<String>,
+}
+
+/// Fits the diffusivity. `soluble_percent` is the soluble binder in per cent of the green mass; `bath` holds the activation
+/// energy that is taken where the weighings do not tell it.
+///
+/// # Errors
+/// A sentence: a weighing that lost more than is soluble, a mass that grew from one time to the next, no weighing that tells
+/// a diffusivity.
+pub fn fit(weighings: &[Weighing], soluble_percent: f64, bath: &Bath) -> Result<DiffusivityFit, String> {
+    if soluble_percent <= 0.0 {
+        return Err("No part of the binder leaves by this bath: nothing soluble is left to lose.".to_owned());
+    }
+    if let Some(w) = weighings.iter().find(|w| w.loss_percent > soluble_percent * 1.02) {
+        return Err(format!(
+            "Line {}: {} % of the mass is lost, but only {} % are soluble. Check the recipe, or whether the piece crumbled.",
+            w.line,
+            number(w.loss_percent, 3),
+            number(soluble_percent, 3)
+        ));
+    }
+    let reading = |w: &Weighing| Reading {
+        temperature: w.temperature_c + CELSIUS,
+        time: w.time_h * 3600.0,
+        section: section(w),
+        left: (1.0 - w.loss_percent / soluble_percent).max(0.0),
+    };
+    let readings: Vec<Reading> = weighings.iter().map(reading).collect();
+    let fitted = Diffusivity::fit(&readings, bath.energy * 1e3, bath.energy_error * 1e3).map_err(
+        |unfit| match unfit {
+            Unfit::NoneBetween => {
+                "No weighing lies between 2 and 98 % of the soluble binder: weigh at times in between."
+                    .to_owned()
+            }
+            Unfit::NotConverged => "No diffusivity was found that fits these weighings.".to_owned(),
+        },
+    )?;
+    Ok(told(&fitted, weighings, soluble_percent))
+}
+
+fn section(w: &Weighing) -> Section {
+    let half = 0.5e-3 * w.size_mm;
+    if w.rod { Section::Cylinder { radius: half } } else { Section::Slab { half } }
+}
+
+fn told(fitted: &Fitted, weighings: &[Weighing], soluble_percent: f64) -> DiffusivityFit {
+    let d = &fitted.diffusivity;
+    let mut remarks = Vec::new();
+    if !fitted.energy_fitted {
+        remarks.push(format!(
+            "One temperature only: the activation energy stays {} kJ/mol. Weigh at a second temperature, 10 K away or more.",
+            number(d.energy * 1e-3, 3)
+        ));
+    }
+    remarks.extend(grown(weighings));
+    if weighings.iter().any(|w| !w.rod && w.size_mm < 2.4) {
+        remarks.push("Walls below about 2.4 mm lose their binder no faster than their surface dissolves: the diffusivity from them is too low for thicker walls.".to_owned());
+    }
+    let loss = |(w, residual): (&Weighing, &f64)| {
+        let left = (1.0 - w.loss_percent / soluble_percent).max(0.0) + residual;
+        soluble_percent * (1.0 - left)
+    };
+    DiffusivityFit {
+        diffusivity: d.log_at.exponential() * 1e10,
+        reference_c: d.reference - CELSIUS,
+        error_percent: 100.0 * d.log_error,
+        energy_kj_mol: d.energy * 1e-3,
+        energy_error_kj_mol: d.energy_error * 1e-3,
+        energy_fitted: fitted.energy_fitted,
+        factor_cm2_s: d.factor() * 1e4,
+        fitted_loss_percent: weighings.iter().zip(&fitted.residuals).map(loss).collect(),
+        scatter_percent: soluble_percent * fitted.scatter,
+        remarks,
+    }
+}
+
+/// A piece that weighs more after a longer time in the same bath.
+fn grown(weighings: &[Weighing]) -> Option<String> {
+    let same = |a: &Weighing, b: &Weighing| {
+        (a.temperature_c - b.temperature_c).abs() < 0.5
+            && (a.size_mm - b.size_mm).abs() < 1e-6
+            && a.rod == b.rod
+    };
+    weighings.iter().enumerate().find_map(|(i, a)| {
+        let later = weighings.iter().enumerate().find(|(j, b)| {
+            *j != i && same(a, b) && b.time_h > a.time_h && b.loss_percent < a.loss_percent - 0.05
+        })?;
+        Some(format!(
+            "Line {} lost less than line {} in a longer time: the mass grew, or the pieces differ.",
+            later.1.line, a.line
+        ))
+    })
+}
+
+impl DiffusivityFit {
+    /// Puts the fit into a bath.
+    pub fn put(&self, bath: &mut Bath) {
+        bath.diffusivity = self.diffusivity;
+        bath.reference = self.reference_c;
+        bath.diffusivity_error = self.error_percent;
+        bath.energy = self.energy_kj_mol;
+        bath.energy_error = self.energy_error_kj_mol;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The published plate of Fe-6Ni-4Cu in hexane (abstract read): its diffusivity comes back from losses that follow the
+    /// series.
+    #[test]
+    fn losses_of_a_published_diffusivity_give_it_back() {
+        let soluble = 4.6;
+        let mut text = "temperature [°C];time [h];wall [mm];mass loss [%]\n".to_owned();
+        for (celsius, d) in [(35.0, 9.85e-11), (40.0, 1.306e-10)] {
+            for hours in [1.0, 3.0, 6.0] {
+                let left = Section::Slab { half: 2e-3 }.left(d * hours * 3600.0 / 4e-6);
+                text += &format!("{celsius};{hours};4;{}\n", soluble * (1.0 - left));
+            }
+        }
+        let table = read(&text).expect("a table");
+        let fit = fit(&table.readings, soluble, &Bath::default()).expect("a fit");
+        assert!(fit.energy_fitted && (fit.energy_kj_mol / 45.2 - 1.0).abs() < 0.01, "{}", fit.energy_kj_mol);
+        let mut bath = Bath::default();
+        fit.put(&mut bath);
+        let at_35 = fit.factor_cm2_s * (-fit.energy_kj_mol * 1e3 / (8.314_462_618 * 308.15)).exp();
+        assert!((at_35 / 9.85e-7 - 1.0).abs() < 1e-3, "{at_35}");
+        assert!((bath.diffusivity - fit.diffusivity).abs() < 1e-12);
+        assert!(fit.scatter_percent < 1e-6);
+    }
+
+    #[test]
+    fn what_cannot_be_is_named_with_its_line() {
+        let told = |text: &str| read(text).expect_err("refused").to_string();
+        let header = "temperature [°C],time [h],wall [mm],mass loss [%]\n";
+        assert!(
+            told(&format!("{header}40,1,4,-0.3\n"))
+                .contains("line 2, column “mass loss [%]”: The mass has grown by 0.3 %")
+        );
+        assert!(told(&format!("{header}40,1,0,1\n")).contains("It must be above 0"));
+        assert!(told("temperature [°C],time [h]\n40,1\n").contains("mass loss [%], wall [mm] or rod [mm]"));
+        let table = read(&format!("{header}40,1,4,9\n")).expect("a table");
+        assert!(
+            fit(&table.readings, 4.6, &Bath::default())
+                .expect_err("too much")
+                .contains("Line 2: 9 % of the mass is lost")
+        );
+        let one = read(&format!("{header}40,1,4,2\n40,3,4,3\n40,5,4,2.5\n")).expect("a table");
+        let fit = fit(&one.readings, 4.6, &Bath::default()).expect("a fit");
+        let remarks = fit.remarks.join(" ");
+        assert!(
+            remarks.contains("One temperature only") && remarks.contains("Line 4 lost less than line 3"),
+            "{remarks}"
+        );
+    }
+}
