@@ -170,6 +170,28 @@ pub(crate) enum Command {
         after_help = "Example:\n  gatefrost dsc --heating heating.csv --cooling cooling.csv --rate 10 --of-feedstock --scenario hinge.json --apply set.json"
     )]
     Dsc(DscCall),
+    /// Plan what follows the mould: debinding, sintering and the size of the cavity.
+    ///
+    /// Prints as JSON: the wall that governs debinding, each step with its time and its band, the fastest schedule of a
+    /// furnace, the furnace run with its density, the cavity of each named dimension with Cp and Cpk, the scatter of a length
+    /// by cause, and the weights to check.
+    #[command(after_help = "Example:\n  gatefrost after hinge.json > hinge-after.json")]
+    After(File),
+    /// Fit the diffusivity of a debinding bath to weighings.
+    #[command(
+        after_help = "Example:\n  gatefrost mass-loss weighings.csv --scenario hinge.json --apply fitted.json\n\nColumns: temperature [°C], time [h], mass loss [%] of the green mass, and wall [mm] or rod [mm]."
+    )]
+    MassLoss(TrialCall),
+    /// Fit shrinkage and the factors of the directions to measured parts, and say what to cut next.
+    #[command(
+        after_help = "Example:\n  gatefrost shrinkage parts.csv --scenario hinge.json --apply fitted.json\n\nColumns: cavity [mm], green [mm], sintered [mm], along (0 or 1), upright (0 or 1)."
+    )]
+    Shrinkage(TrialCall),
+    /// Fit the master sintering curve to densities of furnace runs.
+    #[command(
+        after_help = "Example:\n  gatefrost densities runs.csv --scenario hinge.json --apply fitted.json\n\nColumns: ramp [K/min], temperature [°C], hold [min], density [%]."
+    )]
+    Densities(TrialCall),
     /// Print every number that a scenario can hold.
     Parameters,
     /// Print what a shell needs to complete commands and options.
@@ -267,6 +289,20 @@ pub(crate) struct DscCall {
     pub scenario: Option<Source>,
     /// Write that scenario with what was found.
     #[arg(long, value_name = "OUT.json", requires = "scenario")]
+    pub apply: Option<PathBuf>,
+}
+
+/// What the fits of readings after the mould take.
+#[derive(Debug, PartialEq, Args)]
+pub(crate) struct TrialCall {
+    /// The readings; - reads standard input.
+    #[arg(value_name = "FILE.csv", value_parser = source())]
+    pub source: Source,
+    /// The scenario that the readings belong to.
+    #[arg(long, value_name = "FILE", value_parser = source())]
+    pub scenario: Source,
+    /// Write that scenario with the fit in it.
+    #[arg(long, value_name = "OUT.json")]
     pub apply: Option<PathBuf>,
 }
 
@@ -392,6 +428,11 @@ pub(crate) fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Command,
             wrong("the two scenarios cannot both come from standard input")
         }
         Command::Fit(FitCall { source: Source::Stdin, scenario: Some(Source::Stdin), .. }) => {
+            wrong("readings and scenario cannot both come from standard input")
+        }
+        Command::MassLoss(call) | Command::Shrinkage(call) | Command::Densities(call)
+            if matches!((&call.source, &call.scenario), (Source::Stdin, Source::Stdin)) =>
+        {
             wrong("readings and scenario cannot both come from standard input")
         }
         Command::Dsc(DscCall { heating: Some(Source::Stdin), cooling: Some(Source::Stdin), .. }) => {

@@ -5,7 +5,7 @@ use crate::failure::Failure;
 use crate::input::Source;
 use crate::output::{complain, json, print};
 use crate::progress::Progress;
-use crate::{dsc, laboratory, lines, manual, moments, starts};
+use crate::{after, dsc, laboratory, lines, manual, moments, starts};
 use gatefrost_core::catalogue;
 use gatefrost_core::format::quoted;
 use gatefrost_core::scenario::Difference;
@@ -53,6 +53,10 @@ pub(crate) fn run(command: Command) -> Result<(), Failure> {
         Command::Fit(call) => laboratory::fit(&call),
         Command::Critical(call) => laboratory::critical(&call.source, &call.options()),
         Command::Dsc(call) => dsc::dsc(&call),
+        Command::After(File { source }) => after::after(&source),
+        Command::MassLoss(call) => after::mass_loss(&call),
+        Command::Shrinkage(call) => after::shrinkage(&call),
+        Command::Densities(call) => after::densities(&call),
         Command::Parameters => print(&json(&catalogue::all().collect::<Vec<_>>())?),
         Command::Completions { shell } => manual::completions(shell),
         Command::Manual { folder: None } => manual::page(),

@@ -3,6 +3,7 @@
 //!
 //! Exit codes: 0 when all went well, 1 for bad input or output, 2 for a wrong call.
 
+mod after;
 mod args;
 mod commands;
 mod dsc;

@@ -18,7 +18,7 @@ pub use steps::{SchedulePlan, StepPlan};
 pub use walls::Wall;
 
 use gatefrost_numerics::elementary::Elementary;
-use gatefrost_scenario::scenario::Scenario;
+use gatefrost_scenario::scenario::{Bath, Scenario};
 use serde::Serialize;
 use steps::Way;
 
@@ -118,6 +118,11 @@ pub fn debinding_hours(s: &Scenario) -> Option<f64> {
     let walls = walls::walls(&s.cavity);
     let wall = walls.first()?;
     steps::hours(s, Way { rod: wall.rod, depth_mm: wall.depth_mm })
+}
+
+/// What a bath can take out, in per cent of the green part's mass.
+pub fn soluble_percent(s: &Scenario, bath: &Bath) -> f64 {
+    100.0 * binder::Binder::of(s).mass_by(steps::dissolved_in(bath)) / mixture_density(s)
 }
 
 /// Density of the mixture, φ ρ_p + (1 − φ) ρ_b, kg/m³.

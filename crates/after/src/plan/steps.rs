@@ -149,7 +149,7 @@ fn plan(name: &str, temperature_c: f64) -> StepPlan {
     }
 }
 
-fn dissolved_in(bath: &Bath) -> Leaves {
+pub(super) fn dissolved_in(bath: &Bath) -> Leaves {
     if bath.water { Leaves::Water } else { Leaves::Solvent }
 }
 
