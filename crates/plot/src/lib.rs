@@ -3,6 +3,7 @@
 //! A figure is laid out on a display list and then played on any plotters backend.
 //! Nothing here computes physics: figures show the lists of a [`Report`] or a [`Window`].
 
+mod after;
 mod along;
 mod axes;
 mod backend;
@@ -20,6 +21,7 @@ mod style;
 mod table;
 mod window;
 
+pub use after::AfterFigure;
 pub use axes::{AxisSpan, Layout, Panel};
 pub use backend::PlotError;
 pub use display_list::{DisplayList, Rect};

@@ -84,7 +84,6 @@ fn passage(
         shape: shape.to_owned(),
         feeder: None,
         meets: None,
-        reached: None,
         start_mm: start,
         length_mm: length,
         thickness_mm: t,
