@@ -19,6 +19,7 @@ fn write() -> Result<(), String> {
     let modules = [
         ("window", gatefrost_web_window::declarations()),
         ("laboratory", gatefrost_web_laboratory::declarations()),
+        ("after", gatefrost_web_after::declarations()),
     ];
     for (name, declarations) in modules {
         let file = folder.join(format!("{name}-values.d.ts"));

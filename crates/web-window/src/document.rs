@@ -2,7 +2,7 @@
 
 use gatefrost_core::document;
 use gatefrost_core::limits::Limit;
-use gatefrost_core::scenario::{FlowLaw, Form, Passage, PvtLaw, Scenario, demo, link};
+use gatefrost_core::scenario::{FlowLaw, Form, Passage, PvtLaw, Scenario, demo};
 use gatefrost_web::values::{document_to_js, failed, read};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
@@ -59,15 +59,6 @@ pub fn new_flow_law(kind: &str) -> Result<JsValue, JsValue> {
 #[wasm_bindgen(unchecked_return_type = "Gatefrost.PvtLaw")]
 pub fn new_pvt_law(kind: &str) -> Result<JsValue, JsValue> {
     document_to_js(&PvtLaw::named(kind).ok_or_else(|| unknown(kind))?)
-}
-
-/// The text behind `#` that opens this scenario again.
-///
-/// # Errors
-/// Throws the scenario's problems.
-#[wasm_bindgen]
-pub fn link_of(scenario: &str) -> Result<String, JsValue> {
-    Ok(link::encode(&read(scenario)?))
 }
 
 /// Reads a scenario document.

@@ -12,7 +12,7 @@ mod tracing;
 mod work;
 
 pub use document::{
-    demos, differences, earlier_of, link_of, new_flow_law, new_passage, new_pvt_law, read_json, threshold_of,
+    demos, differences, earlier_of, new_flow_law, new_passage, new_pvt_law, read_json, threshold_of,
     write_json,
 };
 pub use plane::{axes, fraction_of, moves, set_point, value_at};
@@ -23,7 +23,7 @@ pub use safety::{
 pub use sheet::Sheet;
 pub use starts::{shaped, starts, with_family};
 pub use tracing::{Tracing, band, margins, nearest};
-pub use work::{beside, evaluate, hold_study, moments, span_of_part};
+pub use work::{beside, evaluate, from_mould, hold_study, moments, span_of_part};
 
 /// The types of what crosses this boundary.
 #[cfg(feature = "typescript")]
@@ -45,6 +45,7 @@ pub fn declarations() -> gatefrost_web::typescript::Declarations {
     declarations.visit::<gatefrost_core::scenario::start::Shelf>();
     declarations.visit::<gatefrost_report::GateStudy>();
     declarations.visit::<gatefrost_report::Report>();
+    declarations.visit::<gatefrost_after::plan::FromMould>();
     declarations.visit::<gatefrost_safety::Answers>();
     declarations.visit::<gatefrost_safety::Best>();
     declarations.visit::<gatefrost_safety::Closed>();

@@ -1,6 +1,6 @@
 //! The scenario that a page opens with, and what is wrong with one.
 
-use crate::values::document_to_js;
+use crate::values::{document_to_js, read};
 use gatefrost_core::scenario::{Earlier, Problem, Scenario, link};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
@@ -30,6 +30,15 @@ pub(crate) struct Opened {
 pub fn open_link(text: &str) -> Result<JsValue, JsValue> {
     let link::Opened { scenario, demo, kept, only_demo, problems, unlisted, earlier } = link::decode(text);
     document_to_js(&Opened { scenario, demo, kept, only_demo, problems, unlisted, earlier })
+}
+
+/// The text behind `#` that opens this scenario again.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn link_of(scenario: &str) -> Result<String, JsValue> {
+    Ok(link::encode(&read(scenario)?))
 }
 
 /// All that is wrong with a scenario, as a list of `{path, message}`; empty when it can be computed.

@@ -8,6 +8,7 @@ const way = (/** @type {string} */ file, /** @type {string} */ query) => (/** @t
 
 export const toWindow = way("index.html", "");
 export const toLaboratory = way("laboratory.html", "?laboratory");
+export const toAfter = way("after.html", "?after");
 
 const toHandbook = (/** @type {string} */ chapter, /** @type {string} */ anchor) => way(`handbook/${chapter}.html`, `?handbook/${chapter}`)(anchor);
 

@@ -25,12 +25,13 @@ use chapter::Chapter;
 pub const FOLDER: &str = "handbook/";
 
 /// The chapters, in their order, by the names of their files.
-const CHAPTERS: [&str; 10] = [
+const CHAPTERS: [&str; 11] = [
     "index",
     "page",
     "laboratory",
     "scenario",
     "model",
+    "after",
     "limits",
     "numerics",
     "hosting",

@@ -1,0 +1,153 @@
+//! The boundary between Gatefrost and the page of what follows the mould: debinding, sintering and sizes, with their figures,
+//! and fits of what a shop weighs and measures.
+//!
+//! The plan takes milliseconds and follows each key: it runs on the page. What the mould hands on comes from the window's
+//! module in a worker (`from_mould`), because only that one holds the solver.
+
+mod trials;
+
+pub use trials::{fit_densities, fit_losses, fit_shrinkage, forms};
+
+use gatefrost_after::plan::{FromMould, Plan, plan};
+use gatefrost_core::document;
+use gatefrost_laboratory::rheometry::{self, TableError};
+use gatefrost_plot::{AfterFigure, Drawing, svg};
+use gatefrost_web::figures::{Options, on_canvas};
+use gatefrost_web::values::{document_to_js, failed, read, to_js};
+use wasm_bindgen::prelude::*;
+use web_sys::HtmlCanvasElement;
+
+/// The text of a file of readings, whatever its encoding.
+///
+/// # Errors
+/// Throws `{problems, unlisted}` where the bytes are no text.
+#[wasm_bindgen]
+pub fn decode_readings(bytes: &[u8]) -> Result<String, JsValue> {
+    rheometry::decode(bytes).map_err(|e| refused(&e))
+}
+
+pub(crate) fn refused(error: &TableError) -> JsValue {
+    to_js(error).unwrap_or_else(|e| e)
+}
+
+/// The plan that is shown, with its figures.
+#[wasm_bindgen]
+#[derive(Default)]
+pub struct AfterSheet {
+    name: String,
+    plan: Option<Plan>,
+}
+
+#[wasm_bindgen]
+impl AfterSheet {
+    /// Without a plan.
+    #[wasm_bindgen(constructor)]
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Plans debinding, sintering and sizes of a scenario, given as JSON. `mould` is what the mould hands on, as JSON; an
+    /// empty text for nothing.
+    ///
+    /// # Errors
+    /// Throws the scenario's problems.
+    #[wasm_bindgen(unchecked_return_type = "Gatefrost.Plan")]
+    pub fn plan(&mut self, scenario: &str, mould: &str) -> Result<JsValue, JsValue> {
+        let scenario = read(scenario)?;
+        let mould: Option<FromMould> = if mould.is_empty() { None } else { Some(document::read(mould).map_err(failed)?) };
+        let made = plan(&scenario, mould.as_ref());
+        let told = document_to_js(&made)?;
+        (self.name, self.plan) = (scenario.name, Some(made));
+        Ok(told)
+    }
+
+    /// Draws a figure over the whole canvas; returns where its plots came to lie.
+    ///
+    /// # Errors
+    /// When there is no such figure, or the canvas cannot be drawn on.
+    #[wasm_bindgen(unchecked_return_type = "Gatefrost.Layout")]
+    pub fn draw(
+        &self,
+        canvas: HtmlCanvasElement,
+        figure: &str,
+        #[wasm_bindgen(unchecked_param_type = "Partial<Gatefrost.Options>")] options: JsValue,
+    ) -> Result<JsValue, JsValue> {
+        on_canvas(canvas, &self.figure(figure)?, Options::read(options)?)
+    }
+
+    /// A figure as an SVG document.
+    ///
+    /// # Errors
+    /// When there is no such figure, or its size is absurd.
+    pub fn svg(
+        &self,
+        figure: &str,
+        width: u32,
+        height: u32,
+        #[wasm_bindgen(unchecked_param_type = "Partial<Gatefrost.Options>")] options: JsValue,
+    ) -> Result<String, JsValue> {
+        svg(&self.figure(figure)?, width, height, &Options::read(options)?.style()).map_err(failed)
+    }
+
+    /// The numbers of a figure.
+    ///
+    /// # Errors
+    /// When there is no such figure.
+    #[wasm_bindgen(unchecked_return_type = "Gatefrost.DataTable")]
+    pub fn table(
+        &self,
+        figure: &str,
+        #[wasm_bindgen(unchecked_param_type = "Partial<Gatefrost.Options>")] options: JsValue,
+    ) -> Result<JsValue, JsValue> {
+        to_js(&self.figure(figure)?.table().shown_in(Options::read(options)?.units))
+    }
+
+    /// The numbers of a figure as CSV.
+    ///
+    /// # Errors
+    /// When there is no such figure.
+    pub fn csv(
+        &self,
+        figure: &str,
+        #[wasm_bindgen(unchecked_param_type = "Partial<Gatefrost.Options>")] options: JsValue,
+    ) -> Result<String, JsValue> {
+        Ok(self.figure(figure)?.table().shown_in(Options::read(options)?.units).to_csv())
+    }
+}
+
+impl AfterSheet {
+    /// The figure of a name: `budget`, `walls`, `run`, or `losses-N` and `schedule-N` of step N, from 0.
+    fn figure(&self, name: &str) -> Result<AfterFigure<'_>, JsValue> {
+        let found = self.plan.as_ref().and_then(|plan| {
+            let step = |prefix: &str| plan.steps.get(name.strip_prefix(prefix)?.parse::<usize>().ok()?);
+            match name {
+                "budget" => plan.sizes.as_ref().map(|sizes| AfterFigure::Budget(sizes, &self.name)),
+                "walls" => Some(AfterFigure::Walls(plan, &self.name)),
+                "run" => plan.sintering.as_ref().map(|run| AfterFigure::Run(run, &self.name)),
+                _ => match step("losses-") {
+                    Some(step) => Some(AfterFigure::Losses(step, &self.name)),
+                    None => step("schedule-")?.schedule.as_ref().map(|s| AfterFigure::Schedule(s, &self.name)),
+                },
+            }
+        });
+        found.ok_or_else(|| failed(format!("there is no figure {name}")))
+    }
+}
+
+/// The types of what crosses this boundary.
+#[cfg(feature = "typescript")]
+pub fn declarations() -> gatefrost_web::typescript::Declarations {
+    use ts_rs::TypeVisitor;
+    let mut declarations = gatefrost_web::typescript::Declarations::shared();
+    declarations.visit::<Plan>();
+    declarations.visit::<FromMould>();
+    declarations.visit::<TableError>();
+    declarations.visit::<gatefrost_plot::Layout>();
+    declarations.visit::<gatefrost_plot::DataTable>();
+    declarations.visit::<trials::TrialArgs>();
+    declarations.visit::<trials::TrialForms>();
+    declarations.visit::<trials::LossesFitted>();
+    declarations.visit::<trials::SizesFitted>();
+    declarations.visit::<trials::RunsFitted>();
+    declarations
+}

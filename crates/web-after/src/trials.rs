@@ -1,0 +1,144 @@
+//! Fits of what a shop weighs and measures, for a worker. Each takes `{scenario, text}` and answers with the readings, the
+//! fit, and the scenario with the fit in it.
+
+use crate::refused;
+use gatefrost_after::plan::soluble_percent;
+use gatefrost_core::scenario::{Bath, DebindingStep, Problem, Scenario, ScenarioError};
+use gatefrost_laboratory::trials::densities::{self, CurveFit, FurnaceRuns};
+use gatefrost_laboratory::trials::mass_loss::{self, DiffusivityFit, Weighings};
+use gatefrost_laboratory::trials::shrinkage::{self, MeasuredSizes, ShrinkageFit};
+use gatefrost_web::values::{args_of, document_to_js, read, thrown};
+use serde::{Deserialize, Serialize};
+use wasm_bindgen::prelude::*;
+
+/// Arguments of a fit.
+#[derive(Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct TrialArgs {
+    /// The text of the scenario's document.
+    scenario: String,
+    /// The table of readings.
+    text: String,
+}
+
+/// How each table is written, and an example of it.
+#[derive(Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct TrialForms {
+    losses: &'static [&'static str],
+    losses_example: &'static str,
+    sizes: &'static [&'static str],
+    sizes_example: &'static str,
+    runs: &'static [&'static str],
+    runs_example: &'static str,
+}
+
+/// How each table is written, and an example of it.
+///
+/// # Errors
+/// Only when the browser cannot hold it.
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.TrialForms")]
+pub fn forms() -> Result<JsValue, JsValue> {
+    document_to_js(&TrialForms {
+        losses: mass_loss::FORM,
+        losses_example: include_str!("losses.csv"),
+        sizes: shrinkage::FORM,
+        sizes_example: include_str!("sizes.csv"),
+        runs: densities::FORM,
+        runs_example: include_str!("runs.csv"),
+    })
+}
+
+/// Weighings with their fit.
+#[derive(Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct LossesFitted {
+    table: Weighings,
+    fit: DiffusivityFit,
+    /// The document with the fit in its first bath.
+    scenario: Scenario,
+}
+
+/// Fits the diffusivity of the first bath to weighings.
+///
+/// # Errors
+/// Throws the problems of the table or of the scenario.
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.LossesFitted")]
+pub fn fit_losses(
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.TrialArgs")] args: JsValue,
+) -> Result<JsValue, JsValue> {
+    let TrialArgs { scenario, text } = args_of(&args)?;
+    let mut scenario = read(&scenario)?;
+    let table = mass_loss::read(&text).map_err(|e| refused(&e))?;
+    let place = scenario.debinding.steps.iter().position(|step| matches!(step, DebindingStep::Bath(_)));
+    let bath = place.and_then(|place| match &scenario.debinding.steps[place] {
+        DebindingStep::Bath(bath) => Some(bath.clone()),
+        _ => None,
+    });
+    let bath: Bath = bath.ok_or_else(|| unfit("No step is a bath: add one, or these weighings belong to nothing."))?;
+    let fit = mass_loss::fit(&table.readings, soluble_percent(&scenario, &bath), &bath).map_err(|why| unfit(&why))?;
+    if let Some(DebindingStep::Bath(bath)) = place.map(|place| &mut scenario.debinding.steps[place]) {
+        fit.put(bath);
+    }
+    scenario.validate().map_err(thrown)?;
+    document_to_js(&LossesFitted { table, fit, scenario })
+}
+
+/// Measured sizes with their fit.
+#[derive(Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct SizesFitted {
+    table: MeasuredSizes,
+    fit: ShrinkageFit,
+    /// The document with density and factors of the directions from the fit.
+    scenario: Scenario,
+}
+
+/// Fits shrinkage and the factors of the directions to measured parts.
+///
+/// # Errors
+/// Throws the problems of the table or of the scenario.
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.SizesFitted")]
+pub fn fit_shrinkage(
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.TrialArgs")] args: JsValue,
+) -> Result<JsValue, JsValue> {
+    let TrialArgs { scenario, text } = args_of(&args)?;
+    let mut scenario = read(&scenario)?;
+    let table = shrinkage::read(&text).map_err(|e| refused(&e))?;
+    let fit = shrinkage::fit(&table.readings, &scenario).map_err(|why| unfit(&why))?;
+    fit.put(&mut scenario);
+    scenario.validate().map_err(thrown)?;
+    document_to_js(&SizesFitted { table, fit, scenario })
+}
+
+/// Furnace runs with their fit.
+#[derive(Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct RunsFitted {
+    table: FurnaceRuns,
+    fit: CurveFit,
+    /// The document with the curve in it.
+    scenario: Scenario,
+}
+
+/// Fits the master sintering curve to densities of furnace runs.
+///
+/// # Errors
+/// Throws the problems of the table or of the scenario.
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.RunsFitted")]
+pub fn fit_densities(
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.TrialArgs")] args: JsValue,
+) -> Result<JsValue, JsValue> {
+    let TrialArgs { scenario, text } = args_of(&args)?;
+    let mut scenario = read(&scenario)?;
+    let table = densities::read(&text).map_err(|e| refused(&e))?;
+    let fit = densities::fit(&table.readings, &scenario).map_err(|why| unfit(&why))?;
+    fit.put(&mut scenario.sintering);
+    scenario.validate().map_err(thrown)?;
+    document_to_js(&RunsFitted { table, fit, scenario })
+}
+
+/// Why there is no fit, thrown as a problem of the whole table.
+fn unfit(why: &str) -> JsValue {
+    thrown(ScenarioError { problems: vec![Problem { path: String::new(), message: why.to_owned() }] })
+}

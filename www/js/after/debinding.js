@@ -1,0 +1,174 @@
+// @ts-check
+// Station 2: the parts of the binder, the steps that take them out, and how long that takes for the governing wall.
+
+import { itemList } from "app/after/lists";
+import { banded } from "app/after/summary";
+import { trial } from "app/after/trial";
+import { list, tableOf } from "app/laboratory/fields";
+import { labFigure } from "app/laboratory/figures";
+import { byId, el } from "app/shared/dom";
+import { number } from "app/shared/numbers";
+import { choiceField, focusKept, numberField, switchField, textField } from "app/window/settings/fields";
+import { model } from "app/window/settings/model";
+import { more } from "app/window/settings/more";
+import { parameter } from "app/shared/catalogue";
+
+/** @type {import("app/window/settings/fields").Choices} */
+const LEAVES = [["solvent", "a solvent bath"], ["water", "a water bath"], ["catalyst", "an acid vapour"], ["heat", "heat"]];
+/** @type {import("app/window/settings/fields").Choices} */
+const REACHED = [["", "not stated: one face is assumed"], ["one", "one face"], ["both", "both faces"]];
+/** @type {Record<string, { title: string, fields: string[], folded: string[] }>} */
+const KINDS = {
+  bath: { title: "Bath", fields: ["temperature", "left", "diffusivity", "reference"], folded: ["energy", "diffusivity_error", "energy_error"] },
+  catalytic: { title: "Oven with acid vapour", fields: ["speed", "temperature"], folded: ["speed_error"] },
+  thermal: { title: "Furnace", fields: ["ramp", "end_temperature", "allowed_pressure"], folded: ["outside_pressure", "gas_viscosity", "gas_molar_mass"] },
+};
+
+export class Debinding {
+  #bench;
+  #figures = el("div", { className: "figures" });
+  // The figures that are shown, by name.
+  /** @type {Map<string, ReturnType<typeof labFigure>>} */
+  #shown = new Map();
+  #steps = el("div", { className: "scroll", tabIndex: 0, role: "region", "aria-label": "Steps of debinding" });
+  #walls = el("div", {});
+  #said = el("p", { className: "said-so", id: "debinding-said", role: "status" });
+
+  /** @param {import("app/after/start").Bench} bench */
+  constructor(bench) {
+    this.#bench = bench;
+    byId("debinding-ins").append(
+      faces(),
+      el("h3", {}, "Parts of the binder"),
+      itemList({ path: "debinding.parts", what: "part of the binder", most: 8, fields: partFields, fresh: () => ({ name: "part", leaves: "heat", share: 10, ...usual("debinding.parts.0", ["density", "half_temperature", "energy", "energy_error"]) }) }),
+      el("h3", {}, "Steps"),
+      itemList({ path: "debinding.steps", what: "step", most: 6, fields: stepFields, fresh: () => ({ thermal: usual("debinding.steps.0.thermal", [...KINDS.thermal.fields, ...KINDS.thermal.folded]) }) }),
+      el("div", { className: "fields" }, numberField("debinding.longest"), numberField("debinding.open_pores")),
+      weighed(bench),
+    );
+    byId("debinding-outs").append(this.#said, this.#steps, this.#walls, this.#figures);
+  }
+
+  /** @param {Gatefrost.Plan} plan */
+  show(plan) {
+    const wall = plan.walls[0];
+    this.#said.textContent = wall
+      ? `“${wall.name}” governs: ${number(wall.thickness_mm, 3)} mm, ${number(wall.depth_mm, 3)} mm to the surface that is reached. All steps: ${banded(plan.debinding_hours)}.`
+      : "There is no wall to debind.";
+    const heads = [{ words: "Step" }, "Temperature, °C", { words: "Time (estimate, 95 % band)" }, "Mass lost, % of green", "Binder left, %", "Open pores, vol%"];
+    this.#steps.replaceChildren(tableOf("Debinding of the governing wall", heads, plan.steps.map(stepRow)));
+    this.#walls.replaceChildren(list(plan.steps.flatMap((step) => (step.no_time ? [step.no_time] : []))));
+    this.#refresh(plan);
+  }
+
+  /** @param {Gatefrost.Plan} plan */
+  #refresh(plan) {
+    const names = plan.steps.map((step, index) => (step.schedule ? `schedule-${index}` : `losses-${index}`));
+    const wanted = [...names, "walls"];
+    if (wanted.join() !== [...this.#shown.keys()].join()) {
+      this.#shown = new Map(wanted.map((name) => [name, this.#figure(name, plan)]));
+      this.#figures.replaceChildren(...Array.from(this.#shown.values(), (figure) => figure.root));
+    }
+    for (const figure of this.#shown.values()) figure.refresh();
+  }
+
+  /**
+   * @param {string} name
+   * @param {Gatefrost.Plan} plan
+   */
+  #figure(name, plan) {
+    const sheet = /** @type {any} */ (this.#bench.sheet);
+    if (name === "walls") return labFigure(sheet, name, "Time of debinding against the wall", "All steps together, for walls that are reached as the governing one is.");
+    const step = plan.steps[Number(name.split("-")[1])];
+    if (step.schedule) return labFigure(sheet, name, "Fastest schedule of the furnace", "As fast as the ramp and the allowed pressure of the gas let it be. Below: what is left of each part.", { tall: true });
+    return labFigure(sheet, name, `Mass lost in the ${step.name}`, "For the governing wall, half, one and a half and twice its depth.");
+  }
+}
+
+/** @param {Gatefrost.StepPlan} step */
+const stepRow = (step) => [
+  step.name,
+  number(step.temperature_c, 4),
+  step.hours ? banded(step.hours) : "does not end",
+  number(step.mass_loss_percent, 3),
+  number(step.binder_left_percent, 3),
+  number(step.pores_percent, 3),
+];
+
+/**
+ * The catalogue's values of some numbers.
+ * @param {string} path
+ * @param {string[]} names
+ */
+const usual = (path, names) => Object.fromEntries(names.map((name) => [name, parameter(`${path}.${name}`).default]));
+
+// Which walls are reached from both faces: one choice for each passage of the part.
+function faces() {
+  const box = el("div", { className: "fields" });
+  const build = () =>
+    focusKept(() => {
+      const passages = model.scenario.cavity.passages.map((passage, index) => ({ passage, index })).filter(({ passage }) => passage.role === "part");
+      box.replaceChildren(
+        ...passages.map(({ passage, index }) => {
+          const path = `cavity.passages.${index}.reached`;
+          return choiceField(path, `“${passage.name}” is reached through`, REACHED, { choose: (wanted) => model.set(path, wanted || null) });
+        }),
+      );
+    });
+  model.addEventListener("replaced", build);
+  build();
+  return el("div", {}, el("h3", {}, "Walls"), el("p", { className: "lead" }, "A wall on a setter is reached through one face, a wall in a basket through both."), box);
+}
+
+/**
+ * @param {string} path
+ * @returns {HTMLElement[]}
+ */
+function partFields(path) {
+  return [
+    el("div", { className: "pair" }, textField(`${path}.name`, "Name", { most: 60 }), choiceField(`${path}.leaves`, "Taken out by", LEAVES)),
+    el("div", { className: "fields" }, numberField(`${path}.share`)),
+    more("More: density and decomposition", numberField(`${path}.density`), numberField(`${path}.half_temperature`), numberField(`${path}.energy`), numberField(`${path}.energy_error`)),
+  ];
+}
+
+/**
+ * @param {string} path
+ * @returns {(HTMLElement | false)[]}
+ */
+function stepFields(path) {
+  const kind = Object.keys(model.get(path))[0];
+  const { fields, folded } = KINDS[kind];
+  const at = `${path}.${kind}`;
+  const choices = Object.entries(KINDS).map(([name, { title }]) => /** @type {const} */ ([name, title]));
+  const choose = (/** @type {string} */ wanted) => {
+    const fresh = usual(`debinding.steps.0.${wanted}`, [...KINDS[wanted].fields, ...KINDS[wanted].folded]);
+    model.restructure("debinding.steps", ({ debinding }) => {
+      debinding.steps[Number(path.split(".")[2])] = /** @type {any} */ ({ [wanted]: wanted === "bath" ? { ...fresh, water: false } : fresh });
+    });
+  };
+  return [
+    choiceField(path, "Kind", choices, { choose }),
+    kind === "bath" && switchField(`${at}.water`, "Water, not a solvent", "It takes out what leaves by water."),
+    el("div", { className: "fields" }, fields.map((name) => numberField(`${at}.${name}`))),
+    more("More", ...folded.map((name) => numberField(`${at}.${name}`))),
+  ];
+}
+
+/** @param {import("app/after/start").Bench} bench */
+function weighed(bench) {
+  return trial(bench, {
+    id: "weighed",
+    title: "Fit weighings of a bath",
+    call: "fit_losses",
+    form: bench.forms.losses,
+    example: bench.forms.losses_example,
+    words: "The worked example is invented.",
+    use: "Take the diffusivity over",
+    numbers: (/** @type {Gatefrost.DiffusivityFit} */ fit) => [
+      [`Diffusivity at ${number(fit.reference_c, 3)} °C`, `${number(fit.diffusivity, 3)}e-6 cm²/s`, `± ${number(1.96 * fit.error_percent, 2)} %`],
+      ["Activation energy", `${number(fit.energy_kj_mol, 3)} kJ/mol`, fit.energy_fitted ? `± ${number(1.96 * fit.energy_error_kj_mol, 2)}` : "not told by one temperature"],
+      ["Scatter of a weighing", `${number(fit.scatter_percent, 2)} % of the green mass`, ""],
+    ],
+  });
+}

@@ -1,0 +1,68 @@
+// @ts-check
+// What the mould hands on: how full the parts are, and how that scatters. The window's module computes it in a worker,
+// because only that one holds the solver.
+
+import { loadWindow } from "app/shared/core";
+import { inWords, notice } from "app/shared/notices";
+import { PageWorker } from "app/shared/worker";
+
+const UNREACHED = "The window's module could not be loaded. Sizes need it: it fills and packs the part.";
+
+export class Mould {
+  #known;
+  /** @type {Promise<() => Worker> | null} */
+  #loading = null;
+  /** @type {PageWorker | null} */
+  #worker = null;
+  // Number of the last question. Answers to earlier ones are ignored.
+  #question = 0;
+  // What the last question was about.
+  #asked = "";
+  busy = false;
+  /** @type {Gatefrost.FromMould | null} */
+  found = null;
+
+  /** @param {() => void} known hears that it is known, or that there is nothing to know */
+  constructor(known) {
+    this.#known = known;
+  }
+
+  /** @param {string} scenario */
+  async ask(scenario) {
+    const about = relevant(scenario);
+    if (about === this.#asked) return;
+    this.#asked = about;
+    this.#question += 1;
+    const question = this.#question;
+    this.busy = true;
+    this.#worker?.stop();
+    const worker = await this.#ready();
+    if (question !== this.#question) return;
+    const answer = worker ? await /** @type {any} */ (worker).run({ call: "from_mould", args: { scenario } }) : { failure: UNREACHED };
+    if (question !== this.#question || answer.stopped) return;
+    this.busy = false;
+    this.found = answer.value ?? null;
+    if (answer.failure) notice("mould", "The mould could not be computed.", [answer.failure]);
+    else if (answer.problems) notice("mould", "The mould could not be computed.", answer.problems.map(inWords));
+    this.#known();
+  }
+
+  // The worker, once the window's module is there; null where it cannot be loaded. The next question tries again.
+  async #ready() {
+    try {
+      this.#loading ??= loadWindow();
+      const spawn = await this.#loading;
+      this.#worker ??= new PageWorker(spawn);
+    } catch {
+      this.#loading = null;
+    }
+    return this.#worker;
+  }
+}
+
+// The scenario without what the mould does not depend on, so that a change of the furnace asks nothing anew.
+/** @param {string} scenario */
+function relevant(scenario) {
+  const { sizes, debinding, sintering, name, notes, window, ...rest } = JSON.parse(scenario);
+  return JSON.stringify(rest);
+}

@@ -1,0 +1,69 @@
+// @ts-check
+// Station 3: the furnace run, the density that comes of it, and what a deviation does.
+
+import { itemList } from "app/after/lists";
+import { trial } from "app/after/trial";
+import { tableOf } from "app/laboratory/fields";
+import { labFigure } from "app/laboratory/figures";
+import { byId, el } from "app/shared/dom";
+import { number } from "app/shared/numbers";
+import { numberField } from "app/window/settings/fields";
+import { more } from "app/window/settings/more";
+
+export class Sintering {
+  #figure;
+  #said = el("p", { className: "said-so", id: "sintering-said", role: "status" });
+  #table = el("div", {});
+
+  /** @param {import("app/after/start").Bench} bench */
+  constructor(bench) {
+    this.#figure = labFigure(/** @type {any} */ (bench.sheet), "run", "Density and length during the furnace run", "By the master sintering curve: an estimate to plan trials by.", { tall: true });
+    const fields = (/** @type {string} */ path) => [el("div", { className: "fields" }, numberField(`${path}.ramp`), numberField(`${path}.temperature`), numberField(`${path}.hold`))];
+    byId("sintering-ins").append(
+      el("h3", {}, "Furnace run"),
+      itemList({ path: "sintering.stretches", what: "stretch", most: 12, fields, fresh: (all) => ({ ...(all.at(-1) ?? { ramp: 5, temperature: 1360, hold: 120 }) }) }),
+      el("div", { className: "fields" }, numberField("feedstock.sintered_density"), numberField("sintering.temperature_scatter")),
+      more("More: the sintering curve", numberField("sintering.log_half", { empty: "through the density" }), numberField("sintering.energy"), numberField("sintering.energy_error"), numberField("sintering.width"), numberField("sintering.full_density")),
+      runs(bench),
+    );
+    byId("sintering-outs").append(this.#said, this.#table, this.#figure.root);
+  }
+
+  /** @param {Gatefrost.Plan} plan */
+  show({ sintering: run }) {
+    this.#figure.root.hidden = !run;
+    if (!run) {
+      this.#said.textContent = "No curve: see the remarks at the head of the page.";
+      this.#table.replaceChildren();
+      return;
+    }
+    const of = run.from_curve ? "by the fitted curve" : "as it is set; the curve passes through it";
+    const longer = run.longer_if_colder === null ? "" : ` A furnace that is colder by its deviation takes ${number(run.longer_if_colder, 3)} times as long.`;
+    this.#said.textContent = `Density ${number(run.density_percent, 3)} %, ${of}.${longer}`;
+    const heads = [{ words: "Deviation" }, "Density, %", "Length, %"];
+    const signed = (/** @type {number} */ value) => `${value > 0 ? "+" : ""}${number(value, 2)}`;
+    this.#table.replaceChildren(
+      tableOf("What a deviation does to the sintered part", heads, run.deviations.map((d) => [d.what, signed(d.density_change_percent), signed(d.length_change_percent)])),
+    );
+    this.#figure.refresh();
+  }
+}
+
+/** @param {import("app/after/start").Bench} bench */
+function runs(bench) {
+  return trial(bench, {
+    id: "runs",
+    title: "Fit densities of furnace runs",
+    call: "fit_densities",
+    form: bench.forms.runs,
+    example: bench.forms.runs_example,
+    words: "The worked example is invented.",
+    use: "Take the curve over",
+    numbers: (/** @type {Gatefrost.CurveFit} */ fit) => [
+      ["Activation energy", `${number(fit.energy_kj_mol, 3)} kJ/mol`, fit.fitted === 3 ? `± ${number(1.96 * fit.energy_error_kj_mol, 2)}` : "not told by these runs"],
+      ["Work at half of the way, ln Θ½", number(fit.log_half, 5), ""],
+      ["Width of the rise", number(fit.width, 3), fit.fitted >= 2 ? "" : "not told by these runs"],
+      ["Greatest difference of a density", `${number(fit.worst_percent, 2)} %`, ""],
+    ],
+  });
+}

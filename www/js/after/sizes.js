@@ -1,0 +1,129 @@
+// @ts-check
+// Station 1: the named dimensions, the cavity for each, the scatter by cause, and the weights to check.
+
+import { itemList } from "app/after/lists";
+import { trial, withBand } from "app/after/trial";
+import { tableOf } from "app/laboratory/fields";
+import { labFigure } from "app/laboratory/figures";
+import { byId, download, el, fileName } from "app/shared/dom";
+import { number, quantity } from "app/shared/numbers";
+import { choiceField, numberField, textField } from "app/window/settings/fields";
+import { model } from "app/window/settings/model";
+import { more } from "app/window/settings/more";
+
+/** @type {import("app/window/settings/fields").Choices} */
+const FLOWS = [["across", "across the flow"], ["along", "along the flow"]];
+/** @type {import("app/window/settings/fields").Choices} */
+const STANDS = [["horizontal", "lies in the furnace"], ["vertical", "stands in the furnace"]];
+
+const HEADS = [
+  { words: "Dimension" }, "Final, mm", "Tolerance ±, mm", "Cavity, mm", "Green, mm", "Mean, mm", "Scatter, mm", "Cp", "Cpk", { words: "Tolerance held" },
+];
+
+export class Sizes {
+  #figure;
+  #table = el("div", { className: "scroll", tabIndex: 0, role: "region", "aria-label": "Table of sizes" });
+  #words = el("div", {});
+  #csv = el("button", { type: "button", className: "quiet", id: "sizes-csv", onclick: () => this.#save() }, "Table as CSV");
+  #none = el("p", { className: "said-so", role: "status" });
+  /** @type {Gatefrost.SizePlan | null} */
+  #sizes = null;
+
+  /** @param {import("app/after/start").Bench} bench */
+  constructor(bench) {
+    this.#figure = labFigure(/** @type {any} */ (bench.sheet), "budget", "Scatter of a length by cause", "What the machine, the mixing and the furnace scatter, as a share of a length. Squares add up.");
+    const list = itemList({ path: "sizes.dimensions", what: "dimension", most: 24, id: "add-dimension", fields: dimensionFields, fresh: (all) => ({ name: `dimension ${all.length + 1}`, size: 20, tolerance: 0.1, cavity: null, flow: "across", stands: "horizontal" }) });
+    byId("sizes-ins").append(
+      el("p", { className: "lead" }, "Name the dimensions that the drawing tolerances."),
+      list,
+      el("div", { className: "fields" }, numberField("sizes.capability")),
+      more("More: directions and scatter", numberField("sizes.along_factor"), numberField("sizes.vertical_factor"), numberField("sizes.density_scatter"), numberField("sizes.measuring_scatter"), numberField("scatter.solids_loading"), numberField("feedstock.powder_loss")),
+      measured(bench),
+    );
+    byId("sizes-outs").append(this.#none, this.#table, el("div", { className: "row" }, this.#csv), this.#words, this.#figure.root);
+  }
+
+  /** @param {Gatefrost.Plan} plan */
+  show({ sizes }) {
+    this.#sizes = sizes;
+    const has = sizes !== null;
+    this.#none.textContent = has ? "" : "No size: either the mould is being computed, or no part of a known size comes out of it. The window says why.";
+    this.#none.hidden = has;
+    this.#figure.root.hidden = !has;
+    this.#csv.hidden = !sizes?.dimensions.length;
+    this.#table.replaceChildren(...(sizes?.dimensions.length ? [tableOf("Cavity, green and sintered size of each dimension", HEADS, sizes.dimensions.map(row))] : []));
+    this.#words.replaceChildren(...(sizes ? words(sizes) : []));
+    if (has) this.#figure.refresh();
+  }
+
+  #save() {
+    const rows = this.#sizes?.dimensions.map(cells) ?? [];
+    const heads = HEADS.map((head) => (typeof head === "object" ? head.words : head.replace(", ", " [").replace(/(mm)$/, "$1]")));
+    const text = [heads, ...rows].map((cells) => cells.map(quoted).join(",")).join("\r\n");
+    download(fileName(`${model.scenario.name} sizes`, ".csv"), "text/csv", `${text}\r\n`);
+  }
+}
+
+/** @param {string | number} cell */
+function quoted(cell) {
+  const text = String(cell);
+  const safe = /^[=+\-@]/.test(text) && typeof cell === "string" ? `'${text}` : text;
+  return /[",\n]/.test(safe) ? `"${safe.replaceAll('"', '""')}"` : safe;
+}
+
+/**
+ * @param {string} path
+ * @returns {HTMLElement[]}
+ */
+function dimensionFields(path) {
+  return [
+    textField(`${path}.name`, "Name", { most: 60 }),
+    el("div", { className: "fields" }, numberField(`${path}.size`), numberField(`${path}.tolerance`), numberField(`${path}.cavity`, { empty: "to be cut" })),
+    el("div", { className: "pair" }, choiceField(`${path}.flow`, "In the mould", FLOWS), choiceField(`${path}.stands`, "In the furnace", STANDS)),
+  ];
+}
+
+/** @param {Gatefrost.DimensionPlan} d */
+const cells = (d) => [d.name, d.nominal_mm, d.tolerance_mm, d.cavity_mm, d.green_mm, d.mean_mm, d.scatter_mm, d.cp, d.cpk, d.capable ? "yes" : "no"];
+
+/** @param {Gatefrost.DimensionPlan} d */
+function row(d) {
+  const [, final, tolerance, cavity, green, mean, scatter, cp, cpk, held] = cells(d);
+  const to = (/** @type {unknown} */ value, digits = 5) => number(/** @type {number} */ (value), digits);
+  const cut = d.cut ? `${to(cavity)} (cut; ${d.open_by_mm >= 0 ? "open" : "close"} by ${to(Math.abs(d.open_by_mm), 2)})` : to(cavity);
+  return [d.name, to(final), to(tolerance, 3), cut, to(green), to(mean), to(scatter, 2), to(cp, 3), to(cpk, 3), String(held)];
+}
+
+/** @param {Gatefrost.SizePlan} sizes */
+function words({ weights, spread_inside_percent: spread, loading_room_vol_percent: room, dimensions }) {
+  const all = [
+    `Weights of one shot’s parts to check in the shop: green ${quantity(weights.green_g, "g", 4)}, brown ${quantity(weights.brown_g, "g", 4)}, sintered ${quantity(weights.sintered_g, "g", 4)}.`,
+    `Ends that are packed differently make a difference of ${number(spread, 2)} % of a length inside one part. It shows as distortion.`,
+  ];
+  if (dimensions.length > 0) {
+    all.push(room === null ? "Without any scatter of the loading the tightest tolerance would still not be held at the wanted Cpk." : `With everything else as it is, the loading may scatter by ${number(room, 2)} vol% for the tightest tolerance.`);
+  }
+  return all.map((line) => el("p", { className: "small" }, line));
+}
+
+/** @param {import("app/after/start").Bench} bench */
+function measured(bench) {
+  return trial(bench, {
+    id: "measured",
+    title: "Fit measured parts",
+    call: "fit_shrinkage",
+    form: bench.forms.sizes,
+    example: bench.forms.sizes_example,
+    words: "The worked example is invented.",
+    use: "Take the density and the directions over",
+    numbers: (/** @type {Gatefrost.ShrinkageFit} */ fit) => [
+      ["Cavity over sintered part", ...withBand(fit.oversize_factor, 6, "")],
+      ["Cavity filled by the cold green part", ...withBand(fit.filled_percent, 4, "%")],
+      ["Sintered density", ...withBand(fit.density_percent, 4, "%")],
+      ["Factor along the flow", ...withBand(fit.along_factor, 5, "")],
+      ["Factor of an upright dimension", ...withBand(fit.vertical_factor, 5, "")],
+      ["Scatter of a length", `${number(fit.scatter_percent, 2)} %`, ""],
+      ...fit.next.map((cut) => /** @type {[string, string, string]} */ ([`Cut next: ${cut.name}`, `${number(cut.cavity_mm, 5)} mm`, cut.open_by_mm === null ? "" : `${cut.open_by_mm >= 0 ? "open" : "close"} by ${number(Math.abs(cut.open_by_mm), 2)} mm`])),
+    ],
+  });
+}
