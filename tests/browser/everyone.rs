@@ -134,6 +134,20 @@ fn axe_finds_nothing_on_the_windows_page() {
 
 #[test]
 #[ignore = "run by cargo xtask test"]
+fn axe_finds_nothing_after_the_mould() {
+    browse(async |page| {
+        page.goto("after.html").await;
+        let rests = "document.documentElement.dataset.ready === 'true' && document.documentElement.dataset.busy === 'false'";
+        page.wait_until(rests, Duration::from_secs(60)).await;
+        page.press("#add-dimension").await;
+        page.js("for (const box of document.querySelectorAll('details')) box.open = true").await;
+        page.frames().await;
+        checked(page).await;
+    });
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
 fn axe_finds_nothing_in_the_laboratory() {
     browse(async |page| {
         page.goto("laboratory.html").await;
@@ -241,9 +255,11 @@ fn the_page_is_used_with_the_keyboard_alone() {
 #[ignore = "run by cargo xtask test"]
 fn no_width_scrolls_sideways_and_lines_stay_readable() {
     browse(async |page| {
-        for (file, wait) in
-            [("", "dataset.ready === 'true'"), ("laboratory.html", "dataset.busy === 'false'")]
-        {
+        for (file, wait) in [
+            ("", "dataset.ready === 'true'"),
+            ("laboratory.html", "dataset.busy === 'false'"),
+            ("after.html", "dataset.busy === 'false'"),
+        ] {
             page.goto(file).await;
             page.wait_until(&format!("document.documentElement.{wait}"), Duration::from_secs(60)).await;
             for width in [320, 360, 768, 1024, 1440, 2560, 3840] {
@@ -280,9 +296,11 @@ fn no_width_scrolls_sideways_and_lines_stay_readable() {
 #[ignore = "run by cargo xtask test"]
 fn whatever_is_pressed_is_large_enough_for_a_finger() {
     browse(async |page| {
-        for (file, wait) in
-            [("", "dataset.ready === 'true'"), ("laboratory.html", "dataset.busy === 'false'")]
-        {
+        for (file, wait) in [
+            ("", "dataset.ready === 'true'"),
+            ("laboratory.html", "dataset.busy === 'false'"),
+            ("after.html", "dataset.busy === 'false'"),
+        ] {
             page.resize(360, 740, 1.0).await;
             page.goto(file).await;
             page.wait_until(&format!("document.documentElement.{wait}"), Duration::from_secs(60)).await;

@@ -4,6 +4,7 @@
 //! them as ignored.
 #![allow(clippy::unwrap_used, reason = "a test that meets an unexpected error should fail there")]
 
+mod after;
 mod beside;
 mod cycle;
 mod deaths;

@@ -31,7 +31,9 @@ impl Drawing for AfterFigure<'_> {
     fn caption(&self) -> String {
         match self {
             Self::Budget(..) => "Scatter of a length by cause".to_owned(),
-            Self::Losses(step, _) => format!("Mass lost in the {} at {} °C", step.name, reading(step.temperature_c)),
+            Self::Losses(step, _) => {
+                format!("Mass lost in the {} at {} °C", step.name, reading(step.temperature_c))
+            }
             Self::Schedule(..) => "Fastest schedule of the debinding furnace".to_owned(),
             Self::Walls(..) => "Time of debinding against the wall".to_owned(),
             Self::Run(..) => "Density and length during the furnace run".to_owned(),
@@ -66,7 +68,9 @@ impl Drawing for AfterFigure<'_> {
             Self::Budget(sizes, _) => bars::table(sizes, caption),
             Self::Losses(step, _) => losses_table(step, caption),
             Self::Schedule(schedule, _) => schedule_table(schedule, caption),
-            Self::Walls(plan, _) => points_table(&plan.hours_by_wall, &[("Wall", "mm"), ("Debinding", "h")], caption),
+            Self::Walls(plan, _) => {
+                points_table(&plan.hours_by_wall, &[("Wall", "mm"), ("Debinding", "h")], caption)
+            }
             Self::Run(run, _) => run_table(run, caption),
         }
     }
@@ -91,7 +95,11 @@ fn losses(step: &StepPlan) -> Stack {
             .named(format!("{} mm deep", reading(loss.depth_mm)))
     };
     let curves = step.losses.iter().enumerate().map(curve).collect();
-    let marks = step.hours.map(|h| Mark { at: h.value, text: format!("done after {} h", reading(h.value)), leading: true });
+    let marks = step.hours.map(|h| Mark {
+        at: h.value,
+        text: format!("done after {} h", reading(h.value)),
+        leading: true,
+    });
     over_time(
         vec![pane("Mass lost, of the green mass", "%", 1.0, curves)],
         marks.into_iter().collect(),
@@ -109,12 +117,18 @@ fn losses_table(step: &StepPlan, caption: String) -> DataTable {
 
 fn schedule(s: &SchedulePlan) -> Stack {
     let over = |values: &[f64]| crate::curves::zipped(&s.time_h, values);
-    let left = s.parts.iter().zip(&s.left_percent).enumerate().map(|(i, (name, left))| {
-        Curve::line(over(left), ORDER[i % ORDER.len()], false).named(name.clone())
-    });
+    let left =
+        s.parts.iter().zip(&s.left_percent).enumerate().map(|(i, (name, left))| {
+            Curve::line(over(left), ORDER[i % ORDER.len()], false).named(name.clone())
+        });
     let panes = vec![
         pane("Temperature", "°C", 1.0, vec![Curve::line(over(&s.temperature_c), SOLID, true)]),
-        pane("Pressure of the gas inside", "kPa", 1.0, vec![Curve::line(over(&s.pressure_kpa), SOLID, false)]),
+        pane(
+            "Pressure of the gas inside",
+            "kPa",
+            1.0,
+            vec![Curve::line(over(&s.pressure_kpa), SOLID, false)],
+        ),
         pane("Left of the binder", "%", 1.0, left.collect()),
     ];
     over_time(panes, Vec::new(), "There is no furnace step.")
@@ -144,7 +158,12 @@ fn walls(plan: &Plan) -> Stack {
         x_log: false,
         x_from_zero: true,
         x_reach: 0.0,
-        panes: vec![pane("Debinding, all steps", "h", 1.0, vec![Curve::line(points(&plan.hours_by_wall), SOLID, true)])],
+        panes: vec![pane(
+            "Debinding, all steps",
+            "h",
+            1.0,
+            vec![Curve::line(points(&plan.hours_by_wall), SOLID, true)],
+        )],
         marks: marks.into_iter().collect(),
         empty: "There is no wall to debind.",
     }
@@ -164,7 +183,12 @@ fn run(run: &SinterPlan) -> Stack {
         },
         Pane {
             from_zero: false,
-            ..pane("Length, of the debound part's", "%", 1.0, vec![Curve::line(points(&run.length_percent), SHORT, false)])
+            ..pane(
+                "Length, of the debound part's",
+                "%",
+                1.0,
+                vec![Curve::line(points(&run.length_percent), SHORT, false)],
+            )
         },
     ];
     over_time(panes, Vec::new(), "There is no furnace run.")
@@ -245,7 +269,8 @@ mod tests {
     fn a_figure_without_data_says_so() {
         let (s, mut plan) = planned();
         plan.steps[0].losses.clear();
-        let drawn = svg(&AfterFigure::Losses(&plan.steps[0], &s.name), 700, 400, &Style::default()).expect("drawn");
+        let drawn =
+            svg(&AfterFigure::Losses(&plan.steps[0], &s.name), 700, 400, &Style::default()).expect("drawn");
         assert!(drawn.contains("Nothing is lost"));
     }
 }

@@ -54,7 +54,8 @@ impl AfterSheet {
     #[wasm_bindgen(unchecked_return_type = "Gatefrost.Plan")]
     pub fn plan(&mut self, scenario: &str, mould: &str) -> Result<JsValue, JsValue> {
         let scenario = read(scenario)?;
-        let mould: Option<FromMould> = if mould.is_empty() { None } else { Some(document::read(mould).map_err(failed)?) };
+        let mould: Option<FromMould> =
+            if mould.is_empty() { None } else { Some(document::read(mould).map_err(failed)?) };
         let made = plan(&scenario, mould.as_ref());
         let told = document_to_js(&made)?;
         (self.name, self.plan) = (scenario.name, Some(made));
@@ -126,7 +127,9 @@ impl AfterSheet {
                 "run" => plan.sintering.as_ref().map(|run| AfterFigure::Run(run, &self.name)),
                 _ => match step("losses-") {
                     Some(step) => Some(AfterFigure::Losses(step, &self.name)),
-                    None => step("schedule-")?.schedule.as_ref().map(|s| AfterFigure::Schedule(s, &self.name)),
+                    None => {
+                        step("schedule-")?.schedule.as_ref().map(|s| AfterFigure::Schedule(s, &self.name))
+                    }
                 },
             }
         });

@@ -75,8 +75,10 @@ pub fn fit_losses(
         DebindingStep::Bath(bath) => Some(bath.clone()),
         _ => None,
     });
-    let bath: Bath = bath.ok_or_else(|| unfit("No step is a bath: add one, or these weighings belong to nothing."))?;
-    let fit = mass_loss::fit(&table.readings, soluble_percent(&scenario, &bath), &bath).map_err(|why| unfit(&why))?;
+    let bath: Bath =
+        bath.ok_or_else(|| unfit("No step is a bath: add one, or these weighings belong to nothing."))?;
+    let fit = mass_loss::fit(&table.readings, soluble_percent(&scenario, &bath), &bath)
+        .map_err(|why| unfit(&why))?;
     if let Some(DebindingStep::Bath(bath)) = place.map(|place| &mut scenario.debinding.steps[place]) {
         fit.put(bath);
     }

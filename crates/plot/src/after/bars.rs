@@ -21,7 +21,11 @@ struct Bar {
 }
 
 fn bars(sizes: &SizePlan) -> Vec<Bar> {
-    let each = sizes.budget.iter().map(|share| Bar { words: share.cause.clone(), percent: share.percent, whole: false });
+    let each = sizes.budget.iter().map(|share| Bar {
+        words: share.cause.clone(),
+        percent: share.percent,
+        whole: false,
+    });
     let whole = Bar { words: TOGETHER.to_owned(), percent: sizes.scatter_percent, whole: true };
     each.chain(std::iter::once(whole)).collect()
 }
@@ -33,7 +37,8 @@ pub(super) fn draw(list: &mut DisplayList, sizes: &SizePlan, caption: &str, name
     let bars = bars(sizes);
     let widest = bars.iter().map(|bar| text_width(&bar.words, LABEL, bar.whole)).fold(0.0, f64::max);
     let words_room = list.px(widest + 10.0).min(0.45 * area.width());
-    let (left, right) = (area.left + words_room, (area.right - list.px(56.0)).max(area.left + words_room + 1.0));
+    let (left, right) =
+        (area.left + words_room, (area.right - list.px(56.0)).max(area.left + words_room + 1.0));
     let greatest = bars.iter().map(|bar| bar.percent).fold(0.0, f64::max).max(1e-6);
     let x = AxisSpan::new("Scatter of a length", "%", 0.0, greatest, false);
     let foot = axes::foot_room(list);
@@ -44,7 +49,8 @@ pub(super) fn draw(list: &mut DisplayList, sizes: &SizePlan, caption: &str, name
     for (i, bar) in bars.iter().enumerate() {
         let high = rect.top + step * i as f64;
         let reach = panel.to_pixel([bar.percent, 0.0])[0];
-        let place = at_least_a_pixel(Rect { left, right: reach, top: high, bottom: high + step * BAR / (BAR + GAP) });
+        let place =
+            at_least_a_pixel(Rect { left, right: reach, top: high, bottom: high + step * BAR / (BAR + GAP) });
         draw_bar(list, bar, place, area.left, words_room);
     }
     draw_axis(list, &panel);
@@ -81,7 +87,14 @@ fn draw_axis(list: &mut DisplayList, panel: &Panel) {
         list.write(&label, [x, base + list.px(13.0)], Side::Center, SMALL, false, ink);
     }
     list.line([panel.rect.left, base], [panel.rect.right, base], 1.0, ink);
-    list.write(&panel.x.words(list.units), [panel.rect.right, base + list.px(30.0)], Side::Right, LABEL, false, ink);
+    list.write(
+        &panel.x.words(list.units),
+        [panel.rect.right, base + list.px(30.0)],
+        Side::Right,
+        LABEL,
+        false,
+        ink,
+    );
 }
 
 pub(super) fn table(sizes: &SizePlan, caption: String) -> DataTable {
@@ -97,6 +110,10 @@ pub(super) fn table(sizes: &SizePlan, caption: String) -> DataTable {
             ]
         })
         .collect();
-    rows.push(vec![DataCell::text(TOGETHER), DataCell::number(sizes.scatter_percent), DataCell::number(100.0)]);
+    rows.push(vec![
+        DataCell::text(TOGETHER),
+        DataCell::number(sizes.scatter_percent),
+        DataCell::number(100.0),
+    ]);
     DataTable { caption, columns: columns(&heads), rows }
 }
