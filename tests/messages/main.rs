@@ -4,8 +4,8 @@
 use gatefrost_core::catalogue::{self, Parameter};
 use gatefrost_core::naming;
 use gatefrost_core::scenario::{
-    BinderPart, DebindingStep, Dimension, FlowLawKind, Form, HoldStep, Leaves, MeltingPeak, Problem, PvtLaw,
-    RamStep, Scenario, TaitConstants, demo, link,
+    BinderComponent, DebindingStep, Dimension, FlowLawKind, Form, HoldStep, Leaves, MeltingPeak, Problem,
+    PvtLaw, RamStep, Scenario, TaitConstants, demo, link,
 };
 use gatefrost_core::uncertainty::{Doubt, Uncertainty};
 use gatefrost_laboratory::recipe::{EXAMPLES, Recipe};
@@ -59,8 +59,12 @@ fn documents() -> Vec<Value> {
     full.feedstock.further_melting = vec![MeltingPeak::default()];
     full.sizes.dimensions = vec![Dimension::default()];
     full.debinding.parts =
-        vec![BinderPart { share: 100.0, leaves: Leaves::Solvent, ..BinderPart::default() }];
-    full.debinding.parts.push(BinderPart { share: 0.1, leaves: Leaves::Catalyst, ..BinderPart::default() });
+        vec![BinderComponent { share: 100.0, leaves: Leaves::Solvent, ..BinderComponent::default() }];
+    full.debinding.parts.push(BinderComponent {
+        share: 0.1,
+        leaves: Leaves::Catalyst,
+        ..BinderComponent::default()
+    });
     full.debinding.steps =
         ["bath", "catalytic", "thermal"].map(|name| DebindingStep::named(name).expect("a step")).to_vec();
     full.ignored = vec![gatefrost_core::limits::Limit::Sink];

@@ -107,7 +107,7 @@ pub fn read(text: &str) -> Result<MeasuredSizes, TableError> {
 /// A number with half the width of its 95 % interval.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub struct Told {
+pub struct FittedNumber {
     /// The number.
     pub value: f64,
     /// Half the width; absent where too few sizes leave none.
@@ -119,15 +119,15 @@ pub struct Told {
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct ShrinkageFit {
     /// S, the share of the cavity that the green part fills when it is cold, per cent.
-    pub filled_percent: Option<Told>,
+    pub filled_percent: Option<FittedNumber>,
     /// Cavity over sintered part, across the flow and level.
-    pub oversize_factor: Option<Told>,
+    pub oversize_factor: Option<FittedNumber>,
     /// Relative density that the furnace's shrinkage stands for, per cent of the solid's.
-    pub density_percent: Option<Told>,
+    pub density_percent: Option<FittedNumber>,
     /// Factor along the flow.
-    pub along_factor: Option<Told>,
+    pub along_factor: Option<FittedNumber>,
     /// Factor of an upright dimension.
-    pub vertical_factor: Option<Told>,
+    pub vertical_factor: Option<FittedNumber>,
     /// Standard deviation of a length.
     pub scatter_percent: f64,
     /// What to cut next for each named dimension of the scenario.
@@ -161,13 +161,13 @@ pub fn fit(sizes: &[MeasuredSize], s: &Scenario) -> Result<ShrinkageFit, String>
     };
     let readings: Vec<Reading> = sizes.iter().map(reading).collect();
     let fitted = fit_readings(&readings).ok_or("There is no size to fit.")?;
-    let told = |b: Banded, factor: f64| Told {
+    let told = |b: Banded, factor: f64| FittedNumber {
         value: factor * b.value,
         half_width: b.half_width.map(|w| factor * w),
     };
     let f = &s.feedstock;
     let powder = f.solids_loading / 100.0 * (1.0 - f.powder_loss / 100.0);
-    let density = fitted.in_furnace.map(|b| Told {
+    let density = fitted.in_furnace.map(|b| FittedNumber {
         value: 100.0 * powder * b.value.powi(3),
         half_width: b.half_width.map(|w| 300.0 * powder * b.value * b.value * w),
     });
@@ -195,7 +195,7 @@ fn next_cuts(fitted: &Fitted, s: &Scenario) -> Vec<NextCut> {
     s.sizes.dimensions.iter().map(next).collect()
 }
 
-fn remarks(fitted: &Fitted, density: Option<Told>) -> Vec<String> {
+fn remarks(fitted: &Fitted, density: Option<FittedNumber>) -> Vec<String> {
     let mut all = Vec::new();
     if fitted.filled.is_none() {
         all.push(
@@ -258,7 +258,7 @@ mod tests {
         let text = "cavity [mm];green [mm];sintered [mm];along;upright\n29,4;29,2523;24,9242;0;0\n12;11,9397;10,1732;0;0\n";
         let sizes = read(text).expect("a table");
         let fit = fit(&sizes.readings, &s).expect("a fit");
-        let near = |told: Option<Told>, by_hand: f64, within: f64| {
+        let near = |told: Option<FittedNumber>, by_hand: f64, within: f64| {
             let value = told.expect("told").value;
             assert!((value - by_hand).abs() < within, "{value} against {by_hand}");
         };

@@ -21,7 +21,7 @@ pub enum Leaves {
 
 parameters! {
     /// A part of the binder.
-    pub struct BinderPart at "debinding.parts.*" {
+    pub struct BinderComponent at "debinding.parts.*" {
         required share = 50.0 in 0.1 to 100.0, "x", "%", "x", "Share of the binder",
             "Share of the binder's mass. The shares of all parts add up to 100 %.", "the recipe";
         number density = 900.0 in 300.0 to 3000.0, "ρ", "kg/m³", "rho", "Density of the part",
@@ -118,7 +118,7 @@ parameters! {
     }
     others {
         /// The parts of the binder.
-        parts: Vec<BinderPart> = usual_parts(None);
+        parts: Vec<BinderComponent> = usual_parts(None);
         /// The steps, in their order.
         steps: Vec<DebindingStep> = usual_steps(None);
     }
@@ -165,14 +165,14 @@ const WAX_ALONE: [Row; 2] = [
 ];
 
 /// Usual parts of a family's binder (from memory); those of wax with a polyolefin where no family is stated.
-fn usual_parts(family: Option<Family>) -> Vec<BinderPart> {
+fn usual_parts(family: Option<Family>) -> Vec<BinderComponent> {
     let rows: &[Row] = match family {
         None | Some(Family::WaxPolyolefin) => &WAX,
         Some(Family::Polyacetal) => &POLYACETAL,
         Some(Family::WaterSoluble) => &SOLUBLE,
         Some(Family::WaxLowPressure) => &WAX_ALONE,
     };
-    let part = |&(name, share, density, half_temperature, energy, leaves): &Row| BinderPart {
+    let part = |&(name, share, density, half_temperature, energy, leaves): &Row| BinderComponent {
         share,
         density,
         half_temperature,

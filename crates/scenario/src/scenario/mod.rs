@@ -28,7 +28,7 @@ mod window;
 pub use cavity::{Cavity, Disc, Form, Lies, MAX_PASSAGES, Passage, Reached, Role, Strip, Tube};
 pub use conductivity::ConductivityRule;
 pub use debinding::{
-    Bath, BinderPart, Catalytic, Debinding, DebindingStep, Leaves, MAX_PARTS, MAX_STEPS, Thermal,
+    Bath, BinderComponent, Catalytic, Debinding, DebindingStep, Leaves, MAX_PARTS, MAX_STEPS, Thermal,
 };
 pub use differences::Difference;
 pub use family::Family;
@@ -73,7 +73,7 @@ pub(crate) fn groups() -> impl Iterator<Item = &'static [Parameter]> {
         Sizes::PARAMETERS,
         Dimension::PARAMETERS,
         Debinding::PARAMETERS,
-        BinderPart::PARAMETERS,
+        BinderComponent::PARAMETERS,
         Bath::PARAMETERS,
         Catalytic::PARAMETERS,
         Thermal::PARAMETERS,

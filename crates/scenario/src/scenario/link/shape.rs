@@ -4,7 +4,7 @@
 
 use crate::document;
 use crate::scenario::{
-    BinderPart, DebindingStep, Dimension, FlowLaw, Form, FurnaceStretch, HoldStep, MeltingPeak, Passage,
+    BinderComponent, DebindingStep, Dimension, FlowLaw, Form, FurnaceStretch, HoldStep, MeltingPeak, Passage,
     PvtLaw, RamStep,
 };
 use serde::Serialize;
@@ -26,7 +26,7 @@ fn entry_of(key: &str) -> Option<Value> {
         "ra" => tree(&RamStep::default()),
         "ms" => tree(&MeltingPeak::default()),
         "nd" => tree(&Dimension::default()),
-        "dp" => tree(&BinderPart::default()),
+        "dp" => tree(&BinderComponent::default()),
         "fs" => tree(&FurnaceStretch::default()),
         _ => None,
     }
