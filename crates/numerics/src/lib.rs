@@ -4,6 +4,7 @@
 //! [`search::geometric`] take some functions from the platform, which may differ in the last bit.
 
 pub mod curves;
+pub mod decimal;
 pub mod elementary;
 pub mod hermite;
 mod interval;
