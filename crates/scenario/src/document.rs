@@ -12,10 +12,9 @@ use crate::format::shortened;
 pub(crate) use complete::Usual;
 pub(crate) use node::Node;
 use node::{Fault, Step};
-use parse::Parse;
+use parse::{Broken, How, Parser};
 use serde::Serialize;
-use serde::de::{DeserializeOwned, DeserializeSeed};
-use serde_json::error::Category;
+use serde::de::DeserializeOwned;
 use serde_json::{Error, Value};
 use std::fmt;
 
@@ -46,54 +45,29 @@ impl Unread {
         Self { path: path_of(&wrong.steps), predicate: wrong.predicate, found: wrong.found }
     }
 
-    /// The parser's message for a text that is not JSON. A word in the place of a number is reported as the value found.
-    fn of_text(text: &str, trail: &[Step], error: &Error) -> Self {
-        let (line, column) = (error.line(), error.column());
-        let before = text.lines().nth(line.saturating_sub(1)).and_then(|l| l.get(..column.saturating_sub(1)));
-        let place = before.map_or(column, |before| before.chars().count() + 1);
-        let place = format!("line {line}, character {place}");
-        if error.classify() == Category::Eof {
-            let predicate = format!("is incomplete JSON: it ends in {place}");
-            return Self { path: String::new(), predicate, found: None };
-        }
-        let said = error.to_string();
-        let wrong = PARSER.iter().find(|(begins, _)| said.starts_with(begins)).map_or("", |(_, wrong)| wrong);
-        let value = ["expected value", "expected ident", "invalid number", "number out of range"];
-        let word = value.iter().any(|begins| said.starts_with(begins)).then(|| word_at(text, line, column));
-        let found = word.flatten().map(|word| shortened(word, 40));
-        // Too deep for any field.
-        let path = if said.starts_with("recursion") { String::new() } else { path_of(trail) };
-        Self { path, predicate: format!("is not JSON: {wrong}, in {place}"), found }
+    /// A text that is not JSON. A word in the place of a value is reported as the value found.
+    fn of_text(text: &str, trail: &[Step], broken: &Broken) -> Self {
+        let before = text.get(..broken.at).unwrap_or(text);
+        let line = before.matches('\n').count() + 1;
+        let character = before.rsplit('\n').next().map_or(0, |start| start.chars().count());
+        let (path, predicate) = match broken.how {
+            How::Ends => {
+                let predicate = format!("is incomplete JSON: it ends in line {line}, character {character}");
+                return Self { path: String::new(), predicate, found: None };
+            }
+            How::Deep => (String::new(), "more than 127 lists and objects are nested"),
+            How::Word(wrong) | How::Other(wrong) => (path_of(trail), wrong),
+        };
+        let word = matches!(broken.how, How::Word(_)).then(|| word_at(text, broken.at)).flatten();
+        let predicate = format!("is not JSON: {predicate}, in line {line}, character {}", character + 1);
+        Self { path, predicate, found: word.map(|word| shortened(word, 40)) }
     }
 }
 
-/// The parser's messages by their beginning, and our words for them.
-const PARSER: &[(&str, &str)] = &[
-    ("expected value", "a value is missing or cannot be read"),
-    ("expected ident", "a value is missing or cannot be read"),
-    ("expected `,`", "a comma or a closing bracket is missing"),
-    ("expected `:`", "a colon is missing"),
-    ("expected `\"`", "a quotation mark is missing"),
-    ("key must be", "a field’s name must stand in quotation marks"),
-    ("trailing comma", "after a comma another entry must follow"),
-    ("trailing char", "text follows after its end"),
-    ("invalid number", "a number cannot be read"),
-    ("number out of", "a number is too large"),
-    ("control char", "a line ends within a text"),
-    ("invalid escape", "a character after a backslash cannot be read"),
-    ("recursion", "more than 127 lists and objects are nested"),
-    ("", "something is missing or cannot be read"),
-];
-
-/// The word of a JSON text at a position, or ending at it. Line and column begin at 1; the column is in bytes.
-fn word_at(text: &str, line: usize, column: usize) -> Option<&str> {
-    let line = text.lines().nth(line.checked_sub(1)?)?;
-    let place = column.checked_sub(1)?;
-    let (before, after) = (line.get(..place)?, line.get(place..)?);
+/// The word of a JSON text that begins at a byte.
+fn word_at(text: &str, at: usize) -> Option<&str> {
     let ends = |c: char| c.is_whitespace() || ",:{}[]\"".contains(c);
-    let start = before.rfind(ends).map_or(0, |i| i + 1);
-    let end = place + after.find(ends).unwrap_or(after.len());
-    line.get(start..end).filter(|word| !word.is_empty())
+    text.get(at..)?.split(ends).next().filter(|word| !word.is_empty())
 }
 
 impl fmt::Display for Unread {
@@ -126,21 +100,24 @@ pub(crate) fn read_completed<T: DeserializeOwned>(
 }
 
 fn parsed(text: &str) -> Result<Node, Unread> {
-    let mut reader = serde_json::Deserializer::from_str(text);
-    let mut trail = Vec::new();
-    let read = Parse { trail: &mut trail }.deserialize(&mut reader);
-    let node = read.map_err(|error| Unread::of_text(text, &trail, &error))?;
-    reader.end().map_err(|error| Unread::of_text(text, &[], &error))?;
-    Ok(node)
+    let mut parser = Parser::new(text);
+    parser.document().map_err(|broken| Unread::of_text(text, &parser.trail, &broken))
+}
+
+/// A text as a tree of values, whatever it holds.
+///
+/// # Errors
+/// As [`read`].
+pub(crate) fn values(text: &str) -> Result<Value, Unread> {
+    Ok(parsed(text)?.into_value())
 }
 
 fn path_of(steps: &[Step]) -> String {
     let words: Vec<String> = steps
         .iter()
-        .filter_map(|step| match step {
-            Step::Key(key) => Some(shortened(key, 40)),
-            Step::Place(place) => Some(place.to_string()),
-            Step::Unknown => None,
+        .map(|step| match step {
+            Step::Key(key) => shortened(key, 40),
+            Step::Place(place) => place.to_string(),
         })
         .collect();
     words.join(".")
@@ -159,7 +136,8 @@ pub fn write(value: &impl Serialize) -> Result<String, Error> {
 /// # Errors
 /// As [`write()`].
 pub fn tree(value: &impl Serialize) -> Result<Value, Error> {
-    serde_json::from_str(&write(value)?)
+    // What has just been written can be read.
+    Ok(values(&write(value)?).unwrap_or_default())
 }
 
 /// A document as indented text, for readers.

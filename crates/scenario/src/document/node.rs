@@ -9,6 +9,7 @@ use serde::de::{
     self, DeserializeSeed, Deserializer, EnumAccess, Expected, IntoDeserializer, MapAccess, SeqAccess,
     Unexpected, VariantAccess, Visitor,
 };
+use serde_json::Value;
 use std::fmt;
 use std::slice::Iter;
 
@@ -32,8 +33,6 @@ pub(crate) enum Step {
     Key(String),
     /// A place in a list.
     Place(usize),
-    /// A key that could not be read itself.
-    Unknown,
 }
 
 /// A problem of a tree, with its place.
@@ -198,6 +197,26 @@ impl Node {
             Self::Map(_) => Unexpected::Map,
         };
         Fault::mismatch(found, expected)
+    }
+
+    /// The same as values. Of a repeated key the last one counts.
+    pub(crate) fn into_value(self) -> Value {
+        match self {
+            Self::Null => Value::Null,
+            Self::Bool(value) => value.into(),
+            Self::Unsigned(value) => value.into(),
+            Self::Signed(value) => value.into(),
+            Self::Float(value) => value.into(),
+            Self::Text(text) => text.into(),
+            Self::List(items) => Value::Array(items.into_iter().map(Self::into_value).collect()),
+            Self::Map(entries) => {
+                let mut map = serde_json::Map::new();
+                for (key, node) in entries {
+                    map.insert(key, node.into_value());
+                }
+                Value::Object(map)
+            }
+        }
     }
 
     fn number<'de, V: Visitor<'de>>(&self, visitor: V) -> Result<V::Value, Fault> {

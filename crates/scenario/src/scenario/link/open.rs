@@ -370,7 +370,7 @@ fn whole_value(whole: &Whole, text: &str, have: &Value) -> Result<Value, String>
     if !text.starts_with(['[', '{', '"']) {
         return Err(refuse());
     }
-    let value: Value = serde_json::from_str(text).map_err(|_| refuse())?;
+    let value = document::values(text).map_err(|_| refuse())?;
     if whole.pointer == super::UNCERTAINTY {
         let said: Uncertainty = document::read(text).map_err(|unread| match unread.path.as_str() {
             "" => unread.predicate,
