@@ -7,8 +7,11 @@ use anyhow::{Context, Result};
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, ZipWriter};
 
-use crate::files::{Files, kilobytes};
+use crate::files::{Files, gzipped, kilobytes};
 use crate::{single, site, workspace};
+
+/// What the one file may weigh on the wire, bytes.
+const ONE_FILE_BUDGET: usize = 2_500_000;
 
 /// Makes the site, the one file and an archive of each, in `dist/`; returns what was built.
 pub fn build() -> Result<site::Built> {
@@ -21,6 +24,7 @@ pub fn build() -> Result<site::Built> {
         licences.insert(name.to_owned(), text);
     }
     let page = single::pack(&built.sources)?.into_bytes();
+    weigh(&page)?;
     let file = Files::from([("gatefrost.html".to_owned(), page.clone())]);
     let outputs = [
         ("gatefrost.html", page),
@@ -33,6 +37,13 @@ pub fn build() -> Result<site::Built> {
         println!("{}: {} kB", path.display(), kilobytes(bytes.len()));
     }
     Ok(built)
+}
+
+/// Prints what the one file weighs and fails when it is over its budget, which is of the packed file as all are.
+fn weigh(page: &[u8]) -> Result<()> {
+    let packed = gzipped(page)?.len();
+    println!("the one file: {} kB, {} kB gzipped", kilobytes(page.len()), kilobytes(packed));
+    site::within("the one file", packed, ONE_FILE_BUDGET)
 }
 
 /// An archive with everything in one folder. The same files give the same bytes: names are in order,
@@ -56,6 +67,19 @@ mod tests {
     use std::io::Read;
 
     use super::*;
+
+    #[test]
+    fn the_one_file_is_weighed_packed() {
+        assert!(weigh(&vec![b'a'; 2 * ONE_FILE_BUDGET]).is_ok());
+        let mut state = 1_u64;
+        let noise = std::iter::repeat_with(|| {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            (state >> 56) as u8
+        });
+        let noise: Vec<u8> = noise.take(ONE_FILE_BUDGET).collect();
+        let message = weigh(&noise).unwrap_err().to_string();
+        assert!(message.starts_with("the one file is 2500.") && message.contains("gzipped"), "{message}");
+    }
 
     #[test]
     fn an_archive_holds_every_file_and_is_the_same_each_time() {

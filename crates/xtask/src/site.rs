@@ -354,7 +354,8 @@ fn loaded<'a>(site: &'a Files, page: &'a str) -> Result<Vec<&'a str>> {
     Ok(std::iter::once(page).chain(parts.map(String::as_str)).collect())
 }
 
-fn within(what: &str, bytes: usize, budget: usize) -> Result<()> {
+/// Refuses what weighs more, packed, than it may.
+pub fn within(what: &str, bytes: usize, budget: usize) -> Result<()> {
     ensure!(
         bytes <= budget,
         "{what} is {} kB gzipped, over its budget of {} kB",
