@@ -3,6 +3,8 @@
 //!
 //! The order of functions in a wasm file means nothing. The compiler's makes what is compiled for many
 //! types, and differs little or not at all, stand far apart.
+//!
+//! Accesses to memory lose their promise of alignment (1 kB packed).
 
 use std::cmp::Reverse;
 use std::collections::HashMap;
@@ -12,7 +14,7 @@ use anyhow::{Context, Result};
 use wasm_encoder::reencode::{Error, Reencode};
 use wasm_encoder::{CodeSection, FunctionSection, Module};
 use wasmparser::{
-    CodeSectionReader, FunctionBody, FunctionSectionReader, Operator, Parser, Payload, TypeRef,
+    CodeSectionReader, FunctionBody, FunctionSectionReader, MemArg, Operator, Parser, Payload, TypeRef,
 };
 
 use crate::similar::chained;
@@ -120,6 +122,12 @@ impl Reencode for Reordered {
     fn function_index(&mut self, index: u32) -> Result<u32, Error<Infallible>> {
         let defined = index.checked_sub(self.order.imported);
         Ok(defined.map_or(index, |i| self.order.imported + self.order.new[i as usize]))
+    }
+
+    /// An access without its promise of alignment, which no engine of a browser makes use of.
+    fn mem_arg(&mut self, access: MemArg) -> Result<wasm_encoder::MemArg, Error<Infallible>> {
+        let memory_index = self.memory_index(access.memory)?;
+        Ok(wasm_encoder::MemArg { offset: access.offset, align: 0, memory_index })
     }
 
     fn parse_function_section(
