@@ -1,7 +1,7 @@
 //! Numerical methods that know nothing of moulding.
 //!
-//! What the solvers call gives the same bits on every machine; see [`elementary`]. [`curves`], [`statistics`] and
-//! [`search::geometric`] take some functions from the platform, which may differ in the last bit.
+//! What the solvers call gives the same bits on every machine; see [`elementary`]. [`curves`] and [`statistics`] take
+//! some functions from the platform, which may differ in the last bit.
 
 pub mod curves;
 pub mod decimal;

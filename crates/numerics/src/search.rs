@@ -1,5 +1,7 @@
 //! Roots and minima of a function of one number.
 
+use crate::elementary::Elementary;
+
 /// The place between `low` and `high` at which `is_above` begins to hold, by bisection.
 ///
 /// `is_above` must be false from `low` up to that place and true from there to `high`; `low` may be the greater
@@ -43,9 +45,9 @@ pub fn secant(from: f64, to: f64) -> f64 {
 }
 
 /// `count` values from `from` to `to`, evenly spaced in their logarithm. Both ends are positive, `count` is at least
-/// 2. The powers are the platform's: the last bit may differ between machines.
+/// 2.
 pub fn geometric(from: f64, to: f64, count: u32) -> Vec<f64> {
-    (0..count).map(|i| from * (to / from).powf(f64::from(i) / f64::from(count - 1))).collect()
+    (0..count).map(|i| from * (to / from).power(f64::from(i) / f64::from(count - 1))).collect()
 }
 
 #[cfg(test)]

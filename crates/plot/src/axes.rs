@@ -4,6 +4,7 @@ use crate::display_list::{DisplayList, Point, Rect, Side, text_width};
 use crate::style::{LABEL, SMALL};
 use gatefrost_core::format::number;
 use gatefrost_core::units::Units;
+use gatefrost_numerics::elementary::Elementary;
 use serde::Serialize;
 
 /// One side of a plot: what it measures and over which span.
@@ -46,7 +47,7 @@ impl AxisSpan {
     /// Value at a fraction of the span.
     pub fn at(&self, fraction: f64) -> f64 {
         if self.log {
-            self.from * (self.to / self.from).powf(fraction)
+            self.from * (self.to / self.from).power(fraction)
         } else {
             self.from + (self.to - self.from) * fraction
         }
@@ -225,7 +226,7 @@ fn superscript(c: char) -> char {
 /// The next of 1, 2, 5 times a power of ten.
 fn nice_step(rough: f64) -> f64 {
     let rough = if rough.is_finite() && rough > 0.0 { rough } else { 1.0 };
-    let power = 10f64.powf(rough.log10().floor());
+    let power = 10_f64.power(rough.log10().floor());
     [1.0, 2.0, 5.0, 10.0].into_iter().map(|m| m * power).find(|s| *s >= rough * (1.0 - 1e-9)).unwrap_or(rough)
 }
 

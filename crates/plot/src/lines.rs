@@ -2,6 +2,7 @@
 
 mod ink;
 
+use gatefrost_numerics::elementary::Elementary;
 use gatefrost_palette::Color;
 
 use crate::axes::{self, AxisSpan, Layout, Panel, at_least_a_pixel};
@@ -201,7 +202,7 @@ fn x_axis(stack: &Stack) -> AxisSpan {
     let (title, unit) = stack.x;
     let (from, to) = match extent(all, stack.x_log) {
         Some((low, high)) if stack.x_log => {
-            let air = (high / low).powf(air);
+            let air = (high / low).power(air);
             (low / air, high * air)
         }
         Some((low, high)) if stack.x_from_zero => (low.min(0.0), high.max(stack.x_reach)),
