@@ -15,7 +15,7 @@ use node::{Fault, Step};
 use parse::{Broken, How, Parser};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
-use serde_json::{Error, Value};
+use serde_json::Value;
 use std::fmt;
 
 /// Why a document could not be read.
@@ -99,6 +99,14 @@ pub(crate) fn read_completed<T: DeserializeOwned>(
     T::deserialize(&node).map_err(Unread::of_tree)
 }
 
+/// Reads a document from a tree of values.
+///
+/// # Errors
+/// As [`read`].
+pub(crate) fn read_tree<T: DeserializeOwned>(tree: Value) -> Result<T, Unread> {
+    T::deserialize(&Node::of_value(tree)).map_err(Unread::of_tree)
+}
+
 fn parsed(text: &str) -> Result<Node, Unread> {
     let mut parser = Parser::new(text);
     parser.document().map_err(|broken| Unread::of_text(text, &parser.trail, &broken))
@@ -123,19 +131,31 @@ fn path_of(steps: &[Step]) -> String {
     words.join(".")
 }
 
+/// A value that JSON cannot hold.
+#[derive(Debug)]
+pub struct Unwritable;
+
+impl fmt::Display for Unwritable {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("a value cannot be written as JSON")
+    }
+}
+
+impl std::error::Error for Unwritable {}
+
 /// Writes a document. A number that is not finite becomes `null`, as in [`tree`].
 ///
 /// # Errors
 /// Only for a value that JSON cannot hold; none of ours is such a value.
-pub fn write(value: &impl Serialize) -> Result<String, Error> {
-    serde_json::to_string(value)
+pub fn write(value: &impl Serialize) -> Result<String, Unwritable> {
+    serde_json::to_string(value).map_err(|_| Unwritable)
 }
 
 /// A document as a tree of values.
 ///
 /// # Errors
 /// As [`write()`].
-pub fn tree(value: &impl Serialize) -> Result<Value, Error> {
+pub fn tree(value: &impl Serialize) -> Result<Value, Unwritable> {
     // What has just been written can be read.
     Ok(values(&write(value)?).unwrap_or_default())
 }
@@ -144,8 +164,8 @@ pub fn tree(value: &impl Serialize) -> Result<Value, Error> {
 ///
 /// # Errors
 /// As [`write()`].
-pub fn pretty(value: &impl Serialize) -> Result<String, Error> {
-    Ok(format!("{:#}", tree(value)?))
+pub fn pretty(value: &impl Serialize) -> Result<String, Unwritable> {
+    serde_json::to_string_pretty(&tree(value)?).map_err(|_| Unwritable)
 }
 
 #[cfg(test)]

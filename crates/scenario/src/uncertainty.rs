@@ -176,7 +176,7 @@ impl Uncertainty {
         }
         let full = scenario.feedstock.critical_loading;
         let above_pole = scenario.above_pole();
-        let mut scenario: Scenario = document::read(&document.to_string()).unwrap_or(certain);
+        let mut scenario: Scenario = document::read_tree(document).unwrap_or(certain);
         // Numbers that must keep their order do: the critical loading falls at most half-way to the loadings in use, the
         // pole of the WLF form rises at most half-way to the coldest melt that flows, and setting begins above its end.
         let crossed = (0.5 * above_pole - scenario.above_pole()).max(0.0);

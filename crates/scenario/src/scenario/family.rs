@@ -144,7 +144,7 @@ impl Family {
                 *place = Value::from(value);
             }
         }
-        let Ok(taken) = document::read::<Scenario>(&tree.to_string()) else { return };
+        let Ok(taken) = document::read_tree::<Scenario>(tree) else { return };
         *scenario = taken;
         scenario.feedstock.family = Some(self);
         scenario.debinding = Debinding::usual(Some(self));

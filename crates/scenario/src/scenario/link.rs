@@ -242,7 +242,7 @@ fn plain(value: &Value) -> String {
         Value::String(text) => text.clone(),
         Value::Null => String::new(),
         Value::Number(n) if n.is_f64() => n.as_f64().map_or_else(String::new, |v| v.to_string()),
-        other => other.to_string(),
+        other => document::write(other).unwrap_or_default(),
     }
 }
 

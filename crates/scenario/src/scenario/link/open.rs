@@ -246,7 +246,7 @@ impl Opening {
         let given = list.len();
         let mut place = 0;
         list.retain(|name| {
-            let refused = document::read::<Limit>(&name.to_string()).err();
+            let refused = document::read_tree::<Limit>(name.clone()).err();
             if let Some(unread) = &refused {
                 self.leave_out(about(&format!("{path}.{place}"), "ig", &unread.predicate));
             }
@@ -276,7 +276,7 @@ impl Opening {
     /// The problems of that document.
     fn found_without(&mut self, left_out: Option<usize>) -> Result<Scenario, Vec<Problem>> {
         self.tried += 1;
-        let read = document::read::<Scenario>(&self.tree_without(left_out).to_string());
+        let read = document::read_tree::<Scenario>(self.tree_without(left_out));
         let scenario = read.map_err(|unread| ScenarioError::unreadable(&unread).problems)?;
         scenario.validate_plane().map_err(|refused| refused.problems)?;
         Ok(scenario)
