@@ -25,7 +25,7 @@ pub struct Core {
 
 /// All of them.
 pub const CORES: [Core; 3] = [
-    Core { name: "window", package: "gatefrost-web-window", budget: 415_000, opt_level: None },
+    Core { name: "window", package: "gatefrost-web-window", budget: 400_000, opt_level: None },
     // No solver of the mould is in it: size counts for more than speed.
     Core { name: "laboratory", package: "gatefrost-web-laboratory", budget: 325_000, opt_level: Some("z") },
     Core { name: "after", package: "gatefrost-web-after", budget: 300_000, opt_level: Some("z") },
@@ -110,7 +110,12 @@ fn wasm_of_message(line: &str, package: &str) -> Option<PathBuf> {
 fn rustflags() -> Result<String> {
     let mut flags = vec!["-Ctarget-feature=+simd128".to_owned()];
     // Fewer copies of small functions: 11 kB less, packed, and hardly slower. Hot ones say that they want to be inlined.
-    flags.push("-Cllvm-args=--inline-threshold=4 --inlinehint-threshold=225".to_owned());
+    // No loop is unrolled in part: 4 kB less, and 4 in a hundred faster.
+    flags.push(
+        "-Cllvm-args=--inline-threshold=4 --inlinehint-threshold=225 --unroll-runtime=false \
+         --unroll-allow-partial=false"
+            .to_owned(),
+    );
     if let Some(home) = cargo_home() {
         flags.push(format!("--remap-path-prefix={}=cargo", home.display()));
     }
