@@ -6,6 +6,7 @@
 mod complete;
 mod node;
 mod parse;
+mod values;
 
 use crate::catalogue::Parameter;
 use crate::format::shortened;
