@@ -10,7 +10,7 @@ pub fn aicc(squares: f64, readings: usize, parameters: usize) -> Option<f64> {
     let (n, k) = (readings as f64, parameters as f64 + 1.0);
     // Data without scatter would give minus infinity.
     let per_reading = (squares / n).max(1e-24);
-    (n - k - 1.0 > 0.0).then(|| n * per_reading.ln() + 2.0 * k + 2.0 * k * (k + 1.0) / (n - k - 1.0))
+    (n - k - 1.0 > 0.0).then(|| n * per_reading.logarithm() + 2.0 * k + 2.0 * k * (k + 1.0) / (n - k - 1.0))
 }
 
 /// Quantile of the normal distribution, to 2e-9 (Acklam's rational form with one step of Halley, from

@@ -7,6 +7,7 @@ use super::profile::{DENSEST, Linear};
 use super::{LoadingReading, Resistance};
 use gatefrost_core::feedstock::Shift;
 use gatefrost_core::scenario::LoadingScaling;
+use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::search::geometric;
 use serde::{Deserialize, Serialize};
 
@@ -71,10 +72,12 @@ pub(super) fn linear<'a>(
     let exponent = options.of_exponent();
     let relative = readings.first().is_some_and(|(of, _)| *of == Resistance::RelativeViscosity);
     let [of_viscosity, of_binder] = Shift::powers(options.loading_scaling, options.flow_exponent);
-    let log = |(_, r): &(Resistance, LoadingReading)| r.value.ln() - of_binder * (-0.01 * r.loading).ln_1p();
+    let log = |(_, r): &(Resistance, LoadingReading)| {
+        r.value.logarithm() - of_binder * (-0.01 * r.loading).logarithm_1p()
+    };
     let logs: Vec<f64> = readings.iter().map(log).collect();
     let row = move |critical: f64, i: usize| {
-        let growth = -of_viscosity * (-0.01 * readings[i].1.loading / critical).ln_1p();
+        let growth = -of_viscosity * (-0.01 * readings[i].1.loading / critical).logarithm_1p();
         let (column, value) = match exponent {
             Exponent::Held(m) => (0.0, logs[i] - m * growth),
             _ => (growth, logs[i]),

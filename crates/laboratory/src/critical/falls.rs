@@ -9,6 +9,7 @@
 use super::divergence::USUAL_SCATTER;
 use super::{LoadingReading, Resistance};
 use gatefrost_core::format::number;
+use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::order;
 
 /// Greatest number of falls that are reported in sentences.
@@ -27,7 +28,8 @@ pub(super) struct Level {
 
 /// Readings by loading, rising.
 pub(super) fn levels(readings: &[(Resistance, LoadingReading)]) -> Vec<Level> {
-    let mut sorted: Vec<(f64, f64)> = readings.iter().map(|(_, r)| (r.loading, r.value.ln())).collect();
+    let mut sorted: Vec<(f64, f64)> =
+        readings.iter().map(|(_, r)| (r.loading, r.value.logarithm())).collect();
     order::sort_by(&mut sorted, |r| r.0);
     let of_one = sorted.chunk_by(|a, b| b.0 - a.0 < 1e-6);
     of_one
@@ -141,7 +143,7 @@ impl Falls {
     }
 
     fn sentence(&self, fall: &Fall, of: Resistance) -> String {
-        let value = |log: f64| format!("{} {}", number(log.exp(), 3), of.unit());
+        let value = |log: f64| format!("{} {}", number(log.exponential(), 3), of.unit());
         let within = if fall.within { format!(", within {}", self.scatter) } else { String::new() };
         let then = match (fall.within, fall.rises_again) {
             (true, true) => ", and rises again: this is taken for scatter",

@@ -13,6 +13,7 @@ use super::falls::{Falls, Level, levels};
 use super::profile::{DENSEST, Linear, least, solve};
 use super::{LoadingReading, Resistance};
 use gatefrost_core::format::number;
+use gatefrost_numerics::elementary::Elementary;
 use serde::{Deserialize, Serialize};
 
 /// Greatest number of falls that are tried as the peak, the deepest first.
@@ -114,7 +115,7 @@ fn found(
     let explained = |keep: &dyn Fn(f64) -> bool| {
         let kept: Vec<_> = readings.iter().filter(|(_, r)| keep(r.loading)).copied().collect();
         let left_out = readings.len() - kept.len();
-        let off = left_out as f64 * range.max(1.0).ln() + if left_out > 0 { UNLIKELY } else { 0.0 };
+        let off = left_out as f64 * range.max(1.0).logarithm() + if left_out > 0 { UNLIKELY } else { 0.0 };
         unlikely(&linear(&kept, options, DENSEST)).map_or(f64::INFINITY, |cost| cost + off)
     };
     let alone = |loading: f64| explained(&|other| (other - loading).abs() > 1e-6);
@@ -132,8 +133,8 @@ fn found(
         }
         if best.is_none_or(|(least, _)| cost < least) {
             let left_out = readings.iter().filter(|(_, r)| r.loading >= next.loading).count();
-            let (at, height) = (peak.loading, peak.log.exp());
-            let (failed_from, fallen) = (next.loading, next.log.exp());
+            let (at, height) = (peak.loading, peak.log.exponential());
+            let (failed_from, fallen) = (next.loading, next.log.exponential());
             best = Some((cost, Peak { at, height, failed_from, fallen, left_out }));
         }
     }
@@ -151,7 +152,7 @@ fn unlikely(model: &Linear<'_>) -> Option<f64> {
         let known = model
             .known
             .map_or(0.0, |[mean, error]| 0.5 * ((solved.linear[model.free - 1] - mean) / error).powi(2));
-        0.5 * (count * (std::f64::consts::TAU * variance).ln() + solved.squares / variance) + known
+        0.5 * (count * (std::f64::consts::TAU * variance).logarithm() + solved.squares / variance) + known
     };
     let grid = grid_above(model.above, DENSEST, 100);
     let costs: Vec<f64> = grid.iter().map(|&x| cost(x)).collect();

@@ -10,6 +10,7 @@
 //! as parameters could be fitted exactly, and would seem free of scatter.
 
 use super::CriticalEstimate;
+use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::least_squares::{Sums, covariance};
 use gatefrost_numerics::matrix::{MOST, Vector};
 use gatefrost_numerics::order;
@@ -69,15 +70,16 @@ impl Linear<'_> {
         order::sort(&mut places);
         let costs: Vec<f64> = places.iter().map(|&m| solved.cost(self, m)).collect();
         let least = costs.iter().copied().fold(f64::INFINITY, f64::min);
-        let cell =
-            |(p, c): (&[f64], &[f64])| 0.5 * (p[1] - p[0]) * ((least - c[0]).exp() + (least - c[1]).exp());
-        least - places.windows(2).zip(costs.windows(2)).map(cell).sum::<f64>().ln()
+        let cell = |(p, c): (&[f64], &[f64])| {
+            0.5 * (p[1] - p[0]) * ((least - c[0]).exponential() + (least - c[1]).exponential())
+        };
+        least - places.windows(2).zip(costs.windows(2)).map(cell).sum::<f64>().logarithm()
     }
 
     fn of_squares(&self, squares: f64, wary: bool) -> f64 {
         let floor = if wary { self.usual_scatter.powi(2) } else { 0.0 };
         // Readings without scatter leave a sum of squares of zero.
-        self.weight(wary) * (squares + floor).max(1e-300).ln()
+        self.weight(wary) * (squares + floor).max(1e-300).logarithm()
     }
 
     /// Half the power that the sum of squares is raised to, (ν + 1)/2, and one more for the usual scatter.
@@ -138,7 +140,7 @@ pub(super) fn scan(model: &Linear<'_>, grid: &[f64], ceiling: Option<f64>) -> Op
     };
     let t = student_95(degrees);
     let limit = match model.known {
-        None => cost(best) + model.weight(false) * (t * t / degrees as f64).ln_1p(),
+        None => cost(best) + model.weight(false) * (t * t / degrees as f64).logarithm_1p(),
         Some(_) => level(&cost, best, [grid[0], grid[grid.len() - 1]]),
     };
     let [low, high] = bounds(&cost, grid, &costs, best, limit);
@@ -206,7 +208,7 @@ fn level(cost: &impl Fn(f64) -> f64, best: f64, ends: [f64; 2]) -> f64 {
         // Finer towards the best place, whatever the scatter.
         let near = 1e-8_f64.min(reach.abs());
         if near > 0.0 {
-            let grown = |i: i32| near * (reach.abs() / near).powf(f64::from(i) / f64::from(STEPS));
+            let grown = |i: i32| near * (reach.abs() / near).power(f64::from(i) / f64::from(STEPS));
             places.extend((0..=STEPS).map(|i| best + grown(i).copysign(reach)));
         }
     }
@@ -215,7 +217,7 @@ fn level(cost: &impl Fn(f64) -> f64, best: f64, ends: [f64; 2]) -> f64 {
     let mut cells: Vec<(f64, f64)> = (0..places.len())
         .map(|i| {
             let (left, right) = (places[i.saturating_sub(1)], places[(i + 1).min(places.len() - 1)]);
-            (costs[i], 0.5 * (right - left) * (least - costs[i]).exp())
+            (costs[i], 0.5 * (right - left) * (least - costs[i]).exponential())
         })
         .collect();
     order::sort_by(&mut cells, |cell| cell.0);

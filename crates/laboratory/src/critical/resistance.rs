@@ -14,6 +14,7 @@ use super::{CriticalEstimate, LoadingReading, Resistance};
 use gatefrost_core::feedstock::Shift;
 use gatefrost_core::format::number;
 use gatefrost_core::scenario::LoadingScaling;
+use gatefrost_numerics::elementary::Elementary;
 use serde::{Deserialize, Serialize};
 
 /// Fit of torques or viscosities.
@@ -49,7 +50,7 @@ impl ResistanceFit {
         let room = 1.0 - loading / self.critical.value;
         let [of_viscosity, of_binder] = Shift::powers(self.loading_scaling, self.flow_exponent);
         let grown = |room: f64| {
-            room.powf(-of_viscosity * self.exponent.value) * (1.0 - 0.01 * loading).powf(of_binder)
+            room.power(-of_viscosity * self.exponent.value) * (1.0 - 0.01 * loading).power(of_binder)
         };
         (room > 0.0).then(|| self.factor.value * grown(room))
     }
@@ -146,12 +147,12 @@ fn constants(found: &Found, relative: bool, exponent: Exponent) -> (CriticalEsti
         fixed(1.0)
     } else {
         let log = of(0);
-        let value = log.value.exp();
+        let value = log.value.exponential();
         CriticalEstimate {
             value,
             standard_error: log.standard_error.map(|e| e * value),
-            low: log.low.map(f64::exp),
-            high: log.high.map(f64::exp),
+            low: log.low.map(f64::exponential),
+            high: log.high.map(f64::exponential),
         }
     };
     let exponent = match exponent {

@@ -3,6 +3,7 @@
 use super::heat::Melting;
 use super::library::{BinderPart, R, TAIT_C, ZERO_CELSIUS};
 use gatefrost_core::scenario::TaitConstants;
+use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::search::bisect;
 
 /// Room temperature, at which loadings are weighed \[°C\].
@@ -118,7 +119,7 @@ impl Blend {
     pub fn log_viscosity(&self, t: f64) -> Spread {
         self.by_mass(|p| {
             let tilt = p.activation_energy.error() * 1e3 / R * p.inverse_distance(t);
-            (p.melt_viscosity(t).ln(), p.viscosity.log_error().hypot(tilt))
+            (p.melt_viscosity(t).logarithm(), p.viscosity.log_error().hypot(tilt))
         })
     }
 
@@ -216,7 +217,7 @@ impl Blend {
         let transition = sets.clamp(ROOM + 10.0, reference - 10.0);
         let melt = |t: f64| 1e3 * self.volume_melt(t, 0.0).value;
         // p/B from the relative loss of volume at p: 1 − C ln(1 + p/B).
-        let stiffness = |t: f64| 100.0 / ((self.compressibility(t).value * 1e8 / TAIT_C).exp() - 1.0);
+        let stiffness = |t: f64| 100.0 / ((self.compressibility(t).value * 1e8 / TAIT_C).exponential() - 1.0);
         let (at, there) = (stiffness(transition), stiffness(reference));
         let line = |t: f64| 1e3 * self.volume_room().value * (1.0 + SOLID_EXPANSION * (t - ROOM));
         let (b1m, b1s) = (melt(transition), line(transition));
@@ -227,17 +228,17 @@ impl Blend {
             let added = 1e3 * self.volume_on_cooling(transition + below) - line(transition + below);
             // Weighted by what is there, so that the flat end decides nothing.
             let weight = added.max(0.0);
-            top += weight * below * (added / b7).max(1e-6).ln();
+            top += weight * below * (added / b7).max(1e-6).logarithm();
             bottom += weight * below * below;
         }
-        let least = (b7 / (1e-3 * line(ROOM))).max(1.0).ln() / (transition - ROOM);
+        let least = (b7 / (1e-3 * line(ROOM))).max(1.0).logarithm() / (transition - ROOM);
         let b8 = if bottom > 0.0 { (top / bottom).clamp(least, 5.0) } else { least.max(0.1) };
         let usual = TaitConstants::default();
         TaitConstants {
             b1m,
             b2m: 1e4 * (melt(reference) - b1m) / (reference - transition),
             b3m: at,
-            b4m: (1e3 * (at / there).ln() / (reference - transition)).max(0.0),
+            b4m: (1e3 * (at / there).logarithm() / (reference - transition)).max(0.0),
             b5: transition,
             b1s: b1m - b7,
             b2s: 1e4 * (line(transition) - line(ROOM)) / (transition - ROOM),

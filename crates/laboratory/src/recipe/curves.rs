@@ -3,6 +3,7 @@
 use super::Recipe;
 use super::flow::Flow;
 use gatefrost_core::scenario::ScenarioError;
+use gatefrost_numerics::elementary::Elementary;
 use serde::{Deserialize, Serialize};
 
 /// Viscosity at a shear rate.
@@ -72,6 +73,6 @@ pub fn loading_curve(
 
 fn band(flow: &Flow, rate: f64, t: f64) -> (f64, f64, f64) {
     let viscosity = flow.viscosity(rate, t);
-    let spread = (2.0 * flow.log_error_at(rate, t)).exp();
+    let spread = (2.0 * flow.log_error_at(rate, t)).exponential();
     (viscosity, viscosity / spread, viscosity * spread)
 }

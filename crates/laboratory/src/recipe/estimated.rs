@@ -2,6 +2,7 @@
 
 use super::blend::Spread;
 use super::library::Value;
+use gatefrost_numerics::elementary::Elementary;
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 
@@ -49,7 +50,7 @@ pub(super) fn by_factor(
     error: f64,
     rule: &'static str,
 ) -> Estimated {
-    let spread = (2.0 * error).exp();
+    let spread = (2.0 * error).exponential();
     Estimated {
         quantity: quantity.into(),
         unit: unit.into(),

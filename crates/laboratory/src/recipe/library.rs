@@ -4,6 +4,7 @@
 //! source; nothing here knows any of them.
 
 use gatefrost_core::document;
+use gatefrost_numerics::elementary::Elementary;
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;
 
@@ -62,7 +63,7 @@ impl Value {
 
     /// Standard error of the logarithm, for values that spread by a factor.
     pub fn log_error(&self) -> f64 {
-        (self.high / self.low).ln() / 4.0
+        (self.high / self.low).logarithm() / 4.0
     }
 }
 
@@ -186,7 +187,8 @@ impl BinderPart {
 
     /// Low-rate viscosity of the melt \[Pa·s\] at `t` \[°C\]: η = η₁ exp[(E/R)(1/T − 1/T₁)].
     pub fn melt_viscosity(&self, t: f64) -> f64 {
-        self.viscosity.value * (self.activation_energy.value * 1e3 / R * self.inverse_distance(t)).exp()
+        self.viscosity.value
+            * (self.activation_energy.value * 1e3 / R * self.inverse_distance(t)).exponential()
     }
 
     /// 1/T − 1/T₁ \[1/K\], T₁ being where the viscosity is known.
@@ -225,8 +227,8 @@ pub struct Tait {
 impl Tait {
     /// Specific volume \[m³/kg\] at `t` \[°C\] and `p` \[Pa\].
     pub fn specific_volume(&self, t: f64, p: f64) -> f64 {
-        let b = self.b0 * (-self.b1 * t).exp();
-        (self.a0 + self.a1 * t + self.a2 * t * t) * (1.0 - TAIT_C * (p / b).ln_1p())
+        let b = self.b0 * (-self.b1 * t).exponential();
+        (self.a0 + self.a1 * t + self.a2 * t * t) * (1.0 - TAIT_C * (p / b).logarithm_1p())
     }
 }
 

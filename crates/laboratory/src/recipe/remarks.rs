@@ -7,6 +7,7 @@ use super::library::{self, PartRole, Powder};
 use super::{NoFlowRule, Recipe, names};
 use gatefrost_core::format::number;
 use gatefrost_core::scenario::LoadingLaw;
+use gatefrost_numerics::elementary::Elementary;
 use std::borrow::Cow;
 
 /// Viscosity above which a feedstock is customarily called too stiff \[Pa·s\].
@@ -29,7 +30,7 @@ pub(super) fn no_flow_rule(recipe: &Recipe, blend: &Blend) -> Cow<'static, str> 
 pub(super) fn remarks(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<String> {
     let mut all = Vec::new();
     let t = r.reference;
-    let spread = (2.0 * flow.log_error_at(CUSTOMARY_RATE, t)).exp();
+    let spread = (2.0 * flow.log_error_at(CUSTOMARY_RATE, t)).exponential();
     all.push(format!(
         "A recipe gives an estimate, not a measurement: the viscosity at 1000 1/s and {} °C may be off by a factor of {} either way. Measure the feedstock before you rely on it.",
         tidy(t),

@@ -11,6 +11,7 @@ use super::{FlowForm, Recipe};
 use gatefrost_core::feedstock::Shift;
 use gatefrost_core::feedstock::loading::relative_viscosity;
 use gatefrost_core::scenario::{FlowLaw, LoadingLaw};
+use gatefrost_numerics::elementary::Elementary;
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 
@@ -87,10 +88,10 @@ impl Flow {
             |source: &'static str, log_error: f64| Contribution { source: source.into(), log_error };
         Self {
             reference: r.reference,
-            binder: binder.value.exp(),
+            binder: binder.value.exponential(),
             binder_log_error: binder.error.hypot(MIXING_ERROR),
             relative,
-            eta0: binder.value.exp() * relative,
+            eta0: binder.value.exponential() * relative,
             energy: energy.value,
             energy_error: energy.error,
             n: EXPONENT.0,
@@ -111,25 +112,25 @@ impl Flow {
 
     /// η₀ at `t` \[°C\], \[Pa·s\].
     pub fn at_rest(&self, t: f64) -> f64 {
-        self.eta0 * arrhenius(self.energy, t, self.reference).exp()
+        self.eta0 * arrhenius(self.energy, t, self.reference).exponential()
     }
 
     /// Viscosity \[Pa·s\] at `rate` \[1/s\] and `t` \[°C\]: Cross, η = η₀/(1 + (η₀γ̇/τ*)^(1−n)).
     pub fn viscosity(&self, rate: f64, t: f64) -> f64 {
         let rest = self.at_rest(t);
-        rest / (1.0 + (rest * rate / self.tau_star).powf(1.0 - self.n))
+        rest / (1.0 + (rest * rate / self.tau_star).power(1.0 - self.n))
     }
 
     /// Slope d ln τ/d ln γ̇ at `rate` \[1/s\] and `t` \[°C\]; at a given rate it is d ln η/d ln η₀ too.
     pub fn slope(&self, rate: f64, t: f64) -> f64 {
-        let x = (self.at_rest(t) * rate / self.tau_star).powf(1.0 - self.n);
+        let x = (self.at_rest(t) * rate / self.tau_star).power(1.0 - self.n);
         1.0 - (1.0 - self.n) * x / (1.0 + x)
     }
 
     /// Standard error of ln η at `rate` \[1/s\] and `t` \[°C\], from η₀, E, n and τ*, taken as independent.
     pub fn log_error_at(&self, rate: f64, t: f64) -> f64 {
         let slope = self.slope(rate, t);
-        let reduced = (self.at_rest(t) * rate / self.tau_star).ln();
+        let reduced = (self.at_rest(t) * rate / self.tau_star).logarithm();
         let thinned = 1.0 - slope;
         let by_exponent = thinned / (1.0 - self.n) * reduced;
         let by_energy = arrhenius(self.energy_error, t, self.reference);
@@ -156,14 +157,15 @@ impl Flow {
 /// Standard error of ln η_r from that of the critical loading: half the change between one error above and one below,
 /// downwards at most half-way to the loading.
 fn critical_loading_error(recipe: &Recipe, r: &Resolved, phi: f64) -> f64 {
-    let log = |phi_c: f64| relative_viscosity(recipe.loading_law, phi, phi_c, recipe.loading_exponent).ln();
+    let log =
+        |phi_c: f64| relative_viscosity(recipe.loading_law, phi, phi_c, recipe.loading_exponent).logarithm();
     let (up, down) = (r.phi_c_error, r.phi_c_error.min(0.5 * (r.phi_c - phi).max(0.0)));
     0.5 * (log(r.phi_c - down) - log(r.phi_c + up)).abs()
 }
 
 /// Scatter of ln η_r among the published forms at this loading.
 fn form_error(recipe: &Recipe, r: &Resolved, phi: f64) -> f64 {
-    let logs = FORMS.map(|law| relative_viscosity(law, phi, r.phi_c, recipe.loading_exponent).ln());
+    let logs = FORMS.map(|law| relative_viscosity(law, phi, r.phi_c, recipe.loading_exponent).logarithm());
     let mean = logs.iter().sum::<f64>() / logs.len() as f64;
     (logs.iter().map(|l| (l - mean).powi(2)).sum::<f64>() / (logs.len() - 1) as f64).sqrt()
 }

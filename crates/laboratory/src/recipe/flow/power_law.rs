@@ -4,12 +4,13 @@ use super::{CUSTOMARY_RATE, EXPONENT, Flow, TYPICAL};
 use crate::recipe::blend::Spread;
 use crate::recipe::estimated::{Estimated, by_factor, normal};
 use gatefrost_core::scenario::PowerLawConstants;
+use gatefrost_numerics::elementary::Elementary;
 
 /// At a given rate the activation energy is E times the exponent.
 pub(super) fn constants(flow: &Flow) -> PowerLawConstants {
     let n = flow.slope(CUSTOMARY_RATE, flow.reference);
     PowerLawConstants {
-        consistency: flow.viscosity(CUSTOMARY_RATE, flow.reference) * CUSTOMARY_RATE.powf(1.0 - n),
+        consistency: flow.viscosity(CUSTOMARY_RATE, flow.reference) * CUSTOMARY_RATE.power(1.0 - n),
         n,
         activation_energy: flow.energy * n,
         reference_temperature: flow.reference,

@@ -9,6 +9,7 @@ use super::{
 use crate::rheometry::CapillaryReading;
 use crate::rheometry::fit::SAME_TEMPERATURE;
 use gatefrost_numerics::curves::{interpolate, line, merged, runs, slope_at};
+use gatefrost_numerics::elementary::Elementary;
 
 /// Lengths, diameters and L/D within 1 % are equal.
 fn same_size(a: f64, b: f64) -> bool {
@@ -55,14 +56,20 @@ impl Group {
         let pressures: Vec<Vec<(f64, f64)>> = self
             .dies
             .iter()
-            .map(|die| merged(die.iter().map(|r| (r.apparent_rate().ln(), r.pressure.ln())).collect(), 1e-3))
+            .map(|die| {
+                merged(
+                    die.iter().map(|r| (r.apparent_rate().logarithm(), r.pressure.logarithm())).collect(),
+                    1e-3,
+                )
+            })
             .collect();
         let tagged: Vec<(usize, CapillaryReading)> =
             self.dies.iter().enumerate().flat_map(|(i, die)| die.iter().map(move |&r| (i, r))).collect();
         let mut found = Vec::new();
         let (mut alone, mut between) = (0, 0);
         for cluster in runs(&tagged, |(_, r)| r.apparent_rate(), |a, b| b <= a * 1.03) {
-            let log = cluster.iter().map(|(_, r)| r.apparent_rate().ln()).sum::<f64>() / cluster.len() as f64;
+            let log = cluster.iter().map(|(_, r)| r.apparent_rate().logarithm()).sum::<f64>()
+                / cluster.len() as f64;
             let mut samples: Vec<(f64, f64)> = Vec::new();
             let mut lengths = 0;
             for (i, curve) in pressures.iter().enumerate() {
@@ -71,13 +78,13 @@ impl Group {
                     lengths += 1;
                     // Rates that differ a little are brought to their mean along the die's own curve.
                     let slope = nearest_slope(curve, log);
-                    samples.extend(
-                        read.map(|r| (r.length, r.pressure * (slope * (log - r.apparent_rate().ln())).exp())),
-                    );
+                    samples.extend(read.map(|r| {
+                        (r.length, r.pressure * (slope * (log - r.apparent_rate().logarithm())).exponential())
+                    }));
                 } else if let Some(value) = interpolate(curve, log) {
                     lengths += 1;
                     between += 1;
-                    samples.push((self.dies[i][0].length, value.exp()));
+                    samples.push((self.dies[i][0].length, value.exponential()));
                 }
             }
             if lengths < 2 {
@@ -86,7 +93,7 @@ impl Group {
             }
             let longest = cluster.iter().map(|(_, r)| r).max_by(|a, b| a.length.total_cmp(&b.length));
             let line_number = longest.map_or(0, |r| r.line);
-            if let Some(end) = self.end(log.exp(), &samples, lengths, reasons) {
+            if let Some(end) = self.end(log.exponential(), &samples, lengths, reasons) {
                 found.push(Apparent { rate: end.apparent_rate, stress: end.stress, line: line_number });
                 out.ends.push(end);
             }

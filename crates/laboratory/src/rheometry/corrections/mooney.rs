@@ -13,6 +13,7 @@ use super::{
 };
 use gatefrost_core::format::number;
 use gatefrost_numerics::curves::{interpolate, line, merged, runs};
+use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::statistics::student_95;
 
 /// Share of the flow below which slip is not worth a correction.
@@ -120,7 +121,7 @@ impl Group {
         let logs: Vec<(f64, Vec<(f64, f64)>)> = set
             .iter()
             .map(|c| {
-                let points = c.points.iter().map(|p| (p.stress.ln(), p.rate.ln())).collect();
+                let points = c.points.iter().map(|p| (p.stress.logarithm(), p.rate.logarithm())).collect();
                 (c.diameter.unwrap_or(1.0), merged(points, 1e-3))
             })
             .collect();
@@ -130,7 +131,9 @@ impl Group {
             for &point in &curve.points {
                 let at: Vec<(f64, f64)> = logs
                     .iter()
-                    .filter_map(|(d, log)| Some((1.0 / d, interpolate(log, point.stress.ln())?.exp())))
+                    .filter_map(|(d, log)| {
+                        Some((1.0 / d, interpolate(log, point.stress.logarithm())?.exponential()))
+                    })
                     .collect();
                 // Two diameters are needed, the reading's own among them.
                 let line = Some(&at).filter(|at| at.len() == logs.len() || at.len() > 2);

@@ -13,6 +13,7 @@ use super::{
 use crate::rheometry::FlowPoint;
 use gatefrost_core::format::number;
 use gatefrost_numerics::curves::{interpolate_linearly, line, merged, slope_at};
+use gatefrost_numerics::elementary::Elementary;
 
 /// Points closer than this in ln γ̇ are averaged before a slope is taken, so that scatter between
 /// repeated readings does not pass for slope.
@@ -51,7 +52,7 @@ pub(super) fn correct(curves: &[CapillaryCurve], out: &mut Reduction, reasons: &
                 out.points.push(at_wall(s.curve, point, 1.0));
                 continue;
             }
-            let n = interpolate_linearly(&exponents, point.rate.ln());
+            let n = interpolate_linearly(&exponents, point.rate.logarithm());
             range = [range[0].min(n), range[1].max(n)];
             out.exponents.push(LocalExponent { temperature, apparent_rate: point.rate, n });
             out.points.push(at_wall(s.curve, point, n));
@@ -80,7 +81,8 @@ impl<'a> Sloped<'a> {
             Some(d) => format!("{}, D = {}", degrees(curve.temperature), super::millimetres(d)),
             None => degrees(curve.temperature),
         };
-        let logs = merged(curve.points.iter().map(|p| (p.rate.ln(), p.stress.ln())).collect(), APART);
+        let logs =
+            merged(curve.points.iter().map(|p| (p.rate.logarithm(), p.stress.logarithm())).collect(), APART);
         let refused = match line(&logs).map(|line| line.slope) {
             None => {
                 "one shear rate only; the slope of the curve needs two or more. The rate is left apparent, so the viscosity is too high."
@@ -113,7 +115,7 @@ impl<'a> Sloped<'a> {
     fn at_wall(&self, law: Option<&WallLaw>) -> Vec<FlowPoint> {
         let exponents = self.exponents(law);
         let points = self.curve.points.iter().filter(|_| !exponents.is_empty());
-        points.map(|p| at_wall(self.curve, p, interpolate_linearly(&exponents, p.rate.ln()))).collect()
+        points.map(|p| at_wall(self.curve, p, interpolate_linearly(&exponents, p.rate.logarithm()))).collect()
     }
 
     fn tell(&self, [low, high]: [f64; 2], law: Option<&WallLaw>, reasons: &mut Reasons) {

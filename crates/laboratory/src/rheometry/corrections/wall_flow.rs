@@ -10,6 +10,7 @@ use gatefrost_core::format::number;
 use gatefrost_core::scenario::Feedstock;
 use gatefrost_core::uncertainty::Doubt;
 use gatefrost_numerics::curves::line;
+use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::order;
 use serde::{Deserialize, Serialize};
 
@@ -46,16 +47,16 @@ impl SlipLaw {
         let logs: Vec<(f64, f64)> = slip
             .iter()
             .filter(|s| s.velocity > 0.0)
-            .map(|s| ((s.stress / AT).ln(), (s.velocity * 1e3).ln()))
+            .map(|s| ((s.stress / AT).logarithm(), (s.velocity * 1e3).logarithm()))
             .collect();
         if logs.is_empty() {
             return None;
         }
         let (velocity, exponent, variance) = match line(&logs) {
-            Some(line) => (line.intercept.exp(), line.slope, line.variances.map(|v| v[0])),
+            Some(line) => (line.intercept.exponential(), line.slope, line.variances.map(|v| v[0])),
             None => {
                 let mean = logs.iter().map(|(x, y)| y - USUAL_EXPONENT * x).sum::<f64>() / logs.len() as f64;
-                (mean.exp(), USUAL_EXPONENT, None)
+                (mean.exponential(), USUAL_EXPONENT, None)
             }
         };
         Some(Self { velocity, exponent, log_error: variance.map(f64::sqrt) })

@@ -8,6 +8,7 @@ use crate::rheometry::FlowPoint;
 use crate::rheometry::fit::{self, FitOptions};
 use gatefrost_core::feedstock::{Viscosity, ZERO_CELSIUS};
 use gatefrost_core::scenario::FlowLawKind;
+use gatefrost_numerics::elementary::Elementary;
 
 /// Greatest number of points that a law is fitted to.
 const SAMPLE: usize = 400;
@@ -42,30 +43,34 @@ impl WallLaw {
     /// Exponents against ln γ̇_app at a temperature \[°C\], over the rates of some points.
     pub(super) fn at(&self, temperature: f64, points: &[Apparent]) -> Vec<(f64, f64)> {
         let ends = points.iter().fold([f64::INFINITY, 0.0_f64], |[a, b], p| [a.min(p.rate), b.max(p.rate)]);
-        let (from, to) = (ends[0].ln() - BELOW, ends[1].ln() + 2.0);
+        let (from, to) = (ends[0].logarithm() - BELOW, ends[1].logarithm() + 2.0);
         let steps = ((to - from) / STEP).ceil().clamp(1.0, 1e4) as u32;
         let log_stress = |log_rate: f64| {
-            let rate = log_rate.exp();
-            (rate * self.law.viscosity(rate, temperature + ZERO_CELSIUS, 0.0)).ln()
+            let rate = log_rate.exponential();
+            (rate * self.law.viscosity(rate, temperature + ZERO_CELSIUS, 0.0)).logarithm()
         };
         // τ³γ̇ grows by a power from step to step; so does its integral before the first one.
         let cube = |log_rate: f64| 3.0 * log_stress(log_rate) + log_rate;
         let width = (to - from) / f64::from(steps);
         let mut last = cube(from);
-        let mut integral = last.exp() * width / (cube(from + width) - last).max(1e-3);
+        let mut integral = last.exponential() * width / (cube(from + width) - last).max(1e-3);
         let mut table = Vec::new();
         for i in 1..=steps {
             let log_rate = from + width * f64::from(i);
             let next = cube(log_rate);
             let growth = next - last;
             let flat = growth.abs() < 1e-9;
-            integral += if flat { next.exp() * width } else { (next.exp() - last.exp()) * width / growth };
+            integral += if flat {
+                next.exponential() * width
+            } else {
+                (next.exponential() - last.exponential()) * width / growth
+            };
             last = next;
-            let (rate, stress) = (log_rate.exp(), log_stress(log_rate).exp());
+            let (rate, stress) = (log_rate.exponential(), log_stress(log_rate).exponential());
             let apparent = 4.0 / 3.0 * (rate - integral / stress.powi(3));
             let factor = rate / apparent;
             if factor.is_finite() && apparent > 0.9 * ends[0] && factor > 0.76 {
-                table.push((apparent.ln(), 1.0 / (4.0 * factor - 3.0)));
+                table.push((apparent.logarithm(), 1.0 / (4.0 * factor - 3.0)));
             }
         }
         table

@@ -2,6 +2,7 @@
 
 use crate::rheometry::FlowPoint;
 use gatefrost_core::feedstock::ZERO_CELSIUS;
+use gatefrost_numerics::elementary::Elementary;
 
 /// Gas constant \[J/mol K\].
 pub(super) const R: f64 = 8.314_462_618;
@@ -21,7 +22,7 @@ impl Bounds {
     /// The value in its range at the solver's number `u`.
     pub fn outward(self, u: f64) -> f64 {
         match self {
-            Self::Between(low, high) => low + (high - low) / (1.0 + (-u).exp()),
+            Self::Between(low, high) => low + (high - low) / (1.0 + (-u).exponential()),
             Self::Within(..) => u,
         }
     }
@@ -31,7 +32,7 @@ impl Bounds {
         match self {
             Self::Between(low, high) => {
                 let share = ((value - low) / (high - low)).clamp(1e-3, 1.0 - 1e-3);
-                (share / (1.0 - share)).ln()
+                (share / (1.0 - share)).logarithm()
             }
             Self::Within(..) => value,
         }
@@ -41,7 +42,7 @@ impl Bounds {
     pub fn slope(self, u: f64) -> f64 {
         match self {
             Self::Between(low, high) => {
-                let share = 1.0 / (1.0 + (-u).exp());
+                let share = 1.0 / (1.0 + (-u).exponential());
                 (high - low) * share * (1.0 - share)
             }
             Self::Within(..) => 1.0,
@@ -78,9 +79,9 @@ pub(super) struct Datum {
 impl Datum {
     pub fn of(point: &FlowPoint) -> Self {
         Self {
-            log_rate: point.shear_rate.ln(),
+            log_rate: point.shear_rate.logarithm(),
             t: point.temperature + ZERO_CELSIUS,
-            log_viscosity: point.viscosity.ln(),
+            log_viscosity: point.viscosity.logarithm(),
         }
     }
 }
@@ -102,9 +103,9 @@ impl Basis {
     /// Takes it from the readings. `reference` gives the reference temperature \[K\] from the mean one \[K\].
     pub fn new(data: &[Datum], reference: impl Fn(f64) -> f64) -> Self {
         let mean = data.iter().map(|d| d.t).sum::<f64>() / data.len() as f64;
-        let least_rate = data.iter().map(|d| d.log_rate).fold(f64::INFINITY, f64::min).exp();
+        let least_rate = data.iter().map(|d| d.log_rate).fold(f64::INFINITY, f64::min).exponential();
         let least_stress =
-            data.iter().map(|d| d.log_rate + d.log_viscosity).fold(f64::INFINITY, f64::min).exp();
+            data.iter().map(|d| d.log_rate + d.log_viscosity).fold(f64::INFINITY, f64::min).exponential();
         // Sharp enough for the full yield stress at the least rate measured.
         let regularisation = (10.0 / least_rate).clamp(1e-3, 1e6);
         Self { reference: reference(mean), mean, regularisation, least_stress }
@@ -123,7 +124,7 @@ impl Basis {
 
 /// ln(1 + eʸ) and its slope, without overflow.
 pub(super) fn softplus(y: f64) -> (f64, f64) {
-    let small = (-y.abs()).exp();
+    let small = (-y.abs()).exponential();
     let slope = if y > 0.0 { 1.0 / (1.0 + small) } else { small / (1.0 + small) };
-    (y.max(0.0) + small.ln_1p(), slope)
+    (y.max(0.0) + small.logarithm_1p(), slope)
 }

@@ -5,6 +5,7 @@ use super::basis::{Basis, Bounds, Coordinates, Datum};
 use super::laws::{self, FitLaw};
 use gatefrost_core::catalogue::Parameter;
 use gatefrost_core::scenario::{FlowLaw, FlowLawKind};
+use gatefrost_numerics::elementary::Elementary;
 
 /// A law with what is not fitted.
 #[derive(Clone)]
@@ -26,7 +27,7 @@ impl Model {
     /// Bounds of each coordinate, in the order of [`FitLaw::names`].
     pub fn bounds(&self) -> Vec<Bounds> {
         let bounds = |&(name, logarithmic): &(&str, bool)| {
-            let accepted = self.accepted(name).map(|x| if logarithmic { x.ln() } else { x });
+            let accepted = self.accepted(name).map(|x| if logarithmic { x.logarithm() } else { x });
             self.law.bounds(name, accepted, &self.basis)
         };
         self.law.names().iter().map(bounds).collect()
@@ -50,7 +51,7 @@ impl Model {
     pub fn flow_law(&self, c: &Coordinates, bound: &[usize]) -> FlowLaw {
         let at = |place: usize| {
             let (name, logarithmic) = self.law.names()[place];
-            self.snapped(name, if logarithmic { c[place].exp() } else { c[place] })
+            self.snapped(name, if logarithmic { c[place].exponential() } else { c[place] })
         };
         self.law.flow_law(&self.basis, c, &at, bound)
     }

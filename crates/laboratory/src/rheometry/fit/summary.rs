@@ -8,6 +8,7 @@ use gatefrost_core::catalogue;
 use gatefrost_core::document;
 use gatefrost_core::format::number;
 use gatefrost_core::scenario::FlowLaw;
+use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::least_squares::covariance;
 use gatefrost_numerics::matrix::{MOST, Matrix};
 use gatefrost_numerics::statistics::{aicc, student_95};
@@ -65,7 +66,7 @@ pub(super) fn fit(
             } else {
                 constant.standard_error = Some(if constant.logarithmic { error * value } else { error });
                 let interval = if constant.logarithmic {
-                    [value * (-t * error).exp(), value * (t * error).min(600.0).exp()]
+                    [value * (-t * error).exponential(), value * (t * error).min(600.0).exponential()]
                 } else {
                     [value - t * error, value + t * error]
                 };
@@ -111,7 +112,7 @@ pub(super) fn fit(
         .map(|&point| {
             let datum = Datum::of(&point);
             let fitted = at.log_viscosity(&datum).0;
-            Residual { point, fitted: fitted.exp(), log_ratio: datum.log_viscosity - fitted }
+            Residual { point, fitted: fitted.exponential(), log_ratio: datum.log_viscosity - fitted }
         })
         .collect();
     Fit {
@@ -229,7 +230,7 @@ pub(super) fn ranking_remarks(fits: &[Fit]) -> Vec<String> {
     let mut remarks = vec![format!(
         "{} describes the data best: the readings scatter by {} % about it.",
         best.kind.label(),
-        number(100.0 * best.log_scatter.exp_m1(), 2)
+        number(100.0 * best.log_scatter.exponential_m1(), 2)
     )];
     let near: Vec<&str> = others
         .iter()

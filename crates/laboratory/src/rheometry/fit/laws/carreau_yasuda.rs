@@ -4,6 +4,7 @@ use super::{FitLaw, Power};
 use crate::rheometry::fit::FitOptions;
 use crate::rheometry::fit::basis::{Basis, Bounds, Coordinates, Datum, softplus};
 use gatefrost_core::scenario::{CarreauYasudaConstants, FlowLaw};
+use gatefrost_numerics::elementary::Elementary;
 
 pub(super) struct CarreauYasuda;
 
@@ -34,7 +35,7 @@ impl FitLaw for CarreauYasuda {
     }
 
     fn hold(&self, start: &mut Coordinates, options: &FitOptions) {
-        start[TRANSITION] = options.transition.map_or(0.0, |a| a.clamp(0.1, 10.0).ln());
+        start[TRANSITION] = options.transition.map_or(0.0, |a| a.clamp(0.1, 10.0).logarithm());
     }
 
     fn starts(&self, from: &Power, _basis: &Basis) -> Vec<Coordinates> {
@@ -43,7 +44,7 @@ impl FitLaw for CarreauYasuda {
 
     /// a.
     fn carried(&self, c: &Coordinates) -> f64 {
-        c[TRANSITION].exp()
+        c[TRANSITION].exponential()
     }
 
     fn log_viscosity(&self, basis: &Basis, c: &Coordinates, a: f64, at: &Datum) -> (f64, Coordinates) {

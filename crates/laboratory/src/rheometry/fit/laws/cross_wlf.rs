@@ -7,6 +7,7 @@ use crate::rheometry::fit::{DataRange, FitOptions};
 use gatefrost_core::feedstock::ZERO_CELSIUS;
 use gatefrost_core::format::number;
 use gatefrost_core::scenario::{CrossWlfConstants, FlowLaw};
+use gatefrost_numerics::elementary::Elementary;
 
 pub(super) struct CrossWlf;
 
@@ -17,7 +18,7 @@ const A2: usize = 4;
 
 /// ln D₁ and its derivatives by the coordinates.
 fn log_d1(basis: &Basis, c: &Coordinates) -> (f64, Coordinates) {
-    let (a1, a2) = (c[3], c[A2].exp());
+    let (a1, a2) = (c[3], c[A2].exponential());
     let x = basis.mean - basis.reference;
     let share = x / (a2 + x);
     (c[AT_MEAN] + a1 * share, [0.0, 0.0, 1.0, share, -a1 * share * a2 / (a2 + x)])
@@ -67,7 +68,7 @@ impl FitLaw for CrossWlf {
     }
 
     fn hold(&self, start: &mut Coordinates, _options: &FitOptions) {
-        start[A2] = CrossWlfConstants::default().a2.ln();
+        start[A2] = CrossWlfConstants::default().a2.logarithm();
     }
 
     fn starts(&self, from: &Power, basis: &Basis) -> Vec<Coordinates> {
@@ -75,12 +76,12 @@ impl FitLaw for CrossWlf {
         let a2 = CrossWlfConstants::default().a2;
         let x = basis.mean - basis.reference;
         let a1 = 1e3 * from.energy / R / basis.mean.powi(2) * (a2 + x).powi(2) / a2 / from.n.max(0.3);
-        from.turning(|turn, slope, rest| [slope, rest + turn, rest, a1.clamp(0.5, 190.0), a2.ln()])
+        from.turning(|turn, slope, rest| [slope, rest + turn, rest, a1.clamp(0.5, 190.0), a2.logarithm()])
     }
 
     /// A₂ \[K\].
     fn carried(&self, c: &Coordinates) -> f64 {
-        c[A2].exp()
+        c[A2].exponential()
     }
 
     fn log_viscosity(&self, basis: &Basis, c: &Coordinates, a2: f64, at: &Datum) -> (f64, Coordinates) {
@@ -110,7 +111,7 @@ impl FitLaw for CrossWlf {
         FlowLaw::CrossWlf(CrossWlfConstants {
             n: at(0),
             tau_star: at(1) / 1e3,
-            d1: log_d1(basis, c).0.exp(),
+            d1: log_d1(basis, c).0.exponential(),
             d2: basis.reference_in_celsius(),
             d3: 0.0,
             a1: at(3),

@@ -3,6 +3,7 @@
 use super::{FitLaw, Power};
 use crate::rheometry::fit::basis::{Basis, Bounds, Coordinates, Datum};
 use gatefrost_core::scenario::{FlowLaw, HerschelBulkleyConstants};
+use gatefrost_numerics::elementary::Elementary;
 
 pub(super) struct HerschelBulkley;
 
@@ -18,7 +19,7 @@ impl FitLaw for HerschelBulkley {
         match name {
             "n" => Bounds::Between(low, high),
             // A thousandth of the least stress measured cannot be told from no yield stress.
-            "yield_stress" => Bounds::Within((1e-3 * basis.least_stress).ln(), high),
+            "yield_stress" => Bounds::Within((1e-3 * basis.least_stress).logarithm(), high),
             _ => Bounds::Within(low, high),
         }
     }
@@ -37,33 +38,33 @@ impl FitLaw for HerschelBulkley {
         let middle = 0.5 * (from.log_rates[0] + from.log_rates[1]);
         let start = |share: f64| {
             let yielding = share * basis.least_stress;
-            let stress = (from.log_k + from.n * middle).exp();
+            let stress = (from.log_k + from.n * middle).exponential();
             let steeper = (from.n * (1.0 + share)).min(0.95);
-            let flowing = (stress - yielding).max(0.1 * stress).ln() - steeper * middle;
-            [steeper, yielding.ln(), flowing, from.energy, 0.0]
+            let flowing = (stress - yielding).max(0.1 * stress).logarithm() - steeper * middle;
+            [steeper, yielding.logarithm(), flowing, from.energy, 0.0]
         };
         [0.03, 0.4, 0.9].map(start).to_vec()
     }
 
     /// τ_y \[Pa\].
     fn carried(&self, c: &Coordinates) -> f64 {
-        c[YIELD_STRESS].exp()
+        c[YIELD_STRESS].exponential()
     }
 
     fn log_viscosity(&self, basis: &Basis, c: &Coordinates, carried: f64, at: &Datum) -> (f64, Coordinates) {
         let n = c[0];
         let q = basis.shift(at.t);
         let log_g = at.log_rate + c[3] * q;
-        let mg = basis.regularisation * log_g.exp();
-        let short = (-mg).exp_m1();
+        let mg = basis.regularisation * log_g.exponential();
+        let short = (-mg).exponential_m1();
         let yielding = -carried * short;
-        let flowing = (c[2] + n * log_g).exp();
+        let flowing = (c[2] + n * log_g).exponential();
         let stress = yielding + flowing;
         // Above mg = 100 the factor e^(−mg) is zero to rounding, and mg may overflow.
         let turning = if mg < 100.0 { carried * mg * (1.0 + short) } else { 0.0 };
         let by_log_g = (turning + n * flowing) / stress;
         (
-            stress.ln() - at.log_rate,
+            stress.logarithm() - at.log_rate,
             [flowing * log_g / stress, yielding / stress, flowing / stress, q * by_log_g, 0.0],
         )
     }
