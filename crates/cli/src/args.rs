@@ -281,6 +281,9 @@ pub(crate) struct DscCall {
     /// Rate of heating and cooling, in K/min; needed where the tables hold a heat flow.
     #[arg(long, value_name = "K/MIN", allow_hyphen_values = true)]
     pub rate: Option<f64>,
+    /// Mass of the sample, in mg; needed where the tables hold a heat flow in mW.
+    #[arg(long, value_name = "MG", allow_hyphen_values = true)]
+    pub mass: Option<f64>,
     /// The sample was feedstock; else it was binder alone.
     #[arg(long)]
     pub of_feedstock: bool,

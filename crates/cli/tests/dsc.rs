@@ -34,6 +34,16 @@ fn tables_on_heating_and_cooling_become_peaks_of_a_scenario() {
     assert!((set["feedstock"]["melted_temperature"].as_f64().expect("a number") - 160.0).abs() < 1.0);
     assert_eq!(set["feedstock"]["further_melting"].as_array().map(Vec::len), Some(1));
 
+    // The same as a heat flow of 5 mg of sample.
+    let in_milliwatts = at("mw.csv");
+    let text = std::fs::read_to_string(&cooling).expect("there").replace("[W/g]", "[mW]");
+    std::fs::write(&in_milliwatts, text).expect("written");
+    let call = ["dsc", "--cooling", &in_milliwatts, "--rate", "10"];
+    let of_sample = run(&[&call[..], &["--mass", "5"]].concat()).json();
+    let heat = |found: &serde_json::Value| found["cooling"]["peaks"][0]["heat"].as_f64().expect("a number");
+    assert!((heat(&of_sample) * 5.0 / heat(&found) - 1.0).abs() < 1e-9);
+    assert!(run(&call).err.contains("needs the mass"));
+
     let without = with(&[]);
     assert!(without.code == 1 && without.err.contains("needs the rate"), "{}", without.err);
     let turned = run(&["dsc", "--heating", &cooling, "--rate", "10"]);

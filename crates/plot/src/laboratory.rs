@@ -1,6 +1,7 @@
 //! What the figures of the feedstock laboratory show: recipes, rheometer data, critical loading.
 
 use crate::axes::reading;
+use crate::calorimetry::{self, Scanned};
 use crate::display_list::Point;
 use crate::lines::{Curve, Mark, Pane, Stack};
 use crate::style::{DOTS, Dashes, LONG, SHORT, SOLID};
@@ -10,6 +11,7 @@ use gatefrost_laboratory::critical::{CriticalLoading, LoadingTable, Resistance};
 use gatefrost_laboratory::recipe;
 use gatefrost_laboratory::rheometry::FlowPoint;
 use gatefrost_laboratory::rheometry::fit::{Residual, temperature_levels};
+use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::order;
 
 const ORDER: [Dashes; 4] = [SOLID, LONG, SHORT, DOTS];
@@ -76,6 +78,8 @@ pub enum Study<'a> {
     Residuals(&'a FlowStudy),
     /// Density and flow resistance against loading, with both fits.
     Critical(&'a LoadingStudy),
+    /// Heat capacity against temperature, one plot for each scan, with baselines, peaks and the no-flow temperature.
+    Calorimetry(&'a [Scanned]),
 }
 
 impl Drawing for Study<'_> {
@@ -91,6 +95,7 @@ impl Drawing for Study<'_> {
             Self::Flow(s) => format!("Measured viscosity and {}", s.law),
             Self::Residuals(s) => format!("Readings against {}", s.law),
             Self::Critical(_) => "Density and flow resistance against loading".to_owned(),
+            Self::Calorimetry(_) => "Heat capacity against temperature".to_owned(),
         }
     }
 
@@ -99,6 +104,7 @@ impl Drawing for Study<'_> {
             Self::RecipeFlow(s) | Self::RecipeLoading(s) => &s.name,
             Self::Flow(s) | Self::Residuals(s) => &s.name,
             Self::Critical(s) => &s.name,
+            Self::Calorimetry(_) => "",
         }
     }
 
@@ -109,6 +115,7 @@ impl Drawing for Study<'_> {
             Self::Flow(s) => flow(s),
             Self::Residuals(s) => residuals(s),
             Self::Critical(s) => critical(s),
+            Self::Calorimetry(scans) => calorimetry::stack(scans),
         };
         lay_out_stack(list, &stack, &self.caption(), self.name())
     }
@@ -120,6 +127,7 @@ impl Drawing for Study<'_> {
             Self::RecipeLoading(s) => recipe_loading_table(s, caption),
             Self::Flow(s) | Self::Residuals(s) => flow_table(s, caption),
             Self::Critical(s) => critical_table(s, caption),
+            Self::Calorimetry(scans) => calorimetry::table(scans, caption),
         }
     }
 }
@@ -196,7 +204,7 @@ fn flow(s: &FlowStudy) -> Stack {
 }
 
 fn off_percent(residual: &Residual) -> f64 {
-    100.0 * residual.log_ratio.exp_m1()
+    100.0 * residual.log_ratio.exponential_m1()
 }
 
 fn residuals(s: &FlowStudy) -> Stack {
@@ -251,7 +259,7 @@ fn critical(s: &LoadingStudy) -> Stack {
             marks.push(mark(of.label(), critical));
             curves.push(wash([fit.critical.low, fit.critical.high], critical));
             // It runs off to infinity: from point to point a twentieth of the way that is left.
-            let left = |i: u32| (critical - low) * 0.95_f64.powf(f64::from(i));
+            let left = |i: u32| (critical - low) * 0.95_f64.power(f64::from(i));
             let line = (0..=300).filter_map(|i| Some([critical - left(i), fit.at(critical - left(i))?]));
             curves.push(Curve::over(line.collect()));
             // Room above the readings for the curve to rise in.

@@ -226,6 +226,7 @@ fn y_axis(pane: &Pane) -> AxisSpan {
             let least = match pane.unit {
                 _ if pane.from_zero => 0.0,
                 "g" => 2e-3 * high.abs(),
+                "J/gK" => 0.02 * high.abs(),
                 _ => 1.0,
             };
             let air = ((high - low) * 0.07).max(high.abs() * 1e-3).max(least);

@@ -1,25 +1,27 @@
-//! The boundary between Gatefrost and the page of the feedstock laboratory: recipes, rheometer data and critical loading, with their figures.
+//! The boundary between Gatefrost and the page of the feedstock laboratory: recipes, rheometer data, critical loading
+//! and calorimetry, with their figures.
 //!
 //! Recipes are estimated on the page. Tables of readings are read and fitted in a worker
-//! ([`study`], [`assess`]), which answers with JSON; the page reads that for
-//! its tables and hands it on ([`Laboratory::take_study`], [`Laboratory::take_assessment`]) to be drawn.
+//! ([`study`], [`assess`], [`scan`]), which answers with JSON; the page reads that for its tables and hands it on
+//! ([`Laboratory::take_study`], [`Laboratory::take_assessment`], [`Laboratory::take_scan`]) to be drawn.
 
 mod readings;
 mod shelf;
 mod work;
 
 pub use shelf::laboratory_shelf;
-pub use work::{assess, study};
+pub use work::{assess, scan, study};
 
 use gatefrost_core::feedstock::{ZERO_CELSIUS, at_loading};
 use gatefrost_core::format::number;
 use gatefrost_core::scenario::{Problem, Scenario, ScenarioError, demo, link};
 use gatefrost_core::uncertainty::Uncertainty;
+use gatefrost_laboratory::dsc::{self, Direction, DscResult};
 use gatefrost_laboratory::recipe::{self, Recipe, names};
 use gatefrost_laboratory::rheometry::fit::coverage_warnings;
 use gatefrost_laboratory::rheometry::{self, FlowPoint, TableError, WallFlow};
 use gatefrost_numerics::search::geometric;
-use gatefrost_plot::{Drawing, FlowStudy, LoadingStudy, RecipeStudy, Study, svg};
+use gatefrost_plot::{Drawing, FlowStudy, LoadingStudy, RecipeStudy, Scanned, Study, svg};
 use gatefrost_report::PartSpan;
 use gatefrost_web::figures::{Options, on_canvas};
 use gatefrost_web::values::{document_to_js, failed, read, thrown, to_js, unpacked};
@@ -54,7 +56,7 @@ pub(crate) struct EstimateShown {
     remark: Option<String>,
 }
 
-/// The three stations, each with what it last computed.
+/// The four stations, each with what it last computed.
 #[wasm_bindgen]
 #[derive(Default)]
 pub struct Laboratory {
@@ -67,6 +69,8 @@ pub struct Laboratory {
     uncertainties: Vec<Uncertainty>,
     flow: Option<FlowStudy>,
     loading: Option<LoadingStudy>,
+    /// On cooling, then on heating.
+    scans: Vec<Scanned>,
     part: Option<PartSpan>,
 }
 
@@ -184,6 +188,63 @@ impl Laboratory {
         Ok(())
     }
 
+    /// Takes what [`scan`] answered, in the place of the scan in the same direction, to draw it.
+    ///
+    /// # Errors
+    /// When the bytes are no such answer.
+    pub fn take_scan(&mut self, scanned: &[u8]) -> Result<(), JsError> {
+        let scanned: Scanned = unpacked(scanned)?;
+        self.forget_scan(scanned.found.direction == Direction::Heating);
+        let place = if scanned.found.direction == Direction::Heating { self.scans.len() } else { 0 };
+        self.scans.insert(place, scanned);
+        Ok(())
+    }
+
+    /// Forgets the scan on heating or on cooling: its table has no result any more.
+    pub fn forget_scan(&mut self, heating: bool) {
+        self.scans.retain(|scan| (scan.found.direction == Direction::Heating) != heating);
+    }
+
+    /// What the scans say of each other, in sentences; nothing unless both are there.
+    pub fn compare_scans(&self) -> Vec<String> {
+        match self.scans.as_slice() {
+            [cooling, heating] => dsc::compared(&heating.found, &cooling.found),
+            _ => Vec::new(),
+        }
+    }
+
+    /// Share of binder in the mass of a scenario's feedstock, or of the recipe's.
+    ///
+    /// # Errors
+    /// Throws what is wrong with either, by its path.
+    pub fn binder_share(&self, scenario: &str, recipe: bool) -> Result<f64, JsValue> {
+        let mut scenario = read(scenario)?;
+        if recipe {
+            self.put_recipe(&mut scenario).map_err(thrown)?;
+        }
+        Ok(dsc::binder_share(&scenario.feedstock))
+    }
+
+    /// The link to a scenario with the melting peaks and the temperatures of the scans in place of its own; the other
+    /// constants of the feedstock from the recipe, if wanted. `binder_share` is the share of binder in the mass of the
+    /// sample.
+    ///
+    /// # Errors
+    /// Throws what is wrong with either, by its path.
+    pub fn link_with_scans(
+        &self,
+        scenario: &str,
+        recipe: bool,
+        binder_share: f64,
+    ) -> Result<String, JsValue> {
+        let mut scenario = read(scenario)?;
+        if recipe {
+            self.put_recipe(&mut scenario).map_err(thrown)?;
+        }
+        self.put_scans(&mut scenario, binder_share);
+        checked_link(scenario)
+    }
+
     /// The link to a scenario with the estimated feedstock in place of its own.
     ///
     /// # Errors
@@ -191,7 +252,7 @@ impl Laboratory {
     pub fn link_with_recipe(&self, scenario: &str) -> Result<String, JsValue> {
         let mut scenario = read(scenario)?;
         self.put_recipe(&mut scenario).map_err(thrown)?;
-        checked_link(&scenario)
+        checked_link(scenario)
     }
 
     /// The link to a scenario with a fitted flow law, measured at `loading` [vol%], in place of its
@@ -211,7 +272,7 @@ impl Laboratory {
             self.put_recipe(&mut scenario).map_err(thrown)?;
         }
         self.put_fit(&mut scenario, place, loading).map_err(thrown)?;
-        checked_link(&scenario)
+        checked_link(scenario)
     }
 
     /// Draws a figure over the whole canvas; returns where its plots came to lie.
@@ -272,6 +333,7 @@ impl Laboratory {
             "recipe_loading" => Study::RecipeLoading(recipe()?),
             "flow" => Study::Flow(flow()?),
             "residuals" => Study::Residuals(flow()?),
+            "calorimetry" => Study::Calorimetry(&self.scans),
             "critical" => Study::Critical(self.loading.as_ref().ok_or_else(missing)?),
             other => return Err(JsError::new(&format!("there is no figure {other:.40}"))),
         })
@@ -324,6 +386,15 @@ impl Laboratory {
         Ok(())
     }
 
+    fn put_scans(&self, scenario: &mut Scenario, binder_share: f64) {
+        let mut found: Vec<DscResult> = self.scans.iter().map(|scan| scan.found.clone()).collect();
+        // The recipe may have changed since the tables were read.
+        for peak in found.iter_mut().flat_map(|scan| &mut scan.peaks) {
+            peak.heat_of_binder = peak.heat / binder_share;
+        }
+        dsc::apply(&mut scenario.feedstock, &found);
+    }
+
     fn put_fit(&self, scenario: &mut Scenario, place: usize, loading: f64) -> Result<(), ScenarioError> {
         let fit = self.fits.get(place).ok_or_else(|| lacking("There is no fitted law to take."))?;
         let feedstock = &mut scenario.feedstock;
@@ -355,9 +426,10 @@ fn lacking(message: &str) -> ScenarioError {
     ScenarioError { problems: vec![Problem { path: String::new(), message: message.to_owned() }] }
 }
 
-fn checked_link(scenario: &Scenario) -> Result<String, JsValue> {
+fn checked_link(mut scenario: Scenario) -> Result<String, JsValue> {
     scenario.validate().map_err(thrown)?;
-    Ok(link::encode(scenario))
+    scenario.clear_no_flow();
+    Ok(link::encode(&scenario))
 }
 
 pub(crate) fn refused(error: &TableError) -> JsValue {
@@ -376,6 +448,8 @@ pub fn declarations() -> gatefrost_web::typescript::Declarations {
     declarations.visit::<shelf::LaboratoryShelf>();
     declarations.visit::<work::AssessArgs>();
     declarations.visit::<work::StudyArgs>();
+    declarations.visit::<work::ScanArgs>();
+    declarations.visit::<DscResult>();
     declarations
 }
 

@@ -5,11 +5,14 @@ use gatefrost_core::scenario::FlowLaw;
 use gatefrost_core::scenario::FlowLawKind;
 use gatefrost_core::uncertainty::Uncertainty;
 use gatefrost_laboratory::critical::{self, CriticalLoading, CriticalOptions, LoadingTable};
+use gatefrost_laboratory::dsc::{self, Direction, ReadOptions};
 use gatefrost_laboratory::rheometry::fit::{
     self, DataRange, Fit, FitOptions, MOST_RESIDUALS, Ranking, Residual,
 };
 use gatefrost_laboratory::rheometry::{self, FlowPoint, Reduction, TableError, WallFlow};
+use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::search::geometric;
+use gatefrost_plot::Scanned;
 use serde::{Deserialize, Serialize};
 
 /// Corrections listed at most.
@@ -89,6 +92,19 @@ pub(super) fn assess(text: &str, options: &CriticalOptions) -> Result<Assessed, 
     Ok(Assessed { table, found })
 }
 
+/// Reads a scan and finds its peaks. `binder_share` is the share of binder in the mass of the sample.
+pub(super) fn scan(
+    text: &str,
+    direction: Direction,
+    options: &ReadOptions,
+    binder_share: f64,
+) -> Result<Scanned, TableError> {
+    let mut read = dsc::read(text, direction, options)?;
+    let found = dsc::analyse(&read, binder_share).map_err(TableError::whole)?;
+    thin(&mut read.points);
+    Ok(Scanned { points: read.points, found })
+}
+
 /// Leaves an even pick of what is too much to draw.
 fn thin<T>(readings: &mut Vec<T>) {
     let step = readings.len().div_ceil(MOST_RESIDUALS).max(1);
@@ -123,7 +139,7 @@ pub(super) fn residuals_of(fit: &KeptFit, points: &[FlowPoint]) -> Vec<Residual>
     let law = Viscosity::measured(&fit.law);
     let against = |&point: &FlowPoint| {
         let fitted = law.viscosity(point.shear_rate, point.temperature + ZERO_CELSIUS, 0.0);
-        Residual { point, fitted, log_ratio: (point.viscosity / fitted).ln() }
+        Residual { point, fitted, log_ratio: (point.viscosity / fitted).logarithm() }
     };
     points.iter().map(against).filter(|r| r.log_ratio.is_finite()).collect()
 }

@@ -3,6 +3,7 @@
 use gatefrost_core::catalogue::Parameter;
 use gatefrost_core::scenario::FlowLawKind;
 use gatefrost_laboratory::critical;
+use gatefrost_laboratory::dsc;
 use gatefrost_laboratory::recipe::{self, Recipe, library};
 use gatefrost_laboratory::rheometry;
 use gatefrost_web::catalogue::Entry;
@@ -16,6 +17,9 @@ pub(super) const READINGS: &str = include_str!("readings.csv");
 
 /// Densities and torques to try the laboratory with.
 pub(super) const LOADINGS: &str = include_str!("loadings.csv");
+
+/// A scan on cooling and one on heating to try the laboratory with.
+pub(super) const SCANS: [&str; 2] = [include_str!("cooling.csv"), include_str!("heating.csv")];
 
 /// Fields of the page that no document holds.
 const FIELDS: &[Parameter] = &[
@@ -43,6 +47,30 @@ const FIELDS: &[Parameter] = &[
         [0.0, 2.0],
         "Standard error of the exponent",
         "How well the exponent is known beforehand; 0 holds it fixed. A smaller exponent goes with a lower critical loading, and the interval includes that.",
+    ),
+    field(
+        "scan_rate",
+        "β",
+        "K/min",
+        [0.01, 1000.0],
+        "Rate of heating and cooling",
+        "That of the instrument's program. A heat flow needs it; a heat capacity does not.",
+    ),
+    field(
+        "scan_mass",
+        "m",
+        "mg",
+        [0.01, 1e5],
+        "Mass of the sample",
+        "A heat flow in mW needs it; one in W/g does not.",
+    ),
+    field(
+        "binder_share",
+        "",
+        "%",
+        [0.1, 100.0],
+        "Binder in the sample's mass",
+        "100 for binder alone. Left empty, the sample is the scenario's feedstock, and the share follows from its loading and densities.",
     ),
     field(
         "regrind",
@@ -76,8 +104,11 @@ pub(crate) struct LaboratoryShelf {
     laws: Vec<(FlowLawKind, &'static str)>,
     readings_form: &'static [&'static str],
     loadings_form: &'static [&'static str],
+    scans_form: &'static [&'static str],
     readings: &'static str,
     loadings: &'static str,
+    /// On cooling and on heating.
+    scans: [&'static str; 2],
     fields: Vec<Entry>,
     choices: &'static [recipe::Choice],
 }
@@ -109,8 +140,10 @@ pub fn laboratory_shelf() -> Result<JsValue, JsValue> {
         laws: FlowLawKind::ALL.iter().map(|&law| (law, law.label())).collect(),
         readings_form: rheometry::FORM,
         loadings_form: critical::FORM,
+        scans_form: dsc::FORM,
         readings: READINGS,
         loadings: LOADINGS,
+        scans: SCANS,
         fields: fields.map(Entry::of).collect(),
         choices: recipe::CHOICES,
     })

@@ -1,11 +1,12 @@
 //! Checks on what the laboratory offers and gives back.
 
-use super::shelf::{LOADINGS, READINGS};
+use super::shelf::{LOADINGS, READINGS, SCANS};
 use super::*;
 use gatefrost_core::scenario::FlowLawKind;
 use gatefrost_core::scenario::demo;
 use gatefrost_core::uncertainty::Doubt;
 use gatefrost_laboratory::critical::CriticalOptions;
+use gatefrost_laboratory::dsc::ReadOptions;
 use gatefrost_laboratory::rheometry::fit::FitOptions;
 use gatefrost_web::values::packed;
 
@@ -89,6 +90,40 @@ fn every_worked_recipe_fits_every_demo_and_what_names_the_powder_follows_it() {
             assert!(said.contains("tungsten carbide"), "{said}");
         }
     }
+}
+
+/// The scans on the shelf are those of a feedstock in the share of the first demo: their peaks, the melted temperature and
+/// the no-flow temperature with its standard error go into the link.
+#[test]
+fn the_scans_on_the_shelf_give_a_scenario_with_their_peaks() {
+    let mut laboratory = Laboratory::new();
+    let own = demo::default_demo().scenario();
+    let share = dsc::binder_share(&own.feedstock);
+    let options = ReadOptions { rate: Some(10.0), ..ReadOptions::default() };
+    // In either order of reading the one on cooling stands first.
+    for (text, direction) in [(SCANS[1], Direction::Heating), (SCANS[0], Direction::Cooling)] {
+        let scanned = readings::scan(text, direction, &options, share).unwrap();
+        laboratory.take_scan(&packed(&scanned).unwrap()).unwrap();
+    }
+    assert!(
+        laboratory.scans[0].found.direction == Direction::Cooling && laboratory.compare_scans().is_empty()
+    );
+    let mut scenario = own.clone();
+    laboratory.put_scans(&mut scenario, share);
+    assert!(scenario.validate_plane().is_err(), "the demo's window reaches down to 110 °C");
+    let opened = link::decode(&checked_link(scenario).unwrap());
+    assert_eq!(opened.problems, []);
+    let (f, no_flow) = (opened.scenario.feedstock, laboratory.scans[0].found.no_flow.unwrap());
+    assert!((f.no_flow_temperature - no_flow.value).abs() < 1e-6 && f.further_melting.len() == 1, "{f:?}");
+    assert!((f.latent_heat * share / 8.4 - 1.0).abs() < 0.05, "{}", f.latent_heat);
+    assert!((f.further_melting[0].latent_heat * share / 2.1 - 1.0).abs() < 0.05, "{:?}", f.further_melting);
+    assert!(f.melted_temperature.is_some_and(|t| t > no_flow.value + 20.0));
+    let doubts = f.uncertainty.unwrap().numbers;
+    let error = doubts.iter().find(|d| d.path == "feedstock.no_flow_temperature").map(|d| d.standard_error);
+    assert!((error.unwrap() - no_flow.standard_error).abs() < 1e-3);
+    assert_eq!(f.flow_law, own.feedstock.flow_law);
+    laboratory.forget_scan(false);
+    assert!(laboratory.scans.len() == 1 && laboratory.scans[0].found.no_flow.is_none());
 }
 
 /// The figures that the page names: the demo has some ten times the viscosity of the worked recipe.

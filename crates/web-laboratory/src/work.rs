@@ -3,6 +3,7 @@
 use crate::{readings, refused};
 use gatefrost_core::scenario::LoadingScaling;
 use gatefrost_laboratory::critical::{CriticalOptions, DensityOptions, ResistanceOptions};
+use gatefrost_laboratory::dsc::{Direction, HeatFlowUnit, ReadOptions};
 use gatefrost_laboratory::rheometry::fit::FitOptions;
 use gatefrost_web::values::{args_of, told_and_packed, told_with};
 use serde::Deserialize;
@@ -73,4 +74,36 @@ pub fn assess(
         resistance: ResistanceOptions { exponent, exponent_error, flow_exponent, loading_scaling },
     };
     told_and_packed(&readings::assess(&text, &options).map_err(|e| refused(&e))?)
+}
+
+#[derive(Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct ScanArgs {
+    /// The table of readings.
+    text: String,
+    /// Whether the sample was heated or cooled.
+    direction: Direction,
+    /// Rate of heating or cooling \[K/min\].
+    rate: Option<f64>,
+    /// Mass of the sample \[mg\].
+    mass: Option<f64>,
+    /// Unit of the heat flow, where the header does not state it.
+    unit: Option<HeatFlowUnit>,
+    /// Share of the binder in the mass of the sample.
+    binder_share: f64,
+}
+
+/// Finds the peaks of a scan of calorimetry: `{text, direction, rate, mass, unit, binder_share}`. Told, and packed with
+/// the curve for the page to draw.
+///
+/// # Errors
+/// Throws `{problems: [{line, column, message}], unlisted}`.
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Told<Gatefrost.DscResult>")]
+pub fn scan(
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.ScanArgs")] args: JsValue,
+) -> Result<JsValue, JsValue> {
+    let ScanArgs { text, direction, rate, mass, unit, binder_share } = args_of(&args)?;
+    let options = ReadOptions { rate, mass, unit };
+    let scanned = readings::scan(&text, direction, &options, binder_share).map_err(|e| refused(&e))?;
+    told_with(&scanned.found, &scanned)
 }

@@ -1,10 +1,11 @@
 // @ts-check
-// Starts the laboratory: three stations, each usable alone, for the scenario in the address.
+// Starts the laboratory: four stations, each usable alone, for the scenario in the address.
 
 import { CriticalStation } from "app/laboratory/critical";
 import { learn } from "app/laboratory/fields";
 import { RecipeStation } from "app/laboratory/recipe";
 import { RheometerStation } from "app/laboratory/rheometer";
+import { ScanStation } from "app/laboratory/scans";
 import { Laboratory, laboratory_shelf, open_link } from "app/shared/core";
 import { byId } from "app/shared/dom";
 import { dismiss, inWords, leftOut, notice, problemsOf } from "app/shared/notices";
@@ -33,9 +34,11 @@ function build(spawn) {
   const recipe = new RecipeStation(bench);
   const rheometer = new RheometerStation(bench);
   new CriticalStation(bench, recipe);
+  const scans = new ScanStation(bench);
   addEventListener("hashchange", () => {
     bench.scenario = openAddress();
     rheometer.scenarioChanged();
+    scans.scenarioChanged();
   });
   buildWays();
   printUnfolded();

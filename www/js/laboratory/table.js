@@ -11,7 +11,7 @@ import { dismiss, notice } from "app/shared/notices";
 import { number } from "app/shared/numbers";
 import { PageWorker } from "app/shared/worker";
 
-/** @typedef {Extract<import("app/shared/worker").Job, { call: "study" | "assess" }>} Job */
+/** @typedef {Extract<import("app/shared/worker").Job, { call: "study" | "assess" | "scan" }>} Job */
 /** @typedef {"empty" | "refused" | "field"} Why why there is nothing to show */
 /** @typedef {{ problems: { line?: number | null, column?: string | null, message: string }[], unlisted: number }} Refusal */
 /**
@@ -20,6 +20,7 @@ import { PageWorker } from "app/shared/worker";
  * @property {string[]} form describes the columns
  * @property {string} example
  * @property {string} exampleWords
+ * @property {() => () => void} [prepare] sets the fields that the example needs; returns what sets them back
  * @property {(text: string) => Job | null} job gives nothing where a field holds no value
  * @property {(answer: any) => void} take gets what the worker answers
  * @property {(why: Why) => void} cleared
@@ -74,7 +75,7 @@ export class TableBox {
 
   /** @param {string} title */
   #build(title) {
-    const { example, exampleWords, form } = this.#table;
+    const { example, exampleWords, form, prepare } = this.#table;
     const chooser = el("input", {
       type: "file",
       accept: ".csv,.tsv,.txt,text/csv,text/plain",
@@ -97,7 +98,7 @@ export class TableBox {
         "div",
         { className: "row" },
         el("button", { type: "button", onclick: () => chooser.click() }, "Open file"),
-        el("button", { type: "button", id: `${this.#id}-example`, onclick: () => this.#put(example) }, "Worked example"),
+        el("button", { type: "button", id: `${this.#id}-example`, onclick: () => this.#put(example, prepare?.()) }, "Worked example"),
         this.#back.button,
         chooser,
       ),
@@ -156,10 +157,16 @@ export class TableBox {
     this.#field.text.setAttribute("aria-invalid", "true");
   }
 
-  /** @param {string} wanted */
-  #put(wanted) {
+  /**
+   * @param {string} wanted
+   * @param {() => void} [setBack]
+   */
+  #put(wanted, setBack) {
     const before = this.#field.content;
-    if (before.trim() !== "" && before !== wanted && before !== this.#table.example) this.#back.offer(() => this.#show(before));
+    if (before.trim() !== "" && before !== wanted && before !== this.#table.example) this.#back.offer(() => {
+      setBack?.();
+      this.#show(before);
+    });
     this.#show(wanted);
   }
 

@@ -93,7 +93,7 @@ pub fn read(text: &str) -> Result<LoadingTable, TableError> {
         Quantity::RelativeViscosity,
     ];
     let mut problems = TableError::default();
-    let Some(table) = table::read(text, &wanted, &mut problems) else {
+    let Some(table) = table::read(text, &wanted, None, &mut problems) else {
         return Err(problems);
     };
     let mut out = LoadingTable { notes: table.notes(), ..LoadingTable::default() };

@@ -11,9 +11,12 @@ mod reading;
 
 pub use apply::apply;
 pub use peaks::DscPeak;
-pub use reading::{Direction, FORM, Scan, read};
+pub use reading::{Direction, FORM, HeatFlowUnit, ReadOptions, Scan, read};
 
+use gatefrost_core::feedstock::mixture;
 use gatefrost_core::format::number;
+use gatefrost_core::scenario::Feedstock;
+use peaks::Found;
 use serde::{Deserialize, Serialize};
 
 /// Standard error of a temperature by calibration and thermal lag \[K\], from memory.
@@ -40,6 +43,12 @@ pub struct DscResult {
     pub direction: Direction,
     /// The peaks, the coldest first.
     pub peaks: Vec<DscPeak>,
+    /// First and last point of the baseline: temperature \[°C\] and apparent heat capacity \[J/gK\] in the sign of the table.
+    pub baseline: [[f64; 2]; 2],
+    /// Whether the peaks point down in the table.
+    pub upside_down: bool,
+    /// Whether the table has endothermic heat upwards, as its peaks show. `None` for a table of heat capacity.
+    pub endothermic_up: Option<bool>,
     /// On heating: the temperature above which the backbone has melted, the end of the hottest peak.
     pub melted: Option<DscTemperature>,
     /// On cooling: the no-flow temperature of the backbone, the onset of the hottest peak.
@@ -48,13 +57,18 @@ pub struct DscResult {
     pub remarks: Vec<String>,
 }
 
+/// Share of the binder in the mass of a feedstock.
+pub fn binder_share(f: &Feedstock) -> f64 {
+    1.0 - mixture::powder_mass_fraction(f.solids_loading / 100.0, f.powder_density, f.binder_density)
+}
+
 /// Finds the peaks of a scan and what follows from them. `binder_share` is the share of binder in the mass of the sample:
 /// 1 for binder alone.
 ///
 /// # Errors
 /// Where the scan shows no peak.
 pub fn analyse(scan: &Scan, binder_share: f64) -> Result<DscResult, String> {
-    let peaks = peaks::found(scan, binder_share);
+    let Found { peaks, baseline, upside_down, other_way } = peaks::found(scan, binder_share);
     let Some(hottest) = peaks.last() else {
         return Err(format!(
             "The table on {} shows no peak above its scatter: nothing melts or crystallises between {} and {} °C.",
@@ -74,6 +88,13 @@ pub fn analyse(scan: &Scan, binder_share: f64) -> Result<DscResult, String> {
     if peaks.iter().any(|peak| peak.overlaps) {
         said("Peaks overlap. They are parted at the lowest place between them, and each heat is known only roughly.".to_owned());
     }
+    if let Some(at) = other_way {
+        said(format!(
+            "The curve also has a peak the other way, at {} °C. It is not taken: only peaks that point as the highest one do are those of {}.",
+            number(at, 4),
+            if scan.direction == Direction::Heating { "melting" } else { "crystallisation" }
+        ));
+    }
     let (mut melted, mut no_flow) = (None, None);
     match scan.direction {
         Direction::Heating => {
@@ -87,7 +108,32 @@ pub fn analyse(scan: &Scan, binder_share: f64) -> Result<DscResult, String> {
             said("A mould cools some hundred times faster than a calorimeter, and the backbone then sets colder. The standard error covers about 5 K of it (from memory).".to_owned());
         }
     }
-    Ok(DscResult { direction: scan.direction, peaks, melted, no_flow, remarks })
+    let endothermic_up = scan.heat_flow.then_some(upside_down != (scan.direction == Direction::Heating));
+    let direction = scan.direction;
+    Ok(DscResult { direction, peaks, baseline, upside_down, endothermic_up, melted, no_flow, remarks })
+}
+
+/// What two scans say of each other, in sentences.
+pub fn compared(heating: &DscResult, cooling: &DscResult) -> Vec<String> {
+    let mut said = Vec::new();
+    if let (Some(hot), Some(cold)) = (heating.endothermic_up, cooling.endothermic_up)
+        && hot != cold
+    {
+        said.push(
+            "Peaks point the same way on heating and on cooling. An instrument draws melting and crystallisation to opposite sides: one table has the other sign, or is not what it is given as. The peaks are found either way."
+                .to_owned(),
+        );
+    }
+    if let (Some(melted), Some(no_flow)) = (heating.melted, cooling.no_flow)
+        && melted.value < no_flow.value
+    {
+        said.push(format!(
+            "The backbone would melt at {} °C, colder than it sets on cooling, at {} °C. Check that each table is what it is given as.",
+            number(melted.value, 4),
+            number(no_flow.value, 4)
+        ));
+    }
+    said
 }
 
 #[cfg(test)]

@@ -1,7 +1,8 @@
 //! The peaks of a scan over its baseline.
 //!
 //! The baseline is the straight line through the means of both ends. The sign is that with which the greatest deviation is
-//! positive, so that it does not matter which way the instrument draws a peak. A peak is a stretch above the scatter of the
+//! positive, so that it does not matter which way the instrument draws a peak. A peak to the other side is no peak of
+//! this list; its place is reported. A peak is a stretch above the scatter of the
 //! readings and above 4 % of the highest; two maxima with a valley below 85 % of the lower one are two peaks that overlap.
 //! Onset and end are where the steepest tangents of the flanks meet the baseline, as is customary (ISO 11357-3, from memory).
 
@@ -17,6 +18,9 @@ const LEAST: f64 = 0.04;
 const VALLEY: f64 = 0.85;
 /// A peak rises above the scatter by this factor.
 const CLEAR: f64 = 6.0;
+
+/// A deviation to the other side is reported above this share of the highest peak.
+const OTHER_WAY: f64 = 0.2;
 
 /// A peak.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -36,19 +40,37 @@ pub struct DscPeak {
     pub overlaps: bool,
 }
 
-/// Deviations from the baseline, positive at the greatest.
-fn above_baseline(points: &[[f64; 2]]) -> Vec<f64> {
+/// What a scan holds.
+pub(super) struct Found {
+    /// The peaks, the coldest first.
+    pub peaks: Vec<DscPeak>,
+    /// First and last point of the baseline \[°C, J/gK\].
+    pub baseline: [[f64; 2]; 2],
+    /// Whether the peaks point down in the table.
+    pub upside_down: bool,
+    /// Where the curve lies on the other side of the baseline by a share of the highest peak that cannot be bending \[°C\].
+    pub other_way: Option<f64>,
+}
+
+/// The straight line through the means of both ends: its first and its last point.
+fn baseline(points: &[[f64; 2]]) -> [[f64; 2]; 2] {
     let count = ((points.len() as f64 * ENDS) as usize).max(3);
-    let mean = |some: &[[f64; 2]], k: usize| some.iter().map(|p| p[k]).sum::<f64>() / some.len() as f64;
+    let mean = |some: &[[f64; 2]], of: usize| some.iter().map(|p| p[of]).sum::<f64>() / some.len() as f64;
     let (first, last) = (&points[..count], &points[points.len() - count..]);
     let [x0, y0, x1, y1] = [mean(first, 0), mean(first, 1), mean(last, 0), mean(last, 1)];
+    let at = |x: f64| [x, y0 + (y1 - y0) / (x1 - x0) * (x - x0)];
+    [at(points[0][0]), at(points[points.len() - 1][0])]
+}
+
+/// Deviations from the baseline, positive at the greatest, and whether they were turned over for that.
+fn above_baseline(points: &[[f64; 2]], [[x0, y0], [x1, y1]]: [[f64; 2]; 2]) -> (Vec<f64>, bool) {
     let slope = (y1 - y0) / (x1 - x0);
     let mut above: Vec<f64> = points.iter().map(|[x, y]| y - y0 - slope * (x - x0)).collect();
     let greatest = above.iter().fold(0.0_f64, |most, d| if d.abs() > most.abs() { *d } else { most });
     if greatest < 0.0 {
         above.iter_mut().for_each(|d| *d = -*d);
     }
-    above
+    (above, greatest < 0.0)
 }
 
 /// Scatter of neighbouring readings: the median of the absolute second differences, as a standard deviation.
@@ -68,17 +90,21 @@ fn smoothed(above: &[f64]) -> Vec<f64> {
     (0..above.len()).map(mean).collect()
 }
 
-/// The peaks of a scan, the coldest first.
-pub(super) fn found(scan: &Scan, binder_share: f64) -> Vec<DscPeak> {
-    let above = above_baseline(&scan.points);
+/// The baseline of a scan and the peaks above it.
+pub(super) fn found(scan: &Scan, binder_share: f64) -> Found {
+    let baseline = baseline(&scan.points);
+    let (above, upside_down) = above_baseline(&scan.points, baseline);
     let smooth = smoothed(&above);
     let noise = scatter(&above);
     let highest = smooth.iter().copied().fold(0.0, f64::max);
     let least = (CLEAR * noise).max(LEAST * highest);
-    if highest <= 0.0 || highest < CLEAR * noise {
-        return Vec::new();
-    }
     let mut peaks = Vec::new();
+    let lowest = (0..smooth.len()).min_by(|&i, &j| smooth[i].total_cmp(&smooth[j])).unwrap_or(0);
+    let deep = -smooth[lowest] > (CLEAR * noise).max(OTHER_WAY * highest);
+    let other_way = deep.then(|| scan.points[lowest][0]);
+    if highest <= 0.0 || highest < CLEAR * noise {
+        return Found { peaks, baseline, upside_down, other_way: None };
+    }
     let mut i = 0;
     while i < smooth.len() {
         if smooth[i] <= least {
@@ -119,7 +145,7 @@ pub(super) fn found(scan: &Scan, binder_share: f64) -> Vec<DscPeak> {
             });
         }
     }
-    peaks
+    Found { peaks, baseline, upside_down, other_way }
 }
 
 /// Lowest place between two.

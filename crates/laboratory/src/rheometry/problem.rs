@@ -54,7 +54,8 @@ impl TableError {
         }
     }
 
-    pub(crate) fn whole(message: impl Into<String>) -> Self {
+    /// A problem of the whole text.
+    pub fn whole(message: impl Into<String>) -> Self {
         let mut error = Self::default();
         error.push(None, None, message);
         error

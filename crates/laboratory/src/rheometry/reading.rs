@@ -6,6 +6,7 @@
 use super::problem::TableError;
 use super::table::{self, ParsedRow};
 use super::units::Quantity;
+use gatefrost_numerics::elementary::Elementary;
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
 
@@ -108,7 +109,7 @@ const WANTED: &[Quantity] = &[
 /// Every problem found, up to 20, with line and column and what is needed.
 pub fn read(text: &str) -> Result<ReadingTable, TableError> {
     let mut problems = TableError::default();
-    let Some(table) = table::read(text, WANTED, &mut problems) else {
+    let Some(table) = table::read(text, WANTED, None, &mut problems) else {
         return Err(problems);
     };
     let mut notes = table.notes();
@@ -198,8 +199,8 @@ struct Disagreement {
 
 impl Disagreement {
     fn take(&mut self, factor: f64, line: usize) {
-        let off = |factor: f64| if factor > 0.0 { factor.ln().abs() } else { f64::INFINITY };
-        if off(factor) > 1.05_f64.ln() {
+        let off = |factor: f64| if factor > 0.0 { factor.logarithm().abs() } else { f64::INFINITY };
+        if off(factor) > 1.05_f64.logarithm() {
             self.rows += 1;
             if self.worst.is_none_or(|(worst, _)| off(factor) > off(worst)) {
                 self.worst = Some((factor, line));

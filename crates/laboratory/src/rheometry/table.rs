@@ -81,9 +81,14 @@ impl ParsedTable {
     }
 }
 
-/// Reads the columns that hold one of `wanted`. Problems found along the way go to `problems`; `None`
-/// where the text cannot be read as a table at all.
-pub(crate) fn read(text: &str, wanted: &[Quantity], problems: &mut TableError) -> Option<ParsedTable> {
+/// Reads the columns that hold one of `wanted`. `usual` is the unit of a quantity whose header states none. Problems
+/// found along the way go to `problems`; `None` where the text cannot be read as a table at all.
+pub(crate) fn read(
+    text: &str,
+    wanted: &[Quantity],
+    usual: Option<(Quantity, &str)>,
+    problems: &mut TableError,
+) -> Option<ParsedTable> {
     if let Err(refusal) = is_text(text) {
         problems.problems.push(refusal);
         return None;
@@ -130,8 +135,15 @@ pub(crate) fn read(text: &str, wanted: &[Quantity], problems: &mut TableError) -
     let mut line_count = 0;
     for (line, content) in lines {
         let fields = split(content, separator);
-        if line_count == 0 && units_row(&mut columns, &fields) {
-            continue;
+        if line_count == 0 {
+            if units_row(&mut columns, &fields) {
+                continue;
+            }
+            if let Some((quantity, unit)) = usual {
+                for column in columns.iter_mut().filter(|c| c.quantity == quantity && c.scale.is_none()) {
+                    column.scale = quantity.scale(unit);
+                }
+            }
         }
         line_count += 1;
         if line_count > MAX_ROWS {

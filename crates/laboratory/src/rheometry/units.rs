@@ -135,7 +135,8 @@ impl Quantity {
         }
     }
 
-    /// Units accepted, with their conversion to SI; empty for a pure number.
+    /// Units accepted, with their conversion to SI; empty for a pure number. A heat flow is in W/kg, or in W of the whole
+    /// sample.
     pub fn units(self) -> &'static [Unit] {
         match self {
             Self::Temperature => &[("°C", 1.0, 273.15), ("K", 1.0, 0.0), ("C", 1.0, 273.15)],
@@ -158,9 +159,13 @@ impl Quantity {
             Self::Loading => &[("vol%", 1e-2, 0.0), ("%", 1e-2, 0.0), ("-", 1.0, 0.0), ("1", 1.0, 0.0)],
             Self::Density => &[("kg/m3", 1.0, 0.0), ("g/cm3", 1e3, 0.0), ("g/ml", 1e3, 0.0)],
             Self::Torque => &[("Nm", 1.0, 0.0), ("mNm", 1e-3, 0.0), ("Ncm", 1e-2, 0.0)],
-            Self::HeatFlow => {
-                &[("W/g", 1e3, 0.0), ("mW/mg", 1e3, 0.0), ("mW/g", 1.0, 0.0), ("W/kg", 1.0, 0.0)]
-            }
+            Self::HeatFlow => &[
+                ("W/g", 1e3, 0.0),
+                ("mW/mg", 1e3, 0.0),
+                ("mW/g", 1.0, 0.0),
+                ("W/kg", 1.0, 0.0),
+                ("mW", 1e-3, 0.0),
+            ],
             Self::HeatCapacity => {
                 &[("J/gK", 1e3, 0.0), ("J/(gK)", 1e3, 0.0), ("kJ/kgK", 1e3, 0.0), ("J/kgK", 1.0, 0.0)]
             }

@@ -3,8 +3,9 @@
 use super::{sheet_of, titled, written};
 use crate::display_list::Shape;
 use crate::table::DataCell;
-use crate::{Drawing, FlowStudy, LoadingStudy, RecipeStudy, Study, Style, svg};
+use crate::{Drawing, FlowStudy, LoadingStudy, RecipeStudy, Scanned, Study, Style, svg};
 use gatefrost_laboratory::critical::{self, CriticalOptions};
+use gatefrost_laboratory::dsc::{self, Direction, ReadOptions};
 use gatefrost_laboratory::recipe::{self, EXAMPLES};
 use gatefrost_laboratory::rheometry::FlowPoint;
 use gatefrost_laboratory::rheometry::fit::{FitOptions, rank};
@@ -53,6 +54,20 @@ fn loading_study() -> LoadingStudy {
     let table = critical::read(text).unwrap();
     let found = critical::assess(&table, &CriticalOptions::default());
     LoadingStudy { name: "Steel".to_owned(), table, found }
+}
+
+/// Peaks of 8 and 2 J/g over a line; heat flows of either sign.
+fn scanned(direction: Direction, middles: [f64; 2], sign: f64) -> Scanned {
+    let mut text = "temperature [°C];heat flow [W/g]\n".to_owned();
+    for i in 0..=180 {
+        let t = f64::from(if direction == Direction::Heating { i } else { 180 - i });
+        let peak = |heat: f64, middle: f64| heat / 10.0 * (-0.5 * ((t - middle) / 4.0).powi(2)).exp();
+        text += &format!("{t};{:.6}\n", sign * (0.6 + peak(8.0, middles[0]) + peak(2.0, middles[1])) / 6.0);
+    }
+    let options = ReadOptions { rate: Some(10.0), ..ReadOptions::default() };
+    let scan = dsc::read(&text, direction, &options).unwrap();
+    let found = dsc::analyse(&scan, 0.07).unwrap();
+    Scanned { points: scan.points, found }
 }
 
 fn areas(figure: &dyn Drawing) -> Vec<Vec<[f64; 2]>> {
@@ -225,4 +240,46 @@ fn empty_stations_say_so_on_any_sheet() {
             }
         }
     }
+}
+
+/// Whichever way the instrument draws, peaks stand above the baseline; onset, peak and end have their signs, and the
+/// no-flow temperature its line and its band of 95 %.
+#[test]
+fn a_scan_is_drawn_with_its_peaks_up_and_its_temperatures_marked() {
+    let scans =
+        [scanned(Direction::Cooling, [55.0, 112.0], -1.0), scanned(Direction::Heating, [60.0, 158.0], 1.0)];
+    let figure = Study::Calorimetry(&scans);
+    let (list, layout) = sheet_of(&figure, 760, 600, &Style::default());
+    let texts: Vec<String> = written(&list).into_iter().map(|w| w.text).collect();
+    for wanted in ["no-flow 120", "melted 166", "Heat capacity on cooling", "Heat capacity on heating"] {
+        assert!(texts.iter().any(|t| t.contains(wanted)), "{wanted}: {texts:?}");
+    }
+    let no_flow = scans[0].found.no_flow.unwrap();
+    let [band] = areas(&figure).try_into().expect("one band, that of the no-flow temperature");
+    let x = |t: f64| layout.to_pixel([t, 1.0])[0];
+    let ends = band.iter().map(|p| p[0]).fold((f64::INFINITY, 0.0_f64), |(a, b), v| (a.min(v), b.max(v)));
+    let half = 1.96 * no_flow.standard_error;
+    assert!((ends.0 - x(no_flow.value - half)).abs() < 1.0 && (ends.1 - x(no_flow.value + half)).abs() < 1.0);
+    let discs: Vec<[f64; 2]> = list
+        .shapes
+        .iter()
+        .filter_map(|shape| if let Shape::Disc { center, .. } = shape { Some(*center) } else { None })
+        .collect();
+    assert_eq!(discs.len(), 4, "an onset for each peak");
+    assert!(
+        discs.iter().any(|c| (c[0] - x(no_flow.value)).abs() < 1.0),
+        "the hottest onset is the no-flow temperature"
+    );
+    let rings = list.shapes.iter().filter(|shape| matches!(shape, Shape::Ring { .. })).count();
+    assert_eq!(rings, 4, "a sign for each peak");
+    let table = figure.table();
+    assert_eq!(table.rows.len(), 362);
+    let above = |row: &Vec<DataCell>| matches!(row[..], [_, _, DataCell::Number(c), DataCell::Number(b)] if c >= b - 0.02);
+    assert!(table.rows.iter().all(above));
+    assert!(svg(&figure, 760, 600, &Style::default()).unwrap().contains("on heating"));
+    assert!(
+        written(&sheet_of(&Study::Calorimetry(&[]), 760, 480, &Style::default()).0)
+            .iter()
+            .any(|w| w.text.contains("no table yet"))
+    );
 }

@@ -2,6 +2,7 @@
 
 use super::{Role, Scenario};
 use crate::catalogue::{self, Parameter};
+use crate::format::number;
 use gatefrost_numerics::elementary::Elementary;
 use serde::{Deserialize, Serialize};
 
@@ -211,7 +212,30 @@ impl Scenario {
     }
 }
 
+/// Room between the no-flow temperature and the coldest melt of the window \[K\], and what that melt is rounded up to.
+const ABOVE_NO_FLOW: f64 = 2.0;
+const ROUNDED_TO: f64 = 5.0;
+
 impl Scenario {
+    /// Raises the lower end of the window's melt temperatures above the no-flow temperature, where another feedstock has
+    /// moved that into the window. A melt that does not flow cannot be computed. Says what it changed.
+    pub fn clear_no_flow(&mut self) -> Option<String> {
+        let no_flow = self.feedstock.no_flow_temperature;
+        let from = ROUNDED_TO * ((no_flow + ABOVE_NO_FLOW) / ROUNDED_TO).ceil();
+        let Plane { x, y } = &mut self.window;
+        let melt = |span: &&mut Span| span.axis == Axis::MeltTemperature;
+        let span = [x, y].into_iter().find(melt)?;
+        if span.from > no_flow || span.to <= from {
+            return None;
+        }
+        span.from = from;
+        Some(format!(
+            "The window now shows melt temperatures from {} °C, because the feedstock does not flow at {} °C.",
+            number(from, 4),
+            number(no_flow, 4)
+        ))
+    }
+
     /// The numbers that change with these settings, by path, with their new values.
     pub fn moves(&self, settings: &[(Axis, f64)]) -> Vec<(String, f64)> {
         let mut moved = self.clone();
@@ -262,5 +286,23 @@ mod tests {
         s.window.y.from = 0.01;
         let refused = s.validate_plane().expect_err("too slow");
         assert!(refused.problems[0].message.contains("Injection time"), "{refused}");
+    }
+
+    #[test]
+    fn the_window_begins_above_the_no_flow_temperature_of_another_feedstock() {
+        let mut s = demo::default_demo().scenario();
+        let before = s.window.clone();
+        assert_eq!((s.clear_no_flow(), &s.window), (None, &before));
+        s.feedstock.no_flow_temperature = s.window.y.from + 8.0;
+        assert!(s.validate_plane().is_err());
+        let said = s.clear_no_flow().expect("a change");
+        assert!(
+            s.window.y.from > s.feedstock.no_flow_temperature && said.contains("does not flow"),
+            "{said}"
+        );
+        assert_eq!((s.validate_plane(), s.clear_no_flow()), (Ok(()), None));
+        // A melt that never flows in the whole window is left to the check.
+        s.feedstock.no_flow_temperature = s.window.y.to;
+        assert_eq!(s.clear_no_flow(), None);
     }
 }
