@@ -30,9 +30,9 @@ export class ScanStation {
   #keep = keeper("scan", () => Object.fromEntries(Object.entries(this.#fields).map(([name, { input }]) => [name, input.value])));
   #fields = {
     unit: choiceBox("scan-unit", "Unit of the heat flow", [["", "as in the header"], ["watts_per_gram", "W/g"], ["milliwatts", "mW"]], () => this.#again(), "A table of heat capacity [J/gK] needs no unit here."),
-    rate: numberBox("scan-rate", "page.scan_rate", { empty: "not given", changed: () => this.#again() }),
-    mass: numberBox("scan-mass", "page.scan_mass", { empty: "not given", changed: () => this.#again() }),
-    share: numberBox("scan-share", "page.binder_share", { empty: "from the feedstock", changed: () => this.#again() }),
+    rate: numberBox("scan-rate", "page.scan_rate", { empty: "none", changed: () => this.#again() }),
+    mass: numberBox("scan-mass", "page.scan_mass", { empty: "none", changed: () => this.#again() }),
+    share: numberBox("scan-share", "page.binder_share", { empty: "auto", changed: () => this.#again() }),
     others: choiceBox("scan-others", "Its other constants", [["scenario", "those of the scenario"], ["recipe", "those of the recipe above"]], () => this.#again()),
   };
   #use = el("button", { type: "button", id: "scan-use", disabled: true, onclick: () => this.#useIt() }, "Use this feedstock");
@@ -78,7 +78,7 @@ export class ScanStation {
     const { spawn, shelf } = this.#bench;
     return new TableBox(`scan-${direction}`, `Table on ${direction}, pasted, dropped or opened`, {
       spawn,
-      form: shelf.scans_form,
+      form: place === 0 ? shelf.scans_form : [],
       example: shelf.scans[place],
       exampleWords: `The worked example is invented: a feedstock, at ${EXAMPLE_RATE} K/min.`,
       prepare: () => this.#prepare(),
@@ -180,7 +180,7 @@ export class ScanStation {
     this.#show();
     if (found.length === 0) return;
     this.#figure.refresh();
-    const remarks = [...this.#bench.laboratory.compare_scans(), ...new Set(found.flatMap((one) => one.remarks))];
+    const remarks = [`Binder is ${number(100 * this.#share(), 3)} % of the mass of the sample.`, ...this.#bench.laboratory.compare_scans(), ...new Set(found.flatMap((one) => one.remarks))];
     this.#remarks.replaceChildren(list(remarks));
     this.#numbers.replaceChildren(peaksTable(found));
   }
@@ -189,7 +189,7 @@ export class ScanStation {
   #show() {
     const { cooling, heating } = this.#found;
     const instead = Object.values(this.#instead).filter(Boolean);
-    const sure = (/** @type {Gatefrost.DscTemperature} */ t) => `${number(t.value, 4)} °C, standard error ${number(t.standard_error, 2)} K`;
+    const sure = (/** @type {Gatefrost.DscTemperature} */ t) => `${degrees(t.value)} °C, standard error ${number(t.standard_error, 2)} K`;
     const said = [];
     if (cooling?.no_flow) said.push(`No-flow temperature ${sure(cooling.no_flow)}.`);
     else if (heating) said.push("The no-flow temperature stays as it is: it needs a table on cooling.");
@@ -199,11 +199,14 @@ export class ScanStation {
   }
 }
 
+// To a tenth of a kelvin.
+const degrees = (/** @type {number} */ t) => number(Math.round(t * 10) / 10, 4);
+
 /** @param {Found[]} found */
 function peaksTable(found) {
   const rows = found.flatMap(({ direction, peaks }) => peaks.map((peak, i) => {
-    const range = `${number(peak.onset, 4)} to ${number(peak.end, 4)} °C`;
-    return [under(`${i + 1} on ${direction}`, range), number(peak.peak, 4), number(peak.heat_of_binder, 3), number(peak.heat, 3), number(peak.onset, 4), number(peak.end, 4), peak.overlaps ? "yes" : "no"];
+    const range = `${degrees(peak.onset)} to ${degrees(peak.end)} °C`;
+    return [under(`${i + 1} on ${direction}`, range), degrees(peak.peak), number(peak.heat_of_binder, 3), number(peak.heat, 3), degrees(peak.onset), degrees(peak.end), peak.overlaps ? "yes" : "no"];
   }));
   const heads = [{ words: "Peak" }, "Peak, °C", "Heat, kJ/kg of binder", "Heat, J/g of sample", "Onset, °C", "End, °C", "Overlaps"];
   return tableOf("Peaks, the coldest first", heads, rows, "stacked");

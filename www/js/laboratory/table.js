@@ -17,7 +17,7 @@ import { PageWorker } from "app/shared/worker";
 /**
  * @typedef {object} Table
  * @property {() => Worker} spawn
- * @property {string[]} form describes the columns
+ * @property {string[]} form describes the columns; empty where another table has described them
  * @property {string} example
  * @property {string} exampleWords
  * @property {() => () => void} [prepare] sets the fields that the example needs; returns what sets them back
@@ -104,7 +104,7 @@ export class TableBox {
       ),
       el("p", { className: "small" }, exampleWords),
       this.#trouble,
-      el("details", { className: "more", open }, el("summary", {}, "Format of the table"), list(form)),
+      form.length > 0 && el("details", { className: "more", open }, el("summary", {}, "Format of the table"), list(form)),
     );
   }
 

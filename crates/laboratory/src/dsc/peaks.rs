@@ -135,9 +135,12 @@ pub(super) fn found(scan: &Scan, binder_share: f64) -> Found {
             let cold = tangent(scan, &smooth, lower, tops[k]);
             let hot = tangent(scan, &smooth, upper, tops[k]);
             let (onset, end) = if scan.direction == Direction::Heating { (cold, hot) } else { (hot, cold) };
+            // Smoothing moves the top of a lopsided peak by up to two readings.
+            let near = tops[k].saturating_sub(2)..=(tops[k] + 2).min(above.len() - 1);
+            let top = near.max_by(|&i, &j| above[i].total_cmp(&above[j])).unwrap_or(tops[k]);
             peaks.push(DscPeak {
                 onset,
-                peak: scan.points[tops[k]][0],
+                peak: scan.points[top][0],
                 end,
                 heat,
                 heat_of_binder: heat / binder_share,
