@@ -6,8 +6,8 @@ use crate::rheometry::fit::Fit;
 use gatefrost_core::uncertainty::{Doubt, Uncertainty};
 
 /// That of a recipe's estimate: every number independent of the others.
-pub fn of_estimate(parameters: &[Estimated]) -> Uncertainty {
-    let uncertain = parameters.iter().filter(|e| e.standard_error > 0.0);
+pub fn of_estimate<'e>(parameters: impl Iterator<Item = &'e Estimated>) -> Uncertainty {
+    let uncertain = parameters.filter(|e| e.standard_error > 0.0);
     let numbers = uncertain.map(|e| Doubt {
         path: e.quantity.clone().into_owned(),
         standard_error: e.standard_error,

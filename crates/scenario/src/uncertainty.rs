@@ -6,7 +6,7 @@
 //! but it is as uncertain as the feedstock, and changes as little from shot to shot.
 
 use crate::format::{number, quoted};
-use crate::scenario::{ConductivityRule, Feedstock, FlowLaw, Scenario, ScenarioError};
+use crate::scenario::{ConductivityRule, Feedstock, FlowLaw, PvtLaw, Scenario, ScenarioError};
 use crate::{catalogue, document, naming};
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::matrix::{MOST, Matrix, eigen};
@@ -174,7 +174,8 @@ impl Uncertainty {
             let drawn = if doubt.logarithmic { value * shift.exponential() } else { value + shift };
             *place = Value::from(drawn.clamp(parameter.min, parameter.max));
         }
-        let full = scenario.feedstock.critical_loading;
+        let set = &scenario.feedstock;
+        let full = set.critical_loading;
         let above_pole = scenario.above_pole();
         let mut scenario: Scenario = document::read_tree(document).unwrap_or(certain);
         // Numbers that must keep their order do: the critical loading falls at most half-way to the loadings in use, the
@@ -189,6 +190,14 @@ impl Uncertainty {
         drawn.liquidus = drawn.liquidus.max(drawn.solidus + 1.0);
         for peak in &mut drawn.further_melting {
             peak.liquidus = peak.liquidus.max(peak.solidus + 1.0);
+        }
+        // What melting adds goes with the volume of the melt, so that solid and melt still meet.
+        if let (PvtLaw::Tait(drawn), PvtLaw::Tait(set)) = (&mut drawn.pvt, &set.pvt) {
+            drawn.b1m = drawn.b1m.max(drawn.b1s);
+            drawn.b7 = (drawn.b7 + (drawn.b1m - set.b1m) - (drawn.b1s - set.b1s)).max(0.0);
+            if drawn.b1s + drawn.b7 > drawn.b1m + 1e-10 {
+                drawn.b7 = drawn.b1m - drawn.b1s;
+            }
         }
         drawn.particle_size_90 = drawn.particle_size_90.map(|d90| d90.max(drawn.particle_size));
         scenario

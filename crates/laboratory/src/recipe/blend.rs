@@ -250,6 +250,17 @@ impl Blend {
         }
     }
 
+    /// Standard errors of a melt's Tait constants, from the spread of the parts' data: of b₁ₘ \[cm³/g\], of b₂ₘ
+    /// \[1e-4 cm³/gK\], and of ln b₃ₘ. The melt expands by δb₂ₘ = Σ w v δβ, and b₃ₘ follows from the loss of volume κ p at
+    /// p = 100 MPa as p/(eˣ − 1) with x = κp/C, so δ ln b₃ₘ = x eˣ/(eˣ − 1) δκ/κ.
+    pub fn tait_errors(&self, t: &TaitConstants) -> [f64; 3] {
+        let expansion = self.by_mass(|p| (0.0, p.specific_volume(t.b5, 0.0) * p.expansion_melt.error()));
+        let squeeze = self.compressibility(t.b5);
+        let x = squeeze.value * 1e8 / TAIT_C;
+        let stiffness = x / -(-x).exponential_m1() * squeeze.error / squeeze.value;
+        [1e3 * self.volume_melt(t.b5, 0.0).error, 1e3 * expansion.error, stiffness]
+    }
+
     /// Apparent heat capacity \[J/kgK\] at `t` \[°C\].
     pub fn heat_capacity(&self, t: f64) -> f64 {
         self.by_mass(|p| (p.apparent_heat_capacity(t), 0.0)).value

@@ -20,6 +20,8 @@ pub const PROVENANCE: &str = "estimated from a recipe";
 /// How the setting range is found.
 const SETTING: &str =
     "even range with mean and spread of the latent heat; error: its misfit, and 5 K by grade, from memory";
+/// The numbers of the linear pvT law. A recipe's law is Tait's.
+const LINEAR: [&str; 2] = ["feedstock.binder_expansion", "feedstock.binder_compressibility"];
 /// Standard error of a setting temperature by grade \[K\].
 const BY_GRADE: f64 = 5.0;
 
@@ -186,8 +188,38 @@ fn parameters(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<Estimated> {
         Some(d) => banded("feedstock.particle_size", "µm", (d, d, d), "as given"),
         None => from_library("feedstock.particle_size", &powder.particle_size),
     });
+    all.extend(melt_volume(blend, t));
     all.extend(flow.estimated(recipe.flow_form));
     all
+}
+
+/// The constants of the melt's volume whose errors follow from the parts' data. Those of the solid are illustrative and have
+/// none; what melting adds follows the volume of the melt.
+fn melt_volume(blend: &Blend, reference: f64) -> [Estimated; 3] {
+    let tait = blend.tait(reference);
+    let [volume, expansion, stiffness] = blend.tait_errors(&tait);
+    let spread = |value, error| Spread { value, error };
+    [
+        normal(
+            "feedstock.pvt.tait.b1m",
+            "cm³/g",
+            spread(tait.b1m, volume),
+            "by mass, melt of the parts at the transition",
+        ),
+        normal(
+            "feedstock.pvt.tait.b2m",
+            "1e-4 cm³/gK",
+            spread(tait.b2m, expansion),
+            "by mass, melt of the parts from the transition to the reference temperature",
+        ),
+        by_factor(
+            "feedstock.pvt.tait.b3m",
+            "MPa",
+            tait.b3m,
+            stiffness,
+            "from the melt's loss of volume up to 100 MPa at the transition",
+        ),
+    ]
 }
 
 /// The peaks in which a binder sets, as many as a scenario takes; one without latent heat for a binder that does not melt.
@@ -225,7 +257,10 @@ fn feedstock(recipe: &Recipe, r: &Resolved, flow: &Flow, parameters: &[Estimated
         pvt: PvtLaw::Tait(r.blend.tait(r.reference)),
         name: r.name.clone(),
         provenance: format!("{PROVENANCE}, powder: {}", names::inside(&r.powder.name)),
-        uncertainty: Some(crate::uncertainty::of_estimate(parameters)),
+        // The linear pvT law is not the one in use.
+        uncertainty: Some(crate::uncertainty::of_estimate(
+            parameters.iter().filter(|e| !LINEAR.contains(&e.quantity.as_ref())),
+        )),
         loading_law: recipe.loading_law,
         loading_scaling: recipe.loading_scaling,
         conductivity_rule: recipe.conductivity_rule,
