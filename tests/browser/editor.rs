@@ -220,3 +220,35 @@ fn an_inclined_wall_says_its_angle_or_its_projected_area() {
         page.assert_clean_console().await;
     });
 }
+
+/// The usual numbers of a family leave the flow law and say whose it is; one press takes the family's, and each can be
+/// undone.
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn a_family_offers_its_flow_law_with_one_press() {
+    browse(async |page| {
+        page.open("#1;d=hinge").await;
+        page.idle().await;
+        assert!(page.js("return document.getElementById('family-law').hidden").await.as_bool().unwrap());
+        page.js("for (let at = document.getElementById('family-law'); at; at = at.parentElement) if (at.tagName === 'DETAILS') at.open = true").await;
+        page.choose("#f-feedstock-family", "wax_low_pressure").await;
+        page.press("#family-take").await;
+        page.idle().await;
+        let said = page.text("#family-said").await;
+        assert!(said.contains("still that of Stainless steel in wax and polypropylene"), "{said}");
+        let stiff = page.text("#verdict").await;
+        page.press("#family-law").await;
+        page.idle().await;
+        let said = page.text("#family-said").await;
+        assert!(said.contains("typical of the family") && said.contains("60 vol%"), "{said}");
+        let thin = page.text("#verdict").await;
+        assert!(
+            stiff.to_lowercase().contains("short") && !thin.to_lowercase().contains("short"),
+            "{stiff} / {thin}"
+        );
+        page.js("document.querySelector('#family-said button').click()").await;
+        page.idle().await;
+        assert_eq!(page.text("#verdict").await, stiff);
+        page.assert_clean_console().await;
+    });
+}

@@ -21,7 +21,7 @@ pub use safety::{
     answers, best_of, levers, levers_changed, opening, ranked_openings, shots, tried, usable_with,
 };
 pub use sheet::Sheet;
-pub use starts::{shaped, starts, with_family};
+pub use starts::{shaped, starts, with_family, with_family_law};
 pub use tracing::{Tracing, band, margins, nearest};
 pub use work::{beside, evaluate, from_mould, hold_study, moments, span_of_part};
 

@@ -56,3 +56,16 @@ pub fn with_family(scenario: &str, family: &str) -> Result<JsValue, JsValue> {
     scenario.validate().map_err(thrown)?;
     document_to_js(&scenario)
 }
+
+/// A scenario with a typical flow law of a family of binders in place of its own.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Scenario")]
+pub fn with_family_law(scenario: &str, family: &str) -> Result<JsValue, JsValue> {
+    let mut scenario = read(scenario)?;
+    let family = Family::named(family).ok_or_else(|| JsError::new("there is no such family"))?;
+    family.take_flow_law(&mut scenario);
+    scenario.validate().map_err(thrown)?;
+    document_to_js(&scenario)
+}

@@ -3,10 +3,11 @@
 //! In a document that states a family, its value stands for a number that is left out. The values are common practice
 //! and from memory, not a recipe: a feedstock's own data replace them.
 
-use super::{Axis, Debinding, Scenario, Span};
+use super::{Axis, Debinding, FlowLaw, Scenario, Span, demo};
 use crate::catalogue;
 use crate::document::{self, Node, Usual};
 use crate::format::number;
+use crate::uncertainty::Uncertainty;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
@@ -156,6 +157,26 @@ impl Family {
         }
     }
 
+    /// A typical flow law: that of the first demo of the family, whose constants are illustrative.
+    pub fn flow_law(self) -> Option<FlowLaw> {
+        let of = |demo: &demo::Demo| Some(demo.scenario().feedstock).filter(|f| f.family == Some(self));
+        demo::DEMOS.iter().find_map(of).map(|feedstock| feedstock.flow_law)
+    }
+
+    /// Takes the family's typical flow law into a scenario in place of its own, as that of the loading that is set. What was
+    /// known of the own law's errors, of slip and of ends goes with it.
+    pub fn take_flow_law(self, scenario: &mut Scenario) {
+        let Some(law) = self.flow_law() else { return };
+        let feedstock = &mut scenario.feedstock;
+        feedstock.flow_law = law;
+        feedstock.measured_loading = feedstock.solids_loading;
+        feedstock.provenance = format!("illustrative, typical of {}", self.label());
+        (feedstock.slip_velocity, feedstock.entrance_correction) = (0.0, 0.0);
+        let known = feedstock.uncertainty.take();
+        feedstock.uncertainty =
+            known.map(|known| Uncertainty::default().beside(Some(&known), "feedstock.flow_law."));
+    }
+
     /// What a scenario sets beyond the usual range of the family, in sentences.
     pub fn unusual(self, scenario: &Scenario) -> Vec<String> {
         let setup = &scenario.setup;
@@ -181,6 +202,7 @@ impl Family {
 mod tests {
     use super::*;
     use crate::scenario::demo;
+    use crate::uncertainty::Doubt;
 
     fn stated(family: Family, more: &str) -> Scenario {
         let text = format!(
@@ -236,6 +258,25 @@ mod tests {
                 let stands = tree.pointer(&format!("/{}", path.replace('.', "/"))).and_then(Value::as_f64);
                 assert_eq!(stands, Some(value), "{path}");
             }
+        }
+    }
+
+    /// Errors of the flow law that is replaced say nothing about the typical one; those of other numbers stay.
+    #[test]
+    fn taking_a_familys_flow_law_leaves_no_errors_of_another() {
+        for family in Family::ALL {
+            let mut s = demo::default_demo().scenario();
+            family.take(&mut s);
+            let own = s.feedstock.flow_law.clone();
+            let doubt = |path: &str| Doubt { path: path.to_owned(), standard_error: 0.1, logarithmic: true };
+            let numbers = ["feedstock.flow_law.cross_wlf.n", "feedstock.swell"].map(doubt).to_vec();
+            s.feedstock.uncertainty = Some(Uncertainty { numbers, correlation: vec![vec![1.0]] });
+            family.take_flow_law(&mut s);
+            assert_eq!(s.validate_plane(), Ok(()), "{}", family.name());
+            assert!(s.feedstock.flow_law != own && Some(&s.feedstock.flow_law) == family.flow_law().as_ref());
+            let left = s.feedstock.uncertainty.unwrap();
+            assert_eq!((left.numbers, left.correlation.len()), (vec![doubt("feedstock.swell")], 0));
+            assert!(s.feedstock.provenance.contains(family.label()));
         }
     }
 

@@ -1,7 +1,7 @@
 // @ts-check
 // The family that the binder belongs to, with the numbers that are usual in it.
 
-import { with_family } from "app/shared/core";
+import { with_family, with_family_law } from "app/shared/core";
 import { el } from "app/shared/dom";
 import { quantity } from "app/shared/numbers";
 import { families } from "app/shared/words";
@@ -13,6 +13,12 @@ const PATH = "feedstock.family";
 /** @type {import("app/window/settings/fields").Choices} */
 const FAMILIES = [["", "not stated"], ...families.map(({ name, title }) => /** @type {const} */ ([name, title]))];
 
+/**
+ * A feedstock by its name and the source of its flow law.
+ * @param {Gatefrost.Scenario["feedstock"]} feedstock
+ */
+const named = ({ name, provenance }) => `${name} (${provenance})`;
+
 export function familyField() {
   const done = outcome("family-said");
   const take = el("button", { type: "button", id: "family-take" }, "Take its usual numbers");
@@ -20,13 +26,21 @@ export function familyField() {
     done.attempt(() => {
       model.replace(with_family(model.text(), model.get(PATH)));
       const { melt_temperature: melt, mould_temperature: mould, hold_pressure: hold } = model.scenario.setup;
-      return `Taken: melt ${quantity(melt, "°C", 3)}, mould ${quantity(mould, "°C", 3)}, hold ${quantity(hold, "MPa", 3)}, with the binder’s heat, its temperatures and a machine that go with them. The flow law, the powder and the part stay.`;
+      return `Taken: melt ${quantity(melt, "°C", 3)}, mould ${quantity(mould, "°C", 3)}, hold ${quantity(hold, "MPa", 3)}, with the binder’s heat, its temperatures and a machine that go with them. The powder and the part stay. The flow law is still that of ${named(model.scenario.feedstock)}: “Take its flow law” sets one that is typical of the family.`;
     }),
   );
-  const show = () => (take.hidden = !model.get(PATH));
+  const law = el("button", { type: "button", id: "family-law" }, "Take its flow law");
+  law.addEventListener("click", () =>
+    done.attempt(() => {
+      const before = named(model.scenario.feedstock);
+      model.replace(with_family_law(model.text(), model.get(PATH)));
+      return `Taken: a flow law typical of the family, illustrative, at ${quantity(model.scenario.feedstock.solids_loading, "vol%", 3)}, without slip. It replaces that of ${before}.`;
+    }),
+  );
+  const show = () => (take.hidden = law.hidden = !model.get(PATH));
   model.addEventListener("changed", show);
   show();
   const field = choiceField(PATH, "Family of the binder", FAMILIES, { choose: (wanted) => model.set(PATH, wanted || null) });
-  field.append(take, done.root);
+  field.append(take, law, done.root);
   return field;
 }
