@@ -4,7 +4,7 @@ use crate::{example, part, recipe};
 use gatefrost_core::case::Case;
 use gatefrost_core::catalogue;
 use gatefrost_core::feedstock::Viscosity;
-use gatefrost_core::scenario::{Family, Scenario, demo};
+use gatefrost_core::scenario::{Family, FlowLaw, Scenario, demo};
 use gatefrost_laboratory::recipe::library::BinderPart;
 use gatefrost_laboratory::recipe::{EXAMPLES, Estimate, flow_curve, loading_curve, mouldability};
 use gatefrost_tests::numeric::off;
@@ -280,4 +280,37 @@ fn a_familys_recipe_gives_the_material_of_its_demo() {
         let report = gatefrost_report::evaluate(&made).unwrap_or_else(|e| panic!("{demo}: {e}"));
         assert_ne!(report.fill.outcome, gatefrost_report::Outcome::ShortShot, "{demo}");
     }
+}
+
+/// Wax without a polymer is moulded at 60 to 95 °C and has a yield stress: its flow law is estimated there and has one.
+/// The viscosity at the rates of such moulding, about 100 1/s, is some Pa·s, from memory.
+#[test]
+fn wax_alone_is_estimated_where_it_is_moulded() {
+    let estimate = example("wax_low_pressure").estimate().unwrap();
+    let t = estimate.get("reference_temperature").unwrap().value;
+    assert!((60.0..=95.0).contains(&t), "{t} °C");
+    let FlowLaw::HerschelBulkley(law) = &estimate.feedstock.flow_law else { panic!("no yield stress") };
+    assert!((0.01..0.25).contains(&law.yield_stress) && law.reference_temperature == t, "{law:?}");
+    let measured = Viscosity::measured(&estimate.feedstock.flow_law);
+    let r = example("wax_low_pressure");
+    for temperature in [70.0, t, 95.0] {
+        for rate in [10.0, 100.0, 1000.0] {
+            let shown = flow_curve(&r, temperature, &[rate]).unwrap()[0];
+            let of_law = measured.viscosity(rate, temperature + 273.15, 0.0);
+            assert!(off(shown.viscosity, of_law) < 1e-9, "{temperature} °C {rate} 1/s: {of_law} {shown:?}");
+        }
+    }
+    let usual = flow_curve(&r, t, &[100.0]).unwrap()[0];
+    assert!((0.5..10.0).contains(&usual.viscosity), "{usual:?}");
+    assert!(
+        off(estimate.get("viscosity_at_rest").unwrap().value, measured.viscosity(1000.0, t + 273.15, 0.0))
+            < 0.1
+    );
+    // A polymer in it, or a form that is asked for, is as before.
+    let stiff = recipe(&json!({})).estimate().unwrap();
+    assert!(matches!(stiff.feedstock.flow_law, FlowLaw::CrossWlf(_)));
+    let asked = json!({ "flow_form": "herschel_bulkley", "reference_temperature": 170 });
+    let asked = recipe(&asked).estimate().unwrap();
+    assert!(matches!(asked.feedstock.flow_law, FlowLaw::HerschelBulkley(_)));
+    assert_eq!(asked.get("reference_temperature").unwrap().value, 170.0);
 }

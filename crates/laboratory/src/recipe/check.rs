@@ -2,13 +2,13 @@
 
 use super::blend::Blend;
 use super::library::{self, BinderPart, Powder};
-use super::{Loading, Recipe, names, options};
+use super::{FlowForm, Loading, Recipe, family, names, options};
 use gatefrost_core::catalogue::{self, Parameter};
 use gatefrost_core::document::Unread;
 use gatefrost_core::feedstock::mixture;
 use gatefrost_core::format::{number, quoted};
 use gatefrost_core::naming;
-use gatefrost_core::scenario::{Problem, ScenarioError};
+use gatefrost_core::scenario::{Family, Problem, ScenarioError};
 
 /// Accepted deviation of the sum of the mass fractions from 1. Within it they are scaled.
 const TOLERANCE: f64 = 1e-3;
@@ -31,10 +31,21 @@ pub(super) struct Resolved {
     pub sum: f64,
     /// Reference temperature \[°C\].
     pub reference: f64,
+    /// The family that the binder belongs to.
+    pub family: Option<Family>,
+    /// Form of the flow law.
+    pub flow_form: FlowForm,
 }
 
 /// Standard error of a critical loading given without one.
 const GIVEN_PHI_C_ERROR: f64 = 0.01;
+
+/// Temperature at which a binder is moulded \[°C\], where none is given. Wax alone is moulded some kelvins above its melting
+/// range, at 60 to 95 °C; any other binder at 160 °C or above it (common practice).
+fn usual_reference(blend: &Blend, family: Option<Family>) -> f64 {
+    let (above, least) = if family == Some(Family::WaxLowPressure) { (10.0, 60.0) } else { (2.0, 160.0) };
+    (((blend.melting_end() + above) / 5.0).ceil() * 5.0).max(least)
+}
 
 impl Recipe {
     pub(super) fn resolve(&self) -> Result<Resolved, ScenarioError> {
@@ -64,10 +75,15 @@ impl Recipe {
             None => (powder.critical_loading.value / 100.0, powder.critical_loading.error() / 100.0),
         };
         let phi = self.check_loading(&mut problems, powder, &blend, phi_c);
-        let end = blend.melting_end();
-        let reference =
-            self.reference_temperature.unwrap_or_else(|| (((end + 2.0) / 5.0).ceil() * 5.0).max(160.0));
-        let resolved = Resolved { name, powder, blend, phi, phi_c, phi_c_error, sum, reference };
+        let family = family::of(&blend);
+        let flow_form = match (self.flow_form, family) {
+            (FlowForm::Usual, Some(Family::WaxLowPressure)) => FlowForm::HerschelBulkley,
+            (FlowForm::Usual, _) => FlowForm::CrossWlf,
+            (chosen, _) => chosen,
+        };
+        let reference = self.reference_temperature.unwrap_or_else(|| usual_reference(&blend, family));
+        let resolved =
+            Resolved { name, powder, blend, phi, phi_c, phi_c_error, sum, reference, family, flow_form };
         if problems.is_empty() { Ok(resolved) } else { Err(ScenarioError { problems }) }
     }
 

@@ -36,8 +36,8 @@ pub struct LoadingPoint {
     pub high: f64,
 }
 
-/// Estimated viscosity at each of the `rates` \[1/s\] at `temperature` \[°C\], by the Cross law whatever
-/// form the recipe asks for.
+/// Estimated viscosity at each of the `rates` \[1/s\] at `temperature` \[°C\]. Where the recipe asks for a power law, it is that
+/// of the Cross law.
 ///
 /// # Errors
 /// Lists what is wrong with the recipe.

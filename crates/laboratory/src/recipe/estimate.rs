@@ -10,7 +10,7 @@ use super::properties::{self, HeatPoint, RuleValue};
 use super::{Recipe, names, remarks};
 use gatefrost_core::catalogue;
 use gatefrost_core::scenario::{
-    ConductivityRule, Feedstock, MAX_FURTHER_PEAKS, MeltingPeak, Problem, PvtLaw, ScenarioError,
+    ConductivityRule, Feedstock, FlowLaw, MAX_FURTHER_PEAKS, MeltingPeak, Problem, PvtLaw, ScenarioError,
 };
 use serde::{Deserialize, Serialize};
 
@@ -59,9 +59,11 @@ impl Estimate {
 
 pub(super) fn estimate(recipe: &Recipe, r: &Resolved) -> Result<Estimate, ScenarioError> {
     let flow = Flow::new(recipe, r, r.phi);
-    let parameters = parameters(recipe, r, &flow);
-    let mut feedstock = feedstock(recipe, r, &flow, &parameters);
-    family::put(family::of(&r.blend), &mut feedstock);
+    let (flow_law, constants) = flow.law(r.flow_form);
+    let mut parameters = parameters(recipe, r);
+    parameters.extend(constants);
+    let mut feedstock = feedstock(recipe, r, flow_law, &parameters);
+    family::put(r.family, &mut feedstock);
     let mut problems = Vec::new();
     for e in &parameters {
         if let Some(p) = catalogue::at(&e.quantity)
@@ -93,7 +95,7 @@ pub(super) fn estimate(recipe: &Recipe, r: &Resolved) -> Result<Estimate, Scenar
 }
 
 /// The constants of the scenario's feedstock.
-fn parameters(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<Estimated> {
+fn parameters(recipe: &Recipe, r: &Resolved) -> Vec<Estimated> {
     let (powder, blend, t) = (r.powder, &r.blend, r.reference);
     let room = blend.volume_room();
     let melt = blend.volume_melt(t, 0.0);
@@ -189,7 +191,6 @@ fn parameters(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<Estimated> {
         None => from_library("feedstock.particle_size", &powder.particle_size),
     });
     all.extend(melt_volume(blend, t));
-    all.extend(flow.estimated(recipe.flow_form));
     all
 }
 
@@ -233,7 +234,7 @@ fn setting_peaks(blend: &Blend) -> Vec<SettingPeak> {
     peaks
 }
 
-fn feedstock(recipe: &Recipe, r: &Resolved, flow: &Flow, parameters: &[Estimated]) -> Feedstock {
+fn feedstock(recipe: &Recipe, r: &Resolved, flow_law: FlowLaw, parameters: &[Estimated]) -> Feedstock {
     let get = |name: &str| {
         let found = parameters.iter().find(|e| e.quantity.strip_prefix("feedstock.") == Some(name));
         found.map_or(f64::NAN, |e| e.value)
@@ -264,7 +265,7 @@ fn feedstock(recipe: &Recipe, r: &Resolved, flow: &Flow, parameters: &[Estimated
         loading_law: recipe.loading_law,
         loading_scaling: recipe.loading_scaling,
         conductivity_rule: recipe.conductivity_rule,
-        flow_law: flow.law(recipe.flow_form),
+        flow_law,
         solids_loading: 100.0 * r.phi,
         critical_loading: get("critical_loading"),
         measured_loading: 100.0 * r.phi,

@@ -92,7 +92,7 @@ pub struct Recipe {
     #[serde(default)]
     pub no_flow_rule: NoFlowRule,
     /// Temperature the flow law is estimated at \[°C\]; left out, 160 °C or the next 5 °C step at least
-    /// 2 K above the end of melting, if that is hotter.
+    /// 2 K above the end of melting, if that is hotter; for wax alone the next 5 °C step at least 10 K above it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reference_temperature: Option<f64>,
     /// Whether the binder heat capacity contains the latent heat, as a mean; else the latent heat stands
@@ -131,11 +131,15 @@ pub struct Part {
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum FlowForm {
-    /// Cross law; its WLF constants are set so that the temperature dependence is Arrhenius's.
+    /// As is usual for the binder: Herschel and Bulkley's for wax alone at low pressure, Cross's for any other.
     #[default]
+    Usual,
+    /// Cross law; its WLF constants are set so that the temperature dependence is Arrhenius's.
     CrossWlf,
     /// The power law that touches it at 1000 1/s.
     PowerLaw,
+    /// A yield stress and a branch that thins little.
+    HerschelBulkley,
 }
 
 /// Where the feedstock is said to stop flowing.

@@ -39,7 +39,7 @@ pub const NUMBERS: &[Parameter] = &[
         "°C",
         [60.0, 400.0],
         "Reference temperature",
-        "Where the flow law, the heat capacity and the expansion are estimated. Empty: 160 °C, or the next 5 °C step at least 2 K above the end of melting, if that is hotter.",
+        "Where the flow law, the heat capacity and the expansion are estimated. Empty: 160 °C, or the next 5 °C step at least 2 K above the end of melting, if that is hotter; for wax alone the next 5 °C step at least 10 K above it.",
     ),
     Parameter::apart(
         "recipe.batch.amount",
@@ -137,8 +137,13 @@ pub const CHOICES: &[Choice] = &[
     Choice {
         field: "flow_form",
         title: "Form of the flow law",
-        help: "The Cross law has a plateau at low rates; the power law is its tangent at 1000 1/s.",
-        options: &[("cross_wlf", "Cross law"), ("power_law", "Power law through 1000 1/s")],
+        help: "The Cross law has a plateau at low rates; the power law is its tangent at 1000 1/s. Herschel and Bulkley’s law has a yield stress; it is usual for wax alone, the Cross law for any other binder.",
+        options: &[
+            ("usual", "As is usual for the binder"),
+            ("cross_wlf", "Cross law"),
+            ("power_law", "Power law through 1000 1/s"),
+            ("herschel_bulkley", "Herschel and Bulkley, with a yield stress"),
+        ],
     },
     Choice {
         field: "no_flow_rule",

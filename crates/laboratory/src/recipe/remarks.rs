@@ -4,7 +4,7 @@ use super::blend::Blend;
 use super::check::{Resolved, tidy};
 use super::flow::{BACKBONE_SHARE, CUSTOMARY_RATE, Flow};
 use super::library::{self, PartRole, Powder};
-use super::{NoFlowRule, Recipe, names};
+use super::{FlowForm, NoFlowRule, Recipe, names};
 use gatefrost_core::format::number;
 use gatefrost_core::scenario::LoadingLaw;
 use gatefrost_numerics::elementary::Elementary;
@@ -36,10 +36,13 @@ pub(super) fn remarks(recipe: &Recipe, r: &Resolved, flow: &Flow) -> Vec<String>
         tidy(t),
         tidy((10.0 * spread).round() / 10.0)
     ));
-    all.push(
-        "Flow exponent and onset of thinning are typical values, not computed from the recipe; no pressure dependence is estimated."
-            .to_owned(),
-    );
+    let typical = match r.flow_form {
+        FlowForm::HerschelBulkley => "Flow exponent and yield stress",
+        _ => "Flow exponent and onset of thinning",
+    };
+    all.push(format!(
+        "{typical} are typical values, not computed from the recipe; no pressure dependence is estimated."
+    ));
     all.push(
         "The mixing rule leaves out entanglement and parts that do not mix; with much polymer of high molar mass the true viscosity tends to be higher (from memory)."
             .to_owned(),

@@ -1,13 +1,14 @@
 //! The flow law that a recipe suggests, with its standard errors. One file for each form of the law.
 
 mod cross_wlf;
+mod herschel_bulkley;
 mod power_law;
 
 use super::blend::{Blend, arrhenius};
 use super::check::Resolved;
 use super::estimated::Estimated;
 use super::library::R;
-use super::{FlowForm, Recipe};
+use super::{FlowForm, NoFlowRule, Recipe};
 use gatefrost_core::feedstock::Shift;
 use gatefrost_core::feedstock::loading::relative_viscosity;
 use gatefrost_core::scenario::{FlowLaw, LoadingLaw};
@@ -17,11 +18,6 @@ use std::borrow::Cow;
 
 /// Why a constant has the value it has, if it is not computed.
 const TYPICAL: &str = "typical of feedstocks, from memory; not computed";
-/// Flow exponent of feedstocks, with its standard error: 0.2 to 0.6 covers most, from memory.
-pub const EXPONENT: (f64, f64) = (0.4, 0.1);
-/// Stress at the onset of thinning \[kPa\], with the standard error of its logarithm: 15 to 240 kPa
-/// covers most, from memory.
-pub const ONSET: (f64, f64) = (60.0, 0.693);
 /// Standard error of ln η of the mixing rule itself: a factor of three, from memory. The rule knows
 /// nothing of entanglement or of parts that do not mix.
 pub const MIXING_ERROR: f64 = 1.1;
@@ -42,6 +38,15 @@ pub struct Contribution {
     pub log_error: f64,
 }
 
+/// How the viscosity depends on the shear rate. Its constants are typical values, not computed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Shape {
+    /// A plateau and a thinning branch.
+    Cross(cross_wlf::Cross),
+    /// A yield stress and a branch that thins little.
+    Yielding(herschel_bulkley::Yielding),
+}
+
 /// The flow of the mixture at a loading, as estimated.
 #[derive(Debug, Clone)]
 pub struct Flow {
@@ -59,10 +64,8 @@ pub struct Flow {
     pub energy: f64,
     /// Its standard error.
     pub energy_error: f64,
-    /// Flow exponent n.
-    pub n: f64,
-    /// Stress at the onset of thinning τ* \[Pa\].
-    pub tau_star: f64,
+    /// How the viscosity depends on the shear rate.
+    pub shape: Shape,
     /// Sources of the uncertainty of ln η₀.
     pub contributions: Vec<Contribution>,
 }
@@ -71,8 +74,8 @@ impl Flow {
     /// Estimates the flow at the loading `phi`.
     ///
     /// η₀ = η_r(φ) exp(Σ w ln η_part): the binder's melt viscosity mixed logarithmically by mass,
-    /// times the relative viscosity. n and τ* are typical values, not computed. They are taken to hold at the loading
-    /// of the recipe; at another one τ* follows the recipe's convention, as in a scenario.
+    /// times the relative viscosity. What the shape holds is taken to hold at the loading of the recipe; at another one its
+    /// stresses follow the recipe's convention, as in a scenario.
     pub(super) fn new(recipe: &Recipe, r: &Resolved, phi: f64) -> Self {
         let binder = r.blend.log_viscosity(r.reference);
         let energy = r.blend.activation_energy();
@@ -94,8 +97,10 @@ impl Flow {
             eta0: binder.value.exponential() * relative,
             energy: energy.value,
             energy_error: energy.error,
-            n: EXPONENT.0,
-            tau_star: ONSET.0 * 1e3 * shift.stress,
+            shape: match r.flow_form {
+                FlowForm::HerschelBulkley => Shape::Yielding(herschel_bulkley::Yielding::typical(shift)),
+                _ => Shape::Cross(cross_wlf::Cross::typical(shift)),
+            },
             contributions: vec![
                 contribution("melt viscosities of the binder parts", binder.error),
                 contribution("logarithmic mixing rule", MIXING_ERROR),
@@ -115,41 +120,37 @@ impl Flow {
         self.eta0 * arrhenius(self.energy, t, self.reference).exponential()
     }
 
-    /// Viscosity \[Pa·s\] at `rate` \[1/s\] and `t` \[°C\]: Cross, η = η₀/(1 + (η₀γ̇/τ*)^(1−n)).
+    /// Viscosity \[Pa·s\] at `rate` \[1/s\] and `t` \[°C\].
     pub fn viscosity(&self, rate: f64, t: f64) -> f64 {
-        let rest = self.at_rest(t);
-        rest / (1.0 + (rest * rate / self.tau_star).power(1.0 - self.n))
-    }
-
-    /// Slope d ln τ/d ln γ̇ at `rate` \[1/s\] and `t` \[°C\]; at a given rate it is d ln η/d ln η₀ too.
-    pub fn slope(&self, rate: f64, t: f64) -> f64 {
-        let x = (self.at_rest(t) * rate / self.tau_star).power(1.0 - self.n);
-        1.0 - (1.0 - self.n) * x / (1.0 + x)
-    }
-
-    /// Standard error of ln η at `rate` \[1/s\] and `t` \[°C\], from η₀, E, n and τ*, taken as independent.
-    pub fn log_error_at(&self, rate: f64, t: f64) -> f64 {
-        let slope = self.slope(rate, t);
-        let reduced = (self.at_rest(t) * rate / self.tau_star).logarithm();
-        let thinned = 1.0 - slope;
-        let by_exponent = thinned / (1.0 - self.n) * reduced;
-        let by_energy = arrhenius(self.energy_error, t, self.reference);
-        (slope * self.log_error().hypot(by_energy)).hypot(thinned * ONSET.1).hypot(by_exponent * EXPONENT.1)
-    }
-
-    /// The law in a form.
-    pub fn law(&self, form: FlowForm) -> FlowLaw {
-        match form {
-            FlowForm::CrossWlf => FlowLaw::CrossWlf(cross_wlf::constants(self)),
-            FlowForm::PowerLaw => FlowLaw::PowerLaw(power_law::constants(self)),
+        match &self.shape {
+            Shape::Cross(shape) => shape.viscosity(self.at_rest(t), rate),
+            Shape::Yielding(shape) => shape.viscosity(self.at_rest(t), rate),
         }
     }
 
-    /// The constants of the law in a form, each with its band.
-    pub(super) fn estimated(&self, form: FlowForm) -> Vec<Estimated> {
-        match form {
-            FlowForm::CrossWlf => cross_wlf::estimated(self),
-            FlowForm::PowerLaw => power_law::estimated(self),
+    /// Slope d ln τ/d ln γ̇ at `rate` \[1/s\] and `t` \[°C\].
+    pub fn slope(&self, rate: f64, t: f64) -> f64 {
+        match &self.shape {
+            Shape::Cross(shape) => shape.slope(self.at_rest(t), rate),
+            Shape::Yielding(shape) => shape.slope(self.at_rest(t), rate),
+        }
+    }
+
+    /// Standard error of ln η at `rate` \[1/s\] and `t` \[°C\], from those of η₀, E and the shape, taken as independent.
+    pub fn log_error_at(&self, rate: f64, t: f64) -> f64 {
+        let of_level = self.log_error().hypot(arrhenius(self.energy_error, t, self.reference));
+        match &self.shape {
+            Shape::Cross(shape) => shape.log_error(self.at_rest(t), rate, of_level),
+            Shape::Yielding(shape) => shape.log_error(self.at_rest(t), rate, of_level),
+        }
+    }
+
+    /// The law in the form of the recipe, and its constants with their bands.
+    pub(super) fn law(&self, form: FlowForm) -> (FlowLaw, Vec<Estimated>) {
+        match (&self.shape, form) {
+            (Shape::Yielding(shape), _) => shape.law(self),
+            (Shape::Cross(shape), FlowForm::PowerLaw) => power_law::law(self, shape),
+            (Shape::Cross(shape), _) => shape.law(self),
         }
     }
 }
@@ -194,7 +195,7 @@ impl Temperatures {
         let molten = |share| blend.temperature_of_molten(share);
         let half = (molten(0.5), molten(0.1), molten(0.9));
         let no_flow = match (recipe.no_flow_rule, blend.first_to_set(BACKBONE_SHARE)) {
-            (super::NoFlowRule::Backbone, Some(part)) => {
+            (NoFlowRule::Backbone, Some(part)) => {
                 let v = &part.crystallises;
                 (v.value, v.low, v.high)
             }
