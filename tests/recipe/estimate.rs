@@ -314,3 +314,19 @@ fn wax_alone_is_estimated_where_it_is_moulded() {
     assert!(matches!(asked.feedstock.flow_law, FlowLaw::HerschelBulkley(_)));
     assert_eq!(asked.get("reference_temperature").unwrap().value, 170.0);
 }
+
+/// A backbone that has set carries the part while the wax in it is liquid; wax alone carries it once it is solid.
+#[test]
+fn the_backbone_carries_the_part_out_of_the_mould() {
+    for (name, backbone) in [("wax_polyolefin", "pp"), ("polyacetal", "pom"), ("water_soluble", "hdpe")] {
+        let estimate = example(name).estimate().unwrap();
+        let found = estimate.get("feedstock.ejection_temperature").unwrap();
+        let sets = &part(backbone).crystallises;
+        assert!(found.value < sets.value - 3.0 && found.value > sets.value - 25.0, "{name}: {found:?}");
+        assert!(found.low > sets.value - 30.0 && found.high <= sets.high, "{name}: {found:?}");
+        assert!(found.rule.contains("half of"), "{}", found.rule);
+    }
+    let wax = example("wax_low_pressure").estimate().unwrap();
+    let found = wax.get("feedstock.ejection_temperature").unwrap();
+    assert!((40.0..50.0).contains(&found.value) && found.rule.contains("90 %"), "{found:?}");
+}

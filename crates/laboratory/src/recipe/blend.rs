@@ -1,7 +1,7 @@
 //! The binder as a blend of its parts.
 
 use super::heat::Melting;
-use super::library::{BinderPart, R, TAIT_C, ZERO_CELSIUS};
+use super::library::{BinderPart, PartRole, R, TAIT_C, ZERO_CELSIUS};
 use gatefrost_core::scenario::TaitConstants;
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::search::bisect;
@@ -324,6 +324,12 @@ impl Blend {
             a.0.crystallises.value.total_cmp(&b.0.crystallises.value)
         };
         self.parts.iter().filter(|(_, w)| *w >= least).max_by(hotter).map(|(p, _)| *p)
+    }
+
+    /// The backbone polymer with at least `least` of the mass that sets first on cooling.
+    pub fn backbone(&self, least: f64) -> Option<&'static BinderPart> {
+        let backbone = |(part, _): &&(&BinderPart, f64)| part.role == PartRole::Backbone;
+        Self { parts: self.parts.iter().filter(backbone).copied().collect() }.first_to_set(least)
     }
 
     /// The part with at least `least` of the mass that melts last.

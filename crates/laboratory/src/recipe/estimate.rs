@@ -163,7 +163,7 @@ fn parameters(recipe: &Recipe, r: &Resolved) -> Vec<Estimated> {
             "feedstock.ejection_temperature",
             "°C",
             temperatures.ejection,
-            "where 90 % of the binder's mass is solid; the band runs from 98 % to 50 %",
+            remarks::ejection_rule(recipe, blend),
         ),
         from_library("feedstock.sintered_density", &powder.sintered_density),
     ];

@@ -2,7 +2,7 @@
 
 use super::blend::Blend;
 use super::check::{Resolved, tidy};
-use super::flow::{BACKBONE_SHARE, CUSTOMARY_RATE, Flow};
+use super::flow::{BACKBONE_SHARE, CUSTOMARY_RATE, Flow, carrier};
 use super::library::{self, PartRole, Powder};
 use super::{FlowForm, NoFlowRule, Recipe, names};
 use gatefrost_core::format::number;
@@ -24,6 +24,18 @@ pub(super) fn no_flow_rule(recipe: &Recipe, blend: &Blend) -> Cow<'static, str> 
             format!("where {} begins to set on cooling; the band is from memory", part.name).into()
         }
         _ => "where 50 % of the binder's mass is solid; the band runs from 90 % to 10 %".into(),
+    }
+}
+
+/// The ejection rule in words, with the part it rests on.
+pub(super) fn ejection_rule(recipe: &Recipe, blend: &Blend) -> Cow<'static, str> {
+    match carrier(recipe, blend) {
+        Some(part) => {
+            let name = &part.name;
+            format!("where half of {name} has set on cooling; the band runs from 90 % set to where it begins")
+                .into()
+        }
+        None => "where 90 % of the binder's mass is solid; the band runs from 98 % to 50 %".into(),
     }
 }
 

@@ -7,7 +7,7 @@ mod power_law;
 use super::blend::{Blend, arrhenius};
 use super::check::Resolved;
 use super::estimated::Estimated;
-use super::library::R;
+use super::library::{BinderPart, R};
 use super::{FlowForm, NoFlowRule, Recipe};
 use gatefrost_core::feedstock::Shift;
 use gatefrost_core::feedstock::loading::relative_viscosity;
@@ -181,6 +181,14 @@ pub fn mouldability(eta0: f64, exponent: f64, energy: f64) -> f64 {
     (1.0 - exponent) / (eta0 * energy * 1e3 / R)
 }
 
+/// The backbone that carries the part out of the mould, where the no-flow temperature is its own, too.
+pub(super) fn carrier(recipe: &Recipe, blend: &Blend) -> Option<&'static BinderPart> {
+    match recipe.no_flow_rule {
+        NoFlowRule::Backbone => blend.backbone(BACKBONE_SHARE),
+        NoFlowRule::HalfSolid => None,
+    }
+}
+
 /// Temperatures that follow from how much of the binder is molten \[°C\]: (value, low, high).
 pub(super) struct Temperatures {
     pub no_flow: (f64, f64, f64),
@@ -191,6 +199,10 @@ pub(super) struct Temperatures {
 pub(super) const BACKBONE_SHARE: f64 = 0.1;
 
 impl Temperatures {
+    /// The backbone decides both where there is one: what flows no more once it begins to set on cooling, it carries once
+    /// half of it has set, whatever is still liquid in it. The band of the latter runs from 90 % set to where setting
+    /// begins. Without a backbone, or where half of the binder decides the no-flow temperature, a part is carried once 90 % of
+    /// the binder is solid.
     pub(super) fn new(recipe: &Recipe, blend: &Blend) -> Self {
         let molten = |share| blend.temperature_of_molten(share);
         let half = (molten(0.5), molten(0.1), molten(0.9));
@@ -201,6 +213,14 @@ impl Temperatures {
             }
             _ => half,
         };
-        Self { no_flow, ejection: (molten(0.1), molten(0.02), molten(0.5)) }
+        let ejection = match carrier(recipe, blend) {
+            Some(part) => {
+                let alone = Blend::new(vec![(part, 1.0)]);
+                let molten = |share| alone.temperature_of_molten(share);
+                (molten(0.5), molten(0.1), part.crystallises.value)
+            }
+            None => (molten(0.1), molten(0.02), molten(0.5)),
+        };
+        Self { no_flow, ejection }
     }
 }
