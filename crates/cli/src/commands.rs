@@ -81,9 +81,11 @@ fn print_demo(name: Option<&str>) -> Result<(), Failure> {
 
 fn demo_list() -> String {
     let width = demo::DEMOS.iter().map(|d| d.name.len()).max().unwrap_or(0);
-    let lines: Vec<String> =
-        demo::DEMOS.iter().map(|d| format!("{:width$}  {}", d.name, d.scenario().name)).collect();
-    lines.join("\n")
+    let line = |d: &demo::Demo| {
+        let earlier = if d.earlier { "earlier: " } else { "" };
+        format!("{:width$}  {earlier}{}", d.name, d.scenario().name)
+    };
+    demo::DEMOS.iter().map(line).collect::<Vec<_>>().join("\n")
 }
 
 fn report(source: &Source) -> Result<(), Failure> {

@@ -12,16 +12,17 @@ use wasm_bindgen::prelude::*;
 pub(crate) struct DemoEntry {
     name: &'static str,
     title: String,
+    earlier: bool,
 }
 
-/// The worked demos: short name and title; the first is the one a new user sees.
+/// The worked demos: short name, title, and whether a better one stands in its place; the first is the one a new user sees.
 ///
 /// # Errors
 /// Only when the browser cannot hold the list.
 #[wasm_bindgen(unchecked_return_type = "Gatefrost.DemoEntry[]")]
 pub fn demos() -> Result<JsValue, JsValue> {
-    let entries: Vec<DemoEntry> =
-        demo::DEMOS.iter().map(|d| DemoEntry { name: d.name, title: d.scenario().name }).collect();
+    let entry = |d: &demo::Demo| DemoEntry { name: d.name, title: d.scenario().name, earlier: d.earlier };
+    let entries: Vec<DemoEntry> = demo::DEMOS.iter().map(entry).collect();
     document_to_js(&entries)
 }
 

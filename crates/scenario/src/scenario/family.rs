@@ -101,6 +101,11 @@ impl Family {
         Self::ALL.into_iter().find(|family| family.name() == name)
     }
 
+    /// The worked demo of the family.
+    pub fn demo(self) -> &'static str {
+        ["hasp", "toggle", "cleat", "ferrule"][self as usize]
+    }
+
     /// What a practitioner takes where nothing better is known: path and value, in the catalogue's unit.
     pub fn usual(self) -> impl Iterator<Item = (&'static str, f64)> {
         USUAL.iter().map(move |(path, values)| (*path, values[self as usize]))

@@ -12,7 +12,10 @@ export function buildDemos() {
   const known = demos();
   const texts = new Map(known.map(({ name }) => [name, JSON.stringify(demoScenario(name))]));
   const own = el("option", { value: "" });
-  choice.append(own, ...known.map(({ name, title }) => el("option", { value: name }, title)));
+  /** @type {(some: Gatefrost.DemoEntry[]) => HTMLElement[]} */
+  const options = (some) => some.map(({ name, title }) => el("option", { value: name }, title));
+  const earlier = el("optgroup", { label: "Earlier demos" }, ...options(known.filter((demo) => demo.earlier)));
+  choice.append(own, ...options(known.filter((demo) => !demo.earlier)), earlier);
   /** @type {Gatefrost.DemoEntry | null} */
   let open = null;
   const show = () => {
