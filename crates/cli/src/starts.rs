@@ -30,10 +30,7 @@ pub(crate) fn start(
     let wanted = gate.unwrap_or(&part.gate);
     let unknown = || bad("gate", wanted, GATES.iter().map(|g| g.name).collect());
     let form = gate::find(wanted).ok_or_else(unknown)?;
-    let mut scenario = part.scenario(&read_sizes(part, sizes)?, Some(form)).ok_or_else(unknown)?;
-    if let Some(family) = family {
-        family.take(&mut scenario);
-    }
+    let scenario = part.scenario(&read_sizes(part, sizes)?, Some(form), family).ok_or_else(unknown)?;
     scenario.validate().map_err(|e| Failure::scenario("start", &e))?;
     print(&scenario.to_json())
 }

@@ -13,7 +13,7 @@ fn every_part_is_printed_as_a_scenario() {
     for start in &shelf.parts {
         let printed = run(&["start", &start.name]);
         assert_eq!((printed.code, printed.err.as_str()), (0, ""));
-        assert_eq!(Scenario::from_json(&printed.out), Ok(start.scenario(&[], None).expect("made")));
+        assert_eq!(Scenario::from_json(&printed.out), Ok(start.scenario(&[], None, None).expect("made")));
         assert!(list.lines().any(|l| l.starts_with(&start.name) && l.contains(&start.title)), "{list}");
     }
     for gate in &shelf.gates {

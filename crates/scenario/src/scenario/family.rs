@@ -1,13 +1,15 @@
 //! Families of binder: what a practitioner of each takes as usual.
 //!
-//! In a document that states a family, its value stands for a number that is left out. The values are common practice
-//! and from memory, not a recipe: a feedstock's own data replace them.
+//! In a document that states a family, its value stands for a number that is left out. What a user takes to begin with
+//! ([`Family::take`]) is more: binder and pvT are those of the family's worked demo, and the hold goes with them. Its flow law
+//! is offered by itself, because the one that stands may have been measured.
+//! The values are common practice and from memory, not a recipe: a feedstock's own data replace them.
 
-use super::{Axis, Debinding, FlowLaw, Scenario, Span, demo};
+use super::{Axis, Debinding, Feedstock, FlowLaw, HoldStep, Scenario, Span, demo};
 use crate::catalogue;
 use crate::document::{self, Node, Usual};
 use crate::format::number;
-use crate::uncertainty::Uncertainty;
+use crate::uncertainty::{Doubt, Uncertainty};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
@@ -59,6 +61,17 @@ const USUAL: &[(&str, [f64; 4])] = &[
     ("scatter.hold_pressure", [0.65, 0.65, 0.65, 0.01]),
 ];
 
+/// What a user takes to begin with where it differs from [`USUAL`], in the same order. These values may change.
+const TAKEN: &[(&str, [f64; 4])] = &[
+    ("setup.melt_temperature", [175.0, 190.0, 165.0, 80.0]),
+    ("setup.injection_time", [0.6, 0.4, 0.6, 0.5]),
+    ("setup.hold_pressure", [55.0, 55.0, 60.0, 0.4]),
+    ("setup.hold_time", [4.0, 0.6, 4.0, 8.0]),
+];
+
+/// Further steps of the hold that a user takes: polyacetal sticks where the first pressure is held until the gate is shut.
+const FURTHER_HOLD: [Option<HoldStep>; 4] = [None, Some(HoldStep { pressure: 35.0, time: 4.0 }), None, None];
+
 /// Usual ranges of what is set, in the same order.
 const RANGES: &[(&str, [[f64; 2]; 4])] = &[
     ("setup.melt_temperature", [[150.0, 185.0], [185.0, 200.0], [130.0, 180.0], [60.0, 95.0]]),
@@ -101,11 +114,6 @@ impl Family {
         Self::ALL.into_iter().find(|family| family.name() == name)
     }
 
-    /// The worked demo of the family.
-    pub fn demo(self) -> &'static str {
-        ["hasp", "toggle", "cleat", "ferrule"][self as usize]
-    }
-
     /// What a practitioner takes where nothing better is known: path and value, in the catalogue's unit.
     pub fn usual(self) -> impl Iterator<Item = (&'static str, f64)> {
         USUAL.iter().map(move |(path, values)| (*path, values[self as usize]))
@@ -116,12 +124,13 @@ impl Family {
         RANGES.iter().find(|(of, _)| *of == path).map(|(_, ranges)| ranges[self as usize])
     }
 
-    /// Part of an axis of the window that shows the usual settings, and some beyond them.
-    fn span(self, axis: Axis) -> Option<Span> {
+    /// Part of an axis of the window that shows the usual settings, and some beyond them; `no_flow` is the no-flow
+    /// temperature \[°C\].
+    fn span(self, axis: Axis, no_flow: f64) -> Option<Span> {
         let usual = |wanted: &str| self.usual().find(|(path, _)| *path == wanted).map(|(_, value)| value);
         let [low, high] = self.range(axis.path()?)?;
         let (from, to) = match axis {
-            Axis::MeltTemperature => (usual("feedstock.no_flow_temperature")? + 10.0, high + 20.0),
+            Axis::MeltTemperature => (no_flow + 10.0, high + 20.0),
             Axis::MouldTemperature => (low - 10.0, high + 20.0),
             _ => (0.5 * low, usual("machine.max_pressure")?),
         };
@@ -133,8 +142,9 @@ impl Family {
         for (path, value) in self.usual() {
             tree.fill(path, Usual::Number(value));
         }
+        let no_flow = self.usual().find(|(path, _)| *path == "feedstock.no_flow_temperature");
         if tree.text("window.y.axis").is_none()
-            && let Some(span) = self.span(Axis::MeltTemperature)
+            && let Some(span) = no_flow.and_then(|(_, value)| self.span(Axis::MeltTemperature, value))
         {
             tree.fill("window.y.axis", Usual::Word("melt_temperature"));
             tree.fill("window.y.from", Usual::Number(span.from));
@@ -142,30 +152,98 @@ impl Family {
         }
     }
 
-    /// Takes the usual numbers of the family into a scenario in place of its own, and lets the window show them.
+    /// The worked demo of the family.
+    pub fn demo(self) -> &'static str {
+        ["hasp", "toggle", "cleat", "ferrule"][self as usize]
+    }
+
+    /// Takes what is usual in the family into a scenario in place of its own, and lets the window show it: binder and pvT
+    /// of the family's worked demo, machine, limits and scatter of the usual numbers, and a set-up that goes with them.
+    /// The powder, its loading, the part and the flow law stay.
     pub fn take(self, scenario: &mut Scenario) {
-        let Ok(mut tree) = document::tree(scenario) else { return };
-        for (path, value) in self.usual() {
-            if let Some(place) = tree.pointer_mut(&format!("/{}", path.replace('.', "/"))) {
-                *place = Value::from(value);
-            }
-        }
-        let Ok(taken) = document::read_tree::<Scenario>(tree) else { return };
-        *scenario = taken;
-        scenario.feedstock.family = Some(self);
+        let Some(demo) = demo::find(self.demo()) else { return };
+        self.put_usual(scenario, "");
+        self.take_binder(&mut scenario.feedstock, demo.scenario().feedstock);
+        self.set_up(scenario);
         scenario.debinding = Debinding::usual(Some(self));
-        scenario.setup.further_hold.clear();
         for side in [&mut scenario.window.x, &mut scenario.window.y] {
-            if let Some(span) = self.span(side.axis) {
+            if let Some(span) = self.span(side.axis, scenario.feedstock.no_flow_temperature) {
                 *side = span;
             }
         }
     }
 
-    /// A typical flow law: that of the first demo of the family, whose constants are illustrative.
+    /// Machine and set-up that are usual in the family, in place of those of a scenario.
+    pub(super) fn set_up(self, scenario: &mut Scenario) {
+        self.put_usual(scenario, "machine.");
+        self.put_usual(scenario, "setup.");
+        scenario.setup.further_hold = FURTHER_HOLD[self as usize].iter().cloned().collect();
+    }
+
+    /// Puts the numbers that are taken, of paths with this beginning, in place of those of a scenario.
+    fn put_usual(self, scenario: &mut Scenario, beginning: &str) {
+        let Ok(mut tree) = document::tree(scenario) else { return };
+        let taken = TAKEN.iter().map(|(path, values)| (*path, values[self as usize]));
+        for (path, value) in self.usual().chain(taken).filter(|(path, _)| path.starts_with(beginning)) {
+            if let Some(place) = tree.pointer_mut(&format!("/{}", path.replace('.', "/"))) {
+                *place = Value::from(value);
+            }
+        }
+        if let Ok(usual) = document::read::<Scenario>(&tree.to_string()) {
+            *scenario = usual;
+        }
+    }
+
+    /// Puts the binder of another feedstock in place of that of `own`: what follows from its heat, its volume and its
+    /// temperatures. How long it bears the barrel stays.
+    fn take_binder(self, own: &mut Feedstock, other: Feedstock) {
+        let before = document::tree(own).unwrap_or_default();
+        let own_is = own.clone();
+        *own = Feedstock {
+            family: Some(self),
+            pvt: other.pvt,
+            binder_density: other.binder_density,
+            binder_heat_capacity: other.binder_heat_capacity,
+            binder_conductivity: other.binder_conductivity,
+            binder_expansion: other.binder_expansion,
+            binder_compressibility: other.binder_compressibility,
+            latent_heat: other.latent_heat,
+            solidus: other.solidus,
+            liquidus: other.liquidus,
+            further_melting: other.further_melting,
+            melted_temperature: other.melted_temperature,
+            no_flow_temperature: other.no_flow_temperature,
+            setting_range: other.setting_range,
+            ejection_temperature: other.ejection_temperature,
+            ..own_is
+        };
+        // What is known of numbers of the former binder says nothing of this one.
+        let after = document::tree(own).unwrap_or_default();
+        let stays = |path: &str| match path.strip_prefix("feedstock.") {
+            Some(field) => {
+                let pointer = format!("/{}", field.replace('.', "/"));
+                after.pointer(&pointer).is_some_and(|value| before.pointer(&pointer) == Some(value))
+            }
+            None => true,
+        };
+        let usual = Uncertainty::usual(own);
+        let mut known = own.uncertainty.take().unwrap_or_default();
+        if known.numbers.iter().any(|doubt| !stays(&doubt.path)) {
+            known.numbers.retain(|doubt| stays(&doubt.path));
+            known.correlation.clear();
+        }
+        let has = |doubt: &Doubt, known: &Uncertainty| known.numbers.iter().any(|d| d.path == doubt.path);
+        let fresh: Vec<Doubt> = usual.numbers.into_iter().filter(|doubt| !has(doubt, &known)).collect();
+        if !fresh.is_empty() {
+            known.numbers.extend(fresh);
+            known.correlation.clear();
+        }
+        own.uncertainty = Some(known);
+    }
+
+    /// A typical flow law: that of the family's worked demo, whose constants are illustrative.
     pub fn flow_law(self) -> Option<FlowLaw> {
-        let of = |demo: &demo::Demo| Some(demo.scenario().feedstock).filter(|f| f.family == Some(self));
-        demo::DEMOS.iter().find_map(of).map(|feedstock| feedstock.flow_law)
+        demo::find(self.demo()).map(|demo| demo.scenario().feedstock.flow_law)
     }
 
     /// Takes the family's typical flow law into a scenario in place of its own, as that of the loading that is set. What was
@@ -207,7 +285,6 @@ impl Family {
 mod tests {
     use super::*;
     use crate::scenario::demo;
-    use crate::uncertainty::Doubt;
 
     fn stated(family: Family, more: &str) -> Scenario {
         let text = format!(
@@ -255,15 +332,64 @@ mod tests {
             let mut after = before.clone();
             family.take(&mut after);
             assert_eq!(after.validate_plane(), Ok(()), "{}", family.name());
+            assert_eq!(Scenario::from_json(&after.to_json()).as_ref(), Ok(&after), "{}", family.name());
             assert_eq!(after.cavity, before.cavity);
-            assert_eq!(after.feedstock.powder_density, before.feedstock.powder_density);
-            assert_eq!(after.feedstock.family, Some(family));
-            for (path, value) in family.usual() {
-                let tree = document::tree(&after).expect("a document");
-                let stands = tree.pointer(&format!("/{}", path.replace('.', "/"))).and_then(Value::as_f64);
-                assert_eq!(stands, Some(value), "{path}");
-            }
+            let powder = |s: &Scenario| {
+                let f = &s.feedstock;
+                [f.powder_density, f.particle_size, f.solids_loading, f.critical_loading]
+            };
+            assert_eq!(powder(&after), powder(&before));
+            let f = &after.feedstock;
+            assert_eq!((f.family, &f.flow_law), (Some(family), &before.feedstock.flow_law));
+            let of_demo = demo::find(family.demo()).expect("a demo").scenario().feedstock;
+            assert_eq!((&f.pvt, &f.further_melting), (&of_demo.pvt, &of_demo.further_melting));
+            assert_eq!(f.no_flow_temperature, of_demo.no_flow_temperature);
+            assert_eq!(family.unusual(&after), Vec::<String>::new(), "{}", family.name());
         }
+    }
+
+    /// A document that states a family and leaves a number out means the same for ever, whatever is taken today.
+    #[test]
+    fn a_document_means_the_values_that_were_released() {
+        let found = Family::ALL.map(|family| {
+            let s = stated(family, "");
+            let (f, setup) = (&s.feedstock, &s.setup);
+            assert!(setup.further_hold.is_empty() && f.pvt == super::super::PvtLaw::Linear);
+            [
+                f.no_flow_temperature,
+                f.solidus,
+                f.liquidus,
+                f.ejection_temperature,
+                setup.melt_temperature,
+                setup.hold_pressure,
+                setup.hold_time,
+                setup.injection_time,
+            ]
+        });
+        let released = [
+            [95.0, 45.0, 75.0, 60.0, 165.0, 70.0, 4.0, 0.6],
+            [144.0, 138.0, 152.0, 140.0, 190.0, 80.0, 5.0, 0.6],
+            [95.0, 48.0, 66.0, 60.0, 165.0, 70.0, 4.0, 0.6],
+            [53.0, 46.0, 64.0, 45.0, 80.0, 0.4, 8.0, 2.0],
+        ];
+        assert_eq!(found, released);
+    }
+
+    /// What is known of the former binder goes with it; what is known of the mould and of the flow law, which stay, stays.
+    #[test]
+    fn what_is_known_of_the_former_binder_goes_with_it() {
+        let mut s = demo::default_demo().scenario();
+        let doubt = |path: &str| Doubt { path: path.to_owned(), standard_error: 0.2, logarithmic: true };
+        let [binder, law, contact] =
+            ["feedstock.latent_heat", "feedstock.flow_law.cross_wlf.d1", "setup.contact_conductance"]
+                .map(doubt);
+        let numbers = vec![binder.clone(), law.clone(), contact.clone()];
+        s.feedstock.uncertainty = Some(Uncertainty { numbers, correlation: vec![] });
+        Family::WaxLowPressure.take(&mut s);
+        let numbers = s.feedstock.uncertainty.clone().expect("usual").numbers;
+        assert!(!numbers.contains(&binder) && numbers.contains(&law) && numbers.contains(&contact));
+        assert!(numbers.iter().any(|d| d.path.ends_with("no_flow_temperature")), "{numbers:?}");
+        assert_eq!(s.validate(), Ok(()));
     }
 
     /// Errors of the flow law that is replaced say nothing about the typical one; those of other numbers stay.

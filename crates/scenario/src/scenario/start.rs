@@ -2,7 +2,7 @@
 //! gate of a usual form.
 
 use super::gate::{self, GateForm};
-use super::{Disc, Form, Lies, Machine, Passage, Role, Scenario, Setup, Strip, Tube, demo};
+use super::{Disc, Family, Form, Lies, Machine, Passage, Role, Scenario, Setup, Strip, Tube, demo};
 use crate::document;
 use serde::Deserialize;
 use std::f64::consts::PI;
@@ -206,7 +206,8 @@ pub fn find(name: &str) -> Option<&'static Start> {
 impl Start {
     /// Replaces the cavity of a scenario by the part with these sizes; a missing size is 1 mm. Injection and hold time
     /// follow, from memory: 0.25 s for each millimetre of the thinnest wall, and the setting time of the gate in steel that warms, which grows
-    /// with the square of its depth, plus 2.5 s for the heat of its surroundings.
+    /// with the square of its depth, plus 2.5 s for the heat of its surroundings. A hold in steps keeps its pressures, and
+    /// its last step gets the time that remains.
     pub fn put(&self, scenario: &mut Scenario, sizes: &[f64], gate: &GateForm) {
         let mut all = [1.0; 5];
         for (place, size) in all.iter_mut().zip(sizes) {
@@ -243,25 +244,46 @@ impl Start {
         }
         let tidy = |seconds: f64, most: f64| ((seconds * 20.0).round() / 20.0).clamp(0.05, most);
         scenario.setup.injection_time = tidy(0.25 * thinnest, 120.0);
-        scenario.setup.hold_time = tidy(2.5 + setting, 600.0);
-        scenario.setup.further_hold.clear();
+        let setup = &mut scenario.setup;
+        let hold = tidy(2.5 + setting, 600.0);
+        match setup.further_hold.split_last_mut() {
+            Some((last, between)) => {
+                let before = setup.hold_time + between.iter().map(|step| step.time).sum::<f64>();
+                last.time = (hold - before).max(last.time.min(1.0));
+            }
+            None => setup.hold_time = hold,
+        }
     }
 }
 
-/// Machine and set-up with which parts of usual forms are inside their windows: the catalogue's machine, the first
-/// demo's set-up and a hold pressure that packs them.
+/// Machine and set-up with which parts of usual forms are inside their windows: those of the family of the binder where
+/// it is stated, otherwise the catalogue's machine, the first demo's set-up and a hold pressure that packs them.
 pub fn make_usual(scenario: &mut Scenario) {
     scenario.machine = Machine::default();
     scenario.setup = Setup { hold_pressure: 71.0, ..demo::default_demo().scenario().setup };
+    if let Some(family) = scenario.feedstock.family {
+        family.set_up(scenario);
+    }
 }
 
 impl PartWords {
-    /// The part with these sizes and this gate, in the feedstock of the first demo. Sizes that are left out have their
-    /// defaults; without a gate the usual one is taken. `None` for an unknown part or gate.
-    pub fn scenario(&self, sizes: &[f64], gate: Option<&GateForm>) -> Option<Scenario> {
+    /// The part with these sizes and this gate, in the feedstock of the first demo, or in its powder with a binder of a
+    /// family. Sizes that are left out have their defaults; without a gate the usual one is taken. `None` for an unknown
+    /// part or gate.
+    pub fn scenario(
+        &self,
+        sizes: &[f64],
+        gate: Option<&GateForm>,
+        family: Option<Family>,
+    ) -> Option<Scenario> {
         let mut scenario = demo::default_demo().scenario();
         scenario.name.clone_from(&self.title);
         scenario.notes.clone_from(&self.words);
+        if let Some(family) = family {
+            family.take(&mut scenario);
+            family.take_flow_law(&mut scenario);
+            scenario.feedstock.name = format!("Stainless steel in a usual binder: {}", family.label());
+        }
         make_usual(&mut scenario);
         let given = |(i, size): (usize, &Size)| sizes.get(i).copied().unwrap_or(size.default);
         let all: Vec<f64> = self.sizes.iter().enumerate().map(given).collect();

@@ -4,7 +4,8 @@ use anyhow::{Result, ensure};
 use gatefrost_scenario::catalogue::{self, Parameter};
 use gatefrost_scenario::format::in_full;
 
-use gatefrost_scenario::scenario::Family;
+use gatefrost_scenario::document;
+use gatefrost_scenario::scenario::{Family, demo};
 
 use super::escaped;
 
@@ -17,8 +18,14 @@ pub fn table(group: &str) -> Result<String> {
     Ok(format!("<table>\n<thead><tr>{head}</tr></thead>\n<tbody>\n{}\n</tbody>\n</table>", rows.join("\n")))
 }
 
-/// What is usual in each family of binders: a row for each number, a column for each family.
+/// What is usual in each family of binders: a row for each number, a column for each family. What is taken to begin with
+/// stands beside it where it is another.
 pub fn families() -> String {
+    let taken = Family::ALL.map(|family| {
+        let mut scenario = demo::default_demo().scenario();
+        family.take(&mut scenario);
+        document::tree(&scenario).unwrap_or_default()
+    });
     let cell = |text: String| format!("<td>{text}</td>");
     let heads = Family::ALL.map(|family| {
         format!("<th scope=\"col\"><code>{}</code>: {}</th>", family.name(), escaped(family.label()))
@@ -32,7 +39,10 @@ pub fn families() -> String {
                 let range = family.range(path).map_or_else(String::new, |[low, high]| {
                     format!(" ({} to {})", in_full(low), in_full(high))
                 });
-                cell(format!("{}{range}", in_full(value)))
+                let other = taken[family as usize].pointer(&format!("/{}", path.replace('.', "/")));
+                let other = other.and_then(serde_json::Value::as_f64).filter(|other| *other != value);
+                let other = other.map_or_else(String::new, |other| format!("<br>taken: {}", in_full(other)));
+                cell(format!("{}{range}{other}", in_full(value)))
             });
             let unit = if p.unit.is_empty() { String::new() } else { format!(", {}", p.unit) };
             let title = escaped(p.title);

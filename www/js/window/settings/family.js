@@ -25,8 +25,9 @@ export function familyField() {
   take.addEventListener("click", () =>
     done.attempt(() => {
       model.replace(with_family(model.text(), model.get(PATH)));
-      const { melt_temperature: melt, mould_temperature: mould, hold_pressure: hold } = model.scenario.setup;
-      return `Taken: melt ${quantity(melt, "°C", 3)}, mould ${quantity(mould, "°C", 3)}, hold ${quantity(hold, "MPa", 3)}, with the binder’s heat, its temperatures and a machine that go with them. The powder and the part stay. The flow law is still that of ${named(model.scenario.feedstock)}: “Take its flow law” sets one that is typical of the family.`;
+      const { melt_temperature: melt, mould_temperature: mould, hold_pressure: hold, further_hold: further } = model.scenario.setup;
+      const pressures = [hold, ...further.map(({ pressure }) => pressure)].map((pressure) => quantity(pressure, "MPa", 3));
+      return `Taken: melt ${quantity(melt, "°C", 3)}, mould ${quantity(mould, "°C", 3)}, hold ${pressures.join(", then ")}, with the binder’s pvT law, its heat, its temperatures and a machine that go with them. The powder, its loading and the part stay. The flow law is still that of ${named(model.scenario.feedstock)}: “Take its flow law” sets one that is typical of the family.`;
     }),
   );
   const law = el("button", { type: "button", id: "family-law" }, "Take its flow law");

@@ -8,11 +8,11 @@ fn words(name: &str) -> PartWords {
 }
 
 fn made(name: &str, sizes: &[f64], gate: &str) -> Scenario {
-    words(name).scenario(sizes, gate::find(gate)).unwrap()
+    words(name).scenario(sizes, gate::find(gate), None).unwrap()
 }
 
 fn usual(name: &str) -> Scenario {
-    words(name).scenario(&[], None).unwrap()
+    words(name).scenario(&[], None, None).unwrap()
 }
 
 #[test]
@@ -69,7 +69,7 @@ fn every_size_is_that_of_a_number_in_the_catalogue_and_counts() {
 #[test]
 fn a_size_that_cannot_be_is_refused_by_its_passage() {
     let refused = |name: &str, sizes: &[f64]| {
-        words(name).scenario(sizes, None).unwrap().validate().unwrap_err().to_string()
+        words(name).scenario(sizes, None, None).unwrap().validate().unwrap_err().to_string()
     };
     // A plate shorter than the half disc at its gate, a disc smaller than its gate.
     let short = refused("plate", &[2.0, 5.0, 40.0]);
