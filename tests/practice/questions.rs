@@ -31,9 +31,9 @@ fn limit(r: &Report, limit: Limit) -> &Margin {
 /// in about a second; a slow shot freezes short.
 #[test]
 fn zirconia_with_a_wall_of_four_tenths() {
-    let clasp = demo_of("clasp");
+    let cleat = demo_of("cleat");
     let thin = |wall: f64, time: f64| {
-        let mut s = clasp.clone();
+        let mut s = cleat.clone();
         let passages = json!([
             { "name": "sprue", "role": "sprue", "form": { "tube": { "length": 36, "diameter": 3.5, "diameter_end": 5 } } },
             { "name": "runner", "role": "runner", "form": { "tube": { "length": 15, "diameter": 3 } } },
@@ -61,7 +61,7 @@ fn a_thick_block_behind_a_tiny_gate_sinks() {
             { "name": "gate", "role": "gate", "form": { "strip": { "length": 1, "width": 6, "thickness": gate } } },
             { "name": "block", "role": "part", "form": { "strip": { "length": 20, "width": 20, "thickness": 6 } } }
         ]);
-        let mut s = changed(&demo_of("latch"), &json!({ "cavity": { "passages": passages } }));
+        let mut s = changed(&demo_of("hasp"), &json!({ "cavity": { "passages": passages } }));
         (s.setup.hold_time, s.setup.hold_pressure) = (30.0, 20.0);
         report(&s)
     };
@@ -82,8 +82,9 @@ fn a_thick_block_behind_a_tiny_gate_sinks() {
     assert!(!tiny.inside);
 }
 
-/// "A watch case of 40 g in four cavities?" The four weigh 160 g, a quarter of a litre of machine is not needed: the shot
-/// of a 15 cm³ machine is too small, and so is its clamp; one of 50 cm³ with 500 kN makes it.
+/// "A watch case of 40 g in four cavities?" The four weigh 160 g: the shot of a 15 cm³ machine is too small, and its 350 kN
+/// cannot hold 100 cm² shut at 70 MPa. A machine of 50 cm³ with 500 kN makes it if it fills in 1 s and holds at 36 MPa; at
+/// the usual 85 MPa it flashes.
 #[test]
 fn a_watch_case_of_forty_grams_in_four_cavities() {
     let passages = json!([
@@ -93,25 +94,30 @@ fn a_watch_case_of_forty_grams_in_four_cavities() {
         { "name": "cases", "role": "part", "copies": 4, "form": { "strip": { "length": 100, "width": 25, "thickness": 3 } } }
     ]);
     let with = |machine: Value| {
-        let s =
-            changed(&demo_of("latch"), &json!({ "cavity": { "passages": passages }, "machine": machine }));
+        let s = changed(&demo_of("hasp"), &json!({ "cavity": { "passages": passages }, "machine": machine }));
         report(&s)
     };
     let small = with(json!({ "shot_volume": 15 }));
     let mass = small.cavity.part_volume_cm3 * small.feedstock.density_kg_m3 / 1000.0;
     assert!((120.0..200.0).contains(&mass), "{mass} g of green parts");
     assert!(limit(&small, Limit::Shot).g < 0.0 && limit(&small, Limit::Flash).g < 0.0);
-    let large = with(json!({ "shot_volume": 50, "clamp_force": 1200, "max_rate": 150 }));
-    assert!(limit(&large, Limit::Shot).g > 0.0 && limit(&large, Limit::Flash).g > 0.0);
+    let large = |hold: f64| {
+        let machine = json!({ "shot_volume": 50, "clamp_force": 500, "max_rate": 150 });
+        let setup = json!({ "injection_time": 1.0, "hold_pressure": hold, "hold_time": 8 });
+        let changes = json!({ "cavity": { "passages": passages }, "machine": machine, "setup": setup });
+        report(&changed(&demo_of("hasp"), &changes))
+    };
+    let (gentle, usual) = (large(36.0), large(85.0));
+    assert!(gentle.inside, "{:?}", gentle.margins.iter().filter(|m| m.g < 0.0).collect::<Vec<_>>());
     // The clamp is that of 100 cm² and tens of MPa.
-    let clamp = limit(&large, Limit::Flash).value;
-    assert!((200.0..1200.0).contains(&clamp), "{clamp} kN");
+    let clamp = limit(&usual, Limit::Flash);
+    assert!(clamp.g < 0.0 && (800.0..1000.0).contains(&clamp.value), "{} kN", clamp.value);
 }
 
 /// "Polyacetal at 190 °C into 130 °C?" Accepted on every limit, with room on every side; wax at these temperatures is not.
 #[test]
 fn polyacetal_at_190_and_130() {
-    let s = demo_of("rocker");
+    let s = demo_of("toggle");
     assert_eq!((s.setup.melt_temperature, s.setup.mould_temperature), (190.0, 130.0));
     let r = report(&s);
     assert!(r.inside, "{:?}", r.margins.iter().filter(|m| m.g < 0.0).collect::<Vec<_>>());
@@ -124,14 +130,15 @@ fn polyacetal_at_190_and_130() {
             assert!(report(&moved).inside, "{axis:?} {side}");
         }
     }
-    let mut wax = demo_of("latch");
+    let mut wax = demo_of("hasp");
     (wax.setup.melt_temperature, wax.setup.mould_temperature) = (190.0, 130.0);
     let r = report(&wax);
     assert!(!r.inside && r.hold.is_some_and(|hold| hold.gate_freeze_s.is_none()));
     assert_eq!(r.remarks.iter().filter(|remark| remark.contains("is usual")).count(), 2, "{:?}", r.remarks);
 }
 
-/// "Wax at three bar?" It fills in about a second and is held some seconds; a feedstock for high pressure does not move.
+/// "Wax at three bar?" It fills in about a second and its gate freezes within seconds, sooner with a powder that conducts as
+/// well as alumina; a feedstock for high pressure does not move.
 #[test]
 fn wax_at_three_bar() {
     let at = |name: &str| {
@@ -140,11 +147,11 @@ fn wax_at_three_bar() {
         s.setup.further_hold.clear();
         report(&s)
     };
-    let r = at("eyelet");
+    let r = at("ferrule");
     assert_ne!(r.fill.outcome, Outcome::ShortShot);
     assert!((0.3..3.0).contains(&r.fill.fill_time_s), "{} s", r.fill.fill_time_s);
-    assert!((1.0..10.0).contains(&r.hold.expect("full").gate_freeze_s.expect("freezes")));
-    assert_eq!(at("latch").fill.outcome, Outcome::ShortShot);
+    assert!((0.3..10.0).contains(&r.hold.expect("full").gate_freeze_s.expect("freezes")));
+    assert_eq!(at("hasp").fill.outcome, Outcome::ShortShot);
 }
 
 /// "What do I weigh for 5 kg?" At 60 vol% of 7.8 g/cm³ in 0.904: 92.8 % of it is powder.
@@ -183,7 +190,7 @@ fn critical_loading_from_torque() {
 /// than the trade's ±0.3 to 0.5 %; more powder, a larger part.
 #[test]
 fn one_volume_per_cent_on_the_sintered_size() {
-    let mut s = demo_of("latch");
+    let mut s = demo_of("hasp");
     s.feedstock.loading_scaling = LoadingScaling::EqualRate;
     let size = |by: f64| {
         let mut s = s.clone();
