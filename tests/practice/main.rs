@@ -6,8 +6,10 @@ mod questions;
 mod sizes;
 mod starts;
 
+use gatefrost_core::format::number;
 use gatefrost_core::limits::Limit;
-use gatefrost_core::scenario::{Family, FlowLaw, LoadingLaw, Scenario, demo};
+use gatefrost_core::scenario::{ConductivityRule, Family, FlowLaw, LoadingLaw, Scenario, demo};
+use gatefrost_core::uncertainty::Uncertainty;
 use gatefrost_report::Report;
 use gatefrost_report::evaluate;
 
@@ -167,6 +169,47 @@ fn hotter_melt_and_mould_need_less_pressure() {
         assert!(runs.windows(2).all(|w| w[1].0 < w[0].0 && w[1].1 > w[0].1), "{name}: {runs:?}");
         let runs = [at(0.0, -10.0), at(0.0, 0.0), at(0.0, 5.0)];
         assert!(runs.windows(2).all(|w| w[1].0 < w[0].0 && w[1].1 > w[0].1), "{name}: {runs:?}");
+    }
+}
+
+/// The README says how long the hinge's gate takes to freeze, and how much the three least known numbers move it.
+#[test]
+fn the_readme_tells_the_spread_of_gate_freeze() {
+    let readme = include_str!("../../README.md");
+    let mut hinge = steel();
+    hinge.feedstock.conductivity_rule = ConductivityRule::LewisNielsen;
+    let freeze = |change: &dyn Fn(&mut Scenario)| {
+        let mut s = hinge.clone();
+        change(&mut s);
+        evaluate(&s).expect("valid").hold.expect("full").gate_freeze_s.expect("freezes")
+    };
+    let usual = Uncertainty::usual(&hinge.feedstock);
+    assert!(readme.contains(&format!("freezes after {:.2} s", freeze(&|_| ()))));
+    for (doubt, error) in usual.numbers.iter().zip(["0.6", "7", "0.44"]) {
+        assert_eq!(number(doubt.standard_error, 3), error, "{}", doubt.path);
+    }
+    let [contact, no_flow, conducts] = [0, 1, 2].map(|i| usual.numbers[i].standard_error);
+    let ends = |change: &dyn Fn(&mut Scenario, f64)| {
+        let mut ends = [-1.0, 1.0].map(|sign| freeze(&|s: &mut Scenario| change(s, sign)));
+        ends.sort_by(f64::total_cmp);
+        format!("{:.2} to {:.2} s", ends[0], ends[1])
+    };
+    let rows = [
+        ("no-flow temperature", ends(&|s, sign| s.feedstock.no_flow_temperature += sign * no_flow)),
+        ("contact conductance", ends(&|s, sign| s.setup.contact_conductance *= (sign * contact).exp())),
+        ("conductivity", ends(&|s, sign| s.feedstock.conductivity_factor *= (sign * conducts).exp())),
+    ];
+    for (name, range) in rows {
+        let row = readme.lines().find(|line| line.starts_with(&format!("| {name} |")));
+        assert!(row.is_some_and(|row| row.contains(&range)), "{name}: {range}, not {row:?}");
+    }
+    for (rule, name) in [
+        (ConductivityRule::Lichtenecker, "Lichtenecker"),
+        (ConductivityRule::MaxwellEucken, "Maxwell and Eucken"),
+    ] {
+        let told =
+            format!("{:.2} s by {name}", freeze(&|s: &mut Scenario| s.feedstock.conductivity_rule = rule));
+        assert!(readme.contains(&told), "{told}");
     }
 }
 
