@@ -51,7 +51,8 @@ pub struct FurnaceRuns {
 pub fn read(text: &str) -> Result<FurnaceRuns, TableError> {
     use Quantity::{Hold, Ramp, RelativeDensity, Temperature};
     let mut problems = TableError::default();
-    let Some(table) = table::read(text, &[Temperature, Hold, Ramp, RelativeDensity], &mut problems) else {
+    let Some(table) = table::read(text, &[Temperature, Hold, Ramp, RelativeDensity], None, &mut problems)
+    else {
         return Err(problems);
     };
     if lacks(&table, &[&[Ramp], &[Temperature], &[Hold], &[RelativeDensity]], &mut problems) {

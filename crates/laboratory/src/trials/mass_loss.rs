@@ -54,7 +54,8 @@ pub struct Weighings {
 pub fn read(text: &str) -> Result<Weighings, TableError> {
     use Quantity::{MassLoss, Rod, Temperature, Time, Wall};
     let mut problems = TableError::default();
-    let Some(table) = table::read(text, &[Temperature, Time, MassLoss, Wall, Rod], &mut problems) else {
+    let Some(table) = table::read(text, &[Temperature, Time, MassLoss, Wall, Rod], None, &mut problems)
+    else {
         return Err(problems);
     };
     if lacks(&table, &[&[Temperature], &[Time], &[MassLoss], &[Wall, Rod]], &mut problems) {

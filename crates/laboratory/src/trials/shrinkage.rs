@@ -53,7 +53,8 @@ pub struct MeasuredSizes {
 pub fn read(text: &str) -> Result<MeasuredSizes, TableError> {
     use Quantity::{Along, Cavity, Green, Sintered, Upright};
     let mut problems = TableError::default();
-    let Some(table) = table::read(text, &[Cavity, Green, Sintered, Along, Upright], &mut problems) else {
+    let Some(table) = table::read(text, &[Cavity, Green, Sintered, Along, Upright], None, &mut problems)
+    else {
         return Err(problems);
     };
     if lacks(&table, &[&[Cavity], &[Green, Sintered]], &mut problems) {
