@@ -4,8 +4,8 @@
 import { itemList } from "app/after/lists";
 import { banded } from "app/after/summary";
 import { trial } from "app/after/trial";
-import { list, tableOf } from "app/laboratory/fields";
-import { labFigure } from "app/laboratory/figures";
+import { list, tableOf } from "app/shared/tables";
+import { figureOf } from "app/shared/figure";
 import { byId, el } from "app/shared/dom";
 import { number } from "app/shared/numbers";
 import { choiceField, focusKept, numberField, switchField, textField } from "app/window/settings/fields";
@@ -28,9 +28,9 @@ export class Debinding {
   #bench;
   #figures = el("div", { className: "figures" });
   // The figures that are shown, by name.
-  /** @type {Map<string, ReturnType<typeof labFigure>>} */
+  /** @type {Map<string, ReturnType<typeof figureOf>>} */
   #shown = new Map();
-  #steps = el("div", { className: "scroll", tabIndex: 0, role: "region", "aria-label": "Steps of debinding" });
+  #steps = el("div", {});
   #walls = el("div", {});
   #said = el("p", { className: "said-so", id: "debinding-said", role: "status" });
 
@@ -77,11 +77,11 @@ export class Debinding {
    * @param {Gatefrost.Plan} plan
    */
   #figure(name, plan) {
-    const sheet = /** @type {any} */ (this.#bench.sheet);
-    if (name === "walls") return labFigure(sheet, name, "Time of debinding against the wall", "All steps together, for walls that are reached as the governing one is.");
+    const { sheet } = this.#bench;
+    if (name === "walls") return figureOf(sheet, name, "Time of debinding against the wall", "All steps together, for walls that are reached as the governing one is.");
     const step = plan.steps[Number(name.split("-")[1])];
-    if (step.schedule) return labFigure(sheet, name, "Fastest schedule of the furnace", "As fast as the ramp and the allowed pressure of the gas let it be. Below: what is left of each part.", { tall: true });
-    return labFigure(sheet, name, `Mass lost in the ${step.name}`, "For the governing wall, half, one and a half and twice its depth.");
+    if (step.schedule) return figureOf(sheet, name, "Fastest schedule of the furnace", "As fast as the ramp and the allowed pressure of the gas let it be. Below: what is left of each part.", { tall: true });
+    return figureOf(sheet, name, `Mass lost in the ${step.name}`, "For the governing wall, half, one and a half and twice its depth.");
   }
 }
 

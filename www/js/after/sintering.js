@@ -3,8 +3,8 @@
 
 import { itemList } from "app/after/lists";
 import { trial } from "app/after/trial";
-import { tableOf } from "app/laboratory/fields";
-import { labFigure } from "app/laboratory/figures";
+import { tableOf } from "app/shared/tables";
+import { figureOf } from "app/shared/figure";
 import { byId, el } from "app/shared/dom";
 import { number } from "app/shared/numbers";
 import { numberField } from "app/window/settings/fields";
@@ -17,7 +17,7 @@ export class Sintering {
 
   /** @param {import("app/after/start").Bench} bench */
   constructor(bench) {
-    this.#figure = labFigure(/** @type {any} */ (bench.sheet), "run", "Density and length during the furnace run", "By the master sintering curve: an estimate to plan trials by.", { tall: true });
+    this.#figure = figureOf(bench.sheet, "run", "Density and length during the furnace run", "By the master sintering curve: an estimate to plan trials by.", { tall: true });
     const fields = (/** @type {string} */ path) => [el("div", { className: "fields" }, numberField(`${path}.ramp`), numberField(`${path}.temperature`), numberField(`${path}.hold`))];
     byId("sintering-ins").append(
       el("h3", {}, "Furnace run"),

@@ -3,8 +3,8 @@
 
 import { itemList } from "app/after/lists";
 import { trial, withBand } from "app/after/trial";
-import { tableOf } from "app/laboratory/fields";
-import { labFigure } from "app/laboratory/figures";
+import { tableOf } from "app/shared/tables";
+import { figureOf } from "app/shared/figure";
 import { byId, download, el, fileName } from "app/shared/dom";
 import { number, quantity } from "app/shared/numbers";
 import { choiceField, numberField, textField } from "app/window/settings/fields";
@@ -22,7 +22,7 @@ const HEADS = [
 
 export class Sizes {
   #figure;
-  #table = el("div", { className: "scroll", tabIndex: 0, role: "region", "aria-label": "Table of sizes" });
+  #table = el("div", {});
   #words = el("div", {});
   #csv = el("button", { type: "button", className: "quiet", id: "sizes-csv", onclick: () => this.#save() }, "Table as CSV");
   #none = el("p", { className: "said-so", role: "status" });
@@ -31,7 +31,7 @@ export class Sizes {
 
   /** @param {import("app/after/start").Bench} bench */
   constructor(bench) {
-    this.#figure = labFigure(/** @type {any} */ (bench.sheet), "budget", "Scatter of a length by cause", "What the machine, the mixing and the furnace scatter, as a share of a length. Squares add up.");
+    this.#figure = figureOf(bench.sheet, "budget", "Scatter of a length by cause", "What the machine, the mixing and the furnace scatter, as a share of a length. Squares add up.");
     const list = itemList({ path: "sizes.dimensions", what: "dimension", most: 24, id: "add-dimension", fields: dimensionFields, fresh: (all) => ({ name: `dimension ${all.length + 1}`, size: 20, tolerance: 0.1, cavity: null, flow: "across", stands: "horizontal" }) });
     byId("sizes-ins").append(
       el("p", { className: "lead" }, "Name the dimensions that the drawing tolerances."),

@@ -1,8 +1,8 @@
 // @ts-check
 // A table of readings with its fit: pasted, dropped or opened, fitted in a worker, and put into the scenario on a press.
 
-import { list, tableOf } from "app/laboratory/fields";
-import { TableBox } from "app/laboratory/table";
+import { list, tableOf } from "app/shared/tables";
+import { TableBox } from "app/readings/table-box";
 import { el } from "app/shared/dom";
 import { number } from "app/shared/numbers";
 import { restate } from "app/shared/units";
@@ -41,7 +41,7 @@ export function trial({ spawn }, { id, title, call, form, example, words, number
     form,
     example,
     exampleWords: words,
-    job: (text) => /** @type {any} */ ({ call, args: { scenario: model.text(), text } }),
+    job: (text) => /** @type {import("app/readings/table-box").Job} */ ({ call, args: { scenario: model.text(), text } }),
     take: ({ table, fit, scenario }) => {
       fitted = scenario;
       take.hidden = false;

@@ -1,15 +1,16 @@
 // @ts-check
 // Station 3: the critical loading from densities and from torques or viscosities.
 
-import { numberBox, list, ruleBox, tableOf, under } from "app/laboratory/fields";
-import { labFigure } from "app/laboratory/figures";
-import { keeper, recall } from "app/laboratory/keep";
-import { TableBox } from "app/laboratory/table";
+import { numberBox, ruleBox } from "app/laboratory/fields";
+import { list, tableOf, under } from "app/shared/tables";
+import { figureOf } from "app/shared/figure";
+import { keeper, recall } from "app/readings/tab-keep";
+import { TableBox } from "app/readings/table-box";
 import { byId, el } from "app/shared/dom";
 import { number } from "app/shared/numbers";
 
 const NOTHING = "No readings yet. Paste some, or press “Worked example”.";
-/** @type {Record<import("app/laboratory/table").Why, string>} */
+/** @type {Record<import("app/readings/table-box").Why, string>} */
 const CLEARED = { empty: NOTHING, field: "Not fitted: see the message at the field.", refused: "Not fitted: see the list below the readings." };
 
 export class CriticalStation {
@@ -41,7 +42,7 @@ export class CriticalStation {
   constructor({ laboratory, shelf, spawn }, recipe) {
     this.#laboratory = laboratory;
     this.#recipe = recipe;
-    this.#figure = labFigure(laboratory, "critical", "Density and flow resistance against loading", "Density peaks at the critical loading; flow resistance diverges there. The tinted band is the 95 % interval.", { tall: true });
+    this.#figure = figureOf(laboratory, "critical", "Density and flow resistance against loading", "Density peaks at the critical loading; flow resistance diverges there. The tinted band is the 95 % interval.", { tall: true });
     this.#results = el("div", { hidden: true }, this.#work, el("div", { className: "row" }, this.#use), this.#figure.root, this.#numbers);
     const kept = recall("critical") ?? {};
     for (const [name, field] of Object.entries(this.#fields)) if (kept[name] !== undefined) field.input.value = kept[name];
@@ -75,7 +76,7 @@ export class CriticalStation {
 
   /**
    * @param {string} text
-   * @returns {import("app/laboratory/table").Job | null}
+   * @returns {import("app/readings/table-box").Job | null}
    */
   #job(text) {
     const { powder, binder, exponent, exponentError, flowExponent, scaling } = this.#fields;
@@ -92,7 +93,7 @@ export class CriticalStation {
     this.#said.textContent = words;
   }
 
-  /** @param {import("app/laboratory/table").Why} why */
+  /** @param {import("app/readings/table-box").Why} why */
   #cleared(why) {
     this.#working(CLEARED[why]);
     if (why === "empty") this.#results.hidden = true;

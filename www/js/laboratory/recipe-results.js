@@ -2,7 +2,8 @@
 // The results of station 1: viscosity in a sentence, constants and properties with their bands, and the batch.
 
 import { Laboratory } from "app/shared/core";
-import { list, ruleWords, tableOf, under } from "app/laboratory/fields";
+import { ruleWords } from "app/laboratory/fields";
+import { list, tableOf, under } from "app/shared/tables";
 import { powderOf, titleOf } from "app/laboratory/recipe-form";
 import { download, el, fileName } from "app/shared/dom";
 import { problemsOf } from "app/shared/notices";

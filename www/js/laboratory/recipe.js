@@ -1,9 +1,9 @@
 // @ts-check
 // Station 1: powder, binder parts and loading give an estimated feedstock, each number with its band.
 
-import { list, wayBack } from "app/laboratory/fields";
-import { labFigure } from "app/laboratory/figures";
-import { keeper, recall } from "app/laboratory/keep";
+import { list, wayBack } from "app/shared/tables";
+import { figureOf } from "app/shared/figure";
+import { keeper, recall } from "app/readings/tab-keep";
 import { RecipeForm, powderOf } from "app/laboratory/recipe-form";
 import { batchTable, comparison, constants, sentence } from "app/laboratory/recipe-results";
 import { byId, el, onceAFrame, whenQuiet } from "app/shared/dom";
@@ -42,8 +42,8 @@ export class RecipeStation {
     const { laboratory, shelf } = bench;
     this.#form = new RecipeForm({ shelf, changed: () => this.#changed(), estimate: () => this.#shown?.estimate ?? null, binderDensity: () => this.#binderDensity });
     this.#figures = [
-      labFigure(laboratory, "recipe_flow", "Estimated viscosity against shear rate", "At and around the chosen temperature. The tinted band belongs to the chosen one."),
-      labFigure(laboratory, "recipe_loading", "Viscosity against loading", "At the chosen shear rate and temperature, with its band."),
+      figureOf(laboratory, "recipe_flow", "Estimated viscosity against shear rate", "At and around the chosen temperature. The tinted band belongs to the chosen one."),
+      figureOf(laboratory, "recipe_loading", "Viscosity against loading", "At the chosen shear rate and temperature, with its band."),
     ];
     const figures = el("div", { className: "figures" }, this.#figures.map((figure) => figure.root));
     this.#results = el("div", {}, this.#said, this.#beyond, this.#beside, figures, this.#numbers, this.#batch, this.#remarks);

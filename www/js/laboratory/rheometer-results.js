@@ -1,7 +1,7 @@
 // @ts-check
 // The results of station 2: the ranked laws, their constants and the corrections of the readings.
 
-import { list, tableOf, under } from "app/laboratory/fields";
+import { list, tableOf, under } from "app/shared/tables";
 import { download, el } from "app/shared/dom";
 import { number } from "app/shared/numbers";
 

@@ -1,12 +1,13 @@
 // @ts-check
 // Station 2: rheometer readings, corrected and fitted; the laws ranked.
 
-import { choiceBox, list, numberBox } from "app/laboratory/fields";
-import { labFigure } from "app/laboratory/figures";
-import { keeper, recall } from "app/laboratory/keep";
+import { choiceBox, numberBox } from "app/laboratory/fields";
+import { list } from "app/shared/tables";
+import { figureOf } from "app/shared/figure";
+import { keeper, recall } from "app/readings/tab-keep";
 import { Part } from "app/laboratory/part";
 import { constantsTable, correctionTables, notesOf, rankingTable } from "app/laboratory/rheometer-results";
-import { TableBox } from "app/laboratory/table";
+import { TableBox } from "app/readings/table-box";
 import { byId, el } from "app/shared/dom";
 import { number } from "app/shared/numbers";
 
@@ -17,7 +18,7 @@ const counted = (/** @type {number} */ points) => (points === 1 ? "1 point" : `$
 const EXAMPLE =
   "The worked example is a published textbook exercise: a neat polypropylene, three dies, one temperature. It is not a feedstock, because we found no complete readings of one.";
 const NOTHING = "No readings yet. Paste some, or press “Worked example”.";
-/** @type {Record<import("app/laboratory/table").Why, string>} */
+/** @type {Record<import("app/readings/table-box").Why, string>} */
 const CLEARED = { empty: NOTHING, field: "Not fitted: see the message at the field.", refused: "Not fitted: see the list below the readings." };
 
 export class RheometerStation {
@@ -57,8 +58,8 @@ export class RheometerStation {
     this.#part = new Part(bench, () => this.#partKnown());
     this.#measured = numberBox("rheometer-loading", "feedstock.measured_loading", { title: "Loading of the measured feedstock", value: scenario.feedstock.solids_loading, changed: () => this.#typed() });
     this.#figures = [
-      labFigure(laboratory, "flow", "Viscosity against shear rate", "Readings are marks, with a sign for each temperature. The lines are the law chosen below. The upright lines are the shear rates of the scenario’s part, computed with that law."),
-      labFigure(laboratory, "residuals", "Readings against the fit", "How far each reading lies above the chosen law. A pattern means that the law does not fit."),
+      figureOf(laboratory, "flow", "Viscosity against shear rate", "Readings are marks, with a sign for each temperature. The lines are the law chosen below. The upright lines are the shear rates of the scenario’s part, computed with that law."),
+      figureOf(laboratory, "residuals", "Readings against the fit", "How far each reading lies above the chosen law. A pattern means that the law does not fit."),
     ];
     const figures = el("div", { className: "figures" }, this.#figures.map((figure) => figure.root));
     this.#results = el("div", { hidden: true }, figures, this.#coverage, this.#ranking, this.#constants, this.#notes, this.#corrected);
@@ -143,7 +144,7 @@ export class RheometerStation {
 
   /**
    * @param {string} text
-   * @returns {import("app/laboratory/table").Job | null}
+   * @returns {import("app/readings/table-box").Job | null}
    */
   #job(text) {
     const [d2, transition] = [this.#d2.read(), this.#transition.read()];
@@ -168,7 +169,7 @@ export class RheometerStation {
     this.#said.textContent = words;
   }
 
-  /** @param {import("app/laboratory/table").Why} why */
+  /** @param {import("app/readings/table-box").Why} why */
   #cleared(why) {
     this.#studied = null;
     this.#working(CLEARED[why]);

@@ -1,10 +1,11 @@
 // @ts-check
 // Station 4: melting and setting of the binder from calorimetry (DSC), on cooling, on heating, or both.
 
-import { choiceBox, list, numberBox, tableOf, under } from "app/laboratory/fields";
-import { labFigure } from "app/laboratory/figures";
-import { keeper, recall } from "app/laboratory/keep";
-import { TableBox } from "app/laboratory/table";
+import { choiceBox, numberBox } from "app/laboratory/fields";
+import { list, tableOf, under } from "app/shared/tables";
+import { figureOf } from "app/shared/figure";
+import { keeper, recall } from "app/readings/tab-keep";
+import { TableBox } from "app/readings/table-box";
 import { byId, el } from "app/shared/dom";
 import { number } from "app/shared/numbers";
 
@@ -15,7 +16,7 @@ import { number } from "app/shared/numbers";
 /** @type {Direction[]} */
 const DIRECTIONS = ["cooling", "heating"];
 const NOTHING = "No tables yet. Paste one, or press “Worked example”.";
-/** @type {Record<import("app/laboratory/table").Why, string>} */
+/** @type {Record<import("app/readings/table-box").Why, string>} */
 const CLEARED = { empty: "", field: "see the message at the field.", refused: "see the list below it." };
 const EXAMPLE_RATE = 10;
 
@@ -47,7 +48,7 @@ export class ScanStation {
   /** @param {import("app/laboratory/start").Bench} bench */
   constructor(bench) {
     this.#bench = bench;
-    this.#figure = labFigure(bench.laboratory, "calorimetry", "Heat capacity against temperature", "The curve is drawn with its peaks upwards. Full discs: onset in the direction of the run. Open discs: peak. Open squares: end. Dashed: baseline. The tinted band is the 95 % interval of the no-flow temperature.", { tall: true });
+    this.#figure = figureOf(bench.laboratory, "calorimetry", "Heat capacity against temperature", "The curve is drawn with its peaks upwards. Full discs: onset in the direction of the run. Open discs: peak. Open squares: end. Dashed: baseline. The tinted band is the 95 % interval of the no-flow temperature.", { tall: true });
     this.#results = el("div", { hidden: true }, this.#remarks, this.#figure.root, this.#numbers);
     for (const [name, field] of Object.entries(this.#fields)) if (this.#kept[name] !== undefined) field.input.value = this.#kept[name];
     this.#boxes = { cooling: this.#box("cooling", 0), heating: this.#box("heating", 1) };
@@ -110,7 +111,7 @@ export class ScanStation {
   /**
    * @param {string} text
    * @param {Direction} direction
-   * @returns {import("app/laboratory/table").Job | null}
+   * @returns {import("app/readings/table-box").Job | null}
    */
   #job(text, direction) {
     const [rate, mass, binder_share] = [this.#fields.rate.read(), this.#fields.mass.read(), this.#share()];
@@ -152,7 +153,7 @@ export class ScanStation {
   }
 
   /**
-   * @param {import("app/laboratory/table").Why} why
+   * @param {import("app/readings/table-box").Why} why
    * @param {Direction} direction
    */
   #cleared(why, direction) {

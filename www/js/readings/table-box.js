@@ -2,16 +2,16 @@
 // A table of readings: pasted, dropped or opened. The text stays, valid or not. A worker reads and fits it; a newer text
 // stops the work on an older one.
 
-import { list, wayBack } from "app/laboratory/fields";
-import { keeper, recall } from "app/laboratory/keep";
-import { ReadingsField, linesOf } from "app/laboratory/readings";
+import { list, wayBack } from "app/shared/tables";
+import { keeper, recall } from "app/readings/tab-keep";
+import { ReadingsField, linesOf } from "app/readings/readings";
 import { decode_readings } from "app/shared/core";
 import { el, whenQuiet } from "app/shared/dom";
 import { dismiss, notice } from "app/shared/notices";
 import { number } from "app/shared/numbers";
 import { PageWorker } from "app/shared/worker";
 
-/** @typedef {Extract<import("app/shared/worker").Job, { call: "study" | "assess" | "scan" }>} Job */
+/** @typedef {import("app/shared/worker").Job} Job */
 /** @typedef {"empty" | "refused" | "field"} Why why there is nothing to show */
 /** @typedef {{ problems: { line?: number | null, column?: string | null, message: string }[], unlisted: number }} Refusal */
 /**
