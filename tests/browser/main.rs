@@ -6,6 +6,7 @@
 
 mod after;
 mod beside;
+mod calorimetry;
 mod cycle;
 mod deaths;
 mod doubts;

@@ -6,7 +6,7 @@ use gatefrost_core::scenario::FlowLawKind;
 use gatefrost_core::scenario::demo;
 use gatefrost_core::uncertainty::Doubt;
 use gatefrost_laboratory::critical::CriticalOptions;
-use gatefrost_laboratory::dsc::ReadOptions;
+use gatefrost_laboratory::dsc::{self, Direction, ReadOptions};
 use gatefrost_laboratory::rheometry::fit::FitOptions;
 use gatefrost_web::values::packed;
 
