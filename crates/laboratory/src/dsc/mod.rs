@@ -8,6 +8,7 @@
 mod apply;
 mod peaks;
 mod reading;
+mod shoulder;
 
 pub use apply::apply;
 pub use peaks::DscPeak;
@@ -24,6 +25,12 @@ const CALIBRATION: f64 = 2.0;
 /// Standard error of the no-flow temperature because a mould cools some hundred times faster than a calorimeter \[K\], from
 /// memory.
 const BY_RATE: f64 = 5.0;
+
+/// Greatest heat of melting of a binder that is plausible [kJ/kg]: a little more than crystals of polyethylene, from memory.
+const MOST_HEAT: f64 = 300.0;
+/// Heats of melting and of crystallisation differ by less than this factor, from memory: what melts also crystallises,
+/// but for what is undercooled or not caught by a baseline.
+const SAME_HEAT: f64 = 1.5;
 
 /// A temperature with its standard error \[°C, K\].
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -68,7 +75,7 @@ pub fn binder_share(f: &Feedstock) -> f64 {
 /// # Errors
 /// Where the scan shows no peak.
 pub fn analyse(scan: &Scan, binder_share: f64) -> Result<DscResult, String> {
-    let Found { peaks, baseline, upside_down, other_way } = peaks::found(scan, binder_share);
+    let Found { peaks, baseline, upside_down, shoulders, other_way } = peaks::found(scan, binder_share);
     let Some(hottest) = peaks.last() else {
         return Err(format!(
             "The table on {} shows no peak above its scatter: nothing melts or crystallises between {} and {} °C.",
@@ -79,14 +86,28 @@ pub fn analyse(scan: &Scan, binder_share: f64) -> Result<DscResult, String> {
     };
     let mut remarks = scan.notes.clone();
     let mut said = |text: String| remarks.push(text);
-    if peaks.len() == 1 {
+    for [peak, shoulder] in &shoulders {
+        said(format!(
+            "The peak at {} °C has a shoulder at {} °C: another part of the binder overlaps it. Their heats are not parted, and onset or end may be those of the shoulder. A slower scan parts them better.",
+            number(*peak, 4),
+            number(*shoulder, 4)
+        ));
+    }
+    if peaks.len() == 1 && shoulders.is_empty() {
         said(format!(
             "There is one peak only, at {} °C. It is taken as that of the backbone. A binder of wax alone has no other; in any other binder a part is missing: scan a wider range.",
             number(hottest.peak, 4)
         ));
     }
-    if peaks.iter().any(|peak| peak.overlaps) {
+    if peaks.len() > 1 && peaks.iter().filter(|peak| peak.overlaps).count() > shoulders.len() {
         said("Peaks overlap. They are parted at the lowest place between them, and each heat is known only roughly.".to_owned());
+    }
+    let heat: f64 = peaks.iter().map(|peak| peak.heat_of_binder).sum();
+    if heat > MOST_HEAT {
+        said(format!(
+            "The peaks hold {} kJ for each kilogram of binder. Waxes and polyethylene hold 150 to 250, and crystals of polyethylene 290 (from memory). Check the rate, the mass of the sample, and whether the sample was binder or feedstock.",
+            number(heat, 3)
+        ));
     }
     if let Some(at) = other_way {
         said(format!(
@@ -123,6 +144,15 @@ pub fn compared(heating: &DscResult, cooling: &DscResult) -> Vec<String> {
             "Peaks point the same way on heating and on cooling. An instrument draws melting and crystallisation to opposite sides: one table has the other sign, or is not what it is given as. The peaks are found either way."
                 .to_owned(),
         );
+    }
+    let heat = |scan: &DscResult| scan.peaks.iter().map(|peak| peak.heat_of_binder).sum::<f64>();
+    let (taken, given) = (heat(heating), heat(cooling));
+    if taken.max(given) > SAME_HEAT * taken.min(given) {
+        said.push(format!(
+            "Melting takes {} kJ for each kilogram of binder and crystallisation gives {} back. What melts crystallises again, so they differ by less than a factor of {SAME_HEAT} (from memory). Check the rate, the mass and the range of each table.",
+            number(taken, 3),
+            number(given, 3)
+        ));
     }
     if let (Some(melted), Some(no_flow)) = (heating.melted, cooling.no_flow)
         && melted.value < no_flow.value

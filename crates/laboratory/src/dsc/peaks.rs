@@ -3,19 +3,26 @@
 //! The baseline is the straight line through the means of both ends. The sign is that with which the greatest deviation is
 //! positive, so that it does not matter which way the instrument draws a peak. A peak to the other side is no peak of
 //! this list; its place is reported. A peak is a stretch above the scatter of the
-//! readings and above 4 % of the highest; two maxima with a valley below 85 % of the lower one are two peaks that overlap.
+//! readings, however small beside the highest: the backbone's may be a hundredth of the wax's. Where it is so small, it is
+//! told from a bent baseline by its width. Two maxima with a valley deeper than the scatter are two peaks that overlap. A
+//! flank that grows steep twice hides a further part: a shoulder, which is named and not parted.
 //! Onset and end are where the steepest tangents of the flanks meet the baseline, as is customary (ISO 11357-3, from memory).
 
 use super::reading::{Direction, Scan};
+use super::shoulder;
 use gatefrost_numerics::order;
 use serde::{Deserialize, Serialize};
 
 /// Share of the readings at each end that the baseline goes through.
 const ENDS: f64 = 0.05;
 /// A peak rises above this share of the highest.
-const LEAST: f64 = 0.04;
+const LEAST: f64 = 0.005;
+/// A peak below this share of the highest is no wider than [`WIDEST`].
+const SMALL: f64 = 0.04;
+/// Width of a small peak at half its height above its feet \[K\]: what is wider is the bend of a baseline, from memory.
+const WIDEST: f64 = 40.0;
 /// A valley that parts two peaks lies below this share of the lower one.
-const VALLEY: f64 = 0.85;
+const VALLEY: f64 = 0.985;
 /// A peak rises above the scatter by this factor.
 const CLEAR: f64 = 6.0;
 
@@ -48,6 +55,8 @@ pub(super) struct Found {
     pub baseline: [[f64; 2]; 2],
     /// Whether the peaks point down in the table.
     pub upside_down: bool,
+    /// Shoulders of peaks: where the peak is highest, and where the shoulder is \[°C\].
+    pub shoulders: Vec<[f64; 2]>,
     /// Where the curve lies on the other side of the baseline by a share of the highest peak that cannot be bending \[°C\].
     pub other_way: Option<f64>,
 }
@@ -103,8 +112,9 @@ pub(super) fn found(scan: &Scan, binder_share: f64) -> Found {
     let deep = -smooth[lowest] > (CLEAR * noise).max(OTHER_WAY * highest);
     let other_way = deep.then(|| scan.points[lowest][0]);
     if highest <= 0.0 || highest < CLEAR * noise {
-        return Found { peaks, baseline, upside_down, other_way: None };
+        return Found { peaks, baseline, upside_down, shoulders: Vec::new(), other_way: None };
     }
+    let mut shoulders = Vec::new();
     let mut i = 0;
     while i < smooth.len() {
         if smooth[i] <= least {
@@ -115,7 +125,7 @@ pub(super) fn found(scan: &Scan, binder_share: f64) -> Found {
         while i < smooth.len() && smooth[i] > least {
             i += 1;
         }
-        let tops = tops(&smooth, from, i);
+        let tops = tops(&smooth, from, i, CLEAR * noise);
         for k in 0..tops.len() {
             // Outwards to the valley, or to where nothing is left of the peak.
             let faint = noise.max(2e-3 * highest);
@@ -129,6 +139,9 @@ pub(super) fn found(scan: &Scan, binder_share: f64) -> Found {
             } else {
                 (i..smooth.len()).find(|&j| smooth[j] <= faint).unwrap_or(smooth.len() - 1)
             };
+            if smooth[tops[k]] < SMALL * highest && width(scan, &smooth, [lower, tops[k], upper]) > WIDEST {
+                continue;
+            }
             let heat: f64 = (lower..upper)
                 .map(|j| 0.5 * (above[j] + above[j + 1]) * (scan.points[j + 1][0] - scan.points[j][0]))
                 .sum();
@@ -138,17 +151,27 @@ pub(super) fn found(scan: &Scan, binder_share: f64) -> Found {
             // Smoothing moves the top of a lopsided peak by up to two readings.
             let near = tops[k].saturating_sub(2)..=(tops[k] + 2).min(above.len() - 1);
             let top = near.max_by(|&i, &j| above[i].total_cmp(&above[j])).unwrap_or(tops[k]);
+            let hidden = shoulder::of(scan, &smooth, [lower, tops[k], upper], noise);
+            shoulders.extend(hidden.iter().map(|&t| [scan.points[top][0], t]));
             peaks.push(DscPeak {
                 onset,
                 peak: scan.points[top][0],
                 end,
                 heat,
                 heat_of_binder: heat / binder_share,
-                overlaps: tops.len() > 1,
+                overlaps: tops.len() > 1 || !hidden.is_empty(),
             });
         }
     }
-    Found { peaks, baseline, upside_down, other_way }
+    Found { peaks, baseline, upside_down, shoulders, other_way }
+}
+
+/// Width of a peak at half its height above the higher of its feet \[K\].
+fn width(scan: &Scan, smooth: &[f64], [lower, top, upper]: [usize; 3]) -> f64 {
+    let half = 0.5 * (smooth[top] + smooth[lower].max(smooth[upper]));
+    let cold = (lower..=top).rev().find(|&i| smooth[i] < half).unwrap_or(lower);
+    let hot = (top..=upper).find(|&i| smooth[i] < half).unwrap_or(upper);
+    scan.points[hot][0] - scan.points[cold][0]
 }
 
 /// Lowest place between two.
@@ -156,17 +179,18 @@ fn valley(smooth: &[f64], a: usize, b: usize) -> usize {
     (a..=b).min_by(|&i, &j| smooth[i].total_cmp(&smooth[j])).unwrap_or(a)
 }
 
-/// Maxima of a stretch that a valley parts.
-fn tops(smooth: &[f64], from: usize, to: usize) -> Vec<usize> {
+/// Maxima of a stretch that a valley of at least this depth parts.
+fn tops(smooth: &[f64], from: usize, to: usize, depth: f64) -> Vec<usize> {
     let rises = |i: usize| {
         (i == 0 || smooth[i] > smooth[i - 1]) && smooth.get(i + 1).is_none_or(|&next| smooth[i] >= next)
     };
     let mut tops: Vec<usize> = (from..to).filter(|&i| rises(i)).collect();
     loop {
         // The shallowest valley that parts no peaks merges its lower neighbour into the higher.
-        let merge = tops
-            .windows(2)
-            .position(|w| smooth[valley(smooth, w[0], w[1])] > VALLEY * smooth[w[0]].min(smooth[w[1]]));
+        let merge = tops.windows(2).position(|w| {
+            let (low, lower) = (smooth[valley(smooth, w[0], w[1])], smooth[w[0]].min(smooth[w[1]]));
+            low > VALLEY * lower || lower - low < depth
+        });
         let Some(k) = merge else { return tops };
         let lower = if smooth[tops[k]] < smooth[tops[k + 1]] { k } else { k + 1 };
         tops.remove(lower);

@@ -68,6 +68,91 @@ fn one_peak_and_overlapping_peaks_are_said() {
     assert!((whole / 28.0 - 1.0).abs() < 0.02, "{whole}");
 }
 
+/// 80 and 40 J/g at 50 and 64 °C, 5 K wide, have two maxima with a shallow valley; nearer or smaller, the second is a
+/// shoulder. Neither is one peak, and a wider range would show no more.
+#[test]
+fn peaks_that_overlap_are_named_as_such() {
+    let found = |peaks: &[[f64; 3]]| {
+        let text = made(peaks, [150.0, 0.0], "heat capacity [J/gK]", 1.0);
+        analyse(&read(&text, Direction::Cooling, &ReadOptions::default()).unwrap(), 1.0).unwrap()
+    };
+    let two = found(&[[80.0, 50.0, 5.0], [40.0, 64.0, 5.0]]);
+    assert!(two.peaks.len() == 2 && two.peaks.iter().all(|peak| peak.overlaps), "{two:?}");
+    assert!((two.peaks[0].peak - 50.0).abs() < 1.5 && (two.peaks[1].peak - 64.0).abs() < 1.5, "{two:?}");
+    assert!(two.remarks.iter().any(|r| r.contains("Peaks overlap")), "{two:?}");
+    for (peaks, near) in [
+        ([[80.0, 50.0, 5.0], [30.0, 62.0, 5.0]], 59.0),
+        ([[80.0, 60.0, 5.0], [30.0, 48.0, 5.0]], 51.0),
+        ([[80.0, 50.0, 4.0], [15.0, 60.0, 4.0]], 58.0),
+    ] {
+        let one = found(&peaks);
+        let said = one.remarks.join(" ");
+        assert!(one.peaks.len() == 1 && one.peaks[0].overlaps, "{one:?}");
+        assert!(said.contains("has a shoulder at") && !said.contains("one peak only"), "{said}");
+        let at = said.split("shoulder at ").nth(1).and_then(|rest| rest.split(' ').next()).unwrap();
+        assert!((at.parse::<f64>().unwrap() - near).abs() < 4.0, "{at} for {near}");
+    }
+    // A peak alone has none, nor have two that stand apart.
+    for alone in [&[[80.0, 50.0, 5.0]][..], &[[18.0, 58.0, 4.0], [7.0, 112.0, 3.0]][..]] {
+        let none = found(alone);
+        assert!(!none.remarks.join(" ").contains("shoulder"), "{none:?}");
+        assert!(none.peaks.iter().all(|peak| !peak.overlaps), "{none:?}");
+    }
+}
+
+/// 6 J/g of a backbone at 108 °C beside 150 J/g of wax decide where the melt stops to flow.
+#[test]
+fn a_small_peak_of_a_backbone_is_not_lost() {
+    for width in [2.5, 5.0, 8.0] {
+        let text =
+            made(&[[150.0, 58.0, 4.0], [6.0, 108.0, width]], [180.0, 0.0], "heat capacity [J/gK]", 1.0);
+        let scan = read(&text, Direction::Cooling, &ReadOptions::default()).unwrap();
+        let found = analyse(&scan, 1.0).unwrap();
+        assert_eq!(found.peaks.len(), 2, "{found:?}");
+        assert!((found.peaks[1].heat / 6.0 - 1.0).abs() < 0.05, "{found:?}");
+        let no_flow = found.no_flow.expect("cooled").value;
+        assert!((no_flow - 108.0 - 2.0 * width).abs() < 1.0, "{no_flow}");
+    }
+}
+
+/// A baseline that bends by a hundredth of the peak, and scatter, are no peaks.
+#[test]
+fn a_bent_baseline_and_scatter_are_no_peaks() {
+    let mut random = 7_u64;
+    let mut scatter = || {
+        random = random.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (random >> 11) as f64 / (1_u64 << 52) as f64 - 1.0
+    };
+    for noise in [0.0, 0.02] {
+        let mut text = "temperature [°C];heat capacity [J/gK]\n".to_owned();
+        for i in 0..=360 {
+            let t = 180.0 - 0.5 * f64::from(i);
+            let peak =
+                150.0 / (4.0 * std::f64::consts::TAU.sqrt()) * (-0.5 * ((t - 40.0) / 4.0).powi(2)).exp();
+            let bend = 0.12 * (std::f64::consts::PI * t / 180.0).sin();
+            text += &format!("{t};{}\n", 1.0 + bend + peak + noise * scatter());
+        }
+        let found = analyse(&read(&text, Direction::Cooling, &ReadOptions::default()).unwrap(), 1.0).unwrap();
+        assert_eq!(found.peaks.len(), 1, "{:?}", found.peaks);
+    }
+}
+
+/// A table of binder that is read as one of feedstock, and a wrong rate on one side.
+#[test]
+fn heats_that_cannot_be_are_said() {
+    let scan = |direction, from_to, scale, share| {
+        let text = made(&[[120.0, 58.0, 4.0], [40.0, 112.0, 3.0]], from_to, "heat capacity [J/gK]", scale);
+        analyse(&read(&text, direction, &ReadOptions::default()).unwrap(), share).unwrap()
+    };
+    let cold = |scale, share| scan(Direction::Cooling, [180.0, 0.0], scale, share);
+    let hot = scan(Direction::Heating, [0.0, 180.0], 1.0, 1.0);
+    let said = |found: &DscResult| found.remarks.iter().any(|r| r.contains("for each kilogram of binder"));
+    assert!(!said(&cold(1.0, 1.0)) && said(&cold(1.0, 0.07)));
+    assert_eq!(compared(&hot, &cold(1.0, 1.0)), [] as [String; 0]);
+    let apart = compared(&hot, &cold(1.0 / 14.0, 1.0)).join(" ");
+    assert!(apart.contains("Melting takes 160 kJ") && apart.contains("gives 11.4 back"), "{apart}");
+}
+
 #[test]
 fn what_is_wrong_with_a_table_is_said() {
     let text = made(&TWO, [0.0, 180.0], "heat flow [W/g]", 1.0);
