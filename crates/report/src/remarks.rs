@@ -3,8 +3,9 @@
 use super::after::flows_back;
 use gatefrost_core::cavity::Kind;
 use gatefrost_core::format::number;
+use gatefrost_core::limits::Limit;
 use gatefrost_core::pack::Hold;
-use gatefrost_core::scenario::Scenario;
+use gatefrost_core::scenario::{Feedstock, Scenario};
 use gatefrost_core::stages::Point;
 
 /// Whether the work of a fill or of the hold passed its bound.
@@ -44,6 +45,7 @@ pub(super) fn remarks(s: &Scenario, point: &Point<'_>) -> Vec<String> {
     out.extend(closed_forms(s));
     let f = &s.feedstock;
     out.extend(f.family.iter().flat_map(|family| family.unusual(s)));
+    out.extend(melts_colder_than_it_sets(f));
     if f.critical_loading - f.solids_loading < 2.0 {
         out.push(format!(
             "The loading is only {} vol% below the critical loading. Common practice is 2 to 5 vol%.",
@@ -161,11 +163,36 @@ fn holding(point: &Point<'_>, hold: &Hold) -> Vec<String> {
     out
 }
 
+/// A binder that would melt colder than it sets: what melts at a temperature on heating sets there or below on cooling.
+/// Documents may say so, because links that were released do.
+fn melts_colder_than_it_sets(f: &Feedstock) -> Option<String> {
+    let melted = f.melted_temperature.filter(|melted| *melted < f.no_flow_temperature)?;
+    Some(format!(
+        "The melted temperature, {} °C, lies below the no-flow temperature, {} °C. A binder melts hotter than it sets on cooling: one of the two is not that of the backbone, and the limit “{}” cannot be relied on.",
+        number(melted, 4),
+        number(f.no_flow_temperature, 4),
+        Limit::Melted.label()
+    ))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use gatefrost_core::case::Case;
     use gatefrost_core::scenario::demo;
+
+    #[test]
+    fn a_binder_that_melts_colder_than_it_sets_is_remarked() {
+        let said = |melted: Option<f64>, no_flow: f64| {
+            let mut s = demo::find("hasp").expect("a demo").scenario();
+            (s.feedstock.melted_temperature, s.feedstock.no_flow_temperature) = (melted, no_flow);
+            let all = remarks(&s, &Case::resolve(&s).evaluate());
+            all.into_iter().find(|remark| remark.contains("lies below the no-flow temperature"))
+        };
+        assert!(said(Some(80.0), 95.0).expect("a remark").contains("80 °C"));
+        assert!(said(Some(150.0), 160.0).is_some());
+        assert_eq!((said(Some(163.0), 105.0), said(None, 105.0)), (None, None));
+    }
 
     #[test]
     fn rough_numbers_are_said_to_be_rough() {
