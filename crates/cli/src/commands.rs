@@ -180,7 +180,7 @@ fn trace(
     let figure = Figure::Window {
         window: &traced.window,
         set_point: traced.window.plane.place_of(&scenario),
-        over: Over { bands: traced.bands.as_ref(), beside: traced.beside.as_ref(), best: None },
+        over: Over { bands: traced.bands.as_ref(), beside: traced.beside.as_ref(), ..Over::default() },
     };
     let style = Style { title: true, ..Style::default() };
     let figure = svg(&figure, FIGURE.0, FIGURE.1, &style)

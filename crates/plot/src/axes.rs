@@ -3,6 +3,7 @@
 use crate::display_list::{DisplayList, Point, Rect, Side, text_width};
 use crate::style::{LABEL, SMALL};
 use gatefrost_core::format::number;
+use gatefrost_core::limits::Limit;
 use gatefrost_core::units::Units;
 use gatefrost_numerics::elementary::Elementary;
 use serde::Serialize;
@@ -106,15 +107,33 @@ pub struct Layout {
     pub others: Vec<Panel>,
     /// Where each passage of a cavity lies, by its position in the list.
     pub spots: Vec<Rect>,
+    /// Where the limits of a window are named.
+    pub names: Vec<Name>,
+}
+
+/// A name of a limit in the picture.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct Name {
+    /// The limit.
+    pub limit: Limit,
+    /// Where it stands.
+    pub rect: Rect,
 }
 
 impl Layout {
+    /// A layout with one plot, and without a size.
+    pub(crate) fn of(plot: Panel) -> Self {
+        Self { width: 0.0, height: 0.0, plot, others: Vec::new(), spots: Vec::new(), names: Vec::new() }
+    }
+
     /// The layout of a picture shown so many times smaller.
     pub(crate) fn shrunk(mut self, times: f64) -> Self {
         self.width /= times;
         self.height /= times;
         let plots = std::iter::once(&mut self.plot).chain(&mut self.others).map(|panel| &mut panel.rect);
-        for rect in plots.chain(&mut self.spots) {
+        let names = self.names.iter_mut().map(|name| &mut name.rect);
+        for rect in plots.chain(&mut self.spots).chain(names) {
             let Rect { left, top, right, bottom } = *rect;
             *rect =
                 Rect { left: left / times, top: top / times, right: right / times, bottom: bottom / times };

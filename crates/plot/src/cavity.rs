@@ -89,13 +89,7 @@ pub(crate) fn draw(list: &mut DisplayList, shown: Shown<'_>, caption: &str) -> L
         list.outline(place, 1.2, list.palette.ink);
         list.sentence("The cavity has no passage to draw.", place);
         let plot = Panel { rect: place, x, y: AxisSpan::new("", "", 0.0, 1.0, false) };
-        return Layout {
-            width: list.width,
-            height: list.height,
-            plot,
-            others: Vec::new(),
-            spots: Vec::new(),
-        };
+        return Layout { width: list.width, height: list.height, ..Layout::of(plot) };
     };
     let lowest = lowest.rect.bottom;
 
@@ -128,7 +122,7 @@ pub(crate) fn draw(list: &mut DisplayList, shown: Shown<'_>, caption: &str) -> L
     draw_ruler(list, &x, Rect { top: lowest, ..band }, area, &scale, &melt);
     let mut panels = panels.into_iter().map(|(panel, _)| panel);
     let plot = panels.next().unwrap_or(Panel { rect: band, x, y: AxisSpan::new("", "", 0.0, 1.0, false) });
-    Layout { width: list.width, height: list.height, plot, others: panels.collect(), spots }
+    Layout { width: list.width, height: list.height, others: panels.collect(), spots, ..Layout::of(plot) }
 }
 
 /// The flags over a row: its passages, and where fronts meet in it.

@@ -83,7 +83,7 @@ pub(crate) fn draw(list: &mut DisplayList, report: &Report, caption: &str) -> La
         flags.draw(list, top - list.px(2.0));
         draw_times(list, &panel, rect.bottom + below, total);
     }
-    Layout { width: list.width, height: list.height, plot: panel, others: Vec::new(), spots: Vec::new() }
+    Layout { width: list.width, height: list.height, ..Layout::of(panel) }
 }
 
 fn said(part: &CyclePart) -> String {

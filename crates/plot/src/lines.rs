@@ -179,7 +179,7 @@ pub(crate) fn draw(list: &mut DisplayList, stack: &Stack, area: Rect) -> Layout 
     flags.draw(list, top);
     let mut panels = panels.into_iter();
     let plot = panels.next().unwrap_or(probe);
-    Layout { width: list.width, height: list.height, plot, others: panels.collect(), spots: Vec::new() }
+    Layout { width: list.width, height: list.height, others: panels.collect(), ..Layout::of(plot) }
 }
 
 fn inside(axis: &AxisSpan, value: f64) -> bool {

@@ -1,10 +1,11 @@
-//! What may lie over a window: the bands of its lines, and another scenario's usable region.
+//! What may lie over a window: the bands of its lines, another scenario's usable region, and the emphasis of a line.
 
 use crate::axes::{self, Panel};
 use crate::display_list::{DisplayList, Point, Rect, clean};
 use crate::hatch::{clipped, dashed, within};
 use crate::style::{BAND_EDGE, BESIDE};
 use crate::table::DataCell;
+use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::Plane;
 use gatefrost_window::{Band, Bands, Beside, COVERAGE_PERCENT, Window};
 
@@ -20,6 +21,8 @@ pub struct Over<'a> {
     pub beside: Option<&'a Beside>,
     /// The best set point that was found, as it stands in this plane, in edge units.
     pub best: Option<[f64; 2]>,
+    /// The limit whose line is emphasised while the others recede.
+    pub lit: Option<Limit>,
 }
 
 impl<'a> Over<'a> {
@@ -29,6 +32,7 @@ impl<'a> Over<'a> {
             bands: self.bands.filter(|bands| bands.plane == *plane),
             beside: self.beside.filter(|beside| beside.window.plane == *plane),
             best: self.best,
+            lit: self.lit,
         }
     }
 

@@ -1,6 +1,7 @@
 //! Checks on whole figures.
 
 mod cycle;
+mod emphasis;
 mod fixtures;
 mod laboratory;
 mod over;

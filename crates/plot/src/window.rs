@@ -1,21 +1,25 @@
 //! The window: limit lines, hatched on the side where the limit is not met and named beside the line, and the
 //! set point. Limits are lines, not zones; the usable region has a lighter ground.
 
-use crate::axes::{self, AxisSpan, Layout, Panel, at_least_a_pixel};
+use crate::axes::{self, AxisSpan, Layout, Name, Panel, at_least_a_pixel};
 use crate::display_list::{DisplayList, Point, Rect, Shape, truncated};
-use crate::hatch::{clipped, dashed, distance, hatched, length, within};
+use crate::hatch::{dashed, distance, length, within};
 use crate::labels::{NOBODY, Placer, Spot, closest, strokes_of, write_at};
+use crate::limit_lines::{LimitLines, Strokes};
 use crate::over::{BEST, Over, shortened};
-use crate::style::{CHAIN, LABEL, SMALL, limit_dashes};
+use crate::style::{CHAIN, LABEL, SMALL};
 use crate::table::{DataCell, DataTable, columns};
 use gatefrost_core::format::number;
 use gatefrost_core::limits::{Limit, Margin};
 use gatefrost_core::scenario::Span;
 use gatefrost_numerics::order;
-use gatefrost_window::{LimitLine, Window};
+use gatefrost_palette::Color;
+use gatefrost_window::Window;
 
 /// Radius of the set point's ring, in CSS pixels: big enough to grab.
 const RING: f64 = 10.0;
+/// A picture that is less wide than this, in CSS pixels, has neither axes nor names.
+const PICTURE: f64 = 200.0;
 
 pub(crate) fn draw(
     list: &mut DisplayList,
@@ -25,6 +29,9 @@ pub(crate) fn draw(
     caption: &str,
 ) -> Layout {
     let over = over.fitting(&window.plane);
+    if list.css_width() < PICTURE {
+        return draw_small(list, window, set_point, over);
+    }
     let mut area = list.begin(caption, "");
     // On a narrow page they would take the plot's room; there the page says what the marks mean.
     let words = if list.css_width() < 480.0 { Vec::new() } else { over.words(window) };
@@ -37,14 +44,10 @@ pub(crate) fn draw(
     over.draw_ground(list, window, &panel);
     axes::grid(list, &panel);
 
-    let pieces: Vec<Vec<Vec<Point>>> = window.lines.iter().map(|line| line_pixels(line, &panel)).collect();
-    for lines in &pieces {
-        draw_hatching(list, lines, &panel.rect);
-    }
+    let limits = LimitLines::new(window, &panel, over.lit);
+    limits.draw_hatching(list, &panel.rect, Strokes::FULL);
     over.draw_edges(list, window, &panel);
-    for (line, lines) in window.lines.iter().zip(&pieces) {
-        draw_line(list, line, lines);
-    }
+    limits.draw(list, Strokes::FULL);
     let beside = over.outline(&panel);
     over.draw_beside(list, &beside);
     let mark = panel.to_pixel(set_point);
@@ -53,11 +56,11 @@ pub(crate) fn draw(
     axes::frame(list, &panel, true, &tag_frames);
     axes::upper_title(list, &panel, area.left, area.top + list.px(8.0));
 
-    draw_set_point(list, &panel, mark, &tags);
+    draw_set_point(list, &panel, mark, &tags, RING);
     over.draw_mark(list, &panel);
     let lozenge = over.lozenge(list, &panel);
     Over::draw_best(list, lozenge.as_ref());
-    let mut named = named(window, over, &panel, pieces, beside);
+    let mut named = named(window, over, &panel, limits.pieces.clone(), beside);
     named.extend(lozenge.map(|lozenge| (BEST.to_owned(), vec![lozenge])));
     let lines = named.iter().enumerate().flat_map(|(i, (_, lines))| strokes_of(i, lines));
     let mut placer = Placer {
@@ -70,8 +73,28 @@ pub(crate) fn draw(
         placer.taken.push(taken);
     }
     placer.taken.extend(over.mark(list, &panel));
-    draw_names(list, &named, &regions, &mut placer);
-    Layout { width: list.width, height: list.height, plot: panel, others: Vec::new(), spots: Vec::new() }
+    let inks: Vec<Color> = (0..named.len())
+        .map(|i| window.lines.get(i).map_or(list.palette.ink, |line| limits.ink(list, line.limit)))
+        .collect();
+    let spots = draw_names(list, &named, &inks, &regions, &mut placer);
+    let of_limit =
+        |(i, rect): (usize, Rect)| window.lines.get(i).map(|line| Name { limit: line.limit, rect });
+    let names = spots.into_iter().filter_map(of_limit).collect();
+    Layout { width: list.width, height: list.height, names, ..Layout::of(panel) }
+}
+
+/// The same lines and marks in a small picture, without axes and names.
+fn draw_small(list: &mut DisplayList, window: &Window, set_point: [f64; 2], over: Over<'_>) -> Layout {
+    let rect = at_least_a_pixel(list.bounds().grown(-list.px(2.0)));
+    let panel = Panel { rect, x: axis(&window.plane.x), y: axis(&window.plane.y) };
+    draw_regions(list, window, &panel);
+    over.draw_ground(list, window, &panel);
+    let limits = LimitLines::new(window, &panel, over.lit);
+    limits.draw_hatching(list, &rect, Strokes::SMALL);
+    limits.draw(list, Strokes::SMALL);
+    list.outline(rect, 1.0, list.palette.ink);
+    draw_set_point(list, &panel, panel.to_pixel(set_point), &[], RING / 2.0);
+    Layout { width: list.width, height: list.height, ..Layout::of(panel) }
 }
 
 /// What is to be named, and where it runs: the limits, then what lies over them.
@@ -105,15 +128,6 @@ fn place_panel(list: &DisplayList, window: &Window, area: Rect) -> Panel {
     Panel { rect: at_least_a_pixel(rect), x, y }
 }
 
-/// The pieces of a limit line inside the plot, thinned to what pixels can show.
-fn line_pixels(line: &LimitLine, panel: &Panel) -> Vec<Vec<Point>> {
-    line.pieces
-        .iter()
-        .flat_map(|piece| axes::pixels(panel, piece))
-        .flat_map(|run| clipped(&run, &panel.rect))
-        .collect()
-}
-
 /// Fills the usable region with the lighter ground. Outlines inside outlines are holes, so the outermost
 /// come first. Returns the outlines in pixels.
 fn draw_regions(list: &mut DisplayList, window: &Window, panel: &Panel) -> Vec<Vec<Point>> {
@@ -141,35 +155,15 @@ fn draw_regions(list: &mut DisplayList, window: &Window, panel: &Panel) -> Vec<V
     outlines
 }
 
-fn draw_hatching(list: &mut DisplayList, lines: &[Vec<Point>], rect: &Rect) {
-    let (spacing, reach, quiet) = (list.px(7.0), list.px(8.0), list.palette.quiet);
-    for line in lines {
-        for [foot, tip] in hatched(line, spacing, reach) {
-            for stroke in clipped(&[foot, tip], rect) {
-                list.path(stroke, 1.0, quiet);
-            }
-        }
-    }
-}
-
-fn draw_line(list: &mut DisplayList, line: &LimitLine, lines: &[Vec<Point>]) {
-    let pattern = list.pattern(limit_dashes(line.limit));
-    let ink = list.palette.ink;
-    for piece in lines {
-        for dash in dashed(piece, &pattern) {
-            list.path(dash, 2.0, ink);
-        }
-    }
-}
-
 /// Names go beside their lines; the shortest lines choose first, having the least choice. A long
-/// piece far from its line's name is named again where there is ample room.
+/// piece far from its line's name is named again where there is ample room. Returns which is named where.
 fn draw_names(
     list: &mut DisplayList,
     named: &[(String, Vec<Vec<Point>>)],
+    inks: &[Color],
     regions: &[Vec<Point>],
     placer: &mut Placer,
-) {
+) -> Vec<(usize, Rect)> {
     let total = |i: &usize| named[*i].1.iter().map(|p| length(p)).sum::<f64>();
     let mut order: Vec<usize> = (0..named.len()).filter(|i| total(i) > 0.0).collect();
     order::sort_by(&mut order, total);
@@ -201,18 +195,19 @@ fn draw_names(
             }
         }
     }
-    for (i, spot) in spots {
+    for (i, spot) in &spots {
         let depth = regions.iter().filter(|outline| within(outline, spot.rect.center())).count();
         let ground = if depth % 2 == 1 { list.palette.lifted } else { list.palette.paper };
-        write_at(list, &spot, &texts[i], true, list.palette.ink, ground);
+        write_at(list, spot, &texts[*i], true, inks[*i], ground);
     }
+    spots.into_iter().map(|(i, spot)| (i, spot.rect)).collect()
 }
 
 /// Cost below which a place covers nothing and lies next to its line.
 const AMPLE: f64 = 14.0;
 
-/// Ring and cross, with centre lines to the axes and the readings tagged there.
-fn draw_set_point(list: &mut DisplayList, panel: &Panel, mark: Point, tags: &[(String, Rect)]) {
+/// Ring of a radius in CSS pixels and cross, with centre lines to the axes and the readings tagged there.
+fn draw_set_point(list: &mut DisplayList, panel: &Panel, mark: Point, tags: &[(String, Rect)], ring: f64) {
     if !mark.iter().all(|v| v.is_finite()) {
         return;
     }
@@ -231,9 +226,9 @@ fn draw_set_point(list: &mut DisplayList, panel: &Panel, mark: Point, tags: &[(S
     for (text, tag) in tags {
         list.write_boxed(text, *tag, SMALL, true, ground, accent);
     }
-    let (ring, arm) = (list.px(RING), list.px(RING + 5.0));
-    list.shapes.push(Shape::Disc { center: mark, radius: ring, color: ground });
-    list.shapes.push(Shape::Ring { center: mark, radius: ring, width: list.px(2.4), color: accent });
+    let (radius, arm) = (list.px(ring), list.px(1.5 * ring));
+    list.shapes.push(Shape::Disc { center: mark, radius, color: ground });
+    list.shapes.push(Shape::Ring { center: mark, radius, width: list.px(2.4), color: accent });
     list.line([mark[0] - arm, mark[1]], [mark[0] + arm, mark[1]], 1.4, accent);
     list.line([mark[0], mark[1] - arm], [mark[0], mark[1] + arm], 1.4, accent);
 }

@@ -138,7 +138,7 @@ fn what_belongs_to_another_plane_is_not_drawn() {
     let (mut bands, mut other) = (bands(&window), beside(&window));
     bands.plane.x.from = 0.05;
     other.window.plane.x.from = 0.05;
-    let over = figure(&window, Over { bands: Some(&bands), beside: Some(&other), best: None });
+    let over = figure(&window, Over { bands: Some(&bands), beside: Some(&other), ..Over::default() });
     let plain = figure(&window, Over::default());
     let shapes = |figure: &Figure<'_>| sheet_of(figure, 760, 520, &Style::default()).0.shapes;
     assert_eq!(shapes(&over), shapes(&plain));
