@@ -2,7 +2,7 @@
 //! them as files.
 
 use gatefrost_core::limits::{Limit, Margin};
-use gatefrost_plot::{At, DataTable, Drawing, Figure, FigureKind, Over, svg};
+use gatefrost_plot::{At, DataTable, Drawing, Figure, FigureKind, Over, nearest_line, svg};
 use gatefrost_report::{HoldStudy, Moments, PassageReport, Phase, Report};
 use gatefrost_web::figures::{Options, on_canvas};
 use gatefrost_web::units;
@@ -23,6 +23,7 @@ pub struct Sheet {
     moments: Option<Moments>,
     study: Option<HoldStudy>,
     path: Vec<PassageReport>,
+    lit: Option<Limit>,
 }
 
 /// A window in a line.
@@ -33,6 +34,8 @@ pub(crate) struct WindowLine {
     bounded_by: Vec<&'static str>,
     /// What stands in the way where nothing is usable.
     nothing: Option<String>,
+    /// Limits that have a line in the plane.
+    lines: Vec<Limit>,
 }
 
 impl WindowLine {
@@ -42,6 +45,7 @@ impl WindowLine {
             usable_share: window.usable_share,
             bounded_by,
             nothing: gatefrost_plot::nothing_usable(window),
+            lines: window.lines.iter().map(|line| line.limit).collect(),
         }
     }
 }
@@ -168,13 +172,32 @@ impl Sheet {
         Ok(margins.map(|margin| margin.told(units)).collect())
     }
 
-    /// The window in a line: `{usable_share, bounded_by}`; `null` before there is one.
+    /// The window in a line: `{usable_share, bounded_by, nothing, lines}`; `null` before there is one.
     ///
     /// # Errors
     /// Only when the browser cannot hold it.
     #[wasm_bindgen(unchecked_return_type = "Gatefrost.WindowLine | null")]
     pub fn window_line(&self) -> Result<JsValue, JsValue> {
         document_to_js(&self.window.as_ref().map(WindowLine::of))
+    }
+
+    /// Emphasises the line of a limit on the window from now on; none without a name that is known.
+    pub fn set_lit(
+        &mut self,
+        #[wasm_bindgen(unchecked_param_type = "Gatefrost.Limit | null")] limit: Option<String>,
+    ) {
+        self.lit = limit.and_then(|name| Limit::ALL.into_iter().find(|limit| limit.name() == name));
+    }
+
+    /// The limit whose line passes within `reach` of a place; `undefined` where none does.
+    ///
+    /// # Arguments
+    /// - `width`, `height`: size of the window's plot, and `reach` in the same pixels
+    /// - `across`, `up`: fractions of the plot, from its left and lower side
+    #[wasm_bindgen(unchecked_return_type = "Gatefrost.Limit | undefined")]
+    pub fn limit_near(&self, width: f64, height: f64, across: f64, up: f64, reach: f64) -> Option<String> {
+        let (limit, far) = nearest_line(self.window.as_ref()?, [width, height], [across, up])?;
+        (far <= reach).then(|| limit.name().to_owned())
     }
 
     /// Both windows and the other's margins: `{here, there, margins}`; `null` unless both are there, in
@@ -205,7 +228,12 @@ impl Sheet {
         #[wasm_bindgen(unchecked_param_type = "Partial<Gatefrost.Options>")] options: JsValue,
     ) -> Result<JsValue, JsValue> {
         let options = Options::read(options)?;
-        on_canvas(canvas, &self.figure(figure, options)?, options)
+        let mut figure = self.figure(figure, options)?;
+        // Files show no emphasis.
+        if let Figure::Window { over, .. } = &mut figure {
+            over.lit = self.lit;
+        }
+        on_canvas(canvas, &figure, options)
     }
 
     /// A figure as SVG text.
@@ -269,6 +297,7 @@ impl Sheet {
                     bands: self.bands.as_ref().filter(|_| options.bands),
                     beside: self.beside.as_ref(),
                     best: options.best[0].zip(options.best[1]).map(|(x, y)| [x, y]),
+                    lit: None,
                 },
             },
             FigureKind::Passages => Figure::Passages { passages: &self.path, chosen: options.chosen },
