@@ -262,7 +262,7 @@ pub fn refuse_inline_style(html: &str) -> Result<()> {
 
 /// Refuses a module that imports what the import map does not name.
 pub fn check_imports(script: &str, modules: &[Module]) -> Result<()> {
-    for name in imported(script) {
+    for name in imported_ever(script) {
         ensure!(
             modules.iter().any(|module| module.specifier == name),
             "imports `{name}`, which is not in the import map: scripts are named `app/FOLDER/NAME` after \
@@ -288,6 +288,14 @@ pub fn imported(script: &str) -> Vec<&str> {
         }
     }
     names
+}
+
+/// The same with what a module imports only once it needs it, by `import("…")` in an expression.
+pub fn imported_ever(script: &str) -> Vec<&str> {
+    // Comments name types in the same way.
+    let code = script.lines().map(str::trim).filter(|line| !line.starts_with(['*', '/']));
+    let later = code.flat_map(|line| line.split("import(").skip(1)).filter_map(quoted);
+    imported(script).into_iter().chain(later).collect()
 }
 
 /// The text of the quotation that a piece of script starts with.

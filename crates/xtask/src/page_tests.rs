@@ -1,6 +1,6 @@
 //! Tests of [`crate::page`].
 
-use crate::page::{Module, check_imports, hash, inline_scripts, render};
+use crate::page::{Module, check_imports, hash, imported, imported_ever, inline_scripts, render};
 
 const PAGE: &str = "<!doctype html><html lang=\"en\"><head><meta charset=\"utf-8\">\n\
     <!-- gatefrost:csp -->\n<link rel=\"stylesheet\" href=\"style.css\">\n\
@@ -73,6 +73,13 @@ fn a_file_name_cannot_leave_the_import_map() {
 }
 
 #[test]
+fn what_is_imported_later_is_told_apart_from_what_is_imported_at_once() {
+    let script = "import { a } from \"app/now\";\n// {import(\"app/type\").A}\nfield.onfocus = () => import(\"app/later\");";
+    assert_eq!(imported(script), ["app/now"]);
+    assert_eq!(imported_ever(script), ["app/now", "app/later"]);
+}
+
+#[test]
 fn a_module_may_import_only_what_the_map_names() {
     let check = |script: &str| check_imports(script, &modules());
     assert!(check("import \"app/main\";\nimport init, {\n  run,\n} from 'gatefrost';").is_ok());
@@ -83,6 +90,7 @@ fn a_module_may_import_only_what_the_map_names() {
         ("import {\n  a,\n} from \"app/other\";", "`app/other`"),
         ("export * from \"https://example.com/x.js\";", "`https://example.com/x.js`"),
         ("const text = fetch(import.meta.resolve(\"app/worker\"));", "`app/worker`"),
+        ("field.onfocus = () => import(\"app/later\").then(build);", "`app/later`"),
     ] {
         let message = check(script).unwrap_err().to_string();
         assert!(message.contains(name), "{message}");

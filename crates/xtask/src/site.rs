@@ -190,21 +190,27 @@ fn render(
         Some(core) => with_bindings(scripts, core),
         None => scripts.to_vec(),
     };
-    let reached = reached(html, &specifiers, sources)?;
+    let first = reached(html, &specifiers, sources, page::imported)?;
+    let reached = reached(html, &specifiers, sources, page::imported_ever)?;
     let named: Vec<(String, String)> =
         specifiers.iter().filter(|(_, file)| reached.contains(&file.as_str())).cloned().collect();
     let modules = modules(&named, version, name);
-    let preloads = preloads(core, &reached, sources, &format!("{}{version}", up(name)))?;
+    let preloads = preloads(core, &first, sources, &format!("{}{version}", up(name)))?;
     page::render(html, &modules, &preloads)
 }
 
-/// The scripts that a page comes to import, by their files.
-fn reached<'a>(html: &str, specifiers: &'a [(String, String)], sources: &'a Files) -> Result<Vec<&'a str>> {
+/// The scripts that a page comes to import, by their files, where `imported` tells what a script imports.
+fn reached<'a>(
+    html: &str,
+    specifiers: &'a [(String, String)],
+    sources: &'a Files,
+    imported: impl Fn(&str) -> Vec<&str>,
+) -> Result<Vec<&'a str>> {
     let file_of = |name: &str| specifiers.iter().find(|(s, _)| s == name).map(|(_, file)| file.as_str());
     let mut found: Vec<&str> = Vec::new();
     let mut scripts: Vec<&str> = page::inline_scripts(html)?;
     while let Some(script) = scripts.pop() {
-        for file in page::imported(script).into_iter().filter_map(file_of) {
+        for file in imported(script).into_iter().filter_map(file_of) {
             if !found.contains(&file) {
                 found.push(file);
                 scripts.extend(sources.get(file).map(|bytes| text(bytes, file)).transpose()?);
@@ -214,7 +220,7 @@ fn reached<'a>(html: &str, specifiers: &'a [(String, String)], sources: &'a File
     Ok(found)
 }
 
-/// Elements that ask for a page's WebAssembly module and for every script that it comes to import.
+/// Elements that ask for a page's WebAssembly module and for every script that it imports at its start.
 fn preloads(core: Option<&str>, scripts: &[&str], sources: &Files, at: &str) -> Result<String> {
     let scripts = scripts.iter().map(|file| format!("<link rel=\"modulepreload\" href=\"{at}/{file}\">\n"));
     let wasm = |core: &str| -> Result<String> {
