@@ -77,7 +77,7 @@ fn what_is_typed_in_psi_and_fahrenheit_is_the_same_scenario() {
         // No sentence of the page is left behind, save where a source is cited.
         let left = page
             .js("for (const box of document.querySelectorAll('details')) box.open = true;
-                const cited = document.querySelectorAll('.source, #notices, select, .provenance-note');
+                const cited = document.querySelectorAll('.source, #notices, select');
                 const walker = document.createTreeWalker(document.querySelector('main'), NodeFilter.SHOW_TEXT);
                 const left = [];
                 while (walker.nextNode()) {

@@ -8,18 +8,18 @@ import { Scrubber } from "app/window/results/scrubber";
 import { units } from "app/shared/units";
 import { windowOptions } from "app/window/canvas";
 
-// Name in the core, heading, whether it depends on the flow constants, what to look for.
-/** @typedef {[name: string, heading: string, rests: boolean, words: string]} Kind */
+// Name in the core, heading, what to look for.
+/** @typedef {[name: string, heading: string, words: string]} Kind */
 /** @type {Kind[]} */
 const FIGURES = [
-  ["cavity", "Cavity and melt front", true, "The flow path is drawn unrolled; each branch starts at its junction. A dashed line joins ends that meet; a double line marks their weld."],
-  ["path", "Along the flow path", true, "Temperature, frozen layer and pressure from the nozzle to an end of flow."],
-  ["pressures", "Pressures while filling", true, "Pressure at the nozzle and at the gate while the cavity fills."],
-  ["trace", "Pressures over the cycle", true, "At the nozzle, behind the gate and at the end of flow, from the first melt to the cold part."],
-  ["hold", "Hold and gate freeze", true, "A gate counts as frozen when it lets through a thousandth of what it did at the end of filling. After 115 % of that time nothing passes any more, and a longer hold changes nothing."],
-  ["mass", "Part mass against hold time", true, "As the gate seal is found at the machine: hold for longer and longer, and weigh the parts until the mass stays the same."],
-  ["cycle", "The cycle", false, "The stages of the cycle, and what decides its time."],
-  ["viscosity", "Viscosity against shear rate", true, "At the temperatures that occur, with this part’s own shear rates marked."],
+  ["cavity", "Cavity and melt front", "The flow path is drawn unrolled; each branch starts at its junction. A dashed line joins ends that meet; a double line marks their weld."],
+  ["path", "Along the flow path", "Temperature, frozen layer and pressure from the nozzle to an end of flow."],
+  ["pressures", "Pressures while filling", "Pressure at the nozzle and at the gate while the cavity fills."],
+  ["trace", "Pressures over the cycle", "At the nozzle, behind the gate and at the end of flow, from the first melt to the cold part."],
+  ["hold", "Hold and gate freeze", "A gate counts as frozen when it lets through a thousandth of what it did at the end of filling. After 115 % of that time nothing passes any more, and a longer hold changes nothing."],
+  ["mass", "Part mass against hold time", "As the gate seal is found at the machine: hold for longer and longer, and weigh the parts until the mass stays the same."],
+  ["cycle", "The cycle", "The stages of the cycle, and what decides its time."],
+  ["viscosity", "Viscosity against shear rate", "At the temperatures that occur, with this part’s own shear rates marked."],
 ];
 // Figures that show one moment of the cycle, and figures that need more than the report.
 const SCRUBBED = ["cavity", "path"];
@@ -137,14 +137,13 @@ export class Figures {
    * @param {Kind} kind
    * @param {HTMLElement | false} [more]
    */
-  #figure(sheet, [name, heading, rests, words], more) {
+  #figure(sheet, [name, heading, words], more) {
     const shown = exhibit(sheet, name, heading, this.#belongings(name, heading));
     this.#exhibits.set(name, shown);
-    const mark = rests ? el("span", { className: "provenance" }) : null;
     return el(
       "figure",
       { dataset: { figure: name } },
-      el("figcaption", {}, el("h3", {}, heading, " ", mark), el("p", { className: "lead" }, words)),
+      el("figcaption", {}, el("h3", {}, heading), el("p", { className: "lead" }, words)),
       more,
       shown.plot,
       shown.reading,

@@ -1,26 +1,26 @@
 // @ts-check
 // Numbers of the report, each shown once, by its path in the report.
 
-import { el } from "app/shared/dom";
+import { byId, el } from "app/shared/dom";
 import { model, read } from "app/window/settings/model";
 import { number, quantity } from "app/shared/numbers";
 
-// Path in the report, words, unit, digits. `rheology` marks numbers that depend on the flow constants.
+// Path in the report, words, unit, digits.
 /** @typedef {PathOf<Gatefrost.Report>} ReportPath */
-/** @type {Record<string, [path: ReportPath, words: string, unit: string, digits: number, rests?: "rheology"][]>} */
+/** @type {Record<string, [path: ReportPath, words: string, unit: string, digits: number][]>} */
 const RESULTS = {
   headline: [
-    ["fill.nozzle_pressure_mpa", "Nozzle pressure", "MPa", 3, "rheology"],
-    ["fill.fill_time_s", "Fill time", "s", 3, "rheology"],
-    ["fill.filled_percent", "Filled", "%", 3, "rheology"],
-    ["fill.opening_force_kn", "Opening force, filling", "kN", 3, "rheology"],
+    ["fill.nozzle_pressure_mpa", "Nozzle pressure", "MPa", 3],
+    ["fill.fill_time_s", "Fill time", "s", 3],
+    ["fill.filled_percent", "Filled", "%", 3],
+    ["fill.opening_force_kn", "Opening force, filling", "kN", 3],
     ["hold.gate_freeze_s", "Gate freeze, from the end of filling", "s", 3],
     ["cool.cooling_time_s", "Cold enough to eject, from the end of filling", "s", 3],
-    ["hold.part_mass_g", "Mass of the parts", "g", 4, "rheology"],
+    ["hold.part_mass_g", "Mass of the parts", "g", 4],
     ["cool.cycle_s", "Cycle time", "s", 3],
   ],
   feedstock: [
-    ["feedstock.viscosity_at_1000_pa_s", "Viscosity at 1000 1/s", "Pa·s", 3, "rheology"],
+    ["feedstock.viscosity_at_1000_pa_s", "Viscosity at 1000 1/s", "Pa·s", 3],
     ["feedstock.powder_mass_percent", "Powder by mass", "%", 3],
     ["feedstock.density_kg_m3", "Density", "kg/m³", 4],
     ["feedstock.diffusivity_mm2_s", "Thermal diffusivity", "mm²/s", 3],
@@ -34,10 +34,10 @@ const RESULTS = {
   ],
   setup: [
     ["fill.rate_cm3_s", "Set injection rate", "cm³/s", 3],
-    ["fill.gate_pressure_mpa", "Pressure at the gate", "MPa", 3, "rheology"],
-    ["fill.front_temperature_min_c", "Coldest flow front", "°C", 3, "rheology"],
-    ["fill.melt_temperature_max_c", "Hottest melt", "°C", 3, "rheology"],
-    ["hold.ends.0.sealed_pressure_mpa", "Pressure when sealed", "MPa", 3, "rheology"],
+    ["fill.gate_pressure_mpa", "Pressure at the gate", "MPa", 3],
+    ["fill.front_temperature_min_c", "Coldest flow front", "°C", 3],
+    ["fill.melt_temperature_max_c", "Hottest melt", "°C", 3],
+    ["hold.ends.0.sealed_pressure_mpa", "Pressure when sealed", "MPa", 3],
     ["hold.shrinkage_percent", "Shrinkage of the worst 10 %, by volume", "%", 3],
   ],
   hold: [
@@ -46,14 +46,14 @@ const RESULTS = {
     ["hold.shrinkage_spread_percent.1", "Greatest shrinkage, by volume", "%", 3],
     ["hold.shrinkage_when_opened_percent", "Mean shrinkage when the mould opens", "%", 3],
     ["hold.void_percent", "Voids or sinks when the mould opens", "%", 3],
-    ["hold.residual_pressure_mpa", "Pressure left when the mould opens", "MPa", 3, "rheology"],
-    ["hold.opening_force_kn", "Opening force, holding", "kN", 3, "rheology"],
+    ["hold.residual_pressure_mpa", "Pressure left when the mould opens", "MPa", 3],
+    ["hold.opening_force_kn", "Opening force, holding", "kN", 3],
     ["cool.runner_time_s", "Sprue and runners cold enough to eject, from the end of filling", "s", 3],
     ["cool.plasticising_s", "Plasticising", "s", 3],
   ],
   after: [
-    ["after.oversize_factor", "Oversize factor (cavity over sintered part)", "", 6, "rheology"],
-    ["after.moulding_shrinkage_percent", "Linear shrinkage in the mould", "%", 3, "rheology"],
+    ["after.oversize_factor", "Oversize factor (cavity over sintered part)", "", 6],
+    ["after.moulding_shrinkage_percent", "Linear shrinkage in the mould", "%", 3],
     ["after.sintering_shrinkage_percent", "Linear shrinkage in the furnace", "%", 4],
     ["after.oversize_by_loading_alone", "Oversize factor from the loading alone: not the size to cut", "", 6],
   ],
@@ -64,11 +64,10 @@ const outputs = [];
 
 /** @param {string} step */
 export function resultsOf(step) {
-  const rows = RESULTS[step].map(([path, words, unit, digits, rests]) => {
+  const rows = RESULTS[step].map(([path, words, unit, digits]) => {
     const output = el("output", { dataset: { key: path } }, "–");
     outputs.push({ path, unit, digits, output });
-    const mark = rests ? el("span", { className: "provenance" }) : null;
-    return el("div", { className: "result" }, el("dt", {}, words), el("dd", {}, output, " ", mark));
+    return el("div", { className: "result" }, el("dt", {}, words), el("dd", {}, output));
   });
   return el("dl", { className: "results" }, rows);
 }
@@ -108,16 +107,10 @@ export function sizeWords({ no_size: reason, parts, limits_not_met: missed }) {
   ].filter(Boolean).join(" ");
 }
 
-// Says where the flow constants come from, beside them and beside the results that depend on them.
-export function provenanceNote() {
-  return el("p", { className: "provenance-note" });
-}
-
+// Says at the head of the page where the flow constants come from.
 export function showProvenance() {
   const { provenance } = model.scenario.feedstock;
-  for (const note of document.querySelectorAll(".provenance-note")) {
-    note.textContent = provenance ? `Flow constants: ${provenance}.` : "";
-  }
-  const illustrative = provenance.toLowerCase().includes("illustrative");
-  for (const mark of document.querySelectorAll(".provenance")) mark.textContent = illustrative ? "illustrative" : "";
+  const note = byId("provenance");
+  note.textContent = provenance ? `Flow constants: ${provenance}` : "";
+  note.title = note.textContent;
 }

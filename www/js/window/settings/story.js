@@ -14,7 +14,7 @@ import { meltingPeaks } from "app/window/settings/melting-peaks";
 import { model } from "app/window/settings/model";
 import { passageList } from "app/window/settings/passages";
 import { more } from "app/window/settings/more";
-import { provenanceNote, resultsOf, sizeNote } from "app/window/results/results";
+import { resultsOf, sizeNote } from "app/window/results/results";
 import { ramSteps } from "app/window/settings/ram-steps";
 import { startForm } from "app/window/settings/starts";
 
@@ -100,9 +100,8 @@ function feedstock() {
     "Feedstock",
     "How much powder goes into the binder, and how the mixture flows.",
     el("div", { className: "fields" }, textField("feedstock.name", "Name", { most: 120 }), familyField(), fieldsOf(group, ESSENTIAL.feedstock)),
-    provenanceNote(),
     resultsOf("feedstock"),
-    more("More: flow law", provenanceNote(), rebuilt("feedstock.flow_law", flowLaw)),
+    more("More: flow law", rebuilt("feedstock.flow_law", flowLaw)),
     more("More: pvT law", rebuilt("feedstock.pvt", pvtLaw)),
     more("More: latent heat of the binder", fieldsOf(group, LATENT), meltingPeaks()),
     more(
