@@ -1,5 +1,7 @@
 //! The feedstock laboratory: recipes, readings, and the way into the window and back.
 
+use std::time::Duration;
+
 use gatefrost_core::scenario::link;
 
 use crate::harness::{Page, READY, browse};
@@ -97,6 +99,7 @@ fn another_powder_takes_its_own_numbers_and_its_name_to_the_sheet() {
             (feedstock.critical_loading - 62.0).abs() < 1e-9 && (feedstock.particle_size - 0.8).abs() < 1e-9
         );
         page.press("#to-sheet").await;
+        page.wait_until("document.querySelector('#sheet-page h2')", Duration::from_secs(20)).await;
         let sheet = page.text("#sheet-page").await.to_lowercase();
         assert!(sheet.contains("alumina") && !sheet.contains("steel"), "{sheet}");
 

@@ -5,7 +5,6 @@ import { byId, el } from "app/shared/dom";
 import { keep, recall } from "app/shared/keep";
 import { dismiss, inWords, notice } from "app/shared/notices";
 import { units } from "app/shared/units";
-import { sheetParts } from "app/window/results/toolmaker-sheet";
 import { model } from "app/window/settings/model";
 
 /** @typedef {import("app/window/results/toolmaker-sheet").Computed} Computed */
@@ -29,6 +28,9 @@ class Toolmaker {
   #current;
   #root = byId("toolmaker");
   #shown = false;
+  // What puts the sheet together is loaded when it is first wanted.
+  /** @type {typeof import("app/window/results/toolmaker-sheet").sheetParts | null} */
+  #parts = null;
   #base = el("input", {
     type: "url",
     id: "sheet-address",
@@ -83,13 +85,14 @@ class Toolmaker {
     if (this.#shown) this.#draw();
   }
 
-  #open() {
+  async #open() {
     const problems = model.problems();
     dismiss("sheet");
     if (problems.length > 0 || !this.#current()) {
       notice("sheet", "The sheet can be made when the scenario has been computed.", problems.map(inWords));
       return;
     }
+    this.#parts ??= (await import("app/window/results/toolmaker-sheet")).sheetParts;
     this.#shown = true;
     document.body.classList.add("on-paper");
     this.#root.hidden = false;
@@ -108,8 +111,8 @@ class Toolmaker {
   // A sheet is made only from results of the present scenario.
   #draw() {
     const now = this.#current();
-    if (!now) return;
+    if (!now || !this.#parts) return;
     this.#page.className = this.#paper.value;
-    this.#page.replaceChildren(...sheetParts(this.#sheet, now, this.#base.value.trim()));
+    this.#page.replaceChildren(...this.#parts(this.#sheet, now, this.#base.value.trim()));
   }
 }
