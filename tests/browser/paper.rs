@@ -1,5 +1,7 @@
 //! The toolmaker's sheet: on one page, with a code that reads.
 
+use std::time::Duration;
+
 use gatefrost_core::scenario::link;
 use serde_json::json;
 use thirtyfour::prelude::*;
@@ -27,6 +29,13 @@ async fn read_code(page: &Page, pixels: usize) -> String {
     let codes = photo.detect_grids();
     assert_eq!(codes.len(), 1, "one code");
     codes[0].decode().expect("a code that reads").1
+}
+
+/// Opens the toolmaker's sheet, whose parts are loaded then.
+async fn open_sheet(page: &Page) {
+    page.press("#to-sheet").await;
+    page.wait_until("document.querySelector('#sheet-page h2')?.checkVisibility()", Duration::from_secs(20))
+        .await;
 }
 
 /// Sizes of the pages as printed, points.
@@ -68,7 +77,7 @@ fn every_demo_fits_on_one_sheet_of_either_paper_and_its_code_opens_it() {
             page.idle().await;
             page.fill(MELT, "166.5").await;
             page.idle().await;
-            page.press("#to-sheet").await;
+            open_sheet(page).await;
             for (paper, size) in [("a4", [595.0, 842.0]), ("letter", [612.0, 792.0])] {
                 page.choose("#sheet-paper", paper).await;
                 let pages = printed(page).await;
@@ -105,7 +114,7 @@ fn a_sheet_is_made_of_what_was_computed_and_says_when_the_set_point_is_out() {
     browse(async |page| {
         page.open("#1;d=hinge;ti=0.06").await;
         page.idle().await;
-        page.press("#to-sheet").await;
+        open_sheet(page).await;
         let text = page.text("#sheet-page").await;
         assert!(text.contains("The set point is OUTSIDE the window"), "{text}");
         assert!(text.contains("NOT MET by"), "{text}");
@@ -123,7 +132,7 @@ fn a_sheet_is_made_of_what_was_computed_and_says_when_the_set_point_is_out() {
         // A hold that ends before the gate freezes leaves no size to cut.
         page.open("#1;d=hinge;th=1").await;
         page.idle().await;
-        page.press("#to-sheet").await;
+        open_sheet(page).await;
         let text = page.text("#sheet-page").await;
         assert!(
             text.contains("The size of the cavity cannot be computed. The hold ends after 1 s"),
@@ -135,5 +144,46 @@ fn a_sheet_is_made_of_what_was_computed_and_says_when_the_set_point_is_out() {
         let notice = page.text(".notice[data-kind=\"sheet\"]").await;
         assert!(notice.contains("hot"), "{notice}");
         page.assert_clean_console().await;
+    });
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn the_sheet_is_a_landmark_with_a_heading() {
+    browse(async |page| {
+        page.open("").await;
+        page.idle().await;
+        open_sheet(page).await;
+        let seen = page
+            .js("const mains = [...document.querySelectorAll('main, [role=main]')].filter((e) => e.checkVisibility());
+                const [sheet] = mains;
+                const headings = [...sheet.querySelectorAll('h1, h2')].filter((e) => e.checkVisibility());
+                return [mains.length, headings.map((e) => e.localName).join()]")
+            .await;
+        assert_eq!(seen, json!([1, "h1,h2"]));
+        page.assert_clean_console().await;
+    });
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn the_page_prints_on_four_sheets_without_its_controls() {
+    browse(async |page| {
+        for demo in ["hinge", "yoke", "pawl"] {
+            page.open(&format!("?{demo}#1;d={demo}")).await;
+            page.idle().await;
+            let wanted = json!({ "paperWidth": 8.27, "paperHeight": 11.69 });
+            let answer = page.driver().cdp().send_raw("Page.printToPDF", wanted).await.unwrap();
+            let pdf = base64(answer["data"].as_str().unwrap());
+            let count = String::from_utf8_lossy(&pdf).matches("/MediaBox").count();
+            assert!((1..=4).contains(&count), "{demo}: {count} sheets");
+        }
+        let media = json!({ "media": "print" });
+        page.driver().cdp().send_raw("Emulation.setEmulatedMedia", media).await.unwrap();
+        let seen = page
+            .js("return [...document.querySelectorAll('button, select, summary')]
+                .filter((e) => e.checkVisibility({ visibilityProperty: true }) && e.matches('button, #demo, #search')).map((e) => e.id || e.textContent)")
+            .await;
+        assert_eq!(seen, json!([]));
     });
 }
