@@ -45,6 +45,9 @@ export function showProblems(problems) {
   for (const [path, field] of fields) field.complain(byPath.get(path) ?? null);
 }
 
+// The fields that are on the page, with their paths.
+export const present = () => [...fields].filter(([, { root }]) => root.isConnected);
+
 export const canReveal = (/** @type {string} */ path) => fields.get(path)?.root.isConnected === true;
 
 // Opens the sections that hide a field, and focuses it.
