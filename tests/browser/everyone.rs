@@ -23,6 +23,18 @@ const UNDECIDED: &[[&str; 4]] = &[
     ],
     [
         "color-contrast",
+        "by another element",
+        "#story, #stage, #limits",
+        "On a wide screen each column scrolls by itself, and what is scrolled out of it lies beneath what stands below. At the width of a phone no column scrolls, and the same elements are decided.",
+    ],
+    [
+        "color-contrast",
+        "too short to determine",
+        "#story, #stage, #limits",
+        "So are symbols of one letter and numbers of one digit in what is scrolled out of a column.",
+    ],
+    [
+        "color-contrast",
         "too short to determine",
         "td",
         "A cell with one digit or a dash has the colours of its row, and the longer cells of the row are decided.",

@@ -119,7 +119,8 @@ fn a_link_of_an_earlier_version_is_named() {
         {
             assert!(notice.contains(words), "{words}: {notice}");
         }
-        let limit = async |name: &str| page.text(&format!("#margin-list li[data-limit={name}]")).await;
+        let limit =
+            async |name: &str| page.texts(&format!("#margin-list li[data-limit={name}]")).await.remove(0);
         let stiff = limit("stiff_gate").await;
         assert!(
             stiff.contains("Rests on habit of the trade: 1000 Pa·s is") && !stiff.contains("New"),

@@ -5,6 +5,7 @@
 #![allow(clippy::unwrap_used, reason = "a test that meets an unexpected error should fail there")]
 
 mod after;
+mod bench;
 mod beside;
 mod calorimetry;
 mod cycle;

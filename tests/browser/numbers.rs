@@ -4,6 +4,8 @@
 //! build of it stands for the command line. What is shown passes through text, so a tolerance is left.
 //! The reports themselves are the same to the last bit, see `elementary` in the crate numerics.
 
+use std::collections::BTreeMap;
+
 use gatefrost_core::format;
 use gatefrost_core::scenario::{Scenario, demo};
 use gatefrost_tests::random::Random;
@@ -95,13 +97,14 @@ async fn agrees(page: &Page, scenario: &Scenario) {
     }
 
     let margins = page
-        .js("return [...document.querySelectorAll('#margin-list li')]
-                .map((li) => [Number(li.dataset.g), li.querySelector('p').textContent])")
+        .js("return Object.fromEntries([...document.querySelectorAll('#margin-list li')]
+                .map((li) => [li.dataset.limit, [Number(li.dataset.g), li.querySelector('p').textContent]]))")
         .await;
-    let margins: Vec<(f64, String)> = serde_json::from_value(margins).unwrap();
+    let margins: BTreeMap<String, (f64, String)> = serde_json::from_value(margins).unwrap();
     let wanted = report["margins"].as_array().unwrap();
     assert_eq!(margins.len(), wanted.len());
-    for ((g, sentence), margin) in margins.iter().zip(wanted) {
+    for margin in wanted {
+        let (g, sentence) = &margins[margin["limit"].as_str().unwrap()];
         assert!(same(*g, margin["g"].as_f64().unwrap()), "{margin}: {g}");
         assert_eq!(sentence, margin["sentence"].as_str().unwrap());
     }

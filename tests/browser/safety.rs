@@ -121,7 +121,8 @@ fn a_limit_that_is_left_out_bounds_nothing() {
         assert!(!broken.is_empty());
         for limit in &broken {
             let box_of = format!("#margin-list li[data-limit='{limit}'] input");
-            page.find(&box_of).await.click().await.unwrap();
+            page.unfold(&box_of).await;
+            page.press(&box_of).await;
             page.idle().await;
         }
         assert_eq!(page.text("#verdict").await, "Inside: every limit is met.");

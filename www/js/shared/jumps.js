@@ -8,7 +8,7 @@ for (const button of /** @type {NodeListOf<HTMLElement>} */ (document.querySelec
   button.addEventListener("click", () => {
     const place = byId(button.dataset.jump ?? "");
     if (place.tabIndex < 0) place.tabIndex = -1;
-    place.focus();
-    place.scrollIntoView({ block: "nearest" });
+    place.focus({ preventScroll: true });
+    place.scrollIntoView({ block: place.offsetHeight > innerHeight / 2 ? "start" : "nearest" });
   });
 }

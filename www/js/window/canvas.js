@@ -6,11 +6,16 @@ import { byId } from "app/shared/dom";
 import { quantity } from "app/shared/numbers";
 import { Picture } from "app/shared/picture";
 import { units } from "app/shared/units";
+import { lit } from "app/window/lit";
 import { axisOf } from "app/window/plane";
+import { limitUnder, movedOn, openFromFigure } from "app/window/press";
 import { model } from "app/window/settings/model";
+import { buildStrip } from "app/window/strip";
 
 // Greatest distance at which a finger takes hold of the set point, CSS pixels.
 const GRIP = 32;
+// Within this distance a press takes hold of the set point, also where a line passes, CSS pixels.
+const RING = 14;
 /** @type {Record<string, [number, number]>} */
 const STEPS = {
   ArrowLeft: [-1, 0],
@@ -76,27 +81,46 @@ export function buildWindow(sheet) {
   const canvas = byId("window-canvas", "canvas");
   const reading = byId("window-reading");
   const picture = new Picture(canvas, sheet, "window", { options: windowOptions });
+  const small = buildStrip(sheet, windowOptions);
+  const refresh = () => {
+    picture.refresh();
+    small.refresh();
+  };
   const say = () => {
     reading.textContent = setPointWords();
   };
   canvas.addEventListener("pointermove", (event) => {
     reading.textContent = picture.readOut(event) || setPointWords();
+    canvas.classList.toggle("on-line", event.buttons === 0 && !onMark(picture, event) && limitUnder(picture, sheet, event) !== null);
   });
   canvas.addEventListener("pointerleave", say);
   canvas.addEventListener("keydown", stepWithKeys);
   model.addEventListener("changed", say);
   units.addEventListener("changed", say);
-  dragWith(picture);
-  return picture;
+  lit.addEventListener("changed", () => {
+    sheet.set_lit(lit.limit);
+    refresh();
+  });
+  dragWith(picture, sheet);
+  return { refresh, paint: () => picture.paint() };
 }
 
 /**
- * The pointer drags the set point.
  * @param {Picture} picture
+ * @param {PointerEvent} event
  */
-function dragWith(picture) {
+const onMark = (picture, event) => picture.distance(event, fractions()) <= RING;
+
+/**
+ * The pointer drags the set point; a press on a line or a name opens its limit.
+ * @param {Picture} picture
+ * @param {import("app/shared/core").Sheet} sheet
+ */
+function dragWith(picture, sheet) {
   const { canvas } = picture;
   let dragging = false;
+  /** @type {import("app/window/press").Press | null} */
+  let pressed = null;
   const drag = (/** @type {PointerEvent} */ event) => {
     const place = picture.place(event);
     if (place) moveTo(place.fractions, true);
@@ -106,27 +130,40 @@ function dragWith(picture) {
     if (event.pointerType === "touch" && picture.distance(event, fractions()) > GRIP) return;
     const place = picture.place(event);
     if (!place || place.fractions.some((f) => f < -0.02 || f > 1.02)) return;
-    dragging = true;
     canvas.setPointerCapture(event.pointerId);
+    const limit = onMark(picture, event) ? null : limitUnder(picture, sheet, event);
+    if (limit) pressed = { limit, x: event.clientX, y: event.clientY };
+    else begin(event);
+  });
+  const begin = (/** @type {PointerEvent} */ event) => {
+    dragging = true;
+    pressed = null;
     canvas.classList.add("dragging");
     drag(event);
+  };
+  canvas.addEventListener("pointermove", (event) => {
+    if (dragging) drag(event);
+    else if (pressed && movedOn(pressed, event)) begin(event);
   });
-  canvas.addEventListener("pointermove", (event) => dragging && drag(event));
+  canvas.addEventListener("pointerup", () => pressed && openFromFigure(pressed.limit));
   const rest = () => {
+    pressed = null;
     if (!dragging) return;
     dragging = false;
     canvas.classList.remove("dragging");
     moveTo(fractions(), false);
   };
   for (const end of ["pointerup", "pointercancel", "lostpointercapture"]) canvas.addEventListener(end, rest);
-  touchWith(picture);
+  touchWith(picture, sheet);
 }
 
 /**
- * A finger on the set point drags it; anywhere else it scrolls the page, and a tap moves the point.
+ * A finger on the set point drags it; anywhere else it scrolls the page. A tap moves the point, or opens the limit
+ * whose line or name it meets.
  * @param {Picture} picture
+ * @param {import("app/shared/core").Sheet} sheet
  */
-function touchWith(picture) {
+function touchWith(picture, sheet) {
   const { canvas } = picture;
   canvas.addEventListener(
     "touchstart",
@@ -138,7 +175,10 @@ function touchWith(picture) {
   canvas.addEventListener("click", (event) => {
     if (!(event instanceof PointerEvent) || event.pointerType !== "touch") return;
     const place = picture.place(event);
-    if (place?.fractions.every((f) => f >= 0 && f <= 1)) moveTo(place.fractions, false);
+    if (!place?.fractions.every((f) => f >= 0 && f <= 1)) return;
+    const limit = picture.distance(event, fractions()) <= GRIP ? null : limitUnder(picture, sheet, event);
+    if (limit) openFromFigure(limit);
+    else moveTo(place.fractions, false);
   });
 }
 

@@ -12,7 +12,7 @@ import { buildWindow, markBest } from "app/window/canvas";
 import { axisPaths, buildPlane } from "app/window/plane";
 import { Figures } from "app/window/results/figures";
 import { awaitStudy, buildFindings, showFindings, showStudy } from "app/window/results/findings";
-import { showMargins } from "app/window/results/margins";
+import { markLines, showMargins } from "app/window/results/margins";
 import { resultsOf, showProvenance, showResults } from "app/window/results/results";
 import { buildSafety } from "app/window/results/safety";
 import { buildToolmaker } from "app/window/results/toolmaker";
@@ -27,7 +27,6 @@ import { showCoolant } from "app/window/settings/coolant";
 import { model } from "app/window/settings/model";
 import { buildEvery } from "app/window/settings/more";
 import { buildStory } from "app/window/settings/story";
-import { stick } from "app/window/stick";
 import { dim, showTrouble } from "app/window/trouble";
 import { markCurrent, noVerdict, showBandsChoice, showVerdict } from "app/window/verdict";
 import { showBusy, showRefined } from "app/window/working";
@@ -45,6 +44,8 @@ class WindowPage {
   #calculator;
   /** @type {Gatefrost.Report | null} */
   #report = null;
+  // Whether the set point is being dragged.
+  #moving = false;
   // The scenario of the report, as text.
   /** @type {string | null} */
   #reported = null;
@@ -79,6 +80,8 @@ class WindowPage {
     byId("headline").append(resultsOf("headline"));
     buildStory(byId("story-steps"), this.#sheet);
     buildEvery(byId("story"));
+    // The search is loaded when it is first used.
+    byId("search").addEventListener("focus", () => import("app/window/settings/search").then(({ buildSearch }) => buildSearch()), { once: true });
     buildPlane(byId("plane"));
     buildFindings(byId("finding-list"));
     buildSafety(byId("safety-parts"), spawn, (place) => {
@@ -91,8 +94,10 @@ class WindowPage {
   #buildTools() {
     byId("stop").addEventListener("click", () => this.#calculator.stop());
     byId("to-cautions").addEventListener("click", showCautions);
-    byId("to-story").addEventListener("click", () => byId("story").focus());
-    stick(byId("stage-column"), byId("limits-column"));
+    byId("to-story").addEventListener("click", toSettings);
+    // Notices take their room from the bench, so that the figure stays in view.
+    const notices = byId("notices");
+    new ResizeObserver(() => page.style.setProperty("--notices", `${notices.offsetHeight}px`)).observe(notices);
     // On a phone the window comes first.
     byId("more-tools", "details").open = matchMedia("(min-width: 48rem)").matches;
     watchAddress();
@@ -118,7 +123,8 @@ class WindowPage {
     if (!report) return;
     showResults(report);
     showCoolant(report);
-    showMargins(byId("margin-list"), report.margins, this.#sheet.sentences(unitsInUse()));
+    showMargins(report.margins, this.#sheet.sentences(unitsInUse()), this.#moving);
+    this.#showLines();
     showVerdict(report);
     markCurrent(this.#isCurrent());
     byId("remarks").replaceChildren(...report.remarks.map((words) => el("li", {}, restate(words))));
@@ -141,6 +147,10 @@ class WindowPage {
     byId("window-nothing").hidden = words === "";
   }
 
+  #showLines() {
+    markLines(this.#sheet.window_line()?.lines ?? []);
+  }
+
   #redraw() {
     this.#picture.refresh();
     this.#figures.windowDrawn();
@@ -159,6 +169,7 @@ class WindowPage {
 
   /** @param {import("app/window/settings/model").Change} change */
   #changed({ moving, opened }) {
+    this.#moving = moving;
     showValues();
     showProvenance();
     document.title = `${model.scenario.name} – Gatefrost`;
@@ -217,6 +228,7 @@ class WindowPage {
     this.#beside.show();
     this.#toolmaker.refresh();
     this.#showNothing();
+    this.#showLines();
     // The first drawing is immediate, so that "ready" means drawn.
     if (!page.dataset.ready) this.#picture.paint();
     page.dataset.ready = "true";
@@ -242,6 +254,12 @@ class WindowPage {
     const again = { words: "Compute again", act: () => this.#calculator.again() };
     notice("failure", "The calculation failed. What is shown is from before the last change.", [words], again);
   }
+}
+
+function toSettings() {
+  const settings = byId("story");
+  settings.scrollIntoView({ block: "start" });
+  settings.focus({ preventScroll: true });
 }
 
 function showCautions() {

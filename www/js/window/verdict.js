@@ -17,10 +17,8 @@ let late;
 export function showVerdict(report) {
   forgetLate();
   const { inside, words } = verdict(report);
-  const line = byId("verdict");
-  line.textContent = words;
+  say(words, !inside);
   page.dataset.inside = String(report.inside);
-  line.classList.toggle("out", !inside);
   byId("window-canvas").setAttribute("aria-label", `Processing window. ${setPointWords()}. ${words} Arrow keys move the set point.`);
 }
 
@@ -36,9 +34,20 @@ export function markCurrent(/** @type {boolean} */ current, opened = false) {
 /** @param {string} words */
 export function noVerdict(words) {
   forgetLate();
-  byId("verdict").textContent = words;
-  byId("verdict").classList.remove("out");
+  say(words, false);
   delete page.dataset.inside;
+}
+
+// Under the window and in the strip.
+/**
+ * @param {string} words
+ * @param {boolean} out
+ */
+function say(words, out) {
+  for (const line of [byId("verdict"), byId("strip-verdict")]) {
+    line.textContent = words;
+    line.classList.toggle("out", out);
+  }
 }
 
 function forgetLate() {

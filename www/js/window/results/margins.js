@@ -1,103 +1,71 @@
 // @ts-check
-// Every limit in words, in the order of the core: what was found, by how much it is met or not met, and the remedy.
+// The limits as a list: those that are not met first, then by margin. The set point in words.
 
-import { threshold_of } from "app/shared/core";
-import { el } from "app/shared/dom";
-import { handbookLink, reveal } from "app/window/settings/fields";
-import { parameter } from "app/shared/catalogue";
-import { model } from "app/window/settings/model";
-import { limitWords } from "app/shared/limits";
-import { restate } from "app/shared/units";
-import { toLimit } from "app/shared/ways";
+import { byId } from "app/shared/dom";
+import { fillRow, limitRow } from "app/window/results/limit-row";
 
-/** @type {Map<Gatefrost.Limit, ReturnType<typeof row>>} */
+/** @type {Map<Gatefrost.Limit, import("app/window/results/limit-row").Row>} */
 const rows = new Map();
 
 /**
- * @param {HTMLElement} root
  * @param {Gatefrost.Margin[]} margins
  * @param {string[]} sentences
+ * @param {boolean} moving while the set point is dragged the rows keep their places
  */
-export function showMargins(root, margins, sentences) {
-  const order = margins.map((margin) => margin.limit).join();
-  if (root.dataset.order !== order) {
-    rows.clear();
-    for (const { limit } of margins) rows.set(limit, row(limit));
-    root.replaceChildren(...Array.from(rows.values(), (parts) => parts.root));
-    root.dataset.order = order;
+export function showMargins(margins, sentences, moving) {
+  const present = new Set(margins.map(({ limit }) => limit));
+  for (const [limit, { root }] of rows) {
+    if (present.has(limit)) continue;
+    root.remove();
+    rows.delete(limit);
   }
   margins.forEach((margin, place) => {
-    const parts = rows.get(margin.limit);
-    if (parts) fill(parts, margin, sentences[place]);
+    const row = rows.get(margin.limit) ?? limitRow(margin.limit);
+    rows.set(margin.limit, row);
+    fillRow(row, margin, sentences[place]);
   });
-}
-
-/** @param {Gatefrost.Limit} limit */
-function row(limit) {
-  const path = threshold_of(limit) ?? "";
-  const { title, source } = parameter(path);
-  const parts = {
-    label: el("h3", {}),
-    state: el("span", { className: "state" }),
-    sentence: el("p", {}),
-    remedy: el("p", { className: "remedy" }),
-    rests: el("p", { className: "small" }),
-    where: el("button", { type: "button", className: "quiet small", title: `${title}. Source: ${source}.`, onclick: () => reveal(path) }, "Edit limit"),
-    about: el("span", { className: "small" }),
-    counts: el("input", { type: "checkbox", onchange: () => count(limit, parts.counts.checked) }),
-  };
-  const root = el(
-    "li",
-    { dataset: { limit } },
-    el("div", { className: "head" }, parts.label, parts.state),
-    parts.sentence,
-    parts.remedy,
-    parts.rests,
-    el("div", { className: "row" }, el("label", { className: "counts small" }, parts.counts, " applies"), parts.where, parts.about),
-  );
-  return { ...parts, root };
+  arrange(moving ? margins.filter(({ limit }) => !rows.get(limit)?.root.isConnected) : margins);
+  const missed = broken(margins).length;
+  byId("limits-count").textContent = missed > 0 ? `${missed} of ${margins.length} not met` : `${margins.length} met`;
 }
 
 /**
- * @param {ReturnType<typeof row>} parts
- * @param {Gatefrost.Margin} margin
- * @param {string} sentence
+ * Puts rows in their order at the end of the list. A row that is moved would lose the keyboard, so it gets it back.
+ * @param {Gatefrost.Margin[]} margins
  */
-function fill(parts, margin, sentence) {
-  const holds = margin.g >= 0;
-  parts.root.classList.toggle("out", !holds && !margin.ignored);
-  parts.root.classList.toggle("ignored", margin.ignored);
-  parts.root.dataset.g = String(margin.g);
-  if (parts.label.textContent !== margin.label) parts.about.replaceChildren(handbookLink(toLimit(margin.limit), margin.label));
-  parts.label.textContent = margin.label;
-  parts.counts.checked = !margin.ignored;
-  parts.counts.setAttribute("aria-label", `${margin.label} applies`);
-  parts.where.setAttribute("aria-label", `Edit limit: ${margin.label}`);
-  parts.state.textContent = margin.ignored ? "left out" : holds ? "met" : "not met";
-  parts.sentence.textContent = sentence;
-  parts.remedy.textContent = `What helps: ${restate(margin.remedy)}`;
-  parts.rests.textContent = restsOn(margin.limit);
+function arrange(margins) {
+  const sorted = margins.toSorted((a, b) => Number(a.ignored) - Number(b.ignored) || a.g - b.g);
+  const wanted = sorted.flatMap(({ limit }) => rows.get(limit)?.root ?? []);
+  const list = byId("margin-list", "ol");
+  if (wanted.length === list.children.length && wanted.every((root, place) => root === list.children[place])) return;
+  const held = list.contains(document.activeElement) ? document.activeElement : null;
+  list.append(...wanted);
+  if (held instanceof HTMLElement) held.focus({ preventScroll: true });
 }
 
-// What the threshold rests on, with its source, and whether the limit is newer than the first ones.
-/** @param {Gatefrost.Limit} limit */
-function restsOn(limit) {
-  const { ground, why, since } = limitWords[limit];
-  const newer = since > 1 ? ` New since version ${since} of the document.` : "";
-  return `Rests on ${ground}: ${restate(why)}${newer}`;
-}
-
-// A limit that does not apply bounds no window, and the set point need not meet it.
 /**
+ * Opens the row of a limit and brings it into view.
  * @param {Gatefrost.Limit} limit
- * @param {boolean} counts
+ * @param {{ focus?: boolean }} [more]
  */
-function count(limit, counts) {
-  model.restructure("ignored", (scenario) => {
-    const others = scenario.ignored.filter((other) => other !== limit);
-    scenario.ignored = counts ? others : [...others, limit];
-  });
+export function openLimit(limit, { focus = false } = {}) {
+  const row = rows.get(limit);
+  if (!row) return;
+  row.box.open = true;
+  if (focus) row.box.querySelector("summary")?.focus({ preventScroll: true });
+  row.root.scrollIntoView({ block: "nearest" });
 }
+
+/**
+ * Says at each row whether its limit has a line in the plane.
+ * @param {Gatefrost.Limit[]} lines
+ */
+export function markLines(lines) {
+  for (const [limit, { lineless }] of rows) lineless.hidden = lines.includes(limit);
+}
+
+// The limits that have a row, by their labels.
+export const listedLimits = () => [...rows].map(([limit, { label }]) => ({ limit, label: label.textContent ?? "" }));
 
 export const broken = (/** @type {Gatefrost.Margin[]} */ margins) => margins.filter((margin) => margin.g < 0 && !margin.ignored);
 

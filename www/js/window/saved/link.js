@@ -9,6 +9,8 @@ import { madeEarlier } from "app/window/saved/earlier";
 
 // Whether the address holds a link that could not be read. It stays until the scenario is changed.
 let unread = false;
+// How long the strip says that a link was copied, in ms.
+const SHOWN = 2500;
 
 export const demoScenario = (/** @type {string} */ name) => open_link(`2;d=${name}`).scenario;
 
@@ -42,24 +44,39 @@ export function watchAddress() {
   });
   addEventListener("hashchange", () => model.replace(openAddress()));
   byId("copy-link").addEventListener("click", copy);
+  byId("strip-link").addEventListener("click", copyFromStrip);
 }
 
+// The strip stands where the head of the page is out of view, so it says itself what came of it.
+async function copyFromStrip() {
+  const button = byId("strip-link");
+  const copied = await copy();
+  if (!copied) scrollTo(0, 0);
+  button.textContent = copied ? "Copied" : "Copy link";
+  setTimeout(() => {
+    button.textContent = "Copy link";
+  }, SHOWN);
+}
+
+// Returns whether the link has been copied.
 async function copy() {
   const said = byId("said");
   const problems = model.problems();
   if (problems.length > 0) {
     notice("copy", "A link can be made when these are corrected:", problems.map(inWords));
-    return;
+    return false;
   }
   const text = address();
   try {
     await navigator.clipboard.writeText(text);
     said.textContent = "Link copied.";
+    return true;
   } catch {
     const field = byId("link-text", "input");
     field.hidden = false;
     field.value = text;
     field.select();
     said.textContent = "Copy the link from the field.";
+    return false;
   }
 }
