@@ -21,22 +21,26 @@ use gatefrost_numerics::order;
 /// Whatever [`Scenario::validate`] finds.
 pub fn evaluate(scenario: &Scenario) -> Result<Report, ScenarioError> {
     scenario.validate()?;
-    let case = Case::resolve(scenario);
-    let point = case.evaluate();
-    let margins = limits::explain(&point);
-    Ok(Report {
+    Ok(report_of(scenario, &Case::resolve(scenario).evaluate()))
+}
+
+/// The report of a validated scenario whose set point has been evaluated.
+pub fn report_of(scenario: &Scenario, point: &Point<'_>) -> Report {
+    let case = point.case;
+    let margins = limits::explain(point);
+    Report {
         scenario: scenario.name.clone(),
         inside: point.fill.full && margins.iter().all(|m| m.g >= 0.0 || m.ignored),
-        after: after::after(scenario, &point, &margins),
+        after: after::after(scenario, point, &margins),
         margins,
-        feedstock: feedstock(scenario, &case),
-        cavity: cavity(scenario, &case),
-        fill: filling(&point),
-        hold: point.hold.as_ref().map(|hold| cycle::hold(&case, hold)),
-        cool: cycle::cool(scenario, &point),
-        remarks: super::remarks::remarks(scenario, &point),
-        rough: super::remarks::is_rough(&point),
-    })
+        feedstock: feedstock(scenario, case),
+        cavity: cavity(scenario, case),
+        fill: filling(point),
+        hold: point.hold.as_ref().map(|hold| cycle::hold(case, hold)),
+        cool: cycle::cool(scenario, point),
+        remarks: super::remarks::remarks(scenario, point),
+        rough: super::remarks::is_rough(point),
+    }
 }
 
 /// The fill of a scenario on its machine, without the hold.

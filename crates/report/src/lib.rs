@@ -9,10 +9,10 @@ mod remarks;
 mod span;
 mod study;
 
-pub use build::{cavity_of, evaluate, fill_of};
+pub use build::{cavity_of, evaluate, fill_of, report_of};
 pub use moments::{CellPlace, Moment, Moments, Phase, moments};
 pub use span::PartSpan;
-pub use study::{GateStudy, HoldStudy, hold_study};
+pub use study::{GateStudy, HoldStudy, gate_studies, hold_study};
 
 use gatefrost_core::limits::Margin;
 use serde::{Deserialize, Serialize};

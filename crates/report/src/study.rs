@@ -4,9 +4,9 @@ use super::cycle::hand;
 use gatefrost_core::case::Case;
 use gatefrost_core::cool::Where;
 use gatefrost_core::feedstock::{HeatContent, Material};
-use gatefrost_core::fill;
 use gatefrost_core::pack::{self, Hold, HoldDrive};
 use gatefrost_core::scenario::{Scenario, ScenarioError};
+use gatefrost_core::stages::Point;
 use gatefrost_core::wall::Contact;
 use serde::{Deserialize, Serialize};
 
@@ -64,34 +64,11 @@ pub struct GateStudy {
 pub fn hold_study(scenario: &Scenario) -> Result<HoldStudy, ScenarioError> {
     scenario.validate()?;
     let case = Case::resolve(scenario);
-    let fill = fill::actual(&case.material, &case.cavity, case.drive);
-    if !fill.full {
+    let point = case.evaluate();
+    let Some(set) = &point.hold else {
         let reason = Some("The part is short: there is no hold to study.".to_owned());
         return Ok(HoldStudy { reason, ..HoldStudy::default() });
-    }
-    let end = fill.end;
-    let run = |material, drive: &HoldDrive| pack::hold(material, &case.cavity, &end, drive);
-    let set = run(&case.material, &case.hold);
-
-    let still = HoldDrive { convection: false, ..case.hold.clone() };
-    let mut plain = Material::clone(&case.material);
-    plain.heat = HeatContent::new(0.0, 1.0, 0.0);
-    let cold = Contact { conductance: PERFECT, released: None, steel: None };
-    let perfect = HoldDrive { contact: cold, ..still.clone() };
-    let stripped = [run(&case.material, &still), run(&plain, &still), run(&plain, &perfect)];
-    let freeze = |hold: &Hold, k: usize| hold.gates[k].freeze;
-    let gate = |(k, &passage): (usize, &usize)| {
-        let p = &case.cavity.passages[passage];
-        GateStudy {
-            name: p.name.clone(),
-            freeze_s: freeze(&set, k),
-            without_creep_s: freeze(&stripped[0], k),
-            without_latent_s: freeze(&stripped[1], k),
-            perfect_contact_s: freeze(&stripped[2], k),
-            hand_mean_s: hand(&case, p, Where::Mean, case.material.no_flow),
-        }
     };
-
     let held = case.hold.held();
     let steps = case.hold.steps.iter().take_while(|step| step.0 <= held);
     let steps: Vec<(f64, f64)> = steps.copied().collect();
@@ -108,16 +85,43 @@ pub fn hold_study(scenario: &Scenario) -> Result<HoldStudy, ScenarioError> {
         part_mass_g: Vec::with_capacity(times.len()),
         shrinkage_percent: Vec::with_capacity(times.len()),
         gate_freeze_s: set.gate_freeze(),
-        gates: case.cavity.gates.iter().enumerate().map(gate).collect(),
+        gates: gate_studies(&point),
         reason: None,
     };
     for time in times {
-        let hold = run(&case.material, &HoldDrive { steps: until(&steps, time), ..case.hold.clone() });
+        let drive = HoldDrive { steps: until(&steps, time), ..case.hold.clone() };
+        let hold = pack::hold(&case.material, &case.cavity, &point.fill.end, &drive);
         study.hold_time_s.push(time);
         study.part_mass_g.push(hold.part_mass * 1e3);
         study.shrinkage_percent.push(100.0 * hold.sink.shrinkage);
     }
     Ok(study)
+}
+
+/// The freeze times of the gates of a set point, with one cause after another left out; empty after a short shot.
+pub fn gate_studies(point: &Point<'_>) -> Vec<GateStudy> {
+    let Some(set) = &point.hold else { return Vec::new() };
+    let case = point.case;
+    let run = |material, drive: &HoldDrive| pack::hold(material, &case.cavity, &point.fill.end, drive);
+    let still = HoldDrive { convection: false, ..case.hold.clone() };
+    let mut plain = Material::clone(&case.material);
+    plain.heat = HeatContent::new(0.0, 1.0, 0.0);
+    let cold = Contact { conductance: PERFECT, released: None, steel: None };
+    let perfect = HoldDrive { contact: cold, ..still.clone() };
+    let stripped = [run(&case.material, &still), run(&plain, &still), run(&plain, &perfect)];
+    let freeze = |hold: &Hold, k: usize| hold.gates[k].freeze;
+    let gate = |(k, &passage): (usize, &usize)| {
+        let p = &case.cavity.passages[passage];
+        GateStudy {
+            name: p.name.clone(),
+            freeze_s: freeze(set, k),
+            without_creep_s: freeze(&stripped[0], k),
+            without_latent_s: freeze(&stripped[1], k),
+            perfect_contact_s: freeze(&stripped[2], k),
+            hand_mean_s: hand(case, p, Where::Mean, case.material.no_flow),
+        }
+    };
+    case.cavity.gates.iter().enumerate().map(gate).collect()
 }
 
 /// Steps of the nozzle pressure, shortened or extended to end at a given time.

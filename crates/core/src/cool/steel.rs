@@ -51,6 +51,11 @@ impl Water {
     }
 }
 
+/// Volumetric heat capacity of water at a temperature \[K\], in J/m³K.
+pub fn heat_of_water(temperature: f64) -> f64 {
+    Water::at(temperature).heat
+}
+
 /// How the water flows in the drillings.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Regime {
