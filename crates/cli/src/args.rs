@@ -83,6 +83,11 @@ pub(crate) enum Command {
         #[arg(long)]
         lines: bool,
     },
+    /// Explain a result: its meaning, equation, estimate by hand, causes, and what moves it most.
+    #[command(
+        after_help = "Examples:\n  gatefrost explain hinge.json\n  gatefrost explain gate_freeze hinge.json\n  gatefrost demo | gatefrost explain nozzle_pressure -"
+    )]
+    Explain(ExplainCall),
     /// Follow one cycle moment by moment.
     #[command(after_help = "Example:\n  gatefrost moments hinge.json --csv > hinge-moments.csv")]
     Moments {
@@ -217,6 +222,28 @@ pub(crate) struct File {
     /// The scenario; - reads standard input.
     #[arg(value_name = "FILE", value_parser = source())]
     pub source: Source,
+}
+
+/// What `explain` takes.
+#[derive(Debug, PartialEq, Args)]
+pub(crate) struct ExplainCall {
+    /// The result, by its path in the report or a part of its name, then the scenario; the scenario alone lists the
+    /// results. - reads standard input.
+    #[arg(value_names = ["NAME", "FILE"], num_args = 1..=2, required = true)]
+    given: Vec<OsString>,
+    /// Print JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+impl ExplainCall {
+    /// The name of the result, if one is given, and the scenario.
+    pub(crate) fn parts(&self) -> (Option<String>, Source) {
+        let (file, name) = self.given.split_last().map_or((OsString::from("-"), None), |(file, name)| {
+            (file.clone(), name.first().map(|name| name.to_string_lossy().into_owned()))
+        });
+        (name, Source::from(file))
+    }
 }
 
 /// What `fit` takes.

@@ -5,7 +5,7 @@ use crate::failure::Failure;
 use crate::input::Source;
 use crate::output::{complain, json, print};
 use crate::progress::Progress;
-use crate::{after, dsc, laboratory, lines, manual, moments, starts};
+use crate::{after, dsc, explain, laboratory, lines, manual, moments, starts};
 use gatefrost_core::catalogue;
 use gatefrost_core::format::quoted;
 use gatefrost_core::scenario::Difference;
@@ -34,6 +34,7 @@ pub(crate) fn run(command: Command) -> Result<(), Failure> {
         Command::Start { name: None, .. } => print(&starts::list()),
         Command::Report { file: File { source }, lines: true } => lines::reports(&source),
         Command::Report { file: File { source }, lines: false } => report(&source),
+        Command::Explain(call) => explain::explain(&call),
         Command::Moments { file: File { source }, csv: true } => moments::moments_csv(&source),
         Command::Moments { file: File { source }, csv: false } => moments::moments(&source),
         Command::Hold { file: File { source }, csv: true } => moments::hold_csv(&source),

@@ -7,6 +7,7 @@ mod after;
 mod args;
 mod commands;
 mod dsc;
+mod explain;
 mod failure;
 mod input;
 mod laboratory;

@@ -1,0 +1,110 @@
+//! What is said of a result, as data.
+
+use crate::Facts;
+use crate::equations::Equation;
+use crate::hand::Hand;
+use gatefrost_core::limits::Limit;
+use gatefrost_report::{FillReport, Report};
+
+/// A result that can be opened.
+pub struct Entry {
+    /// Its path in the report, with `*` for a place in a list.
+    pub key: &'static str,
+    /// Its name.
+    pub title: &'static str,
+    /// Its unit.
+    pub unit: &'static str,
+    /// Significant digits to which it is shown.
+    pub digits: usize,
+    /// Whether it depends on the constants of the flow law.
+    pub rheology: bool,
+    /// Where the list is, if it is one of a list.
+    pub rows: Option<&'static Rows>,
+    /// The value; `None` if there is none.
+    pub value: fn(&Report, usize) -> Option<f64>,
+    /// What it means: one or two sentences.
+    pub meaning: &'static str,
+    /// The equation that the solver solves for it.
+    pub equation: &'static Equation,
+    /// The estimate by hand.
+    pub hand: fn(&Facts<'_>, usize) -> Hand,
+    /// What the estimate is.
+    pub stands: Stands,
+    /// Why the estimate and the result differ.
+    pub why: &'static str,
+    /// How the difference is taken apart by computation.
+    pub causes: Causes,
+    /// The limit that it belongs to.
+    pub limit: Option<Limit>,
+    /// What the estimate rests on.
+    pub source: &'static str,
+    /// Chapter and anchor of the handbook at which the model is described.
+    pub chapter: (&'static str, &'static str),
+}
+
+/// A list of the report.
+pub struct Rows {
+    /// How many rows it has.
+    pub count: fn(&Report) -> usize,
+    /// Name of a row.
+    pub name: fn(&Report, usize) -> String,
+}
+
+/// What an estimate by hand is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Stands {
+    /// The result's own formula: the values are the same.
+    Same,
+    /// An estimate.
+    Estimate,
+    /// An upper bound.
+    AtMost,
+    /// A lower bound.
+    AtLeast,
+}
+
+/// How the difference between result and estimate is taken apart: one cause after another is left out of the model.
+pub enum Causes {
+    /// It is not.
+    None,
+    /// Causes of the fill, for a number of its report.
+    Fill(fn(&FillReport) -> f64),
+    /// Causes of the freeze time of a gate; that of the last one without a row.
+    Gate,
+    /// Causes of a cooling time.
+    Cooling,
+}
+
+/// The gates.
+pub static GATES: Rows = Rows {
+    count: |r| r.hold.as_ref().map_or(0, |hold| hold.gates.len()),
+    name: |r, row| r.hold.as_ref().map_or_else(String::new, |hold| hold.gates[row].name.clone()),
+};
+
+/// The ends of flow.
+pub static ENDS: Rows = Rows {
+    count: |r| r.hold.as_ref().map_or(0, |hold| hold.ends.len()),
+    name: |r, row| r.hold.as_ref().map_or_else(String::new, |hold| hold.ends[row].name.clone()),
+};
+
+/// The weld lines.
+pub static WELDS: Rows = Rows {
+    count: |r| r.fill.weld_lines.len(),
+    name: |r, row| format!("weld line in {}", r.fill.weld_lines[row].passage),
+};
+
+/// The passages.
+pub static PASSAGES: Rows =
+    Rows { count: |r| r.fill.passages.len(), name: |r, row| r.fill.passages[row].name.clone() };
+
+impl Entry {
+    /// How many rows it has in a report; 1 if it is not one of a list.
+    pub fn count(&self, report: &Report) -> usize {
+        self.rows.map_or(1, |rows| (rows.count)(report))
+    }
+
+    /// Its path in the report, with a place in its list.
+    pub fn path(&self, row: usize) -> String {
+        self.key.replace('*', &row.to_string())
+    }
+}
