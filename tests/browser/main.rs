@@ -14,6 +14,7 @@ mod doubts;
 mod driver;
 mod editor;
 mod everyone;
+mod explain;
 mod figures;
 mod files;
 mod firefox;

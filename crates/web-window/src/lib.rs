@@ -43,6 +43,9 @@ pub fn declarations() -> gatefrost_web::typescript::Declarations {
     declarations.visit::<tracing::Traced>();
     declarations.visit::<gatefrost_core::scenario::Difference>();
     declarations.visit::<gatefrost_core::scenario::start::Shelf>();
+    // What the worker of another module tells this page.
+    declarations.visit::<gatefrost_explain::Explanation>();
+    declarations.visit::<gatefrost_explain::Move>();
     declarations.visit::<gatefrost_report::GateStudy>();
     declarations.visit::<gatefrost_report::Report>();
     declarations.visit::<gatefrost_after::plan::FromMould>();

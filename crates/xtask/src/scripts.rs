@@ -23,6 +23,10 @@ const WORDS: &str = "/** What people read of each parameter, by its path. */\n\
 const LIMITS: &str = "/** What is said of each limit, by its name. */\n\
     export const limitWords: Record<Gatefrost.Limit, { label: string, ground: string, why: string, since: number }>;\n";
 
+/// What describes the module of the results that the window's page lists.
+const RESULTS: &str = "/** The results that can be opened, group by group: path in the report, words, unit, digits, whether it rests on the flow law. */\n\
+    export const results: Record<string, [path: PathOf<Gatefrost.Report>, words: string, unit: string, digits: number, rheology: boolean][]>;\n";
+
 /// What the build writes before the service worker.
 const VERSION: &str = "declare const VERSION: string;\ndeclare const FILES: Record<string, string>;\n";
 
@@ -35,8 +39,9 @@ pub fn check() -> Result<()> {
     )?;
     fs::write(types.join("words.d.ts"), WORDS)?;
     fs::write(types.join("limits.d.ts"), LIMITS)?;
+    fs::write(types.join("results.d.ts"), RESULTS)?;
     fs::write(types.join("version.d.ts"), VERSION)?;
-    for core in &wasm::CORES {
+    for core in wasm::CORES.iter().filter(|core| core.of_page) {
         let entries = [format!("www/js/{}", core.name), "www/js/shared".to_owned()];
         let values = format!("{}-values.d.ts", core.name);
         let bindings = types.join(format!("{}.d.ts", core.name));
@@ -73,6 +78,7 @@ fn compile(
         paths.insert("gatefrost".to_owned(), json!([bindings]));
         paths.insert("app/shared/words".to_owned(), json!([types.join("words.d.ts")]));
         paths.insert("app/shared/limits".to_owned(), json!([types.join("limits.d.ts")]));
+        paths.insert("app/shared/results".to_owned(), json!([types.join("results.d.ts")]));
         paths.insert("app/*".to_owned(), json!([root.join("www/js/*.js")]));
     }
     let included: Vec<PathBuf> = scripts.iter().map(|script| root.join(script)).collect();

@@ -65,6 +65,7 @@ pub fn pack(sources: &Files) -> Result<String> {
         let own = page.styles.iter().map(|style| style.1.as_str()).filter(|style| !shared(style));
         body += &template(page, &ways(page, &names), own, sources)?;
     }
+    body += &apart(&pages, sources)?;
     let html = format!(
         "<!doctype html>\n<html lang=\"en\" data-single>\n<head>{head}</head>\n<body>\n\
          <p id=\"starting\">Starting… If this line stays, JavaScript is off, or the browser is too old for the \
@@ -184,6 +185,24 @@ fn template<'a>(
     ))
 }
 
+/// The WebAssembly modules that are no page's own: each in a template, and their bindings as addresses. A script hands
+/// them to a worker, so that no policy has to allow them.
+fn apart(pages: &[PageParts<'_>], sources: &Files) -> Result<String> {
+    let name = |file: &str| file.strip_prefix("core/")?.strip_suffix("_bg.wasm").map(str::to_owned);
+    let own = |core: &String| pages.iter().any(|page| page.core == Some(core));
+    let mut bound = serde_json::Map::new();
+    let mut body = String::new();
+    for core in sources.keys().filter_map(|file| name(file)).filter(|core| !own(core)) {
+        bound.insert(core.clone(), bindings(&core, sources)?.address.into());
+        body += &format!("<template data-core=\"{core}\">{}</template>\n", wasm_block(&core, sources)?);
+    }
+    if bound.is_empty() {
+        return Ok(body);
+    }
+    let bound = serde_json::Value::from(bound);
+    Ok(format!("{body}<script type=\"application/json\" id=\"bindings-apart\">{bound}</script>\n"))
+}
+
 /// A WebAssembly module as a block of text.
 fn wasm_block(core: &str, sources: &Files) -> Result<String> {
     let file = site::wasm_file(core);
@@ -233,6 +252,24 @@ mod tests {
         for absent in ["src=", "stylesheet", ".html\"", "./", "offline", CSP_MARK, IMPORT_MAP_MARK] {
             assert!(!html.contains(absent), "{absent}: {html}");
         }
+    }
+
+    #[test]
+    fn a_module_of_a_worker_waits_beside_the_pages() {
+        let mut sources = site::tests::small();
+        assert!(!packed().contains("data-core"));
+        sources.insert("core/apart.js".to_owned(), b"export const f = 4;".to_vec());
+        sources.insert("core/apart_bg.wasm".to_owned(), b"\0asm4".to_vec());
+        let html = pack(&sources).unwrap();
+        assert_eq!(
+            html.matches("<template data-core=\"apart\"><script type=\"application/octet-stream\"").count(),
+            1
+        );
+        let bound = between(&html, "id=\"bindings-apart\">", "</script>").unwrap();
+        let bound: serde_json::Value = serde_json::from_str(bound).unwrap();
+        let address = bound["apart"].as_str().unwrap();
+        let text = address.strip_prefix("data:text/javascript;base64,").unwrap();
+        assert_eq!(STANDARD.decode(text).unwrap(), b"export const f = 4;");
     }
 
     #[test]

@@ -35,9 +35,10 @@ const CORES: &str = "core";
 /// The WebAssembly module of that page.
 const FIRST_CORE: &str = wasm::CORES[0].name;
 
-/// The modules that are written here. That of the limits is for the window alone.
+/// The modules that are written here. Those of the limits and of the results are for the window alone.
 const WORDS: &str = "js/shared/words.js";
 const LIMITS: &str = "js/shared/limits.js";
+const RESULTS: &str = "js/shared/results.js";
 
 /// A site that has been built.
 pub struct Built {
@@ -88,7 +89,7 @@ pub fn sources() -> Result<Files> {
         let bytes = if script { without_comments(text(&bytes, &name)?).into_bytes() } else { bytes };
         sources.insert(name, bytes);
     }
-    for (name, written) in [(WORDS, words()?), (LIMITS, limit_words()?)] {
+    for (name, written) in [(WORDS, words()?), (LIMITS, limit_words()?), (RESULTS, results()?)] {
         ensure!(!sources.contains_key(name), "www/{name} would be overwritten");
         sources.insert(name.to_owned(), written.into_bytes());
     }
@@ -150,6 +151,21 @@ fn limit_words() -> Result<String> {
     };
     let words: serde_json::Map<_, _> = Limit::ALL.into_iter().map(of).collect();
     Ok(format!("export const limitWords = {};\n", serde_json::to_string(&words)?))
+}
+
+/// The results that the window's page lists, group by group.
+fn results() -> Result<String> {
+    let row = |path: &&str| {
+        let (entry, _) =
+            gatefrost_explain::at(path).with_context(|| format!("{path} is no result that can be opened"))?;
+        Ok(json!([path, entry.title, entry.unit, entry.digits, entry.rheology]))
+    };
+    let mut groups = serde_json::Map::new();
+    for (name, paths) in gatefrost_explain::PAGE {
+        let rows = paths.iter().map(row).collect::<Result<Vec<_>>>()?;
+        groups.insert((*name).to_owned(), rows.into());
+    }
+    Ok(format!("export const results = {};\n", serde_json::Value::from(groups)))
 }
 
 /// The site, made of the sources.

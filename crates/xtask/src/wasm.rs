@@ -1,4 +1,4 @@
-//! The WebAssembly modules of the pages, each with the script that binds it.
+//! The WebAssembly modules of the pages and of their workers, each with the script that binds it.
 
 use std::path::{Path, PathBuf};
 use std::process::Stdio;
@@ -11,9 +11,9 @@ use crate::reorder::reorder;
 use crate::toolchain::{self, WASM_TARGET};
 use crate::workspace;
 
-/// The WebAssembly module of a page.
+/// A WebAssembly module.
 pub struct Core {
-    /// Its name: that of its files, and the one by which a page asks for it.
+    /// Its name: that of its files, and the one by which a page or a script asks for it.
     pub name: &'static str,
     /// The package it is built from.
     package: &'static str,
@@ -21,14 +21,35 @@ pub struct Core {
     pub budget: usize,
     /// How its solvers are compiled: for speed as the profile says, unless it is said here.
     opt_level: Option<&'static str>,
+    /// Whether it is a page's own; otherwise a worker of a page loads it when it is needed.
+    pub of_page: bool,
 }
 
 /// All of them.
-pub const CORES: [Core; 3] = [
-    Core { name: "window", package: "gatefrost-web-window", budget: 412_000, opt_level: None },
+pub const CORES: [Core; 4] = [
+    Core { name: "window", package: "gatefrost-web-window", budget: 412_000, opt_level: None, of_page: true },
     // No solver of the mould is in it: size counts for more than speed.
-    Core { name: "laboratory", package: "gatefrost-web-laboratory", budget: 325_000, opt_level: Some("z") },
-    Core { name: "after", package: "gatefrost-web-after", budget: 300_000, opt_level: Some("z") },
+    Core {
+        name: "laboratory",
+        package: "gatefrost-web-laboratory",
+        budget: 325_000,
+        opt_level: Some("z"),
+        of_page: true,
+    },
+    Core {
+        name: "after",
+        package: "gatefrost-web-after",
+        budget: 300_000,
+        opt_level: Some("z"),
+        of_page: true,
+    },
+    Core {
+        name: "explain",
+        package: "gatefrost-web-explain",
+        budget: 350_000,
+        opt_level: None,
+        of_page: false,
+    },
 ];
 
 /// Compiles every module and writes `NAME.js` and `NAME_bg.wasm` of each into `out`.

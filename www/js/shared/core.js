@@ -25,6 +25,18 @@ function ofWindow() {
   return { bindings: JSON.parse(all).index, inline: page?.content.getElementById("wasm-b64") };
 }
 
+// A module that is no page's own. In one file it waits in a template of its own.
+/**
+ * @param {string} name
+ * @returns {Place}
+ */
+function apart(name) {
+  const all = document.getElementById("bindings-apart")?.textContent;
+  if (!all) return { bindings: new URL(`${name}.js`, own().bindings).href, inline: null };
+  const kept = /** @type {HTMLTemplateElement | null} */ (document.querySelector(`template[data-core=${name}]`));
+  return { bindings: JSON.parse(all)[name], inline: kept?.content.getElementById("wasm-b64") };
+}
+
 // Without a copy in the page, the module is a file beside its binding script.
 /**
  * @param {Place} place
@@ -157,6 +169,9 @@ export async function load(heard = () => {}) {
 
 // Resolves to a function that starts a worker with the window's module in it.
 export const loadWindow = async () => (await loaded(ofWindow(), () => {})).spawn;
+
+// Resolves to a function that starts a worker with the module that explains results.
+export const loadExplain = async () => (await loaded(apart("explain"), () => {})).spawn;
 
 /**
  * @param {Place} place

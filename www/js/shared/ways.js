@@ -12,6 +12,7 @@ export const toAfter = way("after.html", "?after");
 
 const toHandbook = (/** @type {string} */ chapter, /** @type {string} */ anchor) => way(`handbook/${chapter}.html`, `?handbook/${chapter}`)(anchor);
 
-// The handbook's row of a number, by its path in the scenario, and its section of a limit, by its name.
+// The handbook's row of a number, by its path in the scenario, its section of a limit, by its name, and of a result.
 export const toNumber = (/** @type {string} */ path) => toHandbook("scenario", path.replace(/\.\d+\./g, ".*."));
 export const toLimit = (/** @type {string} */ limit) => toHandbook("limits", limit);
+export const toResult = (/** @type {string} */ section) => toHandbook("results", section);

@@ -148,6 +148,11 @@ pub fn fill_time(f: &Facts<'_>, _row: usize) -> Hand {
     one(Line::new("t", "fill time", unit::SECOND, f.volume() / q))
 }
 
+/// Time until fronts meet, at most: that of the whole injection.
+pub fn weld_time(f: &Facts<'_>, _row: usize) -> Hand {
+    one(Line::new("t", "time until the fronts meet", unit::SECOND, f.injection_time()))
+}
+
 /// Share of the volume filled.
 pub fn filled(f: &Facts<'_>, _row: usize) -> Hand {
     let share = f.report.fill.filled_percent / 100.0 * f.report.cavity.volume_cm3;

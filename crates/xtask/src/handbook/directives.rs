@@ -5,12 +5,13 @@
 //! {{families}}               what is usual in each family of binders
 //! {{limits}}                 the table of all limits
 //! {{limit NAME}}             the facts about one limit
+//! {{results PART}}           what stands behind the results of a part of the report
 //! {{figure NAME | caption}}  figures/NAME.svg, drawn by the program
 //! ```
 
 use anyhow::{Context, Result, bail, ensure};
 
-use super::{escaped, limits, numbers};
+use super::{escaped, limits, numbers, results};
 use crate::files::{Files, text};
 
 /// The chapter with its directives replaced by HTML.
@@ -33,6 +34,7 @@ fn block(directive: &str, raw: &Files) -> Result<String> {
         "families" => Ok(numbers::families()),
         "limits" => Ok(limits::table()),
         "limit" => limits::facts(argument),
+        "results" => results::of_part(argument),
         "figure" => figure(argument, raw),
         _ => bail!("{{{{{directive}}}}} is no directive"),
     }

@@ -12,6 +12,7 @@ mod limits;
 mod links;
 mod math;
 mod numbers;
+mod results;
 #[cfg(test)]
 mod tests;
 
@@ -25,13 +26,14 @@ use chapter::Chapter;
 pub const FOLDER: &str = "handbook/";
 
 /// The chapters, in their order, by the names of their files.
-const CHAPTERS: [&str; 11] = [
+const CHAPTERS: [&str; 12] = [
     "index",
     "page",
     "laboratory",
     "scenario",
     "model",
     "after",
+    "results",
     "limits",
     "numerics",
     "hosting",

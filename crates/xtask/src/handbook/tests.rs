@@ -42,6 +42,15 @@ fn every_number_has_a_row_and_every_limit_a_section() {
 }
 
 #[test]
+fn every_result_that_can_be_opened_has_a_section() {
+    let pages: std::collections::BTreeMap<_, _> = pages(&raw()).unwrap().into_iter().collect();
+    for entry in gatefrost_explain::all() {
+        let section = format!("<h3 id=\"{}\">", entry.key);
+        assert_eq!(pages["results.html"].matches(&section).count(), 1, "{section}");
+    }
+}
+
+#[test]
 fn each_limit_says_whether_it_is_physics_a_habit_or_a_choice() {
     let pages: std::collections::BTreeMap<_, _> = pages(&raw()).unwrap().into_iter().collect();
     let sections: Vec<&str> = pages["limits.html"].split("<h3 id=\"").skip(1).collect();
@@ -96,7 +105,13 @@ fn a_link_that_leads_nowhere_is_refused_and_named() {
 
 #[test]
 fn a_directive_or_a_number_that_does_not_exist_is_refused() {
-    for wrong in ["{{numbers nothing}}", "{{limit nothing}}", "{{figure nothing | x}}", "{{nothing}}"] {
+    for wrong in [
+        "{{numbers nothing}}",
+        "{{limit nothing}}",
+        "{{results nothing}}",
+        "{{figure nothing | x}}",
+        "{{nothing}}",
+    ] {
         assert!(chapter(&format!("# T\n\n{wrong}\n")).is_err(), "{wrong}");
     }
 }

@@ -4,6 +4,7 @@
 import { el } from "app/shared/dom";
 import { read } from "app/window/settings/model";
 import { quantity } from "app/shared/numbers";
+import { ExplainPlace } from "app/window/results/explain";
 import { resultsOf } from "app/window/results/results";
 
 /** @typedef {[unit: string, digits: number, none?: string]} As */
@@ -57,6 +58,15 @@ const WELDS = [
   ["Pressure when it solidified", "pressure_when_set_mpa", PRESSURE],
 ];
 
+/** @type {Columns<Gatefrost.PassageFlow>} */
+const PASSAGES = [
+  ["Passage", "name"],
+  ["Apparent shear rate", "apparent_shear_rate_1_s", ["1/s", 3]],
+  ["Wall stress", "wall_stress_kpa", ["kPa", 3]],
+  ["Mean speed", "velocity_m_s", ["m/s", 3]],
+  ["Pressure drop at the end of filling", "pressure_drop_mpa", PRESSURE],
+];
+
 const REASONS = [
   ["Creeping melt", "As the cavity cools and shrinks, hot melt creeps in through the gate and keeps it warm. The hand formula has no flow."],
   ["Latent heat", "The binder gives up heat as it solidifies, and that heat has to leave through the wall too. The hand formula has only the heat capacity."],
@@ -64,7 +74,7 @@ const REASONS = [
   ["The difference that is left", "The hand formula begins with a gate at melt temperature throughout and ends when its mean is at the no-flow temperature. The computed gate has a cold skin from the fill, or heat from shear, and counts as frozen when it lets through a thousandth of what it did at the end of filling."],
 ];
 
-/** @type {Record<string, { root: HTMLElement, body: HTMLElement, columns: [heading: string, path: string, as?: As][] }>} */
+/** @type {Record<string, { root: HTMLElement, body: HTMLElement, place: ExplainPlace, columns: [heading: string, path: string, as?: As][] }>} */
 const tables = {};
 
 /**
@@ -83,8 +93,9 @@ function table(name, title, columns, note) {
     body,
   );
   const box = el("div", { className: "scroll", tabIndex: 0, role: "region", "aria-label": title }, grid);
-  const root = el("div", { className: "finding", id: `finding-${name}` }, box, note);
-  tables[name] = { root, body, columns };
+  const place = new ExplainPlace(() => body);
+  const root = el("div", { className: "finding", id: `finding-${name}` }, box, place.root, note);
+  tables[name] = { root, body, place, columns };
   return root;
 }
 
@@ -94,7 +105,7 @@ function table(name, title, columns, note) {
  * @param {object[]} rows
  */
 function fill(name, path, rows) {
-  const { body, columns } = tables[name];
+  const { body, place, columns } = tables[name];
   /**
    * @param {object} row
    * @param {number} index
@@ -107,9 +118,14 @@ function fill(name, path, rows) {
     if (!as) return el("td", { dataset: { title } }, value);
     const [unit, digits, none = "never"] = as;
     const words = typeof value === "number" ? quantity(value, unit, digits) : none;
-    return el("td", { dataset: { key, value: value ?? "", title } }, words);
+    // The causes are taken apart in the table itself.
+    const shown = path === "study.gates" ? words : place.number(key, words);
+    return el("td", { dataset: { key, value: value ?? "", title } }, shown);
   };
+  // A number that had the focus keeps it.
+  const focused = /** @type {HTMLElement | null} */ (body.contains(document.activeElement) ? document.activeElement : null)?.dataset.explains;
   body.replaceChildren(...rows.map((row, index) => el("tr", {}, columns.map(cell(row, index)))));
+  if (focused) /** @type {HTMLElement | null} */ (body.querySelector(`[data-explains="${focused}"]`))?.focus({ preventScroll: true });
 }
 
 const order = el("p", { id: "fill-order" });
@@ -129,14 +145,16 @@ export function buildFindings(root) {
     ),
     table("ends", "Ends of flow, the one that shrinks most first", ENDS),
     table("welds", "Weld lines", WELDS),
+    table("passages", "Flow in each passage, at its hardest", PASSAGES),
   );
 }
 
 /** @param {Gatefrost.Report} report */
-export function showFindings({ fill: { paths, weld_lines: welds }, hold, cool }) {
+export function showFindings({ fill: { paths, passages, weld_lines: welds }, hold, cool }) {
   fill("gates", "hold.gates", hold?.gates ?? []);
   fill("ends", "hold.ends", hold?.ends ?? []);
   fill("welds", "fill.weld_lines", welds);
+  fill("passages", "fill.passages", passages);
   for (const name of ["gates", "causes", "ends"]) tables[name].root.hidden = !hold;
   tables.welds.root.hidden = welds.length === 0;
   const [first, last] = [paths.at(-1), paths[0]];

@@ -1,0 +1,57 @@
+//! The boundary between explanations and the page: values in, values out, no physics. A worker of the page loads this
+//! module when the first number is opened, so that the module of the window need not hold it.
+
+use gatefrost_core::scenario::Scenario;
+use gatefrost_core::units::Units;
+use gatefrost_explain::{Moves, Unexplained, View};
+use gatefrost_web::values::{args_of, document_to_js, read, thrown};
+use serde::Deserialize;
+use std::cell::RefCell;
+use wasm_bindgen::prelude::*;
+
+/// Named arguments: the scenario as the text of its document, the result's path in the report, the reader's units.
+#[derive(Deserialize)]
+struct ExplainArgs {
+    scenario: String,
+    key: String,
+    units: Units,
+}
+
+thread_local! {
+    /// The evaluations of the scenario that was last asked about, with its text.
+    static KEPT: RefCell<Option<(String, Moves)>> = const { RefCell::new(None) };
+}
+
+/// Explains a result: `{scenario, key, units}`. `null` if the report has no such result.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn explained(args: JsValue) -> Result<JsValue, JsValue> {
+    let ExplainArgs { scenario, key, units } = args_of(&args)?;
+    let scenario = read(&scenario)?;
+    match gatefrost_explain::explain(&scenario, &key, &View { units }) {
+        Ok(told) => document_to_js(&told),
+        Err(Unexplained::NoSuchResult(_)) => Ok(JsValue::NULL),
+        Err(Unexplained::Scenario(error)) => Err(thrown(error)),
+    }
+}
+
+/// The inputs that move a result most: `{scenario, key, units}`. The evaluations are kept for the next result.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn moves(args: JsValue) -> Result<JsValue, JsValue> {
+    let ExplainArgs { scenario: text, key, units } = args_of(&args)?;
+    let known = KEPT.with_borrow(|kept| kept.as_ref().is_some_and(|(of, _)| *of == text));
+    if !known {
+        let scenario: Scenario = read(&text)?;
+        let moves = Moves::of(&scenario).map_err(thrown)?;
+        KEPT.set(Some((text, moves)));
+    }
+    let strongest = |moves: &Moves| moves.strongest(&key, &View { units });
+    document_to_js(
+        &KEPT.with_borrow(|kept| kept.as_ref().map_or_else(Vec::new, |(_, moves)| strongest(moves))),
+    )
+}
