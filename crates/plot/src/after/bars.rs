@@ -54,7 +54,14 @@ pub(super) fn draw(list: &mut DisplayList, sizes: &SizePlan, caption: &str, name
         draw_bar(list, bar, place, area.left, words_room);
     }
     draw_axis(list, &panel);
-    Layout { width: list.width, height: list.height, plot: panel, others: Vec::new(), spots: Vec::new() }
+    Layout {
+        width: list.width,
+        height: list.height,
+        plot: panel,
+        others: Vec::new(),
+        spots: Vec::new(),
+        names: Vec::new(),
+    }
 }
 
 /// The whole is hatched, so that it stands apart in print.
