@@ -129,6 +129,9 @@ fn a_link_of_an_earlier_version_is_named() {
         let melted = limit("melted").await;
         assert!(melted.contains("Rests on physics") && melted.contains("New since version 2"), "{melted}");
         page.follow("2;d=hinge;T=169").await;
+        page.idle().await;
+        let melted = limit("melted").await;
+        assert!(melted.contains("Rests on physics") && !melted.contains("New"), "of today: {melted}");
         assert_eq!(page.texts(".notice").await, [""; 0], "of today");
         page.assert_clean_console().await;
     });

@@ -10,6 +10,7 @@ import { restate, shownUnit, toShown } from "app/shared/units";
 import { toLimit } from "app/shared/ways";
 import { lit } from "app/window/lit";
 import { handbookLink, reveal } from "app/window/settings/fields";
+import { isNew } from "app/window/saved/earlier";
 import { model } from "app/window/settings/model";
 
 /** @typedef {ReturnType<typeof limitRow>} Row */
@@ -101,11 +102,11 @@ export function fillRow(row, margin, sentence) {
   put(row.rests, restsOn(margin.limit));
 }
 
-// What the threshold rests on, with its source, and whether the limit is newer than the first ones.
+// What the threshold rests on, with its source, and whether the limit is newer than the open scenario.
 /** @param {Gatefrost.Limit} limit */
 function restsOn(limit) {
   const { ground, why, since } = limitWords[limit];
-  const newer = since > 1 ? ` New since version ${since} of the document.` : "";
+  const newer = isNew(since) ? ` New since version ${since} of the document.` : "";
   return `Rests on ${ground}: ${restate(why)}${newer}`;
 }
 

@@ -4,6 +4,7 @@
 import { demos } from "app/shared/core";
 import { byId, el } from "app/shared/dom";
 import { demoScenario } from "app/window/saved/link";
+import { madeEarlier } from "app/window/saved/earlier";
 import { offerWayBack } from "app/window/saved/way-back";
 import { model } from "app/window/settings/model";
 
@@ -34,6 +35,7 @@ export function buildDemos() {
     if (!choice.value) return;
     const scenario = demoScenario(choice.value);
     offerWayBack(`${scenario.name} is open.`);
+    madeEarlier(null);
     model.replace(scenario);
   });
 }
