@@ -138,7 +138,7 @@ function showClosed({ as_set: now, levers, without_effect: still }) {
     now && el("p", { id: "closed-now" }, `No place of this plane meets every limit. The closest place is ${where(now)}. The worst limit there is ${allowed(now.worst)}: margin ${signed(now.worst.g, 2)}.`),
     table(["Change", "Worst margin", "Worst limit then"], levers.map(row)),
     still.length > 0 && el("p", { id: "closed-still" }, `No effect on the worst margin: ${still.map(restate).join("; ")}.`),
-    el("p", { className: "small" }, "The worst margin is taken at the place of this plane where it is best. Below zero, the limit is not met: −0.1 stands for 10 % of a pressure, rate, force or time, for 1 K of a temperature or for 0.1 % of shrinkage. Each change is made alone; everything else stays as set."),
+    el("p", { className: "small" }, "The worst margin is taken at the place of this plane where it is best. Below zero, the limit is not met: −0.1 stands for 10 % of a pressure, rate, force or time, for 1 K of a temperature, for 0.5 MPa of residual pressure, for 0.1 % lost while soft or for 0.1 vol% of loading. Each change is made alone; everything else stays as set."),
   ].filter((part) => part !== null && part !== false);
 }
 
@@ -156,7 +156,6 @@ export function showAnswers(answers) {
       { className: "reasons" },
       el("dt", {}, "Smallest gate thickness with which some set point nearby meets every limit and withstands 3 σ"),
       el("dd", { id: "smallest-gate" }, gate === null ? `none from a third to three times the present thickness${then(answers.smallest_gate_stopped_by, "with the present gate the first limit to fail is")}` : `about ${quantity(gate, "mm", 2)}${smaller ? " or less" : ""}, with ${settings.map(setting).join(", ")}${then(answers.smallest_gate_stopped_by, "with a thinner gate the first limit to fail is")}`),
-      el("dd", {}, "No limit compares the gate with the particle size."),
       el("dt", {}, "Highest loading that meets every limit at these settings"),
       el("dd", { id: "highest-loading" }, loading === null ? `none from half the present loading up${then(answers.highest_loading_stopped_by, "the limit closest to being met is")}` : `${number(loading)} vol%${then(answers.highest_loading_stopped_by, "with more powder the first limit to fail is")}`),
       leftOut(noLoading, "no loading meets them"),
