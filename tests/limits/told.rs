@@ -65,3 +65,15 @@ fn a_limit_that_is_left_out_is_told_and_decides_nothing() {
     s.ignored.retain(|limit| *limit != Limit::Melted);
     assert!(!found(&s, Limit::Melted).ignored && !evaluate(&s).expect("valid").inside);
 }
+
+/// “…, so CLAUSE” is how a sentence ends: no text that it is made of has a word twice in a row.
+#[test]
+fn the_clause_of_what_happens_follows_so() {
+    for limit in Limit::ALL {
+        let about = limits::about(limit);
+        for text in [format!("so {}", about.beyond), about.found.into(), about.remedy.into()] {
+            let words: Vec<&str> = text.split(' ').collect();
+            assert!(words.windows(2).all(|pair| pair[0] != pair[1]), "{limit:?}: {text}");
+        }
+    }
+}

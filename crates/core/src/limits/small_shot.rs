@@ -14,6 +14,6 @@ pub(super) const DEFINITION: Definition = Definition {
         Measure::new(case.cavity.volume, least, Scale::RatioAbove)
     }),
     found: "Sprue, runners and parts hold",
-    beyond: "so small a share of the machine's shot is not metered evenly",
+    beyond: "the machine does not meter such a small part of its shot evenly",
     remedy: "More cavities, or a smaller machine.",
 };
