@@ -3,6 +3,7 @@
 
 use gatefrost_core::cool::steel::{Circuits, Regime, Surface};
 use gatefrost_core::feedstock::ZERO_CELSIUS;
+use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::{Scenario, demo};
 use serde_json::Value;
 
@@ -123,6 +124,15 @@ fn the_report_says_how_warm_the_steel_is_where_the_coolant_is_given() {
     // By hand: 3 L/min of water take up Q/(5e-5 · 4.16e6) kelvins.
     let heat = cool.heat_w.expect("a cycle");
     assert!((steel.rise_k / (heat / (5e-5 * 4.16e6)) - 1.0).abs() < 0.01, "{heat} W: {}", steel.rise_k);
+    // The limit and the steel are told of the same water.
+    for coolant in [30.0, 129.0] {
+        scenario.mould.coolant_temperature = Some(coolant);
+        let report = gatefrost_report::evaluate(&scenario).expect("valid");
+        let rise = report.cool.steel.expect("a cycle").rise_k;
+        let limit = report.margins.iter().find(|m| m.limit == Limit::CoolingWater).expect("told");
+        assert!((limit.value / rise - 1.0).abs() < 1e-12, "{coolant} °C: {} {rise}", limit.value);
+    }
+    scenario.mould.coolant_temperature = Some(30.0);
     // Twice the drillings halve what lies between water and surface.
     scenario.mould.drilling_length *= 2.0;
     let twice = evaluated(&scenario).steel.expect("a cycle");

@@ -105,6 +105,12 @@ pub struct Surface {
     pub regime: Regime,
 }
 
+/// Rise of the water's temperature \[K\] that takes up a mean heat \[W\]: ΔT = Q/(V̇ ρc), with the flow V̇ \[m³/s\] and ρc at
+/// the temperature \[K\] at which the water enters, between 0 and 180 °C.
+pub fn water_rise(heat: f64, flow: f64, coolant: f64) -> f64 {
+    heat / (flow * Water::at(coolant).heat)
+}
+
 /// Nu of water in a drilling.
 fn nusselt(reynolds: f64, prandtl: f64) -> f64 {
     let turbulent = |re: f64| 0.023 * re.power(0.8) * prandtl.power(0.4);
@@ -128,7 +134,7 @@ impl Circuits {
     /// properties of water, which are taken at its mean temperature. `None` where the water would leave the mould hotter
     /// than 180 °C: then the flow is too small to take the heat.
     pub fn surface(&self, heat: f64) -> Option<Surface> {
-        let rise = heat / (self.flow * Water::at(self.coolant).heat);
+        let rise = water_rise(heat, self.flow, self.coolant);
         if self.coolant + rise > LIQUID[1] + crate::feedstock::ZERO_CELSIUS {
             return None;
         }
