@@ -252,9 +252,21 @@ fn the_hold_has_to_outlast_the_last_gate() {
     // A further step counts too.
     let s = scenario(0.8 * long, &json!([{ "pressure": 10, "time": long }]), 115.0);
     check(&found(&s, Limit::HoldCover), 1.8 * long, freeze(&s) * 1.15, Scale::AtLeast, 1e-9);
-    // A gate that never freezes asks for ten times the hold, of a tenth of a second at least.
+    // A gate that never freezes has the margin of one that freezes after ten times the hold, of a tenth of a second at
+    // least. No time is told that would be enough.
     for (held, asked) in [(2.0, 20.0), (0.05, 1.0)] {
         let s = FORK.filled(ETA, &json!({ "setup": { "hold_time": held }, "limits": { "hold_cover": 115 } }));
-        check(&found(&s, Limit::HoldCover), held, asked * 1.15, Scale::AtLeast, 1e-9);
+        let m = found(&s, Limit::HoldCover);
+        check(&m, held, asked * 1.15, Scale::AtLeast, 1e-9);
+        assert!(m.out_of_reach && m.sentence.contains("never freezes"), "{}", m.sentence);
+        assert!(!m.sentence.contains("at least") && m.remedy.contains("colder mould"), "{}", m.sentence);
+        assert!(!m.remedy.contains("longer hold"), "{}", m.remedy);
     }
+    // A gate that freezes later than that is told with its own time, at that margin.
+    let short = 0.02 * long;
+    let m = found(&scenario(short, &none, 115.0), Limit::HoldCover);
+    let freeze = freeze(&scenario(short, &none, 115.0));
+    assert!(freeze > 10.0 * short && (m.threshold / (1.15 * freeze) - 1.0).abs() < 1e-9, "{m:?}");
+    let floor = (1.15 * 10.0 * short.max(0.1) / short).ln();
+    assert!((m.g + floor).abs() < 1e-9 && !m.out_of_reach, "{m:?}");
 }

@@ -2,6 +2,7 @@
 
 use super::fork::{FORK, found};
 use gatefrost_core::case::Case;
+use gatefrost_core::format::number;
 use gatefrost_core::limits::{self, Limit};
 use gatefrost_core::scenario::Scenario;
 use gatefrost_report::evaluate;
@@ -46,9 +47,16 @@ fn a_sentence_holds_both_numbers_and_their_distance() {
         json!({ "feedstock": { "solids_loading": 50, "measured_loading": 50, "particle_size": 60 } });
     let m = found(&FORK.filled(100.0, &coarse), Limit::Migration);
     assert!(m.sentence.contains("; at most 0.5 is allowed: not met by "), "{}", m.sentence);
-    let held = json!({ "setup": { "hold_time": 2 }, "limits": { "hold_cover": 5 } });
-    let m = found(&FORK.filled(100.0, &held), Limit::HoldCover);
-    assert!(m.sentence.contains("2 s; at least 1 s is needed: met, with 1 s to spare"), "{}", m.sentence);
+    // A shot of 2.5 path volumes, of which a fifth is needed.
+    let volume = FORK.volume() * 1e6;
+    let little = json!({ "machine": { "shot_volume": 2.5 * volume }, "limits": { "shot_share": 20 } });
+    let m = found(&FORK.filled(100.0, &little), Limit::SmallShot);
+    let half = format!("{} cm³", number(0.5 * volume, 3));
+    assert!(
+        m.sentence.contains(&format!("; at least {half} is needed: met, with {half} to spare")),
+        "{}",
+        m.sentence
+    );
 }
 
 /// A limit that is left out is still told, and does not decide whether the set point is inside.

@@ -152,7 +152,7 @@ fn holding(point: &Point<'_>, hold: &Hold) -> Vec<String> {
             ));
         }
         Some(_) => {}
-        None => out.push("A gate does not freeze at this mould temperature. The melt flows back when the hold ends, and the part is not packed.".to_owned()),
+        None => out.push(unfrozen(point)),
     }
     if hold.gate_freeze().is_some() && hold.sink.shrinkage < 0.0 {
         out.push(
@@ -175,11 +175,43 @@ fn melts_colder_than_it_sets(f: &Feedstock) -> Option<String> {
     ))
 }
 
+/// Remark on a gate that never freezes. The no-flow transition ends some kelvins below the no-flow temperature.
+fn unfrozen(point: &Point<'_>) -> String {
+    let below = point.case.material.no_flow - point.case.drive.wall;
+    let near = if below > 0.0 {
+        format!(
+            ": {} K below the no-flow temperature it keeps more than a thousandth of its fluidity",
+            number(below, 2)
+        )
+    } else {
+        String::new()
+    };
+    format!(
+        "A gate does not freeze at this mould temperature{near}. The melt flows back when the hold ends, and the part is not packed."
+    )
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use gatefrost_core::case::Case;
     use gatefrost_core::scenario::demo;
+
+    /// A few kelvins below the no-flow temperature a gate keeps enough of its fluidity to let melt through.
+    #[test]
+    fn a_gate_near_its_no_flow_temperature_is_said_not_to_freeze_and_why() {
+        let mut s = demo::find("eyelet").expect("a demo").scenario();
+        let said = |s: &Scenario| {
+            let all = remarks(s, &Case::resolve(s).evaluate());
+            all.into_iter().find(|remark| remark.contains("does not freeze"))
+        };
+        assert_eq!(said(&s), None);
+        s.setup.mould_temperature = s.feedstock.no_flow_temperature - 1.0;
+        let near = said(&s).expect("a remark");
+        assert!(near.contains("1 K below the no-flow temperature it keeps"), "{near}");
+        s.setup.mould_temperature = s.feedstock.no_flow_temperature + 1.0;
+        assert!(!said(&s).expect("a remark").contains("below"));
+    }
 
     #[test]
     fn a_binder_that_melts_colder_than_it_sets_is_remarked() {

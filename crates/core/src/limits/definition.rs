@@ -26,6 +26,8 @@ pub(super) struct Measure {
     pub scale: Scale,
     /// Whether the value stands for anything beyond it.
     pub beyond_reckoning: bool,
+    /// Whether nothing that the limit's own setting may be would meet it here: the threshold stands for any.
+    pub out_of_reach: bool,
     /// Whether there is nothing to measure, so that nothing is told of the limit. Its margin is still a number.
     pub absent: bool,
 }
@@ -37,6 +39,8 @@ pub(super) enum Scale {
     RatioBelow,
     /// At least the threshold: g = ln(value/threshold).
     RatioAbove,
+    /// The same, but no lower than minus this.
+    RatioAboveTo(f64),
     /// At most the threshold: g = (threshold − value)/unit, with the unit in SI.
     Below(f64),
     /// At least the threshold: g = (value − threshold)/unit, with the unit in SI.
@@ -47,7 +51,7 @@ pub(super) enum Scale {
 const MOST: f64 = 5.0;
 
 /// Ratios take values below this, in the limit's unit, as this: a threshold may be zero.
-const LEAST: f64 = 1e-12;
+pub(super) const LEAST: f64 = 1e-12;
 
 /// Margin of a limit that nothing in the scenario can break.
 pub const UNBROKEN: f64 = 100.0;
@@ -59,11 +63,12 @@ impl Measure {
         threshold: UNBROKEN,
         scale: Scale::Below(1.0),
         beyond_reckoning: false,
+        out_of_reach: false,
         absent: true,
     };
 
     pub const fn new(value: f64, threshold: f64, scale: Scale) -> Self {
-        Self { value, threshold, scale, beyond_reckoning: false, absent: false }
+        Self { value, threshold, scale, beyond_reckoning: false, out_of_reach: false, absent: false }
     }
 
     /// The margin g, for a limit told in `unit`.
@@ -72,6 +77,7 @@ impl Measure {
         let ratio = |above: f64, below: f64| (above.max(least) / below.max(least)).logarithm();
         match self.scale {
             Scale::RatioAbove => ratio(self.value, self.threshold),
+            Scale::RatioAboveTo(lowest) => ratio(self.value, self.threshold).max(-lowest),
             Scale::RatioBelow => ratio(self.threshold, self.value).min(MOST),
             Scale::Below(unit) => (self.threshold - self.value) / unit,
             Scale::Above(unit) => (self.value - self.threshold) / unit,

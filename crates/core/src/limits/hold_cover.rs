@@ -1,18 +1,29 @@
 //! Hold too short: the time the pressure is held, against the time the last gate takes to freeze.
 
-use super::definition::{Definition, Measure, Scale};
+use super::definition::{Definition, LEAST, Measure, Scale};
 use super::edge;
 use crate::stages::Needs;
+use gatefrost_numerics::elementary::Elementary;
 
-/// A gate that freezes later than this many times the hold, or never, counts as freezing then: the margin is finite.
+/// A gate that freezes later than this many times the hold, or never, has the margin of one that freezes then: the margin
+/// is finite and continuous.
 const NEVER: f64 = 10.0;
+
+/// What is said, and what helps, where a gate never freezes.
+pub(super) const OUT_OF_REACH: [&str; 2] =
+    ["A gate never freezes at this mould temperature, so that no hold is long enough", "A colder mould."];
 
 pub(super) const DEFINITION: Definition = Definition {
     unit: edge::SECOND,
     measure: Needs::Hold(|case, _, hold| {
-        let held = case.hold.held();
-        let freeze = hold.gate_freeze().unwrap_or(f64::INFINITY).min(NEVER * held.max(0.1));
-        Measure::new(held, freeze * case.thresholds.hold_cover, Scale::RatioAbove)
+        let (held, cover) = (case.hold.held(), case.thresholds.hold_cover);
+        let never = NEVER * held.max(0.1);
+        let freeze = hold.gate_freeze();
+        let lowest = (never * cover / held.max(LEAST)).logarithm();
+        Measure {
+            out_of_reach: freeze.is_none(),
+            ..Measure::new(held, freeze.unwrap_or(never) * cover, Scale::RatioAboveTo(lowest))
+        }
     }),
     found: "The pressure is held for",
     beyond: "melt flows back out of the cavity before the gate has frozen",

@@ -31,6 +31,9 @@ pub struct Margin {
     /// Whether the value stands for anything beyond it.
     #[serde(default)]
     pub beyond_reckoning: bool,
+    /// Whether no value at all would meet it at this set point: the threshold stands for any.
+    #[serde(default)]
+    pub out_of_reach: bool,
     /// Unit of value and threshold.
     pub unit: Cow<'static, str>,
     /// What happens, and by how much it is cleared or missed, in a sentence.
@@ -62,11 +65,12 @@ impl Margin {
             g: m.margin(unit),
             value: if value.abs() < ROUNDING * threshold.abs() { 0.0 } else { value },
             threshold,
-            at_least: matches!(m.scale, Scale::Above(_) | Scale::RatioAbove),
+            at_least: matches!(m.scale, Scale::Above(_) | Scale::RatioAbove | Scale::RatioAboveTo(_)),
             beyond_reckoning: m.beyond_reckoning,
+            out_of_reach: m.out_of_reach,
             unit: unit.sign.into(),
             sentence: String::new(),
-            remedy: definition.remedy.into(),
+            remedy: if m.out_of_reach { super::out_of_reach(limit)[1] } else { definition.remedy }.into(),
             ground: limit.ground(),
             since: limit.since(),
             ignored,
@@ -90,6 +94,9 @@ impl Margin {
     /// units.
     pub fn told(&self, units: Units) -> String {
         let Definition { found, beyond, .. } = super::definition(self.limit);
+        if self.out_of_reach {
+            return format!("{}: not met, so {beyond}.", super::out_of_reach(self.limit)[0]);
+        }
         let view = units.shown(&self.unit);
         let shown = |v: f64| with_unit(number(view.of(v), 3), view.unit);
         let allowed = if self.at_least {

@@ -77,6 +77,14 @@ fn definition(limit: Limit) -> &'static Definition {
     }
 }
 
+/// What is said of a limit that nothing its own setting may be would meet at a set point, and what helps then.
+fn out_of_reach(limit: Limit) -> [&'static str; 2] {
+    match limit {
+        Limit::HoldCover => hold_cover::OUT_OF_REACH,
+        _ => [definition(limit).found, definition(limit).remedy],
+    }
+}
+
 /// Whether a limit is one of the machine itself: it applies to any number of cavities, even if the present ones do not
 /// meet it.
 pub fn is_of_machine(limit: Limit) -> bool {

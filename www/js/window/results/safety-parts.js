@@ -121,8 +121,8 @@ export function showLevers(levers) {
   ];
 }
 
-const allowed = (/** @type {Gatefrost.Margin} */ { label, value, threshold, unit, at_least: least, beyond_reckoning: beyond }) =>
-  `${label}: ${beyond ? "more than " : ""}${quantity(value, unit)}, ${least ? "at least" : "at most"} ${quantity(threshold, unit)}`;
+const allowed = (/** @type {Gatefrost.Margin} */ { label, value, threshold, unit, at_least: least, beyond_reckoning: beyond, out_of_reach: never }) =>
+  never ? `${label}: cannot be met here` : `${label}: ${beyond ? "more than " : ""}${quantity(value, unit)}, ${least ? "at least" : "at most"} ${quantity(threshold, unit)}`;
 
 /** @param {Gatefrost.Closed} closed */
 function showClosed({ as_set: now, levers, without_effect: still }) {
