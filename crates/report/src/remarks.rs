@@ -2,6 +2,7 @@
 
 use super::after::flows_back;
 use gatefrost_core::cavity::Kind;
+use gatefrost_core::feedstock::ZERO_CELSIUS;
 use gatefrost_core::format::number;
 use gatefrost_core::limits::Limit;
 use gatefrost_core::pack::Hold;
@@ -50,6 +51,13 @@ pub(super) fn remarks(s: &Scenario, point: &Point<'_>) -> Vec<String> {
         out.push(format!(
             "The loading is only {} vol% below the critical loading. Common practice is 2 to 5 vol%.",
             number(f.critical_loading - f.solids_loading, 2)
+        ));
+    }
+    if f.melted_temperature.is_none() {
+        out.push(format!(
+            "It is not stated at what temperature all of the binder has melted. The limit “{}” takes the highest liquidus of its peaks, {} °C: a backbone that melts above it is missed.",
+            Limit::Melted.label(),
+            number(point.case.material.melted - ZERO_CELSIUS, 4)
         ));
     }
     if f.particle_size > 20.0 {
@@ -196,6 +204,23 @@ mod tests {
     use super::*;
     use gatefrost_core::case::Case;
     use gatefrost_core::scenario::demo;
+
+    /// The melted temperature decides whether a set point may be used at all: where it is only taken from the wax's peak,
+    /// it is said.
+    #[test]
+    fn a_melted_temperature_that_is_not_stated_is_remarked() {
+        let said = |s: &Scenario| {
+            let all = remarks(s, &Case::resolve(s).evaluate());
+            all.into_iter().find(|remark| remark.contains("has melted"))
+        };
+        let mut s = demo::default_demo().scenario();
+        assert_eq!(s.feedstock.melted_temperature, None);
+        let remark = said(&s).expect("a remark");
+        let liquidus = format!("{} °C", s.feedstock.liquidus);
+        assert!(remark.contains("“unmelted” takes") && remark.contains(&liquidus), "{remark}");
+        s.feedstock.melted_temperature = Some(150.0);
+        assert_eq!(said(&s), None);
+    }
 
     /// A few kelvins below the no-flow temperature a gate keeps enough of its fluidity to let melt through.
     #[test]
