@@ -1,6 +1,6 @@
 //! Newtonian and power-law flow in slit, tube and disc.
 
-use gatefrost_core::scenario::Scenario;
+use gatefrost_core::scenario::{Scenario, demo};
 use gatefrost_report::Report;
 use gatefrost_report::evaluate;
 use gatefrost_tests::build::{self, isothermal, merge, power_law};
@@ -249,6 +249,24 @@ fn slip_adds_a_plug_to_the_flow() {
         assert!(off(found, Q) < 0.01, "{form}: {found:e} of {Q:e}");
         let stuck = evaluate(&path(form, volume, power_law(K, N, 0.0), 40, 20)).expect("valid");
         assert!(report.fill.nozzle_pressure_mpa < 0.97 * stuck.fill.nozzle_pressure_mpa);
+    }
+}
+
+/// Melt that sets slips no more: slip opens a gate that closes by as much as flow does, so that it freezes when it did.
+#[test]
+fn slip_does_not_keep_a_gate_open() {
+    for (name, velocity) in [("rocker", 0.1), ("rocker", 10.0), ("hinge", 0.1), ("latch", 10.0)] {
+        let mut s = demo::find(name).expect("a demo").scenario();
+        let at = |s: &Scenario| {
+            let report = evaluate(s).expect("valid");
+            let freeze = report.hold.expect("full").gate_freeze_s.expect("freezes");
+            (freeze, report.fill.passages.iter().map(|p| p.slip_percent).fold(0.0, f64::max))
+        };
+        let (stuck, none) = at(&s);
+        s.feedstock.slip_velocity = velocity;
+        let (slips, share) = at(&s);
+        assert!(none == 0.0 && share > 0.1, "{name}: {share} % slips");
+        assert!(off(slips, stuck) < 0.05, "{name}, {velocity} mm/s: {slips} s against {stuck} s");
     }
 }
 

@@ -69,7 +69,7 @@ pub(super) fn remarks(s: &Scenario, point: &Point<'_>) -> Vec<String> {
     if f.slip_velocity > 0.0 {
         let share = point.fill.end.slip.iter().copied().fold(0.0, f64::max);
         out.push(format!(
-            "The melt slips along the wall: where it slips most, {} % of the flow is slip. The slip was measured in a hot capillary; in a cold mould it is an estimate.",
+            "The melt slips along the wall: where it slips most, {} % of the flow is slip. The slip was measured in a hot capillary; in a cold mould, where it is taken to fall as the flow does, it is an estimate.",
             number(100.0 * share, 2)
         ));
     }

@@ -41,6 +41,8 @@ pub struct Layers {
     /// Flow inside a layer per fluidity beyond that of its outer velocity, as a share of the area:
     /// ∫(ŷ₊² − ŷ²)/2 dA/A.
     pub inner_weight: Vec<f64>,
+    /// Share of each layer in the slip of a section whose melt flows everywhere; empty where nothing slips.
+    pub slip_weight: Vec<f64>,
     /// Conductance of the inner faces in k/H² per volume; the wall's is added per section.
     pub conductance: Vec<f64>,
     /// Distance from the middle of the last layer to the wall.
@@ -66,6 +68,7 @@ impl Layers {
             flow_weight: none(),
             shear_weight: none(),
             inner_weight: none(),
+            slip_weight: Vec::new(),
             conductance: none(),
             wall_distance: 0.0,
         };
@@ -92,6 +95,15 @@ impl Layers {
         }
         layers.wall_distance = 1.0 - middle;
         layers
+    }
+
+    /// The same layers for melt that slips with a velocity ∝ τ^s. What flows inside the face ŷ, with the share of the area
+    /// A(ŷ), slips along that face at the stress τ_w ŷ: Q_s ∝ A ŷ^s. A layer adds what this rises by across it.
+    pub fn slipping(self, exponent: f64) -> Self {
+        let dimension = f64::from(1 + self.kind.power());
+        let inside = |face: f64| face.power(dimension + exponent);
+        let slip_weight = self.faces.windows(2).map(|face| inside(face[1]) - inside(face[0])).collect();
+        Self { slip_weight, ..self }
     }
 
     /// How many layers.

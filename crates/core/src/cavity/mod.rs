@@ -89,6 +89,8 @@ pub struct Flowing {
     /// Bagley's end correction e: a sudden contraction takes the pressure of e half gaps (radii) more of the narrow
     /// section, Δp = 2τ_w (L/R + e) in a tube.
     pub entrance: f64,
+    /// Exponent s of slip along the wall, if there is any.
+    pub slip: Option<f64>,
 }
 
 impl Cavity {
@@ -103,10 +105,16 @@ impl Cavity {
             (0..passages.len()).filter(|&i| !feeds(i)).map(|i| ranges[i].end - 1).collect();
         let met = |i: usize| Some([ranges[i].end - 1, ranges[passages[i].meets.filter(|&k| k > i)?].end - 1]);
         let welds: Vec<[usize; 2]> = (0..passages.len()).filter_map(met).collect();
-        let layers = model.layers as usize;
+        let of_kind = |kind: Kind| {
+            let layers = Layers::new(kind, model.layers as usize);
+            match flowing.slip {
+                Some(exponent) => layers.slipping(exponent),
+                None => layers,
+            }
+        };
         let mut out = Self {
-            flat: Layers::new(Kind::Flat, layers),
-            round: Layers::new(Kind::Round, layers),
+            flat: of_kind(Kind::Flat),
+            round: of_kind(Kind::Round),
             gates: Vec::new(),
             neighbours: neighbours(&cells, &welds),
             cells,

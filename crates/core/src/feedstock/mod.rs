@@ -20,7 +20,6 @@ use crate::cavity::{Cell, Flowing, Layers};
 use crate::fill::section::SlipFlow;
 use crate::scenario;
 use gatefrost_numerics::elementary::Elementary;
-use gatefrost_numerics::order::greater;
 
 /// Least width w of the no-flow transition \[K\]: fluidity falls as exp(−(ΔT/w)²) below where setting begins.
 const NO_FLOW_WIDTH: f64 = 1.0;
@@ -173,17 +172,23 @@ impl Material {
 
     /// What the cavity has to know of the melt.
     pub fn flowing(&self) -> Flowing {
-        Flowing { exponent: self.viscosity.exponent(), entrance: self.entrance }
+        Flowing {
+            exponent: self.viscosity.exponent(),
+            entrance: self.entrance,
+            slip: self.slip.map(|slip| slip.exponent()),
+        }
     }
 
-    /// Slip in a section with layers of these temperatures \[K\]: the area that flows slips along the wall.
-    pub fn slip_in(&self, cell: &Cell, layers: &Layers, temperature: &[f64]) -> Option<SlipFlow> {
+    /// Slip in a section, from the mobilities \[1/(Pa s)\] of its layers, middle first; layers beyond them do not flow.
+    ///
+    /// What flows slips along what has set, at the stress τ_w ŷ there and on a film as mobile as the melt beside it. The
+    /// velocity u holds at the melt temperature T_m \[K\]: Q_s = A Σ u(τ_w) a(T_j)/a(T_m) Δ(A_j ŷ_j^s), with
+    /// [`Layers::slip_weight`]. So slip ends with the flow of the melt.
+    pub fn slip_in(&self, cell: &Cell, layers: &Layers, mobility: &[f64], melt: f64) -> Option<SlipFlow> {
         let slip = self.slip?;
-        let flows = |t: f64| {
-            let depth = greater(self.no_flow - t, 0.0) * (1.0 / NO_FLOW_WIDTH);
-            self.cut_off.at(depth * depth)
-        };
-        let share: f64 = temperature.iter().zip(&layers.area).map(|(t, area)| flows(*t) * area).sum();
+        let weighted = mobility.iter().zip(&layers.slip_weight);
+        let share = weighted.map(|(mobility, weight)| mobility * weight).sum::<f64>()
+            / self.viscosity.mobility(melt, 0.0);
         Some(SlipFlow { slip, ratio: share * cell.volume / (cell.length * cell.flow_constant) })
     }
 

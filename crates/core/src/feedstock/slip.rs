@@ -6,8 +6,9 @@ use gatefrost_numerics::elementary::Elementary;
 /// Wall stress at which the slip velocity is given \[Pa\].
 const AT: f64 = 1e5;
 
-/// Slip velocity u = u₁ (τ_w/100 kPa)^s, as Mooney's analysis of capillaries gives it. What flows slips along what has
-/// frozen to the wall: the slip flow of a section is u times the area that flows.
+/// Slip velocity u = u₁ (τ_w/100 kPa)^s at the melt temperature, as Mooney's analysis of capillaries gives it. What flows
+/// slips along what has frozen to the wall, on a film of the same binder: u falls with the mobility of the melt, see
+/// [`super::Material::slip_in`].
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Slip {
     /// u₁ \[m/s\].
@@ -20,6 +21,11 @@ impl Slip {
     /// The slip of a validated feedstock; `None` if it does not slip.
     pub(super) fn resolve(f: &scenario::Feedstock) -> Option<Self> {
         (f.slip_velocity > 0.0).then_some(Self { velocity: f.slip_velocity / 1e3, exponent: f.slip_exponent })
+    }
+
+    /// u at a wall stress and the melt temperature: \[Pa\] to \[m/s\].
+    pub fn velocity(&self, stress: f64) -> f64 {
+        self.velocity * (stress / AT).power(self.exponent)
     }
 
     /// s.

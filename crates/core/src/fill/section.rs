@@ -53,12 +53,12 @@ fn log_ratio(a: f64, b: f64) -> f64 {
 /// ln of the greatest wall stress that is computed \[Pa\].
 const GREATEST_LOG_STRESS: f64 = 80.0;
 
-/// Slip in one section: the flow that it adds, Q_s/C = ratio u(τ_w), with the ratio of the area that flows to C.
+/// Slip in one section: the flow that it adds, Q_s/C = ratio u(τ_w), with the ratio of the area that slips to C.
 #[derive(Debug, Clone, Copy)]
 pub struct SlipFlow {
     /// Slip law.
     pub slip: Slip,
-    /// Area that flows over the flow constant C \[1/m\].
+    /// Area that slips over the flow constant C \[1/m\]: see [`crate::feedstock::Material::slip_in`].
     pub ratio: f64,
 }
 

@@ -301,7 +301,7 @@ impl March<'_> {
         let curve = &self.material.curve;
         let slopes = &mut self.scratch.slopes;
         let guess = self.stress[i];
-        let slip = self.material.slip_in(cell, layers, &self.temperature[range.clone()]);
+        let slip = self.material.slip_in(cell, layers, fluidity, self.drive.melt);
         let stress = section::solve_stress(layers, curve, log_reference, fluidity, slopes, flow, slip, guess);
         let mut out = Profile {
             psi: &mut self.psi[i * (self.layers + 1)..(i + 1) * (self.layers + 1)],

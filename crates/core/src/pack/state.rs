@@ -244,7 +244,8 @@ impl<'a> State<'a> {
         set.fill(still);
         let mut sum = dot(fluidity, weights);
         self.slip[i] = 0.0;
-        if let Some(slip) = self.material.slip_in(cell, layers, &self.temperature[i * n..(i + 1) * n]) {
+        let warm = &self.mobility[i * n..][..warm];
+        if let Some(slip) = self.material.slip_in(cell, layers, warm, self.drive.melt) {
             let own = slip.at(log_stress);
             self.slip[i] = own / (sum + own);
             sum += own;
