@@ -1,5 +1,6 @@
 //! Newtonian and power-law flow in slit, tube and disc.
 
+use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::{Scenario, demo};
 use gatefrost_report::Report;
 use gatefrost_report::evaluate;
@@ -247,8 +248,15 @@ fn slip_adds_a_plug_to_the_flow() {
         let stress = report.fill.nozzle_pressure_mpa * 1e6 * 1e-3 / 50e-3;
         let found = flow(K, stress) + area * (stress / 1e5).powf(1.5);
         assert!(off(found, Q) < 0.01, "{form}: {found:e} of {Q:e}");
+        // The limit on the wall stress judges the stress of this flow.
+        let limit = |r: &Report| {
+            let told = r.margins.iter().find(|m| m.limit == Limit::WallStress);
+            told.expect("a part").value * 1e6
+        };
+        assert!(off(limit(&report), stress) < 0.01, "{form}: {} against {stress}", limit(&report));
         let stuck = evaluate(&path(form, volume, power_law(K, N, 0.0), 40, 20)).expect("valid");
         assert!(report.fill.nozzle_pressure_mpa < 0.97 * stuck.fill.nozzle_pressure_mpa);
+        assert!(limit(&report) < 0.97 * limit(&stuck));
     }
 }
 
