@@ -82,6 +82,37 @@ fn the_slowest_section_is_the_stiffest() {
     }
 }
 
+/// With several ram speeds the slowest decides in the sections that melt flows through meanwhile: η grows as the rate falls,
+/// by r^(n−1). A first step that is slow does not count in sections that are reached later.
+#[test]
+fn the_slowest_step_of_the_ram_is_the_stiffest() {
+    let (k, n) = (4000.0, 0.4);
+    let wide = Fork { sprue: Shape::Tube(30e-3, [4e-3, 12e-3]), ..FORK };
+    let slim = Fork { sprue: Shape::Tube(30e-3, [3e-3; 2]), ..FORK };
+    // Rates of the steps over the mean rate: their times add up to one.
+    let rates = |steps: [[f64; 2]; 2]| {
+        let time: f64 = steps.iter().map(|[share, speed]| share / 100.0 / speed).sum();
+        steps.map(|[_, speed]| speed * time)
+    };
+    let sprue = |fork: Fork, rate: f64| fork.sprue.shear_rate(rate * fork.rate(), 1.0);
+    let plate = |fork: Fork, rate: f64| FAR_PLATE.shear_rate(rate * fork.rate() / COPIES, 0.0);
+    let (slow_end, slow_start) = ([[90.0, 100.0], [10.0, 5.0]], [[2.0, 5.0], [98.0, 100.0]]);
+    for (fork, steps, rate) in [
+        (wide, slow_end, sprue(wide, rates(slow_end)[1])),
+        (wide, slow_start, sprue(wide, rates(slow_start)[0])),
+        (slim, slow_end, plate(slim, rates(slow_end)[1])),
+        (slim, slow_start, sprue(slim, rates(slow_start)[0]).min(plate(slim, rates(slow_start)[1]))),
+    ] {
+        let ram = steps.map(|[share, speed]| json!({ "share": share, "speed": speed }));
+        let changes = json!({
+            "feedstock": { "flow_law": power_law(k, n, 0.0) }, "setup": { "ram": ram, "switch_over": 100 },
+            "limits": { "viscosity": 1000 }, "model": { "axial_cells": 80 }
+        });
+        let m = found(&fork.filled(k, &changes), Limit::StiffGate);
+        check(&m, k * rate.powf(n - 1.0), 1000.0, Scale::AtMost, 2e-2);
+    }
+}
+
 /// τ_w = K [γ̇_a (2n + 1)/3n]ⁿ of a power law between plates, where the part is sheared most: at the far plate's narrow end.
 /// Gates are sheared more and do not count.
 #[test]
