@@ -168,9 +168,11 @@ impl Events {
             }
             g.log_openness = now;
         }
-        self.unfed.note(t);
         let now = self.snapshot(t);
-        self.cross(t, &now);
+        match self.cross(t, &now) {
+            Some(share) => self.unfed.open(t, share),
+            None => self.unfed.note(t),
+        }
         let pressure = t.masses.pressure.iter().zip(&t.cavity.cells);
         let force: f64 = pressure.map(|(p, c)| greater(*p, 0.0) * c.projected_area).sum();
         self.opening_force = self.opening_force.max(force);
@@ -179,7 +181,8 @@ impl Events {
         closing
     }
 
-    fn cross(&mut self, t: &State<'_>, now: &Snapshot) {
+    /// Notes the events of the step just done; returns at which share of it the mould opened, if it did.
+    fn cross(&mut self, t: &State<'_>, now: &Snapshot) -> Option<f64> {
         let before = &self.before;
         let (no_flow, wall) = (t.material.no_flow, t.drive.wall);
         // A part that never cools to its ejection temperature is taken as it comes to rest: otherwise the margins would
@@ -229,7 +232,9 @@ impl Events {
                 lost: between(before.lost, now.lost),
                 ..outcome::Opened::at(t, opens)
             });
+            return Some(f);
         }
+        None
     }
 
     fn snapshot(&self, t: &State<'_>) -> Snapshot {
@@ -290,7 +295,10 @@ impl Events {
         }
     }
 
-    pub fn finish(self, t: State<'_>) -> Hold {
+    pub fn finish(mut self, t: State<'_>) -> Hold {
+        if self.opened.is_none() {
+            self.unfed.open(&t, 1.0);
+        }
         let gates: Vec<Gate> = t
             .cavity
             .gates
