@@ -74,6 +74,14 @@ export function showBest({ settings, within, at_edge: edge, bears, ample, presen
   ].filter((part) => part !== false);
 }
 
+/** @param {Gatefrost.Unknown} unknown */
+function whatItDoes({ impossible, errors, label, margin, margin_then: then }) {
+  if (impossible) return "one standard error of it cannot be computed";
+  if (errors === null) return "but no margin depends on it";
+  const reaches = margin < 0 ? "would meet it" : "break it";
+  return `one standard error of it takes the margin of “${label}” from ${signed(margin, 2)} to ${signed(then, 2)}; ${number(errors, 2)} standard errors ${reaches}`;
+}
+
 /** @param {Gatefrost.Yield} shots */
 export function showShots({ inside_percent: inside, interval_percent: interval, feedstock_uncertain: uncertain, broken, unknowns: [most] }) {
   return [
@@ -87,7 +95,7 @@ export function showShots({ inside_percent: inside, interval_percent: interval, 
       model.scenario.scatter.viscosity > 0 && " The viscosity scatters from lot to lot.",
     ),
     broken.length > 0 && el("ul", {}, broken.map(({ label, percent }) => el("li", {}, `${label}: ${quantity(percent, "%", 3)} of the shots`))),
-    most && el("p", { id: "worst-unknown" }, "Of the uncertain numbers ", el("strong", {}, most.title.toLowerCase()), ` matters most: one standard error of it ${most.least_then === null ? "cannot be computed" : `takes the least margin from ${signed(most.least, 2)} to ${signed(most.least_then, 2)} (${most.label})`}.`),
+    most && el("p", { id: "worst-unknown" }, "Of the uncertain numbers ", el("strong", {}, most.title.toLowerCase()), ` matters most: ${whatItDoes(most)}.`),
   ].filter((part) => part !== false);
 }
 
