@@ -28,6 +28,8 @@ const EDGE: f64 = 0.1;
 pub struct Best {
     /// What would be set: setting and value, in edge units.
     pub settings: Vec<(Axis, f64)>,
+    /// The numbers that change with them, by path, with their new values: further steps of the hold keep their ratio.
+    pub moves: Vec<(String, f64)>,
     /// How far from the present set point was searched, in edge units: the box follows a place at its edge,
     /// a few times.
     pub within: Vec<(Axis, f64)>,
@@ -169,6 +171,7 @@ impl Best {
         };
         Self {
             settings: settings(&best.place),
+            moves: scenario.moves(&settings(&best.place)),
             within: settings(&within),
             at_edge: (0..SET).filter(at_edge).map(|k| (DISTURBED[k], best.place[k])).collect(),
             bears: best.bears(),

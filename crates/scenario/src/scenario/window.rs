@@ -19,7 +19,7 @@ pub enum Axis {
     InjectionTime,
     /// Injection time as a rate, on a logarithmic scale: the volume filled over the injection time.
     FlowRate,
-    /// Hold pressure.
+    /// Hold pressure of the first step; further steps in proportion.
     HoldPressure,
     /// Hold time, on a logarithmic scale.
     HoldTime,
@@ -200,7 +200,7 @@ impl Scenario {
             Axis::MouldTemperature => self.setup.mould_temperature = value,
             Axis::InjectionTime => self.setup.injection_time = value,
             Axis::FlowRate => self.setup.injection_time = self.cavity.volume() / value,
-            Axis::HoldPressure => self.setup.hold_pressure = value,
+            Axis::HoldPressure => self.scale_hold(value),
             Axis::HoldTime => self.setup.hold_time = value,
             Axis::SolidsLoading => self.feedstock.solids_loading = value,
             Axis::GateDepth => {
@@ -236,6 +236,18 @@ impl Scenario {
         ))
     }
 
+    /// Sets the pressure of the first step of the hold; further steps keep their ratio to it, up to what the machine has.
+    /// A hold without pressure has no ratio: then they stay.
+    fn scale_hold(&mut self, pressure: f64) {
+        let (ratio, most) = (pressure / self.setup.hold_pressure, self.machine.max_pressure);
+        if ratio.is_finite() && ratio > 0.0 {
+            for step in &mut self.setup.further_hold {
+                step.pressure = (step.pressure * ratio).min(most);
+            }
+        }
+        self.setup.hold_pressure = pressure;
+    }
+
     /// The numbers that change with these settings, by path, with their new values.
     pub fn moves(&self, settings: &[(Axis, f64)]) -> Vec<(String, f64)> {
         let mut moved = self.clone();
@@ -255,6 +267,12 @@ impl Scenario {
                 }
                 _ => out.extend(axis.path().map(|path| (path.to_owned(), value))),
             }
+            if axis == Axis::HoldPressure {
+                let steps = moved.setup.further_hold.iter().enumerate();
+                out.extend(
+                    steps.map(|(i, step)| (format!("setup.further_hold.{i}.pressure"), step.pressure)),
+                );
+            }
         }
         out
     }
@@ -273,6 +291,26 @@ impl Default for Plane {
 mod tests {
     use super::*;
     use crate::scenario::demo;
+
+    /// A hold that steps down still does when its pressure is another, and the paths that move say so.
+    #[test]
+    fn further_steps_of_the_hold_keep_their_ratio() {
+        let mut s = demo::find("rocker").expect("a demo").scenario();
+        let before = [s.setup.hold_pressure, s.setup.further_hold[0].pressure];
+        let moves = s.moves(&[(Axis::HoldPressure, 0.5 * before[0])]);
+        s.set(Axis::HoldPressure, 0.5 * before[0]);
+        let after = [s.setup.hold_pressure, s.setup.further_hold[0].pressure];
+        assert_eq!(after, before.map(|pressure| 0.5 * pressure));
+        let paths = ["setup.hold_pressure", "setup.further_hold.0.pressure"];
+        assert_eq!(moves, [0, 1].map(|k| (paths[k].to_owned(), after[k])));
+        // No pressure has no ratio, and no step passes what a machine may have.
+        s.set(Axis::HoldPressure, 0.0);
+        assert_eq!(s.setup.further_hold[0].pressure, after[1]);
+        s.set(Axis::HoldPressure, 10.0);
+        s.setup.further_hold[0].pressure = 300.0;
+        s.set(Axis::HoldPressure, 100.0);
+        assert!(s.validate().is_ok() && s.setup.further_hold[0].pressure == s.machine.max_pressure);
+    }
 
     #[test]
     fn a_flow_rate_does_not_go_with_an_injection_time() {

@@ -48,11 +48,11 @@ function reserveTable(reserves) {
 export const isBetter = (bears, now) => bears > 0 && bears > now * 1.02 + 0.05;
 
 /** @param {Gatefrost.Best} best */
-export function showBest({ settings, within, at_edge: edge, bears, ample, present_bears: now, reserves, failing, present_failing: nowFailing }) {
+export function showBest({ settings, moves, within, at_edge: edge, bears, ample, present_bears: now, reserves, failing, present_failing: nowFailing }) {
   const better = isBetter(bears, now);
   const take = el(
     "button",
-    { type: "button", id: "take-best", onclick: () => model.setAll(settings.map(([axis, value]) => [`setup.${axis}`, Number(value.toPrecision(4))]), false) },
+    { type: "button", id: "take-best", onclick: () => model.setAll(moves.map(([path, value]) => [path, Number(value.toPrecision(4))]), false) },
     "Take these settings",
   );
   return [
