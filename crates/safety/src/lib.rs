@@ -1,7 +1,7 @@
 //! How safe a set point is: how far it may be disturbed, what share of shots stays inside, what would widen
 //! the window.
 //!
-//! Disturbances are normal, with the scatter that the scenario gives its settings and its loading. The
+//! Disturbances are normal, with the scatter that the scenario gives its settings, its loading and its lots. The
 //! margins near a set point are replaced by smooth functions led through evaluations of the model
 //! (`surrogate`); what is promised is then checked against the model itself.
 
@@ -10,6 +10,7 @@ mod best;
 mod changes;
 mod closed;
 mod levers;
+mod lots;
 mod powder;
 mod surrogate;
 mod unknowns;

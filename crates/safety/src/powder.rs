@@ -3,7 +3,7 @@
 //! The size of the sintered part follows from the volume of powder in its cavity, φ S. Each cause is disturbed by one
 //! standard deviation to both sides and carried through fill and hold: the change of ln(φ S) is half the difference.
 
-use crate::yields::lots;
+use crate::lots::lots;
 use crate::{DISTURBED, scatter};
 use gatefrost_after::plan::{FromMould, LOADING, PowderScatter};
 use gatefrost_core::scenario::{Axis, Scenario, ScenarioError};

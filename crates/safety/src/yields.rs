@@ -1,11 +1,11 @@
 //! Share of shots that stay inside when settings and loading scatter.
 
+use super::lots::lots;
 use super::surrogate::Surrogate;
 use super::unknowns::{Unknown, unknowns};
 use super::{COARSE, DISTURBED, Values, at_most, bounds, counting, scatter, standing};
 use gatefrost_core::limits::{COUNT, Limit};
 use gatefrost_core::scenario::{Scenario, ScenarioError};
-use gatefrost_core::uncertainty::{Doubt, Uncertainty};
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::order;
 use gatefrost_numerics::points;
@@ -359,19 +359,6 @@ fn interval(layers: &[Layer], weight: f64) -> (f64, f64, f64) {
 
 /// Margin of what cannot be computed.
 const IMPOSSIBLE: f64 = -1e3;
-
-/// What one lot of feedstock differs in from the next: the viscosity at every shear rate and temperature.
-pub(super) fn lots(scenario: &Scenario) -> Uncertainty {
-    let kind = scenario.feedstock.flow_law.kind();
-    let error = scenario.scatter.viscosity / 100.0;
-    let fields = kind.scales().iter().filter(|_| error > 0.0);
-    let doubt = |field: &&str| Doubt {
-        path: format!("feedstock.flow_law.{}.{field}", kind.name()),
-        standard_error: error,
-        logarithmic: true,
-    };
-    Uncertainty { numbers: fields.map(doubt).collect(), correlation: Vec::new() }
-}
 
 /// Numbers by which feedstocks are drawn: the lot first, then what is uncertain about the feedstock.
 fn draws(scenario: &Scenario) -> Vec<Vec<f64>> {

@@ -1,5 +1,6 @@
 //! What fails first about a set point, and at which distance.
 
+use super::super::lots::with_lots;
 use super::super::surrogate::{Surrogate, ask};
 use super::super::{DIMENSIONS, DISTURBED, Values, scatter_at};
 use super::MOST;
@@ -34,6 +35,8 @@ pub struct Failing {
     pub at: f64,
     /// That disturbance, setting by setting, in edge units.
     pub disturbance: Vec<(Axis, f64)>,
+    /// How much thicker its lot of feedstock is, in standard deviations of the lots' viscosity.
+    pub lot: f64,
 }
 
 impl Failing {
@@ -44,7 +47,20 @@ impl Failing {
             label: limit.label().into(),
             at: at.clamp(-MOST, MOST),
             disturbance: (0..DIMENSIONS).map(|k| (DISTURBED[k], disturbance[k] * factor)).collect(),
+            lot: 0.0,
         }
+    }
+
+    /// The same where lots differ, too, by the slope of its margin g with one standard deviation of their viscosity: the
+    /// disturbance d of the settings becomes d (t'/t)², since d = −t² σ² s/g.
+    fn with_lots(self, g: f64, lot_slope: f64) -> Self {
+        let at = with_lots(g, self.at, lot_slope);
+        if at == self.at {
+            return self;
+        }
+        let less = (at / self.at).powi(2);
+        let disturbance = self.disturbance.into_iter().map(|(axis, d)| (axis, less * d)).collect();
+        Self { at, disturbance, lot: -at * at * lot_slope / g, ..self }
     }
 }
 
@@ -74,6 +90,25 @@ impl SearchSpace<'_> {
         order::sort_by(&mut failing, |f| f.at);
         self.look_again(x, &here, &mut failing);
         self.doubt(x, &here, &mut failing);
+        self.differ(&here, failing)
+    }
+
+    /// What fails first where lots differ, too.
+    fn differ(&self, here: &Margins, failing: Vec<Failing>) -> Vec<Failing> {
+        let unseen = |&k: &usize| !failing.iter().any(|f| f.limit == Limit::ALL[k]);
+        // A limit that no setting reaches may be reached by the lot alone.
+        let by_lot = self.counting.iter().copied().filter(unseen);
+        let by_lot = by_lot.map(|k| Failing::new(k, MOST, &[0.0; DIMENSIONS], 1.0)).collect::<Vec<_>>();
+        let with_lots = |f: Failing| {
+            let k = f.limit as usize;
+            f.with_lots(here[k], self.lots[k])
+        };
+        let mut failing: Vec<Failing> = failing
+            .into_iter()
+            .map(with_lots)
+            .chain(by_lot.into_iter().map(with_lots).filter(|f| f.at < 0.9 * MOST))
+            .collect();
+        order::sort_by(&mut failing, |f| f.at);
         failing
     }
 

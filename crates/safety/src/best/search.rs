@@ -39,7 +39,12 @@ impl SearchSpace<'_> {
     /// scenario's own model gives the distances.
     pub fn tried(&self, place: Values) -> Tried {
         let surrogate = Surrogate::over(&self.coarse, place, self.narrow(&place), &self.computable);
-        Tried { place, within: [0.0; DIMENSIONS], failing: self.failing(&surrogate, &place) }
+        Tried {
+            place,
+            within: [0.0; DIMENSIONS],
+            failing: self.failing(&surrogate, &place),
+            reserves: Vec::new(),
+        }
     }
 
     /// The best place found, or one that withstands enough. The search ends early if the estimate is below

@@ -1,5 +1,6 @@
 //! Estimates between the evaluated places of a box.
 
+use super::super::lots::with_lots;
 use super::super::surrogate::{Known, Surrogate, spread_over};
 use super::super::{DIMENSIONS, SET, Values, scatter_at};
 use super::MOST;
@@ -145,7 +146,8 @@ impl<'a> Seen<'a> {
                 let there = self.search.moved(x, &towards(&slopes[limit], &sigma, at));
                 secant(g[limit], self.surrogate.at(&there)[limit]).clamp(0.5, 2.0)
             };
-            bears = bears.min(if rank < NEAREST && at < MOST { at * follow() } else { at });
+            let at = if rank < NEAREST && at < MOST { at * follow() } else { at };
+            bears = bears.min(with_lots(g[limit], at, self.search.lots[limit]));
         }
         let apart =
             |place: &Values| steepness(&std::array::from_fn(|k| place[k] - x[k]), &sigma.map(f64::recip));

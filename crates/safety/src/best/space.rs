@@ -1,5 +1,6 @@
 //! The space that is searched for the set point that withstands most.
 
+use super::super::lots::lot_slopes;
 use super::super::{COARSE, DIMENSIONS, DISTURBED, ROUGH, SET, Values};
 use super::super::{at_most, bounds, counting, scatter_at};
 use gatefrost_core::scenario::Scenario;
@@ -24,15 +25,19 @@ pub(super) struct SearchSpace<'a> {
     /// What can be computed.
     pub computable: Room,
     pub counting: Vec<usize>,
+    /// By how much each margin rises with one standard deviation of the lots' viscosity.
+    pub lots: Margins,
     /// The set point that is searched about.
     pub present: Values,
 }
 
 impl<'a> SearchSpace<'a> {
     pub fn new(scenario: &'a Scenario, present: Values) -> Self {
+        let coarse = at_most(scenario, COARSE);
         Self {
             scenario,
-            coarse: at_most(scenario, COARSE),
+            lots: lot_slopes(&coarse),
+            coarse,
             rough: at_most(scenario, ROUGH),
             computable: bounds(scenario),
             counting: counting(scenario),

@@ -3,6 +3,7 @@
 
 import { el } from "app/shared/dom";
 import { difference, number, quantity, signed } from "app/shared/numbers";
+import { limitWords } from "app/shared/limits";
 import { restate } from "app/shared/units";
 import { axisOf } from "app/window/plane";
 import { model } from "app/window/settings/model";
@@ -23,10 +24,11 @@ function sigmaOf(axis) {
 /** @param {Gatefrost.Failing[]} failing */
 function list(failing) {
   if (failing.length === 0) return el("p", {}, "No limit within 30 standard deviations.");
-  const row = (/** @type {Gatefrost.Failing} */ { label, at, disturbance }) => {
-    // Settings that move by less than a fifth of the whole disturbance are left out.
+  const row = (/** @type {Gatefrost.Failing} */ { label, at, disturbance, lot }) => {
+    // What moves by less than a fifth of the whole disturbance is left out.
     const moved = disturbance.filter(([axis, d]) => Math.abs(d) > 0.2 * Math.abs(at) * sigmaOf(axis));
     const words = moved.map(([axis, d]) => `${axisOf(axis).title.toLowerCase()} ${difference(d, axisOf(axis).unit)}`);
+    if (Math.abs(lot) > 0.2 * Math.abs(at)) words.push(`viscosity of the lot ${difference(lot * model.scenario.scatter.viscosity, "%")}`);
     return el("li", {}, el("strong", {}, label), ` at ${sigmas(at)}`, words.length > 0 && `: ${words.join(", ")}`);
   };
   return el("ol", {}, failing.slice(0, 4).map(row));
@@ -34,10 +36,14 @@ function list(failing) {
 
 /** @param {Gatefrost.Reserve[]} reserves */
 function reserveTable(reserves) {
-  const told = (/** @type {Gatefrost.Axis} */ axis, /** @type {Gatefrost.Reserve["moves"][number]} */ move) => (move ? difference(move[0], axisOf(axis).unit) : "far");
+  const told = (/** @type {Gatefrost.Reserve} */ { axis, moves, looked }, /** @type {0 | 1} */ side) => {
+    const [move, unit] = [moves[side], axisOf(axis).unit];
+    if (move) return `${difference(move[0], unit)} (${limitWords[move[1]].label})`;
+    return looked[side] === 0 ? "as far as it goes" : `more than ${difference(looked[side], unit)}`;
+  };
   return table(
     ["Setting alone", "Down by", "Up by"],
-    reserves.map(({ axis, moves: [down, up] }) => [axisOf(axis).title, told(axis, down), told(axis, up)]),
+    reserves.map((reserve) => [axisOf(reserve.axis).title, told(reserve, 0), told(reserve, 1)]),
   );
 }
 
@@ -57,10 +63,10 @@ export function showBest({ settings, moves, within, at_edge: edge, bears, ample,
   );
   return [
     el("h3", {}, "What the set point withstands"),
-    now > 0 && el("p", { id: "reserves" }, "How far one setting alone may move until a limit is no longer met, to first order:"),
+    now > 0 && el("p", { id: "reserves" }, "How far one setting alone may move until a limit is no longer met:"),
     now > 0 && reserveTable(reserves),
     now > 0
-      ? el("p", {}, "The largest disturbance of all settings and the loading at once that stays inside, in standard deviations: ", el("strong", { id: "bears-now", dataset: { value: now } }, sigmas(now)), ".")
+      ? el("p", {}, `The largest disturbance of all settings${model.scenario.scatter.viscosity > 0 ? ", the loading and the lot’s viscosity" : " and the loading"} at once that stays inside, in standard deviations: `, el("strong", { id: "bears-now", dataset: { value: now } }, sigmas(now)), ".")
       : el("p", {}, "The set point is outside: ", el("strong", { id: "bears-now", dataset: { value: now } }, "it withstands no disturbance"), "."),
     el("p", {}, now > 0 ? "What fails first:" : "What fails, and by how many standard deviations:"),
     list(nowFailing),
@@ -82,8 +88,17 @@ function whatItDoes({ impossible, errors, label, margin, margin_then: then }) {
   return `one standard error of it takes the margin of “${label}” from ${signed(margin, 2)} to ${signed(then, 2)}; ${number(errors, 2)} standard errors ${reaches}`;
 }
 
-/** @param {Gatefrost.Yield} shots */
-export function showShots({ inside_percent: inside, interval_percent: interval, feedstock_uncertain: uncertain, broken, unknowns: [most] }) {
+// Shots are outside although the scatter alone hardly reaches a limit: what is uncertain does it.
+const NEARLY_ALL = 99.5;
+const FAR = 3;
+
+/**
+ * @param {Gatefrost.Yield} shots
+ * @param {Gatefrost.Best | undefined} best what the set point withstands, once that is known
+ */
+export function showShots({ inside_percent: inside, interval_percent: interval, feedstock_uncertain: uncertain, broken, unknowns: [most] }, best) {
+  const withstands = best?.present_bears ?? 0;
+  const why = uncertain && inside < NEARLY_ALL && withstands > FAR;
   return [
     el("h3", {}, "Share of shots inside"),
     el(
@@ -95,6 +110,7 @@ export function showShots({ inside_percent: inside, interval_percent: interval, 
       model.scenario.scatter.viscosity > 0 && " The viscosity scatters from lot to lot.",
     ),
     broken.length > 0 && el("ul", {}, broken.map(({ label, percent }) => el("li", {}, `${label}: ${quantity(percent, "%", 3)} of the shots`))),
+    why && el("p", { id: "why-outside" }, `The set point withstands ${sigmas(withstands)} of the scatter, which would leave next to no shot outside. What is uncertain about the feedstock puts the others outside: a lot may differ from the numbers that are typed here.`),
     most && el("p", { id: "worst-unknown" }, "Of the uncertain numbers ", el("strong", {}, most.title.toLowerCase()), ` matters most: ${whatItDoes(most)}.`),
   ].filter((part) => part !== false);
 }

@@ -76,7 +76,7 @@ class Safety {
     const { best, shots, levers, answers } = this.#found;
     const shown = {
       best: () => best && showBest(best),
-      shots: () => shots && showShots(shots),
+      shots: () => shots && showShots(shots, best),
       levers: () => levers && showLevers(levers),
       answers: () => answers && showAnswers(answers),
     }[part]();
@@ -124,6 +124,9 @@ class Safety {
     }
     this.#found[part] = value;
     this.#show(part);
-    if (part === "best") this.#marked(() => this.#place());
+    if (part !== "best") return;
+    this.#marked(() => this.#place());
+    // Why shots are outside depends on what the set point withstands.
+    this.#show("shots");
   }
 }
