@@ -241,7 +241,7 @@ pub(super) static ENTRIES: &[Entry] = &[
     },
     Entry {
         key: "hold.void_percent",
-        title: "Voids or sinks when the mould opens",
+        title: "Voids or sinks, mean of the parts",
         unit: "%",
         digits: 3,
         rheology: true,
