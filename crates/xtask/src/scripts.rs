@@ -19,6 +19,9 @@ const WORDS: &str = "/** What people read of each parameter, by its path. */\n\
     export const flowLaws: { name: string, title: string, scales: string[] }[];\n\
     export const families: { name: Gatefrost.Family, title: string }[];\n";
 
+/// What describes the words that only the page of what follows the mould reads.
+const WORDS_AFTER: &str = "export const wordsAfter: Record<string, { help: string, source: string }>;\n";
+
 /// What describes the module of the limits, which the build writes beside them.
 const LIMITS: &str = "/** What is said of each limit, by its name. */\n\
     export const limitWords: Record<Gatefrost.Limit, { label: string, ground: string, why: string, since: number }>;\n";
@@ -38,6 +41,7 @@ pub fn check() -> Result<()> {
         workspace::cargo()?.args(["run", "--quiet", "--package", "gatefrost-types", "--"]).arg(&types),
     )?;
     fs::write(types.join("words.d.ts"), WORDS)?;
+    fs::write(types.join("words-after.d.ts"), WORDS_AFTER)?;
     fs::write(types.join("limits.d.ts"), LIMITS)?;
     fs::write(types.join("results.d.ts"), RESULTS)?;
     fs::write(types.join("version.d.ts"), VERSION)?;
@@ -77,6 +81,7 @@ fn compile(
     if let Some(bindings) = bindings {
         paths.insert("gatefrost".to_owned(), json!([bindings]));
         paths.insert("app/shared/words".to_owned(), json!([types.join("words.d.ts")]));
+        paths.insert("app/after/words".to_owned(), json!([types.join("words-after.d.ts")]));
         paths.insert("app/shared/limits".to_owned(), json!([types.join("limits.d.ts")]));
         paths.insert("app/shared/results".to_owned(), json!([types.join("results.d.ts")]));
         paths.insert("app/*".to_owned(), json!([root.join("www/js/*.js")]));

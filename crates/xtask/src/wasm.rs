@@ -27,7 +27,7 @@ pub struct Core {
 
 /// All of them.
 pub const CORES: [Core; 4] = [
-    Core { name: "window", package: "gatefrost-web-window", budget: 412_000, opt_level: None, of_page: true },
+    Core { name: "window", package: "gatefrost-web-window", budget: 420_000, opt_level: None, of_page: true },
     // No solver of the mould is in it: size counts for more than speed.
     Core {
         name: "laboratory",
@@ -137,6 +137,8 @@ fn rustflags() -> Result<String> {
          --unroll-allow-partial=false"
             .to_owned(),
     );
+    // Loops are not vectorised by the compiler: 3 kB less, and 4 in a hundred slower. The hot ones say their lanes themselves.
+    flags.push("-Cno-vectorize-loops".to_owned());
     if let Some(home) = cargo_home() {
         flags.push(format!("--remap-path-prefix={}=cargo", home.display()));
     }

@@ -6,6 +6,8 @@ import { Debinding } from "app/after/debinding";
 import { Sintering } from "app/after/sintering";
 import { Sizes } from "app/after/sizes";
 import { showSummary } from "app/after/summary";
+import { wordsAfter } from "app/after/words";
+import { learnWords } from "app/shared/catalogue";
 import { AfterSheet, forms } from "app/shared/core";
 import { byId, el, onceAFrame } from "app/shared/dom";
 import { inWords } from "app/shared/notices";
@@ -39,6 +41,7 @@ class AfterPage {
 
   /** @param {() => Worker} spawn */
   constructor(spawn) {
+    learnWords(wordsAfter);
     model.scenario = openAddress();
     /** @type {Bench} */
     const bench = { sheet: this.#sheet, forms: forms(), spawn };

@@ -4,11 +4,20 @@
 import { catalogue } from "app/shared/core";
 import { words } from "app/shared/words";
 
+/** @type {Record<string, { help: string, source: string }>} */
+const more = {};
+
+// Takes help and source of numbers that only one page has.
+/** @param {Record<string, { help: string, source: string }>} others */
+export function learnWords(others) {
+  Object.assign(more, others);
+}
+
 /** @type {Map<string, Gatefrost.Entry> | null} */
 let entries = null;
 
 function all() {
-  entries ??= new Map(catalogue().map((entry) => [entry.path, { ...entry, ...words[entry.path] }]));
+  entries ??= new Map(catalogue().map((entry) => [entry.path, { ...entry, ...(words[entry.path] ?? more[entry.path]) }]));
   return entries;
 }
 

@@ -6,7 +6,6 @@ import { loadExplain } from "app/shared/core";
 import { el, whenQuiet } from "app/shared/dom";
 import { unitsInUse } from "app/shared/units";
 import { PageWorker } from "app/shared/worker";
-import { explanationParts, movesParts } from "app/window/results/explain-parts";
 import { model } from "app/window/settings/model";
 
 // From the last change of the report until open explanations are computed again, and from the first window until the
@@ -24,6 +23,9 @@ let loading = null;
 /** @type {PageWorker | null} */
 let worker = null;
 let working = false;
+// What shows an explanation. It comes with the worker.
+/** @type {typeof import("app/window/results/explain-parts") | null} */
+let parts = null;
 /** @type {ExplainPlace[]} */
 const places = [];
 
@@ -31,6 +33,7 @@ const places = [];
 async function ready() {
   try {
     loading ??= loadExplain();
+    parts ??= await import("app/window/results/explain-parts");
     worker ??= new PageWorker(await loading);
   } catch {
     loading = null;
@@ -167,7 +170,7 @@ export class ExplainPlace {
   take(call, { value, problems, failure }) {
     if (call === "moves") {
       this.needs = null;
-      this.#moves.replaceChildren(...movesParts(value ?? [], failure));
+      this.#moves.replaceChildren(...(parts?.movesParts(value ?? [], failure) ?? []));
       return;
     }
     this.needs = value ? "moves" : null;
@@ -178,8 +181,8 @@ export class ExplainPlace {
       return;
     }
     this.#words.textContent = value.value === null ? value.title : `${value.title}: ${value.value}`;
-    this.#body.replaceChildren(...explanationParts(value));
-    this.#moves.replaceChildren(...movesParts(null));
+    this.#body.replaceChildren(...(parts?.explanationParts(value) ?? []));
+    this.#moves.replaceChildren(...(parts?.movesParts(null) ?? []));
     // What follows an edit stays where it is.
     if (this.#fresh) this.root.scrollIntoView({ block: "nearest" });
     this.#fresh = false;

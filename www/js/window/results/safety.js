@@ -8,12 +8,12 @@ import { el } from "app/shared/dom";
 import { inWords } from "app/shared/notices";
 import { Pool } from "app/shared/pool";
 import { units } from "app/shared/units";
-import { isBetter, showAnswers, showBest, showLevers, showShots } from "app/window/results/safety-parts";
 import { PARTS, workOut } from "app/window/results/work-out";
 import { numberField } from "app/window/settings/fields";
 import { model } from "app/window/settings/model";
 
 /** @typedef {import("app/window/results/work-out").Part} Part */
+/** @typedef {typeof import("app/window/results/safety-parts")} Words */
 
 /**
  * @param {HTMLElement} root
@@ -37,6 +37,9 @@ class Safety {
   /** @type {import("app/window/results/work-out").Found} */
   #found = {};
   #trouble = "";
+  // What says the results in words. It is loaded when they are first asked for.
+  /** @type {Words | null} */
+  #words = null;
 
   /**
    * @param {HTMLElement} root
@@ -66,7 +69,7 @@ class Safety {
   // The best set point in the plane that is shown.
   #place() {
     const { best } = this.#found;
-    if (this.#worked === null || !best || !isBetter(best.bears, best.present_bears)) return null;
+    if (this.#worked === null || !best || !this.#words?.isBetter(best.bears, best.present_bears)) return null;
     const setup = { ...model.scenario.setup, ...Object.fromEntries(best.settings) };
     return set_point(JSON.stringify({ ...model.scenario, setup }));
   }
@@ -74,11 +77,13 @@ class Safety {
   /** @param {Part} part */
   #show(part) {
     const { best, shots, levers, answers } = this.#found;
+    const words = this.#words;
+    if (!words) return;
     const shown = {
-      best: () => best && showBest(best),
-      shots: () => shots && showShots(shots, best),
-      levers: () => levers && showLevers(levers),
-      answers: () => answers && showAnswers(answers),
+      best: () => best && words.showBest(best),
+      shots: () => shots && words.showShots(shots, best),
+      levers: () => levers && words.showLevers(levers),
+      answers: () => answers && words.showAnswers(answers),
     }[part]();
     this.#places.get(part)?.replaceChildren(...(shown ?? []));
   }
@@ -106,6 +111,7 @@ class Safety {
     PARTS.forEach((part) => this.#show(part));
     this.#trouble = "";
     this.#said.textContent = "Computing …";
+    this.#words ??= await import("app/window/results/safety-parts");
     await workOut(pool, this.#worked, PARTS, (part, told) => this.#take(part, told), (done, of) => {
       this.#said.textContent = this.#trouble || (done < of ? `Computing: ${done} of ${of} done …` : "");
     });
