@@ -2,7 +2,7 @@
 
 use crate::axes::{self, Panel};
 use crate::display_list::{DisplayList, Point, Rect, clean};
-use crate::hatch::{clipped, dashed, within};
+use crate::hatch::{clipped, dashed, distance, length, within};
 use crate::style::{BAND_EDGE, BESIDE};
 use crate::table::DataCell;
 use gatefrost_core::limits::Limit;
@@ -11,6 +11,11 @@ use gatefrost_window::{Band, Bands, Beside, COVERAGE_PERCENT, Window};
 
 /// What the best set point is called.
 pub(crate) const BEST: &str = "safest nearby";
+
+/// A part of a band is small if its outline is shorter than this, and near its line within this distance, as shares of the
+/// shorter side of the plot.
+const SMALL_PART: f64 = 0.5;
+const NEAR_LINE: f64 = 0.2;
 
 /// What to draw over a window. What belongs to another plane is not drawn.
 #[derive(Debug, Clone, Copy, Default)]
@@ -98,17 +103,26 @@ impl<'a> Over<'a> {
         }
     }
 
-    /// Parts of bands without a line in them, which would stand there without a name.
+    /// Parts of bands without a line in them, which would stand there without a name: those of one limit together, so that
+    /// they are named once. A small part near its limit's line needs no name of its own.
     pub(crate) fn apart(self, window: &Window, panel: &Panel) -> Vec<(String, Vec<Vec<Point>>)> {
+        let side = panel.rect.width().min(panel.rect.height());
         let mut found = Vec::new();
         for band in self.drawn(window) {
             let lines = window.lines.iter().filter(|line| line.limit == band.limit);
             let points: Vec<Point> =
                 lines.flat_map(|line| line.pieces.iter().flatten()).map(|p| panel.to_pixel(*p)).collect();
-            for outline in pixels(&band.outlines, panel) {
-                if !points.iter().any(|p| within(&outline, *p)) {
-                    found.push((format!("{}, band", band.label), vec![outline]));
-                }
+            let near = |outline: &[Point]| {
+                length(outline) < SMALL_PART * side
+                    && points.iter().any(|p| outline.iter().any(|q| distance(*p, *q) < NEAR_LINE * side))
+            };
+            let parts = pixels(&band.outlines, panel).into_iter().filter(|outline| {
+                let apart = !points.iter().any(|p| within(outline, *p));
+                apart && !near(outline)
+            });
+            let parts: Vec<Vec<Point>> = parts.collect();
+            if !parts.is_empty() {
+                found.push((format!("{}, band", band.label), parts));
             }
         }
         found

@@ -159,3 +159,23 @@ fn the_best_set_point_is_named_where_it_stands() {
             && row.contains(&DataCell::Number(y)))
     );
 }
+
+/// Parts of a band apart from its line are named once, however many there are; a small one beside the line is not.
+#[test]
+fn the_parts_of_a_band_are_named_once() {
+    let window = window();
+    let named = |islands: &[[f64; 2]]| {
+        let mut bands = bands(&window);
+        let square = |&[x, y]: &[f64; 2]| {
+            let (right, upper) = (1.15 * x, y + 3.0);
+            vec![[x, y], [x, upper], [right, upper], [right, y], [x, y]]
+        };
+        bands.bands[0].outlines.extend(islands.iter().map(square));
+        let said = texts(&figure(&window, Over { bands: Some(&bands), ..Over::default() }));
+        said.matches("burning, band").count()
+    };
+    let row: Vec<[f64; 2]> = (0..6).map(|k| [0.4 * 1.3_f64.powi(k), 135.0]).collect();
+    assert_eq!(named(&[]), 0);
+    assert_eq!(named(&row), 1);
+    assert_eq!(named(&[[0.8, 186.0]]), 0, "beside its line");
+}
