@@ -63,6 +63,7 @@ export class Mould {
 // The scenario without what the mould does not depend on, so that a change of the furnace asks nothing anew.
 /** @param {string} scenario */
 function relevant(scenario) {
-  const { sizes, debinding, sintering, name, notes, window, ...rest } = JSON.parse(scenario);
+  const rest = JSON.parse(scenario);
+  for (const name of ["sizes", "debinding", "sintering", "name", "notes", "window"]) delete rest[name];
   return JSON.stringify(rest);
 }
