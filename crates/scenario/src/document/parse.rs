@@ -180,7 +180,8 @@ impl<'t> Parser<'t> {
     fn number(&mut self) -> Result<Node, Broken> {
         let start = self.at;
         let negative = self.take(b'-');
-        let whole = self.digits()?;
+        // A word such as -Infinity is told from its sign on.
+        let whole = self.digits().map_err(|broken| Broken { at: start, ..broken })?;
         if whole.len() > 1 && whole.starts_with('0') {
             return Err(Broken { at: start, how: NO_NUMBER });
         }
