@@ -67,8 +67,6 @@ const TAKEN: &[(&str, [f64; 4])] = &[
     ("setup.injection_time", [0.6, 0.4, 0.6, 0.5]),
     ("setup.hold_pressure", [55.0, 55.0, 60.0, 0.4]),
     ("setup.hold_time", [4.0, 0.6, 4.0, 8.0]),
-    // Wax and polyethylene glycol lose a tenth of their volume on setting. A thin wall follows them without a visible sink.
-    ("limits.soft_loss", [4.0, 1.6, 3.6, 5.0]),
 ];
 
 /// Further steps of the hold that a user takes: polyacetal sticks where the first pressure is held until the gate is shut.
@@ -119,11 +117,6 @@ impl Family {
     /// What a practitioner takes where nothing better is known: path and value, in the catalogue's unit.
     pub fn usual(self) -> impl Iterator<Item = (&'static str, f64)> {
         USUAL.iter().map(move |(path, values)| (*path, values[self as usize]))
-    }
-
-    /// What a user takes to begin with where it differs: path and value, in the catalogue's unit.
-    pub fn taken(self) -> impl Iterator<Item = (&'static str, f64)> {
-        TAKEN.iter().map(move |(path, values)| (*path, values[self as usize]))
     }
 
     /// The usual range of a setting, where the family has one.
@@ -190,8 +183,8 @@ impl Family {
     /// Puts the numbers that are taken, of paths with this beginning, in place of those of a scenario.
     fn put_usual(self, scenario: &mut Scenario, beginning: &str) {
         let Ok(mut tree) = document::tree(scenario) else { return };
-        for (path, value) in self.usual().chain(self.taken()).filter(|(path, _)| path.starts_with(beginning))
-        {
+        let taken = TAKEN.iter().map(|(path, values)| (*path, values[self as usize]));
+        for (path, value) in self.usual().chain(taken).filter(|(path, _)| path.starts_with(beginning)) {
             if let Some(place) = tree.pointer_mut(&format!("/{}", path.replace('.', "/"))) {
                 *place = Value::from(value);
             }
@@ -308,7 +301,7 @@ mod tests {
     fn usual_numbers_are_catalogued_and_in_range() {
         for family in Family::ALL {
             assert_eq!(Family::named(family.name()), Some(family));
-            for (path, value) in family.usual().chain(family.taken()) {
+            for (path, value) in family.usual() {
                 assert!(catalogue::at(path).is_some_and(|p| p.accepts(value)), "{path} = {value}");
                 if let Some([low, high]) = family.range(path) {
                     assert!((low..=high).contains(&value), "{path} = {value}");

@@ -30,18 +30,12 @@ pub fn families() -> String {
     let heads = Family::ALL.map(|family| {
         format!("<th scope=\"col\"><code>{}</code>: {}</th>", family.name(), escaped(family.label()))
     });
-    let usual =
-        |family: Family, path: &str| family.usual().find(|(of, _)| *of == path).map(|(_, value)| value);
-    let first = Family::ALL[0];
-    let further = first.taken().map(|(path, _)| path).filter(|path| usual(first, path).is_none());
-    let rows: Vec<String> = first
+    let rows: Vec<String> = Family::ALL[0]
         .usual()
-        .map(|(path, _)| path)
-        .chain(further)
-        .filter_map(|path| Some((path, catalogue::at(path)?)))
+        .filter_map(|(path, _)| Some((path, catalogue::at(path)?)))
         .map(|(path, p)| {
             let values = Family::ALL.map(|family| {
-                let value = usual(family, path).or(p.default).unwrap_or(f64::NAN);
+                let value = family.usual().find(|(of, _)| *of == path).map_or(f64::NAN, |(_, value)| value);
                 let range = family.range(path).map_or_else(String::new, |[low, high]| {
                     format!(" ({} to {})", in_full(low), in_full(high))
                 });
