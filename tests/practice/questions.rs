@@ -55,17 +55,17 @@ fn zirconia_with_a_wall_of_four_tenths() {
 /// "A block of 6 mm with a tiny gate?" The gate is shut long before the block is cold, so that the block sinks.
 #[test]
 fn a_thick_block_behind_a_tiny_gate_sinks() {
-    let block = |gate: f64, pressure: f64| {
+    let block = |gate: f64| {
         let passages = json!([
             { "name": "sprue", "role": "sprue", "form": { "tube": { "length": 40, "diameter": 7, "diameter_end": 10 } } },
             { "name": "gate", "role": "gate", "form": { "strip": { "length": 1, "width": 6, "thickness": gate } } },
             { "name": "block", "role": "part", "form": { "strip": { "length": 20, "width": 20, "thickness": 6 } } }
         ]);
         let mut s = changed(&demo_of("hasp"), &json!({ "cavity": { "passages": passages } }));
-        (s.setup.hold_time, s.setup.hold_pressure) = (30.0, pressure);
+        (s.setup.hold_time, s.setup.hold_pressure) = (30.0, 20.0);
         report(&s)
     };
-    let (tiny, large) = (block(0.5, 20.0), block(4.5, 20.0));
+    let (tiny, large) = (block(0.5), block(4.5));
     let of = |r: &Report| {
         let hold = r.hold.as_ref().expect("full");
         (hold.gate_freeze_s.expect("freezes"), r.cool.cooling_time_s.expect("cools"), hold.shrinkage_percent)
@@ -80,32 +80,6 @@ fn a_thick_block_behind_a_tiny_gate_sinks() {
     let (shut, fed) = (limit(&tiny, Limit::Sink), limit(&large, Limit::Sink));
     assert!(shut.g < fed.g, "{} {}", shut.sentence, fed.sentence);
     assert!(!tiny.inside);
-    // The wax of its middle is still melted when its pressure is gone: it sinks under any usual pressure, the less the
-    // higher it is. The demo's own walls of 2 mm do not, and what the report calls voids agrees with the limit.
-    let sinks = [85.0, 60.0, 40.0].map(|pressure| {
-        let r = block(0.5, pressure);
-        let (limit, hold) = (limit(&r, Limit::Sink), r.hold.as_ref().expect("full"));
-        assert!(limit.g < 0.0, "{pressure} MPa: {}", limit.sentence);
-        assert!(hold.void_percent <= limit.value + 1e-9 && hold.void_percent > 0.8 * limit.value);
-        limit.value
-    });
-    assert!(sinks.is_sorted() && sinks[2] < 6.0, "{sinks:?}");
-    let demo = report(&demo_of("hasp"));
-    assert!(limit(&demo, Limit::Sink).g > 0.1, "{}", limit(&demo, Limit::Sink).sentence);
-}
-
-/// "My binder sets later than I thought: does the part sink more?" The higher the no-flow temperature, the sooner the gate
-/// shuts and the more is left to contract.
-#[test]
-fn a_gate_that_shuts_sooner_sinks_more() {
-    for (name, no_flow) in [("eyelet", [48.0, 53.0, 56.0, 60.0]), ("rocker", [139.0, 144.0, 150.0, 153.0])] {
-        let lost = no_flow.map(|no_flow| {
-            let mut s = demo_of(name);
-            s.feedstock.no_flow_temperature = no_flow;
-            limit(&report(&s), Limit::Sink).value
-        });
-        assert!(lost.is_sorted() && lost[3] > 1.2, "{name}: {lost:?} %");
-    }
 }
 
 /// "A watch case of 40 g in four cavities?" The four weigh 160 g: the shot of a 15 cm³ machine is too small, and its 350 kN

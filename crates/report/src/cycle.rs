@@ -66,7 +66,8 @@ pub(super) fn hold(case: &Case, hold: &Hold) -> HoldReport {
             100.0 * shrinkage(f64::min, f64::INFINITY),
             100.0 * shrinkage(f64::max, f64::NEG_INFINITY),
         ],
-        void_percent: 100.0 * parts().map(|i| hold.soft_loss[i] * volume(i)).sum::<f64>() / part_volume,
+        void_percent: 100.0 * parts().map(|i| hold.opened.void_share[i] * volume(i)).sum::<f64>()
+            / part_volume,
         opening_force_kn: hold.opening_force / 1e3,
         closures: HoldClosures {
             mass: hold.balance.mass_closure(),

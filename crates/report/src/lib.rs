@@ -320,8 +320,7 @@ pub struct HoldReport {
     pub shrinkage_when_opened_percent: f64,
     /// Least and greatest volumetric shrinkage over the parts.
     pub shrinkage_spread_percent: [f64; 2],
-    /// Share of the volume of the parts that they lose while soft and no longer fed, as voids inside or sinks outside: the
-    /// mean of what the limit on sink judges in the worst 10 %.
+    /// Share of the cavity of the parts that is empty when the mould opens: voids inside or sink marks outside.
     pub void_percent: f64,
     /// Greatest opening force while holding.
     pub opening_force_kn: f64,

@@ -133,7 +133,7 @@ limits! {
         "The force is the pressure over the projected area. The reserve of the clamp force is common practice.";
     /// A section shrinks while it is soft and no longer fed.
     Sink: "sink", "sink", "limits.soft_loss", since 1, Choice,
-        "The contraction follows from the volume of the melt. That 1.2 % shows, 0.024 mm of a wall of 2 mm, is our judgement: find your own by trial.";
+        "The contraction follows from the volume of the melt. That 0.5 % shows, 0.01 mm of a wall of 2 mm, is our judgement: find your own by trial.";
     /// The pressure is let off before the gate has frozen.
     HoldCover: "hold_cover", "hold too short", "limits.hold_cover", since 1, Habit,
         "Gate freeze and a reserve are common practice.";

@@ -70,9 +70,6 @@ pub struct Material {
     pub loading_factor: f64,
     /// No-flow temperature \[K\].
     pub no_flow: f64,
-    /// Temperature T_s below which a section contracts as a solid \[K\]: the solidus of the peak with most latent heat. Where no
-    /// heat is given, the transition of the pvT law or, if it has none, the no-flow temperature; no more than that.
-    pub rigid: f64,
     /// Temperature on heating above which the last part of the binder has melted \[K\]: as stated, or the
     /// highest liquidus.
     pub melted: f64,
@@ -111,18 +108,6 @@ pub fn at_loading(f: &scenario::Feedstock) -> (Viscosity, f64) {
     let factor = relative(f.solids_loading) / relative(f.measured_loading);
     let binder = (100.0 - f.solids_loading) / (100.0 - f.measured_loading);
     (Viscosity::resolve(&f.flow_law, Shift::new(f.loading_scaling, factor, binder)), factor)
-}
-
-/// Where the main part of the binder has solidified \[°C\], as far as it is known.
-fn rigid<'a>(f: &scenario::Feedstock, peaks: impl Iterator<Item = &'a scenario::MeltingPeak>) -> Option<f64> {
-    let main = peaks
-        .filter(|peak| peak.latent_heat > 0.0)
-        .max_by(|a, b| a.latent_heat.total_cmp(&b.latent_heat))
-        .map(|peak| peak.solidus);
-    main.or(match &f.pvt {
-        scenario::PvtLaw::Linear => None,
-        scenario::PvtLaw::Tait(constants) => Some(constants.b5),
-    })
 }
 
 impl Material {
@@ -167,7 +152,6 @@ impl Material {
             viscosity,
             loading_factor,
             no_flow,
-            rigid: rigid(f, peaks()).map_or(no_flow, |t| no_flow.min(t + ZERO_CELSIUS)),
             melted: f.melted_temperature.or(last).unwrap_or(f.liquidus) + ZERO_CELSIUS,
             d50: f.particle_size * 1e-6,
             d90: f.particle_size_90.unwrap_or(D90_OVER_D50 * f.particle_size) * 1e-6,

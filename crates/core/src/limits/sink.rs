@@ -1,5 +1,5 @@
 //! Sink: what a section loses of its volume while it is soft and no longer fed, over the tenth of the part that loses
-//! most. What contracts once it is rigid makes the part smaller and belongs to its sizes. See `pack::Hold::soft_loss`.
+//! most. What contracts once it is solid makes the part smaller and belongs to its sizes. See `pack::Hold::soft_loss`.
 
 use super::definition::{Definition, Measure, Scale};
 use super::edge;

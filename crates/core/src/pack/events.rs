@@ -168,11 +168,9 @@ impl Events {
             }
             g.log_openness = now;
         }
+        self.unfed.note(t);
         let now = self.snapshot(t);
-        match self.cross(t, &now) {
-            Some(share) => self.unfed.open(t, share),
-            None => self.unfed.note(t),
-        }
+        self.cross(t, &now);
         let pressure = t.masses.pressure.iter().zip(&t.cavity.cells);
         let force: f64 = pressure.map(|(p, c)| greater(*p, 0.0) * c.projected_area).sum();
         self.opening_force = self.opening_force.max(force);
@@ -181,8 +179,7 @@ impl Events {
         closing
     }
 
-    /// Notes the events of the step just done; returns at which share of it the mould opened, if it did.
-    fn cross(&mut self, t: &State<'_>, now: &Snapshot) -> Option<f64> {
+    fn cross(&mut self, t: &State<'_>, now: &Snapshot) {
         let before = &self.before;
         let (no_flow, wall) = (t.material.no_flow, t.drive.wall);
         // A part that never cools to its ejection temperature is taken as it comes to rest: otherwise the margins would
@@ -232,9 +229,7 @@ impl Events {
                 lost: between(before.lost, now.lost),
                 ..outcome::Opened::at(t, opens)
             });
-            return Some(f);
         }
-        None
     }
 
     fn snapshot(&self, t: &State<'_>) -> Snapshot {
@@ -295,10 +290,7 @@ impl Events {
         }
     }
 
-    pub fn finish(mut self, t: State<'_>) -> Hold {
-        if self.opened.is_none() {
-            self.unfed.open(&t, 1.0);
-        }
+    pub fn finish(self, t: State<'_>) -> Hold {
         let gates: Vec<Gate> = t
             .cavity
             .gates

@@ -118,7 +118,7 @@ fn melt_bears_no_tension() {
         assert!(hold.history.end.iter().flatten().all(|&p| p >= 0.0), "{}", d.name);
         // Without pressure the parts shrink by all that cooling from their freezing takes away.
         assert!(hold.ends.iter().all(|e| e.shrinkage > 0.01), "{}: {:?}", d.name, hold.ends);
-        let shares = &hold.soft_loss;
+        let shares = &hold.opened.void_share;
         assert!(shares.iter().all(|s| (0.0..0.2).contains(s)), "{}: {shares:?}", d.name);
     }
 }

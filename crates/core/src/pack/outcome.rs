@@ -19,7 +19,7 @@ pub struct Hold {
     pub shrinkage: Vec<f64>,
     /// The tenth of a part, along its path, that shrinks most.
     pub sink: Sink,
-    /// Loss of volume of each cell while it is soft and no longer fed, as a share; of parts only. See `unfed`.
+    /// Loss of volume of each cell while it was soft and no longer fed, as a share; of parts only.
     pub soft_loss: Vec<f64>,
     /// The tenth of a part, along its path, that loses most of that.
     pub unfed: Sink,
@@ -52,13 +52,15 @@ pub struct Opened {
     pub hottest: f64,
     /// Heat lost to the wall until then, from the end of filling \[J\].
     pub lost: f64,
+    /// Share of each cell that its melt leaves empty, as a void inside or a sink outside.
+    pub void_share: Vec<f64>,
     /// Volumetric shrinkage of each cell from its volume to that of its mass at the temperature of that moment, without
     /// pressure.
     pub shrinkage: Vec<f64>,
 }
 
 impl Opened {
-    /// Shrinkage in a state.
+    /// Voids and shrinkage in a state.
     pub(super) fn at(t: &State<'_>, time: f64) -> Self {
         let (c, m, n) = (t.cavity, &t.masses, t.layers);
         let cells = 0..c.cells.len();
@@ -68,6 +70,7 @@ impl Opened {
             residual: 0.0,
             hottest: t.drive.wall,
             lost: t.balance.lost,
+            void_share: cells.clone().map(|i| m.void_share(i)).collect(),
             shrinkage: cells.map(|i| 1.0 - m.mass[i] / free(i)).collect(),
         }
     }

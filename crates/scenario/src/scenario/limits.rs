@@ -43,8 +43,8 @@ parameters! {
             "Shortest hold time, as a share of the time that the last gate takes to freeze; 0 asks for none. If the pressure is released too soon after gate freeze, the melt opens the gate again.", "gate freeze and a reserve, common practice";
         number residual_pressure = 15.0 in 0.0 to 400.0, "p_r", "MPa", "pr", "Greatest residual pressure",
             "Greatest mean pressure left in the part when the mould opens. Above it, the part sticks or cracks on ejection.", "common practice; find your own by trial";
-        number soft_loss = 1.2 in 0.0 to 20.0, "S_s", "%", "Ss", "Greatest loss while soft",
-            "Greatest loss of volume of what is still soft and can no longer be fed, over the worst 10 % of the part. Above it, sinks and voids show.", "judgement: 0.024 mm of a wall of 2 mm; find your own by trial";
+        number soft_loss = 0.5 in 0.0 to 20.0, "S_s", "%", "Ss", "Greatest loss while soft",
+            "Greatest loss of volume of what is still soft and can no longer be fed, over the worst 10 % of the part. Above it, sinks and voids show.", "judgement: 0.01 mm of a wall of 2 mm; find your own by trial";
         number water_rise = 3.0 in 0.1 to 50.0, "ΔT_c", "K", "dc", "Greatest rise of the cooling water",
             "Greatest rise of the water temperature through the mould.", "3 to 5 K, common practice";
     }
