@@ -287,8 +287,7 @@ fn same_volume(name: &str, scenario: &Scenario, made: &Feedstock) {
 /// Viscosity at the demo's melt temperature and 30 K colder: the same within a standard error of the estimate.
 fn same_viscosity(name: &str, scenario: &Scenario, estimate: &Estimate) {
     let error = estimate.viscosity_errors.iter().map(|c| c.log_error.powi(2)).sum::<f64>().sqrt();
-    let [demo, made] =
-        [&scenario.feedstock.flow_law, &estimate.feedstock.flow_law].map(Viscosity::measured);
+    let [demo, made] = [&scenario.feedstock.flow_law, &estimate.feedstock.flow_law].map(Viscosity::measured);
     for rate in [1e1, 1e2, 1e3, 1e4] {
         for colder in [0.0, 15.0] {
             let t = scenario.setup.melt_temperature + 273.15 - colder;

@@ -83,7 +83,11 @@ fn latent_heat_delays_freezing_by_conduction() {
 fn latent_heat_delays_cooling() {
     let cooled = |h: &Hold| h.part_cooled.expect("the part cools");
     for (name, time) in along(&[0.0, 60.0, 120.0, 180.0], |s, v| s.feedstock.latent_heat = v, cooled) {
-        assert!(time.windows(2).all(|t| t[1] > t[0]), "{name}: {time:?}");
+        let f = demo::find(name).map(|d| d.scenario().feedstock);
+        // A peak that begins below the ejection temperature gives its heat up after the part has left the mould.
+        let after = f.is_some_and(|f| f.liquidus <= f.ejection_temperature);
+        let later = |t: &[f64]| if after { t[1] > t[0] * (1.0 - 1e-9) } else { t[1] > t[0] };
+        assert!(time.windows(2).all(later), "{name}: {time:?}");
     }
 }
 

@@ -37,9 +37,10 @@ pub fn named<'a>(text: &str, paths: &'a [String]) -> Result<&'a str, Vec<&'a str
     let last = |path: &str| plain(path.rsplit('.').next().unwrap_or_default());
     let without_unit =
         |path: &str| last(path).rsplit_once('_').map_or_else(String::new, |(name, _)| name.to_owned());
-    let matches: [&dyn Fn(&str) -> bool; 3] = [
+    let matches: [&dyn Fn(&str) -> bool; 4] = [
         &|path| plain(path) == wanted,
-        &|path| last(path) == wanted || without_unit(path) == wanted || title(path) == wanted,
+        &|path| last(path) == wanted || without_unit(path) == wanted,
+        &|path| title(path) == wanted,
         &|path| plain(path).contains(&wanted) || title(path).contains(&wanted),
     ];
     let mut several = Vec::new();

@@ -16,7 +16,7 @@ pub use open::{MAX_LINK_BYTES, decode};
 
 use super::flow_law;
 use super::validate::{Problem, walk};
-use super::{Earlier, Scenario, VERSION, demo};
+use super::{Debinding, Earlier, Family, Scenario, VERSION, demo};
 use crate::{catalogue, document};
 use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
 use serde_json::Value;
@@ -143,7 +143,7 @@ pub fn encode(scenario: &Scenario) -> String {
 }
 
 fn encode_against(scenario: &Scenario, demo: &demo::Demo) -> String {
-    let mut base = document(&demo.scenario());
+    let mut base = document(&began(demo, scenario.feedstock.family));
     let target = document(scenario);
     let mut text = format!("{LINK_VERSION};d={}", demo.name);
     for Whole { key, pointer, .. } in WHOLE_KEYS {
@@ -171,6 +171,16 @@ fn encode_against(scenario: &Scenario, demo: &demo::Demo) -> String {
         }
     });
     text
+}
+
+/// The demo that a link begins with. Where the link has another family of binders, its debinding is what is usual for that
+/// one, as in a document.
+fn began(demo: &demo::Demo, family: Option<Family>) -> Scenario {
+    let mut scenario = demo.scenario();
+    if scenario.feedstock.family != family {
+        scenario.debinding = Debinding::usual(family);
+    }
+    scenario
 }
 
 /// Link key of a path, if it has one.

@@ -2,13 +2,13 @@
 //! and reported. The other entries are kept.
 
 use super::words::{about, in_its_place, nowhere, repeated, together};
-use super::{LINK_VERSION, OPENED, Opened, WHOLE_KEYS, Whole, keys_of, names, pointer_of, shape};
+use super::{LINK_VERSION, OPENED, Opened, WHOLE_KEYS, Whole, began, keys_of, names, pointer_of, shape};
 use crate::Limit;
 use crate::catalogue;
 use crate::document;
 use crate::format::{parsed, quoted};
 use crate::naming;
-use crate::scenario::{Earlier, Problem, Scenario, ScenarioError, VERSION, demo, version};
+use crate::scenario::{Earlier, Family, Problem, Scenario, ScenarioError, VERSION, demo, version};
 use crate::uncertainty::Uncertainty;
 use percent_encoding::percent_decode_str;
 use serde_json::Value;
@@ -74,7 +74,9 @@ pub fn decode(text: &str) -> Opened {
         }
     }
     let base = named.unwrap_or_else(demo::default_demo);
-    let mut opening = Opening::new(base);
+    let family =
+        parts.iter().filter_map(|part| part.strip_prefix("fa=")).filter_map(Family::named).next_back();
+    let mut opening = Opening::new(&began(base, family.or(base.scenario().feedstock.family)));
     opening.earlier = (*version < VERSION).then(|| Earlier::of(*version));
     if let Some(name) = unknown {
         let predicate = format!(
@@ -98,8 +100,8 @@ pub fn decode(text: &str) -> Opened {
 }
 
 impl Opening {
-    fn new(base: &demo::Demo) -> Self {
-        let base = super::document(&base.scenario());
+    fn new(base: &Scenario) -> Self {
+        let base = super::document(base);
         Self {
             base,
             kept: Vec::new(),
