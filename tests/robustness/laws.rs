@@ -245,7 +245,7 @@ fn refined_windows_are_nested_too() {
     let mut random = Random::new(13);
     let all = [&THRESHOLDS[..], &MACHINES].concat();
     let mut wider = 0;
-    for s in scenarios(5, 13) {
+    for s in scenarios(12, 13) {
         let change = &all[random.below(all.len() as u64) as usize];
         let Some(pair) = pair(&s, &Seen::of(&s), change, &mut random) else { continue };
         let [before, after] = pair.each_ref().map(|s| trace(s, Detail::Fine).expect("valid"));

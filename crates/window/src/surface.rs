@@ -18,7 +18,7 @@ const TOLERANCE: f64 = 0.004;
 /// The same where another limit is clearly not met, so that the line bounds nothing. That is the case if the other
 /// margin is below the first of these throughout a cell, or below the second within this many lattice steps
 /// around it.
-const BURIED: f64 = 0.012;
+const BURIED: f64 = 0.01;
 const BROKEN: [f64; 2] = [-0.5, -0.1];
 const AROUND: usize = 2;
 /// Factor on the error after a division: hats are of second order.

@@ -19,9 +19,10 @@ pub(super) const DEFINITION: Definition = Definition {
         let (held, cover) = (case.hold.held(), case.thresholds.hold_cover);
         let never = NEVER * held.max(0.1);
         let freeze = hold.gate_freeze();
-        let lowest = (never * cover / held.max(LEAST)).logarithm();
+        let lowest = (never * cover.max(LEAST) / held.max(LEAST)).logarithm();
         Measure {
-            out_of_reach: freeze.is_none(),
+            // Where no cover is asked for, any hold is long enough.
+            out_of_reach: freeze.is_none() && cover > 0.0,
             ..Measure::new(held, freeze.unwrap_or(never) * cover, Scale::RatioAboveTo(lowest))
         }
     }),
