@@ -44,7 +44,8 @@ export function watchAddress() {
   });
   addEventListener("hashchange", () => model.replace(openAddress()));
   byId("copy-link").addEventListener("click", copy);
-  byId("strip-link").addEventListener("click", copyFromStrip);
+  // Only the window has a strip.
+  document.getElementById("strip-link")?.addEventListener("click", copyFromStrip);
 }
 
 // The strip stands where the head of the page is out of view, so it says itself what came of it.
