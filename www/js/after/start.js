@@ -8,7 +8,7 @@ import { Sizes } from "app/after/sizes";
 import { showSummary } from "app/after/summary";
 import { wordsAfter } from "app/after/words";
 import { learnWords } from "app/shared/catalogue";
-import { AfterSheet, forms } from "app/shared/core";
+import { AfterSheet, forms, link_of } from "app/shared/core";
 import { byId, el, onceAFrame } from "app/shared/dom";
 import { inWords } from "app/shared/notices";
 import { start } from "app/shared/start";
@@ -67,7 +67,6 @@ class AfterPage {
     list.replaceChildren(...problems.map((problem) => el("li", {}, inWords(problem))));
     byId("summary").parentElement?.classList.toggle("old", problems.length > 0);
     if (problems.length > 0) return;
-    byId("to-window", "a").href = toWindow(location.hash.slice(1));
     this.#mould.ask(model.text());
     this.#plan();
   }
@@ -86,6 +85,12 @@ class AfterPage {
 }
 
 function buildWays() {
+  // The address lags behind what is typed.
+  const back = byId("to-window", "a");
+  const take = () => {
+    back.href = toWindow(model.problems().length === 0 ? link_of(model.text()) : location.hash.slice(1));
+  };
+  for (const kind of ["pointerdown", "focus", "click"]) back.addEventListener(kind, take);
   for (const button of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[data-to]"))) {
     button.addEventListener("click", () => {
       const station = byId(button.dataset.to ?? "");
