@@ -2,11 +2,12 @@
 //!
 //! Each reading is a ratio of lengths, and its logarithm is linear in what is sought:
 //!
-//!   ln(cavity/green)    = g + a [along]
-//!   ln(cavity/sintered) = g + s + a [along] + v [vertical]
+//!   ln(cavity/green)    = g + a α
+//!   ln(cavity/sintered) = g + s + a α + v υ
 //!
-//! g is the shrinkage in the mould, S = e^(−3g); s that in the furnace, ρ_s,r = φ (1 − w) e^(3s); e^a and e^v are the
-//! factors of the directions. The fit is linear least squares over all readings; repeated readings count one by one.
+//! α is 1 for a dimension along the flow, υ for a vertical one; else they are 0. g is the shrinkage in the mould,
+//! S = e^(−3g); s that in the furnace, ρ_s,r = φ (1 − w) e^(3s); e^a and e^v are the factors of the directions. The fit
+//! is linear least squares over all readings; repeated readings count one by one.
 
 use super::Lie;
 use gatefrost_numerics::elementary::Elementary;

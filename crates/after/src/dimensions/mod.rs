@@ -1,7 +1,8 @@
 //! Dimensions of the part: the cavity for each, their scatter, and what measured parts say.
 //!
-//!   cavity/final = Y f_a^[along] f_v^[vertical],   Y = [ρ_s,r/(φ S (1 − w))]^⅓
+//!   cavity/final = Y f_a^α f_v^υ,   Y = (ρ_s,r/(φ S (1 − w)))^⅓
 //!
+//! α is 1 for a dimension along the flow and 0 for one across it; υ is 1 for a vertical one and 0 for a horizontal one.
 //! Y is the oversize factor of [`crate::Sizes`]. f_a stands for a dimension along the flow against one across it, f_v for
 //! a vertical one in the furnace against a horizontal one, where gravity and friction on the setter make a difference of
 //! 0.1 to 0.5 % (from memory). Both are 1 until they are measured on a part.
@@ -28,14 +29,14 @@ pub struct Directions {
 }
 
 impl Directions {
-    /// f_a^[along] f_v^[vertical] of a dimension.
+    /// f_a^α f_v^υ of a dimension.
     pub fn of(self, lie: Lie) -> f64 {
         let flow = if lie.along { self.along } else { 1.0 };
         let height = if lie.vertical { self.vertical } else { 1.0 };
         flow * height
     }
 
-    /// The part of it that arises in the mould, f_a^[along].
+    /// The part of it that arises in the mould, f_a^α.
     pub fn in_mould(self, lie: Lie) -> f64 {
         if lie.along { self.along } else { 1.0 }
     }
