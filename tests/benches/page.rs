@@ -50,7 +50,7 @@ const TASKS: [Task; 3] = [
     Task {
         name: "best set point with yield",
         times: 5,
-        page: "workOut(pool, scenario, ['best', 'shots'], () => {})",
+        page: "workOut(studies, scenario, ['best', 'shots'], () => {})",
         native: |s| drop(black_box((gatefrost_safety::best(s), gatefrost_safety::yields(s)))),
         shared: |s, _| {
             thread::scope(|scope| {
@@ -82,12 +82,13 @@ fn trace_by(scenario: &Scenario, detail: Detail, workers: usize) -> Window {
     window(&scenario, &surface)
 }
 
-/// Opens the page's own modules; two pools, and a scenario to work on.
+/// Opens the page's own modules; two pools for each WebAssembly module, and a scenario to work on.
 const READY: &str = "
     const names = ['app/shared/core', 'app/shared/pool', 'app/window/tracing', 'app/shared/worker', 'app/window/results/work-out'];
-    return Promise.all(names.map((name) => import(name))).then(async ([{ load }, { Pool }, { trace }, { PageWorker }, { workOut }]) => {
-        const spawn = await load();
-        window.bench = { trace, workOut, scenario: arguments[0], pools: [new Pool(spawn, 1), new Pool(spawn)], worker: new PageWorker(spawn) };
+    return Promise.all(names.map((name) => import(name))).then(async ([{ load, loadStudies }, { Pool }, { trace }, { PageWorker }, { workOut }]) => {
+        const [spawn, further] = await Promise.all([load(), loadStudies()]);
+        const pools = (start) => [new Pool(start, 1), new Pool(start)];
+        window.bench = { trace, workOut, scenario: arguments[0], pools: pools(spawn), ofStudies: pools(further), worker: new PageWorker(spawn) };
         return window.bench.pools[1].size;
     });";
 
@@ -206,8 +207,8 @@ fn milliseconds(work: impl FnOnce()) -> f64 {
 /// Milliseconds until a call on the page with one of its pools is answered.
 async fn on_page(page: &Page, call: &str, pool: usize) -> f64 {
     let script = format!(
-        "const {{ trace, workOut, scenario, pools, worker }} = window.bench;
-         const pool = pools[{pool}];
+        "const {{ trace, workOut, scenario, pools, ofStudies, worker }} = window.bench;
+         const [pool, studies] = [pools[{pool}], ofStudies[{pool}]];
          const start = performance.now();
          return {call}.then((answer) => [performance.now() - start, JSON.stringify(answer).slice(0, 200)]);"
     );

@@ -5,7 +5,6 @@
 mod document;
 mod plane;
 mod qr;
-mod safety;
 mod sheet;
 mod starts;
 mod tracing;
@@ -17,13 +16,10 @@ pub use document::{
 };
 pub use plane::{axes, fraction_of, moves, set_point, value_at};
 pub use qr::{QrCode, qr_code};
-pub use safety::{
-    answers, best_of, levers, levers_changed, opening, ranked_openings, shots, tried, usable_with,
-};
 pub use sheet::Sheet;
 pub use starts::{shaped, starts, with_family, with_family_law};
 pub use tracing::{Tracing, band, margins, nearest};
-pub use work::{beside, evaluate, from_mould, hold_study, moments, span_of_part};
+pub use work::{beside, evaluate, hold_study, moments, span_of_part};
 
 /// The types of what crosses this boundary.
 #[cfg(feature = "typescript")]
@@ -32,9 +28,6 @@ pub fn declarations() -> gatefrost_web::typescript::Declarations {
     let mut declarations = gatefrost_web::typescript::Declarations::shared();
     declarations.visit::<document::DemoEntry>();
     declarations.visit::<plane::AxisEntry>();
-    declarations.visit::<safety::TriedArgs>();
-    declarations.visit::<safety::BestArgs>();
-    declarations.visit::<safety::ChangeArgs>();
     declarations.visit::<sheet::WindowLine>();
     declarations.visit::<sheet::Compared<'static>>();
     declarations.visit::<sheet::MomentLine>();
@@ -43,17 +36,9 @@ pub fn declarations() -> gatefrost_web::typescript::Declarations {
     declarations.visit::<tracing::Traced>();
     declarations.visit::<gatefrost_core::scenario::Difference>();
     declarations.visit::<gatefrost_core::scenario::start::Shelf>();
-    // What the worker of another module tells this page.
-    declarations.visit::<gatefrost_explain::Explanation>();
-    declarations.visit::<gatefrost_explain::Move>();
+    gatefrost_web_studies::declare(&mut declarations);
     declarations.visit::<gatefrost_report::GateStudy>();
     declarations.visit::<gatefrost_report::Report>();
-    declarations.visit::<gatefrost_after::plan::FromMould>();
-    declarations.visit::<gatefrost_safety::Answers>();
-    declarations.visit::<gatefrost_safety::Best>();
-    declarations.visit::<gatefrost_safety::Closed>();
-    declarations.visit::<gatefrost_safety::Lever>();
-    declarations.visit::<gatefrost_safety::Yield>();
     declarations.visit::<gatefrost_window::Moved>();
     declarations.visit::<gatefrost_window::Nearest>();
     declarations

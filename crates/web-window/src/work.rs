@@ -1,7 +1,7 @@
 //! Evaluations of one scenario, for a worker. Each takes `{scenario}`, the text of its document.
 
 use gatefrost_report as report;
-use gatefrost_web::values::{document_to_js, only_packed, scenario_of, thrown, told_and_packed};
+use gatefrost_web::values::{only_packed, scenario_of, thrown, told_and_packed};
 use gatefrost_window::Detail;
 use wasm_bindgen::prelude::*;
 
@@ -14,18 +14,6 @@ pub fn evaluate(
     #[wasm_bindgen(unchecked_param_type = "Gatefrost.ScenarioArgs")] args: JsValue,
 ) -> Result<JsValue, JsValue> {
     told_and_packed(&report::evaluate(&scenario_of(args)?).map_err(thrown)?)
-}
-
-/// What the mould hands on to debinding and sintering, with the scatter that the machine's own scatter makes; `null` where
-/// no part of a known size comes out of it. The page of what follows the mould calls this.
-///
-/// # Errors
-/// Throws the scenario's problems.
-#[wasm_bindgen(unchecked_return_type = "Gatefrost.FromMould | null")]
-pub fn from_mould(
-    #[wasm_bindgen(unchecked_param_type = "Gatefrost.ScenarioArgs")] args: JsValue,
-) -> Result<JsValue, JsValue> {
-    document_to_js(&gatefrost_safety::from_mould(&scenario_of(args)?).map_err(thrown)?)
 }
 
 /// A scenario that is laid over another's window: it comes with that one's plane. Packed.

@@ -1,17 +1,15 @@
 // @ts-check
-// What the mould hands on: how full the parts are, and how that scatters. The window's module computes it in a worker,
-// because only that one holds the solver.
+// What the mould hands on: how full the parts are, and how that scatters. The module of studies computes it in a worker,
+// because this page's own has no solver of the mould.
 
-import { loadWindow } from "app/shared/core";
+import { loadStudies } from "app/shared/core";
 import { inWords, notice } from "app/shared/notices";
 import { PageWorker } from "app/shared/worker";
 
-const UNREACHED = "The window's module could not be loaded. Sizes need it: it fills and packs the part.";
+const UNREACHED = "The module that fills and packs the part could not be loaded. Sizes need it.";
 
 export class Mould {
   #known;
-  /** @type {Promise<() => Worker> | null} */
-  #loading = null;
   /** @type {PageWorker | null} */
   #worker = null;
   // Number of the last question. Answers to earlier ones are ignored.
@@ -47,15 +45,10 @@ export class Mould {
     this.#known();
   }
 
-  // The worker, once the window's module is there; null where it cannot be loaded. The next question tries again.
+  // The worker, once its module is there; null where it cannot be loaded. The next question tries again.
   async #ready() {
-    try {
-      this.#loading ??= loadWindow();
-      const spawn = await this.#loading;
-      this.#worker ??= new PageWorker(spawn);
-    } catch {
-      this.#loading = null;
-    }
+    const spawn = await loadStudies().catch(() => null);
+    if (spawn) this.#worker ??= new PageWorker(spawn);
     return this.#worker;
   }
 }

@@ -1,11 +1,8 @@
 // @ts-check
 // Starts the laboratory: four stations, each usable alone, for the scenario in the address.
 
-import { CriticalStation } from "app/laboratory/critical";
 import { learn } from "app/laboratory/fields";
 import { RecipeStation } from "app/laboratory/recipe";
-import { RheometerStation } from "app/laboratory/rheometer";
-import { ScanStation } from "app/laboratory/scans";
 import { Laboratory, laboratory_shelf, open_link } from "app/shared/core";
 import { byId } from "app/shared/dom";
 import { dismiss, inWords, leftOut, notice, problemsOf } from "app/shared/notices";
@@ -32,6 +29,22 @@ function build(spawn) {
   /** @type {Bench} */
   const bench = { laboratory: new Laboratory(), shelf, spawn, scenario: openAddress(), use };
   const recipe = new RecipeStation(bench);
+  buildWays();
+  printUnfolded();
+  readingStations(bench, recipe);
+}
+
+// The stations that take readings. Their scripts come after the first station stands.
+/**
+ * @param {Bench} bench
+ * @param {RecipeStation} recipe
+ */
+async function readingStations(bench, recipe) {
+  const [{ RheometerStation }, { CriticalStation }, { ScanStation }] = await Promise.all([
+    import("app/laboratory/rheometer"),
+    import("app/laboratory/critical"),
+    import("app/laboratory/scans"),
+  ]);
   const rheometer = new RheometerStation(bench);
   new CriticalStation(bench, recipe);
   const scans = new ScanStation(bench);
@@ -40,8 +53,6 @@ function build(spawn) {
     rheometer.scenarioChanged();
     scans.scenarioChanged();
   });
-  buildWays();
-  printUnfolded();
   page.dataset.ready = "true";
   // Stations with readings report the end of their own work.
   const reading = [...document.querySelectorAll("textarea")].some((field) => field.value.trim() !== "");

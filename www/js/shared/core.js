@@ -170,8 +170,16 @@ export async function load(heard = () => {}) {
 // Resolves to a function that starts a worker with the window's module in it.
 export const loadWindow = async () => (await loaded(ofWindow(), () => {})).spawn;
 
-// Resolves to a function that starts a worker with the module that explains results.
-export const loadExplain = async () => (await loaded(apart("explain"), () => {})).spawn;
+/** @type {Promise<() => Worker> | null} */
+let studies = null;
+
+// Resolves to a function that starts a worker with the module of what is computed on request. It is loaded once; a load
+// that failed is tried again at the next call.
+export function loadStudies() {
+  studies ??= loaded(apart("studies"), () => {}).then(({ spawn }) => spawn);
+  studies.catch(() => (studies = null));
+  return studies;
+}
 
 /**
  * @param {Place} place

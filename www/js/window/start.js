@@ -57,7 +57,7 @@ class WindowPage {
     const sheet = this.#sheet;
     recallUnits();
     model.scenario = openAddress();
-    this.#buildForm(spawn);
+    this.#buildForm();
     this.#picture = buildWindow(sheet);
     this.#figures = new Figures(byId("figure-list"), sheet);
     this.#toolmaker = buildToolmaker(sheet, () => this.#current());
@@ -71,8 +71,7 @@ class WindowPage {
     model.replace(model.scenario);
   }
 
-  /** @param {() => Worker} spawn */
-  #buildForm(spawn) {
+  #buildForm() {
     byId("title-name").append(
       textField("name", "Scenario", { most: 120 }),
       el("details", { className: "notes" }, el("summary", {}, "Notes"), textField("notes", "Notes on this scenario", { long: true, most: 4000 })),
@@ -84,7 +83,7 @@ class WindowPage {
     byId("search").addEventListener("focus", () => import("app/window/settings/search").then(({ buildSearch }) => buildSearch()), { once: true });
     buildPlane(byId("plane"));
     buildFindings(byId("finding-list"));
-    buildSafety(byId("safety-parts"), spawn, (place) => {
+    buildSafety(byId("safety-parts"), (place) => {
       markBest(place);
       this.#picture.refresh();
     });

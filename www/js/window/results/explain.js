@@ -2,7 +2,7 @@
 // Opens a number in place. What stands behind it is computed in a worker with a module of its own, which is asked for
 // when the page is idle, and started when the first number is opened.
 
-import { loadExplain } from "app/shared/core";
+import { loadStudies } from "app/shared/core";
 import { el, whenQuiet } from "app/shared/dom";
 import { unitsInUse } from "app/shared/units";
 import { PageWorker } from "app/shared/worker";
@@ -18,8 +18,6 @@ const UNREACHED = "What explains the results cannot be loaded.";
 /** @typedef {"explained" | "moves"} Call */
 /** @typedef {import("app/shared/worker").Answer<any>} Answer */
 
-/** @type {Promise<() => Worker> | null} */
-let loading = null;
 /** @type {PageWorker | null} */
 let worker = null;
 let working = false;
@@ -32,11 +30,11 @@ const places = [];
 // The worker, once its module is there; null where it cannot be loaded. The next question tries again.
 async function ready() {
   try {
-    loading ??= loadExplain();
+    const loading = loadStudies();
     parts ??= await import("app/window/results/explain-parts");
     worker ??= new PageWorker(await loading);
   } catch {
-    loading = null;
+    // The answer says so.
   }
   return worker;
 }
@@ -196,11 +194,11 @@ const explainOpen = whenQuiet(QUIET, () => {
 // The module comes after the first window, so that it delays nothing.
 const fetchWhenIdle = whenQuiet(IDLE, () => {
   if (!document.documentElement.dataset.ready) fetchWhenIdle();
-  else loading ??= loadExplain().catch(() => /** @type {any} */ (loading = null));
+  else loadStudies().catch(() => {});
 });
 
 // Another report is shown.
 export function explainAgain() {
   explainOpen();
-  if (!loading) fetchWhenIdle();
+  fetchWhenIdle();
 }

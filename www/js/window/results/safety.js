@@ -3,7 +3,7 @@
 // parts at the same time, and discarded when something changes.
 
 import { parametersOf } from "app/shared/catalogue";
-import { set_point } from "app/shared/core";
+import { loadStudies, set_point } from "app/shared/core";
 import { el } from "app/shared/dom";
 import { inWords } from "app/shared/notices";
 import { Pool } from "app/shared/pool";
@@ -15,17 +15,17 @@ import { model } from "app/window/settings/model";
 /** @typedef {import("app/window/results/work-out").Part} Part */
 /** @typedef {typeof import("app/window/results/safety-parts")} Words */
 
+const UNREACHED = "What computes the safety cannot be loaded.";
+
 /**
  * @param {HTMLElement} root
- * @param {() => Worker} spawn
  * @param {(place: () => import("app/window/canvas").Place | null) => void} marked takes what says where the best set
  *   point stands in the plane
  */
-export const buildSafety = (root, spawn, marked) => void new Safety(root, spawn, marked);
+export const buildSafety = (root, marked) => void new Safety(root, marked);
 
 class Safety {
   #root;
-  #spawn;
   #marked;
   #said = el("p", { id: "safety-said", role: "status", className: "small" });
   #places = new Map(PARTS.map((part) => [part, el("div", { id: `safety-${part}`, className: "finding" })]));
@@ -43,12 +43,10 @@ class Safety {
 
   /**
    * @param {HTMLElement} root
-   * @param {() => Worker} spawn
    * @param {(place: () => import("app/window/canvas").Place | null) => void} marked
    */
-  constructor(root, spawn, marked) {
+  constructor(root, marked) {
     this.#root = root;
-    this.#spawn = spawn;
     this.#marked = marked;
     const start = el("button", { type: "button", id: "work-safety-out", onclick: () => this.#work() }, "Compute safety");
     const scatter = el(
@@ -103,15 +101,20 @@ class Safety {
       this.#said.textContent = `Not computed: ${inWords(problems[0])}`;
       return;
     }
-    const pool = (this.#pool ??= new Pool(this.#spawn));
+    this.#said.textContent = "Computing …";
+    this.#words ??= await import("app/window/results/safety-parts");
+    const spawn = await loadStudies().catch(() => null);
+    if (!spawn) {
+      this.#said.textContent = UNREACHED;
+      return;
+    }
+    const pool = (this.#pool ??= new Pool(spawn));
     pool.stop();
     this.#worked = model.text();
     this.#root.classList.remove("old");
     this.#found = {};
     PARTS.forEach((part) => this.#show(part));
     this.#trouble = "";
-    this.#said.textContent = "Computing …";
-    this.#words ??= await import("app/window/results/safety-parts");
     await workOut(pool, this.#worked, PARTS, (part, told) => this.#take(part, told), (done, of) => {
       this.#said.textContent = this.#trouble || (done < of ? `Computing: ${done} of ${of} done …` : "");
     });

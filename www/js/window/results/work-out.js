@@ -1,8 +1,6 @@
 // @ts-check
 // Computes how safe the set point is and what would widen the window: the jobs, and the result of their answers.
 
-import { best_of, levers_changed, ranked_openings } from "app/shared/core";
-
 /** @typedef {import("app/shared/worker").Job} Job */
 /** @typedef {Gatefrost.Lever & { waiting?: boolean }} LeverShown a lever whose window may still be on its way */
 /** @typedef {Gatefrost.Closed & { closed: true }} Opened what would open a closed window */
@@ -19,7 +17,11 @@ import { best_of, levers_changed, ranked_openings } from "app/shared/core";
 /** @type {Part[]} */
 export const PARTS = ["best", "shots", "levers", "answers"];
 
-/** @typedef {{ part: Part, call: Job["call"], args: Record<string, any> }} Step */
+/** @typedef {{ part: Part, call: string, args: Record<string, any> }} Step a call of the module of studies */
+
+// How many changes there are, so that the progress is of all jobs.
+/** @type {Step[]} */
+const COUNT = [{ part: "levers", call: "levers_changed", args: {} }];
 
 // The longest first. The best set point is worked out in two halves: as found by a search, as it is now. Whether the
 // window is closed decides what comes after: each lever is a window of its own where it is open.
@@ -31,21 +33,8 @@ const FIRST = [
 ];
 
 /**
- * @param {boolean} closed
- * @returns {Step[]}
- */
-function later(closed) {
-  const once = PARTS.filter((part) => part !== "best" && !(closed && part === "levers"));
-  const changes = Array.from({ length: levers_changed(closed) + Number(closed) }, (_, change) => change);
-  return [
-    ...once.map((part) => /** @type {Step} */ ({ part, call: part, args: {} })),
-    ...changes.map((change) => /** @type {Step} */ (closed ? { part: "levers", call: "opening", args: { change } } : { part: "levers", call: "usable_with", args: { change: change + 1 } })),
-  ];
-}
-
-/**
  * Computes some of the parts with a pool. Resolves to all answers, or to null if it was stopped.
- * @param {import("app/shared/pool").Pool} pool
+ * @param {import("app/shared/pool").Pool} pool its workers hold the module of studies
  * @param {string} scenario
  * @param {Part[]} parts
  * @param {(part: Part, told: Told) => void} told hears of each part, of the levers with each window that is there
@@ -69,6 +58,8 @@ class Work {
   #openings = [];
   /** @type {Gatefrost.Lever[] | null} */
   #levers = null;
+  // How many changes there are where the window is open, and where it is closed.
+  #changes = [0, 0];
   #done = 0;
 
   /**
@@ -87,9 +78,42 @@ class Work {
   }
 
   async run() {
-    const first = await this.#steps(FIRST, this.#wanted(later(false)).length);
-    const last = first && (await this.#steps(later(this.#shares[0] === 0), 0));
-    return last && [...first, ...last];
+    /** @type {(() => [steps: Step[], more: number])[]} */
+    const rounds = [
+      () => [COUNT, FIRST.length],
+      () => [FIRST, this.#wanted(this.#later()).length],
+      () => [this.#later(), Number(this.#closed)],
+      () => [this.#closed ? this.#ranking() : [], 0],
+    ];
+    /** @type {import("app/shared/worker").Answer<any>[]} */
+    const all = [];
+    for (const round of rounds) {
+      const answers = await this.#steps(...round());
+      if (!answers) return null;
+      all.push(...answers);
+    }
+    return all;
+  }
+
+  // Whether nothing in the plane is usable; false as long as that is not known.
+  get #closed() {
+    return this.#shares[0] === 0;
+  }
+
+  // What comes after it is known whether the window is closed.
+  /** @returns {Step[]} */
+  #later() {
+    const closed = this.#closed;
+    const [found, present] = this.#halves;
+    const [lasting, each] = this.#changes;
+    const changes = Array.from({ length: closed ? each + 1 : lasting }, (_, change) => change);
+    return [
+      { part: "best", call: "best_of", args: { found, present } },
+      { part: "shots", call: "shots", args: {} },
+      ...(closed ? [] : [/** @type {Step} */ ({ part: "levers", call: "levers", args: {} })]),
+      { part: "answers", call: "answers", args: {} },
+      ...changes.map((change) => /** @type {Step} */ (closed ? { part: "levers", call: "opening", args: { change } } : { part: "levers", call: "usable_with", args: { change: change + 1 } })),
+    ];
   }
 
   /** @param {Step[]} steps */
@@ -120,30 +144,18 @@ class Work {
    * @param {any} value
    */
   #take({ part, call, args }, value) {
-    if (call === "tried") this.#takeHalf(Number(args.present), value);
-    else if (part !== "levers") this.#told(part, { value });
-    else if (call === "opening") this.#takeOpening(args.change, value);
-    else this.#takeLever(call === "usable_with" ? args.change : null, value);
+    if (call === "tried") this.#halves[Number(args.present)] = value;
+    else if (call === "levers_changed") this.#changes = value;
+    else if (call === "opening") this.#openings[args.change] = value;
+    else if (call === "ranked_openings") this.#told(part, { value: { closed: true, ...value } });
+    else if (part === "levers") this.#takeLever(call === "usable_with" ? args.change : null, value);
+    else this.#told(part, { value });
   }
 
-  /**
-   * @param {number} half
-   * @param {Gatefrost.Tried} value
-   */
-  #takeHalf(half, value) {
-    this.#halves[half] = value;
-    const [found, present] = this.#halves;
-    if (found && present) this.#told("best", { value: best_of({ scenario: this.#scenario, found, present }) });
-  }
-
-  /**
-   * @param {number} change
-   * @param {Gatefrost.Opening | null} value
-   */
-  #takeOpening(change, value) {
-    this.#openings[change] = value;
-    const openings = this.#openings.filter((opening) => opening !== null && opening !== undefined);
-    this.#told("levers", { value: { closed: true, ...ranked_openings({ openings }) } });
+  // What would open a closed window, best first.
+  /** @returns {Step[]} */
+  #ranking() {
+    return [{ part: "levers", call: "ranked_openings", args: { openings: this.#openings.filter((opening) => opening !== null) } }];
   }
 
   /**

@@ -39,7 +39,7 @@ pub(crate) struct BestArgs {
     present: Tried,
 }
 
-/// The best set point, from its two halves: `{scenario, found, present}`.
+/// The best set point, from its two halves. For a worker: `{scenario, found, present}`.
 ///
 /// # Errors
 /// Throws the scenario's problems, or says that these are no such halves.
@@ -73,10 +73,10 @@ pub fn usable_with(
     to_js(&gatefrost_safety::usable(&read(&scenario)?, change))
 }
 
-/// How many changes there are where the window is open, and where it is closed.
-#[wasm_bindgen]
-pub fn levers_changed(closed: bool) -> usize {
-    if closed { gatefrost_safety::CHANGED } else { gatefrost_safety::LASTING }
+/// How many changes there are where the window is open, and where it is closed. For a worker: no arguments.
+#[wasm_bindgen(unchecked_return_type = "[number, number]")]
+pub fn levers_changed(_args: JsValue) -> Result<JsValue, JsValue> {
+    to_js(&[gatefrost_safety::LASTING, gatefrost_safety::CHANGED])
 }
 
 /// How close a closed window comes to being open with one change made; `null` for a change that does not apply.
@@ -99,7 +99,7 @@ struct OpeningsArgs {
     openings: Vec<Opening>,
 }
 
-/// Ranks the changes of a closed window that have been computed: `{openings}`.
+/// Ranks the changes of a closed window that have been computed. For a worker: `{openings}`.
 ///
 /// # Errors
 /// When they are no answers of [`opening`].
@@ -143,4 +143,16 @@ pub fn answers(
     #[wasm_bindgen(unchecked_param_type = "Gatefrost.ScenarioArgs")] args: JsValue,
 ) -> Result<JsValue, JsValue> {
     document_to_js(&gatefrost_safety::answers(&scenario_of(args)?).map_err(thrown)?)
+}
+
+/// What the mould hands on to debinding and sintering, with the scatter that the machine's own scatter makes; `null` where
+/// no part of a known size comes out of it. The page of what follows the mould calls this.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.FromMould | null")]
+pub fn from_mould(
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.ScenarioArgs")] args: JsValue,
+) -> Result<JsValue, JsValue> {
+    document_to_js(&gatefrost_safety::from_mould(&scenario_of(args)?).map_err(thrown)?)
 }

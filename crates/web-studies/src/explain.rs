@@ -1,5 +1,4 @@
-//! The boundary between explanations and the page: values in, values out, no physics. A worker of the page loads this
-//! module when the first number is opened, so that the module of the window need not hold it.
+//! What stands behind a result, and the inputs that move it.
 
 use gatefrost_core::scenario::Scenario;
 use gatefrost_core::units::Units;

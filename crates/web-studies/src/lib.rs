@@ -1,0 +1,28 @@
+//! The boundary between the page and what it has computed on request: explanations of results and the safety of a set
+//! point. Values in, values out, no physics. Workers of a page load this module when it is first needed, so that the
+//! module of the window need not hold it.
+
+mod explain;
+mod safety;
+
+pub use explain::{explained, moves};
+pub use safety::{
+    answers, best_of, from_mould, levers, levers_changed, opening, ranked_openings, shots, tried, usable_with,
+};
+
+/// Adds the types of what crosses this boundary to those of a page.
+#[cfg(feature = "typescript")]
+pub fn declare(declarations: &mut gatefrost_web::typescript::Declarations) {
+    use ts_rs::TypeVisitor;
+    declarations.visit::<safety::TriedArgs>();
+    declarations.visit::<safety::BestArgs>();
+    declarations.visit::<safety::ChangeArgs>();
+    declarations.visit::<gatefrost_after::plan::FromMould>();
+    declarations.visit::<gatefrost_explain::Explanation>();
+    declarations.visit::<gatefrost_explain::Move>();
+    declarations.visit::<gatefrost_safety::Answers>();
+    declarations.visit::<gatefrost_safety::Best>();
+    declarations.visit::<gatefrost_safety::Closed>();
+    declarations.visit::<gatefrost_safety::Lever>();
+    declarations.visit::<gatefrost_safety::Yield>();
+}
