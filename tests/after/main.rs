@@ -2,3 +2,4 @@
 
 mod budget;
 mod reference;
+mod size_limit;

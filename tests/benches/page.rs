@@ -71,7 +71,7 @@ fn trace_by(scenario: &Scenario, detail: Detail, workers: usize) -> Window {
         let work = || {
             while let Some(job) = jobs.get(next.fetch_add(1, Ordering::Relaxed)) {
                 let places: Vec<_> = job.iter().map(|k| wanted[*k]).collect();
-                let margins = margins_at(&scenario, &places);
+                let margins = margins_at(&scenario, &places, &[]);
                 let mut found = found.lock().expect("no other thread has panicked");
                 job.iter().zip(margins).for_each(|(k, margins)| found[*k] = margins);
             }

@@ -2,8 +2,10 @@
 
 use super::fork::{COPIES, FAR_GATE, FAR_PLATE, FORK, Fork, RUNNER, SPRUE, Shape, absent_or, found};
 use super::{Scale, check};
+use gatefrost_after::plan::debinding_hours;
 use gatefrost_core::limits::Limit;
-use gatefrost_core::scenario::Scenario;
+
+use gatefrost_core::scenario::{DebindingStep, Leaves, Scenario, Thermal};
 use gatefrost_tests::build::{self, merge};
 use gatefrost_tests::numeric::{bisect, simpson};
 use serde_json::{Value, json};
@@ -183,6 +185,33 @@ fn the_air_leaves_at_the_rate_of_all_copies() {
     let shut = found(&scenario([50.0, 0.001, 1.0], 0.3), Limit::Venting);
     assert!((shut.value - 1.5).abs() < 1e-9 && shut.beyond_reckoning && shut.g < -1.6, "{}", shut.sentence);
     assert!(!found(&scenario([50.0, 0.01, 1.0], 0.3), Limit::Venting).beyond_reckoning);
+}
+
+/// A catalytic oven alone: a front of 1.5 mm/h through a plate that one face reaches takes its thickness over that speed,
+/// whatever the machine does. Without a time that is accepted there is no limit.
+#[test]
+fn debinding_takes_as_long_as_its_front() {
+    let part = json!({ "name": "oxymethylene", "share": 100, "leaves": "catalyst" });
+    let at = |longest: Value, speed: f64| {
+        let steps = json!([{ "catalytic": { "speed": speed } }]);
+        let changes = json!({ "debinding": { "parts": [part], "steps": steps, "longest": longest } });
+        FORK.filled(100.0, &changes)
+    };
+    let s = at(json!(10.0), 1.5);
+    let thickest = debinding_hours(&s).expect("a wall") * 1.5;
+    assert!(thickest > 0.0);
+    for longest in [0.9 * thickest / 1.2, 1.1 * thickest / 1.2] {
+        let m = found(&at(json!(longest), 1.2), Limit::Debinding);
+        check(&m, thickest / 1.2, longest, Scale::AtMost, 1e-9);
+    }
+    assert!(absent_or(&at(Value::Null, 1.2), Limit::Debinding).is_none());
+    // A furnace too cold for its binder never ends: the value stands for anything longer.
+    let mut never = at(json!(10.0), 1.5);
+    never.debinding.parts[0].leaves = Leaves::Heat;
+    never.debinding.steps =
+        vec![DebindingStep::Thermal(Thermal { end_temperature: 100.0, ..Thermal::default() })];
+    let m = found(&never, Limit::Debinding);
+    assert!(m.beyond_reckoning && m.g < -4.0 && m.g.is_finite(), "{}", m.sentence);
 }
 
 #[test]

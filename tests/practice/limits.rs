@@ -43,6 +43,10 @@ fn stricter(limit: Limit) -> (fn(&mut Scenario), f64, bool) {
         Limit::Shot => (|s| s.machine.shot_volume *= 0.8, by_a_quarter, false),
         Limit::SmallShot => (|s| s.limits.shot_share /= 0.8, by_a_quarter, true),
         Limit::Rate => (|s| s.limits.rate_use *= 0.8, by_a_quarter, true),
+        Limit::Size => (|s| s.sizes.capability += 0.3, 0.3, true),
+        Limit::Debinding => {
+            (|s| s.debinding.longest = s.debinding.longest.map(|t| 0.8 * t), by_a_quarter, true)
+        }
     }
 }
 

@@ -32,7 +32,7 @@ struct Seen {
 impl Seen {
     fn of(s: &Scenario) -> Self {
         s.validate_plane().unwrap_or_else(|e| panic!("{e}"));
-        let margins = margins_at(s, &Surface::new(Detail::Coarse, &[]).wanted());
+        let margins = margins_at(s, &Surface::new(Detail::Coarse, &[]).wanted(), &[]);
         Self::at(s, margins)
     }
 
@@ -149,7 +149,7 @@ fn pair(
         changed.validate_plane().is_ok().then_some(changed)
     };
     let steps = [-0.97, -0.9, -0.8, -0.65, -0.5, -0.35, -0.2, 0.0, 0.3, 0.7, 0.95];
-    let missed = |s: &Scenario| margins_at(s, &[middle])[0][limit as usize] < 0.0;
+    let missed = |s: &Scenario| margins_at(s, &[middle], &[])[0][limit as usize] < 0.0;
     let last = steps.iter().rposition(|&by| at(by).is_some_and(|s| missed(&s)))?;
     Some([at(steps[last])?, at(random.between(steps[last], 1.0))?])
 }

@@ -13,6 +13,7 @@ pub mod feedstock;
 pub mod fill;
 pub mod limits;
 pub mod pack;
+pub mod sizes;
 pub mod stages;
 pub mod wall;
 

@@ -93,5 +93,7 @@ pub(crate) fn limit_dashes(limit: Limit) -> Dashes {
         Limit::WallStress => &[18.0, 3.5, 2.0, 3.5, 2.0, 3.5],
         Limit::Migration => &[3.0, 3.0, 3.0, 3.0, 9.0, 3.0],
         Limit::SmallShot => &[14.0, 4.0, 8.0, 4.0],
+        Limit::Size => &[20.0, 3.5, 2.0, 3.5, 7.0, 3.5],
+        Limit::Debinding => &[6.0, 3.0, 6.0, 3.0, 2.0, 7.0],
     }
 }

@@ -27,7 +27,7 @@ pub fn evaluate(scenario: &Scenario) -> Result<Report, ScenarioError> {
 /// The report of a validated scenario whose set point has been evaluated.
 pub fn report_of(scenario: &Scenario, point: &Point<'_>) -> Report {
     let case = point.case;
-    let margins = limits::explain(point);
+    let margins = limits::explain_sized(scenario, point);
     Report {
         scenario: scenario.name.clone(),
         inside: point.fill.full && margins.iter().all(|m| m.g >= 0.0 || m.ignored),

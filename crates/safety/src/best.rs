@@ -270,7 +270,7 @@ mod tests {
         assert!(usual.bears() <= same.bears() && differ.bears() < 0.9 * usual.bears(), "{differ:?}");
         let by_lot =
             differ.failing.iter().find(|f| f.lot.abs() > 0.5 * f.at).expect("one limit feels the lot");
-        let lots = super::super::lots::lots(&s);
+        let lots = s.lots();
         let mut moved = lots.draw(&s, &vec![by_lot.lot; lots.numbers.len()]);
         for (axis, d) in &by_lot.disturbance {
             moved.set(*axis, s.get(*axis) + d);

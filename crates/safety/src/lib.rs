@@ -4,6 +4,8 @@
 //! Disturbances are normal, with the scatter that the scenario gives its settings, its loading and its lots. The
 //! margins near a set point are replaced by smooth functions led through evaluations of the model
 //! (`surrogate`); what is promised is then checked against the model itself.
+//!
+//! The limit of sizes is left out: its Cpk already counts the scatter of all shots, so that no single shot meets it or not.
 
 mod answers;
 mod best;
@@ -26,21 +28,13 @@ pub use unknowns::{Unknown, unknowns};
 pub use yields::{Share, Yield, yields};
 
 use gatefrost_core::limits::{COUNT, Limit};
-use gatefrost_core::scenario::{Axis, Scenario, ScenarioError};
+use gatefrost_core::scenario::{Scenario, ScenarioError};
 use serde::Serialize;
 
-/// Settings that the machine repeats with some scatter, and the loading, that scatters from batch to batch.
-pub const DISTURBED: [Axis; DIMENSIONS] = [
-    Axis::MeltTemperature,
-    Axis::MouldTemperature,
-    Axis::InjectionTime,
-    Axis::HoldPressure,
-    Axis::HoldTime,
-    Axis::SolidsLoading,
-];
+pub use gatefrost_core::scenario::DISTURBED;
 
-/// How many there are.
-pub(crate) const DIMENSIONS: usize = 6;
+/// How many disturbances there are.
+pub(crate) const DIMENSIONS: usize = DISTURBED.len();
 
 /// How many of them, the first, can be set.
 pub(crate) const SET: usize = 5;
@@ -51,15 +45,7 @@ pub(crate) type Values = [f64; DIMENSIONS];
 /// Standard deviations of the disturbances at a place, in edge units: that of the injection time is a share
 /// of it.
 pub(crate) fn scatter_at(scenario: &Scenario, x: &Values) -> Values {
-    let s = &scenario.scatter;
-    [
-        s.melt_temperature,
-        s.mould_temperature,
-        s.injection_time / 100.0 * x[2],
-        s.hold_pressure,
-        s.hold_time,
-        s.solids_loading,
-    ]
+    std::array::from_fn(|k| scenario.scatter_of(DISTURBED[k], x[k]))
 }
 
 /// The same at the set point.

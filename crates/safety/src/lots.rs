@@ -2,26 +2,12 @@
 
 use gatefrost_core::limits::COUNT;
 use gatefrost_core::scenario::Scenario;
-use gatefrost_core::uncertainty::{Doubt, Uncertainty};
 use gatefrost_window::{Margins, margins_here};
-
-/// What one lot of feedstock differs in from the next: the viscosity at every shear rate and temperature.
-pub(super) fn lots(scenario: &Scenario) -> Uncertainty {
-    let kind = scenario.feedstock.flow_law.kind();
-    let error = scenario.scatter.viscosity / 100.0;
-    let fields = kind.scales().iter().filter(|_| error > 0.0);
-    let doubt = |field: &&str| Doubt {
-        path: format!("feedstock.flow_law.{}.{field}", kind.name()),
-        standard_error: error,
-        logarithmic: true,
-    };
-    Uncertainty { numbers: fields.map(doubt).collect(), correlation: Vec::new() }
-}
 
 /// By how much each margin rises with a lot whose viscosity is one standard deviation higher: half the difference between
 /// two lots, one thicker and one thinner. Zero where lots do not differ or one of the two cannot be computed.
 pub(super) fn lot_slopes(scenario: &Scenario) -> Margins {
-    let lots = lots(scenario);
+    let lots = scenario.lots();
     let at = |z: f64| {
         let other = lots.draw(scenario, &vec![z; lots.numbers.len()]);
         other.validate().is_ok().then(|| margins_here(&other))

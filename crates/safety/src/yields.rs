@@ -1,6 +1,5 @@
 //! Share of shots that stay inside when settings and loading scatter.
 
-use super::lots::lots;
 use super::surrogate::Surrogate;
 use super::unknowns::{Unknown, unknowns};
 use super::{COARSE, DISTURBED, Values, at_most, bounds, counting, scatter, standing};
@@ -370,7 +369,7 @@ fn draws(scenario: &Scenario) -> Vec<Vec<f64>> {
 
 /// The scenario with a feedstock that is drawn.
 fn drawn(scenario: &Scenario, draw: &[f64]) -> Scenario {
-    let lots = lots(scenario);
+    let lots = scenario.lots();
     let (lot, draw) = draw.split_at(usize::from(!lots.numbers.is_empty()).min(draw.len()));
     let uncertainty = scenario.feedstock.uncertainty.as_ref();
     let drawn = uncertainty.map_or_else(|| scenario.clone(), |uncertainty| uncertainty.draw(scenario, draw));

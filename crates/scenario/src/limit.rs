@@ -155,6 +155,12 @@ limits! {
     /// The machine cannot inject that fast.
     Rate: "rate", "machine's rate", "limits.rate_use", since 1, Physics,
         "The greatest rate is a property of the machine. The reserve is common practice.";
+    /// A toleranced size of the sintered part is not capable.
+    Size: "size", "size tolerance", "sizes.capability", since 2, Habit,
+        "The sizes follow from conservation of powder, their scatter from that of the settings, the loading and the furnace. A Cpk of 1.33 is common practice.";
+    /// Debinding takes longer than is accepted.
+    Debinding: "debinding", "debinding time", "debinding.longest", since 2, Choice,
+        "How long you are willing to wait. The time follows from the steps of debinding and from the wall that governs them.";
 }
 
 #[cfg(test)]

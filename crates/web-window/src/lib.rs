@@ -18,7 +18,7 @@ pub use plane::{axes, fraction_of, moves, set_point, value_at};
 pub use qr::{QrCode, qr_code};
 pub use sheet::Sheet;
 pub use starts::{shaped, starts, with_family, with_family_law};
-pub use tracing::{Tracing, band, margins, nearest};
+pub use tracing::{Tracing, band, margins, nearest, size_part};
 pub use work::{beside, evaluate, hold_study, moments, span_of_part};
 
 /// The types of what crosses this boundary.
@@ -32,6 +32,7 @@ pub fn declarations() -> gatefrost_web::typescript::Declarations {
     declarations.visit::<sheet::Compared<'static>>();
     declarations.visit::<sheet::MomentLine>();
     declarations.visit::<tracing::MarginsArgs>();
+    declarations.visit::<tracing::SizePartArgs>();
     declarations.visit::<tracing::BandArgs>();
     declarations.visit::<tracing::Traced>();
     declarations.visit::<gatefrost_core::scenario::Difference>();

@@ -25,9 +25,32 @@ pub(crate) struct MarginsArgs {
     detail: Detail,
     /// Where margins are wanted, as fractions of the plane's sides, and up to which stage.
     places: Vec<Wanted>,
+    /// What was found for each part of the sizes.
+    sizes: Vec<f64>,
 }
 
-/// Margins at places of the plane, a list for each. For a worker: `{scenario, detail, places}`.
+#[derive(Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct SizePartArgs {
+    scenario: String,
+    detail: Detail,
+    /// Which part, counted from 0.
+    part: usize,
+}
+
+/// One of the numbers that decide toleranced sizes over the plane. For a worker: `{scenario, detail, part}`.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn size_part(
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.SizePartArgs")] args: JsValue,
+) -> Result<f64, JsValue> {
+    let SizePartArgs { scenario, detail, part } = args_of(&args)?;
+    Ok(gatefrost_window::size_part(&read(&scenario)?, detail, part))
+}
+
+/// Margins at places of the plane, a list for each. For a worker: `{scenario, detail, places, sizes}`.
 ///
 /// # Errors
 /// Throws the scenario's problems.
@@ -35,9 +58,9 @@ pub(crate) struct MarginsArgs {
 pub fn margins(
     #[wasm_bindgen(unchecked_param_type = "Gatefrost.MarginsArgs")] args: JsValue,
 ) -> Result<JsValue, JsValue> {
-    let MarginsArgs { scenario, detail, places } = args_of(&args)?;
+    let MarginsArgs { scenario, detail, places, sizes } = args_of(&args)?;
     let scenario = detail.scenario(&read(&scenario)?);
-    to_js(&gatefrost_window::margins_at(&scenario, &places))
+    to_js(&gatefrost_window::margins_at(&scenario, &places, &sizes))
 }
 
 /// The place of the plane where the worst margin is best, with what is not met there; `null` where no limit applies.
@@ -81,6 +104,7 @@ pub fn band(
 #[wasm_bindgen]
 pub struct Tracing {
     scenario: Scenario,
+    detail: Detail,
     surface: Surface,
     wanted: Vec<Wanted>,
     jobs: Vec<Vec<usize>>,
@@ -105,7 +129,13 @@ impl Tracing {
         let (wanted, jobs, found, drawn, moved) = Default::default();
         let surface = Surface::new(detail, &scenario.ignored);
         let scenario = detail.scenario(&scenario);
-        Ok(Self { scenario, surface, wanted, jobs, found, drawn, moved })
+        Ok(Self { scenario, detail, surface, wanted, jobs, found, drawn, moved })
+    }
+
+    /// How many parts of the sizes workers have to find before margins are wanted.
+    #[wasm_bindgen(getter)]
+    pub fn size_parts(&self) -> usize {
+        gatefrost_window::size_parts(&self.scenario, self.detail)
     }
 
     /// Divides the next stage among so many workers: for each job the places to evaluate. No job once all is

@@ -11,7 +11,8 @@
 
 use crate::lattice::Lattice;
 use crate::place::{Margins, Wanted, far, near};
-use crate::sample::margins_at;
+use crate::sample::margins_ruled;
+use crate::sizes::{SizeRule, all_parts};
 use crate::surface::Surface;
 use crate::{Detail, trace};
 use gatefrost_core::limits::{COUNT, Limit};
@@ -113,7 +114,10 @@ pub fn moved(scenario: &Scenario, detail: Detail, direction: usize) -> Result<Mo
     if up == down {
         return Ok(Moved::NotComputable);
     }
-    let [above, below] = [up, down].map(|step| margins_at(&toward(step), &grid));
+    // Whatever the feedstock, the cavities stay as they were cut.
+    let sizes = all_parts(&base, Detail::Coarse);
+    let rule = SizeRule::of(&base, &sizes);
+    let [above, below] = [up, down].map(|step| margins_ruled(&toward(step), &grid, rule.as_ref()));
     let per_deviation = |(a, b): (&Margins, &Margins)| -> Margins {
         std::array::from_fn(|k| ((a[k] - b[k]) / (up - down)).clamp(-MOST, MOST))
     };

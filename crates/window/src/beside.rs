@@ -29,7 +29,7 @@ pub fn beside(scenario: &Scenario, plane: &Plane, detail: Detail) -> Result<Besi
     let window = trace(&scenario, detail)?;
     Ok(Beside {
         set_point: plane.place_of(&scenario),
-        margins: limits::explain(&Case::resolve(&scenario).evaluate()),
+        margins: limits::explain_sized(&scenario, &Case::resolve(&scenario).evaluate()),
         name: scenario.name,
         window,
     })

@@ -8,6 +8,7 @@
 
 use crate::place::{Margins, Place, Wanted, near};
 use crate::sample::margins_at;
+use crate::sizes::{SizeRule, all_parts, set};
 use crate::surface::Surface;
 use crate::{Detail, Nearest};
 use gatefrost_core::case::Case;
@@ -44,8 +45,9 @@ pub struct Closest {
 /// Whatever [`Scenario::validate_plane`] finds.
 pub fn closest(scenario: &Scenario) -> Result<Option<Closest>, ScenarioError> {
     scenario.validate_plane()?;
-    let place = best_place(scenario);
-    Ok(told_at(scenario, place).into_iter().next().map(|worst| Closest { place, worst }))
+    let sizes = all_parts(scenario, Detail::Fine);
+    let place = best_place(scenario, &sizes);
+    Ok(told_at(scenario, place, &sizes).into_iter().next().map(|worst| Closest { place, worst }))
 }
 
 /// The place of [`closest`], with every limit that is not met there. `None` if no limit applies.
@@ -54,8 +56,9 @@ pub fn closest(scenario: &Scenario) -> Result<Option<Closest>, ScenarioError> {
 /// Whatever [`Scenario::validate_plane`] finds.
 pub fn nearest(scenario: &Scenario) -> Result<Option<Nearest>, ScenarioError> {
     scenario.validate_plane()?;
-    let place = best_place(scenario);
-    let mut missed = told_at(scenario, place);
+    let sizes = all_parts(scenario, Detail::Fine);
+    let place = best_place(scenario, &sizes);
+    let mut missed = told_at(scenario, place, &sizes);
     if missed.is_empty() {
         return Ok(None);
     }
@@ -64,7 +67,7 @@ pub fn nearest(scenario: &Scenario) -> Result<Option<Nearest>, ScenarioError> {
 }
 
 /// The place, in edge units, where the least margin of all limits that apply is greatest.
-fn best_place(scenario: &Scenario) -> [f64; 2] {
+fn best_place(scenario: &Scenario, sizes: &[f64]) -> [f64; 2] {
     let rough = Detail::Coarse.scenario(scenario);
     let applying = |margins: &Margins| {
         let all = limits::Limit::ALL.into_iter().zip(margins);
@@ -72,8 +75,8 @@ fn best_place(scenario: &Scenario) -> [f64; 2] {
         applying.map(|(_, g)| *g).fold(f64::INFINITY, f64::min)
     };
     let search = Search {
-        rough: |places: &[Place]| evaluated(&rough, places),
-        own: |places: &[Place]| evaluated(scenario, places),
+        rough: |places: &[Place]| evaluated(&rough, places, sizes),
+        own: |places: &[Place]| evaluated(scenario, places, sizes),
         least: applying,
         known: Vec::new(),
     };
@@ -81,18 +84,19 @@ fn best_place(scenario: &Scenario) -> [f64; 2] {
 }
 
 /// Margins at places given as fractions of the plane, drawn together as a surface draws them.
-fn evaluated(scenario: &Scenario, places: &[Place]) -> Vec<Margins> {
+fn evaluated(scenario: &Scenario, places: &[Place], sizes: &[f64]) -> Vec<Margins> {
     let wanted: Vec<Wanted> = places.iter().map(|&place| Wanted { place, stage: Stage::LAST }).collect();
-    margins_at(scenario, &wanted).into_iter().map(|margins| margins.map(near)).collect()
+    margins_at(scenario, &wanted, sizes).into_iter().map(|margins| margins.map(near)).collect()
 }
 
 /// The limits that apply at a place given in edge units, the one with the least margin first. They are those that the
 /// search compares: the hold's count where the fill stops short, too.
-fn told_at(scenario: &Scenario, place: [f64; 2]) -> Vec<Margin> {
+fn told_at(scenario: &Scenario, place: [f64; 2], sizes: &[f64]) -> Vec<Margin> {
     let plane = &scenario.window;
-    let mut there = scenario.clone();
-    there.set_all(&[(plane.x.axis, place[0]), (plane.y.axis, place[1])]);
-    let mut told = limits::explain_all(&Case::resolve(&there).evaluate());
+    let there = set(scenario, &plane.axes(), &place);
+    let rule = SizeRule::of(scenario, sizes);
+    let sized = rule.and_then(|rule| rule.there(&there, plane.fraction(place)));
+    let mut told = limits::explain_all(&Case::resolve(&there).with_sizes(sized).evaluate());
     told.retain(|m| !m.ignored);
     order::sort_by(&mut told, |m| m.g);
     told

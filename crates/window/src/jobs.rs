@@ -175,7 +175,7 @@ mod tests {
                     let mut found = vec![[f64::NAN; COUNT]; wanted.len()];
                     for job in jobs(&scenario, wanted, workers).into_iter().rev() {
                         let places: Vec<Wanted> = job.iter().map(|k| wanted[*k]).collect();
-                        for (k, margins) in job.iter().zip(margins_at(&scenario, &places)) {
+                        for (k, margins) in job.iter().zip(margins_at(&scenario, &places, &[])) {
                             found[*k] = margins;
                         }
                     }

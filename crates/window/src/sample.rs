@@ -1,6 +1,8 @@
 //! Evaluations of places in the plane, sharing what they have in common.
 
 use crate::place::{Margins, Wanted};
+use crate::sizes::{SizeRule, set};
+use gatefrost_after::plan::SizesThere;
 use gatefrost_core::case::Case;
 use gatefrost_core::limits;
 use gatefrost_core::scenario::{Axis, Scenario};
@@ -38,29 +40,42 @@ pub(super) fn shares_fill(axes: &[Axis], a: &[f64], b: &[f64]) -> bool {
 
 /// Margins at places of a scenario's plane, each as far as it is wanted.
 ///
-/// Places that differ only in what does not touch the fill share it up to the switch-over.
-pub fn margins_at(scenario: &Scenario, wanted: &[Wanted]) -> Vec<Margins> {
+/// Places that differ only in what does not touch the fill share it up to the switch-over. `sizes` is what was found for the
+/// [`size_parts`](crate::size_parts) of the scenario; without it the limit of sizes does not apply.
+pub fn margins_at(scenario: &Scenario, wanted: &[Wanted], sizes: &[f64]) -> Vec<Margins> {
+    margins_ruled(scenario, wanted, SizeRule::of(scenario, sizes).as_ref())
+}
+
+/// The same with a rule of sizes that was made for another scenario: its cavities stay.
+pub(crate) fn margins_ruled(
+    scenario: &Scenario,
+    wanted: &[Wanted],
+    rule: Option<&SizeRule<'_>>,
+) -> Vec<Margins> {
     let plane = &scenario.window;
     let values: Vec<[f64; 2]> = wanted.iter().map(|w| plane.value(w.place)).collect();
     let stages: Vec<Stage> = wanted.iter().map(|w| w.stage).collect();
-    margins_up_to(scenario, &plane.axes(), values.as_flattened(), &stages)
+    let sizes = |k: usize, there: &Scenario| rule.and_then(|rule| rule.there(there, wanted[k].place));
+    margins_up_to(scenario, &plane.axes(), values.as_flattened(), &stages, &sizes)
 }
 
-/// Margins of every limit at values of some settings: `values` holds one for each of the axes, place by
+/// Margins of every limit but that of sizes at values of some settings: `values` holds one for each of the axes, place by
 /// place.
 pub fn margins_of(scenario: &Scenario, axes: &[Axis], values: &[f64]) -> Vec<Margins> {
-    margins_up_to(scenario, axes, values, &vec![Stage::LAST; values.len() / axes.len()])
+    let stages = vec![Stage::LAST; values.len() / axes.len()];
+    margins_up_to(scenario, axes, values, &stages, &|_, _| None)
 }
 
 /// The same up to a stage for each place; NaN for limits that need a later one.
-fn margins_up_to(scenario: &Scenario, axes: &[Axis], values: &[f64], stages: &[Stage]) -> Vec<Margins> {
+fn margins_up_to(
+    scenario: &Scenario,
+    axes: &[Axis],
+    values: &[f64],
+    stages: &[Stage],
+    sizes: &dyn Fn(usize, &Scenario) -> Option<SizesThere>,
+) -> Vec<Margins> {
     let at_place = |k: usize| &values[k * axes.len()..(k + 1) * axes.len()];
-    let at = |k: usize| {
-        let mut s = scenario.clone();
-        let settings: Vec<(Axis, f64)> = axes.iter().copied().zip(at_place(k).iter().copied()).collect();
-        s.set_all(&settings);
-        s
-    };
+    let at = |k: usize| set(scenario, axes, at_place(k));
     let base = Case::resolve(scenario);
     let everything = axes.iter().any(|&axis| touches(axis) == Touches::Everything);
     let resolved = |s: &Scenario| if everything { Case::resolve(s) } else { base.at(s) };
@@ -79,7 +94,10 @@ fn margins_up_to(scenario: &Scenario, axes: &[Axis], values: &[f64], stages: &[S
         let shared = Shared::of(&case, stages[first]);
         for k in first..places {
             if !done[k] && alike(first, k) {
-                out[k] = shared.up_to(&case.at(&at(k)), stages[k], limits::margins_so_far);
+                let there = at(k);
+                let mut case = case.at(&there);
+                case.sizes = sizes(k, &there);
+                out[k] = shared.up_to(&case, stages[k], limits::margins_so_far);
                 done[k] = true;
             }
         }
@@ -87,7 +105,7 @@ fn margins_up_to(scenario: &Scenario, axes: &[Axis], values: &[f64], stages: &[S
     out
 }
 
-/// Margins of every limit at the set point.
+/// Margins of every limit but that of sizes at the set point.
 pub fn margins_here(scenario: &Scenario) -> Margins {
     limits::margins(&Case::resolve(scenario).evaluate())
 }
@@ -104,7 +122,7 @@ mod tests {
         for d in demo::DEMOS {
             let mut s = d.scenario();
             s.model = s.model.at_most(12, 6);
-            let at = |stage| margins_at(&s, &[Wanted { place: [0.3, 0.6], stage }])[0];
+            let at = |stage| margins_at(&s, &[Wanted { place: [0.3, 0.6], stage }], &[])[0];
             let whole = at(Stage::Hold);
             for stage in Stage::ALL {
                 for (limit, (g, expected)) in Limit::ALL.into_iter().zip(at(stage).into_iter().zip(whole)) {

@@ -3,6 +3,7 @@
 use crate::closest::nearest;
 use crate::place::near;
 use crate::sample::margins_at;
+use crate::sizes::all_parts;
 use crate::surface::Surface;
 use crate::{LimitLine, Window};
 use gatefrost_core::limits::{self, Limit};
@@ -69,7 +70,8 @@ pub fn told(scenario: &Scenario, surface: &Surface) -> Window {
 pub fn surface(scenario: &Scenario, detail: Detail) -> Result<Surface, ScenarioError> {
     scenario.validate_plane()?;
     let scenario = detail.scenario(scenario);
-    Ok(Surface::by(detail, &scenario.ignored, |wanted| margins_at(&scenario, wanted)))
+    let sizes = all_parts(&scenario, detail);
+    Ok(Surface::by(detail, &scenario.ignored, |wanted| margins_at(&scenario, wanted, &sizes)))
 }
 
 /// The window of a surface, without the limits that the scenario leaves out. Nothing is evaluated for it; the closest

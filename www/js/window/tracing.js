@@ -51,8 +51,17 @@ export async function trace(pool, scenario, fine, told = () => {}) {
  * @returns {Promise<Answer | null>}
  */
 async function evaluated(tracing, pool, about, told) {
+  const parts = Array.from({ length: tracing.size_parts }, (_, part) => ({ call: /** @type {const} */ ("size_part"), args: { ...about, part } }));
+  /** @type {number[]} */
+  let sizes = [];
+  // Without sizes the first stage begins at once: until then the pool is not busy, and nobody could stop it.
+  if (parts.length > 0) {
+    const { answers, bad } = await all(pool, parts);
+    if (bad) return bad;
+    sizes = answers.map(({ value }) => value);
+  }
   for (;;) {
-    const jobs = tracing.jobs(pool.size).map((places) => ({ call: /** @type {const} */ ("margins"), args: { ...about, places } }));
+    const jobs = tracing.jobs(pool.size).map((places) => ({ call: /** @type {const} */ ("margins"), args: { ...about, places, sizes } }));
     if (jobs.length === 0) return null;
     let { evaluations } = tracing;
     const { answers, bad } = await all(pool, jobs, (job) => {

@@ -7,6 +7,7 @@ mod binder;
 mod furnace_run;
 mod remarks;
 mod size_table;
+mod sizes_cut;
 mod steps;
 mod walls;
 
@@ -14,6 +15,7 @@ pub use furnace_run::{Deviation, START, SinterPlan, curve, density, schedule};
 pub use size_table::{
     BudgetShare, DimensionPlan, FromMould, LOADING, PowderScatter, SizePlan, Weights, directions, lie,
 };
+pub use sizes_cut::{CutSizes, SizesThere};
 pub use steps::{SchedulePlan, StepPlan};
 pub use walls::Wall;
 

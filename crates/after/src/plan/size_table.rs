@@ -1,6 +1,5 @@
 //! The cavity size of each named dimension, its scatter, and the weights that the shop checks.
 
-use super::furnace_run;
 use crate::dimensions::capability::{Capability, Share, of_volume, room, together};
 use crate::dimensions::{Chain, Directions, Lie};
 use crate::{Furnace, cavity_over_green};
@@ -115,16 +114,14 @@ pub(super) fn plan(s: &Scenario, mould: &FromMould, brown: f64) -> Option<SizePl
     let furnace = Furnace::resolve(s);
     let over_green = cavity_over_green(mould.filled);
     let over_final = over_green * furnace.green_over_final()?;
-    let density = furnace_run::density(s);
-    let scatter = &s.sizes;
     let mut shares: Vec<Share<String>> = mould
         .scatter
         .iter()
         .map(|x| Share { cause: x.cause.clone(), relative: of_volume(x.relative.abs()) })
         .collect();
-    let by_density = of_volume(scatter.density_scatter / 100.0 / density);
+    let [by_density, else_where] = after_the_mould(s, furnace.sintered_density);
     shares.push(Share { cause: "sintered density".to_owned(), relative: by_density });
-    shares.push(Share { cause: "all else".to_owned(), relative: scatter.measuring_scatter / 100.0 });
+    shares.push(Share { cause: "all else".to_owned(), relative: else_where });
     shares.sort_by(|a, b| b.relative.total_cmp(&a.relative));
     let relative = together(&shares);
     let wanted = s.sizes.capability;
@@ -144,6 +141,11 @@ pub(super) fn plan(s: &Scenario, mould: &FromMould, brown: f64) -> Option<SizePl
             sintered_g: sintered_mass(s, mould, &furnace),
         },
     })
+}
+
+/// Relative scatter of a length that arises after the mould: by the sintered density, and by all else.
+pub(super) fn after_the_mould(s: &Scenario, density: f64) -> [f64; 2] {
+    [of_volume(s.sizes.density_scatter / 100.0 / density), s.sizes.measuring_scatter / 100.0]
 }
 
 /// Mass of the powder that stays.
@@ -171,12 +173,16 @@ pub fn directions(s: &Scenario) -> Directions {
     Directions { along: s.sizes.along_factor, vertical: s.sizes.vertical_factor }
 }
 
+/// The sizes of a dimension whose mean is the nominal size.
+pub(super) fn chain_to(d: &Dimension, s: &Scenario, [over_green, over_final]: [f64; 2]) -> Chain {
+    Chain::to(d.size, lie(d), directions(s), over_green, over_final)
+}
+
 fn dimension(d: &Dimension, s: &Scenario, over: [f64; 2], relative: f64, wanted: f64) -> DimensionPlan {
     let [over_green, over_final] = over;
-    let (lie, directions) = (lie(d), directions(s));
-    let to_cut = Chain::to(d.size, lie, directions, over_green, over_final);
+    let to_cut = chain_to(d, s, over);
     let chain =
-        d.cavity.map_or(to_cut, |cavity| Chain::from(cavity, lie, directions, over_green, over_final));
+        d.cavity.map_or(to_cut, |cavity| Chain::from(cavity, lie(d), directions(s), over_green, over_final));
     let scatter = relative * chain.sintered;
     let capability = Capability::of(d.size, d.tolerance, chain.sintered, scatter);
     DimensionPlan {

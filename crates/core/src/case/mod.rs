@@ -14,6 +14,7 @@ use crate::fill::{Drive, Ram};
 use crate::pack::{self, HoldDrive};
 use crate::scenario::{Scenario, Setup};
 use crate::wall::{Contact, Steel};
+use gatefrost_after::plan::{SizesThere, debinding_hours};
 use gatefrost_scenario::Limit;
 use std::sync::Arc;
 
@@ -36,8 +37,30 @@ pub struct Case {
     pub machine: Machine,
     /// What the limits allow.
     pub thresholds: Thresholds,
+    /// The toleranced sizes, where their cavities and their scatter are known: see [`Case::with_sizes`].
+    pub sizes: Option<SizesThere>,
+    /// Debinding, where the scenario says how long it may take.
+    pub debinding: Option<Debinding>,
     /// Limits that do not apply.
     pub ignored: Vec<Limit>,
+}
+
+/// How long debinding takes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Debinding {
+    /// Time of all steps for the wall that governs them \[s\]; `None` if one does not come to its end.
+    pub time: Option<f64>,
+    /// Longest that it may take \[s\].
+    pub longest: f64,
+}
+
+impl Debinding {
+    /// `None` where the scenario does not say how long it may take, or has no steps.
+    fn resolve(s: &Scenario) -> Option<Self> {
+        const HOUR: f64 = 3600.0;
+        let longest = s.debinding.longest.filter(|_| !s.debinding.steps.is_empty())? * HOUR;
+        Some(Self { time: debinding_hours(s).map(|hours| hours * HOUR), longest })
+    }
 }
 
 impl Case {
@@ -45,12 +68,18 @@ impl Case {
     pub fn resolve(s: &Scenario) -> Self {
         let material = Material::resolve(&s.feedstock);
         let cavity = Cavity::resolve(&s.cavity, &s.model, material.flowing());
-        Self::driven(Arc::new(material), Arc::new(cavity), s)
+        Self { debinding: Debinding::resolve(s), ..Self::driven(Arc::new(material), Arc::new(cavity), s) }
     }
 
     /// The same feedstock and flow path, driven as another scenario has it.
     pub fn at(&self, s: &Scenario) -> Self {
-        Self::driven(Arc::clone(&self.material), Arc::clone(&self.cavity), s)
+        let driven = Self::driven(Arc::clone(&self.material), Arc::clone(&self.cavity), s);
+        Self { debinding: self.debinding, ..driven }
+    }
+
+    /// The same with toleranced sizes: only then the limit of sizes applies.
+    pub fn with_sizes(&self, sizes: Option<SizesThere>) -> Self {
+        Self { sizes, ..self.clone() }
     }
 
     fn driven(material: Arc<Material>, cavity: Arc<Cavity>, s: &Scenario) -> Self {
@@ -93,6 +122,8 @@ impl Case {
             mould: Mould::resolve(&s.mould),
             machine,
             thresholds: Thresholds::resolve(&s.limits),
+            sizes: None,
+            debinding: None,
             ignored: s.ignored.clone(),
             material,
             cavity,

@@ -21,6 +21,7 @@ pub(super) const PASCAL_SECOND: EdgeUnit = EdgeUnit::scaled("Pa·s", 1.0);
 pub(super) const PER_SECOND: EdgeUnit = EdgeUnit::scaled("1/s", 1.0);
 pub(super) const SECOND: EdgeUnit = EdgeUnit::scaled("s", 1.0);
 pub(super) const MINUTE: EdgeUnit = EdgeUnit::scaled("min", 60.0);
+pub(super) const HOUR: EdgeUnit = EdgeUnit::scaled("h", 3600.0);
 pub(super) const METRE_PER_SECOND: EdgeUnit = EdgeUnit::scaled("m/s", 1.0);
 pub(super) const CUBIC_CENTIMETRE: EdgeUnit = EdgeUnit::scaled("cm³", 1e-6);
 pub(super) const CUBIC_CENTIMETRE_PER_SECOND: EdgeUnit = EdgeUnit::scaled("cm³/s", 1e-6);

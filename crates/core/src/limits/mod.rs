@@ -3,13 +3,14 @@
 //! Each limit is one file with one `Definition`: how it is measured in SI, what happens beyond it and what helps. Its
 //! name, label, place in the list and threshold are a line of the list in `gatefrost_scenario`, with what it rests on. A
 //! margin g is positive inside, zero on the line and negative outside. It is ln(allowed/found), at most 5, for pressures,
-//! stresses, rates, speeds, forces, viscosities, volumes, depths, times in the barrel, losses of binder, migration and the
-//! rise of the water; the distance in tens of kelvin for temperatures, in units of 5 MPa for residual pressure, in per
-//! cent for what shrinks while soft and in vol% for the loading.
+//! stresses, rates, speeds, forces, viscosities, volumes, depths, times in the barrel, losses of binder, migration, the
+//! rise of the water and the time of debinding; the distance in tens of kelvin for temperatures, in units of 5 MPa for residual pressure, in per
+//! cent for what shrinks while soft, in vol% for the loading and in Cpk for sizes.
 
 mod burning;
 mod cold_front;
 mod cooling_water;
+mod debinding;
 mod definition;
 mod edge;
 mod ejection;
@@ -29,6 +30,7 @@ mod separation;
 mod short_shot;
 mod shot;
 mod sink;
+mod size;
 mod small_shot;
 mod stiff_gate;
 mod switch_over;
@@ -40,6 +42,8 @@ pub use definition::UNBROKEN;
 pub use gatefrost_scenario::{Ground, Limit};
 pub use margin::Margin;
 
+use crate::scenario::Scenario;
+use crate::sizes;
 use crate::stages::{Point, Reached, Stage};
 use definition::{Definition, Measure};
 
@@ -74,6 +78,8 @@ fn definition(limit: Limit) -> &'static Definition {
         Limit::Shot => &shot::DEFINITION,
         Limit::SmallShot => &small_shot::DEFINITION,
         Limit::Rate => &rate::DEFINITION,
+        Limit::Size => &size::DEFINITION,
+        Limit::Debinding => &debinding::DEFINITION,
     }
 }
 
@@ -109,7 +115,9 @@ pub fn is_of_machine(limit: Limit) -> bool {
         | Limit::HoldCover
         | Limit::Residual
         | Limit::Ejection
-        | Limit::CoolingWater => false,
+        | Limit::CoolingWater
+        | Limit::Size
+        | Limit::Debinding => false,
     }
 }
 
@@ -153,6 +161,12 @@ pub fn margins_so_far(reached: Reached<'_>) -> [f64; COUNT] {
 /// are left out.
 pub fn explain(point: &Point<'_>) -> Vec<Margin> {
     explained(point.reached(), |m, _| !m.absent)
+}
+
+/// The same of a scenario, with its toleranced sizes: their scatter takes further evaluations.
+pub fn explain_sized(scenario: &Scenario, point: &Point<'_>) -> Vec<Margin> {
+    let sized = point.case.with_sizes(sizes::here(scenario, point));
+    explained(Reached { case: &sized, ..point.reached() }, |m, _| !m.absent)
 }
 
 /// Every limit that the scenario could break, those of a full path after a short shot too: the margins of [`margins`],

@@ -111,8 +111,8 @@ pub enum DebindingStep {
 parameters! {
     /// How the binder leaves the part.
     pub struct Debinding at "debinding" {
-        number longest = 48.0 in 0.01 to 10000.0, "t_D", "h", "tD", "Longest debinding",
-            "Longest time that all steps of debinding may take together, for the wall that governs them.", "judgement: two days";
+        optional longest = 48.0 in 0.01 to 10000.0, "t_D", "h", "tD", "Longest debinding",
+            "Longest time that all steps of debinding may take together, for the wall that governs them. Left out, debinding bounds no window.", "your choice";
         number open_pores = 2.0 in 0.1 to 30.0, "ε_0", "vol%", "eps0", "Pores before debinding",
             "Pores of the green part that reach its surface, as a share of its volume.", "assumed: what the binder shrinks by as it cools";
     }

@@ -8,6 +8,7 @@ mod conductivity;
 mod debinding;
 pub mod demo;
 mod differences;
+mod disturbed;
 mod family;
 mod feedstock;
 mod flow_law;
@@ -31,6 +32,7 @@ pub use debinding::{
     Bath, BinderComponent, Catalytic, Debinding, DebindingStep, Leaves, MAX_PARTS, MAX_STEPS, Thermal,
 };
 pub use differences::Difference;
+pub use disturbed::DISTURBED;
 pub use family::Family;
 pub use feedstock::{
     Feedstock, LoadingLaw, LoadingScaling, MAX_FURTHER_PEAKS, MeltingPeak, PvtLaw, TaitConstants,
