@@ -4,10 +4,9 @@ use crate::args::TrialCall;
 use crate::failure::Failure;
 use crate::input::Source;
 use crate::output::{complain, json, print};
-use gatefrost_after::plan::{FromMould, Plan, plan, soluble_percent};
-use gatefrost_core::scenario::{Bath, DebindingStep, Scenario};
-use gatefrost_laboratory::rheometry::TableError;
-use gatefrost_laboratory::trials::{densities, mass_loss, shrinkage};
+use gatefrost_after::plan::{FromMould, Plan, plan};
+use gatefrost_core::scenario::Scenario;
+use gatefrost_laboratory::trials::{self, Fitted, Unfit};
 use gatefrost_safety::from_mould;
 use serde::Serialize;
 
@@ -30,64 +29,40 @@ pub(crate) fn after(source: &Source) -> Result<(), Failure> {
 
 /// A fit as it is printed.
 #[derive(Serialize)]
-struct Fitted<R: Serialize, F: Serialize> {
+struct Printed<R: Serialize, F: Serialize> {
     #[serde(flatten)]
     readings: R,
     fit: F,
 }
 
-/// Fits the diffusivity of a bath to weighings.
+/// Fits the diffusivity of the first bath to weighings.
 pub(crate) fn mass_loss(call: &TrialCall) -> Result<(), Failure> {
-    let mut scenario = call.scenario.scenario()?;
-    let name = call.source.name();
-    let readings = table(call, mass_loss::read)?;
-    let Some(place) = scenario.debinding.steps.iter().position(|step| matches!(step, DebindingStep::Bath(_)))
-    else {
-        return Err(Failure::Bad(vec![format!(
-            "{}: debinding.steps has no bath; mass that is lost in a bath needs one",
-            call.scenario.name()
-        )]));
-    };
-    let bath = |s: &Scenario| match &s.debinding.steps[place] {
-        DebindingStep::Bath(bath) => bath.clone(),
-        _ => Bath::default(),
-    };
-    let (soluble, of) = (soluble_percent(&scenario, &bath(&scenario)), bath(&scenario));
-    let fit = mass_loss::fit(&readings.readings, soluble, &of)
-        .map_err(|why| Failure::Bad(vec![format!("{name}: {why}")]))?;
-    if let DebindingStep::Bath(bath) = &mut scenario.debinding.steps[place] {
-        fit.put(bath);
-    }
-    apply(call, &scenario)?;
-    print(&json(&Fitted { readings, fit })?)
+    fit(call, trials::fit_losses)
 }
 
 /// Fits shrinkage and the factors of the directions to measured parts.
 pub(crate) fn shrinkage(call: &TrialCall) -> Result<(), Failure> {
-    let mut scenario = call.scenario.scenario()?;
-    let readings = table(call, shrinkage::read)?;
-    let fit = shrinkage::fit(&readings.readings, &scenario).map_err(|why| failed(call, &why))?;
-    fit.put(&mut scenario);
-    apply(call, &scenario)?;
-    print(&json(&Fitted { readings, fit })?)
+    fit(call, trials::fit_sizes)
 }
 
 /// Fits the master sintering curve to furnace runs.
 pub(crate) fn densities(call: &TrialCall) -> Result<(), Failure> {
-    let mut scenario = call.scenario.scenario()?;
-    let readings = table(call, densities::read)?;
-    let fit = densities::fit(&readings.readings, &scenario).map_err(|why| failed(call, &why))?;
-    fit.put(&mut scenario.sintering);
+    fit(call, trials::fit_runs)
+}
+
+fn fit<R: Serialize, F: Serialize>(
+    call: &TrialCall,
+    fit: fn(Scenario, &str) -> Result<Fitted<R, F>, Unfit>,
+) -> Result<(), Failure> {
+    let scenario = call.scenario.scenario()?;
+    let name = call.source.name();
+    let Fitted { table, fit, scenario } =
+        fit(scenario, &call.source.table()?).map_err(|unfit| match unfit {
+            Unfit::Table(error) => Failure::table(&name, &error),
+            Unfit::Readings(why) => Failure::Bad(vec![format!("{name}: {why}")]),
+        })?;
     apply(call, &scenario)?;
-    print(&json(&Fitted { readings, fit })?)
-}
-
-fn failed(call: &TrialCall, why: &str) -> Failure {
-    Failure::Bad(vec![format!("{}: {why}", call.source.name())])
-}
-
-fn table<T>(call: &TrialCall, read: impl Fn(&str) -> Result<T, TableError>) -> Result<T, Failure> {
-    read(&call.source.table()?).map_err(|e| Failure::table(&call.source.name(), &e))
+    print(&json(&Printed { readings: table, fit })?)
 }
 
 /// Writes the scenario with the fit in it where that is asked for.

@@ -4,6 +4,11 @@ use crate::elementary::Elementary;
 use crate::search::bisect;
 use std::f64::consts::PI;
 
+/// The mean of some numbers; NaN of none.
+pub fn mean(values: &[f64]) -> f64 {
+    values.iter().sum::<f64>() / values.len() as f64
+}
+
 /// AICc = N ln(S/N) + 2k + 2k(k + 1)/(N − k − 1), k counting the variance as well; `None` with too few
 /// readings (C. M. Hurvich and C.-L. Tsai, Biometrika 76 (1989) 297, from memory).
 pub fn aicc(squares: f64, readings: usize, parameters: usize) -> Option<f64> {

@@ -2,11 +2,11 @@
 //! fit, and the scenario with the fit in it.
 
 use crate::refused;
-use gatefrost_after::plan::soluble_percent;
-use gatefrost_core::scenario::{Bath, DebindingStep, Problem, Scenario, ScenarioError};
+use gatefrost_core::scenario::{Problem, Scenario, ScenarioError};
 use gatefrost_laboratory::trials::densities::{self, CurveFit, FurnaceRuns};
 use gatefrost_laboratory::trials::mass_loss::{self, DiffusivityFit, Weighings};
 use gatefrost_laboratory::trials::shrinkage::{self, MeasuredSizes, ShrinkageFit};
+use gatefrost_laboratory::trials::{self, Fitted, Unfit};
 use gatefrost_web::values::{args_of, document_to_js, read, thrown};
 use serde::{Deserialize, Serialize};
 use wasm_bindgen::prelude::*;
@@ -67,22 +67,7 @@ pub(crate) struct LossesFitted {
 pub fn fit_losses(
     #[wasm_bindgen(unchecked_param_type = "Gatefrost.TrialArgs")] args: JsValue,
 ) -> Result<JsValue, JsValue> {
-    let TrialArgs { scenario, text } = args_of(&args)?;
-    let mut scenario = read(&scenario)?;
-    let table = mass_loss::read(&text).map_err(|e| refused(&e))?;
-    let place = scenario.debinding.steps.iter().position(|step| matches!(step, DebindingStep::Bath(_)));
-    let bath = place.and_then(|place| match &scenario.debinding.steps[place] {
-        DebindingStep::Bath(bath) => Some(bath.clone()),
-        _ => None,
-    });
-    let bath: Bath =
-        bath.ok_or_else(|| unfit("No step is a bath: add one, or these weighings belong to nothing."))?;
-    let fit = mass_loss::fit(&table.readings, soluble_percent(&scenario, &bath), &bath)
-        .map_err(|why| unfit(&why))?;
-    if let Some(DebindingStep::Bath(bath)) = place.map(|place| &mut scenario.debinding.steps[place]) {
-        fit.put(bath);
-    }
-    scenario.validate().map_err(thrown)?;
+    let Fitted { table, fit, scenario } = fitted(&args, trials::fit_losses)?;
     document_to_js(&LossesFitted { table, fit, scenario })
 }
 
@@ -104,12 +89,7 @@ pub(crate) struct SizesFitted {
 pub fn fit_shrinkage(
     #[wasm_bindgen(unchecked_param_type = "Gatefrost.TrialArgs")] args: JsValue,
 ) -> Result<JsValue, JsValue> {
-    let TrialArgs { scenario, text } = args_of(&args)?;
-    let mut scenario = read(&scenario)?;
-    let table = shrinkage::read(&text).map_err(|e| refused(&e))?;
-    let fit = shrinkage::fit(&table.readings, &scenario).map_err(|why| unfit(&why))?;
-    fit.put(&mut scenario);
-    scenario.validate().map_err(thrown)?;
+    let Fitted { table, fit, scenario } = fitted(&args, trials::fit_sizes)?;
     document_to_js(&SizesFitted { table, fit, scenario })
 }
 
@@ -131,16 +111,22 @@ pub(crate) struct RunsFitted {
 pub fn fit_densities(
     #[wasm_bindgen(unchecked_param_type = "Gatefrost.TrialArgs")] args: JsValue,
 ) -> Result<JsValue, JsValue> {
-    let TrialArgs { scenario, text } = args_of(&args)?;
-    let mut scenario = read(&scenario)?;
-    let table = densities::read(&text).map_err(|e| refused(&e))?;
-    let fit = densities::fit(&table.readings, &scenario).map_err(|why| unfit(&why))?;
-    fit.put(&mut scenario.sintering);
-    scenario.validate().map_err(thrown)?;
+    let Fitted { table, fit, scenario } = fitted(&args, trials::fit_runs)?;
     document_to_js(&RunsFitted { table, fit, scenario })
 }
 
-/// Why there is no fit, thrown as a problem of the whole table.
-fn unfit(why: &str) -> JsValue {
-    thrown(ScenarioError { problems: vec![Problem { path: String::new(), message: why.to_owned() }] })
+/// A fit whose scenario is valid.
+fn fitted<R, F>(
+    args: &JsValue,
+    fit: fn(Scenario, &str) -> Result<Fitted<R, F>, Unfit>,
+) -> Result<Fitted<R, F>, JsValue> {
+    let TrialArgs { scenario, text } = args_of(args)?;
+    let fitted = fit(read(&scenario)?, &text).map_err(|unfit| match unfit {
+        Unfit::Table(error) => refused(&error),
+        Unfit::Readings(message) => {
+            thrown(ScenarioError { problems: vec![Problem { path: String::new(), message }] })
+        }
+    })?;
+    fitted.scenario.validate().map_err(thrown)?;
+    Ok(fitted)
 }

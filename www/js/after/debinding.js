@@ -43,7 +43,7 @@ export class Debinding {
       itemList({ path: "debinding.parts", what: "part of the binder", most: 8, fields: partFields, fresh: () => ({ name: "part", leaves: "heat", share: 10, ...usual("debinding.parts.0", ["density", "half_temperature", "energy", "energy_error"]) }) }),
       el("h3", {}, "Steps"),
       itemList({ path: "debinding.steps", what: "step", most: 6, fields: stepFields, fresh: () => ({ thermal: usual("debinding.steps.0.thermal", [...KINDS.thermal.fields, ...KINDS.thermal.folded]) }) }),
-      el("div", { className: "fields" }, numberField("debinding.longest"), numberField("debinding.open_pores")),
+      el("div", { className: "fields" }, numberField("debinding.longest", { empty: "no limit" }), numberField("debinding.open_pores")),
       weighed(bench),
     );
     byId("debinding-outs").append(this.#said, this.#steps, this.#walls, this.#figures);

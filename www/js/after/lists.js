@@ -2,7 +2,7 @@
 // A list of the scenario with its fields: entries are added and removed, and the fields are built anew.
 
 import { el } from "app/shared/dom";
-import { focusKept } from "app/window/settings/fields";
+import { entryList } from "app/window/settings/step-list";
 import { model } from "app/window/settings/model";
 
 /**
@@ -17,7 +17,6 @@ import { model } from "app/window/settings/model";
 
 /** @param {Kind} kind */
 export function itemList({ path, what, fields, fresh, most, id }) {
-  const list = el("ol", { className: "items" });
   const add = el("button", { type: "button", id: id ?? `add-${path.replaceAll(".", "-")}`, onclick: () => change((all) => all.push(fresh(all))) }, `Add a ${what}`);
   /** @param {(list: any[]) => void} edit */
   const change = (edit) => model.restructure(path, () => edit(model.get(path)));
@@ -26,14 +25,8 @@ export function itemList({ path, what, fields, fresh, most, id }) {
     const remove = el("button", { type: "button", className: "quiet", "aria-label": `Remove ${what} ${index + 1}`, onclick: () => change((all) => all.splice(index, 1)) }, "Remove");
     return el("li", {}, fields(`${path}.${index}`, index), remove);
   };
-  const build = () =>
-    focusKept(() => {
-      const all = model.get(path);
-      list.replaceChildren(...all.map((/** @type {unknown} */ _, /** @type {number} */ index) => row(index)));
-      add.disabled = all.length >= most;
-    });
-  model.addEventListener("replaced", build);
-  model.addEventListener("restructured", ({ detail }) => detail === path && build());
-  build();
+  const list = entryList(path, { className: "items" }, row, (count) => {
+    add.disabled = count >= most;
+  });
   return el("div", {}, list, add);
 }

@@ -8,12 +8,11 @@ import { Sizes } from "app/after/sizes";
 import { showSummary } from "app/after/summary";
 import { wordsAfter } from "app/after/words";
 import { learnWords } from "app/shared/catalogue";
-import { AfterSheet, forms, link_of } from "app/shared/core";
+import { AfterSheet, forms } from "app/shared/core";
 import { byId, el, onceAFrame } from "app/shared/dom";
 import { inWords } from "app/shared/notices";
 import { start } from "app/shared/start";
 import { restate, units } from "app/shared/units";
-import { toWindow } from "app/shared/ways";
 import { buildHistory } from "app/window/saved/history";
 import { openAddress, watchAddress } from "app/window/saved/link";
 import { showProblems, showValues } from "app/window/settings/fields";
@@ -52,7 +51,6 @@ class AfterPage {
     units.addEventListener("changed", () => this.#plan());
     watchAddress();
     buildHistory();
-    buildWays();
     model.replace(model.scenario);
   }
 
@@ -82,22 +80,6 @@ class AfterPage {
     page.dataset.ready = "true";
     page.dataset.busy = String(this.#mould.busy);
   });
-}
-
-function buildWays() {
-  // The address lags behind what is typed.
-  const back = byId("to-window", "a");
-  const take = () => {
-    back.href = toWindow(model.problems().length === 0 ? link_of(model.text()) : location.hash.slice(1));
-  };
-  for (const kind of ["pointerdown", "focus", "click"]) back.addEventListener(kind, take);
-  for (const button of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[data-to]"))) {
-    button.addEventListener("click", () => {
-      const station = byId(button.dataset.to ?? "");
-      station.scrollIntoView({ block: "start" });
-      station.focus({ preventScroll: true });
-    });
-  }
 }
 
 await start((spawn) => void new AfterPage(spawn), "Load it again: the address holds the scenario.");

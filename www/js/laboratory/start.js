@@ -29,7 +29,6 @@ function build(spawn) {
   /** @type {Bench} */
   const bench = { laboratory: new Laboratory(), shelf, spawn, scenario: openAddress(), use };
   const recipe = new RecipeStation(bench);
-  buildWays();
   printUnfolded();
   readingStations(bench, recipe);
 }
@@ -57,16 +56,6 @@ async function readingStations(bench, recipe) {
   // Stations with readings report the end of their own work.
   const reading = [...document.querySelectorAll("textarea")].some((field) => field.value.trim() !== "");
   if (!reading) page.dataset.busy = "false";
-}
-
-function buildWays() {
-  for (const button of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[data-to]"))) {
-    button.addEventListener("click", () => {
-      const station = byId(button.dataset.to ?? "");
-      station.scrollIntoView({ block: "start" });
-      station.focus({ preventScroll: true });
-    });
-  }
 }
 
 // Unfolds the flow curve for printing.

@@ -1,17 +1,16 @@
 // @ts-check
-// The ways from the window to the laboratory and to what follows the mould: they take the scenario along.
+// The ways between the window, the laboratory and what follows the mould: they take along what was just typed.
 
 import { link_of } from "app/shared/core";
-import { byId } from "app/shared/dom";
 import { model } from "app/window/settings/model";
-import { toAfter, toLaboratory } from "app/shared/ways";
+import { toAfter, toLaboratory, toWindow } from "app/shared/ways";
 
-for (const [id, to] of /** @type {const} */ ([["to-laboratory", toLaboratory], ["to-after", toAfter]])) {
-  const way = byId(id, "a");
+for (const [id, to] of /** @type {const} */ ([["to-laboratory", toLaboratory], ["to-after", toAfter], ["to-window", toWindow]])) {
+  const way = /** @type {HTMLAnchorElement | null} */ (document.getElementById(id));
   const take = () => {
-    way.href = to(fragment());
+    if (way) way.href = to(fragment());
   };
-  for (const kind of ["pointerdown", "focus", "click"]) way.addEventListener(kind, take);
+  for (const kind of ["pointerdown", "focus", "click"]) way?.addEventListener(kind, take);
 }
 
 // The address bar may lag behind the scenario, or may not be writable at all.

@@ -9,6 +9,7 @@ use super::diffusion::Section;
 use super::kinetics::GAS;
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::least_squares::{Sums, covariance, solve};
+use gatefrost_numerics::statistics::mean;
 
 /// D(T) with its uncertainty.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -165,11 +166,6 @@ impl Diffusivity {
         }
         Some((*self, self.sums(readings, count)))
     }
-}
-
-/// The mean of some numbers, at least one.
-fn mean(values: &[f64]) -> f64 {
-    values.iter().sum::<f64>() / values.len() as f64
 }
 
 /// ln D of one reading alone.

@@ -75,7 +75,7 @@ pub const CLEAN: f64 = 1e-3;
 const MOST_STEPS: usize = 20_000;
 
 /// Greatest change of temperature in a step, K.
-const STEP: f64 = 1.5;
+pub const STEP: f64 = 1.5;
 
 impl Brown {
     /// Pores open, with these shares of the parts left.
@@ -96,10 +96,15 @@ impl Brown {
         drive.atmosphere.excess(self.section, source, temperature, open)
     }
 
+    /// Mass of all that was there, and of what is left, kg/m³.
+    fn masses(&self, left: &[f64]) -> [f64; 2] {
+        let both = self.fuels.iter().zip(left).map(|(fuel, left)| [fuel.mass, fuel.mass * left]);
+        both.fold([0.0; 2], |[all, now], [mass, still]| [all + mass, now + still])
+    }
+
     /// Share of all that was there which is left.
     fn remaining(&self, left: &[f64]) -> f64 {
-        let all: f64 = self.fuels.iter().map(|fuel| fuel.mass).sum();
-        let now: f64 = self.fuels.iter().zip(left).map(|(fuel, left)| fuel.mass * left).sum();
+        let [all, now] = self.masses(left);
         if all > 0.0 { now / all } else { 0.0 }
     }
 
@@ -112,12 +117,12 @@ impl Brown {
 
     /// Share of what is left that goes in one second, for the part that goes fastest.
     fn fastest(&self, left: &[f64], temperature: f64) -> f64 {
-        let all = self.remaining(left).max(1e-9);
-        let mass: f64 = self.fuels.iter().map(|fuel| fuel.mass).sum();
+        let [all, now] = self.masses(left);
+        let whole = now.max(1e-9 * all);
         self.fuels
             .iter()
             .zip(left)
-            .map(|(fuel, left)| fuel.reaction.rate(temperature) * fuel.mass * left / (mass * all))
+            .map(|(fuel, left)| fuel.reaction.rate(temperature) * fuel.mass * left / whole)
             .fold(0.0, f64::max)
     }
 

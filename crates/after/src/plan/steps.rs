@@ -6,7 +6,7 @@ use super::{Banded, CurvePoint, LossCurve};
 use crate::debinding::diffusion::Section;
 use crate::debinding::diffusivity::Diffusivity;
 use crate::debinding::gas::Atmosphere;
-use crate::debinding::thermal::{Brown, Drive, Schedule};
+use crate::debinding::thermal::{Brown, Drive, STEP, Schedule};
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_scenario::format::number;
 use gatefrost_scenario::scenario::{Bath, Catalytic, DebindingStep, Leaves, Scenario, Thermal};
@@ -91,19 +91,51 @@ impl Way {
     }
 }
 
+/// What a step does: it has taken the binder out when this is told.
+struct Done {
+    /// Time, h; `None` where it does not come to its end.
+    hours: Option<f64>,
+    /// The schedule of a furnace.
+    schedule: Option<Schedule>,
+}
+
+/// Does one step for one wall. A furnace heats in steps of at most `step` K.
+fn done(by: &DebindingStep, s: &Scenario, way: Way, binder: &mut Binder, step: f64) -> Done {
+    match by {
+        DebindingStep::Bath(bath) => {
+            let left = bath.left / 100.0;
+            binder.take(dissolved_in(bath), left);
+            let time = way.section().time(left, diffusivity(bath).at(bath.temperature + CELSIUS));
+            Done { hours: Some(time / HOUR), schedule: None }
+        }
+        DebindingStep::Catalytic(oven) => {
+            binder.take(Leaves::Catalyst, 0.0);
+            Done { hours: Some(way.depth_mm / oven.speed), schedule: None }
+        }
+        DebindingStep::Thermal(furnace) => {
+            let schedule = brown(s, way, binder, None).schedule_in_steps(&drive(furnace), step);
+            for (part, left) in binder.parts.iter_mut().zip(&schedule.left) {
+                part.left *= left.last().copied().unwrap_or(1.0);
+            }
+            Done { hours: schedule.duration().map(|time| time / HOUR), schedule: Some(schedule) }
+        }
+    }
+}
+
 /// All steps for one wall, with the green part's density \[kg/m³\].
 pub(super) fn steps(s: &Scenario, way: Way, green_density: f64) -> (Vec<StepPlan>, Binder) {
     let mut binder = Binder::of(s);
     let all = binder.mass();
     let mut plans = Vec::new();
     for step in &s.debinding.steps {
-        let before = binder.mass();
+        let before = binder.clone();
+        let done = done(step, s, way, &mut binder, STEP);
         let mut plan = match step {
-            DebindingStep::Bath(bath) => by_bath(bath, way, &mut binder, green_density),
-            DebindingStep::Catalytic(oven) => by_vapour(oven, way, &mut binder, green_density),
-            DebindingStep::Thermal(furnace) => by_heat(furnace, s, way, &mut binder),
+            DebindingStep::Bath(bath) => by_bath(bath, way, &before, green_density, &done),
+            DebindingStep::Catalytic(oven) => by_vapour(oven, way, &before, green_density, &done),
+            DebindingStep::Thermal(furnace) => by_heat(furnace, s, way, &before, &done),
         };
-        plan.mass_loss_percent = 100.0 * (before - binder.mass()) / green_density;
+        plan.mass_loss_percent = 100.0 * (before.mass() - binder.mass()) / green_density;
         plan.binder_left_percent = if all > 0.0 { 100.0 * binder.mass() / all } else { 0.0 };
         plan.pores_percent = 100.0 * binder.porosity();
         plans.push(plan);
@@ -114,25 +146,7 @@ pub(super) fn steps(s: &Scenario, way: Way, green_density: f64) -> (Vec<StepPlan
 /// Time of all steps for one wall, h; `None` where one does not come to its end. It is computed with coarse steps.
 pub(super) fn hours(s: &Scenario, way: Way) -> Option<f64> {
     let mut binder = Binder::of(s);
-    let mut all = 0.0;
-    for step in &s.debinding.steps {
-        all += match step {
-            DebindingStep::Bath(bath) => {
-                binder.take(dissolved_in(bath), bath.left / 100.0);
-                way.section().time(bath.left / 100.0, diffusivity(bath).at(bath.temperature + CELSIUS)) / HOUR
-            }
-            DebindingStep::Catalytic(oven) => {
-                binder.take(Leaves::Catalyst, 0.0);
-                way.depth_mm / oven.speed
-            }
-            DebindingStep::Thermal(furnace) => {
-                let schedule = brown(s, way, &binder, None).schedule_in_steps(&drive(furnace), COARSE);
-                binder.parts.iter_mut().for_each(|part| part.left = 0.0);
-                schedule.duration()? / HOUR
-            }
-        };
-    }
-    Some(all)
+    s.debinding.steps.iter().map(|step| done(step, s, way, &mut binder, COARSE).hours).sum()
 }
 
 fn plan(name: &str, temperature_c: f64) -> StepPlan {
@@ -164,14 +178,14 @@ pub(super) fn diffusivity(bath: &Bath) -> Diffusivity {
     }
 }
 
-fn by_bath(bath: &Bath, way: Way, binder: &mut Binder, green_density: f64) -> StepPlan {
+fn by_bath(bath: &Bath, way: Way, before: &Binder, green_density: f64, done: &Done) -> StepPlan {
     let name = if bath.water { "water bath" } else { "solvent bath" };
     let mut plan = plan(name, bath.temperature);
-    let (temperature, left) = (bath.temperature + CELSIUS, bath.left / 100.0);
+    let temperature = bath.temperature + CELSIUS;
     let d = diffusivity(bath);
-    let time = |way: Way| way.section().time(left, d.at(temperature)) / HOUR;
-    plan.hours = Some(Banded::of_logarithm(time(way), BAND * d.log_error_at(temperature)));
-    let soluble = 100.0 * binder.mass_by(dissolved_in(bath)) / green_density;
+    let time = done.hours.unwrap_or_default();
+    plan.hours = Some(Banded::of_logarithm(time, BAND * d.log_error_at(temperature)));
+    let soluble = 100.0 * before.mass_by(dissolved_in(bath)) / green_density;
     plan.losses = losses(
         way,
         |way, hours| {
@@ -179,17 +193,16 @@ fn by_bath(bath: &Bath, way: Way, binder: &mut Binder, green_density: f64) -> St
             let fourier = d.at(temperature) * hours * HOUR / (depth * depth);
             soluble * (1.0 - way.section().left(fourier))
         },
-        time(way),
+        time,
     );
-    binder.take(dissolved_in(bath), left);
     plan
 }
 
-fn by_vapour(oven: &Catalytic, way: Way, binder: &mut Binder, green_density: f64) -> StepPlan {
+fn by_vapour(oven: &Catalytic, way: Way, before: &Binder, green_density: f64, done: &Done) -> StepPlan {
     let mut plan = plan("catalytic oven", oven.temperature);
-    let time = way.depth_mm / oven.speed;
+    let time = done.hours.unwrap_or_default();
     plan.hours = Some(Banded::of_logarithm(time, BAND * oven.speed_error / 100.0));
-    let split = 100.0 * binder.mass_by(Leaves::Catalyst) / green_density;
+    let split = 100.0 * before.mass_by(Leaves::Catalyst) / green_density;
     plan.losses = losses(
         way,
         |way, hours| {
@@ -199,7 +212,6 @@ fn by_vapour(oven: &Catalytic, way: Way, binder: &mut Binder, green_density: f64
         },
         time,
     );
-    binder.take(Leaves::Catalyst, 0.0);
     plan
 }
 
@@ -241,14 +253,12 @@ fn brown(s: &Scenario, way: Way, binder: &Binder, shifted: Option<usize>) -> Bro
     }
 }
 
-fn by_heat(furnace: &Thermal, s: &Scenario, way: Way, binder: &mut Binder) -> StepPlan {
+fn by_heat(furnace: &Thermal, s: &Scenario, way: Way, before: &Binder, done: &Done) -> StepPlan {
     let mut plan = plan("furnace", furnace.end_temperature);
     let drive = drive(furnace);
-    let schedule = brown(s, way, binder, None).schedule(&drive);
-    match schedule.duration() {
-        Some(time) => {
-            plan.hours = Some(Banded::of_logarithm(time / HOUR, BAND * error_of(s, way, binder, &drive)))
-        }
+    let Some(schedule) = &done.schedule else { return plan };
+    match done.hours {
+        Some(time) => plan.hours = Some(Banded::of_logarithm(time, BAND * error_of(s, way, before, &drive))),
         None => {
             plan.no_time = Some(format!(
                 "The binder has not gone after {} h: {} °C at the end is too cold for it, or the pressure allowed is too low for this wall.",
@@ -257,10 +267,7 @@ fn by_heat(furnace: &Thermal, s: &Scenario, way: Way, binder: &mut Binder) -> St
             ));
         }
     }
-    plan.schedule = Some(told(&schedule, binder, &drive));
-    for (part, left) in binder.parts.iter_mut().zip(&schedule.left) {
-        part.left *= left.last().copied().unwrap_or(1.0);
-    }
+    plan.schedule = Some(told(schedule, before, &drive));
     plan
 }
 

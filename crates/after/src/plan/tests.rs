@@ -101,6 +101,17 @@ fn a_dimension_has_its_cavity_and_its_capability() {
 }
 
 #[test]
+fn a_tolerance_that_no_process_holds_is_named() {
+    let mut s = hinge();
+    let of =
+        |tolerance: f64| Dimension { size: 20.0, tolerance, name: "bore".into(), ..Dimension::default() };
+    s.sizes.dimensions = vec![of(0.1), of(0.01)];
+    let remarks = plan(&s, None).remarks;
+    let told: Vec<&String> = remarks.iter().filter(|words| words.contains("tolerance")).collect();
+    assert!(matches!(told[..], [one] if one.contains("“bore”, ±0.01 mm, is ±0.05 %")), "{remarks:?}");
+}
+
+#[test]
 fn a_colder_furnace_makes_larger_parts() {
     let s = hinge();
     let run = plan(&s, None).sintering.expect("a run");

@@ -8,6 +8,91 @@ pub mod shrinkage;
 use crate::rheometry::problem::TableError;
 use crate::rheometry::table::{ParsedRow, ParsedTable};
 use crate::rheometry::units::Quantity;
+use gatefrost_after::plan::soluble_percent;
+use gatefrost_core::scenario::{DebindingStep, Scenario};
+
+/// Readings, their fit, and the scenario with the fit in it, which has not been validated.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fitted<R, F> {
+    /// The readings.
+    pub table: R,
+    /// The fit.
+    pub fit: F,
+    /// The scenario with the fit in it.
+    pub scenario: Scenario,
+}
+
+/// Why there is no fit.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Unfit {
+    /// The table cannot be read.
+    Table(TableError),
+    /// The readings do not tell what is asked for, in a sentence.
+    Readings(String),
+}
+
+impl From<TableError> for Unfit {
+    fn from(error: TableError) -> Self {
+        Self::Table(error)
+    }
+}
+
+impl From<String> for Unfit {
+    fn from(why: String) -> Self {
+        Self::Readings(why)
+    }
+}
+
+/// Fits the diffusivity of the first bath of a scenario to weighings.
+///
+/// # Errors
+/// If the table cannot be read, no step is a bath, or the weighings tell nothing.
+pub fn fit_losses(
+    mut scenario: Scenario,
+    text: &str,
+) -> Result<Fitted<mass_loss::Weighings, mass_loss::DiffusivityFit>, Unfit> {
+    let table = mass_loss::read(text)?;
+    let baths = scenario.debinding.steps.iter().enumerate();
+    let mut first = baths.filter_map(|(place, step)| match step {
+        DebindingStep::Bath(bath) => Some((place, bath.clone())),
+        _ => None,
+    });
+    let (place, mut bath) = first.next().ok_or_else(|| {
+        "No step of debinding is a bath: add one, or these weighings belong to nothing.".to_owned()
+    })?;
+    let fit = mass_loss::fit(&table.readings, soluble_percent(&scenario, &bath), &bath)?;
+    fit.put(&mut bath);
+    scenario.debinding.steps[place] = DebindingStep::Bath(bath);
+    Ok(Fitted { table, fit, scenario })
+}
+
+/// Fits shrinkage, density and the factors of the directions to measured parts.
+///
+/// # Errors
+/// If the table cannot be read, or the sizes tell nothing.
+pub fn fit_sizes(
+    mut scenario: Scenario,
+    text: &str,
+) -> Result<Fitted<shrinkage::MeasuredSizes, shrinkage::ShrinkageFit>, Unfit> {
+    let table = shrinkage::read(text)?;
+    let fit = shrinkage::fit(&table.readings, &scenario)?;
+    fit.put(&mut scenario);
+    Ok(Fitted { table, fit, scenario })
+}
+
+/// Fits the master sintering curve to densities of furnace runs.
+///
+/// # Errors
+/// If the table cannot be read, or the densities tell nothing.
+pub fn fit_runs(
+    mut scenario: Scenario,
+    text: &str,
+) -> Result<Fitted<densities::FurnaceRuns, densities::CurveFit>, Unfit> {
+    let table = densities::read(text)?;
+    let fit = densities::fit(&table.readings, &scenario)?;
+    fit.put(&mut scenario.sintering);
+    Ok(Fitted { table, fit, scenario })
+}
 
 /// The columns that a table has, and what each row must hold.
 struct Columns<'a> {

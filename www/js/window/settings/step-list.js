@@ -1,5 +1,6 @@
 // @ts-check
-// A list of steps, folded away: some numbers each, a button that removes the step, and one that adds another.
+// Lists of the scenario with their fields, built anew when entries are added or removed; and a list of steps, folded away:
+// some numbers each, a button that removes the step, and one that adds another.
 
 import { el } from "app/shared/dom";
 import { focusKept, numberField } from "app/window/settings/fields";
@@ -19,24 +20,38 @@ import { model } from "app/window/settings/model";
  * @property {(setup: Gatefrost.Setup, index: number) => void} shrink removes a step
  */
 
-/** @param {Steps} steps */
-export function stepList(steps) {
-  const { list: path, first = 1, most = Infinity, lead, add } = steps;
-  const list = el("ol", { className: "hold-steps", start: first });
-  const summary = el("summary");
-  const grow = () => model.restructure(path, ({ setup }) => steps.grow(setup));
-  const button = el("button", { type: "button", id: add.id, onclick: grow });
+/**
+ * The list at a path: `row(index)` makes an entry, `told(count)` hears how many there are.
+ * @param {string} path
+ * @param {{ className: string, start?: number }} looks
+ * @param {(index: number) => HTMLElement} row
+ * @param {(count: number) => void} told
+ */
+export function entryList(path, looks, row, told) {
+  const list = el("ol", looks);
   const build = () =>
     focusKept(() => {
       const count = model.get(path).length;
-      list.replaceChildren(...Array.from({ length: count }, (_, index) => row(steps, index, first)));
-      summary.textContent = steps.summary(count);
-      button.textContent = add.words(count);
-      button.disabled = count >= most;
+      list.replaceChildren(...Array.from({ length: count }, (_, index) => row(index)));
+      told(count);
     });
   model.addEventListener("replaced", build);
   model.addEventListener("restructured", ({ detail }) => detail === path && build());
   build();
+  return list;
+}
+
+/** @param {Steps} steps */
+export function stepList(steps) {
+  const { list: path, first = 1, most = Infinity, lead, add } = steps;
+  const summary = el("summary");
+  const grow = () => model.restructure(path, ({ setup }) => steps.grow(setup));
+  const button = el("button", { type: "button", id: add.id, onclick: grow });
+  const list = entryList(path, { className: "hold-steps", start: first }, (index) => row(steps, index, first), (count) => {
+    summary.textContent = steps.summary(count);
+    button.textContent = add.words(count);
+    button.disabled = count >= most;
+  });
   const said = lead ? [el("p", { className: "lead" }, lead)] : [];
   return el("details", { className: "more" }, summary, ...said, list, button);
 }
