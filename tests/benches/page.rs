@@ -14,7 +14,7 @@ mod harness;
 mod http;
 
 use gatefrost_core::scenario::{Scenario, demo};
-use gatefrost_window::{Detail, Margins, Surface, Window, jobs, margins_at, trace, window};
+use gatefrost_window::{Detail, Margins, Surface, Window, jobs, left_out, margins_at, trace, window};
 use harness::{Page, browse};
 use serde_json::json;
 use std::hint::black_box;
@@ -64,7 +64,7 @@ const TASKS: [Task; 3] = [
 /// The window by threads, as the page's workers trace it: what this machine gains by them.
 fn trace_by(scenario: &Scenario, detail: Detail, workers: usize) -> Window {
     let scenario = detail.scenario(scenario);
-    let surface = Surface::by(detail, &scenario.ignored, |wanted| {
+    let surface = Surface::by(detail, &left_out(&scenario), |wanted| {
         let jobs = jobs(&scenario, wanted, workers);
         let next = AtomicUsize::new(0);
         let found = Mutex::new(vec![Margins::default(); wanted.len()]);

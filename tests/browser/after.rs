@@ -137,3 +137,37 @@ fn the_scenario_goes_from_the_window_and_back() {
         assert!((scenario.feedstock.sintered_density - 95.5).abs() < 1e-9);
     });
 }
+
+/// A dimension that is named on this page bounds the window, where its limit leads back to its number.
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn a_tolerance_bounds_the_window() {
+    browse(async |page| {
+        page.open("after.html").await;
+        planned(page).await;
+        page.press("#add-dimension").await;
+        page.fill("#f-sizes-dimensions-0-size", "25").await;
+        page.fill("#f-sizes-dimensions-0-tolerance", "0.15").await;
+        page.fill("#f-debinding-longest", "40").await;
+        page.frames().await;
+        page.press("#to-window").await;
+        page.wait_until(
+            "document.querySelector('#window-canvas') && document.documentElement.dataset.ready",
+            READY,
+        )
+        .await;
+        page.idle().await;
+        let table =
+            "return [...document.querySelectorAll('#margin-list li')].map((row) => row.dataset.limit)";
+        let limits: Vec<String> = serde_json::from_value(page.js(table).await).unwrap();
+        for limit in ["size", "debinding"] {
+            assert!(limits.iter().any(|name| name == limit), "{limit} is none of {limits:?}");
+        }
+        page.assert_clean_console().await;
+        page.js("document.querySelector('#margin-list [data-limit=size] button').click()").await;
+        page.wait_until("location.pathname.endsWith('/after.html')", READY).await;
+        planned(page).await;
+        assert_eq!(addressed(page).await.scenario.sizes.dimensions[0].tolerance, 0.15);
+        page.assert_clean_console().await;
+    });
+}

@@ -127,7 +127,7 @@ impl Tracing {
         let scenario = read(&scenario)?;
         scenario.validate_plane().map_err(thrown)?;
         let (wanted, jobs, found, drawn, moved) = Default::default();
-        let surface = Surface::new(detail, &scenario.ignored);
+        let surface = Surface::new(detail, &gatefrost_window::left_out(&scenario));
         let scenario = detail.scenario(&scenario);
         Ok(Self { scenario, detail, surface, wanted, jobs, found, drawn, moved })
     }

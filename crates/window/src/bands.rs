@@ -12,7 +12,7 @@
 use crate::lattice::Lattice;
 use crate::place::{Margins, Wanted, far, near};
 use crate::sample::margins_ruled;
-use crate::sizes::{SizeRule, all_parts};
+use crate::sizes::{SizeRule, all_parts, left_out};
 use crate::surface::Surface;
 use crate::{Detail, trace};
 use gatefrost_core::limits::{COUNT, Limit};
@@ -85,7 +85,7 @@ pub fn directions(scenario: &Scenario) -> usize {
 
 /// The places at which directions are looked at: those that a window of this detail begins with.
 fn grid(scenario: &Scenario, detail: Detail) -> Vec<Wanted> {
-    Surface::new(detail, &scenario.ignored).wanted()
+    Surface::new(detail, &left_out(scenario)).wanted()
 }
 
 /// Goes in one direction, on the rougher model. Several workers may compute the directions side by side.
@@ -157,8 +157,9 @@ pub fn bands_of(scenario: &Scenario, detail: Detail, surface: &Surface, all: &[M
         }
     }
     let Some(variances) = variances else { return found };
+    let left_out = left_out(scenario);
     for (index, limit) in Limit::ALL.into_iter().enumerate() {
-        if scenario.ignored.contains(&limit) {
+        if left_out.contains(&limit) {
             continue;
         }
         let nodes = surface.lattice.iter().zip(&variances);

@@ -25,7 +25,7 @@ pub use jobs::jobs;
 pub use place::{Margins, Place, Wanted, near};
 pub use sample::margins_at;
 pub use sample::{margins_here, margins_of};
-pub use sizes::{size_part, size_parts};
+pub use sizes::{left_out, size_part, size_parts};
 pub use surface::Surface;
 pub use trace::{Detail, surface, told, trace, window};
 

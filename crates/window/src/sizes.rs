@@ -14,9 +14,19 @@ use gatefrost_core::sizes::{filled, powder_deviation};
 /// Fractions of a side at which the deviation is found. Beyond them it stays: corners are often short shots.
 const AT: [f64; 3] = [0.1, 0.5, 0.9];
 
+/// Limits that bound no window of a scenario: those that it leaves out, and that of sizes where none is named. No stage runs
+/// for them.
+pub fn left_out(scenario: &Scenario) -> Vec<Limit> {
+    let mut left_out = scenario.ignored.clone();
+    if scenario.sizes.dimensions.is_empty() && !left_out.contains(&Limit::Size) {
+        left_out.push(Limit::Size);
+    }
+    left_out
+}
+
 /// How many numbers [`size_part`] has to find for a window; 0 where no size bounds it.
 pub fn size_parts(scenario: &Scenario, detail: Detail) -> usize {
-    if scenario.sizes.dimensions.is_empty() || scenario.ignored.contains(&Limit::Size) {
+    if left_out(scenario).contains(&Limit::Size) {
         return 0;
     }
     match detail {

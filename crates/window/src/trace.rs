@@ -3,7 +3,7 @@
 use crate::closest::nearest;
 use crate::place::near;
 use crate::sample::margins_at;
-use crate::sizes::all_parts;
+use crate::sizes::{all_parts, left_out};
 use crate::surface::Surface;
 use crate::{LimitLine, Window};
 use gatefrost_core::limits::{self, Limit};
@@ -71,14 +71,15 @@ pub fn surface(scenario: &Scenario, detail: Detail) -> Result<Surface, ScenarioE
     scenario.validate_plane()?;
     let scenario = detail.scenario(scenario);
     let sizes = all_parts(&scenario, detail);
-    Ok(Surface::by(detail, &scenario.ignored, |wanted| margins_at(&scenario, wanted, &sizes)))
+    Ok(Surface::by(detail, &left_out(&scenario), |wanted| margins_at(&scenario, wanted, &sizes)))
 }
 
 /// The window of a surface, without the limits that the scenario leaves out. Nothing is evaluated for it; the closest
 /// place of a closed window comes from [`nearest`].
 pub fn window(scenario: &Scenario, surface: &Surface) -> Window {
     let plane = scenario.window.clone();
-    let ignored = |limit: Limit| scenario.ignored.contains(&limit);
+    let left_out = left_out(scenario);
+    let ignored = |limit: Limit| left_out.contains(&limit);
     let mut nodes = surface.lattice.clone();
     for (index, limit) in Limit::ALL.into_iter().enumerate() {
         if ignored(limit) {

@@ -3,7 +3,7 @@
 
 import { parameter } from "app/shared/catalogue";
 import { threshold_of } from "app/shared/core";
-import { el } from "app/shared/dom";
+import { byId, el } from "app/shared/dom";
 import { limitWords } from "app/shared/limits";
 import { number } from "app/shared/numbers";
 import { restate, shownUnit, toShown } from "app/shared/units";
@@ -53,9 +53,11 @@ function details(limit) {
   const { title, source } = parameter(path);
   const { label } = limitWords[limit];
   const counts = el("input", { type: "checkbox", "aria-label": `${label} applies`, onchange: () => count(limit, counts.checked) });
+  // A number of another page has no source here, and is edited there.
+  const edit = () => (source ? reveal(path) : byId("to-after").click());
   const where = el(
     "button",
-    { type: "button", className: "quiet small", title: `${title}. Source: ${source}.`, "aria-label": `Edit limit: ${label}`, onclick: () => reveal(path) },
+    { type: "button", className: "quiet small", title: source ? `${title}. Source: ${source}.` : `${title}, on the page “After the mould”.`, "aria-label": `Edit limit: ${label}`, onclick: edit },
     "Edit limit",
   );
   const about = el("span", { className: "small" }, handbookLink(toLimit(limit), label));
