@@ -6,7 +6,7 @@ use crate::input::Source;
 use crate::output::{complain, json, print};
 use gatefrost_after::plan::{FromMould, Plan, plan};
 use gatefrost_core::scenario::Scenario;
-use gatefrost_laboratory::trials::{self, Fitted, Unfit};
+use gatefrost_laboratory::trials::{self, Fit, Fitted, Unfit};
 use gatefrost_safety::from_mould;
 use serde::Serialize;
 
@@ -50,10 +50,7 @@ pub(crate) fn densities(call: &TrialCall) -> Result<(), Failure> {
     fit(call, trials::fit_runs)
 }
 
-fn fit<R: Serialize, F: Serialize>(
-    call: &TrialCall,
-    fit: fn(Scenario, &str) -> Result<Fitted<R, F>, Unfit>,
-) -> Result<(), Failure> {
+fn fit<R: Serialize, F: Serialize>(call: &TrialCall, fit: Fit<R, F>) -> Result<(), Failure> {
     let scenario = call.scenario.scenario()?;
     let name = call.source.name();
     let Fitted { table, fit, scenario } =

@@ -6,7 +6,7 @@ use gatefrost_core::scenario::{Problem, Scenario, ScenarioError};
 use gatefrost_laboratory::trials::densities::{self, CurveFit, FurnaceRuns};
 use gatefrost_laboratory::trials::mass_loss::{self, DiffusivityFit, Weighings};
 use gatefrost_laboratory::trials::shrinkage::{self, MeasuredSizes, ShrinkageFit};
-use gatefrost_laboratory::trials::{self, Fitted, Unfit};
+use gatefrost_laboratory::trials::{self, Fit, Fitted, Unfit};
 use gatefrost_web::values::{args_of, document_to_js, read, thrown};
 use serde::{Deserialize, Serialize};
 use wasm_bindgen::prelude::*;
@@ -116,10 +116,7 @@ pub fn fit_densities(
 }
 
 /// A fit whose scenario is valid.
-fn fitted<R, F>(
-    args: &JsValue,
-    fit: fn(Scenario, &str) -> Result<Fitted<R, F>, Unfit>,
-) -> Result<Fitted<R, F>, JsValue> {
+fn fitted<R, F>(args: &JsValue, fit: Fit<R, F>) -> Result<Fitted<R, F>, JsValue> {
     let TrialArgs { scenario, text } = args_of(args)?;
     let fitted = fit(read(&scenario)?, &text).map_err(|unfit| match unfit {
         Unfit::Table(error) => refused(&error),

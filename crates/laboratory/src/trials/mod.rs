@@ -22,6 +22,9 @@ pub struct Fitted<R, F> {
     pub scenario: Scenario,
 }
 
+/// A fit of a scenario to the text of a table.
+pub type Fit<R, F> = fn(Scenario, &str) -> Result<Fitted<R, F>, Unfit>;
+
 /// Why there is no fit.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Unfit {
