@@ -28,7 +28,8 @@ const EDGE: f64 = 0.1;
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Best {
-    /// What would be set: setting and value, in edge units.
+    /// What would be set: setting and value, in edge units. In steps of 1 K, 0.01 s and 0.1 MPa, unless it is the present
+    /// set point.
     pub settings: Vec<(Axis, f64)>,
     /// The numbers that change with them, by path, with their new values: further steps of the hold keep their ratio.
     pub moves: Vec<(String, f64)>,
@@ -132,13 +133,19 @@ pub struct Tried {
     reserves: Vec<Reserve>,
 }
 
-/// The set point that the search finds.
+/// The set point that the search finds, in steps that a machine takes. What it withstands is that of the rounded settings.
 ///
 /// # Errors
 /// Whatever [`Scenario::validate`] finds.
 pub fn found(scenario: &Scenario) -> Result<Tried, ScenarioError> {
     scenario.validate()?;
-    Ok(SearchSpace::new(scenario, standing(scenario)).find(MOST, f64::NEG_INFINITY))
+    let found = SearchSpace::new(scenario, standing(scenario)).find(MOST, f64::NEG_INFINITY);
+    if scenario.setup.further_hold.is_empty() {
+        return Ok(found);
+    }
+    // The search keeps the ratio of further steps of the hold; what is offered has them rounded.
+    let there = scenario.dialled_at(&settings(&found.place));
+    Ok(Tried { within: found.within, ..tried_at(&there, found.place) })
 }
 
 /// The present one.
@@ -199,9 +206,11 @@ impl Best {
             let there = (best.place[*k] - standing[*k]).abs() >= (1.0 - EDGE) * within[*k];
             there && computable[*k].iter().all(|edge| (best.place[*k] - edge).abs() > EDGE * within[*k])
         };
+        let set = settings(&best.place);
+        let moves = if better { scenario.dialled_at(&set).moves(&set) } else { scenario.moves(&set) };
         Self {
-            settings: settings(&best.place),
-            moves: scenario.moves(&settings(&best.place)),
+            settings: set,
+            moves,
             within: settings(&within),
             at_edge: (0..SET).filter(at_edge).map(|k| (DISTURBED[k], best.place[k])).collect(),
             bears: best.bears(),
@@ -222,7 +231,7 @@ pub(super) fn settings(x: &Values) -> Vec<(Axis, f64)> {
 mod tests {
     use super::*;
     use gatefrost_core::document;
-    use gatefrost_core::scenario::demo;
+    use gatefrost_core::scenario::{HoldStep, demo};
 
     /// One setting moved alone by its reserve meets the limit only just: the margin there is a small part of that at
     /// the set point. Kelvins, MPa and seconds, and a number of them that a machine can miss by.
@@ -277,6 +286,41 @@ mod tests {
         }
         let margin = |s: &Scenario| gatefrost_window::margins_here(s)[by_lot.limit as usize];
         assert!(margin(&moved).abs() < 0.25 * margin(&s), "{by_lot:?}: {} {}", margin(&s), margin(&moved));
+    }
+
+    /// What is offered is a number of kelvins, of hundredths of a second and of tenths of a MPa, further steps of the hold
+    /// too. It is checked after rounding: with exactly these numbers set, the set point withstands what was said.
+    #[test]
+    fn what_is_offered_can_be_dialled_and_was_checked() {
+        let mut scenario = demo::find("hasp").expect("a demo").scenario();
+        scenario.model = scenario.model.at_most(14, 8);
+        scenario.setup.further_hold =
+            vec![HoldStep { pressure: 0.617 * scenario.setup.hold_pressure, time: 1.0 }];
+        let best = best(&scenario).expect("valid");
+        assert!(best.bears > best.present_bears, "the demo can be made safer: {best:?}");
+        let mut taken = scenario.clone();
+        for (path, value) in &best.moves {
+            let steps = if path.ends_with("temperature") {
+                1.0
+            } else if path.ends_with("time") {
+                100.0
+            } else {
+                10.0
+            };
+            assert_eq!((value * steps).round() / steps, *value, "{path}");
+            match path.strip_prefix("setup.").expect("a setting") {
+                "melt_temperature" => taken.setup.melt_temperature = *value,
+                "mould_temperature" => taken.setup.mould_temperature = *value,
+                "injection_time" => taken.setup.injection_time = *value,
+                "hold_pressure" => taken.setup.hold_pressure = *value,
+                "hold_time" => taken.setup.hold_time = *value,
+                "further_hold.0.pressure" => taken.setup.further_hold[0].pressure = *value,
+                other => panic!("{other}"),
+            }
+        }
+        let there = present(&taken).expect("valid").bears();
+        // The slopes of the lot are taken at the set point that was searched from.
+        assert!((there / best.bears - 1.0).abs() < 0.02, "{there} {best:?}");
     }
 
     /// Computed in two halves that were written and read in between, it is the same to the last bit.

@@ -2,7 +2,7 @@
 
 use gatefrost_core::catalogue;
 use gatefrost_core::format::number;
-use gatefrost_core::scenario::{Axis, Role, Scenario, Setup};
+use gatefrost_core::scenario::{Axis, Role, Scenario, Setup, dialled_pressure, dialled_time};
 use std::borrow::Cow;
 
 /// A change of tool, feedstock or machine: its words, the axis that spans the same, and how it is made.
@@ -35,7 +35,7 @@ pub(super) const TOOL: [Lasting; 14] = [
 ];
 
 /// A change of a setting: its path, the axis that spans it, the number, and what it becomes on a machine of so
-/// much pressure.
+/// much pressure, in steps that a machine takes.
 type SettingChange = (&'static str, Option<Axis>, fn(&mut Setup) -> Option<&mut f64>, fn(f64, f64) -> f64);
 
 const SETTINGS: [SettingChange; 11] = [
@@ -43,38 +43,48 @@ const SETTINGS: [SettingChange; 11] = [
         "setup.melt_temperature",
         Some(Axis::MeltTemperature),
         |s| Some(&mut s.melt_temperature),
-        |t, _| t + 5.0,
+        |t, _| (t + 5.0).round(),
     ),
     (
         "setup.melt_temperature",
         Some(Axis::MeltTemperature),
         |s| Some(&mut s.melt_temperature),
-        |t, _| t - 5.0,
+        |t, _| (t - 5.0).round(),
     ),
-    ("setup.injection_time", Some(Axis::InjectionTime), |s| Some(&mut s.injection_time), |t, _| 1.25 * t),
-    ("setup.injection_time", Some(Axis::InjectionTime), |s| Some(&mut s.injection_time), |t, _| 0.8 * t),
+    (
+        "setup.injection_time",
+        Some(Axis::InjectionTime),
+        |s| Some(&mut s.injection_time),
+        |t, _| dialled_time(1.25 * t),
+    ),
+    (
+        "setup.injection_time",
+        Some(Axis::InjectionTime),
+        |s| Some(&mut s.injection_time),
+        |t, _| dialled_time(0.8 * t),
+    ),
     (
         "setup.hold_pressure",
         Some(Axis::HoldPressure),
         |s| Some(&mut s.hold_pressure),
-        |p, most| (p + 0.1 * most).min(most),
+        |p, most| dialled_pressure(p + 0.1 * most, most),
     ),
     (
         "setup.hold_pressure",
         Some(Axis::HoldPressure),
         |s| Some(&mut s.hold_pressure),
-        |p, most| (p - 0.1 * most).max(0.0),
+        |p, most| dialled_pressure((p - 0.1 * most).max(0.0), most),
     ),
     ("setup.hold_time", Some(Axis::HoldTime), |s| Some(&mut s.hold_time), |t, _| longer(t)),
-    ("setup.hold_time", Some(Axis::HoldTime), |s| Some(&mut s.hold_time), |t, _| 0.8 * t),
+    ("setup.hold_time", Some(Axis::HoldTime), |s| Some(&mut s.hold_time), |t, _| dialled_time(0.8 * t)),
     ("setup.cooling_time", None, |s| s.cooling_time.as_mut(), |t, _| longer(t)),
-    ("setup.cooling_time", None, |s| s.cooling_time.as_mut(), |t, _| 0.8 * t),
-    ("setup.switch_over", None, |s| Some(&mut s.switch_over), |u, _| 0.5 * (u + 100.0)),
+    ("setup.cooling_time", None, |s| s.cooling_time.as_mut(), |t, _| dialled_time(0.8 * t)),
+    ("setup.switch_over", None, |s| Some(&mut s.switch_over), |u, _| (5.0 * (u + 100.0)).round() / 10.0),
 ];
 
 /// A time \[s\] a quarter longer, and a second at least.
 fn longer(t: f64) -> f64 {
-    t + (0.25 * t).max(1.0)
+    dialled_time(t + (0.25 * t).max(1.0))
 }
 
 /// How many changes there are for a closed window.

@@ -57,7 +57,7 @@ impl SearchSpace<'_> {
         known.ask(&self.coarse, &spread_over(&about, SPREAD[0], 0.0));
         let (top, bears) = self.seen_best(&mut known, &mut followed, enough);
         let tried = if bears < hopeless {
-            self.tried(top)
+            self.tried(self.dialled_near(&top))
         } else {
             self.tried_best(&known, &followed.about, top, enough, hopeless)
         };
@@ -123,6 +123,8 @@ impl SearchSpace<'_> {
         let mut start = top;
         for _ in 0..ATTEMPTS {
             let (top, promised) = self.seen_own(&mut known, &mut seen, start);
+            // What is tried, and then offered, is what a machine can be set to.
+            let top = self.dialled(&top, |place| seen.bears(place));
             if best.as_ref().is_some_and(|best| !gains(best.bears(), promised)) {
                 break;
             }
@@ -142,7 +144,7 @@ impl SearchSpace<'_> {
             seen = Seen::new(self, &known.all(), about);
             start = seen.tops()[0];
         }
-        best.unwrap_or_else(|| self.tried(top))
+        best.unwrap_or_else(|| self.tried(self.dialled_near(&top)))
     }
 
     /// The best place by the scenario's own model, and what it withstands. The coarse evaluations are shifted to

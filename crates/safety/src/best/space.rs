@@ -77,6 +77,27 @@ impl<'a> SearchSpace<'a> {
         self.counting.iter().map(|&k| margins[k]).fold(f64::INFINITY, f64::min)
     }
 
+    /// A place near this one that a machine can be set to: of the steps below and above each setting, those that are
+    /// worth most. A setting whose steps cannot be computed stays.
+    pub fn dialled(&self, x: &Values, worth: impl Fn(&Values) -> f64) -> Values {
+        let steps: [[f64; 2]; SET] = std::array::from_fn(|k| {
+            let [low, high] = self.computable[k];
+            let steps =
+                DISTURBED[k].steps_about(x[k]).map(|step| (low..=high).contains(&step).then_some(step));
+            [steps[0].or(steps[1]), steps[1].or(steps[0])].map(|step| step.unwrap_or(x[k]))
+        });
+        let place = |choice: usize| -> Values {
+            std::array::from_fn(|k| if k < SET { steps[k][choice >> k & 1] } else { x[k] })
+        };
+        let places = (0..1 << SET).map(|choice| place(choice)).map(|place| (place, worth(&place)));
+        places.max_by(|a, b| a.1.total_cmp(&b.1)).map_or(*x, |(place, _)| place)
+    }
+
+    /// The place nearest to this one that a machine can be set to.
+    pub fn dialled_near(&self, x: &Values) -> Values {
+        self.dialled(x, |place| -(0..SET).map(|k| (place[k] - x[k]).abs()).sum::<f64>())
+    }
+
     /// A place disturbed, as far as that can be computed.
     pub fn moved(&self, x: &Values, disturbance: &Values) -> Values {
         std::array::from_fn(|k| {

@@ -7,6 +7,7 @@ mod cavity;
 mod conductivity;
 mod debinding;
 pub mod demo;
+mod dial;
 mod differences;
 mod disturbed;
 mod family;
@@ -31,6 +32,7 @@ pub use conductivity::ConductivityRule;
 pub use debinding::{
     Bath, BinderComponent, Catalytic, Debinding, DebindingStep, Leaves, MAX_PARTS, MAX_STEPS, Thermal,
 };
+pub use dial::{dialled_pressure, dialled_time};
 pub use differences::Difference;
 pub use disturbed::DISTURBED;
 pub use family::Family;

@@ -58,7 +58,7 @@ export function showBest({ settings, moves, within, at_edge: edge, bears, ample,
   const better = isBetter(bears, now);
   const take = el(
     "button",
-    { type: "button", id: "take-best", onclick: () => model.setAll(moves.map(([path, value]) => [path, Number(value.toPrecision(4))]), false) },
+    { type: "button", id: "take-best", onclick: () => model.setAll(moves, false) },
     "Take these settings",
   );
   return [
