@@ -1,16 +1,16 @@
 //! The uncertainty of an estimate or a fit, in the form that is stored with a feedstock.
 
-use crate::recipe::estimated::Estimated;
+use crate::recipe::estimated::{Estimated, to_digits};
 use crate::rheometry::WallFlow;
 use crate::rheometry::fit::Fit;
 use gatefrost_core::uncertainty::{Doubt, Uncertainty};
 
-/// That of a recipe's estimate: every number independent of the others.
+/// That of a recipe's estimate: every number independent of the others, its error to two digits.
 pub fn of_estimate<'e>(parameters: impl Iterator<Item = &'e Estimated>) -> Uncertainty {
     let uncertain = parameters.filter(|e| e.standard_error > 0.0);
     let numbers = uncertain.map(|e| Doubt {
         path: e.quantity.clone().into_owned(),
-        standard_error: e.standard_error,
+        standard_error: to_digits(e.standard_error, 2),
         logarithmic: e.logarithmic,
     });
     Uncertainty { numbers: numbers.collect(), correlation: Vec::new() }

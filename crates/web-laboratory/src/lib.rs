@@ -15,7 +15,7 @@ pub use work::{assess, scan, study};
 
 use gatefrost_core::feedstock::{ZERO_CELSIUS, at_loading};
 use gatefrost_core::format::number;
-use gatefrost_core::scenario::{Problem, Scenario, ScenarioError, demo, link};
+use gatefrost_core::scenario::{Debinding, Problem, Scenario, ScenarioError, demo, link};
 use gatefrost_core::uncertainty::Uncertainty;
 use gatefrost_laboratory::recipe::{self, Recipe, names};
 use gatefrost_laboratory::rheometry::fit::coverage_warnings;
@@ -323,7 +323,12 @@ impl Laboratory {
         if is_of_a_demo(&scenario.name) {
             scenario.name = names::renamed(&scenario.name, &recipe.powder);
         }
+        let before = scenario.feedstock.family;
         let known = std::mem::replace(&mut scenario.feedstock, recipe.estimate()?.feedstock).uncertainty;
+        // Debinding that nobody has changed follows the family of the binder.
+        if scenario.feedstock.family != before && scenario.debinding == Debinding::usual(before) {
+            scenario.debinding = Debinding::usual(scenario.feedstock.family);
+        }
         let estimated = scenario.feedstock.uncertainty.take().unwrap_or_default();
         scenario.feedstock.uncertainty = Some(estimated.beside(known.as_ref(), "feedstock."));
         Ok(())

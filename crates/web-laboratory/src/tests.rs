@@ -7,6 +7,7 @@ use gatefrost_core::scenario::demo;
 use gatefrost_core::uncertainty::Doubt;
 use gatefrost_laboratory::critical::CriticalOptions;
 use gatefrost_laboratory::dsc::{self, Direction, ReadOptions};
+use gatefrost_laboratory::recipe::Loading;
 use gatefrost_laboratory::rheometry::fit::FitOptions;
 use gatefrost_web::values::packed;
 
@@ -163,4 +164,36 @@ fn the_residuals_drawn_are_those_of_the_fit() {
             assert!((drawn.log_ratio - own.log_ratio).abs() < room, "{:?}", fit.kind);
         }
     }
+}
+
+/// A recipe's link is short enough for a code that a phone reads, with the standard errors of its numbers in it, and
+/// opens with the same feedstock. So is that of a recipe with another loading.
+#[test]
+fn the_link_of_a_recipe_is_short_and_whole() {
+    let mut short = 0;
+    for example in recipe::EXAMPLES {
+        for more in [0.0, 1.0] {
+            let mut wanted = example.recipe();
+            if let Loading::VolumePercent(percent) = &mut wanted.loading {
+                *percent -= more;
+            }
+            let mut laboratory = Laboratory::new();
+            laboratory.estimated(&wanted.to_json(), 1000.0, 160.0).unwrap();
+            let mut scenario = demo::default_demo().scenario();
+            laboratory.put_recipe(&mut scenario).unwrap();
+            scenario.setup.melt_temperature = scenario.setup.melt_temperature.max(170.0);
+            scenario.clear_no_flow();
+            let text = link::encode(&scenario);
+            let mut certain = scenario.clone();
+            certain.feedstock.uncertainty = None;
+            let without = link::encode(&certain);
+            // A code on paper leaves the standard errors out where it would be too fine for a phone with them.
+            assert!(text.len() <= 800 && without.len() <= 600, "{} {} {text}", text.len(), without.len());
+            short += usize::from(text.len() <= 480 && without.len() <= 270);
+            let opened = link::decode(&text);
+            assert_eq!((opened.problems, &opened.scenario), (vec![], &scenario));
+            assert!(scenario.feedstock.uncertainty.as_ref().is_some_and(|u| u.numbers.len() > 20));
+        }
+    }
+    assert!(short >= 8, "recipes of the demos' feedstocks are told by them: {short}");
 }

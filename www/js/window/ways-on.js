@@ -2,6 +2,7 @@
 // The ways between the window, the laboratory and what follows the mould: they take along what was just typed.
 
 import { link_of } from "app/shared/core";
+import { keepHistory } from "app/window/saved/history";
 import { model } from "app/window/settings/model";
 import { toAfter, toLaboratory, toWindow } from "app/shared/ways";
 
@@ -10,6 +11,8 @@ for (const [id, to] of /** @type {const} */ ([["to-laboratory", toLaboratory], [
   const take = () => {
     if (way) way.href = to(fragment());
   };
+  // The window's undo waits for the way back.
+  if (id !== "to-window") way?.addEventListener("click", keepHistory);
   for (const kind of ["pointerdown", "focus", "click"]) way?.addEventListener(kind, take);
 }
 

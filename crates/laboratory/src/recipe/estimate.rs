@@ -3,12 +3,13 @@
 use super::batch::{self, BatchSheet};
 use super::blend::{Blend, ROOM, SettingPeak, Spread};
 use super::check::{Resolved, push};
-use super::estimated::{Estimated, banded, by_factor, from_library, lopsided, normal};
+use super::estimated::{Estimated, banded, by_factor, from_library, lopsided, normal, to_digits};
 use super::family;
 use super::flow::{BACKBONE_SHARE, Contribution, Flow, Temperatures};
 use super::properties::{self, HeatPoint, RuleValue};
 use super::{Recipe, names, remarks};
 use gatefrost_core::catalogue;
+use gatefrost_core::document;
 use gatefrost_core::scenario::{
     ConductivityRule, Feedstock, FlowLaw, MAX_FURTHER_PEAKS, MeltingPeak, Problem, PvtLaw, ScenarioError,
 };
@@ -246,7 +247,7 @@ fn feedstock(recipe: &Recipe, r: &Resolved, flow_law: FlowLaw, parameters: &[Est
         .take_while(|peak| peak.iter().all(|value| value.is_finite()))
         .map(|[latent_heat, solidus, liquidus]| MeltingPeak { latent_heat, solidus, liquidus })
         .collect();
-    Feedstock {
+    rounded(Feedstock {
         latent_heat: get("latent_heat"),
         solidus: get("solidus"),
         liquidus: get("liquidus"),
@@ -284,5 +285,32 @@ fn feedstock(recipe: &Recipe, r: &Resolved, flow_law: FlowLaw, parameters: &[Est
         burn_onset: get("burn_onset"),
         sintered_density: get("sintered_density"),
         ..Feedstock::default()
+    })
+}
+
+/// Digits of an estimated number. Its band is wider than 0.1 %, and a link stays short.
+const DIGITS: i32 = 5;
+
+/// The feedstock with its numbers rounded. Solid and melt still meet where the binder sets.
+fn rounded(feedstock: Feedstock) -> Feedstock {
+    let Ok(mut tree) = document::tree(&feedstock) else { return feedstock };
+    round(&mut tree);
+    let mut rounded: Feedstock = document::read_tree(tree).unwrap_or(feedstock);
+    if let PvtLaw::Tait(law) = &mut rounded.pvt {
+        law.b7 = to_digits(law.b1m - law.b1s, DIGITS);
+    }
+    rounded
+}
+
+fn round(value: &mut serde_json::Value) {
+    match value {
+        serde_json::Value::Number(n) => {
+            if let Some(v) = n.as_f64().filter(|v| v.fract() != 0.0) {
+                *value = to_digits(v, DIGITS).into();
+            }
+        }
+        serde_json::Value::Array(list) => list.iter_mut().for_each(round),
+        serde_json::Value::Object(fields) => fields.values_mut().for_each(round),
+        _ => {}
     }
 }

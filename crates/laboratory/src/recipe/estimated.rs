@@ -98,3 +98,13 @@ pub(super) fn from_library(quantity: &'static str, v: &Value) -> Estimated {
     let unit: Cow<'static, str> = v.unit.clone().into();
     Estimated { unit, ..banded(quantity, "", (v.value, v.low, v.high), v.source.clone()) }
 }
+
+/// A number to so many significant digits.
+pub(crate) fn to_digits(value: f64, digits: i32) -> f64 {
+    if value == 0.0 || !value.is_finite() {
+        return value;
+    }
+    let places = digits - 1 - value.abs().log10().floor() as i32;
+    let unit = 10_f64.powi(places.abs());
+    if places < 0 { (value / unit).round() * unit } else { (value * unit).round() / unit }
+}

@@ -1,12 +1,13 @@
 //! A scenario as the text behind `#` in a link: version, demo, and only what differs from it.
 //!
 //! `2;d=hinge;T=172;c2.h=0.8` is version 2, the demo `hinge`, melt temperature 172 °C and a third
-//! passage 0.8 mm thick. Numbers use the catalogue's link keys; text is percent-encoded. Lists and choices are written by
+//! passage 0.8 mm thick. Numbers use the catalogue's link keys; text is percent-encoded, with `+` for a space. Lists and choices are written by
 //! their shape (`shape.rs`), and their numbers by their keys: passages under `c`, the flow law under `law`, the pvT law
 //! under `pvt`, further steps of the hold under `hs`, steps of the ram speed under `ra`, named dimensions under `nd`, parts of
-//! the binder under `dp`, steps of debinding under `ds`, stretches of the furnace run under `fs`, ignored limits under `ig`. The first links held them as JSON under
-//! these keys. They still open, and the feedstock's uncertainty is still written so, under `un`.
+//! the binder under `dp`, steps of debinding under `ds`, stretches of the furnace run under `fs`, ignored limits under `ig`, uncertain numbers under `un`. The first links held them as JSON under
+//! these keys. They still open. `fd` names a demo whose feedstock stands in the place of the demo's own.
 
+mod doubts;
 mod names;
 mod open;
 mod shape;
@@ -91,7 +92,11 @@ const WHOLE_KEYS: &[Whole] = &[
     ),
     Whole::new("fs", "/sintering/stretches", "a whole number, 0 to 12"),
     Whole::new("ig", "/ignored", "a list of limits by name"),
-    Whole::new("un", UNCERTAINTY, "the uncertain numbers as JSON"),
+    Whole::new(
+        "un",
+        UNCERTAINTY,
+        "a list of uncertain numbers, each by its key with its standard error, as in phic:1,kb3~0.5",
+    ),
 ];
 
 /// Parts that may be absent from a document and have no keys for their numbers.
@@ -139,21 +144,29 @@ impl Opened {
 
 /// Writes a scenario as link text, relative to the demo from which it differs least.
 pub fn encode(scenario: &Scenario) -> String {
-    demo::DEMOS.iter().map(|d| encode_against(scenario, d)).min_by_key(String::len).unwrap_or_default()
+    // The worked demo of a family has the feedstock that a recipe of that family gives.
+    let of_family = scenario.feedstock.family.and_then(|family| demo::find(family.demo()));
+    let feeds = [None, of_family];
+    let pairs = demo::DEMOS.iter().flat_map(|d| feeds.iter().map(move |feed| (d, *feed)));
+    pairs.map(|(d, feed)| encode_against(scenario, d, feed)).min_by_key(String::len).unwrap_or_default()
 }
 
-fn encode_against(scenario: &Scenario, demo: &demo::Demo) -> String {
-    let mut base = document(&began(demo, scenario.feedstock.family));
+fn encode_against(scenario: &Scenario, demo: &demo::Demo, feed: Option<&demo::Demo>) -> String {
+    let mut base = document(&began(demo, feed, Some(scenario.feedstock.family)));
     let target = document(scenario);
     let mut text = format!("{LINK_VERSION};d={}", demo.name);
+    if let Some(feed) = feed {
+        push_pair(&mut text, "fd", feed.name);
+    }
     for Whole { key, pointer, .. } in WHOLE_KEYS {
         let wanted = target.pointer(pointer).unwrap_or(&Value::Null);
         let have = base.pointer(pointer).unwrap_or(&Value::Null);
-        if !same_shape(have, wanted) || *pointer == UNCERTAINTY && have != wanted {
+        let exact = *pointer == UNCERTAINTY;
+        if !same_shape(have, wanted) || exact && have != wanted {
             // Written by its shape if that has the same fields, otherwise as a whole.
             let short = shape::told(key, wanted, have);
             let made = short.as_ref().and_then(|short| shape::made(key, short, have));
-            let fits = made.filter(|made| same_shape(made, wanted));
+            let fits = made.filter(|made| if exact { made == wanted } else { same_shape(made, wanted) });
             let whole = || (wanted.to_string(), wanted.clone());
             let (told, stands) = short.zip(fits).unwrap_or_else(whole);
             push_pair(&mut text, key, &told);
@@ -168,16 +181,24 @@ fn encode_against(scenario: &Scenario, demo: &demo::Demo) -> String {
         }
         if let Some(key) = key_of(path) {
             push_pair(&mut text, &key, &plain(value));
+            if value.is_string() {
+                text = text.replace("%20", "+");
+            }
         }
     });
     text
 }
 
-/// The demo that a link begins with. Where the link has another family of binders, its debinding is what is usual for that
-/// one, as in a document.
-fn began(demo: &demo::Demo, family: Option<Family>) -> Scenario {
+/// The demo that a link begins with, with the feedstock of another if one is named. Where the link has another family of
+/// binders than the demo, its debinding is what is usual for that one, as in a document. `None` is the feedstock's own.
+fn began(demo: &demo::Demo, feed: Option<&demo::Demo>, family: Option<Option<Family>>) -> Scenario {
     let mut scenario = demo.scenario();
-    if scenario.feedstock.family != family {
+    let own = scenario.feedstock.family;
+    if let Some(feed) = feed {
+        scenario.feedstock = feed.scenario().feedstock;
+    }
+    let family = family.unwrap_or(scenario.feedstock.family);
+    if own != family {
         scenario.debinding = Debinding::usual(family);
     }
     scenario

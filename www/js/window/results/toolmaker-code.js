@@ -5,21 +5,35 @@ import { link_of, qr_code } from "app/shared/core";
 import { el } from "app/shared/dom";
 import { model } from "app/window/settings/model";
 
-// Characters that a code on paper can hold.
+// Characters that a phone reads easily from paper, and that a code can hold at all.
+const READABLE = 420;
 const MOST_IN_CODE = 1100;
+// Side of a module on paper, mm, and the least side of a code.
+const MODULE = 0.33;
+const LEAST_SIDE = 23;
+const MOST_SIDE = 40;
+
+/** @typedef {Gatefrost.Scenario} Scenario */
+
+// What is left out of a code that would be too fine, in words.
+/** @type {[(scenario: Scenario) => Scenario, string][]} */
+const LEFT_OUT = [
+  [(scenario) => scenario, ""],
+  [(scenario) => ({ ...scenario, notes: "" }), " Without the notes."],
+  [(scenario) => ({ ...scenario, notes: "", feedstock: { ...scenario.feedstock, uncertainty: null } }), " Without the notes and without how uncertain the feedstock’s numbers are: the link has both."],
+];
 
 // The link as a code for a phone. Opened from a file, the page has no address that a phone could open.
 /** @param {string} base */
 export function code(base) {
   const hosted = /^https?:\/\/\S+$/.test(base);
-  const held = (/** @type {Gatefrost.Scenario} */ scenario) => {
-    const fragment = link_of(JSON.stringify(scenario));
-    const address = hosted ? `${base.split("#")[0]}#${fragment}` : fragment;
-    return { address, found: address.length > MOST_IN_CODE ? null : qr_code(address) };
-  };
-  // A phone cannot read too fine a code, so long notes are left out.
-  const whole = held(model.scenario);
-  const { address, found } = whole.found ? whole : held({ ...model.scenario, notes: "" });
+  const held = LEFT_OUT.map(([short, without]) => {
+    const fragment = link_of(JSON.stringify(short(model.scenario)));
+    return { address: hosted ? `${base.split("#")[0]}#${fragment}` : fragment, without };
+  });
+  const shortest = Math.min(...held.map(({ address }) => address.length));
+  const { address, without } = held.find(({ address: { length } }) => length <= Math.max(READABLE, shortest)) ?? held[0];
+  const found = address.length > MOST_IN_CODE ? null : qr_code(address);
   if (!found) return el("p", { className: "sheet-code" }, "The link is too long for a code: send the link instead.");
   const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
   const path = document.createElementNS("http://www.w3.org/2000/svg", "path");
@@ -32,7 +46,8 @@ export function code(base) {
   svg.append(path);
   svg.dataset.holds = address;
   found.free();
-  const without = whole.found ? "" : " Without the notes.";
   const words = hosted ? `This scenario, to open on a phone.${without}` : `This scenario. Paste the text under “Saved”, “Open the link”, in any copy of the page.${without}`;
-  return el("figure", { className: "sheet-code" }, svg, el("figcaption", {}, words));
+  const figure = el("figure", { className: "sheet-code" }, svg, el("figcaption", {}, words));
+  figure.style.width = `${Math.min(MOST_SIDE, Math.max(LEAST_SIDE, MODULE * side))}mm`;
+  return figure;
 }

@@ -2,9 +2,14 @@
 // Undo and redo: each state of the scenario that the user made, as a text.
 
 import { byId } from "app/shared/dom";
+import { keep, recall } from "app/shared/keep";
 import { model } from "app/window/settings/model";
 
 const MOST = 200;
+// Where the states are kept while another page is visited, and how many.
+const PLACE = "gatefrost.history";
+const MOST_KEPT = 40;
+const storage = () => sessionStorage;
 // Continuous typing in one field is one change.
 const PAUSE = 1500;
 
@@ -31,6 +36,20 @@ export function buildHistory() {
     if (again) step(future, past);
     else step(past, future);
   });
+  show();
+  if (recall(storage, PLACE) !== null) revive();
+}
+
+export const keepHistory = () => void keep(storage, PLACE, JSON.stringify({ past: past.slice(-MOST_KEPT), present, future: future.slice(-MOST_KEPT) }));
+
+// What was kept comes before what has been done here since.
+async function revive() {
+  const { revived } = await import("app/window/saved/kept-history");
+  const kept = revived(PLACE);
+  const untouched = past.length === 0;
+  if (kept.present[0] !== (past[0] ?? present)) past.unshift(...kept.present);
+  else if (untouched) future.push(...kept.future);
+  past.unshift(...kept.past);
   show();
 }
 

@@ -76,7 +76,9 @@ pub fn decode(text: &str) -> Opened {
     let base = named.unwrap_or_else(demo::default_demo);
     let family =
         parts.iter().filter_map(|part| part.strip_prefix("fa=")).filter_map(Family::named).next_back();
-    let mut opening = Opening::new(&began(base, family.or(base.scenario().feedstock.family)));
+    let fed = parts.iter().filter_map(|part| part.strip_prefix("fd=")).next_back();
+    let feed = fed.and_then(demo::find);
+    let mut opening = Opening::new(&began(base, feed, family.map(Some)));
     opening.earlier = (*version < VERSION).then(|| Earlier::of(*version));
     if let Some(name) = unknown {
         let predicate = format!(
@@ -92,7 +94,25 @@ pub fn decode(text: &str) -> Opened {
         opening.leave_out(naming::problem("", Some("The demo"), &predicate));
     }
     opening.read(&parts);
-    let scenario = opening.settle().unwrap_or_else(|| {
+    let mut found = opening.settle();
+    if let Some(fed) = fed.filter(|_| feed.is_none() || found.is_none()) {
+        let predicate = format!(
+            "is {}, which is not known here or does not go with the rest; that of the demo stands in its place",
+            quoted(fed)
+        );
+        if feed.is_some() {
+            let earlier = opening.earlier.take();
+            opening = Opening { earlier, ..Opening::new(&began(base, None, family.map(Some))) };
+            opening.read(&parts);
+            found = opening.settle();
+        }
+        opening.leave_out(naming::problem(
+            "",
+            Some("The demo of the feedstock (fd in the link)"),
+            &predicate,
+        ));
+    }
+    let scenario = found.unwrap_or_else(|| {
         opening.kept.clear();
         base.scenario()
     });
@@ -158,7 +178,7 @@ impl Opening {
         let mut tree = self.base.clone();
         let mut others = Vec::new();
         // Lists and choices come first, so that their numbers have a place.
-        for part in parts.iter().filter(|part| !part.starts_with("d=")) {
+        for part in parts.iter().filter(|part| !part.starts_with("d=") && !part.starts_with("fd=")) {
             let Some((key, text)) = part.split_once('=') else {
                 let predicate = "is not of the form key=value";
                 self.leave_out(naming::problem("", Some(&quoted(part)), predicate));
@@ -204,7 +224,10 @@ impl Opening {
                 continue;
             }
             let leaf = tree.pointer(&pointer_of(path)).unwrap_or(&Value::Null);
-            match decoded(text).and_then(|text| Ok((leaf_value(path, leaf, &text)?, text))) {
+            // Version 1 wrote no plus sign for a space.
+            let spaced = self.earlier.is_none() && !leaf.is_number() && catalogue::at(path).is_none();
+            let text = if spaced { text.replace('+', " ") } else { text.to_owned() };
+            match decoded(&text).and_then(|text| Ok((leaf_value(path, leaf, &text)?, text))) {
                 Ok((value, text)) => {
                     let entry = Entry { key: key.to_owned(), text, path: path.clone(), value, whole: false };
                     let entry = self.named(entry);
@@ -365,19 +388,18 @@ fn decoded(text: &str) -> Result<String, String> {
 
 /// The value of an entry that holds everything below its place, written by its shape or as JSON.
 fn whole_value(whole: &Whole, text: &str, have: &Value) -> Result<Value, String> {
-    if let Some(made) = shape::made(whole.key, text, have) {
-        return Ok(made);
-    }
     let refuse = || format!("is {}; accepted is {}", quoted(text), whole.accepted);
-    if !text.starts_with(['[', '{', '"']) {
-        return Err(refuse());
-    }
-    let value = document::values(text).map_err(|_| refuse())?;
+    let value = match shape::made(whole.key, text, have) {
+        Some(made) => made,
+        None if text.starts_with(['[', '{', '"']) => document::values(text).map_err(|_| refuse())?,
+        None => return Err(refuse()),
+    };
     if whole.pointer == super::UNCERTAINTY {
-        let said: Uncertainty = document::read(text).map_err(|unread| match unread.path.as_str() {
-            "" => unread.predicate,
-            path => format!("cannot be read: {path} {}", unread.predicate),
-        })?;
+        let said: Uncertainty =
+            document::read_tree(value.clone()).map_err(|unread| match unread.path.as_str() {
+                "" => unread.predicate,
+                path => format!("cannot be read: {path} {}", unread.predicate),
+            })?;
         let first = said.validate().err().and_then(|refused| refused.problems.into_iter().next());
         if let Some(Problem { message, .. }) = first {
             return Err(format!("cannot be used: {message}"));

@@ -2,6 +2,7 @@
 //! and 1, a new strip, and its passage 4; `law=power_law` is a flow law with the catalogue's constants. The
 //! numbers that differ from that follow under their own keys.
 
+use super::doubts;
 use crate::document;
 use crate::scenario::{
     BinderComponent, DebindingStep, Dimension, FlowLaw, Form, FurnaceStretch, HoldStep, MeltingPeak, Passage,
@@ -38,6 +39,7 @@ pub(super) fn told(key: &str, wanted: &Value, have: &Value) -> Option<String> {
         "c" => passages(wanted.as_array()?, have.as_array()?),
         "law" | "pvt" => Some(wanted.as_str().or_else(|| kind(wanted))?.to_owned()),
         "ds" => steps(wanted.as_array()?, have.as_array()?),
+        "un" => doubts::told(wanted),
         "ig" => {
             let names: Option<Vec<&str>> = wanted.as_array()?.iter().map(Value::as_str).collect();
             Some(names?.join(","))
@@ -61,7 +63,8 @@ pub(super) fn made(key: &str, text: &str, have: &Value) -> Option<Value> {
             let steps: Option<Vec<Value>> = entries().map(|entry| step(entry, have)).collect();
             steps.map(Value::Array)
         }
-        // The first links had a JSON list here.
+        // The first links had JSON here.
+        "un" if !text.starts_with('{') => doubts::made(text),
         "ig" if !text.starts_with('[') => Some(Value::Array(entries().map(Value::from).collect())),
         _ => {
             let new = entry_of(key)?;
@@ -130,6 +133,6 @@ fn kind(value: &Value) -> Option<&str> {
     value.as_object()?.keys().next().map(String::as_str)
 }
 
-fn tree(value: &impl Serialize) -> Option<Value> {
+pub(super) fn tree(value: &impl Serialize) -> Option<Value> {
     document::tree(value).ok()
 }

@@ -346,3 +346,66 @@ fn names_that_cannot_be_shown_are_mended_and_named() {
     let opened = decode(&text);
     assert_eq!(opened.scenario.cavity.passages[1].name, "unnamed", "{:?}", opened.problems);
 }
+
+#[test]
+fn uncertain_numbers_are_told_by_their_keys() {
+    let mut s = demo::find("hasp").expect("a demo").scenario();
+    let doubt = |path: &str, standard_error, logarithmic| Doubt {
+        path: path.to_owned(),
+        standard_error,
+        logarithmic,
+    };
+    let numbers = vec![
+        doubt("feedstock.flow_law.cross_wlf.n", 0.1, false),
+        doubt("feedstock.flow_law.cross_wlf.tau_star", 0.7, true),
+        doubt("feedstock.further_melting.0.solidus", 5.0, false),
+        doubt("feedstock.pvt.tait.b1m", 0.013, false),
+        doubt("setup.contact_conductance", 0.6, true),
+    ];
+    let mut correlation = vec![vec![1.0, -0.4, 0.0], vec![-0.4, 1.0, 0.2], vec![0.0, 0.2, 1.0]];
+    s.feedstock.uncertainty =
+        Some(Uncertainty { numbers: numbers.clone(), correlation: correlation.clone() });
+    let text = encode(&s);
+    assert_eq!(text, "2;d=hasp;un=n:0.1,ts~0.7,m0.s:5,b1m:0.013,hc~0.6,-0.4,0,0.2");
+    let opened = decode(&text);
+    assert_eq!((opened.problems, &opened.scenario), (vec![], &s));
+    // What this form does not hold is written as a whole.
+    correlation[0][1] += 1e-9;
+    s.feedstock.uncertainty = Some(Uncertainty { numbers, correlation });
+    let opened = decode(&encode(&s));
+    assert_eq!((opened.problems, &opened.scenario), (vec![], &s));
+    for bad in [
+        "T:1",
+        "zz:1",
+        "n:x",
+        "n:0.1,n:0.2",
+        "n:0.1,ts:0.1,0.5,0.5",
+        "n:-1",
+        "n:0.1,ts:0.1,7",
+        "m999.s:1",
+        "m0:1",
+    ] {
+        let opened = decode(&format!("2;d=hinge;T=172;un={bad}"));
+        assert_eq!(opened.problems.len(), 1, "{bad}: {:?}", opened.problems);
+        assert_eq!((opened.kept, opened.scenario.validate()), (2, Ok(())), "{bad}");
+    }
+}
+
+#[test]
+fn a_part_of_one_demo_may_have_the_feedstock_of_another() {
+    let mut s = demo::default_demo().scenario();
+    s.feedstock = demo::find("toggle").expect("a demo").scenario().feedstock;
+    s.debinding = Debinding::usual(s.feedstock.family);
+    s.feedstock.solids_loading -= 1.0;
+    s.window.y.from = 160.0;
+    let text = encode(&s);
+    assert_eq!(text, format!("2;d=hinge;fd=toggle;phi={};yf=160", s.feedstock.solids_loading));
+    let opened = decode(&text);
+    assert_eq!((opened.problems, &opened.scenario), (vec![], &s));
+    let opened = decode("2;d=hinge;fd=anvil;T=172");
+    assert_eq!((opened.problems.len(), opened.kept), (1, 2));
+    assert!(opened.problems[0].message.contains("anvil"), "{:?}", opened.problems);
+    // By itself it does not go with the demo's window, which begins below its no-flow temperature.
+    let opened = decode("2;d=hinge;fd=toggle");
+    assert_eq!((opened.problems.len(), &opened.scenario), (1, &demo::default_demo().scenario()));
+}
