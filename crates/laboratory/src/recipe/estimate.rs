@@ -289,7 +289,7 @@ fn feedstock(recipe: &Recipe, r: &Resolved, flow_law: FlowLaw, parameters: &[Est
 }
 
 /// Digits of an estimated number. Its band is wider than 0.1 %, and a link stays short.
-const DIGITS: i32 = 5;
+const DIGITS: usize = 5;
 
 /// The feedstock with its numbers rounded. Solid and melt still meet where the binder sets.
 fn rounded(feedstock: Feedstock) -> Feedstock {

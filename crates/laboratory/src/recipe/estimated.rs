@@ -2,6 +2,7 @@
 
 use super::blend::Spread;
 use super::library::Value;
+use gatefrost_core::format::{number, parsed};
 use gatefrost_numerics::elementary::Elementary;
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
@@ -100,11 +101,6 @@ pub(super) fn from_library(quantity: &'static str, v: &Value) -> Estimated {
 }
 
 /// A number to so many significant digits.
-pub(crate) fn to_digits(value: f64, digits: i32) -> f64 {
-    if value == 0.0 || !value.is_finite() {
-        return value;
-    }
-    let places = digits - 1 - value.abs().log10().floor() as i32;
-    let unit = 10_f64.powi(places.abs());
-    if places < 0 { (value / unit).round() * unit } else { (value * unit).round() / unit }
+pub(crate) fn to_digits(value: f64, digits: usize) -> f64 {
+    parsed(&number(value, digits)).unwrap_or(value)
 }

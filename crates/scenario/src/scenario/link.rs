@@ -17,7 +17,7 @@ pub use open::{MAX_LINK_BYTES, decode};
 
 use super::flow_law;
 use super::validate::{Problem, walk};
-use super::{Debinding, Earlier, Family, Scenario, VERSION, demo};
+use super::{Debinding, Earlier, Family, Feedstock, Scenario, VERSION, demo};
 use crate::{catalogue, document};
 use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
 use serde_json::Value;
@@ -146,17 +146,19 @@ impl Opened {
 pub fn encode(scenario: &Scenario) -> String {
     // The worked demo of a family has the feedstock that a recipe of that family gives.
     let of_family = scenario.feedstock.family.and_then(|family| demo::find(family.demo()));
-    let feeds = [None, of_family];
+    let of_family = of_family.map(|d| (d.name, d.scenario().feedstock));
+    let feeds = [None, of_family.as_ref()];
     let pairs = demo::DEMOS.iter().flat_map(|d| feeds.iter().map(move |feed| (d, *feed)));
     pairs.map(|(d, feed)| encode_against(scenario, d, feed)).min_by_key(String::len).unwrap_or_default()
 }
 
-fn encode_against(scenario: &Scenario, demo: &demo::Demo, feed: Option<&demo::Demo>) -> String {
-    let mut base = document(&began(demo, feed, Some(scenario.feedstock.family)));
+fn encode_against(scenario: &Scenario, demo: &demo::Demo, feed: Option<&(&str, Feedstock)>) -> String {
+    let mut base =
+        document(&began(demo, feed.map(|(_, feedstock)| feedstock), Some(scenario.feedstock.family)));
     let target = document(scenario);
     let mut text = format!("{LINK_VERSION};d={}", demo.name);
-    if let Some(feed) = feed {
-        push_pair(&mut text, "fd", feed.name);
+    if let Some((name, _)) = feed {
+        push_pair(&mut text, "fd", name);
     }
     for Whole { key, pointer, .. } in WHOLE_KEYS {
         let wanted = target.pointer(pointer).unwrap_or(&Value::Null);
@@ -191,11 +193,11 @@ fn encode_against(scenario: &Scenario, demo: &demo::Demo, feed: Option<&demo::De
 
 /// The demo that a link begins with, with the feedstock of another if one is named. Where the link has another family of
 /// binders than the demo, its debinding is what is usual for that one, as in a document. `None` is the feedstock's own.
-fn began(demo: &demo::Demo, feed: Option<&demo::Demo>, family: Option<Option<Family>>) -> Scenario {
+fn began(demo: &demo::Demo, feed: Option<&Feedstock>, family: Option<Option<Family>>) -> Scenario {
     let mut scenario = demo.scenario();
     let own = scenario.feedstock.family;
     if let Some(feed) = feed {
-        scenario.feedstock = feed.scenario().feedstock;
+        scenario.feedstock = feed.clone();
     }
     let family = family.unwrap_or(scenario.feedstock.family);
     if own != family {

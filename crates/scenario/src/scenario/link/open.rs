@@ -77,8 +77,8 @@ pub fn decode(text: &str) -> Opened {
     let family =
         parts.iter().filter_map(|part| part.strip_prefix("fa=")).filter_map(Family::named).next_back();
     let fed = parts.iter().filter_map(|part| part.strip_prefix("fd=")).next_back();
-    let feed = fed.and_then(demo::find);
-    let mut opening = Opening::new(&began(base, feed, family.map(Some)));
+    let feed = fed.and_then(demo::find).map(|demo| demo.scenario().feedstock);
+    let mut opening = Opening::new(&began(base, feed.as_ref(), family.map(Some)));
     opening.earlier = (*version < VERSION).then(|| Earlier::of(*version));
     if let Some(name) = unknown {
         let predicate = format!(
