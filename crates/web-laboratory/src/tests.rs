@@ -2,8 +2,9 @@
 
 use super::shelf::{LOADINGS, READINGS, SCANS};
 use super::*;
-use gatefrost_core::scenario::FlowLawKind;
+use gatefrost_core::feedstock::Viscosity;
 use gatefrost_core::scenario::demo;
+use gatefrost_core::scenario::{CrossWlfConstants, FlowLaw, FlowLawKind};
 use gatefrost_core::uncertainty::Doubt;
 use gatefrost_laboratory::critical::CriticalOptions;
 use gatefrost_laboratory::dsc::{self, Direction, ReadOptions};
@@ -15,13 +16,27 @@ use gatefrost_web::values::packed;
 fn the_readings_on_the_shelf_give_fits_and_a_scenario_with_them() {
     let mut laboratory = Laboratory::new();
     let (studied, kept) = readings::study(READINGS, &FitOptions::default()).unwrap();
-    assert_eq!(studied.points, 3);
+    assert_eq!(
+        studied.points, 15,
+        "three temperatures and five rates; the three dies give the end correction"
+    );
     laboratory.take_study(&packed(&kept).unwrap()).unwrap();
-    assert!((studied.reduction.points[0].viscosity / 258.6 - 1.0).abs() < 1e-3);
+    // The fit gives back the law that the readings were made with, as well as their scatter of 1 % allows.
+    let cross = laboratory.fits.iter().find(|fit| fit.kind == FlowLawKind::CrossWlf).expect("fitted");
+    let FlowLaw::CrossWlf(law) = &cross.law else { panic!("another law") };
+    // Its constants go together; the exponent and the curve are what the readings decide.
+    assert!((law.n - 0.38).abs() < 0.05, "{law:?}");
+    let made =
+        CrossWlfConstants { n: 0.38, tau_star: 100.0, d1: 4000.0, d2: 165.0, d3: 0.0, a1: 8.0, a2: 438.15 };
+    let [made, fitted] = [FlowLaw::CrossWlf(made), cross.law.clone()].map(|law| Viscosity::measured(&law));
+    for point in &studied.reduction.points {
+        let at = |law: &Viscosity| law.viscosity(point.shear_rate, point.temperature + 273.15, 0.0);
+        assert!((at(&fitted) / at(&made)).ln().abs() < 0.06, "{point:?}: {} {}", at(&fitted), at(&made));
+    }
     let mut scenario = demo::default_demo().scenario();
     laboratory.put_fit(&mut scenario, 0, 58.0).unwrap();
     assert_eq!(scenario.validate(), Ok(()));
-    assert!(scenario.feedstock.provenance.ends_with("3 points"));
+    assert!(scenario.feedstock.provenance.ends_with("15 points"));
     let opened = link::decode(&link::encode(&scenario));
     assert_eq!(opened.scenario.feedstock, scenario.feedstock);
     assert!(laboratory.put_fit(&mut scenario, 9, 58.0).is_err());

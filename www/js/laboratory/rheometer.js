@@ -16,7 +16,7 @@ import { number } from "app/shared/numbers";
 const counted = (/** @type {number} */ points) => (points === 1 ? "1 point" : `${points} points`);
 
 const EXAMPLE =
-  "The worked example is a published textbook exercise: a neat polypropylene, three dies, one temperature. It is not a feedstock, because we found no complete readings of one.";
+  "The worked example is invented: a steel feedstock at three temperatures, through three dies, at five rates, with a scatter of 1 %. It is no material that you can buy.";
 const NOTHING = "No readings yet. Paste some, or press “Worked example”.";
 /** @type {Record<import("app/readings/table-box").Why, string>} */
 const CLEARED = { empty: NOTHING, field: "Not fitted: see the message at the field.", refused: "Not fitted: see the list below the readings." };
