@@ -6,11 +6,13 @@ mod cycle;
 mod edge;
 mod moments;
 mod remarks;
+mod sizes;
 mod span;
 mod study;
 
 pub use build::{cavity_of, evaluate, fill_of, report_of};
 pub use moments::{CellPlace, Moment, Moments, Phase, moments};
+pub use sizes::{CavitySize, cavity_sizes};
 pub use span::PartSpan;
 pub use study::{GateStudy, HoldStudy, gate_studies, hold_study};
 

@@ -10,10 +10,13 @@ import { sizeWords } from "app/window/results/results";
 import { code } from "app/window/results/toolmaker-code";
 import { list, machine, setPoint, tool } from "app/window/results/toolmaker-lists";
 import { margins, passages } from "app/window/results/toolmaker-tables";
+import { afterTheMould, signed, sizes, unchanged } from "app/window/results/toolmaker-part";
 import { model } from "app/window/settings/model";
 
 // Characters of the notes that fit beside the code.
 const MOST_NOTES = 360;
+// Height of the figures.
+const HEIGHT = 240;
 
 /** @typedef {{ report: Gatefrost.Report, windowLine: Gatefrost.WindowLine | null }} Computed */
 
@@ -21,8 +24,9 @@ const MOST_NOTES = 360;
  * @param {import("app/shared/core").Sheet} sheet
  * @param {Computed} computed
  * @param {string} base address for the code
+ * @param {string} revision
  */
-export function sheetParts(sheet, { report, windowLine }, base) {
+export function sheetParts(sheet, { report, windowLine }, base, revision) {
   const scenario = model.scenario;
   const notes = scenario.notes.length > MOST_NOTES ? `${scenario.notes.slice(0, MOST_NOTES)}…` : scenario.notes;
   return [
@@ -39,10 +43,13 @@ export function sheetParts(sheet, { report, windowLine }, base) {
       ),
       code(base),
     ),
-    figure(sheet, report, windowLine),
+    el("div", { className: "sheet-figures" }, figure(sheet, report, windowLine), section(sheet)),
     el("div", { className: "sheet-lists" }, list("Set point", setPoint(scenario, report)), list("Tool", tool(scenario, report), sizeWords(report.after)), list("Machine and cycle", machine(scenario, report))),
-    passages(report),
+    el("div", { className: "sheet-margins" }, sizes(sheet), passages(report)),
     margins(report),
+    unchanged(),
+    afterTheMould(scenario),
+    signed(revision),
     cautions(),
   ].filter((part) => part !== null);
 }
@@ -55,8 +62,7 @@ const provenance = (/** @type {Gatefrost.Scenario} */ { feedstock }) => (feedsto
  * @param {Gatefrost.WindowLine | null} windowLine
  */
 function figure(sheet, report, windowLine) {
-  const height = scenarioIsLong(report) ? 260 : 330;
-  const svg = sheet.svg("window", 760, height, { print: true, units: unitsInUse(), ...windowOptions() });
+  const svg = sheet.svg("window", 420, HEIGHT, { print: true, units: unitsInUse(), ...windowOptions() });
   const image = el("img", { src: `data:image/svg+xml,${encodeURIComponent(svg)}`, alt: "The window with its limit lines and the set point" });
   const missed = notMet(report);
   const where = missed.length > 0 ? `The set point is OUTSIDE the window: ${missed.join(", ")}.` : "The set point is inside: every limit is met.";
@@ -64,8 +70,13 @@ function figure(sheet, report, windowLine) {
   return el("figure", {}, image, el("figcaption", {}, el("strong", {}, where), " ", share, " The small strokes are on the side where a limit is not met."));
 }
 
-// Whether the rest of the sheet needs the space.
-const scenarioIsLong = (/** @type {Gatefrost.Report} */ { cavity }) => cavity.passages.length > 9 || model.scenario.setup.further_hold.length > 2;
+// The cavity in section along the flow, with its thickness enlarged where that is said.
+/** @param {import("app/shared/core").Sheet} sheet */
+function section(sheet) {
+  const svg = sheet.svg("cavity", 420, HEIGHT, { print: true, units: unitsInUse() });
+  const image = el("img", { src: `data:image/svg+xml,${encodeURIComponent(svg)}`, alt: "The cavity in section along the flow" });
+  return el("figure", {}, image, el("figcaption", {}, "The cavity in section along the flow, from the nozzle. The sizes stand below."));
+}
 
 function cautions() {
   const words = [...document.querySelectorAll("#cautions li")].map((item) => item.textContent);

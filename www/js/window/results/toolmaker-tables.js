@@ -61,7 +61,7 @@ export function margins({ margins: all }) {
  * @param {HTMLElement[]} rows
  * @param {string | null} [note]
  */
-function table(title, heads, rows, note) {
+export function table(title, heads, rows, note) {
   return el(
     "section",
     {},

@@ -52,6 +52,7 @@ class Toolmaker {
     },
     PAPERS.map(([value, words]) => el("option", { value }, words)),
   );
+  #revision = el("input", { type: "text", id: "sheet-revision", size: 4, maxLength: 12, value: "A", oninput: () => this.#draw() });
   #page = el("article", { id: "sheet-page", "aria-labelledby": "sheet-name" });
   #back = el("button", { type: "button", id: "sheet-back", onclick: () => this.#close() }, "Back to the window");
 
@@ -71,6 +72,7 @@ class Toolmaker {
         this.#back,
         el("button", { type: "button", id: "sheet-print", onclick: () => print() }, "Print"),
         el("label", {}, "Paper ", this.#paper),
+        el("label", {}, "Revision ", this.#revision),
         el("label", { className: "sheet-address" }, "Address for the code ", this.#base),
       ),
       this.#page,
@@ -113,6 +115,6 @@ class Toolmaker {
     const now = this.#current();
     if (!now || !this.#parts) return;
     this.#page.className = this.#paper.value;
-    this.#page.replaceChildren(...this.#parts(this.#sheet, now, this.#base.value.trim()));
+    this.#page.replaceChildren(...this.#parts(this.#sheet, now, this.#base.value.trim(), this.#revision.value.trim()));
   }
 }
