@@ -34,6 +34,16 @@ pub async fn computes(site: &Page) {
     assert_eq!(page.value(MELT).await, "173");
     assert_eq!(format!("{:?}", page.numbers().await), format!("{after:?}"));
 
+    // The file's address leads nowhere else: the text behind # is copied, and an address of a host is asked for once.
+    page.js("navigator.clipboard.writeText = async (text) => { window.copied = text; }").await;
+    page.press("#copy-link").await;
+    page.wait_until("window.copied === '2;d=guide;T=173'", READY).await;
+    assert!(page.text("#link-elsewhere").await.contains("Open the link"));
+    page.find("#hosted-address").await.send_keys("https://example.org/gatefrost/#old").await.unwrap();
+    page.press("#hosted-keep").await;
+    page.wait_until("window.copied === 'https://example.org/gatefrost/#2;d=guide;T=173'", READY).await;
+    page.js("localStorage.removeItem('gatefrost.address')").await;
+
     let asked = "return performance.getEntriesByType('resource').map((e) => e.name)
         .filter((name) => !/^(data|blob):/.test(name))";
     assert_eq!(page.js(asked).await, json!([]));

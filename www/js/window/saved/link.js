@@ -53,31 +53,36 @@ async function copyFromStrip() {
   const button = byId("strip-link");
   const copied = await copy();
   if (!copied) scrollTo(0, 0);
-  button.textContent = copied ? "Copied" : "Copy link";
+  button.textContent = copied || "Copy link";
   setTimeout(() => {
     button.textContent = "Copy link";
   }, SHOWN);
 }
 
-// Returns whether the link has been copied.
+// Returns in a word what came of it; nothing if the link has not been copied.
 async function copy() {
   const said = byId("said");
   const problems = model.problems();
   if (problems.length > 0) {
     notice("copy", "A link can be made when these are corrected:", problems.map(inWords));
-    return false;
+    return "";
   }
   const text = address();
+  const file = !/^https?:/.test(text);
+  if (file || ("share" in navigator && matchMedia("(pointer: coarse)").matches)) {
+    const { send } = await import("app/window/saved/send");
+    return send(text.slice(text.indexOf("#") + 1), file ? null : text);
+  }
   try {
     await navigator.clipboard.writeText(text);
     said.textContent = "Link copied.";
-    return true;
+    return "Copied";
   } catch {
     const field = byId("link-text", "input");
     field.hidden = false;
     field.value = text;
     field.select();
     said.textContent = "Copy the link from the field.";
-    return false;
+    return "";
   }
 }
