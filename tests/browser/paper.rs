@@ -92,9 +92,19 @@ fn every_demo_fits_on_one_sheet_of_either_paper_and_its_code_opens_it() {
             assert_eq!(opened.problems, []);
             assert_eq!(opened.scenario.setup.melt_temperature, 166.5);
             assert_eq!(opened.demo, demo);
-            for part in
-                ["Gates and runners", "Oversize factor", "Vents", "Heat to the cooling water", "Cautions"]
-            {
+            for part in [
+                "Gates and runners",
+                "Oversize factor",
+                "Vents",
+                "Heat to the cooling water",
+                "Cautions",
+                "Sizes of the part",
+                "Cavity at 23 °C",
+                "Do not change without asking",
+                "Debinding: ",
+                "Revision A",
+                "Signature",
+            ] {
                 assert!(page.text("#sheet-page").await.contains(part), "{part}");
             }
             if demo == "hinge" {
