@@ -335,7 +335,7 @@ pub async fn takes_a_feedstock_along(page: &Page) {
     assert!(
         provenance.starts_with("fitted to your data")
             && provenance
-                .ends_with("15 points; the other constants estimated from a recipe, powder: alumina"),
+                .ends_with("12 points; the other constants estimated from a recipe, powder: alumina"),
         "{provenance}"
     );
 }
@@ -385,7 +385,7 @@ fn what_was_entered_outlives_a_reload_and_the_way_to_the_window_and_back() {
         // The examples come back by hand, and what they took the place of by hand too.
         page.find(EXAMPLE).await.click().await.unwrap();
         page.wait_until(
-            "document.querySelector('#rheometer-said').textContent.startsWith('15 points')",
+            "document.querySelector('#rheometer-said').textContent.startsWith('12 points')",
             READY,
         )
         .await;

@@ -210,7 +210,10 @@ fn the_uncertainty_of_recipe_and_fit_comes_along() {
     assert_eq!(of("feedstock.flow_law.cross_wlf.d1")["logarithmic"], true);
     let mut parameters = estimate["parameters"].as_array().expect("parameters").iter();
     let density = parameters.find(|p| p["quantity"] == "feedstock.powder_density").expect("there");
-    assert_eq!(of("feedstock.powder_density")["standard_error"], density["standard_error"]);
+    // To two digits, as a link carries it.
+    let [told, full] =
+        [of("feedstock.powder_density"), density].map(|p| p["standard_error"].as_f64().expect("a number"));
+    assert!((told / full - 1.0).abs() < 0.05, "{told} {full}");
 
     let found = run_on(&["fit", "-", "--law", "power_law"], pairs().as_bytes()).json();
     let doubt = &found["uncertainty"];

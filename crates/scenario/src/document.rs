@@ -104,7 +104,7 @@ pub(crate) fn read_completed<T: DeserializeOwned>(
 ///
 /// # Errors
 /// As [`read`].
-pub fn read_tree<T: DeserializeOwned>(tree: Value) -> Result<T, Unread> {
+pub(crate) fn read_tree<T: DeserializeOwned>(tree: Value) -> Result<T, Unread> {
     T::deserialize(&Node::of_value(tree)).map_err(Unread::of_tree)
 }
 

@@ -3,7 +3,7 @@
 use gatefrost_core::scenario::Scenario;
 use gatefrost_core::units::Units;
 use gatefrost_explain::{Moves, Unexplained, View};
-use gatefrost_web::values::{args_of, document_to_js, read, thrown};
+use gatefrost_web::values::{args_of, document_to_js, read, scenario_of, thrown};
 use serde::Deserialize;
 use std::cell::RefCell;
 use wasm_bindgen::prelude::*;
@@ -53,4 +53,16 @@ pub fn moves(args: JsValue) -> Result<JsValue, JsValue> {
     document_to_js(
         &KEPT.with_borrow(|kept| kept.as_ref().map_or_else(Vec::new, |(_, moves)| strongest(moves))),
     )
+}
+
+/// What the toolmaker cuts, a list of sizes in the cavity and in the sintered part: `{scenario}`. It stands here because the
+/// module of the window need not hold it.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn cavity_sizes(args: JsValue) -> Result<JsValue, JsValue> {
+    let scenario = scenario_of(args)?;
+    let report = gatefrost_report::evaluate(&scenario).map_err(thrown)?;
+    document_to_js(&gatefrost_report::cavity_sizes(&scenario, &report))
 }

@@ -5,7 +5,7 @@
 mod explain;
 mod safety;
 
-pub use explain::{explained, moves};
+pub use explain::{cavity_sizes, explained, moves};
 pub use safety::{
     answers, best_of, from_mould, levers, levers_changed, opening, ranked_openings, shots, tried, usable_with,
 };

@@ -181,17 +181,6 @@ impl Sheet {
         document_to_js(&self.window.as_ref().map(WindowLine::of))
     }
 
-    /// What the toolmaker cuts of a scenario whose report this sheet has: a list of sizes, final and in the cavity.
-    ///
-    /// # Errors
-    /// Throws the scenario's problems.
-    #[wasm_bindgen(unchecked_return_type = "Gatefrost.CavitySize[]")]
-    pub fn cavity_sizes(&self, scenario: &str) -> Result<JsValue, JsValue> {
-        let scenario = read(scenario)?;
-        let sizes = self.report.as_ref().map(|report| gatefrost_report::cavity_sizes(&scenario, report));
-        document_to_js(&sizes.unwrap_or_default())
-    }
-
     /// Emphasises the line of a limit on the window from now on; none without a name that is known.
     pub fn set_lit(
         &mut self,

@@ -6,7 +6,6 @@ import { list } from "app/shared/tables";
 import { figureOf } from "app/shared/figure";
 import { keeper, recall } from "app/readings/tab-keep";
 import { Part } from "app/laboratory/part";
-import { constantsTable, correctionTables, notesOf, rankingTable } from "app/laboratory/rheometer-results";
 import { TableBox } from "app/readings/table-box";
 import { byId, el } from "app/shared/dom";
 import { number } from "app/shared/numbers";
@@ -16,7 +15,11 @@ import { number } from "app/shared/numbers";
 const counted = (/** @type {number} */ points) => (points === 1 ? "1 point" : `${points} points`);
 
 const EXAMPLE =
-  "The worked example is invented: a steel feedstock at three temperatures, through three dies, at five rates, with a scatter of 1 %. It is no material that you can buy.";
+  "The worked example is invented: a steel feedstock at three temperatures, through three dies, at four rates, with a scatter of 1 %. It is no material that you can buy.";
+// The tables of the results, loaded with the first answer.
+/** @type {typeof import("app/laboratory/rheometer-results")} */
+let tables;
+
 const NOTHING = "No readings yet. Paste some, or press “Worked example”.";
 /** @type {Record<import("app/readings/table-box").Why, string>} */
 const CLEARED = { empty: NOTHING, field: "Not fitted: see the message at the field.", refused: "Not fitted: see the list below the readings." };
@@ -177,15 +180,16 @@ export class RheometerStation {
   }
 
   /** @param {Gatefrost.Told<Studied>} answer */
-  #take({ told, bytes }) {
+  async #take({ told, bytes }) {
+    tables ??= await import("app/laboratory/rheometer-results");
     this.#studied = told;
     this.#bench.laboratory.take_study(bytes);
     this.#results.hidden = false;
     this.#results.classList.remove("old");
     this.#choose(told, Math.max(0, told.ranking.fits.findIndex(({ kind }) => kind === this.#wanted)));
     this.#wanted = null;
-    this.#notes.replaceChildren(...notesOf(told));
-    this.#corrected.replaceChildren(...correctionTables(told));
+    this.#notes.replaceChildren(...tables.notesOf(told));
+    this.#corrected.replaceChildren(...tables.correctionTables(told));
   }
 
   /**
@@ -200,7 +204,7 @@ export class RheometerStation {
     this.#use.disabled = studied.ranking.fits.length === 0;
     this.#said.textContent = this.#sentence(studied, place);
     this.#showRanking(studied, place);
-    this.#constants.replaceChildren(...constantsTable(studied, this.#laws, place));
+    this.#constants.replaceChildren(...tables.constantsTable(studied, this.#laws, place));
     this.#showCoverage();
     this.#askPart();
   }
@@ -226,7 +230,7 @@ export class RheometerStation {
    */
   #showRanking(studied, chosen) {
     const focused = /** @type {HTMLInputElement | null} */ (this.#ranking.querySelector("input:focus"))?.value;
-    this.#ranking.replaceChildren(...rankingTable(studied.ranking, this.#laws, chosen, (place) => this.#choose(studied, place)));
+    this.#ranking.replaceChildren(...tables.rankingTable(studied.ranking, this.#laws, chosen, (place) => this.#choose(studied, place)));
     if (focused !== undefined) /** @type {HTMLInputElement | null} */ (this.#ranking.querySelector(`input[value="${focused}"]`))?.focus();
   }
 

@@ -9,9 +9,9 @@ use super::flow::{BACKBONE_SHARE, Contribution, Flow, Temperatures};
 use super::properties::{self, HeatPoint, RuleValue};
 use super::{Recipe, names, remarks};
 use gatefrost_core::catalogue;
-use gatefrost_core::document;
 use gatefrost_core::scenario::{
     ConductivityRule, Feedstock, FlowLaw, MAX_FURTHER_PEAKS, MeltingPeak, Problem, PvtLaw, ScenarioError,
+    TaitConstants,
 };
 use serde::{Deserialize, Serialize};
 
@@ -238,7 +238,7 @@ fn setting_peaks(blend: &Blend) -> Vec<SettingPeak> {
 fn feedstock(recipe: &Recipe, r: &Resolved, flow_law: FlowLaw, parameters: &[Estimated]) -> Feedstock {
     let get = |name: &str| {
         let found = parameters.iter().find(|e| e.quantity.strip_prefix("feedstock.") == Some(name));
-        found.map_or(f64::NAN, |e| e.value)
+        found.map_or(f64::NAN, |e| to_digits(e.value, DIGITS))
     };
     let further = (0..MAX_FURTHER_PEAKS).map(|i| {
         ["latent_heat", "solidus", "liquidus"].map(|field| get(&format!("further_melting.{i}.{field}")))
@@ -247,7 +247,7 @@ fn feedstock(recipe: &Recipe, r: &Resolved, flow_law: FlowLaw, parameters: &[Est
         .take_while(|peak| peak.iter().all(|value| value.is_finite()))
         .map(|[latent_heat, solidus, liquidus]| MeltingPeak { latent_heat, solidus, liquidus })
         .collect();
-    rounded(Feedstock {
+    Feedstock {
         latent_heat: get("latent_heat"),
         solidus: get("solidus"),
         liquidus: get("liquidus"),
@@ -256,7 +256,7 @@ fn feedstock(recipe: &Recipe, r: &Resolved, flow_law: FlowLaw, parameters: &[Est
             .iter()
             .find(|e| e.quantity == "feedstock.melted_temperature")
             .map(|e| e.value),
-        pvt: PvtLaw::Tait(r.blend.tait(r.reference)),
+        pvt: rounded_pvt(r.blend.tait(r.reference)),
         name: r.name.clone(),
         provenance: format!("{PROVENANCE}, powder: {}", names::inside(&r.powder.name)),
         // The linear pvT law is not the one in use.
@@ -266,10 +266,10 @@ fn feedstock(recipe: &Recipe, r: &Resolved, flow_law: FlowLaw, parameters: &[Est
         loading_law: recipe.loading_law,
         loading_scaling: recipe.loading_scaling,
         conductivity_rule: recipe.conductivity_rule,
-        flow_law,
-        solids_loading: 100.0 * r.phi,
+        flow_law: rounded_flow(flow_law),
+        solids_loading: to_digits(100.0 * r.phi, DIGITS),
         critical_loading: get("critical_loading"),
-        measured_loading: 100.0 * r.phi,
+        measured_loading: to_digits(100.0 * r.phi, DIGITS),
         loading_exponent: recipe.loading_exponent,
         powder_density: get("powder_density"),
         powder_heat_capacity: get("powder_heat_capacity"),
@@ -285,32 +285,32 @@ fn feedstock(recipe: &Recipe, r: &Resolved, flow_law: FlowLaw, parameters: &[Est
         burn_onset: get("burn_onset"),
         sintered_density: get("sintered_density"),
         ..Feedstock::default()
-    })
+    }
 }
 
 /// Digits of an estimated number. Its band is wider than 0.1 %, and a link stays short.
 const DIGITS: usize = 5;
 
-/// The feedstock with its numbers rounded. Solid and melt still meet where the binder sets.
-fn rounded(feedstock: Feedstock) -> Feedstock {
-    let Ok(mut tree) = document::tree(&feedstock) else { return feedstock };
-    round(&mut tree);
-    let mut rounded: Feedstock = document::read_tree(tree).unwrap_or(feedstock);
-    if let PvtLaw::Tait(law) = &mut rounded.pvt {
-        law.b7 = to_digits(law.b1m - law.b1s, DIGITS);
+/// A pvT law with its numbers rounded. Solid and melt still meet where the binder sets.
+fn rounded_pvt(mut law: TaitConstants) -> PvtLaw {
+    let TaitConstants { b1m, b2m, b3m, b4m, b5, b1s, b2s, b3s, b8, b9, .. } = &mut law;
+    for value in [b1m, b2m, b3m, b4m, b5, b1s, b2s, b3s, b8, b9] {
+        *value = to_digits(*value, DIGITS);
     }
-    rounded
+    law.b7 = to_digits(law.b1m - law.b1s, DIGITS);
+    PvtLaw::Tait(law)
 }
 
-fn round(value: &mut serde_json::Value) {
-    match value {
-        serde_json::Value::Number(n) => {
-            if let Some(v) = n.as_f64().filter(|v| v.fract() != 0.0) {
-                *value = to_digits(v, DIGITS).into();
-            }
+/// A flow law with its numbers rounded, those that a recipe estimates.
+fn rounded_flow(mut law: FlowLaw) -> FlowLaw {
+    let estimated: &mut [&mut f64] = match &mut law {
+        FlowLaw::CrossWlf(c) => &mut [&mut c.d1, &mut c.a1],
+        FlowLaw::HerschelBulkley(c) => {
+            &mut [&mut c.yield_stress, &mut c.consistency, &mut c.activation_energy]
         }
-        serde_json::Value::Array(list) => list.iter_mut().for_each(round),
-        serde_json::Value::Object(fields) => fields.values_mut().for_each(round),
-        _ => {}
-    }
+        FlowLaw::PowerLaw(c) => &mut [&mut c.consistency],
+        FlowLaw::CarreauYasuda(_) => &mut [],
+    };
+    estimated.iter_mut().for_each(|value| **value = to_digits(**value, DIGITS));
+    law
 }

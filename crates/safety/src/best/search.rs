@@ -124,7 +124,7 @@ impl SearchSpace<'_> {
         for _ in 0..ATTEMPTS {
             let (top, promised) = self.seen_own(&mut known, &mut seen, start);
             // What is tried, and then offered, is what a machine can be set to.
-            let top = self.dialled(&top, |place| seen.bears(place));
+            let top = self.dialled(&top, &|place| seen.bears(place));
             if best.as_ref().is_some_and(|best| !gains(best.bears(), promised)) {
                 break;
             }

@@ -79,7 +79,7 @@ impl<'a> SearchSpace<'a> {
 
     /// A place near this one that a machine can be set to: of the steps below and above each setting, those that are
     /// worth most. A setting whose steps cannot be computed stays.
-    pub fn dialled(&self, x: &Values, worth: impl Fn(&Values) -> f64) -> Values {
+    pub fn dialled(&self, x: &Values, worth: &dyn Fn(&Values) -> f64) -> Values {
         let steps: [[f64; 2]; SET] = std::array::from_fn(|k| {
             let [low, high] = self.computable[k];
             let steps =
@@ -95,7 +95,7 @@ impl<'a> SearchSpace<'a> {
 
     /// The place nearest to this one that a machine can be set to.
     pub fn dialled_near(&self, x: &Values) -> Values {
-        self.dialled(x, |place| -(0..SET).map(|k| (place[k] - x[k]).abs()).sum::<f64>())
+        self.dialled(x, &|place: &Values| -(0..SET).map(|k| (place[k] - x[k]).abs()).sum::<f64>())
     }
 
     /// A place disturbed, as far as that can be computed.

@@ -20,7 +20,7 @@ const MOST_SIDE = 40;
 const LEFT_OUT = [
   [(scenario) => scenario, ""],
   [(scenario) => ({ ...scenario, notes: "" }), " Without the notes."],
-  [(scenario) => ({ ...scenario, notes: "", feedstock: { ...scenario.feedstock, uncertainty: null } }), " Without the notes and without how uncertain the feedstock’s numbers are: the link has both."],
+  [(scenario) => ({ ...scenario, notes: "", feedstock: { ...scenario.feedstock, uncertainty: { numbers: [], correlation: [] } } }), " Without the notes and without how uncertain the feedstock’s numbers are: the link has both."],
 ];
 
 // The link as a code for a phone. Opened from a file, the page has no address that a phone could open.

@@ -1,17 +1,31 @@
 // @ts-check
 // What the toolmaker's sheet says of the part: its sizes, what must stay as it is, what follows the mould, who signs.
 
+import { loadStudies } from "app/shared/core";
 import { el } from "app/shared/dom";
 import { number, quantity } from "app/shared/numbers";
+import { PageWorker } from "app/shared/worker";
 import { table } from "app/window/results/toolmaker-tables";
-import { model } from "app/window/settings/model";
 
 // Greatest number of sizes.
 const MOST_SIZES = 12;
 
-/** @param {import("app/shared/core").Sheet} sheet */
-export function sizes(sheet) {
-  const all = sheet.cavity_sizes(model.text());
+/** @type {PageWorker | null} */
+let worker = null;
+
+/**
+ * The sizes of a scenario; none where they cannot be computed.
+ * @param {string} scenario
+ * @returns {Promise<Gatefrost.CavitySize[]>}
+ */
+export async function sizesOf(scenario) {
+  worker ??= new PageWorker(await loadStudies());
+  const answer = await worker.run(/** @type {any} */ ({ call: "cavity_sizes", args: { scenario } }));
+  return "value" in answer ? /** @type {any} */ (answer).value : [];
+}
+
+/** @param {Gatefrost.CavitySize[]} all */
+export function sizes(all) {
   if (all.length === 0) return null;
   const row = (/** @type {Gatefrost.CavitySize} */ { name, measure, final_mm: final, tolerance_mm: tolerance, cavity_mm: cavity, cut }) =>
     el(

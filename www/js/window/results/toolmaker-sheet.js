@@ -13,6 +13,8 @@ import { margins, passages } from "app/window/results/toolmaker-tables";
 import { afterTheMould, signed, sizes, unchanged } from "app/window/results/toolmaker-part";
 import { model } from "app/window/settings/model";
 
+export { sizesOf } from "app/window/results/toolmaker-part";
+
 // Characters of the notes that fit beside the code.
 const MOST_NOTES = 360;
 // Height of the figures.
@@ -25,8 +27,9 @@ const HEIGHT = 240;
  * @param {Computed} computed
  * @param {string} base address for the code
  * @param {string} revision
+ * @param {Gatefrost.CavitySize[]} cut
  */
-export function sheetParts(sheet, { report, windowLine }, base, revision) {
+export function sheetParts(sheet, { report, windowLine }, base, revision, cut) {
   const scenario = model.scenario;
   const notes = scenario.notes.length > MOST_NOTES ? `${scenario.notes.slice(0, MOST_NOTES)}…` : scenario.notes;
   return [
@@ -45,7 +48,7 @@ export function sheetParts(sheet, { report, windowLine }, base, revision) {
     ),
     el("div", { className: "sheet-figures" }, figure(sheet, report, windowLine), section(sheet)),
     el("div", { className: "sheet-lists" }, list("Set point", setPoint(scenario, report)), list("Tool", tool(scenario, report), sizeWords(report.after)), list("Machine and cycle", machine(scenario, report))),
-    el("div", { className: "sheet-margins" }, sizes(sheet), passages(report)),
+    el("div", { className: "sheet-margins" }, sizes(cut), passages(report)),
     margins(report),
     unchanged(),
     afterTheMould(scenario),
