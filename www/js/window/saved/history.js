@@ -37,7 +37,8 @@ export function buildHistory() {
     else step(past, future);
   });
   show();
-  if (recall(storage, PLACE) !== null) revive();
+  // The page after the mould has an undo of its own; what was kept waits for the window.
+  if (document.getElementById("to-laboratory") && recall(storage, PLACE) !== null) revive();
 }
 
 export const keepHistory = () => void keep(storage, PLACE, JSON.stringify({ past: past.slice(-MOST_KEPT), present, future: future.slice(-MOST_KEPT) }));

@@ -1,7 +1,7 @@
 // @ts-check
 // The states to undo to, kept in this tab while the laboratory or the page after the mould is visited.
 
-import { read_json } from "app/shared/core";
+import { problems_of } from "app/shared/core";
 import { keep, recall } from "app/shared/keep";
 
 const storage = () => sessionStorage;
@@ -28,7 +28,7 @@ const states = (list) => list.flatMap((state) => readable(state));
 /** @param {unknown} state */
 function readable(state) {
   try {
-    return [JSON.stringify(read_json(String(state)))];
+    return typeof state === "string" && problems_of(state).length === 0 ? [state] : [];
   } catch {
     return [];
   }
