@@ -335,10 +335,10 @@ pub(crate) fn truncated(text: &str, width: f64, size: f64, bold: bool) -> String
     format!("{}…", kept.trim_end())
 }
 
-/// The text broken at spaces into lines of at most `width`; a longer word is cut.
+/// The text broken at plain spaces into lines of at most `width`; a longer word is cut.
 pub(crate) fn wrapped(text: &str, width: f64, size: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
-    for word in clean(text).split_whitespace() {
+    for word in clean(text).split(' ').filter(|word| !word.is_empty()) {
         let word = truncated(word, width, size, false);
         match lines.last_mut() {
             Some(line) if text_width(&format!("{line} {word}"), size, false) <= width => {

@@ -1,9 +1,8 @@
-//! The limit lines of a window in pixels: drawn with their hatching, one of them emphasised where that is wanted, and
-//! found again under a pointer.
+//! The limit lines of a window in pixels: drawn with their hatching, one of them emphasised where that is wanted.
 
 use crate::axes::{self, Panel};
 use crate::display_list::{DisplayList, Point, Rect};
-use crate::hatch::{clipped, dashed, distance, hatched};
+use crate::hatch::{clipped, dashed, hatched};
 use crate::style::limit_dashes;
 use gatefrost_core::limits::Limit;
 use gatefrost_palette::Color;
@@ -96,37 +95,4 @@ fn line_pixels(line: &LimitLine, panel: &Panel) -> Vec<Vec<Point>> {
         .flat_map(|piece| axes::pixels(panel, piece))
         .flat_map(|run| clipped(&run, &panel.rect))
         .collect()
-}
-
-/// The limit whose line passes nearest to a place, and how far away it passes.
-///
-/// # Arguments
-/// - `window`: the window
-/// - `size`: width and height of its plot, in pixels
-/// - `place`: fractions of the plot's width, from the left, and of its height, from below
-///
-/// Returns the limit and the distance in the same pixels; `None` if the window has no lines.
-pub fn nearest_line(window: &Window, size: [f64; 2], place: [f64; 2]) -> Option<(Limit, f64)> {
-    let pixel = |fractions: [f64; 2]| [fractions[0] * size[0], fractions[1] * size[1]];
-    let point = pixel(place);
-    let mut best: Option<(Limit, f64)> = None;
-    for line in &window.lines {
-        for pair in line.pieces.iter().flat_map(|piece| piece.windows(2)) {
-            let [a, b] = [pair[0], pair[1]].map(|end| pixel(window.plane.fraction(end)));
-            let far = to_stroke(point, a, b);
-            if best.map_or(far.is_finite(), |(_, least)| far < least) {
-                best = Some((line.limit, far));
-            }
-        }
-    }
-    best
-}
-
-/// Distance of a point from a straight stroke.
-fn to_stroke(p: Point, a: Point, b: Point) -> f64 {
-    let along = [b[0] - a[0], b[1] - a[1]];
-    let square = along[0] * along[0] + along[1] * along[1];
-    let share = ((p[0] - a[0]) * along[0] + (p[1] - a[1]) * along[1]) / square;
-    let share = if share.is_finite() { share.clamp(0.0, 1.0) } else { 0.0 };
-    distance(p, [a[0] + along[0] * share, a[1] + along[1] * share])
 }

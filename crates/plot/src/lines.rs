@@ -8,7 +8,8 @@ use gatefrost_palette::Color;
 use crate::axes::{self, AxisSpan, Layout, Panel, at_least_a_pixel};
 use crate::display_list::{DisplayList, Point, Rect, Side, text_width, truncated};
 use crate::hatch::dashed;
-use crate::labels::{Flag, Flags, Placer, spread, strokes_of, write_at};
+use crate::labels::{Flag, Flags, spread};
+use crate::placer::{Placer, strokes_of, write_at};
 use crate::style::{CHAIN, Dashes, LABEL, SOLID};
 use ink::{cut, draw_band, draw_sign, draw_span, thinned};
 
@@ -363,6 +364,7 @@ fn name_along(list: &mut DisplayList, pane: &Pane, panel: &Panel, curves: &[Vec<
         bounds: panel.rect.grown(-list.px(2.0)),
         taken: Vec::new(),
         strokes: curves.iter().enumerate().flat_map(|(i, runs)| strokes_of(i, runs)).collect(),
+        leaders: Vec::new(),
     };
     for (i, (curve, runs)) in pane.curves.iter().zip(curves).enumerate() {
         if curve.name.is_empty() {

@@ -181,10 +181,13 @@ impl<'a> Over<'a> {
         }
     }
 
-    /// Where its set point stands.
-    pub(crate) fn mark(self, list: &DisplayList, panel: &Panel) -> Option<Rect> {
-        let mark = panel.to_pixel(self.beside?.set_point);
-        panel.rect.contains(mark).then(|| Rect::around(mark, list.px(20.0), list.px(20.0)))
+    /// Where the other set point and the best one stand.
+    pub(crate) fn marks(self, list: &DisplayList, panel: &Panel) -> impl Iterator<Item = Rect> {
+        let (rect, side) = (panel.rect, list.px(20.0));
+        let marks = [self.beside.map(|beside| beside.set_point), self.best];
+        let pixels = marks.map(|mark| mark.map(|mark| panel.to_pixel(mark)));
+        let inside = pixels.into_iter().flatten().filter(move |mark| rect.contains(*mark));
+        inside.map(move |mark| Rect::around(mark, side, side))
     }
 
     /// Rows for the table of the window: limit or name, what, piece, across, up.

@@ -4,7 +4,9 @@ mod cycle;
 mod emphasis;
 mod fixtures;
 mod laboratory;
+mod names;
 mod over;
+mod reading;
 
 use super::*;
 use crate::display_list::Shape;

@@ -2,24 +2,26 @@
 //! set point. Limits are lines, not zones; the usable region has a lighter ground.
 
 use crate::axes::{self, AxisSpan, Layout, Name, Panel, at_least_a_pixel};
-use crate::display_list::{DisplayList, Point, Rect, Shape, truncated};
-use crate::hatch::{dashed, distance, length, within};
-use crate::labels::{NOBODY, Placer, Spot, closest, strokes_of, write_at};
+use crate::display_list::{DisplayList, Point, Rect, Shape};
+use crate::hatch::{dashed, distance, within};
 use crate::limit_lines::{LimitLines, Strokes};
+use crate::names::{self, Named, Placed};
 use crate::over::{BEST, Over, shortened};
-use crate::style::{CHAIN, LABEL, SMALL};
+use crate::placer::{NOBODY, Placer, strokes_of};
+use crate::style::{CHAIN, SMALL};
 use crate::table::{DataCell, DataTable, columns};
 use gatefrost_core::format::number;
 use gatefrost_core::limits::{Limit, Margin};
 use gatefrost_core::scenario::Span;
 use gatefrost_numerics::order;
-use gatefrost_palette::Color;
 use gatefrost_window::Window;
 
 /// Radius of the set point's ring, in CSS pixels: big enough to grab.
 const RING: f64 = 10.0;
 /// A picture that is less wide than this, in CSS pixels, has neither axes nor names.
 const PICTURE: f64 = 200.0;
+/// How often the figure is laid out anew because more lines need a number.
+const ATTEMPTS: usize = 4;
 
 pub(crate) fn draw(
     list: &mut DisplayList,
@@ -32,13 +34,30 @@ pub(crate) fn draw(
     if list.css_width() < PICTURE {
         return draw_small(list, window, set_point, over);
     }
-    let mut area = list.begin(caption, "");
-    // On a narrow page they would take the plot's room; there the page says what the marks mean.
-    let words = if list.css_width() < 480.0 { Vec::new() } else { over.words(window) };
-    for words in words.iter().rev() {
-        area = list.footnote(words, area);
+    let mut key = Vec::new();
+    let bare = list.shapes.len();
+    for attempt in 1..=ATTEMPTS {
+        let (layout, placed) = draw_with_key(list, window, set_point, over, caption, &key);
+        if placed.without.is_empty() {
+            return layout;
+        }
+        list.shapes.truncate(bare);
+        // In the end everything has a number.
+        key = placed.key(&key, attempt == ATTEMPTS);
     }
-    let area = list.footnote(&held_everywhere(window), area);
+    draw_with_key(list, window, set_point, over, caption, &key).0
+}
+
+/// Draws it with numbers for the names in the key. Returns where the names stand, too.
+fn draw_with_key(
+    list: &mut DisplayList,
+    window: &Window,
+    set_point: [f64; 2],
+    over: Over<'_>,
+    caption: &str,
+    key: &[String],
+) -> (Layout, Placed) {
+    let area = draw_foot(list, window, over, caption, key);
     let panel = place_panel(list, window, area);
     let regions = draw_regions(list, window, &panel);
     over.draw_ground(list, window, &panel);
@@ -60,27 +79,38 @@ pub(crate) fn draw(
     over.draw_mark(list, &panel);
     let lozenge = over.lozenge(list, &panel);
     Over::draw_best(list, lozenge.as_ref());
-    let mut named = named(window, over, &panel, limits.pieces.clone(), beside);
-    named.extend(lozenge.map(|lozenge| (BEST.to_owned(), vec![lozenge])));
-    let lines = named.iter().enumerate().flat_map(|(i, (_, lines))| strokes_of(i, lines));
+    let named = named(list, window, over, &panel, &limits, beside, lozenge);
+    let lines = named.iter().enumerate().flat_map(|(i, named)| strokes_of(i, &named.pieces));
     let mut placer = Placer {
         bounds: panel.rect.grown(-list.px(2.0)),
         taken: vec![Rect::around(mark, list.px(2.0 * RING + 8.0), list.px(2.0 * RING + 8.0))],
         strokes: lines.chain(center_lines(&panel.rect, mark).map(|stroke| (NOBODY, stroke))).collect(),
+        leaders: Vec::new(),
     };
     if let Some(text) = nothing_usable(window).map(|text| list.units.restated(&text)) {
         let taken = draw_notice(list, &text, &panel.rect, mark);
         placer.taken.push(taken);
     }
-    placer.taken.extend(over.mark(list, &panel));
-    let inks: Vec<Color> = (0..named.len())
-        .map(|i| window.lines.get(i).map_or(list.palette.ink, |line| limits.ink(list, line.limit)))
-        .collect();
-    let spots = draw_names(list, &named, &inks, &regions, &mut placer);
+    placer.taken.extend(over.marks(list, &panel));
+    let placed = names::place(list, &named, key, &mut placer);
+    placed.write(list, &named, &regions);
     let of_limit =
         |(i, rect): (usize, Rect)| window.lines.get(i).map(|line| Name { limit: line.limit, rect });
-    let names = spots.into_iter().filter_map(of_limit).collect();
-    Layout { width: list.width, height: list.height, names, ..Layout::of(panel) }
+    let names = placed.rects().filter_map(of_limit).collect();
+    (Layout { width: list.width, height: list.height, names, ..Layout::of(panel) }, placed)
+}
+
+/// What stands below the plot. Returns the room above it.
+fn draw_foot(list: &mut DisplayList, window: &Window, over: Over<'_>, caption: &str, key: &[String]) -> Rect {
+    let mut area = list.begin(caption, "");
+    // On a narrow page they would take the plot's room; there the page says what the marks mean.
+    if list.css_width() >= 480.0 {
+        for words in over.words(window).iter().rev() {
+            area = list.footnote(words, area);
+        }
+        area = list.footnote(&held_everywhere(window), area);
+    }
+    list.footnote(&names::key_words(key), area)
 }
 
 /// The same lines and marks in a small picture, without axes and names.
@@ -99,16 +129,24 @@ fn draw_small(list: &mut DisplayList, window: &Window, set_point: [f64; 2], over
 
 /// What is to be named, and where it runs: the limits, then what lies over them.
 fn named(
+    list: &DisplayList,
     window: &Window,
     over: Over<'_>,
     panel: &Panel,
-    pieces: Vec<Vec<Vec<Point>>>,
+    limits: &LimitLines<'_>,
     beside: Vec<Vec<Point>>,
-) -> Vec<(String, Vec<Vec<Point>>)> {
-    let labels = window.lines.iter().map(|line| line.label.to_string());
-    let other = over.beside.map(|beside| shortened(&beside.name));
-    let lines = labels.chain(other).zip(pieces.into_iter().chain([beside]));
-    lines.chain(over.apart(window, panel)).collect()
+    lozenge: Option<Vec<Point>>,
+) -> Vec<Named> {
+    let lines = window.lines.iter().zip(&limits.pieces).map(|(line, pieces)| Named {
+        name: line.label.to_string(),
+        pieces: pieces.clone(),
+        ink: limits.ink(list, line.limit),
+    });
+    let ink = list.palette.ink;
+    let plain = |(name, pieces)| Named { name, pieces, ink };
+    let other = over.beside.map(|other| (shortened(&other.name), beside));
+    let best = lozenge.map(|lozenge| (BEST.to_owned(), vec![lozenge]));
+    lines.chain(other.into_iter().chain(over.apart(window, panel)).chain(best).map(plain)).collect()
 }
 
 fn axis(span: &Span) -> AxisSpan {
@@ -154,57 +192,6 @@ fn draw_regions(list: &mut DisplayList, window: &Window, panel: &Panel) -> Vec<V
     }
     outlines
 }
-
-/// Names go beside their lines; the shortest lines choose first, having the least choice. A long
-/// piece far from its line's name is named again where there is ample room. Returns which is named where.
-fn draw_names(
-    list: &mut DisplayList,
-    named: &[(String, Vec<Vec<Point>>)],
-    inks: &[Color],
-    regions: &[Vec<Point>],
-    placer: &mut Placer,
-) -> Vec<(usize, Rect)> {
-    let total = |i: &usize| named[*i].1.iter().map(|p| length(p)).sum::<f64>();
-    let mut order: Vec<usize> = (0..named.len()).filter(|i| total(i) > 0.0).collect();
-    order::sort_by(&mut order, total);
-    let most = placer.bounds.width() * 0.6;
-    let clear = [list.px(4.0), list.px(11.0)];
-    let texts: Vec<String> =
-        named.iter().map(|(name, _)| truncated(name, most, list.px(LABEL), true)).collect();
-    let mut spots: Vec<(usize, Spot)> = Vec::new();
-    for &i in &order {
-        let size = list.label_size(&texts[i], LABEL, true);
-        if let Some(spot) = placer.along(i, &named[i].1, size, clear) {
-            placer.taken.push(spot.rect);
-            spots.push((i, spot));
-        }
-    }
-    let far = 0.3 * placer.bounds.width().min(placer.bounds.height());
-    for &i in &order {
-        let size = list.label_size(&texts[i], LABEL, true);
-        for piece in named[i].1.iter().filter(|piece| length(piece) > size[0]) {
-            let piece = std::slice::from_ref(piece);
-            let near = |spot: &Spot| closest(piece, &spot.rect).is_some_and(|p| distance(p, spot.foot) < far);
-            if spots.iter().any(|(j, spot)| *j == i && near(spot)) {
-                continue;
-            }
-            let found = placer.along(i, piece, size, clear);
-            if let Some(spot) = found.filter(|spot| spot.cost < AMPLE) {
-                placer.taken.push(spot.rect);
-                spots.push((i, spot));
-            }
-        }
-    }
-    for (i, spot) in &spots {
-        let depth = regions.iter().filter(|outline| within(outline, spot.rect.center())).count();
-        let ground = if depth % 2 == 1 { list.palette.lifted } else { list.palette.paper };
-        write_at(list, spot, &texts[*i], true, inks[*i], ground);
-    }
-    spots.into_iter().map(|(i, spot)| (i, spot.rect)).collect()
-}
-
-/// Cost below which a place covers nothing and lies next to its line.
-const AMPLE: f64 = 14.0;
 
 /// Ring of a radius in CSS pixels and cross, with centre lines to the axes and the readings tagged there.
 fn draw_set_point(list: &mut DisplayList, panel: &Panel, mark: Point, tags: &[(String, Rect)], ring: f64) {

@@ -39,6 +39,7 @@ pub fn declarations() -> gatefrost_web::typescript::Declarations {
     declarations.visit::<gatefrost_core::scenario::start::Shelf>();
     gatefrost_web_studies::declare(&mut declarations);
     declarations.visit::<gatefrost_report::CavitySize>();
+    declarations.visit::<gatefrost_plot::Reading>();
     declarations.visit::<gatefrost_report::GateStudy>();
     declarations.visit::<gatefrost_report::Report>();
     declarations.visit::<gatefrost_window::Moved>();

@@ -2,7 +2,7 @@
 //! them as files.
 
 use gatefrost_core::limits::{Limit, Margin};
-use gatefrost_plot::{At, DataTable, Drawing, Figure, FigureKind, Over, nearest_line, svg};
+use gatefrost_plot::{At, DataTable, Drawing, Figure, FigureKind, Over, nearest_line, reading, svg};
 use gatefrost_report::{HoldStudy, Moments, PassageReport, Phase, Report};
 use gatefrost_web::figures::{Options, on_canvas};
 use gatefrost_web::units;
@@ -198,6 +198,20 @@ impl Sheet {
     pub fn limit_near(&self, width: f64, height: f64, across: f64, up: f64, reach: f64) -> Option<String> {
         let (limit, far) = nearest_line(self.window.as_ref()?, [width, height], [across, up])?;
         (far <= reach).then(|| limit.name().to_owned())
+    }
+
+    /// What the window's lines say of a place: `{met, not_met, nearest}`; `null` before there is a window.
+    ///
+    /// # Arguments
+    /// - `width`, `height`: size of the window's plot
+    /// - `across`, `up`: fractions of the plot, from its left and lower side
+    ///
+    /// # Errors
+    /// Only when the browser cannot hold it.
+    #[wasm_bindgen(unchecked_return_type = "Gatefrost.Reading | null")]
+    pub fn reading(&self, width: f64, height: f64, across: f64, up: f64) -> Result<JsValue, JsValue> {
+        let window = self.window.as_ref();
+        document_to_js(&window.map(|window| reading(window, [width, height], [across, up])))
     }
 
     /// Both windows and the other's margins: `{here, there, margins}`; `null` unless both are there, in

@@ -95,7 +95,7 @@ export class Picture {
   }
 
   // The plot under the pointer, with the fractions along its sides. Outside of the plot they are below 0 or above 1.
-  /** @param {MouseEvent} event */
+  /** @param {MouseEvent | Touch} event */
   place(event) {
     if (!this.layout) return null;
     const [x, y] = this.pixel(event);
@@ -120,7 +120,7 @@ export class Picture {
   }
 
   // Both coordinates under a pointer, in words.
-  /** @param {MouseEvent} event */
+  /** @param {MouseEvent | Touch} event */
   readOut(event) {
     const place = this.place(event);
     if (!place || place.fractions.some((f) => f < 0 || f > 1)) return "";

@@ -5,7 +5,6 @@ import { fraction_of, moves, set_point, value_at } from "app/shared/core";
 import { byId } from "app/shared/dom";
 import { quantity } from "app/shared/numbers";
 import { Picture } from "app/shared/picture";
-import { units } from "app/shared/units";
 import { lit } from "app/window/lit";
 import { axisOf } from "app/window/plane";
 import { limitUnder, movedOn, openFromFigure } from "app/window/press";
@@ -79,37 +78,41 @@ export function markBest(place) {
 /** @param {import("app/shared/core").Sheet} sheet */
 export function buildWindow(sheet) {
   const canvas = byId("window-canvas", "canvas");
-  const reading = byId("window-reading");
   const picture = new Picture(canvas, sheet, "window", { options: windowOptions });
   const small = buildStrip(sheet, windowOptions);
   const refresh = () => {
     picture.refresh();
     small.refresh();
   };
-  const say = () => {
-    reading.textContent = setPointWords();
-  };
-  canvas.addEventListener("pointermove", (event) => {
-    reading.textContent = picture.readOut(event) || setPointWords();
-    canvas.classList.toggle("on-line", event.buttons === 0 && !onMark(picture, event) && limitUnder(picture, sheet, event) !== null);
-  });
-  canvas.addEventListener("pointerleave", say);
   canvas.addEventListener("keydown", stepWithKeys);
-  model.addEventListener("changed", say);
-  units.addEventListener("changed", say);
   lit.addEventListener("changed", () => {
     sheet.set_lit(lit.limit);
     refresh();
   });
   dragWith(picture, sheet);
-  return { refresh, paint: () => picture.paint() };
+  // Nobody reads before there is something to read.
+  const read = async () => {
+    const { buildCrossHair } = await import("app/window/cross-hair");
+    buildCrossHair({ picture, sheet, onMark: (event) => onMark(picture, event), inGrip: (event) => inGrip(picture, event), setPoint: setPointWords });
+  };
+  const paint = () => {
+    picture.paint();
+    read();
+  };
+  return { refresh, paint };
 }
 
 /**
  * @param {Picture} picture
- * @param {PointerEvent} event
+ * @param {MouseEvent | Touch} event
  */
 const onMark = (picture, event) => picture.distance(event, fractions()) <= RING;
+
+/**
+ * @param {Picture} picture
+ * @param {MouseEvent | Touch} event
+ */
+const inGrip = (picture, event) => picture.distance(event, fractions()) <= GRIP;
 
 /**
  * The pointer drags the set point; a press on a line or a name opens its limit.
@@ -127,7 +130,7 @@ function dragWith(picture, sheet) {
   };
   canvas.addEventListener("pointerdown", (event) => {
     if (event.button !== 0 || !picture.layout) return;
-    if (event.pointerType === "touch" && picture.distance(event, fractions()) > GRIP) return;
+    if (event.pointerType === "touch" && !inGrip(picture, event)) return;
     const place = picture.place(event);
     if (!place || place.fractions.some((f) => f < -0.02 || f > 1.02)) return;
     canvas.setPointerCapture(event.pointerId);
@@ -168,7 +171,7 @@ function touchWith(picture, sheet) {
   canvas.addEventListener(
     "touchstart",
     (event) => {
-      if (picture.distance(event.touches[0], fractions()) <= GRIP) event.preventDefault();
+      if (inGrip(picture, event.touches[0])) event.preventDefault();
     },
     { passive: false },
   );
@@ -176,7 +179,7 @@ function touchWith(picture, sheet) {
     if (!(event instanceof PointerEvent) || event.pointerType !== "touch") return;
     const place = picture.place(event);
     if (!place?.fractions.every((f) => f >= 0 && f <= 1)) return;
-    const limit = picture.distance(event, fractions()) <= GRIP ? null : limitUnder(picture, sheet, event);
+    const limit = inGrip(picture, event) ? null : limitUnder(picture, sheet, event);
     if (limit) openFromFigure(limit);
     else moveTo(place.fractions, false);
   });

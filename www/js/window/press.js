@@ -13,7 +13,7 @@ const [REACH, FINGER, STILL] = [5, 10, 4];
  * The limit whose name or line is under a pointer.
  * @param {import("app/shared/picture").Picture} picture
  * @param {import("app/shared/core").Sheet} sheet
- * @param {PointerEvent} event
+ * @param {PointerEvent | Touch} event
  * @returns {Gatefrost.Limit | null}
  */
 export function limitUnder(picture, sheet, event) {
@@ -24,7 +24,7 @@ export function limitUnder(picture, sheet, event) {
   const name = layout.names.find(({ rect }) => x >= rect.left && x <= rect.right && y >= rect.top && y <= rect.bottom);
   if (name) return name.limit;
   const { left, right, top, bottom } = layout.plot.rect;
-  const reach = ((event.pointerType === "touch" ? FINGER : REACH) * canvas.width) / canvas.clientWidth;
+  const reach = ((event instanceof PointerEvent && event.pointerType !== "touch" ? REACH : FINGER) * canvas.width) / canvas.clientWidth;
   return sheet.limit_near(right - left, bottom - top, place.fractions[0], place.fractions[1], reach) ?? null;
 }
 

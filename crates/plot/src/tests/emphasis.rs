@@ -3,7 +3,7 @@
 use super::fixtures::window;
 use super::*;
 use crate::display_list::Shape;
-use crate::nearest_line;
+
 use gatefrost_core::limits::Limit;
 
 fn drawn(lit: Option<Limit>, width: u32) -> (DisplayList, Layout) {

@@ -9,8 +9,9 @@ use gatefrost_window::{Band, Bands, Beside, Window};
 
 /// A band of ± 4 K about the line of burning, with a hole that no band has, and one of a limit without
 /// a line.
-fn bands(window: &Window) -> Bands {
-    let line = &window.lines.iter().find(|l| l.limit == Limit::Burning).unwrap().pieces[0];
+pub(super) fn bands(window: &Window) -> Bands {
+    let burning = window.lines.iter().find(|l| l.limit == Limit::Burning);
+    let line = &burning.unwrap_or(&window.lines[0]).pieces[0];
     let moved = |by: f64| -> Vec<[f64; 2]> { line.iter().map(|p| [p[0], p[1] + by]).collect() };
     let (low, mut high) = (moved(-4.0), moved(4.0));
     let edges = vec![low.clone(), high.clone()];
@@ -38,7 +39,7 @@ fn bands(window: &Window) -> Bands {
     }
 }
 
-fn beside(window: &Window) -> Beside {
+pub(super) fn beside(window: &Window) -> Beside {
     Beside { name: HOSTILE.to_owned(), window: window.clone(), set_point: [1.0, 150.0], margins: Vec::new() }
 }
 
