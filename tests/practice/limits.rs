@@ -267,6 +267,7 @@ fn margins_are_continuous_along_every_axis() {
         (Axis::HoldTime, 0.1, 20.0),
         (Axis::SolidsLoading, 40.0, 65.5),
         (Axis::GateDepth, 0.1, 2.5),
+        (Axis::ClampForce, 1.0, 400.0),
     ] {
         let logarithmic = axis.logarithmic();
         let place =

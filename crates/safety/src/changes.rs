@@ -14,8 +14,8 @@ pub const LASTING: usize = TOOL.len();
 pub(super) const TOOL: [Lasting; 14] = [
     ("gate 10 % thicker", Some(Axis::GateDepth), |s| s.cavity.scale_depth(Role::Gate, 1.1)),
     ("gate 10 % thinner", Some(Axis::GateDepth), |s| s.cavity.scale_depth(Role::Gate, 0.9)),
-    ("walls of the part 5 % thicker", None, |s| s.cavity.scale_depth(Role::Part, 1.05)),
-    ("walls of the part 5 % thinner", None, |s| s.cavity.scale_depth(Role::Part, 0.95)),
+    ("walls of the part 5 % thicker", Some(Axis::WallThickness), |s| s.cavity.scale_depth(Role::Part, 1.05)),
+    ("walls of the part 5 % thinner", Some(Axis::WallThickness), |s| s.cavity.scale_depth(Role::Part, 0.95)),
     ("sprue and runners 10 % thicker", None, |s| {
         s.cavity.scale_depth(Role::Sprue, 1.1);
         s.cavity.scale_depth(Role::Runner, 1.1);
@@ -30,8 +30,8 @@ pub(super) const TOOL: [Lasting; 14] = [
     ("mould 5 K colder", Some(Axis::MouldTemperature), |s| s.setup.mould_temperature -= 5.0),
     ("machine with 10 % more pressure", None, |s| s.machine.max_pressure *= 1.1),
     ("machine with 10 % less pressure", None, |s| s.machine.max_pressure *= 0.9),
-    ("10 % more clamp force", None, |s| s.machine.clamp_force *= 1.1),
-    ("10 % less clamp force", None, |s| s.machine.clamp_force *= 0.9),
+    ("10 % more clamp force", Some(Axis::ClampForce), |s| s.machine.clamp_force *= 1.1),
+    ("10 % less clamp force", Some(Axis::ClampForce), |s| s.machine.clamp_force *= 0.9),
 ];
 
 /// A change of a setting: its path, the axis that spans it, the number, and what it becomes on a machine of so

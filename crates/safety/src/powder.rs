@@ -35,6 +35,8 @@ fn words(cause: Cause) -> &'static str {
         Cause::Setting(Axis::HoldTime) => "hold time",
         Cause::Setting(Axis::SolidsLoading) => LOADING,
         Cause::Setting(Axis::GateDepth) => "gate depth",
+        Cause::Setting(Axis::WallThickness) => "wall thickness",
+        Cause::Setting(Axis::ClampForce) => "clamp force",
     }
 }
 

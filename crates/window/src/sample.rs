@@ -24,12 +24,13 @@ enum Touches {
 
 fn touches(axis: Axis) -> Touches {
     match axis {
-        Axis::SolidsLoading | Axis::GateDepth => Touches::Everything,
+        Axis::SolidsLoading | Axis::GateDepth | Axis::WallThickness => Touches::Everything,
         Axis::MeltTemperature | Axis::MouldTemperature | Axis::InjectionTime | Axis::FlowRate => {
             Touches::Fill
         }
         Axis::HoldPressure => Touches::Finish,
-        Axis::HoldTime => Touches::Hold,
+        // The clamp force touches no stage, only what is allowed.
+        Axis::HoldTime | Axis::ClampForce => Touches::Hold,
     }
 }
 

@@ -202,8 +202,13 @@ impl Cavity {
 
     /// Depth of the first gate \[mm\]; `None` without a gate.
     pub fn gate_depth(&self) -> Option<f64> {
-        let gate = self.passages.iter().find(|p| p.role == Role::Gate)?;
-        gate.form.depths().next().map(|(_, depth)| depth)
+        self.depth_of(Role::Gate)
+    }
+
+    /// Depth of the first passage of a role, at its entry \[mm\]; `None` without one.
+    pub fn depth_of(&self, role: Role) -> Option<f64> {
+        let first = self.passages.iter().find(|p| p.role == role)?;
+        first.form.depths().next().map(|(_, depth)| depth)
     }
 
     /// Multiplies the depths of all passages of a role by a factor.

@@ -27,11 +27,15 @@ pub enum Axis {
     SolidsLoading,
     /// Depth of the first gate; all others in proportion.
     GateDepth,
+    /// Wall thickness of the first section of the part; all others in proportion.
+    WallThickness,
+    /// Clamp force of the machine.
+    ClampForce,
 }
 
 impl Axis {
     /// Every axis, in the order in which the page offers them.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 10] = [
         Self::MeltTemperature,
         Self::MouldTemperature,
         Self::InjectionTime,
@@ -40,7 +44,18 @@ impl Axis {
         Self::HoldTime,
         Self::SolidsLoading,
         Self::GateDepth,
+        Self::WallThickness,
+        Self::ClampForce,
     ];
+
+    /// The role of the passages whose depths the axis scales.
+    fn scales(self) -> Option<Role> {
+        match self {
+            Self::GateDepth => Some(Role::Gate),
+            Self::WallThickness => Some(Role::Part),
+            _ => None,
+        }
+    }
 
     /// Path of the number that the axis changes, if it is a single number.
     pub(super) fn path(self) -> Option<&'static str> {
@@ -51,7 +66,8 @@ impl Axis {
             Self::HoldPressure => "setup.hold_pressure",
             Self::HoldTime => "setup.hold_time",
             Self::SolidsLoading => "feedstock.solids_loading",
-            Self::FlowRate | Self::GateDepth => return None,
+            Self::ClampForce => "machine.clamp_force",
+            Self::FlowRate | Self::GateDepth | Self::WallThickness => return None,
         })
     }
 
@@ -60,6 +76,7 @@ impl Axis {
         match self {
             Self::FlowRate => &FLOW_RATE,
             Self::GateDepth => &GATE_DEPTH,
+            Self::WallThickness => &WALL_THICKNESS,
             _ => self.path().and_then(catalogue::at).expect("every path is catalogued"),
         }
     }
@@ -96,6 +113,17 @@ static GATE_DEPTH: Parameter = Parameter::apart(
     [0.05, 50.0],
     "Gate thickness",
     "Thickness or diameter of the first gate; all gates change in proportion.",
+);
+
+/// The walls of the part as one setting.
+static WALL_THICKNESS: Parameter = Parameter::apart(
+    "cavity",
+    "wall_thickness",
+    "h",
+    "mm",
+    [0.05, 50.0],
+    "Wall thickness",
+    "Thickness or diameter of the first section of the part; all sections change in proportion.",
 );
 
 /// One side of the window: the setting and the range shown.
@@ -170,7 +198,7 @@ impl Plane {
 }
 
 impl Scenario {
-    /// Value of a setting that may span the window, in its edge unit; NaN for the depth of the gates if there is none.
+    /// Value of a setting that may span the window, in its edge unit; NaN for a depth of passages that do not exist.
     pub fn get(&self, axis: Axis) -> f64 {
         match axis {
             Axis::MeltTemperature => self.setup.melt_temperature,
@@ -180,7 +208,10 @@ impl Scenario {
             Axis::HoldPressure => self.setup.hold_pressure,
             Axis::HoldTime => self.setup.hold_time,
             Axis::SolidsLoading => self.feedstock.solids_loading,
-            Axis::GateDepth => self.cavity.gate_depth().unwrap_or(f64::NAN),
+            Axis::ClampForce => self.machine.clamp_force,
+            Axis::GateDepth | Axis::WallThickness => {
+                axis.scales().and_then(|role| self.cavity.depth_of(role)).unwrap_or(f64::NAN)
+            }
         }
     }
 
@@ -203,9 +234,12 @@ impl Scenario {
             Axis::HoldPressure => self.scale_hold(value),
             Axis::HoldTime => self.setup.hold_time = value,
             Axis::SolidsLoading => self.feedstock.solids_loading = value,
-            Axis::GateDepth => {
-                if let Some(before) = self.cavity.gate_depth() {
-                    self.cavity.scale_depth(Role::Gate, value / before);
+            Axis::ClampForce => self.machine.clamp_force = value,
+            Axis::GateDepth | Axis::WallThickness => {
+                if let Some(role) = axis.scales()
+                    && let Some(before) = self.cavity.depth_of(role)
+                {
+                    self.cavity.scale_depth(role, value / before);
                 }
             }
         }
@@ -258,9 +292,9 @@ impl Scenario {
                 Axis::FlowRate => {
                     out.push(("setup.injection_time".to_owned(), moved.setup.injection_time));
                 }
-                Axis::GateDepth => {
+                Axis::GateDepth | Axis::WallThickness => {
                     let all = moved.cavity.passages.iter().enumerate();
-                    for (i, p) in all.filter(|(_, p)| p.role == Role::Gate) {
+                    for (i, p) in all.filter(|(_, p)| axis.scales() == Some(p.role)) {
                         let place = |(field, depth)| (format!("cavity.passages.{i}.form.{field}"), depth);
                         out.extend(p.form.depths().map(place));
                     }
@@ -310,6 +344,24 @@ mod tests {
         s.setup.further_hold[0].pressure = 300.0;
         s.set(Axis::HoldPressure, 100.0);
         assert!(s.validate().is_ok() && s.setup.further_hold[0].pressure == s.machine.max_pressure);
+    }
+
+    #[test]
+    fn all_walls_of_the_part_keep_their_ratio_and_nothing_else_changes() {
+        let s = demo::find("rocker").expect("a demo").scenario();
+        let mut thick = s.clone();
+        thick.set(Axis::WallThickness, 1.25 * s.get(Axis::WallThickness));
+        for (before, after) in s.cavity.passages.iter().zip(&thick.cavity.passages) {
+            let factor = if before.role == Role::Part { 1.25 } else { 1.0 };
+            for ((_, before), (_, after)) in before.form.depths().zip(after.form.depths()) {
+                assert!((after / before - factor).abs() < 1e-12, "{after} {before}");
+            }
+        }
+        let mut bare = s.clone();
+        bare.cavity.passages.iter_mut().for_each(|p| p.role = Role::Runner);
+        bare.window.x = Span { axis: Axis::WallThickness, from: 1.0, to: 3.0 };
+        let refused = bare.validate_plane().expect_err("no part");
+        assert!(refused.to_string().contains("none of the passages is a part"), "{refused}");
     }
 
     #[test]
