@@ -106,7 +106,7 @@ function choose(side, wanted) {
   const other = side === "x" ? "y" : "x";
   model.restructure("window", ({ window }) => {
     const [leaving, there] = [window[side], window[other]];
-    for (const span of [leaving, there]) kept.set(span.axis, span);
+    for (const span of [leaving, there]) keepRange(span);
     if (moved(there.axis) === moved(wanted)) window[other] = leaving;
     window[side] = there.axis === wanted ? there : { axis: wanted, ...rangeAbout(wanted) };
   });
@@ -114,6 +114,20 @@ function choose(side, wanted) {
 
 /** @type {Map<Gatefrost.Axis, Gatefrost.Span>} */
 const kept = new Map();
+
+// Remembers a range for when its setting is on an axis again.
+/** @param {Gatefrost.Span} span */
+export const keepRange = (span) => kept.set(span.axis, span);
+
+// The range of a setting that is on an axis, otherwise one around its value.
+/**
+ * @param {Gatefrost.Axis} axis
+ * @returns {Gatefrost.Span}
+ */
+export function spanOf(axis) {
+  const { x, y } = model.scenario.window;
+  return [x, y].find((span) => span.axis === axis) ?? { axis, ...rangeAbout(axis) };
+}
 
 // Value of a setting, by its path.
 /** @param {Gatefrost.Axis} axis */
@@ -159,6 +173,7 @@ function lineRange(name, value, within) {
     hold_pressure: [0, Math.min(Math.max(value * 2, 10), machine.max_pressure)],
     solids_loading: [value - 10, Math.min(value + 5, feedstock.critical_loading - 1)],
     gate_depth: [value / 2.5, value * 2.5],
+    wall_thickness: [value / 1.5, value * 1.5],
   };
   const room = rooms[name] ?? [value / 2, value * 2];
   return { from: within(room[0]), to: within(room[1]) };

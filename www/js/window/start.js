@@ -37,6 +37,7 @@ const page = document.documentElement;
 
 class WindowPage {
   #sheet = new Sheet();
+  #spawn;
   #figures;
   #picture;
   #beside;
@@ -55,6 +56,7 @@ class WindowPage {
   /** @param {() => Worker} spawn starts a worker */
   constructor(spawn) {
     const sheet = this.#sheet;
+    this.#spawn = spawn;
     recallUnits();
     model.scenario = openAddress();
     this.#buildForm();
@@ -229,8 +231,17 @@ class WindowPage {
     this.#showNothing();
     this.#showLines();
     // The first drawing is immediate, so that "ready" means drawn.
-    if (!page.dataset.ready) this.#picture.paint();
+    if (!page.dataset.ready) {
+      this.#picture.paint();
+      this.#addPlanes();
+    }
     page.dataset.ready = "true";
+  }
+
+  // Nobody waits for the other planes.
+  async #addPlanes() {
+    const { buildPlanes } = await import("app/window/planes");
+    buildPlanes(byId("planes"), this.#spawn);
   }
 
   /** @param {Gatefrost.GateStudy[]} gates */
