@@ -113,6 +113,13 @@ pub(crate) enum Command {
     /// the largest number of cavities that meet every limit.
     #[command(after_help = "Example:\n  gatefrost safety hinge.json > hinge-safety.json")]
     Safety(File),
+    /// Sweep one input: usable share of the plane and best reserve in it, for each of several values.
+    ///
+    /// The best reserve is the margin of the nearest limit at the place of the plane where that margin is greatest.
+    #[command(
+        after_help = "Example:\n  gatefrost sweep hinge.json --input cavity.wall_thickness --from 1.5 --to 3 --csv > walls.csv"
+    )]
+    Sweep(SweepCall),
     /// Trace the limits: print their lines as JSON and write the figure as SVG.
     ///
     /// Lines have bands where the feedstock's uncertainty is known.
@@ -244,6 +251,34 @@ impl ExplainCall {
         });
         (name, Source::from(file))
     }
+}
+
+/// What `sweep` takes.
+#[derive(Debug, PartialEq, Args)]
+pub(crate) struct SweepCall {
+    #[command(flatten)]
+    pub file: File,
+    /// The input: path of a number of the scenario, cavity.wall_thickness, cavity.gate_depth or setup.flow_rate.
+    #[arg(long, value_name = "PATH")]
+    pub input: String,
+    /// The first value.
+    #[arg(long, value_name = "A", allow_hyphen_values = true)]
+    pub from: f64,
+    /// The last value, greater than the first.
+    #[arg(long, value_name = "B", allow_hyphen_values = true)]
+    pub to: f64,
+    /// How many values.
+    #[arg(long, value_name = "N", default_value_t = 9, value_parser = clap::value_parser!(u16).range(2..=99))]
+    pub steps: u16,
+    /// With few places and a coarse model, as while dragging on the page.
+    #[arg(long)]
+    pub coarse: bool,
+    /// Print CSV instead of JSON.
+    #[arg(long)]
+    pub csv: bool,
+    /// Write the curves as SVG.
+    #[arg(long, value_name = "FILE.svg")]
+    pub svg: Option<PathBuf>,
 }
 
 /// What `fit` takes.

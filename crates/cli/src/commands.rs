@@ -5,7 +5,7 @@ use crate::failure::Failure;
 use crate::input::Source;
 use crate::output::{complain, json, print};
 use crate::progress::Progress;
-use crate::{after, dsc, explain, laboratory, lines, manual, moments, starts};
+use crate::{after, dsc, explain, laboratory, lines, manual, moments, starts, sweep};
 use gatefrost_core::catalogue;
 use gatefrost_core::format::quoted;
 use gatefrost_core::scenario::Difference;
@@ -21,7 +21,7 @@ use std::sync::{Mutex, PoisonError};
 use std::thread;
 
 /// Size of the window's figure, in CSS pixels.
-const FIGURE: (u32, u32) = (960, 640);
+pub(crate) const FIGURE: (u32, u32) = (960, 640);
 
 /// Does what the command line asks for.
 pub(crate) fn run(command: Command) -> Result<(), Failure> {
@@ -40,6 +40,7 @@ pub(crate) fn run(command: Command) -> Result<(), Failure> {
         Command::Hold { file: File { source }, csv: true } => moments::hold_csv(&source),
         Command::Hold { file: File { source }, csv: false } => moments::hold(&source),
         Command::Safety(File { source }) => safety(&source),
+        Command::Sweep(call) => sweep::sweep(&call),
         Command::Window { file: File { source }, coarse, beside, svg } => {
             let detail = if coarse { Detail::Coarse } else { Detail::Fine };
             trace(&source, detail, beside.as_ref(), svg)
@@ -113,7 +114,10 @@ fn safety(source: &Source) -> Result<(), Failure> {
 
 /// What a piece of work gives for each of so many numbers, done by as many threads as there are cores, with its
 /// progress.
-fn side_by_side<T: Send + Default + Clone>(count: usize, work: impl Fn(usize) -> T + Sync) -> Vec<T> {
+pub(crate) fn side_by_side<T: Send + Default + Clone>(
+    count: usize,
+    work: impl Fn(usize) -> T + Sync,
+) -> Vec<T> {
     let threads = thread::available_parallelism().map_or(1, usize::from);
     let progress = Progress::of(count, "windows");
     let next = AtomicUsize::new(0);

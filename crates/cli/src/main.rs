@@ -17,6 +17,7 @@ mod moments;
 mod output;
 mod progress;
 mod starts;
+mod sweep;
 
 use failure::Failure;
 use std::process::ExitCode;

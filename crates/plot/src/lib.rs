@@ -23,6 +23,7 @@ mod over;
 mod placer;
 mod reading;
 mod style;
+mod sweep;
 mod table;
 mod window;
 
@@ -36,6 +37,7 @@ pub use laboratory::{FlowStudy, LoadingStudy, RecipeStudy, Study};
 pub use over::Over;
 pub use reading::{Reading, nearest_line, reading};
 pub use style::Style;
+pub use sweep::SweepFigure;
 pub use table::{DataCell, DataColumn, DataTable};
 pub use window::nothing_usable;
 

@@ -7,6 +7,7 @@ mod laboratory;
 mod names;
 mod over;
 mod reading;
+mod sweep;
 
 use super::*;
 use crate::display_list::Shape;

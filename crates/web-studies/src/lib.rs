@@ -4,11 +4,14 @@
 
 mod explain;
 mod safety;
+mod sweep;
 
 pub use explain::{cavity_sizes, explained, moves};
 pub use safety::{
     answers, best_of, from_mould, levers, levers_changed, opening, ranked_openings, shots, tried, usable_with,
 };
+
+pub use sweep::{SweepShown, SweepValues, sweep_shown, sweep_values, swept};
 
 /// Adds the types of what crosses this boundary to those of a page.
 #[cfg(feature = "typescript")]

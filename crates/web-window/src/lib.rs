@@ -44,5 +44,6 @@ pub fn declarations() -> gatefrost_web::typescript::Declarations {
     declarations.visit::<gatefrost_report::Report>();
     declarations.visit::<gatefrost_window::Moved>();
     declarations.visit::<gatefrost_window::Nearest>();
+    declarations.visit::<gatefrost_window::Swept>();
     declarations
 }

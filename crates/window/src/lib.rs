@@ -16,6 +16,7 @@ mod place;
 mod sample;
 mod sizes;
 mod surface;
+mod sweep;
 mod trace;
 
 pub use bands::{Band, Bands, COVERAGE_PERCENT, Moved, bands, bands_of, directions, moved};
@@ -27,6 +28,7 @@ pub use sample::margins_at;
 pub use sample::{margins_here, margins_of};
 pub use sizes::{left_out, size_part, size_parts};
 pub use surface::Surface;
+pub use sweep::{Input, Swept, Unswept};
 pub use trace::{Detail, surface, told, trace, window};
 
 use gatefrost_core::limits::{Limit, Margin};

@@ -127,11 +127,12 @@ function png(source, name, height, options) {
   );
 }
 
+// Fills a table.
 /**
  * @param {HTMLTableElement} table
  * @param {Gatefrost.DataTable} data
  */
-function show(table, { caption, columns, rows }) {
+export function show(table, { caption, columns, rows }) {
   const cell = (/** @type {Gatefrost.DataCell} */ value) => (typeof value === "number" ? number(value, 5) : (value ?? ""));
   table.replaceChildren(
     el("caption", {}, caption),

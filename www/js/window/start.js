@@ -93,6 +93,7 @@ class WindowPage {
   }
 
   #buildTools() {
+    byId("sweep").addEventListener("toggle", () => import("app/window/sweep").then(({ buildSweep }) => buildSweep(byId("sweep"))), { once: true });
     byId("stop").addEventListener("click", () => this.#calculator.stop());
     byId("to-cautions").addEventListener("click", showCautions);
     byId("to-story").addEventListener("click", toSettings);
