@@ -9,7 +9,6 @@ import { lit } from "app/window/lit";
 import { axisOf } from "app/window/plane";
 import { limitUnder, movedOn, openFromFigure } from "app/window/press";
 import { model } from "app/window/settings/model";
-import { buildStrip } from "app/window/strip";
 
 // Greatest distance at which a finger takes hold of the set point, CSS pixels.
 const GRIP = 32;
@@ -79,10 +78,11 @@ export function markBest(place) {
 export function buildWindow(sheet) {
   const canvas = byId("window-canvas", "canvas");
   const picture = new Picture(canvas, sheet, "window", { options: windowOptions });
-  const small = buildStrip(sheet, windowOptions);
+  /** @type {Picture | null} */
+  let small = null;
   const refresh = () => {
     picture.refresh();
-    small.refresh();
+    small?.refresh();
   };
   canvas.addEventListener("keydown", stepWithKeys);
   lit.addEventListener("changed", () => {
@@ -90,8 +90,10 @@ export function buildWindow(sheet) {
     refresh();
   });
   dragWith(picture, sheet);
-  // Nobody reads before there is something to read.
+  // What nobody needs before there is something to read.
   const read = async () => {
+    const { buildStrip } = await import("app/window/strip");
+    small = buildStrip(sheet, windowOptions);
     const { buildCrossHair } = await import("app/window/cross-hair");
     buildCrossHair({ picture, sheet, onMark: (event) => onMark(picture, event), inGrip: (event) => inGrip(picture, event), setPoint: setPointWords });
   };
