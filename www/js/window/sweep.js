@@ -19,6 +19,7 @@ import { model } from "app/window/settings/model";
 const APART = { "cavity.wall_thickness": "wall_thickness", "cavity.gate_depth": "gate_depth" };
 const COUNT = 9;
 
+/** @typedef {{ scenario: string, path: string, points: Gatefrost.Swept[] }} InHand the scenario as text, the input, what was found for its values */
 /** @typedef {{ svg: string, file: string, table: Gatefrost.DataTable, csv: string }} Shown */
 
 /** @param {HTMLElement} root */
@@ -35,8 +36,8 @@ class Sweep {
   #more;
   /** @type {Promise<Pool> | null} */
   #pool = null;
-  // What is shown: the scenario as text, the input, what was found for its values.
-  /** @type {{ scenario: string, path: string, points: Gatefrost.Swept[] } | null} */
+  // What is shown.
+  /** @type {InHand | null} */
   #swept = null;
   /** @type {Shown | null} */
   #shown = null;
@@ -141,7 +142,7 @@ class Sweep {
   }
 
   /**
-   * @param {NonNullable<Sweep["#swept"]>} swept
+   * @param {InHand} swept
    * @param {number} from
    * @param {number} to
    */
