@@ -1,7 +1,6 @@
 //! Reading the window at a place, with the mouse and with a finger.
 
 use serde_json::json;
-use thirtyfour::prelude::*;
 
 use crate::harness::{Page, READY, browse};
 use crate::reading::{MELT, TIME};

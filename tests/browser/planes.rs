@@ -1,7 +1,6 @@
 //! Other planes of the same scenario, and one input against the window.
 
 use serde_json::json;
-use thirtyfour::prelude::*;
 
 use crate::harness::{READY, browse};
 
