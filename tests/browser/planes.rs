@@ -54,8 +54,8 @@ fn an_input_is_swept_into_curves_and_a_table() {
         page.js("document.querySelector('#sweep').open = true").await;
         page.wait_until("document.querySelector('#sweep-start')", READY).await;
         page.choose("#sweep-input", "machine.max_pressure").await;
-        page.fill("#sweep-from", "60").await;
-        page.fill("#sweep-to", "140").await;
+        page.fill("#sweep-from", "80").await;
+        page.fill("#sweep-to", "160").await;
         page.press("#sweep-start").await;
         page.wait_until("document.querySelectorAll('#sweep tbody tr').length === 9", READY).await;
         page.wait_until("document.querySelector('#sweep-picture').naturalWidth > 100", READY).await;
@@ -64,7 +64,7 @@ fn an_input_is_swept_into_curves_and_a_table() {
                 [...tr.children].slice(0, 3).map((td) => Number(td.textContent)))")
             .await;
         let rows: Vec<[f64; 3]> = serde_json::from_value(rows).unwrap();
-        assert_eq!([rows[0][0], rows[8][0]], [60.0, 140.0]);
+        assert_eq!([rows[0][0], rows[8][0]], [80.0, 160.0]);
         assert!(rows.windows(2).all(|pair| pair[1][1] >= pair[0][1] - 0.5), "more pressure: {rows:?}");
         // What spans the plane cannot be swept.
         page.choose("#sweep-input", "setup.melt_temperature").await;

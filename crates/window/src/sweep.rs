@@ -165,7 +165,7 @@ mod tests {
         let scenario = scenario();
         let input = Input::of(&scenario, "machine.max_pressure").expect("an input");
         let shares: Vec<f64> = input
-            .values(60.0, 240.0, 3)
+            .values(80.0, 240.0, 3)
             .into_iter()
             .filter_map(|value| input.swept(&scenario, value, Detail::Coarse).usable_percent)
             .collect();

@@ -19,12 +19,8 @@ impl Scenario {
             return;
         }
         for (side, span) in [("x", &window.x), ("y", &window.y)] {
-            // Only depths have no value, where there is nothing to be so deep.
-            if self.get(span.axis).is_nan() {
-                let message = match span.axis {
-                    Axis::WallThickness => "asks for a wall thickness; none of the passages is a part",
-                    _ => "asks for a gate thickness; none of the passages is a gate",
-                };
+            if span.axis == Axis::GateDepth && self.cavity.gate_depth().is_none() {
+                let message = "asks for a gate thickness; none of the passages is a gate";
                 problems.push(problem(&format!("window.{side}.axis"), message));
             }
             check_span(side, span, problems);
