@@ -53,9 +53,9 @@ fn an_input_is_swept_into_curves_and_a_table() {
         page.idle().await;
         page.js("document.querySelector('#sweep').open = true").await;
         page.wait_until("document.querySelector('#sweep-start')", READY).await;
-        page.choose("#sweep-input", "machine.max_pressure").await;
-        page.fill("#sweep-from", "80").await;
-        page.fill("#sweep-to", "160").await;
+        page.choose("#sweep-input", "machine.clamp_force").await;
+        page.fill("#sweep-from", "20").await;
+        page.fill("#sweep-to", "60").await;
         page.press("#sweep-start").await;
         page.wait_until("document.querySelectorAll('#sweep tbody tr').length === 9", READY).await;
         page.wait_until("document.querySelector('#sweep-picture').naturalWidth > 100", READY).await;
@@ -64,8 +64,8 @@ fn an_input_is_swept_into_curves_and_a_table() {
                 [...tr.children].slice(0, 3).map((td) => Number(td.textContent)))")
             .await;
         let rows: Vec<[f64; 3]> = serde_json::from_value(rows).unwrap();
-        assert_eq!([rows[0][0], rows[8][0]], [80.0, 160.0]);
-        assert!(rows.windows(2).all(|pair| pair[1][1] >= pair[0][1] - 0.5), "more pressure: {rows:?}");
+        assert_eq!([rows[0][0], rows[8][0]], [20.0, 60.0]);
+        assert!(rows.windows(2).all(|pair| pair[1][1] >= pair[0][1] - 0.5), "more clamp force: {rows:?}");
         // What spans the plane cannot be swept.
         page.choose("#sweep-input", "setup.melt_temperature").await;
         page.press("#sweep-start").await;

@@ -159,13 +159,13 @@ mod tests {
         }
     }
 
-    /// A machine with more pressure loses nothing, and the usable share is no more than the plane.
+    /// More clamp force loses nothing, because it only allows a greater opening force.
     #[test]
-    fn more_pressure_does_not_narrow_the_window() {
+    fn more_clamp_force_does_not_narrow_the_window() {
         let scenario = scenario();
-        let input = Input::of(&scenario, "machine.max_pressure").expect("an input");
+        let input = Input::of(&scenario, "machine.clamp_force").expect("an input");
         let shares: Vec<f64> = input
-            .values(80.0, 240.0, 3)
+            .values(20.0, 60.0, 3)
             .into_iter()
             .filter_map(|value| input.swept(&scenario, value, Detail::Coarse).usable_percent)
             .collect();
