@@ -25,7 +25,7 @@ impl Scenario {
             Axis::HoldPressure => s.hold_pressure,
             Axis::HoldTime => s.hold_time,
             Axis::SolidsLoading => s.solids_loading,
-            Axis::FlowRate | Axis::GateDepth => 0.0,
+            Axis::FlowRate | Axis::GateDepth | Axis::WallThickness | Axis::ClampForce => 0.0,
         }
     }
 
