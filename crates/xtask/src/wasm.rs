@@ -46,7 +46,7 @@ pub const CORES: [Core; 4] = [
     Core {
         name: "studies",
         package: "gatefrost-web-studies",
-        budget: 380_000,
+        budget: 450_000,
         opt_level: None,
         of_page: false,
     },
