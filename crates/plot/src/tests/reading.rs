@@ -72,7 +72,7 @@ fn the_lines_say_what_the_model_says() {
             .step_by(23)
             .map(|place| Wanted { place, stage: gatefrost_core::stages::Stage::LAST })
             .collect();
-        let margins = margins_at(&scenario, &wanted);
+        let margins = margins_at(&scenario, &wanted, &[]);
         let mut compared = 0;
         for (Wanted { place, .. }, margins) in wanted.iter().zip(margins) {
             let said = reading(&window, SIZE, *place);

@@ -31,7 +31,11 @@ impl Axis {
             Self::MeltTemperature | Self::MouldTemperature => 1.0,
             Self::InjectionTime | Self::HoldTime => TIME,
             Self::HoldPressure => PRESSURE,
-            Self::FlowRate | Self::SolidsLoading | Self::GateDepth => return [value; 2],
+            Self::FlowRate
+            | Self::SolidsLoading
+            | Self::GateDepth
+            | Self::WallThickness
+            | Self::ClampForce => return [value; 2],
         };
         let steps = value * in_a_unit;
         // A value that is a step already may differ from it in its last bit.
