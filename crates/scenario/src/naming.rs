@@ -61,6 +61,7 @@ const NAMES: &[(&str, &str)] = &[
     ("sintering", "Sintering"),
     ("sintering.stretches", "The furnace run"),
     ("sintering.stretches.*", "Stretch of the furnace run"),
+    ("plan", "Plan"),
     ("limits", "Limits"),
     ("scatter", "Scatter"),
     ("ignored", "Limits left out"),

@@ -16,6 +16,7 @@ mod flow_law;
 pub mod gate;
 mod limits;
 pub mod link;
+mod planning;
 mod setup;
 mod sintering;
 mod sizes;
@@ -44,6 +45,7 @@ pub use flow_law::{
     PowerLawConstants,
 };
 pub use limits::Thresholds;
+pub use planning::Planning;
 pub use setup::{HoldStep, MAX_HOLD_STEPS, MAX_RAM_STEPS, Machine, Model, Mould, RamStep, Scatter, Setup};
 pub use sintering::{FurnaceStretch, MAX_STRETCHES, Sintering};
 pub use sizes::{Dimension, Flow, MAX_DIMENSIONS, Sizes, Stands};
@@ -83,6 +85,7 @@ pub(crate) fn groups() -> impl Iterator<Item = &'static [Parameter]> {
         Thermal::PARAMETERS,
         Sintering::PARAMETERS,
         FurnaceStretch::PARAMETERS,
+        Planning::PARAMETERS,
         Thresholds::PARAMETERS,
         Scatter::PARAMETERS,
         Model::PARAMETERS,
@@ -125,6 +128,9 @@ pub struct Scenario {
     /// The furnace run.
     #[serde(default)]
     pub sintering: Sintering,
+    /// Route, screw, ejection, mixing and prices.
+    #[serde(default)]
+    pub plan: Planning,
     /// Thresholds of the limits.
     #[serde(default)]
     pub limits: Thresholds,
