@@ -101,6 +101,8 @@ pub struct Surface {
     pub steel: f64,
     /// Reynolds number in the drillings.
     pub reynolds: f64,
+    /// Nusselt number of the film there.
+    pub nusselt: f64,
     /// How the water flows.
     pub regime: Regime,
 }
@@ -143,13 +145,14 @@ impl Circuits {
         let reynolds = 4.0 * self.flow / self.count * water.density / (PI * self.bore * water.viscosity);
         let prandtl = water.viscosity * water.heat / (water.density * water.conductivity);
         let along = heat / self.length;
-        let film = along / (PI * water.conductivity * nusselt(reynolds, prandtl));
+        let nusselt = nusselt(reynolds, prandtl);
+        let film = along / (PI * water.conductivity * nusselt);
         let steel = along / (self.conductivity * self.shape_factor());
         let regime = match reynolds {
             re if re < TRANSITION[0] => Regime::Laminar,
             re if re < TRANSITION[1] => Regime::Between,
             _ => Regime::Turbulent,
         };
-        Some(Surface { temperature: mean + film + steel, rise, film, steel, reynolds, regime })
+        Some(Surface { temperature: mean + film + steel, rise, film, steel, reynolds, nusselt, regime })
     }
 }

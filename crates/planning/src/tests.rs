@@ -1,0 +1,124 @@
+//! The whole plan of worked demos against numbers worked out by hand.
+
+use super::*;
+use gatefrost_after::plan::PowderScatter;
+use gatefrost_core::cavity::Cavity;
+use gatefrost_core::feedstock::Material;
+use gatefrost_scenario::scenario::{Dimension, demo};
+
+/// The report is read as it is written.
+fn shot(s: &Scenario) -> Shot {
+    let report = gatefrost_report::evaluate(s).expect("valid");
+    serde_json::from_value(serde_json::to_value(&report).expect("JSON")).expect("the names of the report")
+}
+
+fn handed(shot: &Shot) -> FromMould {
+    FromMould {
+        filled: 0.98863,
+        density_kg_m3: shot.feedstock.density_kg_m3,
+        mass_g: shot.cavity.part_volume_cm3 * shot.feedstock.density_kg_m3 * 0.98863e-3,
+        shrinkage_spread_percent: [0.74, 1.31],
+        scatter: vec![PowderScatter { cause: "hold pressure".to_owned(), relative: 3e-4 }],
+    }
+}
+
+fn whole(s: &Scenario) -> WholePlan {
+    s.validate().expect("valid");
+    let shot = shot(s);
+    let handed = handed(&shot);
+    plan(s, Some(&shot), Some(&handed), &gatefrost_after::plan::plan(s, Some(&handed)))
+}
+
+fn bracket() -> Scenario {
+    let mut s = demo::default_demo().scenario();
+    s.sizes.dimensions =
+        vec![Dimension { name: "length".into(), size: 25.0, tolerance: 0.075, ..Dimension::default() }];
+    let p = &mut s.plan;
+    (p.pieces, p.pressed_height, p.pressed_width) = (Some(20_000.0), Some(20.0), Some(10.0));
+    (p.screw_diameter, p.screw_length) = (Some(18.0), Some(20.0));
+    (p.core_radius, p.core_length, p.pins, p.pin_diameter) = (Some(5.0), Some(10.0), Some(4.0), Some(2.0));
+    (p.mixer_volume, p.mixing_temperature) = (Some(5.0), Some(150.0));
+    (p.feedstock_price, p.machine_price, p.furnace_price) = (Some(30.0), Some(40.0), Some(500.0));
+    (p.furnace_load, p.finishing_price, p.mould_price) = (Some(2000.0), Some(0.2), Some(15_000.0));
+    (p.good_share, p.other_price, p.other_tool, p.hours) =
+        (Some(95.0), Some(3.0), Some(5000.0), Some(4000.0));
+    s.mould.coolant_temperature = Some(30.0);
+    s
+}
+
+#[test]
+fn every_demo_has_a_plan_without_a_hole_in_its_numbers() {
+    for demo in demo::DEMOS {
+        let told = serde_json::to_string(&whole(&demo.scenario())).expect("JSON");
+        assert!(!told.contains("NaN") && !told.contains("inf "), "{}", demo.name);
+    }
+}
+
+/// Copies of a passage that begins a part, by the core's own grouping.
+#[test]
+fn the_parts_of_a_shot_are_those_of_the_cavity() {
+    for demo in demo::DEMOS {
+        let s = demo.scenario();
+        let flowing = Material::resolve(&s.feedstock).flowing();
+        let cavity = Cavity::resolve(&s.cavity, &s.model, flowing);
+        let expected: f64 = cavity.parts().iter().map(|part| cavity.passages[part[0]].copies).sum();
+        assert_eq!(parts_of_a_shot(&s), expected, "{}", demo.name);
+    }
+}
+
+#[test]
+fn the_bracket_is_planned_from_route_to_sheet() {
+    let plan = whole(&bracket());
+    let compact = plan.route.compact.expect("a compact");
+    assert!((compact.one.last().expect("points").y - 30.119).abs() < 1e-3);
+    assert!((compact.both[30].y - 54.881).abs() < 1e-3, "the middle");
+    let cost = &plan.cost;
+    assert!(cost.left_out.is_empty(), "{:?}", cost.left_out);
+    let sum: f64 = cost.causes.iter().map(|cause| cause.each).sum();
+    assert!((sum / cost.each.expect("counted") - 1.0).abs() < 1e-12 && cost.causes.len() == 5);
+    assert!(cost.pays_from.expect("pays") > 0.0);
+    // Twice the cavities halve what an hour of moulding costs each part.
+    let moulding = cost.causes.iter().find(|cause| cause.name == "moulding").expect("moulding").each;
+    assert!((cost.changes[0].each + 0.5 * moulding).abs() < 1e-12);
+    let names: Vec<&str> = plan.sheet.parts.iter().map(|part| &part.name[..1]).collect();
+    assert_eq!(names, ["1", "2", "3", "4", "5", "6", "7", "C"]);
+    assert!(plan.sheet.open.iter().any(|line| line.contains("not held")), "±0.3 % has a Cpk below 1.33");
+    assert!(plan.mould.expect("a mould").ejection.len() == 4);
+}
+
+/// What is in the batch adds up, and four fifths of it are weighed in fresh with a fifth of regrind.
+#[test]
+fn the_batch_adds_up() {
+    let mut s = bracket();
+    s.plan.regrind = 20.0;
+    let plan = whole(&s);
+    let mixing = plan.mixing.expect("mixing");
+    let share: f64 = mixing.components.iter().map(|part| part.mass_percent).sum();
+    assert!((share - 100.0).abs() < 1e-9, "{share}");
+    for part in &mixing.components {
+        assert!((part.fresh_g.expect("a batch") / part.batch_g.expect("a batch") - 0.8).abs() < 1e-12);
+    }
+    // 3.5 L of hot melt: lighter than the same volume cold.
+    let batch: f64 = mixing.components.iter().filter_map(|part| part.batch_g).sum();
+    assert!(batch < 3.5 * 5122.0 && batch > 3.5 * 4700.0, "{batch}");
+}
+
+/// A green weight scatters by what the machine and the loading scatter: (7950 − 880) 0.001/5122 and 3e-4, squares added.
+#[test]
+fn weights_have_limits_from_the_causes() {
+    let s = bracket();
+    let handed = handed(&shot(&s));
+    let expected = (7950.0_f64 - 880.0) * s.scatter.solids_loading / 100.0 / 5122.0;
+    let found = sheet::weight_scatter(&s, &handed);
+    assert!((found - expected.hypot(3e-4)).abs() < 1e-9, "{found}");
+}
+
+/// Without a shot nothing is invented.
+#[test]
+fn without_a_shot_the_plan_says_so() {
+    let s = bracket();
+    let plan = plan(&s, None, None, &gatefrost_after::plan::plan(&s, None));
+    assert!(plan.machine.is_none() && plan.mould.is_none() && plan.mixing.is_none());
+    assert!(plan.sheet.open.iter().any(|line| line.contains("not been computed")));
+    assert!(plan.cost.left_out.iter().any(|line| line.starts_with("Feedstock is not counted")));
+}
