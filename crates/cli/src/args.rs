@@ -189,6 +189,13 @@ pub(crate) enum Command {
     /// by cause, and the weights to check.
     #[command(after_help = "Example:\n  gatefrost after hinge.json > hinge-after.json")]
     After(File),
+    /// Plan the whole way: route, machine, mould, mixing, cost, and the sheet to work by.
+    ///
+    /// Prints as JSON: each route with reasons and numbers, the pressure along a compact, what the cycle asks of the machine
+    /// and what would meet it, coolant and steel, vents, cores and pins, the batch and its temperatures, cost by cause with
+    /// what is not counted, and the steps of the sheet.
+    #[command(after_help = "Example:\n  gatefrost plan hinge.json > hinge-plan.json")]
+    Plan(File),
     /// Fit the diffusivity of a debinding bath to weighings.
     #[command(
         after_help = "Example:\n  gatefrost mass-loss weighings.csv --scenario hinge.json --apply fitted.json\n\nColumns: temperature [°C], time [h], mass loss [%] of the green mass, and wall [mm] or rod [mm]."

@@ -5,7 +5,7 @@ use crate::failure::Failure;
 use crate::input::Source;
 use crate::output::{complain, json, print};
 use crate::progress::Progress;
-use crate::{after, dsc, explain, laboratory, lines, manual, moments, starts, sweep};
+use crate::{after, dsc, explain, laboratory, lines, manual, moments, planning, starts, sweep};
 use gatefrost_core::catalogue;
 use gatefrost_core::format::quoted;
 use gatefrost_core::scenario::Difference;
@@ -56,6 +56,7 @@ pub(crate) fn run(command: Command) -> Result<(), Failure> {
         Command::Critical(call) => laboratory::critical(&call.source, &call.options()),
         Command::Dsc(call) => dsc::dsc(&call),
         Command::After(File { source }) => after::after(&source),
+        Command::Plan(File { source }) => planning::whole(&source),
         Command::MassLoss(call) => after::mass_loss(&call),
         Command::Shrinkage(call) => after::shrinkage(&call),
         Command::Densities(call) => after::densities(&call),

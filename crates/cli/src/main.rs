@@ -15,6 +15,7 @@ mod lines;
 mod manual;
 mod moments;
 mod output;
+mod planning;
 mod progress;
 mod starts;
 mod sweep;
