@@ -15,6 +15,8 @@ const CELSIUS: f64 = 273.15;
 const TURBULENT: f64 = 1e4;
 /// Share of the green strength that a pin may press with, common practice.
 const PIN_SHARE: f64 = 1.0 / 3.0;
+/// Poisson's ratio of the green part, from memory; the pressure hardly depends on it.
+const POISSON: f64 = 0.3;
 /// How far the steel's surface may be from what is set before the plan says so \[K\]: judgement, two standard deviations
 /// of the usual scatter.
 const NEAR: f64 = 2.0;
@@ -181,7 +183,7 @@ pub fn grip(s: &Scenario, thickest: f64) -> Option<Grip> {
         length: p.core_length? / 1e3,
         wall: p.core_wall.unwrap_or(thickest) / 1e3,
         modulus: p.green_modulus * 1e9,
-        poisson: p.green_poisson,
+        poisson: POISSON,
         contraction: p.contraction / 100.0,
         friction: p.ejection_friction,
         draft: p.draft.to_radians(),
@@ -255,7 +257,7 @@ fn hot_sprue(s: &Scenario, shot: &Shot) -> Vec<Row> {
     if let (Some(part), Some(runner)) = (shot.cool.cooling_time_s, shot.cool.runner_time_s) {
         let saved = (runner - part).max(0.0);
         let here = if s.setup.cooling_time.is_some() {
-            format!("{} cools in {}, the part in {}", "the cold path", with(runner, "s"), with(part, "s"))
+            format!("the cold path cools in {}, the part in {}", with(runner, "s"), with(part, "s"))
         } else {
             format!("at most {} of each cycle", with(saved, "s"))
         };

@@ -221,17 +221,23 @@ impl Asked<'_> {
         });
         rows.push(Row::told("thickest wall in the cavity", with(wall, "mm"), "0.3 to 6 mm"));
         rows.push(match &self.after.debinding_hours {
-            Some(hours) => Row::judged(
-                "debinding of this wall",
-                format!(
+            Some(hours) => {
+                let here = format!(
                     "{} h ({} to {} h)",
                     number(hours.value, 3),
                     number(hours.low, 2),
                     number(hours.high, 2)
-                ),
-                format!("at most {} allowed", with(s.debinding.longest, "h")),
-                hours.value <= s.debinding.longest,
-            ),
+                );
+                match s.debinding.longest {
+                    Some(longest) => Row::judged(
+                        "debinding of this wall",
+                        here,
+                        format!("at most {} allowed", with(longest, "h")),
+                        hours.value <= longest,
+                    ),
+                    None => Row::told("debinding of this wall", here, "no longest time is stated"),
+                }
+            }
             None => Row::told("debinding of this wall", "does not end", "see debinding"),
         });
         let grain = with(s.feedstock.particle_size, "µm");

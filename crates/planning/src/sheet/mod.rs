@@ -132,7 +132,7 @@ fn route(p: &Parts<'_>) -> SheetPart {
         rows.push(Row::told(
             "cost of a good part, as far as counted",
             number(each, 3),
-            format!("{} causes not counted", p.cost.left_out.len()),
+            format!("not counted: {}", p.cost.left_out.len()),
         ));
     }
     let notes = vec![FROM_MEMORY.to_owned(), p.cost.break_even.clone()];

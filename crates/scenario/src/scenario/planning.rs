@@ -8,7 +8,7 @@ parameters! {
     pub struct Planning at "plan" {
         optional pieces = 20000.0 in 1.0 to 1000000000.0, "N_a", "1/a", "Pn", "Parts a year",
             "Good parts that are wanted in a year.", "the order";
-        count undercuts = 0.0 in 0.0 to 1000.0, "N_u", "", "Pu", "Undercuts and cross holes",
+        count undercuts = 0.0 in 0.0 to 1000.0, "N_u", "", "Pu", "Undercuts",
             "Features of the part that a punch moving along one axis cannot form.", "the drawing";
         optional pressed_height = 10.0 in 0.01 to 5000.0, "H", "mm", "PH", "Height as pressed",
             "Height of a compact along the axis of the press, at the end of pressing.", "the drawing, larger by the shrinkage of sintering";
@@ -18,11 +18,11 @@ parameters! {
             "Coefficient of friction at the die wall, times the ratio of the pressure on it to the pressure along the axis.", "0.1 to 0.2 with lubricant, from memory";
         number pressed_density = 60.0 in 10.0 to 99.0, "ρ_0", "%", "Pr", "Density at the punch",
             "Density of the compact at the moving punch, relative to that of the solid.", "granulated ceramics 50 to 60, metal powders 70 to 90 %, from memory";
-        number density_slope = 12.0 in 0.0 to 60.0, "b", "%", "Pb", "Density gained by ten times the pressure",
+        number density_slope = 12.0 in 0.0 to 60.0, "b", "%", "Pb", "Density from ten times the pressure",
             "By how much the relative density rises when the pressure rises to ten times.", "granulated ceramics about 10, metal powders 20 to 25 %, from memory; measure two pressures";
-        optional screw_diameter = 18.0 in 2.0 to 300.0, "D_s", "mm", "Ps", "Diameter of screw or plunger",
+        optional screw_diameter = 18.0 in 2.0 to 300.0, "D_s", "mm", "Ps", "Diameter of the screw",
             "Diameter of the screw or plunger that injects.", "the machine's data sheet";
-        optional screw_length = 20.0 in 0.0 to 60.0, "L/D", "", "Pl", "Length of the screw over its diameter",
+        optional screw_length = 20.0 in 0.0 to 60.0, "L/D", "", "Pl", "Length of the screw in diameters",
             "0 for a plunger, which melts and injects without mixing.", "about 20 for feedstocks, from memory";
         number cushion = 7.0 in 0.0 to 60.0, "u_c", "%", "Pc", "Cushion",
             "Melt that stays before the screw after the hold, as a share of the stroke.", "5 to 10 %, common practice";
@@ -36,12 +36,10 @@ parameters! {
             "Cores like this one in one part.", "the drawing of the mould";
         number draft = 0.5 in 0.0 to 30.0, "α", "°", "Ca", "Draft",
             "Angle of the core's flank to the direction of ejection.", "0.5 to 2°, common practice";
-        number ejection_friction = 0.2 in 0.0 to 2.0, "µ", "", "Cf", "Friction of the part on the core",
+        number ejection_friction = 0.2 in 0.0 to 2.0, "µ", "", "Cf", "Friction on the core",
             "Coefficient of friction of the green part on the steel.", "0.1 to 0.4, from memory";
         number green_modulus = 4.0 in 0.01 to 200.0, "E", "GPa", "CE", "Modulus of the green part",
             "Young's modulus of the green part at ejection.", "a few GPa, from memory";
-        number green_poisson = 0.3 in 0.0 to 0.49, "ν", "", "Cv", "Poisson's ratio of the green part",
-            "Contraction across a pull, over the stretch along it.", "about 0.3, from memory";
         number contraction = 0.4 in 0.0 to 5.0, "ε", "%", "Cc", "Contraction on the core",
             "Linear contraction between the time the part grips the core and ejection.", "0.3 to 0.6 %, from memory";
         number green_strength = 8.0 in 0.01 to 500.0, "R_g", "MPa", "CR", "Strength of the green part",
@@ -62,7 +60,7 @@ parameters! {
             "Share of each shot that is ground sprues and runners.", "up to what sprues and runners give, common practice";
         optional feedstock_price = 30.0 in 0.0 to 1000000000.0, "c_f", "1/kg", "cF", "Price of the feedstock",
             "In your own currency for each kilogram.", "your own";
-        optional machine_price = 40.0 in 0.0 to 1000000000.0, "c_h", "1/h", "cM", "Price of an hour of moulding",
+        optional machine_price = 40.0 in 0.0 to 1000000000.0, "c_h", "1/h", "cM", "Price of a moulding hour",
             "Machine and operator, in your own currency.", "your own";
         optional furnace_price = 500.0 in 0.0 to 1000000000.0, "c_r", "", "cR", "Price of a furnace run",
             "Debinding and sintering of one load, in your own currency.", "your own";
@@ -74,11 +72,11 @@ parameters! {
             "In your own currency. It is shared by the parts of a year.", "your own";
         optional good_share = 95.0 in 1.0 to 100.0, "y", "%", "cY", "Good parts",
             "Share of the moulded parts that are sold.", "your own";
-        optional other_price = 2.0 in 0.0 to 1000000000.0, "c_o", "", "cO", "Price of a part by another route",
+        optional other_price = 2.0 in 0.0 to 1000000000.0, "c_o", "", "cO", "Price by the other route",
             "Each part by the route compared with, without its tool, in your own currency.", "your own";
-        optional other_tool = 5000.0 in 0.0 to 1000000000000.0, "C_o", "", "cU", "Price of the other route's tool",
+        optional other_tool = 5000.0 in 0.0 to 1000000000000.0, "C_o", "", "cU", "Tool of the other route",
             "In your own currency.", "your own";
-        optional hours = 4000.0 in 1.0 to 8784.0, "t_a", "h", "cH", "Hours of moulding in a year",
+        optional hours = 4000.0 in 1.0 to 8784.0, "t_a", "h", "cH", "Moulding hours a year",
             "Hours in a year in which the machine may mould this part.", "your own";
     }
 }
