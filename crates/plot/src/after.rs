@@ -1,7 +1,7 @@
 //! What follows the mould: mass lost, the schedule of a furnace, time against the wall, the furnace run, and the budget of
 //! sizes.
 
-mod bars;
+pub(crate) mod bars;
 
 use crate::axes::{Layout, reading};
 use crate::curves::ORDER;

@@ -1,4 +1,4 @@
-//! The budget of sizes: a bar for each cause, as long as its scatter.
+//! Bars by cause: the budget of sizes, each bar as long as its scatter; and other sums that are drawn alike.
 
 use crate::axes::{self, AxisSpan, Layout, Panel, at_least_a_pixel, reading};
 use crate::display_list::{DisplayList, Rect, Side, text_width, truncated};
@@ -14,33 +14,48 @@ const GAP: f64 = 9.0;
 /// Words of the last bar.
 const TOGETHER: &str = "all together";
 
-struct Bar {
-    words: String,
-    percent: f64,
-    whole: bool,
+/// One bar.
+pub(crate) struct Bar {
+    pub words: String,
+    pub value: f64,
+    pub whole: bool,
+}
+
+/// Bars over one axis.
+pub(crate) struct Bars {
+    pub bars: Vec<Bar>,
+    /// What the axis measures, and its unit.
+    pub axis: [&'static str; 2],
+    pub footnote: &'static str,
 }
 
 fn bars(sizes: &SizePlan) -> Vec<Bar> {
     let each = sizes.budget.iter().map(|share| Bar {
         words: share.cause.clone(),
-        percent: share.percent,
+        value: share.percent,
         whole: false,
     });
-    let whole = Bar { words: TOGETHER.to_owned(), percent: sizes.scatter_percent, whole: true };
+    let whole = Bar { words: TOGETHER.to_owned(), value: sizes.scatter_percent, whole: true };
     each.chain(std::iter::once(whole)).collect()
 }
 
 pub(super) fn draw(list: &mut DisplayList, sizes: &SizePlan, caption: &str, name: &str) -> Layout {
+    let footnote = "One standard deviation of a length. The squares add up: a bar half as long as another has a quarter of its part in the whole.";
+    let bars = Bars { bars: bars(sizes), axis: ["Scatter of a length", "%"], footnote };
+    draw_bars(list, &bars, caption, name)
+}
+
+/// Draws bars from zero, the words before them and the value behind each.
+pub(crate) fn draw_bars(list: &mut DisplayList, of: &Bars, caption: &str, name: &str) -> Layout {
     let area = list.begin(caption, name);
-    let words = "One standard deviation of a length. The squares add up: a bar half as long as another has a quarter of its part in the whole.";
-    let area = list.footnote(words, area);
-    let bars = bars(sizes);
+    let area = list.footnote(of.footnote, area);
+    let (bars, [title, unit]) = (&of.bars, of.axis);
     let widest = bars.iter().map(|bar| text_width(&bar.words, LABEL, bar.whole)).fold(0.0, f64::max);
     let words_room = list.px(widest + 10.0).min(0.45 * area.width());
     let (left, right) =
         (area.left + words_room, (area.right - list.px(56.0)).max(area.left + words_room + 1.0));
-    let greatest = bars.iter().map(|bar| bar.percent).fold(0.0, f64::max).max(1e-6);
-    let x = AxisSpan::new("Scatter of a length", "%", 0.0, greatest, false);
+    let greatest = bars.iter().map(|bar| bar.value).fold(0.0, f64::max).max(1e-6);
+    let x = AxisSpan::new(title, unit, 0.0, greatest, false);
     let foot = axes::foot_room(list);
     let step = list.px(BAR + GAP).min((area.height() - foot) / bars.len() as f64);
     let top = area.top + ((area.height() - foot - step * bars.len() as f64) * 0.3).max(0.0);
@@ -48,10 +63,10 @@ pub(super) fn draw(list: &mut DisplayList, sizes: &SizePlan, caption: &str, name
     let panel = Panel { rect, x, y: AxisSpan::new("", "", 0.0, 1.0, false) };
     for (i, bar) in bars.iter().enumerate() {
         let high = rect.top + step * i as f64;
-        let reach = panel.to_pixel([bar.percent, 0.0])[0];
+        let reach = panel.to_pixel([bar.value, 0.0])[0];
         let place =
             at_least_a_pixel(Rect { left, right: reach, top: high, bottom: high + step * BAR / (BAR + GAP) });
-        draw_bar(list, bar, place, area.left, words_room);
+        draw_bar(list, bar, unit, place, [area.left, words_room]);
     }
     draw_axis(list, &panel);
     Layout {
@@ -65,7 +80,7 @@ pub(super) fn draw(list: &mut DisplayList, sizes: &SizePlan, caption: &str, name
 }
 
 /// The whole is hatched, so that it stands apart in print.
-fn draw_bar(list: &mut DisplayList, bar: &Bar, place: Rect, words_from: f64, words_room: f64) {
+fn draw_bar(list: &mut DisplayList, bar: &Bar, unit: &str, place: Rect, [words_from, words_room]: [f64; 2]) {
     let ink = if bar.whole { list.palette.accent } else { list.palette.ink };
     list.area(place.corners(), list.palette.shade);
     if bar.whole {
@@ -82,8 +97,8 @@ fn draw_bar(list: &mut DisplayList, bar: &Bar, place: Rect, words_from: f64, wor
     let y = place.center()[1];
     let words = truncated(&bar.words, words_room / list.px(1.0) - 8.0, LABEL, bar.whole);
     list.write(&words, [words_from, y], Side::Left, LABEL, bar.whole, ink);
-    let said = format!("{} %", reading(bar.percent));
-    list.write(&said, [place.right + list.px(5.0), y], Side::Left, SMALL, bar.whole, ink);
+    let said = format!("{} {unit}", reading(bar.value));
+    list.write(said.trim_end(), [place.right + list.px(5.0), y], Side::Left, SMALL, bar.whole, ink);
 }
 
 fn draw_axis(list: &mut DisplayList, panel: &Panel) {
