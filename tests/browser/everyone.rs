@@ -160,6 +160,21 @@ fn axe_finds_nothing_after_the_mould() {
 
 #[test]
 #[ignore = "run by cargo xtask test"]
+fn axe_finds_nothing_in_the_plan() {
+    browse(async |page| {
+        page.goto("plan.html").await;
+        let rests = "document.documentElement.dataset.ready === 'true' && document.documentElement.dataset.busy === 'false'";
+        page.wait_until(rests, Duration::from_secs(60)).await;
+        page.press("#add-dimension").await;
+        page.fill("#f-plan-finishing_price", "0.2").await;
+        page.js("for (const box of document.querySelectorAll('details')) box.open = true").await;
+        page.frames().await;
+        checked(page).await;
+    });
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
 fn axe_finds_nothing_in_the_laboratory() {
     browse(async |page| {
         page.goto("laboratory.html").await;
@@ -271,6 +286,7 @@ fn no_width_scrolls_sideways_and_lines_stay_readable() {
             ("", "dataset.ready === 'true'"),
             ("laboratory.html", "dataset.busy === 'false'"),
             ("after.html", "dataset.busy === 'false'"),
+            ("plan.html", "dataset.busy === 'false'"),
         ] {
             page.goto(file).await;
             page.wait_until(&format!("document.documentElement.{wait}"), Duration::from_secs(60)).await;
@@ -312,6 +328,7 @@ fn whatever_is_pressed_is_large_enough_for_a_finger() {
             ("", "dataset.ready === 'true'"),
             ("laboratory.html", "dataset.busy === 'false'"),
             ("after.html", "dataset.busy === 'false'"),
+            ("plan.html", "dataset.busy === 'false'"),
         ] {
             page.resize(360, 740, 1.0).await;
             page.goto(file).await;

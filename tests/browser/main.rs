@@ -34,6 +34,7 @@ mod load;
 mod numbers;
 mod offline;
 mod paper;
+mod plan;
 mod planes;
 mod policy;
 mod pool;

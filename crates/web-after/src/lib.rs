@@ -4,8 +4,10 @@
 //! The plan takes milliseconds and follows each key: it runs on the page. What the mould hands on comes from the window's
 //! module in a worker (`from_mould`), because only that one holds the solver.
 
+mod planning;
 mod trials;
 
+pub use planning::{PlanSheet, machine_sizes};
 pub use trials::{fit_densities, fit_losses, fit_shrinkage, forms};
 
 use gatefrost_after::plan::{FromMould, Plan, plan};
@@ -144,6 +146,8 @@ pub fn declarations() -> gatefrost_web::typescript::Declarations {
     let mut declarations = gatefrost_web::typescript::Declarations::shared();
     declarations.visit::<Plan>();
     declarations.visit::<FromMould>();
+    declarations.visit::<gatefrost_planning::WholePlan>();
+    declarations.visit::<gatefrost_planning::machine::MachineSize>();
     declarations.visit::<TableError>();
     declarations.visit::<gatefrost_plot::Layout>();
     declarations.visit::<gatefrost_plot::DataTable>();

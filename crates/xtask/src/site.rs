@@ -127,9 +127,9 @@ fn without_types(line: &str) -> String {
     code
 }
 
-/// Whether only the page of what follows the mould has a field for a number.
+/// Whether only the page of what follows the mould, or that of the plan, has a field for a number.
 fn is_after(p: &Parameter) -> bool {
-    ["sizes", "debinding", "sintering"].iter().any(|group| p.group.split('.').next() == Some(group))
+    ["sizes", "debinding", "sintering", "plan"].iter().any(|group| p.group.split('.').next() == Some(group))
 }
 
 /// Help and source of the numbers that are wanted, as JSON.
@@ -139,7 +139,7 @@ fn words_of(wanted: impl Fn(&Parameter) -> bool) -> Result<String> {
     Ok(serde_json::to_string(&words)?)
 }
 
-/// What people read of the numbers of debinding, sintering and sizes: a script for their page alone.
+/// What people read of the numbers of debinding, sintering, sizes and the plan: a script for their pages alone.
 fn words_after() -> Result<String> {
     Ok(format!("export const wordsAfter = {};\n", words_of(is_after)?))
 }

@@ -9,6 +9,9 @@ const way = (/** @type {string} */ file, /** @type {string} */ query) => (/** @t
 export const toWindow = way("index.html", "");
 export const toLaboratory = way("laboratory.html", "?laboratory");
 export const toAfter = way("after.html", "?after");
+export const toPlan = way("plan.html", "?plan");
+// The same page at its last station.
+export const toSheet = way("plan.html?sheet", "?plan&sheet");
 
 const toHandbook = (/** @type {string} */ chapter, /** @type {string} */ anchor) => way(`handbook/${chapter}.html`, `?handbook/${chapter}`)(anchor);
 

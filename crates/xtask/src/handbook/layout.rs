@@ -22,6 +22,7 @@ pub fn page(chapters: &[Chapter], place: usize) -> String {
          <nav class=\"cell row\" aria-label=\"Pages\"><a class=\"way\" href=\"../index.html\">The window</a>\n\
          <a class=\"way\" href=\"../laboratory.html\">Feedstock laboratory</a>\n\
          <a class=\"way\" href=\"../after.html\">After the mould</a>\n\
+         <a class=\"way\" href=\"../plan.html\">The plan</a>\n\
          <a class=\"way\" href=\"#chapters\">Chapters</a></nav>\n</header>\n\
          <main class=\"handbook\">\n<article>\n<h1>{title}</h1>\n{}{}</article>\n{}</main>\n</body>\n</html>\n",
         styles::icon(),

@@ -26,13 +26,14 @@ use chapter::Chapter;
 pub const FOLDER: &str = "handbook/";
 
 /// The chapters, in their order, by the names of their files.
-const CHAPTERS: [&str; 12] = [
+const CHAPTERS: [&str; 13] = [
     "index",
     "page",
     "laboratory",
     "scenario",
     "model",
     "after",
+    "plan",
     "results",
     "limits",
     "numerics",

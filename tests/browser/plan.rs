@@ -1,0 +1,94 @@
+//! The page of the whole plan, and the way from route to plan at the head of every page.
+
+use crate::harness::{Page, READY, browse};
+use crate::laboratory::addressed;
+
+/// Waits until the plan is shown, with the moulding.
+async fn planned(page: &Page) {
+    page.wait_until("document.documentElement.dataset.ready === 'true' && document.documentElement.dataset.busy === 'false'", READY)
+        .await;
+    page.frames().await;
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn a_bracket_is_planned_and_its_link_keeps_it() {
+    browse(async |page| {
+        page.open("plan.html").await;
+        planned(page).await;
+        // Nothing is invented: without a price nothing is counted.
+        assert!(page.text("#cost-said").await.contains("Nothing is counted"));
+        page.press("#add-dimension").await;
+        page.fill("#f-sizes-dimensions-0-size", "25").await;
+        page.fill("#f-sizes-dimensions-0-tolerance", "0.075").await;
+        for (field, value) in [
+            ("pieces", "20000"),
+            ("pressed_height", "20"),
+            ("pressed_width", "10"),
+            ("finishing_price", "0.2"),
+            ("mould_price", "15000"),
+        ] {
+            page.fill(&format!("#f-plan-{field}"), value).await;
+        }
+        page.wait_until("document.querySelector('#cost-said').textContent.includes('0.95')", READY).await;
+        page.frames().await;
+        assert!(page.text("#route-outs").await.contains("30.1 % at the far end"));
+        let sheet = page.text("#plan-sheet").await;
+        for step in ["2 Recipe and mixing", "3 Moulding", "6 Sizes to cut", "7 Weigh and measure", "Cautions"]
+        {
+            assert!(sheet.contains(step), "{step}");
+        }
+        assert!(sheet.contains("dimension 1") && !sheet.contains("NaN") && !sheet.contains("undefined"));
+        page.wait_until("location.hash.includes('Pn=20000')", READY).await;
+        let opened = addressed(page).await;
+        assert_eq!(opened.problems, []);
+        assert_eq!(opened.scenario.plan.pieces, Some(20_000.0));
+        // A price that is none is refused in words.
+        page.fill("#f-plan-mould_price", "-3").await;
+        page.frames().await;
+        assert!(page.text("#trouble").await.contains("Price of the mould"));
+        page.assert_clean_console().await;
+    });
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn a_generic_machine_is_taken_over() {
+    browse(async |page| {
+        page.open("plan.html").await;
+        planned(page).await;
+        page.js("const list = document.querySelector('#machine-size'); list.value = '3'; list.dispatchEvent(new Event('change'))").await;
+        page.wait_until("location.hash.includes('Ps=18')", READY).await;
+        planned(page).await;
+        let scenario = addressed(page).await.scenario;
+        assert_eq!((scenario.machine.clamp_force, scenario.plan.screw_length), (250.0, Some(20.0)));
+        assert!(page.text("#machine-outs").await.contains("diameters"));
+        page.assert_clean_console().await;
+    });
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn the_way_leads_through_every_page_with_the_scenario() {
+    browse(async |page| {
+        page.open("#2;d=guide;T=171").await;
+        page.idle().await;
+        page.press("[data-way=plan]").await;
+        page.wait_until("location.pathname.endsWith('/plan.html')", READY).await;
+        planned(page).await;
+        assert!((addressed(page).await.scenario.setup.melt_temperature - 171.0).abs() < 1e-9);
+        page.fill("#f-plan-pieces", "900").await;
+        page.wait_until("location.hash.includes('Pn=900')", READY).await;
+        page.press("[data-way=after]").await;
+        page.wait_until("location.pathname.endsWith('/after.html')", READY).await;
+        planned(page).await;
+        page.press("[data-way=sheet]").await;
+        page.wait_until("location.pathname.endsWith('/plan.html')", READY).await;
+        planned(page).await;
+        let scenario = addressed(page).await.scenario;
+        assert_eq!(scenario.plan.pieces, Some(900.0));
+        assert!((scenario.setup.melt_temperature - 171.0).abs() < 1e-9);
+        // It opens at the sheet.
+        assert_eq!(page.js("return document.activeElement.id").await, "sheet");
+    });
+}

@@ -1,0 +1,53 @@
+// @ts-check
+// Tables of rows: what it is, what it is here, and what it is compared with.
+
+import { el } from "app/shared/dom";
+import { restate } from "app/shared/units";
+
+// Whether a row is met, in words; nothing where there is nothing to meet.
+/** @param {Gatefrost.Row} row */
+const said = ({ met }) => (met === null ? "" : met ? "met" : "not met");
+
+/**
+ * A table with its caption, and with a column that says what is met if any row is judged.
+ * @param {string} caption
+ * @param {string[]} heads
+ * @param {Gatefrost.Row[]} rows
+ */
+export function rowsTable(caption, heads, rows) {
+  const judged = rows.some((row) => row.met !== null);
+  const cells = rows.map((row) => [row.what, row.here, row.against, ...(judged ? [said(row)] : [])]);
+  return table(caption, judged ? [...heads, "Met"] : heads, cells, el("caption", {}, caption));
+}
+
+/**
+ * The same for the sheet: its heading stands above it, and only what is not met is said.
+ * @param {string} heading
+ * @param {string[]} heads
+ * @param {Gatefrost.Row[]} rows
+ */
+export function sheetTable(heading, heads, rows) {
+  const cells = rows.map((row) => [row.what, row.met === false ? `${row.here} (not met)` : row.here, row.against]);
+  return table(heading, heads, cells, false);
+}
+
+/**
+ * @param {string} label
+ * @param {string[]} heads
+ * @param {string[][]} rows
+ * @param {HTMLElement | false} caption
+ */
+function table(label, heads, rows, caption) {
+  const row = (/** @type {string[]} */ [what, ...cells]) => el("tr", {}, el("th", { scope: "row" }, restate(what)), cells.map((cell) => el("td", {}, restate(cell))));
+  return el(
+    "div",
+    { className: "scroll", tabIndex: 0, role: "region", "aria-label": label },
+    el(
+      "table",
+      { className: "reasons" },
+      caption,
+      el("thead", {}, el("tr", {}, heads.map((head) => (head ? el("th", { scope: "col" }, head) : el("td", {}))))),
+      el("tbody", {}, rows.map(row)),
+    ),
+  );
+}
