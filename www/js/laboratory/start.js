@@ -29,6 +29,7 @@ function build(spawn) {
   /** @type {Bench} */
   const bench = { laboratory: new Laboratory(), shelf, spawn, scenario: openAddress(), use };
   const recipe = new RecipeStation(bench);
+  import("app/shared/through").then(({ buildThrough }) => buildThrough(() => location.hash.slice(1)));
   printUnfolded();
   readingStations(bench, recipe);
 }

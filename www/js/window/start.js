@@ -18,7 +18,7 @@ import { buildSafety } from "app/window/results/safety";
 import { buildToolmaker } from "app/window/results/toolmaker";
 import { buildDemos } from "app/window/saved/demos";
 import { watchFiles } from "app/window/saved/files";
-import { buildHistory } from "app/window/saved/history";
+import { buildHistory, keepOnLeaving } from "app/window/saved/history";
 import { offerLast } from "app/window/saved/last";
 import { openAddress, watchAddress } from "app/window/saved/link";
 import { buildShelf } from "app/window/saved/shelf";
@@ -105,6 +105,7 @@ class WindowPage {
     watchAddress();
     watchFiles();
     buildHistory();
+    keepOnLeaving();
     buildShelf();
     offerLast();
     buildUnits(byId("units", "select"));

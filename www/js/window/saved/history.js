@@ -37,11 +37,15 @@ export function buildHistory() {
     else step(past, future);
   });
   show();
-  // The page after the mould has an undo of its own; what was kept waits for the window.
-  if (document.getElementById("to-laboratory") && recall(storage, PLACE) !== null) revive();
 }
 
-export const keepHistory = () => void keep(storage, PLACE, JSON.stringify({ past: past.slice(-MOST_KEPT), present, future: future.slice(-MOST_KEPT) }));
+// Keeps the states while another page is visited, for the way back. Other pages have an undo of their own.
+export function keepOnLeaving() {
+  for (const way of document.querySelectorAll("a[data-way]")) way.addEventListener("click", keepHistory);
+  if (recall(storage, PLACE) !== null) revive();
+}
+
+const keepHistory = () => void keep(storage, PLACE, JSON.stringify({ past: past.slice(-MOST_KEPT), present, future: future.slice(-MOST_KEPT) }));
 
 // What was kept comes before what has been done here since.
 async function revive() {
