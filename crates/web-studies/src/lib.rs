@@ -3,10 +3,12 @@
 //! module of the window need not hold it.
 
 mod explain;
+mod qr;
 mod safety;
 mod sweep;
 
 pub use explain::{cavity_sizes, explained, moves};
+pub use qr::qr_code;
 pub use safety::{
     answers, best_of, from_mould, levers, levers_changed, opening, ranked_openings, shots, tried, usable_with,
 };
@@ -17,6 +19,7 @@ pub use sweep::{SweepShown, SweepValues, sweep_shown, sweep_values, swept};
 #[cfg(feature = "typescript")]
 pub fn declare(declarations: &mut gatefrost_web::typescript::Declarations) {
     use ts_rs::TypeVisitor;
+    declarations.visit::<qr::QrCode>();
     declarations.visit::<safety::TriedArgs>();
     declarations.visit::<safety::BestArgs>();
     declarations.visit::<safety::ChangeArgs>();

@@ -4,7 +4,6 @@
 
 mod document;
 mod plane;
-mod qr;
 mod sheet;
 mod starts;
 mod tracing;
@@ -15,7 +14,6 @@ pub use document::{
     write_json,
 };
 pub use plane::{axes, fraction_of, moves, set_point, value_at};
-pub use qr::{QrCode, qr_code};
 pub use sheet::Sheet;
 pub use starts::{shaped, starts, with_family, with_family_law};
 pub use tracing::{Tracing, band, margins, nearest, size_part};

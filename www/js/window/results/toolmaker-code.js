@@ -1,8 +1,9 @@
 // @ts-check
 // The link of the toolmaker's sheet as a code for a phone.
 
-import { link_of, qr_code } from "app/shared/core";
+import { link_of, loadStudies } from "app/shared/core";
 import { el } from "app/shared/dom";
+import { PageWorker } from "app/shared/worker";
 import { model } from "app/window/settings/model";
 
 // Characters that a phone reads easily from paper, and that a code can hold at all.
@@ -33,8 +34,43 @@ export function code(base) {
   });
   const shortest = Math.min(...held.map(({ address }) => address.length));
   const { address, without } = held.find(({ address: { length } }) => length <= Math.max(READABLE, shortest)) ?? held[0];
-  const found = address.length > MOST_IN_CODE ? null : qr_code(address);
-  if (!found) return el("p", { className: "sheet-code" }, "The link is too long for a code: send the link instead.");
+  const figure = el("figure", { className: "sheet-code" });
+  const words = hosted ? `This scenario, to open on a phone.${without}` : `This scenario. Paste the text under “Saved”, “Open the link”, in any copy of the page.${without}`;
+  if (last?.address === address) show(figure, last, words);
+  else drawn = drawn.then(() => draw(address)).then((found) => show(figure, found, words));
+  return figure;
+}
+
+/** @typedef {{ address: string, found: Gatefrost.QrCode | null }} Drawn a text and its code; none for one that is too long */
+
+/** @type {Drawn | null} */
+let last = null;
+/** @type {PageWorker | null} */
+let worker = null;
+// The worker draws one code after the other.
+let drawn = Promise.resolve();
+
+/**
+ * @param {string} address
+ * @returns {Promise<Drawn>}
+ */
+async function draw(address) {
+  if (address.length > MOST_IN_CODE) return (last = { address, found: null });
+  worker ??= new PageWorker(await loadStudies());
+  const answer = await /** @type {any} */ (worker).run({ call: "qr_code", args: { text: address } });
+  return (last = { address, found: answer.value ?? null });
+}
+
+/**
+ * @param {HTMLElement} figure
+ * @param {Drawn} drawn
+ * @param {string} words
+ */
+function show(figure, { address, found }, words) {
+  if (!found) {
+    figure.replaceChildren(el("figcaption", {}, "The link is too long for a code: send the link instead."));
+    return;
+  }
   const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
   const path = document.createElementNS("http://www.w3.org/2000/svg", "path");
   // A quiet zone of four modules, as the standard asks.
@@ -45,9 +81,6 @@ export function code(base) {
   path.setAttribute("d", found.path);
   svg.append(path);
   svg.dataset.holds = address;
-  found.free();
-  const words = hosted ? `This scenario, to open on a phone.${without}` : `This scenario. Paste the text under “Saved”, “Open the link”, in any copy of the page.${without}`;
-  const figure = el("figure", { className: "sheet-code" }, svg, el("figcaption", {}, words));
+  figure.replaceChildren(svg, el("figcaption", {}, words));
   figure.style.width = `${Math.min(MOST_SIDE, Math.max(LEAST_SIDE, MODULE * side))}mm`;
-  return figure;
 }
