@@ -171,3 +171,26 @@ fn a_tolerance_bounds_the_window() {
         page.assert_clean_console().await;
     });
 }
+
+/// Every frame between another scenario and what its mould hands on: no frame shows a factor that mixes both.
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn two_scenarios_are_never_mixed() {
+    browse(async |page| {
+        page.open("after.html#2;d=hinge").await;
+        planned(page).await;
+        let watch = "window.seen = []; const look = () => { const name = document.getElementById('scenario-name').textContent; const root = document.getElementById('sizes-outs'); seen.push([name, document.querySelector('[data-key=oversize]').textContent, getComputedStyle(root.children[1]).visibility]); requestAnimationFrame(look); }; look(); location.hash = '#2;d=cleat'";
+        page.js(watch).await;
+        page.wait_until("document.getElementById('scenario-name').textContent.startsWith('Cleat') && document.documentElement.dataset.busy === 'true'", READY).await;
+        planned(page).await;
+        let end = page.text("#summary [data-key=oversize]").await;
+        let seen: Vec<[String; 3]> =
+            serde_json::from_value(page.js("return seen").await).expect("a list of frames");
+        let after: Vec<_> = seen.iter().skip_while(|[name, ..]| !name.starts_with("Cleat")).skip(1).collect();
+        assert!(after.iter().any(|[_, factor, _]| factor == "computing…"), "{after:?}");
+        for [_, factor, visibility] in after {
+            assert!(*factor == end || (factor == "computing…" && visibility == "hidden"), "{factor}, {end}");
+        }
+        page.assert_clean_console().await;
+    });
+}

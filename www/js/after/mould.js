@@ -33,6 +33,8 @@ export class Mould {
     this.#question += 1;
     const question = this.#question;
     this.busy = true;
+    // What is known belongs to another scenario.
+    this.found = null;
     this.#worker?.stop();
     const worker = await this.#ready();
     if (question !== this.#question) return;
@@ -58,5 +60,6 @@ export class Mould {
 function relevant(scenario) {
   const rest = JSON.parse(scenario);
   for (const name of ["sizes", "debinding", "sintering", "name", "notes", "window"]) delete rest[name];
+  for (const name of ["sintered_density", "powder_loss"]) delete rest.feedstock[name];
   return JSON.stringify(rest);
 }

@@ -26,6 +26,7 @@ export class Sizes {
   #words = el("div", {});
   #csv = el("button", { type: "button", className: "quiet", id: "sizes-csv", onclick: () => this.#save() }, "Table as CSV");
   #none = el("p", { className: "said-so", role: "status" });
+  #outs = byId("sizes-outs");
   /** @type {Gatefrost.SizePlan | null} */
   #sizes = null;
 
@@ -40,15 +41,21 @@ export class Sizes {
       more("More: directions and scatter", numberField("sizes.along_factor"), numberField("sizes.vertical_factor"), numberField("sizes.density_scatter"), numberField("sizes.measuring_scatter"), numberField("scatter.solids_loading"), numberField("feedstock.powder_loss")),
       measured(bench),
     );
-    byId("sizes-outs").append(this.#none, this.#table, el("div", { className: "row" }, this.#csv), this.#words, this.#figure.root);
+    this.#outs.append(this.#none, this.#table, el("div", { className: "row" }, this.#csv), this.#words, this.#figure.root);
   }
 
-  /** @param {Gatefrost.Plan} plan */
-  show({ sizes }) {
+  /**
+   * @param {Gatefrost.Plan} plan
+   * @param {{ busy: boolean }} mould
+   */
+  show({ sizes }, { busy }) {
     this.#sizes = sizes;
     const has = sizes !== null;
-    this.#none.textContent = has ? "" : "No size: either the mould is being computed, or no part of a known size comes out of it. The window says why.";
+    // While the mould is computed the earlier sizes keep their room but are not seen: they belong to another scenario.
+    this.#outs.classList.toggle("waiting", busy);
+    this.#none.textContent = busy ? "Computing the mould…" : "No size: no part of a known size comes out of the mould. The window says why.";
     this.#none.hidden = has;
+    if (busy) return;
     this.#figure.root.hidden = !has;
     this.#csv.hidden = !sizes?.dimensions.length;
     this.#table.replaceChildren(...(sizes?.dimensions.length ? [tableOf("Cavity, green and sintered size of each dimension", HEADS, sizes.dimensions.map(row))] : []));

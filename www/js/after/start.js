@@ -27,7 +27,7 @@ import { model } from "app/window/settings/model";
  */
 /**
  * A station: it shows a plan.
- * @typedef {{ show(plan: Gatefrost.Plan): void }} Station
+ * @typedef {{ show(plan: Gatefrost.Plan, mould: { busy: boolean }): void }} Station
  */
 
 const page = document.documentElement;
@@ -76,7 +76,7 @@ class AfterPage {
     const plan = this.#sheet.plan(model.text(), mould ? JSON.stringify(mould) : "");
     showSummary(plan, this.#mould);
     byId("remarks").replaceChildren(...plan.remarks.map((words) => el("li", {}, restate(words))));
-    for (const station of this.#stations) station.show(plan);
+    for (const station of this.#stations) station.show(plan, this.#mould);
     page.dataset.ready = "true";
     page.dataset.busy = String(this.#mould.busy);
   });

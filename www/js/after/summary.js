@@ -6,11 +6,11 @@ import { number, quantity } from "app/shared/numbers";
 
 /**
  * @param {Gatefrost.Plan} plan
- * @param {{ busy: boolean, found: Gatefrost.FromMould | null }} mould
+ * @param {{ busy: boolean }} mould
  */
-export function showSummary(plan, { busy, found }) {
+export function showSummary(plan, { busy }) {
   const sizes = plan.sizes;
-  const waiting = busy && !found ? "computing…" : "none: see the window";
+  const waiting = busy ? "computing…" : "none: see the window";
   /** @type {[string, string, string][]} */
   const rows = [
     ["oversize", "Oversize factor (cavity over sintered part)", sizes ? number(sizes.oversize_factor, 6) : waiting],
