@@ -8,6 +8,7 @@ import { figureOf } from "app/shared/figure";
 import { byId, el } from "app/shared/dom";
 import { number } from "app/shared/numbers";
 import { numberField } from "app/window/settings/fields";
+import { model } from "app/window/settings/model";
 import { more } from "app/window/settings/more";
 
 export class Sintering {
@@ -30,10 +31,12 @@ export class Sintering {
   }
 
   /** @param {Gatefrost.Plan} plan */
-  show({ sintering: run }) {
+  show({ sintering: run, sintered_density_percent: set }) {
     this.#figure.root.hidden = !run;
     if (!run) {
-      this.#said.textContent = "No curve: see the remarks at the head of the page.";
+      const none = model.scenario.sintering.stretches.length === 0;
+      const why = none ? "No furnace run is set: add a stretch to see what a deviation does." : "No curve: see the remarks at the head of the page.";
+      this.#said.textContent = `Density ${number(set, 3)} %, as it is set. ${why}`;
       this.#table.replaceChildren();
       return;
     }

@@ -102,15 +102,28 @@ function row(d) {
 }
 
 /** @param {Gatefrost.SizePlan} sizes */
-function words({ weights, spread_inside_percent: spread, loading_room_vol_percent: room, dimensions }) {
+function words({ weights, weights_of_one: one, parts, spread_inside_percent: spread, loading_room: room }) {
+  const told = (/** @type {Gatefrost.Weights} */ w) => `green ${quantity(w.green_g, "g", 4)}, brown ${quantity(w.brown_g, "g", 4)}, sintered ${quantity(w.sintered_g, "g", 4)}`;
   const all = [
-    `Weights of one shot’s parts to check in the shop: green ${quantity(weights.green_g, "g", 4)}, brown ${quantity(weights.brown_g, "g", 4)}, sintered ${quantity(weights.sintered_g, "g", 4)}.`,
+    `Weights to check in the shop. One part: ${told(one)}.${parts > 1 ? ` The ${parts} parts of one shot: ${told(weights)}.` : ""} Brown is debound: after all steps of debinding.`,
     `Ends that are packed differently make a difference of ${number(spread, 2)} % of a length inside one part. It shows as distortion.`,
   ];
-  if (dimensions.length > 0) {
-    all.push(room === null ? "Without any scatter of the loading the tightest tolerance would still not be held at the wanted Cpk." : `With everything else as it is, the loading may scatter by ${number(room, 2)} vol% for the tightest tolerance.`);
-  }
+  if (room) all.push(roomWords(room));
   return all.map((line) => el("p", { className: "small" }, line));
+}
+
+/** @param {Gatefrost.LoadingRoom} room */
+function roomWords(room) {
+  switch (room.kind) {
+    case "up_to":
+      return `“${room.dimension}” decides how much the loading may scatter: ${number(room.vol_percent, 2)} vol%, with everything else as it is.`;
+    case "others_too_much":
+      return `“${room.dimension}” would not reach the wanted Cpk without any scatter of the loading: the other causes scatter too much.`;
+    case "mean_outside":
+      return `The mean of “${room.dimension}” lies outside its tolerance. Less scatter does not help; change the cavity.`;
+    default:
+      return "The loading is set to scatter by 0 vol%. How much it may scatter is not computed.";
+  }
 }
 
 /** @param {import("app/after/start").Bench} bench */

@@ -16,7 +16,7 @@ export function showSummary(plan, { busy }) {
     ["oversize", "Oversize factor (cavity over sintered part)", sizes ? number(sizes.oversize_factor, 6) : waiting],
     ["scatter", "Scatter of a length, one standard deviation", sizes ? quantity(sizes.scatter_percent, "%", 3) : waiting],
     ["hours", "Debinding, all steps (estimate, 95 % band)", banded(plan.debinding_hours)],
-    ["density", "Sintered density (of the solid’s)", plan.sintering ? quantity(plan.sintering.density_percent, "%", 3) : "none"],
+    ["density", "Sintered density (of the solid’s)", quantity(plan.sintered_density_percent, "%", 3)],
   ];
   byId("summary-list").replaceChildren(
     ...rows.map(([key, words, value]) =>
@@ -27,6 +27,6 @@ export function showSummary(plan, { busy }) {
 
 /** @param {Gatefrost.Banded | null} hours */
 export function banded(hours) {
-  if (!hours) return "does not end";
+  if (!hours) return "not complete";
   return `${number(hours.value, 3)} h (${number(hours.low, 2)} to ${number(hours.high, 2)} h)`;
 }

@@ -33,7 +33,7 @@ pub struct Capability {
     pub cpk: f64,
 }
 
-/// Greatest capability that is told; more decides nothing.
+/// Cp and Cpk are capped at this value.
 pub const MOST: f64 = 100.0;
 
 impl Capability {
@@ -46,12 +46,12 @@ impl Capability {
     }
 }
 
-/// Greatest σ_x that still leaves Cpk at `wanted` for a centred part, where the other causes scatter a length by `others`
-/// (relative), the tolerance is `tolerance` (relative) and one unit of x changes a length by `per_unit` (relative). `None`
-/// where the others alone are too much.
-pub fn room(wanted: f64, tolerance: f64, others: f64, per_unit: f64) -> Option<f64> {
-    let all = tolerance / (3.0 * wanted);
-    (all > others && per_unit > 0.0).then(|| (all * all - others * others).sqrt() / per_unit)
+/// Greatest σ_x that still leaves Cpk at `wanted`, where the other causes scatter a length by `others` (relative), the mean
+/// leaves `left` of the tolerance to the nearer limit (relative) and one unit of x changes a length by `per_unit` (relative).
+/// Infinite if x changes nothing; `None` where the others alone are too much.
+pub fn room(wanted: f64, left: f64, others: f64, per_unit: f64) -> Option<f64> {
+    let all = left / (3.0 * wanted);
+    (all > others).then(|| (all * all - others * others).sqrt() / per_unit)
 }
 
 #[cfg(test)]

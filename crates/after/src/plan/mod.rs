@@ -13,7 +13,8 @@ mod walls;
 
 pub use furnace_run::{Deviation, START, SinterPlan, curve, density, schedule};
 pub use size_table::{
-    BudgetShare, DimensionPlan, FromMould, LOADING, PowderScatter, SizePlan, Weights, directions, lie,
+    BudgetShare, DimensionPlan, FromMould, LOADING, LoadingRoom, PowderScatter, SizePlan, Weights, directions,
+    lie,
 };
 pub use sizes_cut::{CutSizes, SizesThere};
 pub use steps::{SchedulePlan, StepPlan};
@@ -78,6 +79,8 @@ pub struct Plan {
     pub hours_by_wall: Vec<CurvePoint>,
     /// Share of the binder that is left after all steps.
     pub binder_left_percent: f64,
+    /// Relative density of the sintered part: by the fitted curve after the run that is set, otherwise as it is set.
+    pub sintered_density_percent: f64,
     /// The furnace run; `None` without a run, or where the set density cannot be reached.
     pub sintering: Option<SinterPlan>,
     /// The sizes; `None` where the mould hands on no part whose size is known.
@@ -99,11 +102,12 @@ pub fn plan(s: &Scenario, mould: Option<&FromMould>) -> Plan {
         None => (Vec::new(), binder::Binder::of(s)),
     };
     let all = binder::Binder::of(s).mass();
-    let brown = 1.0 - before_the_furnace(&steps) / 100.0;
+    let brown = 1.0 - steps.iter().map(|step| step.mass_loss_percent).sum::<f64>() / 100.0;
     let mut plan = Plan {
         debinding_hours: together(&steps),
         hours_by_wall: way.map_or_else(Vec::new, |way| hours_by_wall(s, way, walls[0].thickness_mm)),
         binder_left_percent: if all > 0.0 { 100.0 * binder.mass() / all } else { 0.0 },
+        sintered_density_percent: 100.0 * density(s),
         sintering: furnace_run::plan(s),
         sizes: mould.and_then(|mould| size_table::plan(s, mould, brown)),
         walls,
@@ -131,11 +135,6 @@ pub fn soluble_percent(s: &Scenario, bath: &Bath) -> f64 {
 fn mixture_density(s: &Scenario) -> f64 {
     let phi = s.feedstock.solids_loading / 100.0;
     phi * s.feedstock.powder_density + (1.0 - phi) * s.feedstock.binder_density
-}
-
-/// Mass lost before the first furnace step, in per cent of the green mass.
-fn before_the_furnace(steps: &[StepPlan]) -> f64 {
-    steps.iter().take_while(|step| step.schedule.is_none()).map(|step| step.mass_loss_percent).sum()
 }
 
 /// All steps together. Their bands are independent: the variances of the times add up.

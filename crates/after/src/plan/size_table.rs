@@ -3,7 +3,8 @@
 use crate::dimensions::capability::{Capability, Share, of_volume, room, together};
 use crate::dimensions::{Chain, Directions, Lie};
 use crate::{Furnace, cavity_over_green};
-use gatefrost_scenario::scenario::{Dimension, Flow, Scenario, Stands};
+use gatefrost_numerics::elementary::Elementary;
+use gatefrost_scenario::scenario::{Cavity, Dimension, Flow, Role, Scenario, Stands};
 use serde::{Deserialize, Serialize};
 
 /// What the mould hands on: numbers of the report, and the scatter that the machine's own scatter makes.
@@ -46,11 +47,41 @@ pub struct SizePlan {
     pub scatter_percent: f64,
     /// Difference of length inside one part that follows from ends that are packed differently. It shows as distortion.
     pub spread_inside_percent: f64,
-    /// Greatest scatter of the loading that leaves the tightest dimension capable, with everything else as it is; `None`
-    /// where the rest alone is too much, or there is no dimension.
-    pub loading_room_vol_percent: Option<f64>,
-    /// Weights.
+    /// How much the loading may scatter, with everything else as it is; `None` without dimensions.
+    pub loading_room: Option<LoadingRoom>,
+    /// Weights of the parts of one shot.
     pub weights: Weights,
+    /// Parts of one shot: the copies that all passages of the part have in common.
+    pub parts: u32,
+    /// Weights of one part.
+    pub weights_of_one: Weights,
+}
+
+/// How much the loading may scatter until the wanted Cpk of a dimension is no longer reached. Each names the dimension that
+/// decides.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+#[serde(tag = "kind", rename_all = "snake_case")]
+pub enum LoadingRoom {
+    /// Up to this standard deviation.
+    UpTo {
+        /// Standard deviation of the loading.
+        vol_percent: f64,
+        /// The dimension that decides.
+        dimension: String,
+    },
+    /// Not at all: the other causes alone scatter too much.
+    OthersTooMuch {
+        /// The dimension that decides.
+        dimension: String,
+    },
+    /// Not at all: the mean lies outside the tolerance.
+    MeanOutside {
+        /// The dimension that decides.
+        dimension: String,
+    },
+    /// Not computed: the scenario's loading does not scatter, so its effect on a length is unknown.
+    NoScatter,
 }
 
 /// One dimension from the cavity to the sintered part.
@@ -97,19 +128,30 @@ pub struct BudgetShare {
     pub of_variance_percent: f64,
 }
 
-/// Weights of the parts of one shot.
+/// Weights of the parts of one shot, or of one part.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Weights {
     /// Green, as moulded.
     pub green_g: f64,
-    /// Brown, after the last step before the furnace that decomposes the rest; the green weight where there is none.
+    /// Brown: without the binder that all steps of debinding take out.
     pub brown_g: f64,
     /// Sintered.
     pub sintered_g: f64,
 }
 
-/// The sizes; `None` without powder. `brown` is the mass that is left before the furnace, over the green mass.
+impl Weights {
+    fn over(self, parts: u32) -> Self {
+        let of = |mass: f64| mass / f64::from(parts);
+        Self {
+            green_g: of(self.green_g),
+            brown_g: of(self.brown_g),
+            sintered_g: of(self.sintered_g),
+        }
+    }
+}
+
+/// The sizes; `None` without powder. `brown` is the mass that debinding leaves, over the green mass.
 pub(super) fn plan(s: &Scenario, mould: &FromMould, brown: f64) -> Option<SizePlan> {
     let furnace = Furnace::resolve(s);
     let over_green = cavity_over_green(mould.filled);
@@ -121,31 +163,47 @@ pub(super) fn plan(s: &Scenario, mould: &FromMould, brown: f64) -> Option<SizePl
         .collect();
     let [by_density, else_where] = after_the_mould(s, furnace.sintered_density);
     shares.push(Share { cause: "sintered density".to_owned(), relative: by_density });
-    shares.push(Share { cause: "all else".to_owned(), relative: else_where });
+    shares.push(Share { cause: "other scatter of a length".to_owned(), relative: else_where });
     shares.sort_by(|a, b| b.relative.total_cmp(&a.relative));
     let relative = together(&shares);
     let wanted = s.sizes.capability;
     let of = |d: &Dimension| dimension(d, s, [over_green, over_final], relative, wanted);
     let dimensions: Vec<DimensionPlan> = s.sizes.dimensions.iter().map(of).collect();
     let [least, greatest] = mould.shrinkage_spread_percent;
+    let weights = Weights {
+        green_g: mould.mass_g,
+        brown_g: mould.mass_g * brown,
+        sintered_g: sintered_mass(s, mould, &furnace),
+    };
+    let parts = parts_of_a_shot(&s.cavity);
     Some(SizePlan {
         oversize_factor: over_final,
-        loading_room_vol_percent: loading_room(s, &dimensions, &shares, wanted),
+        loading_room: loading_room(s, &dimensions, &shares),
         dimensions,
         budget: shares.iter().map(|share| budget_share(share, relative)).collect(),
         scatter_percent: 100.0 * relative,
         spread_inside_percent: of_volume(greatest - least),
-        weights: Weights {
-            green_g: mould.mass_g,
-            brown_g: mould.mass_g * brown,
-            sintered_g: sintered_mass(s, mould, &furnace),
-        },
+        weights,
+        parts,
+        weights_of_one: weights.over(parts),
     })
 }
 
 /// Relative scatter of a length that arises after the mould: by the sintered density, and by all else.
 pub(super) fn after_the_mould(s: &Scenario, density: f64) -> [f64; 2] {
     [of_volume(s.sizes.density_scatter / 100.0 / density), s.sizes.measuring_scatter / 100.0]
+}
+
+/// Parts of one shot: the copies that all passages of the part have in common.
+fn parts_of_a_shot(cavity: &Cavity) -> u32 {
+    let common = |a: u32, b: u32| {
+        let (mut a, mut b) = (a, b);
+        while b != 0 {
+            (a, b) = (b, a % b);
+        }
+        a
+    };
+    cavity.passages.iter().filter(|p| p.role == Role::Part).map(|p| p.copies).fold(0, common).max(1)
 }
 
 /// Mass of the powder that stays.
@@ -205,20 +263,28 @@ fn dimension(d: &Dimension, s: &Scenario, over: [f64; 2], relative: f64, wanted:
 /// Cause of the loading in [`FromMould::scatter`].
 pub const LOADING: &str = "solids loading";
 
-/// Greatest standard deviation of the loading, vol%, for the dimension with the tightest tolerance.
-fn loading_room(
-    s: &Scenario,
-    dimensions: &[DimensionPlan],
-    shares: &[Share<String>],
-    wanted: f64,
-) -> Option<f64> {
-    let tightest = dimensions.iter().map(|d| d.tolerance_percent / 100.0).min_by(f64::total_cmp)?;
-    let loading = shares.iter().find(|share| share.cause == LOADING)?;
+/// Greatest standard deviation of the loading that leaves every dimension its wanted Cpk:
+/// 3 Cpk σ_L = t − |mean − nominal| for the dimension that bears least.
+fn loading_room(s: &Scenario, dimensions: &[DimensionPlan], shares: &[Share<String>]) -> Option<LoadingRoom> {
+    // What the mean leaves of the tolerance, relative to the mean.
+    let left = |d: &DimensionPlan| (d.tolerance_mm - (d.mean_mm - d.nominal_mm).abs()) / d.mean_mm;
+    let (left, of) =
+        dimensions.iter().map(|d| (left(d), &d.name)).min_by(|a, b| a.0.total_cmp(&b.0))?;
+    let dimension = of.clone();
+    if left <= 0.0 {
+        return Some(LoadingRoom::MeanOutside { dimension });
+    }
     let others = shares
         .iter()
         .filter(|share| share.cause != LOADING)
-        .map(|share| Share { cause: (), relative: share.relative });
-    let others = together(&others.collect::<Vec<_>>());
+        .map(|share| share.relative)
+        .fold(0.0, Elementary::hypotenuse);
     let sigma = s.scatter.solids_loading;
-    (sigma > 0.0).then(|| room(wanted, tightest, others, loading.relative / sigma))?
+    let by_loading = shares.iter().find(|share| share.cause == LOADING).map_or(0.0, |share| share.relative);
+    let per_unit = if sigma > 0.0 { by_loading / sigma } else { 0.0 };
+    Some(match room(s.sizes.capability, left, others, per_unit) {
+        Some(vol_percent) if per_unit > 0.0 => LoadingRoom::UpTo { vol_percent, dimension },
+        Some(_) => LoadingRoom::NoScatter,
+        None => LoadingRoom::OthersTooMuch { dimension },
+    })
 }
