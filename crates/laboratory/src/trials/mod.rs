@@ -1,6 +1,7 @@
 //! Readings that a shop takes after the mould: mass lost in a bath, sizes of measured parts, densities of furnace runs. Each
 //! is a table as text, of the same form as that of rheometer readings (`rheometry::read`), and a fit of what it tells.
 
+mod absurd;
 pub mod densities;
 pub mod mass_loss;
 pub mod shrinkage;
@@ -65,6 +66,7 @@ pub fn fit_losses(
     })?;
     let fit = mass_loss::fit(&table.readings, soluble_percent(&scenario, &bath), &bath)?;
     fit.put(&mut bath);
+    absurd::bath(&bath, &table.readings)?;
     scenario.debinding.steps[place] = DebindingStep::Bath(bath);
     Ok(Fitted { table, fit, scenario })
 }
@@ -94,6 +96,7 @@ pub fn fit_runs(
     let table = densities::read(text)?;
     let fit = densities::fit(&table.readings, &scenario)?;
     fit.put(&mut scenario.sintering);
+    absurd::curve(&scenario.sintering, &table.readings)?;
     Ok(Fitted { table, fit, scenario })
 }
 
