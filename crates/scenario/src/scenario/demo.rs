@@ -63,12 +63,28 @@ pub fn default_demo() -> &'static Demo {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::scenario::link;
 
     #[test]
     fn every_demo_is_a_valid_scenario() {
         for demo in DEMOS {
             let scenario = demo.read().unwrap_or_else(|e| panic!("{}: {e}", demo.name));
             assert_eq!(Scenario::from_json(&scenario.to_json()), Ok(scenario), "{}", demo.name);
+        }
+    }
+
+    /// The usual run is that of steel: alumina and zirconia have none until one is typed, and a run that is stated stays.
+    #[test]
+    fn ceramic_demos_have_no_furnace_run_of_steel() {
+        for demo in DEMOS {
+            let mut s = demo.scenario();
+            let steel = s.feedstock.powder_density > 7000.0;
+            assert_eq!(s.sintering.stretches.len(), usize::from(steel), "{}", demo.name);
+            assert_eq!(link::decode(&link::encode(&s)).scenario, s, "{}", demo.name);
+            s.sintering.stretches =
+                vec![super::super::FurnaceStretch { temperature: 1600.0, ..Default::default() }];
+            assert_eq!(Scenario::from_json(&s.to_json()).as_ref(), Ok(&s), "{}", demo.name);
+            assert_eq!(link::decode(&link::encode(&s)).scenario, s, "{}", demo.name);
         }
     }
 }

@@ -125,7 +125,7 @@ pub struct Scenario {
     /// How the binder leaves the part. A document that leaves it out gets what is usual for its family.
     #[serde(default)]
     pub debinding: Debinding,
-    /// The furnace run.
+    /// The furnace run. A document that leaves it out gets what is usual for its powder.
     #[serde(default)]
     pub sintering: Sintering,
     /// Route, screw, ejection, mixing and prices.
@@ -168,10 +168,10 @@ impl Scenario {
             return Err(ScenarioError::one("", &predicate));
         }
         let mut earlier = None;
-        let mut stated = [false; 2];
+        let mut stated = [false; 3];
         let read = document::read_completed(text, |tree| {
             earlier = version::complete(tree);
-            stated = ["debinding.parts", "debinding.steps"].map(|path| tree.holds(path));
+            stated = ["debinding.parts", "debinding.steps", "sintering.stretches"].map(|path| tree.holds(path));
         });
         let mut scenario: Self = read.map_err(|unread| ScenarioError::unreadable(&unread))?;
         let feedstock = &mut scenario.feedstock;
@@ -182,12 +182,15 @@ impl Scenario {
             feedstock.uncertainty = Some(stands);
         }
         let usual = Debinding::usual(scenario.feedstock.family);
-        let [parts, steps] = stated;
+        let [parts, steps, run] = stated;
         if !parts {
             scenario.debinding.parts = usual.parts;
         }
         if !steps {
             scenario.debinding.steps = usual.steps;
+        }
+        if !run {
+            scenario.sintering.stretches = Sintering::usual_run(scenario.feedstock.powder_density);
         }
         scenario.validate()?;
         Ok((scenario, earlier))

@@ -1,6 +1,7 @@
 //! The furnace run, and how the powder densifies in it.
 
 use crate::catalogue::parameters;
+use std::ops::RangeInclusive;
 
 parameters! {
     /// One stretch of the furnace run: a ramp to a temperature, and a hold there.
@@ -32,8 +33,24 @@ parameters! {
             "How far the furnace may be from its set temperature, from place to place and from run to run.", "±5 K, common practice";
     }
     others {
-        /// The furnace run.
+        /// The furnace run. A document that leaves it out gets the usual one of steel, or none for a powder of another density.
         stretches: Vec<FurnaceStretch> = vec![FurnaceStretch::default()];
+    }
+}
+
+/// Densities of solids that sinter in about the usual run of steel, kg/m³: 17-4PH 7800, low-alloy steel 7850, 316L 7950 (from
+/// memory). Alumina is 3970, zirconia 6050, copper 8960: each needs a run of its own.
+const STEEL: RangeInclusive<f64> = 7400.0..=8200.0;
+
+impl Sintering {
+    /// Whether the usual numbers of this group, which are those of steel, stand for a powder of this density in kg/m³.
+    pub fn is_usual_for(powder_density: f64) -> bool {
+        STEEL.contains(&powder_density)
+    }
+
+    /// The furnace run where a document states none: the usual one of steel for a powder of its density, otherwise none.
+    pub fn usual_run(powder_density: f64) -> Vec<FurnaceStretch> {
+        if Self::is_usual_for(powder_density) { vec![FurnaceStretch::default()] } else { Vec::new() }
     }
 }
 
