@@ -2,7 +2,7 @@
 
 use super::Plan;
 use gatefrost_scenario::format::number;
-use gatefrost_scenario::scenario::{DebindingStep, Dimension, Leaves, Scenario};
+use gatefrost_scenario::scenario::{DebindingStep, Dimension, FurnaceStretch, Leaves, Scenario, Sintering};
 
 /// Thinnest wall for which a bath is governed by diffusion alone, mm.
 const DIFFUSION_ALONE: f64 = 2.4;
@@ -28,8 +28,9 @@ pub(super) fn remarks(s: &Scenario, plan: &Plan) -> Vec<String> {
         Some(wall) => {
             if wall.both_faces.is_none() && !wall.rod {
                 all.push(format!(
-                    "Nothing is said of the faces through which debinding reaches “{}”: one face is assumed, which is the worst. From both faces a bath takes a quarter of the time and a catalytic oven half.",
-                    wall.name
+                    "Nothing is said of the faces through which debinding reaches “{}”: one face is assumed, which is the worst.{}",
+                    wall.name,
+                    from_both(s)
                 ));
             }
             if baths().next().is_some() && 2.0 * wall.depth_mm < DIFFUSION_ALONE {
@@ -40,11 +41,16 @@ pub(super) fn remarks(s: &Scenario, plan: &Plan) -> Vec<String> {
         }
     }
     let f = &s.feedstock;
-    for bath in baths().filter(|bath| !bath.water && bath.temperature >= f.liquidus) {
+    for bath in baths().filter(|bath| bath.temperature > f.solidus) {
+        let (line, of, then) = if bath.temperature < f.liquidus {
+            ("solidus", f.solidus, "the binder softens, and the part may swell or crack")
+        } else {
+            ("liquidus", f.liquidus, "the part swells and cracks")
+        };
         all.push(format!(
-            "The bath at {} °C is above the liquidus of the binder, {} °C: the part swells and cracks.",
+            "The bath at {} °C is above the {line} of the binder, {} °C: {then}.",
             number(bath.temperature, 4),
-            number(f.liquidus, 4)
+            number(of, 4)
         ));
     }
     if f.critical_loading - f.solids_loading < 3.0 && baths().next().is_some() {
@@ -65,7 +71,33 @@ pub(super) fn remarks(s: &Scenario, plan: &Plan) -> Vec<String> {
             number(s.sintering.full_density, 4)
         ));
     }
+    all.extend(steel_for_another_powder(s));
     all
+}
+
+/// What both faces would save in the steps that there are.
+fn from_both(s: &Scenario) -> String {
+    let has = |wanted: fn(&DebindingStep) -> bool| s.debinding.steps.iter().any(wanted);
+    let bath = has(|step| matches!(step, DebindingStep::Bath(_))).then_some("a bath takes a quarter of the time");
+    let oven =
+        has(|step| matches!(step, DebindingStep::Catalytic(_))).then_some("a catalytic oven takes half of the time");
+    let saved: Vec<&str> = bath.into_iter().chain(oven).collect();
+    if saved.is_empty() { String::new() } else { format!(" From both faces {}.", saved.join(" and ")) }
+}
+
+/// Whether usual numbers of steel stand for a powder that is none.
+fn steel_for_another_powder(s: &Scenario) -> Option<String> {
+    let x = &s.sintering;
+    let usual = Sintering::default();
+    let of_steel = x.energy == usual.energy
+        || x.stretches.iter().any(|stretch| stretch.temperature == FurnaceStretch::default().temperature);
+    (!x.stretches.is_empty() && of_steel && !Sintering::is_usual_for(s.feedstock.powder_density)).then(|| {
+        format!(
+            "The furnace run or the activation energy of sintering, {} kJ/mol, is the usual one of steel, from memory. The powder has {} kg/m³, which is no steel: type its own run and energy.",
+            number(x.energy, 4),
+            number(s.feedstock.powder_density, 4)
+        )
+    })
 }
 
 /// What is said of a tolerance that no forming of powder holds.

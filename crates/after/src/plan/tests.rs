@@ -1,7 +1,7 @@
 //! The plan of a worked demo against numbers worked out by hand.
 
 use super::*;
-use gatefrost_scenario::scenario::{Dimension, Family, Reached, demo};
+use gatefrost_scenario::scenario::{DebindingStep, Dimension, Family, FurnaceStretch, Reached, demo};
 
 fn hinge() -> Scenario {
     demo::find("hinge").expect("a demo").scenario()
@@ -199,4 +199,42 @@ fn the_room_of_the_loading_counts_the_mean() {
     s.sizes.dimensions[0].tolerance = 0.5;
     s.scatter.solids_loading = 0.0;
     assert_eq!(room(&s, &mould()), LoadingRoom::NoScatter);
+}
+
+/// Hinge: solidus 45 °C, liquidus 75 °C. A bath in between is told as well as one above, and water as well as a solvent.
+#[test]
+fn a_bath_that_melts_the_binder_is_named() {
+    let told = |celsius: f64, water: bool| {
+        let mut s = hinge();
+        let DebindingStep::Bath(bath) = &mut s.debinding.steps[0] else { panic!("a bath") };
+        (bath.temperature, bath.water) = (celsius, water);
+        plan(&s, None).remarks.join(" ")
+    };
+    assert!(!told(45.0, false).contains("of the binder, "), "{}", told(45.0, false));
+    for water in [false, true] {
+        assert!(told(74.0, water).contains("at 74 °C is above the solidus of the binder, 45 °C"));
+        assert!(told(76.0, water).contains("at 76 °C is above the liquidus of the binder, 75 °C"));
+    }
+}
+
+#[test]
+fn only_steps_of_the_route_are_spoken_of() {
+    let mut s = hinge();
+    let faces = |s: &Scenario| plan(s, None).remarks.into_iter().find(|r| r.contains("one face is assumed"));
+    let by_bath = faces(&s).expect("a remark");
+    assert!(by_bath.contains("a bath takes a quarter") && !by_bath.contains("catalytic"), "{by_bath}");
+    s.debinding.steps.remove(0);
+    assert!(!faces(&s).expect("a remark").contains("From both faces"));
+}
+
+#[test]
+fn a_run_of_steel_for_another_powder_is_named() {
+    let mut s = demo::find("guide").expect("a demo").scenario();
+    assert!(plan(&s, None).sintering.is_none());
+    s.sintering.stretches = vec![FurnaceStretch::default()];
+    assert!(plan(&s, None).remarks.iter().any(|r| r.contains("the usual one of steel")));
+    s.sintering.stretches[0].temperature = 1600.0;
+    s.sintering.energy = 470.0;
+    assert!(!plan(&s, None).remarks.iter().any(|r| r.contains("steel")));
+    assert!(!plan(&hinge(), None).remarks.iter().any(|r| r.contains("steel")));
 }
