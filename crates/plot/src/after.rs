@@ -1,5 +1,5 @@
-//! What follows the mould: mass lost, the schedule of a furnace, time against the wall, the furnace run, and the budget of
-//! sizes.
+//! What follows the mould: mass lost, the schedule of a furnace, time against the wall, the furnace run, density against its
+//! temperature, and the budget of sizes. Tinted areas are 95 % bands.
 
 pub(crate) mod bars;
 
@@ -7,10 +7,12 @@ use crate::axes::{Layout, reading};
 use crate::curves::ORDER;
 use crate::display_list::{DisplayList, Point};
 use crate::lines::{Curve, Mark, Pane, Stack};
-use crate::style::{LONG, SHORT, SOLID};
+use crate::style::{Dashes, LONG, SHORT, SOLID};
 use crate::table::{DataCell, DataTable, columns, rows_of};
 use crate::{Drawing, lay_out_stack};
-use gatefrost_after::plan::{CurvePoint, LossCurve, Plan, SchedulePlan, SinterPlan, SizePlan, StepPlan};
+use gatefrost_after::plan::{
+    BandPoint, CurvePoint, LossCurve, Plan, SchedulePlan, SinterPlan, SizePlan, StepPlan, TemperaturePlan,
+};
 
 /// A figure of what follows the mould. The name is that of the scenario.
 #[derive(Debug, Clone, Copy)]
@@ -25,6 +27,8 @@ pub enum AfterFigure<'a> {
     Walls(&'a Plan, &'a str),
     /// Temperature, density and length during the furnace run.
     Run(&'a SinterPlan, &'a str),
+    /// Density and length against the temperature of the last hold.
+    Temperatures(&'a TemperaturePlan, &'a str),
 }
 
 impl Drawing for AfterFigure<'_> {
@@ -37,6 +41,9 @@ impl Drawing for AfterFigure<'_> {
             Self::Schedule(..) => "Fastest schedule of the debinding furnace".to_owned(),
             Self::Walls(..) => "Time of debinding against the wall".to_owned(),
             Self::Run(..) => "Density and length during the furnace run".to_owned(),
+            Self::Temperatures(plan, _) => {
+                format!("Density and length after a last hold of {} min", reading(plan.hold_min))
+            }
         }
     }
 
@@ -46,7 +53,8 @@ impl Drawing for AfterFigure<'_> {
             | Self::Losses(_, name)
             | Self::Schedule(_, name)
             | Self::Walls(_, name)
-            | Self::Run(_, name) => name,
+            | Self::Run(_, name)
+            | Self::Temperatures(_, name) => name,
         }
     }
 
@@ -58,6 +66,7 @@ impl Drawing for AfterFigure<'_> {
             Self::Schedule(schedule, _) => self::schedule(schedule),
             Self::Walls(plan, _) => walls(plan),
             Self::Run(run, _) => self::run(run),
+            Self::Temperatures(plan, _) => temperatures(plan),
         };
         lay_out_stack(list, &stack, &caption, self.name())
     }
@@ -69,15 +78,38 @@ impl Drawing for AfterFigure<'_> {
             Self::Losses(step, _) => losses_table(step, caption),
             Self::Schedule(schedule, _) => schedule_table(schedule, caption),
             Self::Walls(plan, _) => {
-                points_table(&plan.hours_by_wall, &[("Wall", "mm"), ("Debinding", "h")], caption)
+                let heads =
+                    [("Wall", "mm"), ("Debinding", "h"), ("Debinding, low", "h"), ("Debinding, high", "h")];
+                let rows = plan.hours_by_wall.iter().map(|p| banded_row(&[], p));
+                DataTable { caption, columns: columns(&heads), rows: rows.collect() }
             }
             Self::Run(run, _) => run_table(run, caption),
+            Self::Temperatures(plan, _) => temperatures_table(plan, caption),
         }
     }
 }
 
 fn points(list: &[CurvePoint]) -> Vec<Point> {
     list.iter().map(|p| [p.x, p.y]).collect()
+}
+
+/// The band of a line, and the line.
+fn banded(list: &[BandPoint], dashes: Dashes, leading: bool) -> [Curve; 2] {
+    let of = |value: fn(&BandPoint) -> f64| list.iter().map(|p| [p.x, value(p)]).collect::<Vec<Point>>();
+    [Curve::band(of(|p| p.high), of(|p| p.low)), Curve::line(of(|p| p.y), dashes, leading)]
+}
+
+/// The band and the line of a list over time.
+fn banded_over(time: &[f64], values: &[f64], band: &[[f64; 2]], dashes: Dashes, leading: bool) -> [Curve; 2] {
+    let points = time.iter().zip(values).zip(band);
+    let points: Vec<BandPoint> =
+        points.map(|((&x, &y), &[low, high])| BandPoint { x, y, low, high }).collect();
+    banded(&points, dashes, leading)
+}
+
+/// A row of a table: what comes first, then the place and the value with its band.
+fn banded_row(first: &[f64], p: &BandPoint) -> Vec<DataCell> {
+    first.iter().copied().chain([p.x, p.y, p.low, p.high]).map(DataCell::number).collect()
 }
 
 fn over_time(panes: Vec<Pane>, marks: Vec<Mark>, empty: &'static str) -> Stack {
@@ -90,11 +122,12 @@ fn pane(title: &'static str, unit: &'static str, weight: f64, curves: Vec<Curve>
 
 fn losses(step: &StepPlan) -> Stack {
     let curve = |(i, loss): (usize, &LossCurve)| {
-        // The second is the governing wall.
-        Curve::line(points(&loss.points), ORDER[i % ORDER.len()], i == 1)
-            .named(format!("{} mm deep", reading(loss.depth_mm)))
+        // The second is the governing wall, whose band is drawn.
+        let [band, line] = banded(&loss.points, ORDER[i % ORDER.len()], i == 1);
+        let line = line.named(format!("{} mm deep", reading(loss.depth_mm)));
+        (i == 1).then_some(band).into_iter().chain([line])
     };
-    let curves = step.losses.iter().enumerate().map(curve).collect();
+    let curves = step.losses.iter().enumerate().flat_map(curve).collect();
     let marks = step.hours.map(|h| Mark {
         at: h.value,
         text: format!("done after {} h", reading(h.value)),
@@ -108,42 +141,54 @@ fn losses(step: &StepPlan) -> Stack {
 }
 
 fn losses_table(step: &StepPlan, caption: String) -> DataTable {
-    let heads = [("Depth of the wall", "mm"), ("Time", "h"), ("Mass lost, of the green mass", "%")];
-    let rows = step.losses.iter().flat_map(|loss| {
-        loss.points.iter().map(|p| [loss.depth_mm, p.x, p.y].map(DataCell::number).to_vec())
-    });
+    let heads = [
+        ("Depth of the wall", "mm"),
+        ("Time", "h"),
+        ("Mass lost, of the green mass", "%"),
+        ("Mass lost, low", "%"),
+        ("Mass lost, high", "%"),
+    ];
+    let rows =
+        step.losses.iter().flat_map(|loss| loss.points.iter().map(|p| banded_row(&[loss.depth_mm], p)));
     DataTable { caption, columns: columns(&heads), rows: rows.collect() }
 }
 
 fn schedule(s: &SchedulePlan) -> Stack {
-    let over = |values: &[f64]| crate::curves::zipped(&s.time_h, values);
-    let left =
-        s.parts.iter().zip(&s.left_percent).enumerate().map(|(i, (name, left))| {
-            Curve::line(over(left), ORDER[i % ORDER.len()], false).named(name.clone())
-        });
+    let left = s.parts.iter().zip(s.left_percent.iter().zip(&s.left_band_percent)).enumerate().flat_map(
+        |(i, (name, (left, band)))| {
+            let [band, line] = banded_over(&s.time_h, left, band, ORDER[i % ORDER.len()], false);
+            [band, line.named(name.clone())]
+        },
+    );
+    let temperature = banded_over(&s.time_h, &s.temperature_c, &s.temperature_band_c, SOLID, true);
+    let pressure = banded_over(&s.time_h, &s.pressure_kpa, &s.pressure_band_kpa, SOLID, false);
     let panes = vec![
-        pane("Temperature", "°C", 1.0, vec![Curve::line(over(&s.temperature_c), SOLID, true)]),
-        pane(
-            "Pressure of the gas inside",
-            "kPa",
-            1.0,
-            vec![Curve::line(over(&s.pressure_kpa), SOLID, false)],
-        ),
+        pane("Temperature", "°C", 1.0, temperature.into()),
+        pane("Pressure of the gas inside", "kPa", 1.0, pressure.into()),
         pane("Left of the binder", "%", 1.0, left.collect()),
     ];
     over_time(panes, Vec::new(), "There is no furnace step.")
 }
 
 fn schedule_table(s: &SchedulePlan, caption: String) -> DataTable {
-    let mut heads = vec![
-        ("Time".to_owned(), "h"),
-        ("Temperature".to_owned(), "°C"),
-        ("Pressure of the gas inside".to_owned(), "kPa"),
-    ];
-    heads.extend(s.parts.iter().map(|name| (format!("Left: {name}"), "%")));
+    let mut heads = vec![("Time".to_owned(), "h")];
+    let mut lists: Vec<Vec<f64>> = vec![s.time_h.clone()];
+    let mut add = |title: String, unit: &'static str, values: &[f64], band: &[[f64; 2]]| {
+        heads.extend([
+            (title.clone(), unit),
+            (format!("{title}, low"), unit),
+            (format!("{title}, high"), unit),
+        ]);
+        lists.push(values.to_vec());
+        lists.extend([0, 1].map(|end| band.iter().map(|ends| ends[end]).collect()));
+    };
+    add("Temperature".to_owned(), "°C", &s.temperature_c, &s.temperature_band_c);
+    add("Pressure of the gas inside".to_owned(), "kPa", &s.pressure_kpa, &s.pressure_band_kpa);
+    for (name, (left, band)) in s.parts.iter().zip(s.left_percent.iter().zip(&s.left_band_percent)) {
+        add(format!("Left: {name}"), "%", left, band);
+    }
     let heads: Vec<(&str, &str)> = heads.iter().map(|(title, unit)| (title.as_str(), *unit)).collect();
-    let mut lists: Vec<&[f64]> = vec![&s.time_h, &s.temperature_c, &s.pressure_kpa];
-    lists.extend(s.left_percent.iter().map(Vec::as_slice));
+    let lists: Vec<&[f64]> = lists.iter().map(Vec::as_slice).collect();
     rows_of(caption, columns(&heads), &lists)
 }
 
@@ -158,40 +203,59 @@ fn walls(plan: &Plan) -> Stack {
         x_log: false,
         x_from_zero: true,
         x_reach: 0.0,
-        panes: vec![pane(
-            "Debinding, all steps",
-            "h",
-            1.0,
-            vec![Curve::line(points(&plan.hours_by_wall), SOLID, true)],
-        )],
+        panes: vec![pane("Debinding, all steps", "h", 1.0, banded(&plan.hours_by_wall, SOLID, true).into())],
         marks: marks.into_iter().collect(),
         empty: "There is no wall to debind.",
     }
 }
 
-fn points_table(list: &[CurvePoint], heads: &[(&str, &str)], caption: String) -> DataTable {
-    let rows = list.iter().map(|p| [p.x, p.y].map(DataCell::number).to_vec());
-    DataTable { caption, columns: columns(heads), rows: rows.collect() }
+fn run(run: &SinterPlan) -> Stack {
+    let mut panes =
+        vec![pane("Temperature", "°C", 1.0, vec![Curve::line(points(&run.temperature), LONG, false)])];
+    panes.extend(density_and_length(&run.density, &run.length_percent));
+    over_time(panes, Vec::new(), "There is no furnace run.")
 }
 
-fn run(run: &SinterPlan) -> Stack {
-    let panes = vec![
-        pane("Temperature", "°C", 1.0, vec![Curve::line(points(&run.temperature), LONG, false)]),
-        Pane {
-            from_zero: false,
-            ..pane("Density, of the solid's", "%", 1.0, vec![Curve::line(points(&run.density), SOLID, true)])
-        },
-        Pane {
-            from_zero: false,
-            ..pane(
-                "Length, of the debound part's",
-                "%",
-                1.0,
-                vec![Curve::line(points(&run.length_percent), SHORT, false)],
-            )
-        },
+fn density_and_length(density: &[BandPoint], length: &[BandPoint]) -> [Pane; 2] {
+    let free = |title, list: &[BandPoint], dashes, leading| Pane {
+        from_zero: false,
+        ..pane(title, "%", 1.0, banded(list, dashes, leading).into())
+    };
+    [
+        free("Density, of the solid's", density, SOLID, true),
+        free("Length, of the debound part's", length, SHORT, false),
+    ]
+}
+
+fn temperatures(plan: &TemperaturePlan) -> Stack {
+    let mark = Mark { at: plan.set_c, text: format!("set: {} °C", reading(plan.set_c)), leading: true };
+    Stack {
+        x: ("Temperature of the last hold", "°C"),
+        x_log: false,
+        x_from_zero: false,
+        x_reach: 0.0,
+        panes: density_and_length(&plan.density, &plan.length_percent).into(),
+        marks: vec![mark],
+        empty: "There is no furnace run.",
+    }
+}
+
+fn temperatures_table(plan: &TemperaturePlan, caption: String) -> DataTable {
+    let heads = [
+        ("Temperature of the last hold", "°C"),
+        ("Density, of the solid's", "%"),
+        ("Density, low", "%"),
+        ("Density, high", "%"),
+        ("Length, of the debound part's", "%"),
+        ("Length, low", "%"),
+        ("Length, high", "%"),
     ];
-    over_time(panes, Vec::new(), "There is no furnace run.")
+    let rows = plan.density.iter().zip(&plan.length_percent).map(|(density, length)| {
+        let mut row = banded_row(&[], density);
+        row.extend(banded_row(&[], length).into_iter().skip(1));
+        row
+    });
+    DataTable { caption, columns: columns(&heads), rows: rows.collect() }
 }
 
 fn run_table(run: &SinterPlan, caption: String) -> DataTable {
@@ -199,17 +263,21 @@ fn run_table(run: &SinterPlan, caption: String) -> DataTable {
         ("Time", "h"),
         ("Temperature", "°C"),
         ("Density, of the solid's", "%"),
+        ("Density, low", "%"),
+        ("Density, high", "%"),
         ("Length, of the debound part's", "%"),
+        ("Length, low", "%"),
+        ("Length, high", "%"),
     ];
-    let column = |list: &[CurvePoint], of: fn(&CurvePoint) -> f64| list.iter().map(of).collect::<Vec<f64>>();
-    let lists = [
-        column(&run.temperature, |p| p.x),
-        column(&run.temperature, |p| p.y),
-        column(&run.density, |p| p.y),
-        column(&run.length_percent, |p| p.y),
-    ];
-    let lists: Vec<&[f64]> = lists.iter().map(Vec::as_slice).collect();
-    rows_of(caption, columns(&heads), &lists)
+    let rows = run.temperature.iter().zip(run.density.iter().zip(&run.length_percent)).map(
+        |(temperature, (density, length))| {
+            let mut row = banded_row(&[], density);
+            row.insert(1, DataCell::number(temperature.y));
+            row.extend(banded_row(&[], length).into_iter().skip(1));
+            row
+        },
+    );
+    DataTable { caption, columns: columns(&heads), rows: rows.collect() }
 }
 
 #[cfg(test)]
@@ -240,12 +308,14 @@ mod tests {
         let (s, plan) = planned();
         let schedule = plan.steps[1].schedule.as_ref().expect("a furnace");
         let (run, sizes) = (plan.sintering.as_ref().expect("a run"), plan.sizes.as_ref().expect("sizes"));
+        let by_temperature = plan.by_temperature.as_ref().expect("a run");
         let all = [
             AfterFigure::Budget(sizes, &s.name),
             AfterFigure::Losses(&plan.steps[0], &s.name),
             AfterFigure::Schedule(schedule, &s.name),
             AfterFigure::Walls(&plan, &s.name),
             AfterFigure::Run(run, &s.name),
+            AfterFigure::Temperatures(by_temperature, &s.name),
         ];
         for figure in &all {
             let drawn = svg(figure, 800, 500, &Style::default()).expect("drawn");
@@ -263,6 +333,38 @@ mod tests {
         assert!((of_variance - 100.0).abs() < 1e-9, "{of_variance}");
         let last = AfterFigure::Run(run, &s.name).table().rows.last().expect("rows")[2].clone();
         assert_eq!(last, DataCell::Number(run.density.last().expect("points").y));
+    }
+
+    /// Each figure that has an uncertain number tells its band in the table, and the band has a width there.
+    #[test]
+    fn each_figure_has_its_band() {
+        let (s, plan) = planned();
+        let schedule = plan.steps[1].schedule.as_ref().expect("a furnace");
+        let run = plan.sintering.as_ref().expect("a run");
+        let all = [
+            AfterFigure::Losses(&plan.steps[0], &s.name),
+            AfterFigure::Schedule(schedule, &s.name),
+            AfterFigure::Walls(&plan, &s.name),
+            AfterFigure::Run(run, &s.name),
+            AfterFigure::Temperatures(plan.by_temperature.as_ref().expect("a run"), &s.name),
+        ];
+        for figure in &all {
+            let table = figure.table();
+            let lows = (0..table.columns.len()).filter(|i| table.columns[*i].title.ends_with(", low"));
+            let lows: Vec<usize> = lows.collect();
+            assert!(!lows.is_empty(), "{}", figure.caption());
+            let mut width = 0.0;
+            for (row, low) in table.rows.iter().flat_map(|row| lows.iter().map(move |low| (row, *low))) {
+                let [DataCell::Number(value), DataCell::Number(below), DataCell::Number(above)] =
+                    &row[low - 1..=low + 1]
+                else {
+                    panic!("{}: {row:?}", figure.caption())
+                };
+                assert!(below <= value && value <= above, "{}: {row:?}", figure.caption());
+                width += above - below;
+            }
+            assert!(width > 0.0, "{}", figure.caption());
+        }
     }
 
     #[test]

@@ -119,7 +119,7 @@ impl AfterSheet {
 }
 
 impl AfterSheet {
-    /// The figure of a name: `budget`, `walls`, `run`, or `losses-N` and `schedule-N` of step N, from 0.
+    /// The figure of a name: `budget`, `walls`, `run`, `temperatures`, or `losses-N` and `schedule-N` of step N, from 0.
     fn figure(&self, name: &str) -> Result<AfterFigure<'_>, JsValue> {
         let found = self.plan.as_ref().and_then(|plan| {
             let step = |prefix: &str| plan.steps.get(name.strip_prefix(prefix)?.parse::<usize>().ok()?);
@@ -127,6 +127,9 @@ impl AfterSheet {
                 "budget" => plan.sizes.as_ref().map(|sizes| AfterFigure::Budget(sizes, &self.name)),
                 "walls" => Some(AfterFigure::Walls(plan, &self.name)),
                 "run" => plan.sintering.as_ref().map(|run| AfterFigure::Run(run, &self.name)),
+                "temperatures" => {
+                    plan.by_temperature.as_ref().map(|there| AfterFigure::Temperatures(there, &self.name))
+                }
                 _ => match step("losses-") {
                     Some(step) => Some(AfterFigure::Losses(step, &self.name)),
                     None => {

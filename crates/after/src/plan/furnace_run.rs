@@ -1,6 +1,6 @@
 //! The furnace run of a scenario: its density, and what a deviation does.
 
-use super::CurvePoint;
+use super::{BandPoint, CurvePoint, by_temperature};
 use crate::sintering::{MasterCurve, Stretch, log_work};
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_scenario::scenario::{Scenario, Sintering};
@@ -22,11 +22,11 @@ pub struct SinterPlan {
     /// ln Θ of the run, Θ in s/K.
     pub log_work: f64,
     /// Density against time during the run.
-    pub density: Vec<CurvePoint>,
+    pub density: Vec<BandPoint>,
     /// Temperature against time during the run.
     pub temperature: Vec<CurvePoint>,
     /// Length over that of the debound part, against time.
-    pub length_percent: Vec<CurvePoint>,
+    pub length_percent: Vec<BandPoint>,
     /// What deviations of the run do.
     pub deviations: Vec<Deviation>,
     /// How much longer the last hold takes for the same density if the furnace is colder by its deviation; absent without
@@ -100,12 +100,13 @@ pub(super) fn plan(s: &Scenario) -> Option<SinterPlan> {
         deviations: deviations(s, &curve, &run, end),
         longer_if_colder: None,
     };
+    let curves = by_temperature::curves(s, &run)?;
     for (time, temperature, part) in followed(&run) {
-        let density = curve.after(&part, START);
-        plan.temperature.push(CurvePoint { x: time / 3600.0, y: temperature - CELSIUS });
-        plan.density.push(CurvePoint { x: time / 3600.0, y: 100.0 * density });
-        let length = (curve.green / density).cube_root();
-        plan.length_percent.push(CurvePoint { x: time / 3600.0, y: 100.0 * length });
+        let hours = time / 3600.0;
+        plan.temperature.push(CurvePoint { x: hours, y: temperature - CELSIUS });
+        let [density, length] = by_temperature::after(&curves, &part, hours);
+        plan.density.push(density);
+        plan.length_percent.push(length);
     }
     let colder = s.sintering.temperature_scatter;
     if let Some(last) = run.last().filter(|last| colder > 0.0 && last.hold > 0.0) {

@@ -4,17 +4,20 @@
 //! trials by, no furnace recipe.
 
 mod binder;
+mod by_temperature;
 mod furnace_run;
 mod remarks;
+mod schedule_band;
 mod size_table;
 mod sizes_cut;
 mod steps;
 mod walls;
 
+pub use by_temperature::TemperaturePlan;
 pub use furnace_run::{Deviation, START, SinterPlan, curve, density, schedule};
 pub use size_table::{
-    BudgetShare, DimensionPlan, FromMould, LOADING, LoadingRoom, PowderScatter, SizePlan, Weights, directions,
-    lie,
+    BudgetShare, DimensionPlan, FromMould, LOADING, LoadingRoom, PowderScatter, SizePlan, Weights,
+    directions, lie,
 };
 pub use sizes_cut::{CutSizes, SizesThere};
 pub use steps::{SchedulePlan, StepPlan};
@@ -55,6 +58,29 @@ pub struct CurvePoint {
     pub y: f64,
 }
 
+/// A place on a curve, with the 95 % band of its value.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct BandPoint {
+    /// Along the axis.
+    pub x: f64,
+    /// The value there.
+    pub y: f64,
+    /// Lower end of the band.
+    pub low: f64,
+    /// Upper end of the band.
+    pub high: f64,
+}
+
+impl BandPoint {
+    /// A value among others that it might be.
+    fn among(x: f64, y: f64, others: &[f64]) -> Self {
+        let low = others.iter().copied().fold(y, f64::min);
+        let high = others.iter().copied().fold(y, f64::max);
+        Self { x, y, low, high }
+    }
+}
+
 /// Mass lost against time, for one wall.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
@@ -62,7 +88,7 @@ pub struct LossCurve {
     /// Distance that the binder has to go.
     pub depth_mm: f64,
     /// Time in h, mass lost in per cent of the green mass.
-    pub points: Vec<CurvePoint>,
+    pub points: Vec<BandPoint>,
 }
 
 /// The plan.
@@ -76,13 +102,15 @@ pub struct Plan {
     /// All steps together. `None` where one does not come to its end.
     pub debinding_hours: Option<Banded>,
     /// Time of all steps, h, against the thickness of the wall, mm, reached as the governing one is.
-    pub hours_by_wall: Vec<CurvePoint>,
+    pub hours_by_wall: Vec<BandPoint>,
     /// Share of the binder that is left after all steps.
     pub binder_left_percent: f64,
     /// Relative density of the sintered part: by the fitted curve after the run that is set, otherwise as it is set.
     pub sintered_density_percent: f64,
     /// The furnace run; `None` without a run, or where the set density cannot be reached.
     pub sintering: Option<SinterPlan>,
+    /// Density and length against the temperature of the last hold; `None` as the furnace run.
+    pub by_temperature: Option<TemperaturePlan>,
     /// The sizes; `None` where the mould hands on no part whose size is known.
     pub sizes: Option<SizePlan>,
     /// Remarks on the validity of the results, in sentences.
@@ -104,11 +132,12 @@ pub fn plan(s: &Scenario, mould: Option<&FromMould>) -> Plan {
     let all = binder::Binder::of(s).mass();
     let brown = 1.0 - steps.iter().map(|step| step.mass_loss_percent).sum::<f64>() / 100.0;
     let mut plan = Plan {
-        debinding_hours: together(&steps),
+        debinding_hours: together(steps.iter().map(|step| step.hours)),
         hours_by_wall: way.map_or_else(Vec::new, |way| hours_by_wall(s, way, walls[0].thickness_mm)),
         binder_left_percent: if all > 0.0 { 100.0 * binder.mass() / all } else { 0.0 },
         sintered_density_percent: 100.0 * density(s),
         sintering: furnace_run::plan(s),
+        by_temperature: by_temperature::plan(s),
         sizes: mould.and_then(|mould| size_table::plan(s, mould, brown)),
         walls,
         steps,
@@ -138,18 +167,19 @@ fn mixture_density(s: &Scenario) -> f64 {
 }
 
 /// All steps together. Their bands are independent: the variances of the times add up.
-fn together(steps: &[StepPlan]) -> Option<Banded> {
-    let hours: Option<Vec<Banded>> = steps.iter().map(|step| step.hours).collect();
-    let hours = hours?;
-    let value: f64 = hours.iter().map(|h| h.value).sum();
+fn together(steps: impl Iterator<Item = Option<Banded>>) -> Option<Banded> {
+    let hours: Vec<Banded> = steps.collect::<Option<_>>()?;
+    // From 0.0, because an empty sum is −0.
+    let value = hours.iter().map(|h| h.value).fold(0.0, |sum, h| sum + h);
     let side = |of: &dyn Fn(&Banded) -> f64| hours.iter().map(of).fold(0.0, Elementary::hypotenuse);
     Some(Banded { value, low: value - side(&|h| h.value - h.low), high: value + side(&|h| h.high - h.value) })
 }
 
-fn hours_by_wall(s: &Scenario, way: Way, thickness_mm: f64) -> Vec<CurvePoint> {
+fn hours_by_wall(s: &Scenario, way: Way, thickness_mm: f64) -> Vec<BandPoint> {
     let at = |&factor: &f64| {
         let there = Way { depth_mm: way.depth_mm * factor, ..way };
-        steps::hours(s, there).map(|y| CurvePoint { x: thickness_mm * factor, y })
+        let Banded { value, low, high } = together(steps::banded_hours(s, there).into_iter())?;
+        Some(BandPoint { x: thickness_mm * factor, y: value, low, high })
     };
     FACTORS.iter().filter_map(at).collect()
 }

@@ -78,9 +78,10 @@ pub(super) fn remarks(s: &Scenario, plan: &Plan) -> Vec<String> {
 /// What both faces would save in the steps that there are.
 fn from_both(s: &Scenario) -> String {
     let has = |wanted: fn(&DebindingStep) -> bool| s.debinding.steps.iter().any(wanted);
-    let bath = has(|step| matches!(step, DebindingStep::Bath(_))).then_some("a bath takes a quarter of the time");
-    let oven =
-        has(|step| matches!(step, DebindingStep::Catalytic(_))).then_some("a catalytic oven takes half of the time");
+    let bath =
+        has(|step| matches!(step, DebindingStep::Bath(_))).then_some("a bath takes a quarter of the time");
+    let oven = has(|step| matches!(step, DebindingStep::Catalytic(_)))
+        .then_some("a catalytic oven takes half of the time");
     let saved: Vec<&str> = bath.into_iter().chain(oven).collect();
     if saved.is_empty() { String::new() } else { format!(" From both faces {}.", saved.join(" and ")) }
 }

@@ -143,11 +143,7 @@ pub struct Weights {
 impl Weights {
     fn over(self, parts: u32) -> Self {
         let of = |mass: f64| mass / f64::from(parts);
-        Self {
-            green_g: of(self.green_g),
-            brown_g: of(self.brown_g),
-            sintered_g: of(self.sintered_g),
-        }
+        Self { green_g: of(self.green_g), brown_g: of(self.brown_g), sintered_g: of(self.sintered_g) }
     }
 }
 
@@ -268,8 +264,7 @@ pub const LOADING: &str = "solids loading";
 fn loading_room(s: &Scenario, dimensions: &[DimensionPlan], shares: &[Share<String>]) -> Option<LoadingRoom> {
     // What the mean leaves of the tolerance, relative to the mean.
     let left = |d: &DimensionPlan| (d.tolerance_mm - (d.mean_mm - d.nominal_mm).abs()) / d.mean_mm;
-    let (left, of) =
-        dimensions.iter().map(|d| (left(d), &d.name)).min_by(|a, b| a.0.total_cmp(&b.0))?;
+    let (left, of) = dimensions.iter().map(|d| (left(d), &d.name)).min_by(|a, b| a.0.total_cmp(&b.0))?;
     let dimension = of.clone();
     if left <= 0.0 {
         return Some(LoadingRoom::MeanOutside { dimension });

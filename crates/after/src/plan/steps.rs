@@ -1,8 +1,9 @@
 //! The steps of debinding, one after the other, for one wall.
 
 use super::binder::Binder;
+use super::schedule_band::{Listed, Shifted};
 use super::walls::section;
-use super::{Banded, CurvePoint, LossCurve};
+use super::{BandPoint, Banded, LossCurve};
 use crate::debinding::diffusion::Section;
 use crate::debinding::diffusivity::Diffusivity;
 use crate::debinding::gas::Atmosphere;
@@ -56,6 +57,12 @@ pub struct SchedulePlan {
     pub parts: Vec<String>,
     /// Share of the green part's binder mass that is left of each part.
     pub left_percent: Vec<Vec<f64>>,
+    /// 95 % band of the temperature.
+    pub temperature_band_c: Vec<[f64; 2]>,
+    /// 95 % band of the pressure.
+    pub pressure_band_kpa: Vec<[f64; 2]>,
+    /// 95 % band of what is left of each part.
+    pub left_band_percent: Vec<Vec<[f64; 2]>>,
     /// Greatest pressure.
     pub greatest_kpa: f64,
     /// Whether the pressure held the temperature back at any time, so that the wall decides how long the step takes.
@@ -193,7 +200,7 @@ fn by_bath(bath: &Bath, way: Way, before: &Binder, green_density: f64, done: &Do
             let fourier = d.at(temperature) * hours * HOUR / (depth * depth);
             soluble * (1.0 - way.section().left(fourier))
         },
-        time,
+        plan.hours,
     );
     plan
 }
@@ -210,20 +217,25 @@ fn by_vapour(oven: &Catalytic, way: Way, before: &Binder, green_density: f64, do
             // Behind the front all is gone; a rod's front leaves a core.
             split * (1.0 - if way.rod { stays * stays } else { stays })
         },
-        time,
+        plan.hours,
     );
     plan
 }
 
-/// Mass lost against time for several walls, up to twice the time of the governing one.
-fn losses(way: Way, lost: impl Fn(Way, f64) -> f64, hours: f64) -> Vec<LossCurve> {
+/// Mass lost against time for several walls, up to twice the time of the governing one. The band follows from that of the
+/// time, because the loss depends on the time and a speed by their product alone.
+fn losses(way: Way, lost: impl Fn(Way, f64) -> f64, hours: Option<Banded>) -> Vec<LossCurve> {
+    let Some(Banded { value, low, high }) = hours.filter(|hours| hours.value > 0.0) else {
+        return Vec::new();
+    };
     let curve = |&factor: &f64| {
         let way = way.scaled(factor);
         let points = (0..=POINTS).map(|i| {
             // Closer together at the beginning, where the loss is fastest.
             let share = i as f64 / POINTS as f64;
-            let time_h = 2.0 * hours * share * share;
-            CurvePoint { x: time_h, y: lost(way, time_h) }
+            let x = 2.0 * value * share * share;
+            let ends = [low, high].map(|end| lost(way, x * value / end));
+            BandPoint::among(x, lost(way, x), &ends)
         });
         LossCurve { depth_mm: way.depth_mm, points: points.collect() }
     };
@@ -257,8 +269,9 @@ fn by_heat(furnace: &Thermal, s: &Scenario, way: Way, before: &Binder, done: &Do
     let mut plan = plan("furnace", furnace.end_temperature);
     let drive = drive(furnace);
     let Some(schedule) = &done.schedule else { return plan };
+    let shifted = shifted(s, way, before, &drive);
     match done.hours {
-        Some(time) => plan.hours = Some(Banded::of_logarithm(time, BAND * error_of(s, way, before, &drive))),
+        Some(time) => plan.hours = Some(Banded::of_logarithm(time, BAND * shifted.log_error())),
         None => {
             plan.no_time = Some(format!(
                 "The binder has not gone after {} h: {} °C at the end is too cold for it, or the pressure allowed is too low for this wall.",
@@ -267,21 +280,36 @@ fn by_heat(furnace: &Thermal, s: &Scenario, way: Way, before: &Binder, done: &Do
             ));
         }
     }
-    plan.schedule = Some(told(schedule, before, &drive));
+    plan.schedule = Some(told(schedule, before, &drive, &shifted));
     plan
 }
 
-/// Standard error of the logarithm of the time: each part's activation energy is raised by its standard error in turn.
-fn error_of(s: &Scenario, way: Way, binder: &Binder, drive: &Drive) -> f64 {
-    let time = |shifted| brown(s, way, binder, shifted).schedule_in_steps(drive, COARSE).duration();
-    let Some(usual) = time(None) else { return 0.0 };
+/// The schedule in coarse steps, and with each part's activation energy raised by its standard error in turn.
+fn shifted(s: &Scenario, way: Way, binder: &Binder, drive: &Drive) -> Shifted {
+    let run = |shifted| brown(s, way, binder, shifted).schedule_in_steps(drive, COARSE);
     let present = |(i, part): (usize, &super::binder::InPart)| (part.left * part.mass > 0.0).then_some(i);
-    let changes = binder.parts.iter().enumerate().filter_map(present).filter_map(|i| time(Some(i)));
-    changes.map(|changed| (changed / usual).logarithm()).fold(0.0, Elementary::hypotenuse)
+    let changed = binder.parts.iter().enumerate().filter_map(present).map(|i| run(Some(i)));
+    Shifted { usual: run(None), changed: changed.collect() }
+}
+
+/// Time of each step for one wall, h, with its 95 % band; `None` where it does not come to its end.
+pub(super) fn banded_hours(s: &Scenario, way: Way) -> Vec<Option<Banded>> {
+    let mut binder = Binder::of(s);
+    let each = s.debinding.steps.iter().map(|step| {
+        let before = binder.clone();
+        let hours = done(step, s, way, &mut binder, STEP).hours?;
+        let error = match step {
+            DebindingStep::Bath(bath) => diffusivity(bath).log_error_at(bath.temperature + CELSIUS),
+            DebindingStep::Catalytic(oven) => oven.speed_error / 100.0,
+            DebindingStep::Thermal(furnace) => shifted(s, way, &before, &drive(furnace)).log_error(),
+        };
+        Some(Banded::of_logarithm(hours, BAND * error))
+    });
+    each.collect()
 }
 
 /// A schedule in the units of the trade, with at most [`MOST_POINTS`] of its times.
-fn told(schedule: &Schedule, binder: &Binder, drive: &Drive) -> SchedulePlan {
+fn told(schedule: &Schedule, binder: &Binder, drive: &Drive, shifted: &Shifted) -> SchedulePlan {
     let count = schedule.time.len();
     let every = count.div_ceil(MOST_POINTS).max(1);
     let places: Vec<usize> = (0..count).filter(|i| i % every == 0 || i + 1 == count).collect();
@@ -289,6 +317,14 @@ fn told(schedule: &Schedule, binder: &Binder, drive: &Drive) -> SchedulePlan {
     let all: f64 = binder.parts.iter().map(|part| part.mass).sum();
     let share =
         |part: &super::binder::InPart| if all > 0.0 { 100.0 * part.mass * part.left / all } else { 0.0 };
+    let band = |list: Listed<'_>, change: &dyn Fn(f64) -> f64| -> Vec<[f64; 2]> {
+        let ends = |&i: &usize| {
+            let half = BAND * shifted.error(list, schedule.time[i]);
+            let value = list(schedule)[i];
+            [value - half, value + half].map(change)
+        };
+        places.iter().map(ends).collect()
+    };
     let greatest = schedule.pressure.iter().copied().fold(0.0, f64::max);
     SchedulePlan {
         time_h: pick(&schedule.time, &|t| t / HOUR),
@@ -300,6 +336,14 @@ fn told(schedule: &Schedule, binder: &Binder, drive: &Drive) -> SchedulePlan {
             .iter()
             .zip(&schedule.left)
             .map(|(part, left)| pick(left, &|x| share(part) * x))
+            .collect(),
+        temperature_band_c: band(&|s| &s.temperature, &|t| t.clamp(drive.from, drive.to) - CELSIUS),
+        pressure_band_kpa: band(&|s| &s.pressure, &|p| p.clamp(0.0, drive.allowed.max(greatest)) * 1e-3),
+        left_band_percent: binder
+            .parts
+            .iter()
+            .enumerate()
+            .map(|(i, part)| band(&|s| &s.left[i], &|x| share(part) * x.clamp(0.0, 1.0)))
             .collect(),
         greatest_kpa: greatest * 1e-3,
         held_back: greatest > 0.99 * drive.allowed,
