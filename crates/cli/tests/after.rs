@@ -25,7 +25,13 @@ fn a_plan_has_debinding_sintering_and_sizes() {
         .iter()
         .filter_map(|b| b["cause"].as_str())
         .collect();
-    for cause in ["sintered density", "solids loading", "hold pressure", "melt temperature", "other scatter of a length"] {
+    for cause in [
+        "sintered density",
+        "solids loading",
+        "hold pressure",
+        "melt temperature",
+        "other scatter of a length",
+    ] {
         assert!(causes.contains(&cause), "{cause} in {causes:?}");
     }
     let hours = plan["debinding_hours"]["value"].as_f64().expect("a time");

@@ -7,20 +7,21 @@ import { trial } from "app/after/trial";
 import { list, tableOf } from "app/shared/tables";
 import { figureOf } from "app/shared/figure";
 import { byId, el } from "app/shared/dom";
-import { number } from "app/shared/numbers";
+import { number, quantity } from "app/shared/numbers";
+import { restate, shownUnit, toShown } from "app/shared/units";
 import { choiceField, focusKept, numberField, switchField, textField } from "app/window/settings/fields";
 import { model } from "app/window/settings/model";
 import { more } from "app/window/settings/more";
 import { parameter } from "app/shared/catalogue";
 
 /** @type {import("app/window/settings/fields").Choices} */
-const LEAVES = [["solvent", "a solvent bath"], ["water", "a water bath"], ["catalyst", "an acid vapour"], ["heat", "heat"]];
+const LEAVES = [["solvent", "a solvent bath"], ["water", "a water bath"], ["catalyst", "a catalytic oven"], ["heat", "the furnace"]];
 /** @type {import("app/window/settings/fields").Choices} */
 const REACHED = [["", "not stated: one face is assumed"], ["one", "one face"], ["both", "both faces"]];
 /** @type {Record<string, { title: string, fields: string[], folded: string[] }>} */
 const KINDS = {
   bath: { title: "Bath", fields: ["temperature", "left", "diffusivity", "reference"], folded: ["energy", "diffusivity_error", "energy_error"] },
-  catalytic: { title: "Oven with acid vapour", fields: ["speed", "temperature"], folded: ["speed_error"] },
+  catalytic: { title: "Catalytic oven", fields: ["speed", "temperature"], folded: ["speed_error"] },
   thermal: { title: "Furnace", fields: ["ramp", "end_temperature", "allowed_pressure"], folded: ["outside_pressure", "gas_viscosity", "gas_molar_mass"] },
 };
 
@@ -53,11 +54,11 @@ export class Debinding {
   show(plan) {
     const wall = plan.walls[0];
     this.#said.textContent = wall
-      ? `“${wall.name}” governs: ${number(wall.thickness_mm, 3)} mm, ${number(wall.depth_mm, 3)} mm to the surface that is reached. All steps: ${banded(plan.debinding_hours)}.`
+      ? `“${wall.name}” governs: ${quantity(wall.thickness_mm, "mm", 3)}, ${quantity(wall.depth_mm, "mm", 3)} to the surface that is reached. All steps: ${banded(plan.debinding_hours)}.`
       : "There is no wall to debind.";
-    const heads = [{ words: "Step" }, "Temperature, °C", { words: "Time (estimate, 95 % band)" }, "Mass lost, % of green", "Binder left, %", "Open pores, vol%"];
+    const heads = [{ words: "Step" }, `Temperature, ${shownUnit("°C")}`, { words: "Time (estimate, 95 % band)" }, "Mass lost, % of green", "Binder left, %", "Open pores, vol%"];
     this.#steps.replaceChildren(tableOf("Debinding of the governing wall", heads, plan.steps.map(stepRow)));
-    this.#walls.replaceChildren(list(plan.steps.flatMap((step) => (step.no_time ? [step.no_time] : []))));
+    this.#walls.replaceChildren(list(plan.steps.flatMap((step) => (step.no_time ? [restate(step.no_time)] : []))));
     this.#refresh(plan);
   }
 
@@ -78,18 +79,18 @@ export class Debinding {
    */
   #figure(name, plan) {
     const { sheet } = this.#bench;
-    if (name === "walls") return figureOf(sheet, name, "Time of debinding against the wall", "All steps together, for walls that are reached as the governing one is.");
+    if (name === "walls") return figureOf(sheet, name, "Time of debinding against the wall", "All steps together, for walls that are reached as the governing one is. Tinted: the 95 % band.");
     const step = plan.steps[Number(name.split("-")[1])];
-    if (step.schedule) return figureOf(sheet, name, "Fastest schedule of the furnace", "As fast as the ramp and the allowed pressure of the gas let it be. Below: what is left of each part.", { tall: true });
-    return figureOf(sheet, name, `Mass lost in the ${step.name}`, "For the governing wall, half, one and a half and twice its depth.");
+    if (step.schedule) return figureOf(sheet, name, "Fastest schedule of the furnace", "As fast as the ramp and the allowed pressure of the gas let it be. Below: what is left of each part. Tinted: the 95 % band.", { tall: true });
+    return figureOf(sheet, name, `Mass lost in the ${step.name}`, "For the governing wall, half, one and a half and twice its depth. The tinted band is the 95 % band of the governing wall.");
   }
 }
 
 /** @param {Gatefrost.StepPlan} step */
 const stepRow = (step) => [
   step.name,
-  number(step.temperature_c, 4),
-  step.hours ? banded(step.hours) : "does not end",
+  number(toShown(step.temperature_c, "°C"), 4),
+  step.hours ? banded(step.hours) : "not complete",
   number(step.mass_loss_percent, 3),
   number(step.binder_left_percent, 3),
   number(step.pores_percent, 3),
@@ -164,9 +165,9 @@ function weighed(bench) {
     form: bench.forms.losses,
     example: bench.forms.losses_example,
     words: "The worked example is invented.",
-    use: "Take the diffusivity over",
+    use: "Use these values",
     numbers: (/** @type {Gatefrost.DiffusivityFit} */ fit) => [
-      [`Diffusivity at ${number(fit.reference_c, 3)} °C`, `${number(fit.diffusivity, 3)}e-6 cm²/s`, `± ${number(1.96 * fit.error_percent, 2)} %`],
+      [`Diffusivity at ${quantity(fit.reference_c, "°C", 3)}`, `${number(fit.diffusivity, 3)}e-6 cm²/s`, `± ${number(1.96 * fit.error_percent, 2)} %`],
       ["Activation energy", `${number(fit.energy_kj_mol, 3)} kJ/mol`, fit.energy_fitted ? `± ${number(1.96 * fit.energy_error_kj_mol, 2)}` : "not told by one temperature"],
       ["Scatter of a weighing", `${number(fit.scatter_percent, 2)} % of the green mass`, ""],
     ],

@@ -6,19 +6,23 @@ import { trial } from "app/after/trial";
 import { tableOf } from "app/shared/tables";
 import { figureOf } from "app/shared/figure";
 import { byId, el } from "app/shared/dom";
-import { number } from "app/shared/numbers";
+import { number, quantity } from "app/shared/numbers";
+import { restate } from "app/shared/units";
 import { numberField } from "app/window/settings/fields";
 import { model } from "app/window/settings/model";
 import { more } from "app/window/settings/more";
 
 export class Sintering {
-  #figure;
+  #figures;
   #said = el("p", { className: "said-so", id: "sintering-said", role: "status" });
   #table = el("div", {});
 
   /** @param {import("app/after/start").Bench} bench */
   constructor(bench) {
-    this.#figure = figureOf(bench.sheet, "run", "Density and length during the furnace run", "By the master sintering curve: an estimate to plan trials by.", { tall: true });
+    this.#figures = [
+      figureOf(bench.sheet, "temperatures", "Density and length against temperature", "For the time of the last hold that is set. The tinted band follows from the standard error of the activation energy: the density of the set run is taken as known."),
+      figureOf(bench.sheet, "run", "Density and length during the furnace run", "By the master sintering curve: an estimate to plan trials by.", { tall: true }),
+    ];
     const fields = (/** @type {string} */ path) => [el("div", { className: "fields" }, numberField(`${path}.ramp`), numberField(`${path}.temperature`), numberField(`${path}.hold`))];
     byId("sintering-ins").append(
       el("h3", {}, "Furnace run"),
@@ -27,12 +31,12 @@ export class Sintering {
       more("More: the sintering curve", numberField("sintering.log_half", { empty: "through the density" }), numberField("sintering.energy"), numberField("sintering.energy_error"), numberField("sintering.width"), numberField("sintering.full_density")),
       runs(bench),
     );
-    byId("sintering-outs").append(this.#said, this.#table, this.#figure.root);
+    byId("sintering-outs").append(this.#said, this.#table, ...this.#figures.map((figure) => figure.root));
   }
 
   /** @param {Gatefrost.Plan} plan */
   show({ sintering: run, sintered_density_percent: set }) {
-    this.#figure.root.hidden = !run;
+    for (const figure of this.#figures) figure.root.hidden = !run;
     if (!run) {
       const none = model.scenario.sintering.stretches.length === 0;
       const why = none ? "No furnace run is set: add a stretch to see what a deviation does." : "No curve: see the remarks at the head of the page.";
@@ -41,14 +45,15 @@ export class Sintering {
       return;
     }
     const of = run.from_curve ? "by the fitted curve" : "as it is set; the curve passes through it";
-    const longer = run.longer_if_colder === null ? "" : ` A furnace that is colder by its deviation takes ${number(run.longer_if_colder, 3)} times as long.`;
+    const colder = model.scenario.sintering.temperature_scatter;
+    const longer = run.longer_if_colder === null ? "" : ` ${quantity(colder, "K", 3)} colder, the last hold takes ${number(run.longer_if_colder, 3)} times as long for the same density.`;
     this.#said.textContent = `Density ${number(run.density_percent, 3)} %, ${of}.${longer}`;
     const heads = [{ words: "Deviation" }, "Density, %", "Length, %"];
     const signed = (/** @type {number} */ value) => `${value > 0 ? "+" : ""}${number(value, 2)}`;
     this.#table.replaceChildren(
-      tableOf("What a deviation does to the sintered part", heads, run.deviations.map((d) => [d.what, signed(d.density_change_percent), signed(d.length_change_percent)])),
+      tableOf("What a deviation does to the sintered part", heads, run.deviations.map((d) => [restate(d.what), signed(d.density_change_percent), signed(d.length_change_percent)])),
     );
-    this.#figure.refresh();
+    for (const figure of this.#figures) figure.refresh();
   }
 }
 
@@ -61,7 +66,7 @@ function runs(bench) {
     form: bench.forms.runs,
     example: bench.forms.runs_example,
     words: "The worked example is invented.",
-    use: "Take the curve over",
+    use: "Use these values",
     numbers: (/** @type {Gatefrost.CurveFit} */ fit) => [
       ["Activation energy", `${number(fit.energy_kj_mol, 3)} kJ/mol`, fit.fitted === 3 ? `± ${number(1.96 * fit.energy_error_kj_mol, 2)}` : "not told by these runs"],
       ["Work at half of the way, ln Θ½", number(fit.log_half, 5), ""],

@@ -7,6 +7,7 @@ import { tableOf } from "app/shared/tables";
 import { figureOf } from "app/shared/figure";
 import { byId, download, el, fileName } from "app/shared/dom";
 import { number, quantity } from "app/shared/numbers";
+import { shownUnit, toShown } from "app/shared/units";
 import { choiceField, numberField, textField } from "app/window/settings/fields";
 import { model } from "app/window/settings/model";
 import { more } from "app/window/settings/more";
@@ -14,10 +15,22 @@ import { more } from "app/window/settings/more";
 /** @type {import("app/window/settings/fields").Choices} */
 const FLOWS = [["across", "across the flow"], ["along", "along the flow"]];
 /** @type {import("app/window/settings/fields").Choices} */
-const STANDS = [["horizontal", "lies in the furnace"], ["vertical", "stands in the furnace"]];
+const STANDS = [["horizontal", "lying in the furnace"], ["vertical", "upright in the furnace"]];
 
-const HEADS = [
-  { words: "Dimension" }, "Final, mm", "Tolerance ±, mm", "Cavity, mm", "Green, mm", "Mean, mm", "Scatter, mm", "Cp", "Cpk", { words: "Tolerance held" },
+// The columns in their order, each with its unit; null for words. The cavity stands second: a narrow screen shows it without a
+// swipe.
+/** @type {[string, string | null, (d: Gatefrost.DimensionPlan) => string | number][]} */
+const COLUMNS = [
+  ["Dimension", null, (d) => d.name],
+  ["Cavity", "mm", (d) => d.cavity_mm],
+  ["Final", "mm", (d) => d.nominal_mm],
+  ["Tolerance ±", "mm", (d) => d.tolerance_mm],
+  ["Green", "mm", (d) => d.green_mm],
+  ["Mean", "mm", (d) => d.mean_mm],
+  ["Scatter", "mm", (d) => d.scatter_mm],
+  ["Cp", "", (d) => d.cp],
+  ["Cpk", "", (d) => d.cpk],
+  ["Tolerance held", null, (d) => (d.capable ? "yes" : "no")],
 ];
 
 export class Sizes {
@@ -58,18 +71,25 @@ export class Sizes {
     if (busy) return;
     this.#figure.root.hidden = !has;
     this.#csv.hidden = !sizes?.dimensions.length;
-    this.#table.replaceChildren(...(sizes?.dimensions.length ? [tableOf("Cavity, green and sintered size of each dimension", HEADS, sizes.dimensions.map(row))] : []));
+    this.#table.replaceChildren(...(sizes?.dimensions.length ? [tableOf("Cavity, green and sintered size of each dimension", heads(", "), sizes.dimensions.map(row))] : []));
     this.#words.replaceChildren(...(sizes ? words(sizes) : []));
     if (has) this.#figure.refresh();
   }
 
   #save() {
     const rows = this.#sizes?.dimensions.map(cells) ?? [];
-    const heads = HEADS.map((head) => (typeof head === "object" ? head.words : head.replace(", ", " [").replace(/(mm)$/, "$1]")));
-    const text = [heads, ...rows].map((cells) => cells.map(quoted).join(",")).join("\r\n");
+    const text = [heads(" [", "]").map((head) => (typeof head === "object" ? head.words : head)), ...rows].map((row) => row.map(quoted).join(",")).join("\r\n");
     download(fileName(`${model.scenario.name} sizes`, ".csv"), "text/csv", `${text}\r\n`);
   }
 }
+
+// The heads of the columns, with the units that the reader has chosen.
+/**
+ * @param {string} before the unit
+ * @param {string} [behind]
+ */
+const heads = (before, behind = "") =>
+  COLUMNS.map(([words, unit]) => (unit === null ? { words } : unit ? `${words}${before}${shownUnit(unit)}${behind}` : words));
 
 /** @param {string | number} cell */
 function quoted(cell) {
@@ -91,14 +111,14 @@ function dimensionFields(path) {
 }
 
 /** @param {Gatefrost.DimensionPlan} d */
-const cells = (d) => [d.name, d.nominal_mm, d.tolerance_mm, d.cavity_mm, d.green_mm, d.mean_mm, d.scatter_mm, d.cp, d.cpk, d.capable ? "yes" : "no"];
+const cells = (d) => COLUMNS.map(([, unit, of]) => toShown(of(d), unit ?? ""));
 
 /** @param {Gatefrost.DimensionPlan} d */
 function row(d) {
-  const [, final, tolerance, cavity, green, mean, scatter, cp, cpk, held] = cells(d);
+  const [, cavity, final, tolerance, green, mean, scatter, cp, cpk, held] = cells(d);
   const to = (/** @type {unknown} */ value, digits = 5) => number(/** @type {number} */ (value), digits);
-  const cut = d.cut ? `${to(cavity)} (cut; ${d.open_by_mm >= 0 ? "open" : "close"} by ${to(Math.abs(d.open_by_mm), 2)})` : to(cavity);
-  return [d.name, to(final), to(tolerance, 3), cut, to(green), to(mean), to(scatter, 2), to(cp, 3), to(cpk, 3), String(held)];
+  const cut = d.cut ? `${to(cavity)} (cut; ${d.open_by_mm >= 0 ? "open" : "close"} by ${to(toShown(Math.abs(d.open_by_mm), "mm"), 2)})` : to(cavity);
+  return [d.name, cut, to(final), to(tolerance, 3), to(green), to(mean), to(scatter, 2), to(cp, 3), to(cpk, 3), String(held)];
 }
 
 /** @param {Gatefrost.SizePlan} sizes */
@@ -135,7 +155,7 @@ function measured(bench) {
     form: bench.forms.sizes,
     example: bench.forms.sizes_example,
     words: "The worked example is invented.",
-    use: "Take the density and the directions over",
+    use: "Use these values",
     numbers: (/** @type {Gatefrost.ShrinkageFit} */ fit) => [
       ["Cavity over sintered part", ...withBand(fit.oversize_factor, 6, "")],
       ["Cavity filled by the cold green part", ...withBand(fit.filled_percent, 4, "%")],
@@ -143,7 +163,7 @@ function measured(bench) {
       ["Factor along the flow", ...withBand(fit.along_factor, 5, "")],
       ["Factor of an upright dimension", ...withBand(fit.vertical_factor, 5, "")],
       ["Scatter of a length", `${number(fit.scatter_percent, 2)} %`, ""],
-      ...fit.next.map((cut) => /** @type {[string, string, string]} */ ([`Cut next: ${cut.name}`, `${number(cut.cavity_mm, 5)} mm`, cut.open_by_mm === null ? "" : `${cut.open_by_mm >= 0 ? "open" : "close"} by ${number(Math.abs(cut.open_by_mm), 2)} mm`])),
+      ...fit.next.map((cut) => /** @type {[string, string, string]} */ ([`Cut next: ${cut.name}`, quantity(cut.cavity_mm, "mm", 5), cut.open_by_mm === null ? "" : `${cut.open_by_mm >= 0 ? "open" : "close"} by ${quantity(Math.abs(cut.open_by_mm), "mm", 2)}`])),
     ],
   });
 }

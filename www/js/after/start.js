@@ -12,7 +12,7 @@ import { AfterSheet, forms } from "app/shared/core";
 import { byId, el, onceAFrame } from "app/shared/dom";
 import { inWords } from "app/shared/notices";
 import { start } from "app/shared/start";
-import { restate, units } from "app/shared/units";
+import { recallUnits, restate } from "app/shared/units";
 import { buildHistory } from "app/window/saved/history";
 import { openAddress, watchAddress } from "app/window/saved/link";
 import { showProblems, showValues } from "app/window/settings/fields";
@@ -41,6 +41,7 @@ class AfterPage {
   /** @param {() => Worker} spawn */
   constructor(spawn) {
     learnWords(wordsAfter);
+    recallUnits();
     model.scenario = openAddress();
     /** @type {Bench} */
     const bench = { sheet: this.#sheet, forms: forms(), spawn };
@@ -48,7 +49,6 @@ class AfterPage {
     this.#stations = [new Sizes(bench), new Debinding(bench), new Sintering(bench)];
     model.addEventListener("replaced", showValues);
     model.addEventListener("changed", () => this.#changed());
-    units.addEventListener("changed", () => this.#plan());
     watchAddress();
     buildHistory();
     model.replace(model.scenario);

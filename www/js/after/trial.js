@@ -45,7 +45,7 @@ export function trial({ spawn }, { id, title, call, form, example, words, number
     take: ({ table, fit, scenario }) => {
       fitted = scenario;
       take.hidden = false;
-      said.textContent = "Fitted. Nothing is changed until you take it over.";
+      said.textContent = `Fitted. Nothing is changed until you press “${use}”.`;
       const heads = [{ words: "Number" }, "Value", "95 % band"];
       told.replaceChildren(tableOf("What was fitted", heads, numbers(fit)), list([...table.notes, ...fit.remarks].map(restate)));
     },

@@ -107,7 +107,8 @@ mod tests {
     /// A warmer bath that took out less would have a negative energy: the two lines are named.
     #[test]
     fn less_lost_in_a_warmer_bath_is_told_with_its_lines() {
-        let text = "temperature [°C],time [h],wall [mm],mass loss [%]\n40,2,4,1.5\n40,4,4,2\n55,2,4,0.7\n55,4,4,1\n";
+        let text =
+            "temperature [°C],time [h],wall [mm],mass loss [%]\n40,2,4,1.5\n40,4,4,2\n55,2,4,0.7\n55,4,4,1\n";
         let told = why(fit_losses(demo::default_demo().scenario(), text));
         assert!(told.starts_with("Line 4: at 55 °C less was lost than at 40 °C in line 2"), "{told}");
         assert!(told.contains("would be -") && told.contains("accepted is"), "{told}");
@@ -118,9 +119,13 @@ mod tests {
     fn flat_densities_are_told_with_their_lines() {
         let text = "ramp [K/min],temperature [°C],hold [min],density [%]\n5,1300,60,95\n5,1340,60,95\n5,1380,60,95\n";
         let runs = densities::read(text).expect("a table").readings;
-        let told = |energy_error: f64| super::curve(&Sintering { energy_error, ..Sintering::default() }, &runs);
+        let told =
+            |energy_error: f64| super::curve(&Sintering { energy_error, ..Sintering::default() }, &runs);
         assert_eq!(told(40.0), Ok(()));
         let told = told(833_609.0).expect_err("absurd");
-        assert!(told.starts_with("Line 3: at 1340 °C the density is no higher than at 1300 °C in line 2"), "{told}");
+        assert!(
+            told.starts_with("Line 3: at 1340 °C the density is no higher than at 1300 °C in line 2"),
+            "{told}"
+        );
     }
 }

@@ -14,7 +14,7 @@ use serde::Serialize;
 /// The form of a table in words.
 pub const FORM: &[&str] = &[
     "One header line, then one line for each measured part: cavity [mm], and green [mm], sintered [mm] or both. Repeated parts take a line each.",
-    "along is 1 for a size along the flow, upright 1 for one that stands in the furnace; 0 or left out otherwise.",
+    "along is 1 for a size along the flow, upright 1 for one upright in the furnace; 0 or left out otherwise.",
     "Separated by commas, semicolons or tabs; decimal commas where the separator is no comma. # begins a comment.",
 ];
 
@@ -212,7 +212,7 @@ fn remarks(fitted: &Fitted, density: Option<FittedNumber>) -> Vec<String> {
     }
     if fitted.vertical.is_none() && fitted.oversize.is_some() {
         all.push(
-            "The sizes do not tell a difference of level and upright: measure both directions.".to_owned(),
+            "The sizes do not tell a difference of lying and upright: measure both directions.".to_owned(),
         );
     }
     if let Some(density) = density.filter(|d| d.value > 100.5) {

@@ -171,7 +171,8 @@ impl Scenario {
         let mut stated = [false; 3];
         let read = document::read_completed(text, |tree| {
             earlier = version::complete(tree);
-            stated = ["debinding.parts", "debinding.steps", "sintering.stretches"].map(|path| tree.holds(path));
+            stated =
+                ["debinding.parts", "debinding.steps", "sintering.stretches"].map(|path| tree.holds(path));
         });
         let mut scenario: Self = read.map_err(|unread| ScenarioError::unreadable(&unread))?;
         let feedstock = &mut scenario.feedstock;
