@@ -20,7 +20,7 @@ export class Sintering {
   /** @param {import("app/after/start").Bench} bench */
   constructor(bench) {
     this.#figures = [
-      figureOf(bench.sheet, "temperatures", "Density and length against temperature", "For the time of the last hold that is set. The tinted band follows from the standard error of the activation energy: the density of the set run is taken as known."),
+      figureOf(bench.sheet, "temperatures", "Density and length against temperature", "For the time of the last hold that is set. The tinted band follows from the standard error of the activation energy: the density of the set run is taken as known.", { tall: true }),
       figureOf(bench.sheet, "run", "Density and length during the furnace run", "By the master sintering curve: an estimate to plan trials by.", { tall: true }),
     ];
     const fields = (/** @type {string} */ path) => [el("div", { className: "fields" }, numberField(`${path}.ramp`), numberField(`${path}.temperature`), numberField(`${path}.hold`))];

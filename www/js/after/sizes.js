@@ -15,7 +15,7 @@ import { more } from "app/window/settings/more";
 /** @type {import("app/window/settings/fields").Choices} */
 const FLOWS = [["across", "across the flow"], ["along", "along the flow"]];
 /** @type {import("app/window/settings/fields").Choices} */
-const STANDS = [["horizontal", "lying in the furnace"], ["vertical", "upright in the furnace"]];
+const STANDS = [["horizontal", "lying"], ["vertical", "upright"]];
 
 // The columns in their order, each with its unit; null for words. The cavity stands second: a narrow screen shows it without a
 // swipe.
