@@ -238,3 +238,18 @@ fn a_run_of_steel_for_another_powder_is_named() {
     assert!(!plan(&s, None).remarks.iter().any(|r| r.contains("steel")));
     assert!(!plan(&hinge(), None).remarks.iter().any(|r| r.contains("steel")));
 }
+
+/// No step takes no time, and the zero has no minus. The time of the governing wall is the same in the curve.
+#[test]
+fn the_curve_against_the_wall_passes_through_the_plan() {
+    let mut s = hinge();
+    let whole = plan(&s, None);
+    let (hours, wall) = (whole.debinding_hours.expect("an end"), whole.walls[0].thickness_mm);
+    let there = *whole.hours_by_wall.iter().find(|p| (p.x - wall).abs() < 1e-9).expect("the governing wall");
+    for (told, drawn) in [(hours.value, there.y), (hours.low, there.low), (hours.high, there.high)] {
+        assert!((told / drawn - 1.0).abs() < 1e-12, "{hours:?} against {there:?}");
+    }
+    s.debinding.steps.clear();
+    let none = plan(&s, None).debinding_hours.expect("no time");
+    assert!(none.value == 0.0 && none.value.is_sign_positive(), "{none:?}");
+}
