@@ -12,5 +12,5 @@ pub mod plan;
 pub mod sintering;
 mod sizes;
 
-pub use furnace::Furnace;
+pub use furnace::{Furnace, debound_density};
 pub use sizes::{Green, Sizes, cavity_over_green};

@@ -10,7 +10,8 @@
 
 use crate::debinding::kinetics::GAS;
 use gatefrost_numerics::elementary::Elementary;
-use gatefrost_numerics::least_squares::{Sums, covariance, solve};
+use gatefrost_numerics::least_squares::{Sums, covariance};
+use gatefrost_numerics::marquardt::{Minimum, minimise};
 use gatefrost_numerics::matrix::Vector;
 
 /// One stretch of the furnace: a ramp to a temperature, and a hold there.
@@ -111,113 +112,165 @@ pub struct Fitted {
     pub curve: MasterCurve,
     /// Temperature T_r in the middle of the runs, K.
     pub reference: f64,
-    /// Standard errors of ln Θ_½ + Q/(R T_r), of w and of Q \[J/mol\]; zero for one that was given. The first is hardly
-    /// correlated with Q.
-    pub errors: [f64; 3],
+    /// Standard errors of ln Θ_½ + Q/(R T_r), of w and of Q \[J/mol\]. The first is hardly correlated with Q. `None` for one
+    /// that was given or lies at the end of its range, and for all where as many runs as constants leave no freedom.
+    pub errors: [Option<f64>; 3],
     /// Density of the curve less that measured, one for each run.
     pub residuals: Vec<f64>,
     /// How many of the three follow from the runs, in the order ln Θ_½, w, Q; the others stay as they were given.
     pub fitted: usize,
+    /// Runs that lie between ρ₀ and ρ_∞, less the constants that were fitted.
+    pub free: usize,
+    /// Whether a run lies between ρ₀ and ρ_∞ and counts, one for each run.
+    pub counts: Vec<bool>,
 }
 
-/// Fits a curve to furnace runs that begin at `from` \[K\], beginning with `like`.
+/// Why there is no curve.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Unfit {
+    /// No run lies between ρ₀ and ρ_∞.
+    NoneBetween,
+    /// The iteration found no minimum.
+    NotConverged,
+}
+
+/// Least difference of the densities from which w is fitted.
+const LEAST_RISE: f64 = 0.005;
+
+/// Least difference of the temperatures from which Q is fitted, K.
+pub const LEAST_SPAN: f64 = 20.0;
+
+/// Range of w.
+const WIDTHS: [f64; 2] = [0.05, 20.0];
+
+/// Range of Q, J/mol.
+const ENERGIES: [f64; 2] = [20e3, 2000e3];
+
+/// Places (w, Q) at which the search begins, beside that of the curve that is given.
+const WIDTH_STARTS: [f64; 4] = [0.3, 0.8, 1.6, 4.0];
+const ENERGY_STARTS: [f64; 5] = [80e3, 180e3, 320e3, 550e3, 1000e3];
+
+/// Starts that are followed to their minimum.
+const FOLLOWED: usize = 4;
+
+/// Fits a curve to furnace runs that begin at `from` \[K\], with what they do not tell as in `like`.
 ///
-/// One run tells ln Θ_½, two with different densities w too, and three or more at temperatures that differ by 20 K or
-/// more tell Q. What the runs do not tell stays as in `like`. `None` where no run lies between ρ₀ and ρ_∞, or no minimum is
-/// found.
-pub fn fit(runs: &[Run], from: f64, like: MasterCurve) -> Option<Fitted> {
-    let telling: Vec<&Run> = runs.iter().filter(|run| like.log_work_to(run.density).is_some()).collect();
-    let first = telling.first()?;
+/// One run tells ln Θ_½, two with different densities w too, and three or more at temperatures that differ by
+/// [`LEAST_SPAN`] or more tell Q. The least squares of the densities are sought by [`minimise`] from several starts; w
+/// stays between 0.05 and 20, and Q between 20 and 2000 kJ/mol.
+///
+/// # Errors
+/// [`Unfit`] where the runs do not tell a curve.
+pub fn fit(runs: &[Run], from: f64, like: MasterCurve) -> Result<Fitted, Unfit> {
+    let counts: Vec<bool> = runs.iter().map(|run| like.log_work_to(run.density).is_some()).collect();
+    let telling: Vec<&Run> =
+        runs.iter().zip(&counts).filter(|(_, counts)| **counts).map(|(r, _)| r).collect();
+    if telling.is_empty() {
+        return Err(Unfit::NoneBetween);
+    }
     let hottest = |run: &Run| run.schedule.iter().map(|s| s.temperature).fold(0.0, f64::max);
     let span = |value: &dyn Fn(&Run) -> f64| {
         let values = telling.iter().map(|run| value(run));
         values.clone().fold(f64::NEG_INFINITY, f64::max) - values.fold(f64::INFINITY, f64::min)
     };
-    let spread = span(&|run| run.density) > 0.005;
+    let spread = span(&|run| run.density) > LEAST_RISE;
     let count = match telling.len() {
-        3.. if spread && span(&hottest) >= 20.0 => 3,
+        3.. if spread && span(&hottest) >= LEAST_SPAN => 3,
         2.. if spread => 2,
         _ => 1,
     };
-    let mut curve = MasterCurve::through(first.density, &first.schedule, from, like)?;
     let reference = telling.iter().map(|run| hottest(run)).sum::<f64>() / telling.len() as f64;
-    let problem = Problem { runs: &telling, from, count, reference };
-    let mut sums = problem.sums(&curve);
-    for _ in 0..80 {
-        let step = solve(&sums.normal, &sums.gradient, count)?;
-        let (tried, after) = problem.stepped(&curve, &step, sums.squares);
-        let gain = sums.squares - after.squares;
-        (curve, sums) = (tried, after);
-        if gain <= 1e-10 * sums.squares + 1e-20 {
-            break;
-        }
-    }
-    let free = telling.len().saturating_sub(count).max(1) as f64;
-    let found = covariance(&sums.normal, count, sums.squares / free).matrix;
-    let error = |i: usize| if i < count { found[i][i].max(0.0).sqrt() } else { 0.0 };
-    Some(Fitted {
+    let problem = Problem { runs: &telling, from, count, reference, like };
+    let found = problem.minimum().ok_or(Unfit::NotConverged)?;
+    let curve = problem.curve(&found.at);
+    let free = telling.len() - count;
+    let spread = covariance(&found.sums.normal, count, found.sums.squares / free.max(1) as f64).matrix;
+    let ends = problem.bounds();
+    let error = |i: usize| {
+        let inside = i < count && found.at[i] > ends[i][0] && found.at[i] < ends[i][1];
+        (inside && free > 0).then(|| spread[i][i].max(0.0).sqrt() * [1.0, curve.width, curve.energy][i])
+    };
+    Ok(Fitted {
         curve,
         reference,
-        errors: std::array::from_fn(|i| error(i) * UNIT[i]),
+        errors: std::array::from_fn(error),
         residuals: runs.iter().map(|run| curve.after(&run.schedule, from) - run.density).collect(),
         fitted: count,
+        free,
+        counts,
     })
 }
 
-/// Units in which the constants are stepped.
-const UNIT: [f64; 3] = [1.0, 1.0, 1e4];
-
-/// What is fitted: the first `count` constants, with ln Θ_½ + Q/(R T_r) in the place of ln Θ_½.
+/// What is fitted: the first `count` of ln Θ_½ + Q/(R T_r), ln w and ln Q.
 struct Problem<'a> {
     runs: &'a [&'a Run],
     from: f64,
     count: usize,
     reference: f64,
+    /// The curve that holds what is not fitted.
+    like: MasterCurve,
 }
 
 impl Problem<'_> {
-    /// The curve after a share of a step.
-    fn with(&self, curve: &MasterCurve, step: &Vector, share: f64) -> MasterCurve {
-        let by = |i: usize| if i < self.count { share * step[i].clamp(-5.0, 5.0) * UNIT[i] } else { 0.0 };
-        let energy = (curve.energy + by(2)).max(2e4);
-        MasterCurve {
-            log_half: curve.log_half + by(0) - (energy - curve.energy) / (GAS * self.reference),
-            width: (curve.width + by(1)).max(0.05),
-            energy,
-            ..*curve
-        }
+    fn bounds(&self) -> [[f64; 2]; 3] {
+        [[-500.0, 500.0], WIDTHS.map(Elementary::logarithm), ENERGIES.map(Elementary::logarithm)]
     }
 
-    /// Sums of the linearised problem, with differences for derivatives.
-    fn sums(&self, curve: &MasterCurve) -> Sums {
+    fn curve(&self, x: &Vector) -> MasterCurve {
+        let energy = if self.count > 2 { x[2].exponential() } else { self.like.energy };
+        let width = if self.count > 1 { x[1].exponential() } else { self.like.width };
+        MasterCurve { energy, width, log_half: x[0] - energy / (GAS * self.reference), ..self.like }
+    }
+
+    /// The least of the minima that the best starts lead to.
+    fn minimum(&self) -> Option<Minimum> {
+        let bounds = self.bounds();
+        let mut starts: Vec<(f64, Vector)> = self.starts().map(|x| (self.sums(&x).squares, x)).collect();
+        starts.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let minima = starts.iter().take(FOLLOWED);
+        let minima = minima.map(|(_, x)| minimise(*x, &bounds[..self.count], |x| self.sums(x)));
+        minima.filter(|m| m.converged).min_by(|a, b| a.sums.squares.total_cmp(&b.sums.squares))
+    }
+
+    /// Starts: widths and energies of a grid, and Θ_½ for which the curve passes through the runs in the mean.
+    fn starts(&self) -> impl Iterator<Item = Vector> {
+        let energies = [self.like.energy].into_iter().chain(ENERGY_STARTS);
+        let energies = energies.take(if self.count > 2 { ENERGY_STARTS.len() + 1 } else { 1 });
+        energies.flat_map(move |energy| {
+            let widths = [self.like.width].into_iter().chain(WIDTH_STARTS);
+            let widths = widths.take(if self.count > 1 { WIDTH_STARTS.len() + 1 } else { 1 });
+            widths.map(move |width| {
+                let like = MasterCurve { energy, width, ..self.like };
+                let halves = self.runs.iter().filter_map(|run| {
+                    Some(MasterCurve::through(run.density, &run.schedule, self.from, like)?.log_half)
+                });
+                let half = halves.sum::<f64>() / self.runs.len() as f64;
+                let at_reference = half + energy / (GAS * self.reference);
+                [at_reference, width.logarithm(), energy.logarithm(), 0.0, 0.0]
+            })
+        })
+    }
+
+    /// Sums of the linearised problem. The derivative of ln Θ by ln Q is a difference.
+    fn sums(&self, x: &Vector) -> Sums {
+        let curve = self.curve(x);
         let mut sums = Sums::new(self.count);
         for run in self.runs {
-            let at = |curve: &MasterCurve| curve.after(&run.schedule, self.from);
-            let h = 1e-4;
-            let row: Vector = std::array::from_fn(|i| {
-                if i >= self.count {
-                    return 0.0;
-                }
-                let step: Vector = std::array::from_fn(|j| if i == j { h } else { 0.0 });
-                (at(&self.with(curve, &step, 1.0)) - at(&self.with(curve, &step, -1.0))) / (2.0 * h)
-            });
-            sums.add(&row, run.density - at(curve));
+            let work =
+                |energy: f64| log_work(&run.schedule, self.from, energy) + energy / (GAS * self.reference);
+            let along = (work(curve.energy) - x[0]) / curve.width;
+            let share = 1.0 / (1.0 + (-along.clamp(-700.0, 700.0)).exponential());
+            let slope = (curve.full - curve.green) * share * (1.0 - share);
+            let by_energy = if self.count > 2 {
+                let h = 1e-4;
+                (work(curve.energy * (1.0 + h)) - work(curve.energy * (1.0 - h))) / (2.0 * h * curve.width)
+            } else {
+                0.0
+            };
+            let row = [-slope / curve.width, -slope * along, slope * by_energy, 0.0, 0.0];
+            sums.add(&row, run.density - (curve.green + (curve.full - curve.green) * share));
         }
         sums.close()
-    }
-
-    /// The curve after a step that does not raise the squares, halved until it does not.
-    fn stepped(&self, curve: &MasterCurve, step: &Vector, squares: f64) -> (MasterCurve, Sums) {
-        let mut share = 1.0;
-        for _ in 0..40 {
-            let tried = self.with(curve, step, share);
-            let after = self.sums(&tried);
-            if after.is_finite() && after.squares <= squares {
-                return (tried, after);
-            }
-            share *= 0.5;
-        }
-        (*curve, self.sums(curve))
     }
 }
 
@@ -296,6 +349,8 @@ mod tests {
         let fitted = fit(std::slice::from_ref(&one), 293.0, STEEL).expect("one run");
         assert_eq!((fitted.fitted, fitted.curve.energy), (1, STEEL.energy));
         assert!(fitted.residuals[0].abs() < 1e-9);
-        assert!(fit(&[Run { density: 0.5, ..one }], 293.0, STEEL).is_none(), "below the green density");
+        assert_eq!((fitted.errors, fitted.free), ([None; 3], 0), "one run leaves no freedom");
+        let below = fit(&[Run { density: 0.5, ..one }], 293.0, STEEL);
+        assert_eq!(below, Err(Unfit::NoneBetween), "below the green density");
     }
 }

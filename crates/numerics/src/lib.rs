@@ -10,6 +10,7 @@ pub mod hermite;
 mod interval;
 pub mod lanes;
 pub mod least_squares;
+pub mod marquardt;
 pub mod matrix;
 pub mod order;
 pub mod points;

@@ -167,9 +167,9 @@ function weighed(bench) {
     words: "The worked example is invented.",
     use: "Use these values",
     numbers: (/** @type {Gatefrost.DiffusivityFit} */ fit) => [
-      [`Diffusivity at ${quantity(fit.reference_c, "°C", 3)}`, `${number(fit.diffusivity, 3)}e-6 cm²/s`, `± ${number(1.96 * fit.error_percent, 2)} %`],
-      ["Activation energy", `${number(fit.energy_kj_mol, 3)} kJ/mol`, fit.energy_fitted ? `± ${number(1.96 * fit.energy_error_kj_mol, 2)}` : "not told by one temperature"],
-      ["Scatter of a weighing", `${number(fit.scatter_percent, 2)} % of the green mass`, ""],
+      [`Diffusivity at ${quantity(fit.reference_c, "°C", 3)}`, `${number(fit.diffusivity, 3)}e-6 cm²/s`, fit.half_width_percent === null ? "too few weighings for a band" : `± ${number(fit.half_width_percent, 2)} %`],
+      ["Activation energy", `${number(fit.energy_kj_mol, 3)} kJ/mol`, !fit.energy_fitted ? "not told by one temperature" : fit.energy_half_width_kj_mol === null ? "too few weighings for a band" : `± ${number(fit.energy_half_width_kj_mol, 2)}`],
+      ["Scatter of a weighing", fit.scatter_percent === null ? "too few weighings" : `${number(fit.scatter_percent, 2)} % of the green mass`, ""],
     ],
   });
 }

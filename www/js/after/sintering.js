@@ -68,7 +68,7 @@ function runs(bench) {
     words: "The worked example is invented.",
     use: "Use these values",
     numbers: (/** @type {Gatefrost.CurveFit} */ fit) => [
-      ["Activation energy", `${number(fit.energy_kj_mol, 3)} kJ/mol`, fit.fitted === 3 ? `± ${number(1.96 * fit.energy_error_kj_mol, 2)}` : "not told by these runs"],
+      ["Activation energy", `${number(fit.energy_kj_mol, 3)} kJ/mol`, fit.fitted < 3 ? "not told by these runs" : fit.energy_half_width_kj_mol === null ? "too few runs for a band" : `± ${number(fit.energy_half_width_kj_mol, 2)}`],
       ["Work at half of the way, ln Θ½", number(fit.log_half, 5), ""],
       ["Width of the rise", number(fit.width, 3), fit.fitted >= 2 ? "" : "not told by these runs"],
       ["Greatest difference of a density", `${number(fit.worst_percent, 2)} %`, ""],

@@ -3,12 +3,14 @@
 //!   D(T) = D₀ exp(−E/RT)
 //!
 //! The fit minimises the squares of the differences in the share that is left, over ln D at the middle temperature of
-//! the readings and E, by Gauss–Newton.
+//! the readings and E ([`minimise`]).
 
 use super::diffusion::Section;
 use super::kinetics::GAS;
 use gatefrost_numerics::elementary::Elementary;
-use gatefrost_numerics::least_squares::{Sums, covariance, solve};
+use gatefrost_numerics::least_squares::{Sums, covariance};
+use gatefrost_numerics::marquardt::minimise;
+use gatefrost_numerics::matrix::Vector;
 use gatefrost_numerics::statistics::mean;
 
 /// D(T) with its uncertainty.
@@ -46,8 +48,11 @@ pub struct Fitted {
     pub diffusivity: Diffusivity,
     /// Share left by the fit less the reading, one for each reading.
     pub residuals: Vec<f64>,
-    /// Standard deviation of a reading, as a share of the soluble binder.
-    pub scatter: f64,
+    /// Standard deviation of a reading, as a share of the soluble binder; `None` without freedom.
+    pub scatter: Option<f64>,
+    /// Readings between 2 and 98 % left, less the constants that were fitted. With 0 the errors of the diffusivity are those
+    /// that were given.
+    pub free: usize,
     /// Whether E follows from the readings; otherwise it is the one that was given.
     pub energy_fitted: bool,
 }
@@ -63,6 +68,9 @@ pub enum Unfit {
 
 /// Least difference of temperatures from which E is fitted, K.
 const LEAST_SPREAD: f64 = 4.0;
+
+/// Range of ln D, D in m²/s, and of E, kJ/mol.
+const BOUNDS: [[f64; 2]; 2] = [[-70.0, 0.0], [-1000.0, 1000.0]];
 
 impl Diffusivity {
     /// D at `temperature` \[K\], m²/s.
@@ -85,43 +93,48 @@ impl Diffusivity {
         (self.log_at + self.energy / (GAS * self.reference)).exponential()
     }
 
-    /// Fits readings. E stays `energy` ± `energy_error` \[J/mol\] where their temperatures are too near each other.
+    /// Fits readings. E stays that of `like` where their temperatures are too near each other, and the standard errors stay
+    /// those of `like` where as many readings as constants leave no freedom.
     ///
     /// # Errors
     /// [`Unfit`] where the readings do not tell a diffusivity.
-    pub fn fit(readings: &[Reading], energy: f64, energy_error: f64) -> Result<Fitted, Unfit> {
-        let telling = || readings.iter().filter(|r| r.left > 0.02 && r.left < 0.98 && r.time > 0.0);
-        if telling().next().is_none() {
+    pub fn fit(readings: &[Reading], like: &Self) -> Result<Fitted, Unfit> {
+        let telling: Vec<&Reading> =
+            readings.iter().filter(|r| r.left > 0.02 && r.left < 0.98 && r.time > 0.0).collect();
+        if telling.is_empty() {
             return Err(Unfit::NoneBetween);
         }
-        let temperatures = || telling().map(|r| r.temperature);
+        let temperatures = || telling.iter().map(|r| r.temperature);
         let spread = temperatures().fold(0.0, f64::max) - temperatures().fold(f64::INFINITY, f64::min);
         let energy_fitted = spread >= LEAST_SPREAD;
         let reference = 1.0 / mean(&temperatures().map(|t| 1.0 / t).collect::<Vec<_>>());
-        let logs: Vec<f64> =
-            telling().map(|r| log_of(r) + energy / GAS * (1.0 / r.temperature - 1.0 / reference)).collect();
-        let mut found = Self { reference, log_at: mean(&logs), energy, log_error: 0.0, energy_error };
+        let lever = |t: f64| like.energy / GAS * (1.0 / t - 1.0 / reference);
+        let logs: Vec<f64> = telling.iter().map(|r| log_of(r) + lever(r.temperature)).collect();
+        let with = |x: &Vector| Self {
+            reference,
+            log_at: x[0],
+            energy: if energy_fitted { x[1] * 1e3 } else { like.energy },
+            log_error: like.log_error_at(reference),
+            energy_error: like.energy_error,
+        };
         let count = if energy_fitted { 2 } else { 1 };
-        let mut sums = found.sums(readings, count);
-        for _ in 0..40 {
-            let step = solve(&sums.normal, &sums.gradient, count).ok_or(Unfit::NotConverged)?;
-            let (tried, after) =
-                found.stepped(&step, readings, count, sums.squares).ok_or(Unfit::NotConverged)?;
-            let gain = sums.squares - after.squares;
-            (found, sums) = (tried, after);
-            if gain <= 1e-14 * (1.0 + sums.squares) {
-                break;
+        let start = [mean(&logs), like.energy * 1e-3, 0.0, 0.0, 0.0];
+        let minimum = minimise(start, &BOUNDS[..count], |x| with(x).sums(readings, count));
+        if !minimum.converged {
+            return Err(Unfit::NotConverged);
+        }
+        let mut found = with(&minimum.at);
+        let free = telling.len().saturating_sub(count);
+        let variance = (free > 0).then(|| minimum.sums.squares / free as f64);
+        if let Some(variance) = variance {
+            let errors = covariance(&minimum.sums.normal, count, variance).matrix;
+            found.log_error = errors[0][0].sqrt();
+            if energy_fitted {
+                found.energy_error = errors[1][1].sqrt() * 1e3;
             }
         }
-        let free = readings.len().saturating_sub(count).max(1) as f64;
-        let variance = sums.squares / free;
-        let errors = covariance(&sums.normal, count, variance).matrix;
-        found.log_error = errors[0][0].sqrt();
-        if energy_fitted {
-            found.energy_error = errors[1][1].sqrt() * 1e3;
-        }
         let residuals = readings.iter().map(|r| found.left(r) - r.left).collect();
-        Ok(Fitted { diffusivity: found, residuals, scatter: variance.sqrt(), energy_fitted })
+        Ok(Fitted { diffusivity: found, residuals, scatter: variance.map(f64::sqrt), free, energy_fitted })
     }
 
     /// Share that is left for a reading.
@@ -143,28 +156,6 @@ impl Diffusivity {
             sums.add(&[slope, slope * lever, 0.0, 0.0, 0.0], r.left - r.section.left(fourier));
         }
         sums.close()
-    }
-
-    /// The constants after a step that lowers the squares, halved until it does.
-    fn stepped(
-        &self,
-        step: &[f64; 5],
-        readings: &[Reading],
-        count: usize,
-        squares: f64,
-    ) -> Option<(Self, Sums)> {
-        let mut share = 1.0;
-        for _ in 0..30 {
-            let log_at = self.log_at + share * step[0].clamp(-2.0, 2.0);
-            let energy = self.energy + if count == 2 { share * step[1] * 1e3 } else { 0.0 };
-            let tried = Self { log_at, energy, ..*self };
-            let sums = tried.sums(readings, count);
-            if sums.is_finite() && sums.squares <= squares {
-                return Some((tried, sums));
-            }
-            share *= 0.5;
-        }
-        Some((*self, self.sums(readings, count)))
     }
 }
 
@@ -192,6 +183,28 @@ mod tests {
         Diffusivity { reference, log_at, energy: 5437.2 * GAS, log_error: 0.0, energy_error: 0.0 }
     }
 
+    /// What a scenario holds before the fit.
+    fn given() -> Diffusivity {
+        Diffusivity { energy: 30e3, log_error: 0.3, energy_error: 10e3, ..hexane() }
+    }
+
+    /// One weighing tells D and no error of it: those that were given stay, and the same for two at two temperatures.
+    #[test]
+    fn as_many_readings_as_constants_leave_the_errors_that_were_given() {
+        let truth = hexane();
+        let [a, b] = [(36.85, 2.0), (45.0, 2.0)].map(|(celsius, h)| reading(celsius, h, 2.0, &truth, 0.01));
+        let one = Diffusivity::fit(&[a], &given()).expect("telling");
+        assert_eq!((one.free, one.scatter), (0, None));
+        assert!((one.diffusivity.log_error - 0.3).abs() < 1e-9 && one.diffusivity.energy_error == 10e3);
+        let two = Diffusivity::fit(&[a, b], &given()).expect("telling");
+        assert!(two.energy_fitted && two.free == 0 && two.diffusivity.log_error > 0.3, "{two:?}");
+        assert_eq!(two.diffusivity.energy_error, 10e3);
+        // A reading of a piece that has lost all adds no freedom.
+        let three =
+            Diffusivity::fit(&[a, b, Reading { left: 0.0, time: 1e7, ..b }], &given()).expect("telling");
+        assert_eq!(three.free, 0);
+    }
+
     #[test]
     fn published_constants_give_the_published_diffusivities() {
         let truth = hexane();
@@ -206,7 +219,7 @@ mod tests {
         let readings: Vec<Reading> = [(35.0, 2.0), (35.0, 5.0), (45.0, 2.0), (45.0, 4.0), (50.0, 6.0)]
             .map(|(celsius, hours)| reading(celsius, hours, 2.0, &truth, 0.0))
             .to_vec();
-        let fit = Diffusivity::fit(&readings, 30e3, 10e3).expect("telling readings");
+        let fit = Diffusivity::fit(&readings, &given()).expect("telling readings");
         assert!(fit.energy_fitted && (fit.diffusivity.energy / truth.energy - 1.0).abs() < 1e-5);
         assert!((fit.diffusivity.at(320.0) / truth.at(320.0) - 1.0).abs() < 1e-6);
     }
@@ -232,7 +245,7 @@ mod tests {
                         readings.push(reading(celsius, hours, 2.0, &truth, 0.02 * normal()));
                     }
                 }
-                let d = Diffusivity::fit(&readings, 30e3, 10e3).expect("telling").diffusivity;
+                let d = Diffusivity::fit(&readings, &given()).expect("telling").diffusivity;
                 ((d.log(318.0) - truth.log(318.0)) / d.log_error_at(318.0)).abs()
                     < gatefrost_numerics::statistics::student_95(10)
             })
@@ -245,9 +258,9 @@ mod tests {
     fn one_temperature_keeps_the_energy_that_was_given_and_nothing_between_is_refused() {
         let truth = hexane();
         let one = [reading(40.0, 1.0, 2.0, &truth, 0.0), reading(40.0, 3.0, 2.0, &truth, 0.0)];
-        let fit = Diffusivity::fit(&one, 30e3, 10e3).expect("telling");
+        let fit = Diffusivity::fit(&one, &given()).expect("telling");
         assert!(!fit.energy_fitted && fit.diffusivity.energy == 30e3 && fit.diffusivity.energy_error == 10e3);
         let empty = Reading { left: 0.001, ..one[0] };
-        assert_eq!(Diffusivity::fit(&[empty], 30e3, 10e3), Err(Unfit::NoneBetween));
+        assert_eq!(Diffusivity::fit(&[empty], &given()), Err(Unfit::NoneBetween));
     }
 }

@@ -1,6 +1,7 @@
 //! The furnace run of a scenario: its density, and what a deviation does.
 
 use super::{BandPoint, CurvePoint, by_temperature};
+use crate::debound_density;
 use crate::sintering::{MasterCurve, Stretch, log_work};
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_scenario::scenario::{Scenario, Sintering};
@@ -64,7 +65,7 @@ pub fn curve(s: &Scenario) -> Option<MasterCurve> {
         energy: x.energy * 1e3,
         log_half: x.log_half.unwrap_or(0.0),
         width: x.width,
-        green: s.feedstock.solids_loading / 100.0,
+        green: debound_density(s),
         full: x.full_density / 100.0,
     };
     if x.stretches.is_empty() {

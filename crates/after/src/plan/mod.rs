@@ -20,7 +20,7 @@ pub use size_table::{
     directions, lie,
 };
 pub use sizes_cut::{CutSizes, SizesThere};
-pub use steps::{SchedulePlan, StepPlan};
+pub use steps::{SchedulePlan, StepPlan, diffusivity};
 pub use walls::Wall;
 
 use gatefrost_numerics::elementary::Elementary;

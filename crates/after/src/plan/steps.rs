@@ -175,7 +175,7 @@ pub(super) fn dissolved_in(bath: &Bath) -> Leaves {
 }
 
 /// D(T) of a bath, in SI.
-pub(super) fn diffusivity(bath: &Bath) -> Diffusivity {
+pub fn diffusivity(bath: &Bath) -> Diffusivity {
     Diffusivity {
         reference: bath.reference + CELSIUS,
         log_at: (bath.diffusivity * 1e-10).logarithm(),

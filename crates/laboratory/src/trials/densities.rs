@@ -1,13 +1,15 @@
 //! Densities of furnace runs, and the master sintering curve that they tell.
 
-use super::{Columns, lacks};
+use super::{Columns, NORMAL_95, lacks, too_many};
 use crate::rheometry::problem::TableError;
 use crate::rheometry::table;
 use crate::rheometry::units::Quantity;
+use gatefrost_after::debound_density;
 use gatefrost_after::plan::{START, curve};
-use gatefrost_after::sintering::{MasterCurve, Run, Stretch, fit as fit_curve};
+use gatefrost_after::sintering::{Fitted, LEAST_SPAN, MasterCurve, Run, Stretch, Unfit, fit as fit_curve};
 use gatefrost_core::format::number;
 use gatefrost_core::scenario::{Scenario, Sintering};
+use gatefrost_numerics::statistics::student_95;
 use serde::Serialize;
 
 /// The form of a table in words.
@@ -55,7 +57,9 @@ pub fn read(text: &str) -> Result<FurnaceRuns, TableError> {
     else {
         return Err(problems);
     };
-    if lacks(&table, &[&[Ramp], &[Temperature], &[Hold], &[RelativeDensity]], &mut problems) {
+    if lacks(&table, &[&[Ramp], &[Temperature], &[Hold], &[RelativeDensity]], &mut problems)
+        || too_many(&table, &mut problems)
+    {
         return Err(problems);
     }
     let mut out = FurnaceRuns { readings: Vec::new(), notes: table.notes() };
@@ -88,10 +92,12 @@ pub fn read(text: &str) -> Result<FurnaceRuns, TableError> {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct CurveFit {
-    /// Activation energy, with its standard error; zero if it was not fitted.
+    /// Activation energy.
     pub energy_kj_mol: f64,
-    /// Standard error of the activation energy.
-    pub energy_error_kj_mol: f64,
+    /// Standard error of the activation energy; absent where the runs do not tell one.
+    pub energy_error_kj_mol: Option<f64>,
+    /// Half the width of its 95 % interval (Student's t); absent where the runs do not tell one.
+    pub energy_half_width_kj_mol: Option<f64>,
     /// ln Θ_½, Θ in s/K.
     pub log_half: f64,
     /// Width of the rise.
@@ -109,15 +115,14 @@ pub struct CurveFit {
 /// Fits the master curve. What the runs do not tell stays as the scenario has it.
 ///
 /// # Errors
-/// A sentence: no run lies between the density before sintering and that after a long time.
+/// A sentence: no run lies between the density before sintering and that after a long time, or no minimum was found.
 pub fn fit(runs: &[FurnaceRun], s: &Scenario) -> Result<CurveFit, String> {
-    let green = s.feedstock.solids_loading / 100.0;
     let x = &s.sintering;
     let like = MasterCurve {
         energy: x.energy * 1e3,
         log_half: 0.0,
         width: x.width,
-        green,
+        green: debound_density(s),
         full: x.full_density / 100.0,
     };
     let like = curve(s).unwrap_or(like);
@@ -130,58 +135,98 @@ pub fn fit(runs: &[FurnaceRun], s: &Scenario) -> Result<CurveFit, String> {
         density: r.density_percent / 100.0,
     };
     let runs_si: Vec<Run> = runs.iter().map(run).collect();
-    let fitted = fit_curve(&runs_si, START, like).ok_or_else(|| {
-        format!(
+    let fitted = fit_curve(&runs_si, START, like).map_err(|unfit| match unfit {
+        Unfit::NoneBetween => format!(
             "No run lies between the density before sintering, {} %, and that after a long time, {} %.",
             number(100.0 * like.green, 3),
             number(100.0 * like.full, 4)
-        )
+        ),
+        Unfit::NotConverged => {
+            "No minimum was found: these densities follow no master sintering curve.".to_owned()
+        }
     })?;
-    let mut remarks = Vec::new();
+    let densities = runs.iter().zip(&fitted.residuals).map(|(r, off)| r.density_percent + 100.0 * off);
+    let counted = fitted.residuals.iter().zip(&fitted.counts).filter(|(_, counts)| **counts);
+    let worst = counted.map(|(off, _)| 100.0 * off.abs()).fold(0.0, f64::max);
+    let energy_error = fitted.errors[2].map(|error| error * 1e-3);
+    Ok(CurveFit {
+        energy_kj_mol: fitted.curve.energy * 1e-3,
+        energy_error_kj_mol: energy_error,
+        energy_half_width_kj_mol: energy_error.map(|error| student_95(fitted.free) * error),
+        log_half: fitted.curve.log_half,
+        width: fitted.curve.width,
+        fitted: fitted.fitted,
+        fitted_density_percent: densities.collect(),
+        worst_percent: worst,
+        remarks: remarks(runs, &fitted, worst),
+    })
+}
+
+/// Difference of a density from the curve above which one curve does not describe the runs, per cent of the solid's.
+const FAR_OFF: f64 = 1.5;
+
+/// Lines that are named one by one.
+const NAMED: usize = 5;
+
+fn remarks(runs: &[FurnaceRun], fitted: &Fitted, worst: f64) -> Vec<String> {
+    let mut all = Vec::new();
+    let left_out: Vec<String> = runs
+        .iter()
+        .zip(&fitted.counts)
+        .filter(|(_, counts)| !**counts)
+        .map(|(run, _)| format!("{} ({} %)", run.line, number(run.density_percent, 4)))
+        .collect();
+    if !left_out.is_empty() {
+        let more = left_out.len().saturating_sub(NAMED);
+        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+        all.push(format!(
+            "Left out: the density of line {}{more} does not lie between that before sintering, {} %, and that after a long time, {} %.",
+            left_out[..left_out.len().min(NAMED)].join(", "),
+            number(100.0 * fitted.curve.green, 3),
+            number(100.0 * fitted.curve.full, 4)
+        ));
+    }
     if fitted.fitted < 3 {
-        remarks.push(format!(
-            "The runs do not tell the activation energy: it stays {} kJ/mol. Runs at three temperatures, 20 K or more apart, tell it.",
+        all.push(format!(
+            "The runs do not tell the activation energy: it stays {} kJ/mol. Three runs or more with different densities tell it, if the hottest is {LEAST_SPAN} K or more above the coldest.",
             number(fitted.curve.energy * 1e-3, 3)
         ));
     }
     if fitted.fitted < 2 {
-        remarks.push(format!(
+        all.push(format!(
             "The runs do not tell the width of the rise: it stays {}.",
             number(fitted.curve.width, 3)
         ));
     }
-    let densities: Vec<f64> = runs
-        .iter()
-        .zip(&fitted.residuals)
-        .map(|(r, residual)| r.density_percent + 100.0 * residual)
-        .collect();
-    let worst = fitted.residuals.iter().map(|r| 100.0 * r.abs()).fold(0.0, f64::max);
-    if worst > 1.5 {
-        remarks.push(format!(
+    if fitted.free == 0 {
+        all.push(
+            "As many runs as numbers that were fitted: they leave no band, and the standard error of the activation energy stays as it was. Add a run."
+                .to_owned(),
+        );
+    } else if fitted.fitted == 3 && fitted.errors[2].is_none() {
+        all.push(format!(
+            "The activation energy, {} kJ/mol, lies at the end of its range: these runs do not tell it.",
+            number(fitted.curve.energy * 1e-3, 3)
+        ));
+    }
+    if worst > FAR_OFF {
+        all.push(format!(
             "A density is {} % off the curve: grain growth, another atmosphere or a wrong reading, perhaps. One curve does not describe these runs.",
             number(worst, 2)
         ));
     }
-    Ok(CurveFit {
-        energy_kj_mol: fitted.curve.energy * 1e-3,
-        energy_error_kj_mol: fitted.errors[2] * 1e-3,
-        log_half: fitted.curve.log_half,
-        width: fitted.curve.width,
-        fitted: fitted.fitted,
-        fitted_density_percent: densities,
-        worst_percent: worst,
-        remarks,
-    })
+    all
 }
 
 impl CurveFit {
-    /// Puts the fit into the furnace run of a scenario.
+    /// Puts the fit into the furnace run of a scenario. The standard error is such that 1.96 of it are the half width of the
+    /// fit's 95 % interval; without an interval the scenario's own stays.
     pub fn put(&self, sintering: &mut Sintering) {
         sintering.log_half = Some(self.log_half);
         sintering.width = self.width;
         sintering.energy = self.energy_kj_mol;
-        if self.fitted == 3 {
-            sintering.energy_error = self.energy_error_kj_mol;
+        if let Some(half_width) = self.energy_half_width_kj_mol {
+            sintering.energy_error = half_width / NORMAL_95;
         }
     }
 }
@@ -212,5 +257,64 @@ mod tests {
         assert!((density - truth.after(&run, START)).abs() < 1e-4, "{density}");
         let hold = read("ramp [K/min],temperature [°C],hold [min],density [%]\n5,1200,-5,90\n");
         assert!(hold.expect_err("refused").to_string().contains("must not be negative"));
+    }
+
+    fn fitted_to(rows: &str, s: &Scenario) -> CurveFit {
+        let runs =
+            read(&format!("ramp [K/min],temperature [°C],hold [min],density [%]\n{rows}")).expect("a table");
+        fit(&runs.readings, s).expect("a fit")
+    }
+
+    /// Three runs for three numbers: the curve passes through them, and the scenario's error stays.
+    #[test]
+    fn no_freedom_leaves_the_error_as_it_was() {
+        let mut s = demo::default_demo().scenario();
+        let found = fitted_to("5,1300,30,91\n5,1300,60,93.1\n5,1360,120,97.9\n", &s);
+        assert!(found.fitted == 3 && found.worst_percent < 1e-4, "{found:?}");
+        assert!(found.energy_error_kj_mol.is_none() && found.energy_half_width_kj_mol.is_none());
+        assert!(found.remarks.iter().any(|words| words.contains("leave no band")));
+        let before = s.sintering.energy_error;
+        found.put(&mut s.sintering);
+        assert_eq!(s.sintering.energy_error, before);
+    }
+
+    /// With one degree of freedom Student's t is 12.71 (tables).
+    #[test]
+    fn few_runs_have_a_wide_band() {
+        let mut s = demo::default_demo().scenario();
+        let found = fitted_to("5,1250,60,88.2\n5,1300,60,93.1\n5,1340,60,96.1\n5,1360,120,98.4\n", &s);
+        let ratio = found.energy_half_width_kj_mol.expect("told") / found.energy_error_kj_mol.expect("told");
+        assert!((ratio - 12.706).abs() < 1e-3, "{ratio}");
+        found.put(&mut s.sintering);
+        assert!(
+            (1.96 * s.sintering.energy_error / found.energy_half_width_kj_mol.expect("told") - 1.0).abs()
+                < 1e-4
+        );
+    }
+
+    /// A density above that after a long time does not count, is named, and is not what the curve is blamed for.
+    #[test]
+    fn runs_that_do_not_count_are_named() {
+        let s = demo::default_demo().scenario();
+        let rows = "5,1250,60,88.2\n5,1300,60,93.1\n5,1340,60,96.1\n5,1360,120,98.4\n5,1200,60,58\n5,1400,300,99.8\n";
+        let found = fitted_to(rows, &s);
+        let told = found.remarks.join(" ");
+        assert!(told.contains("line 6 (58 %), 7 (99.8 %)") && found.worst_percent < 1.0, "{found:?}");
+        assert!(!told.contains("off the curve"), "{told}");
+    }
+
+    /// Runs of a powder that loses 1 % of its mass tell the curve that begins at φ (1 − w).
+    #[test]
+    fn the_powder_that_is_lost_is_missing_at_the_beginning() {
+        let mut s = demo::default_demo().scenario();
+        s.feedstock.powder_loss = 5.0;
+        let green = 0.95 * s.feedstock.solids_loading / 100.0;
+        let truth = MasterCurve { energy: 280e3, log_half: -27.0, width: 1.1, green, full: 0.995 };
+        let row = |celsius: f64| {
+            let stretch = Stretch { ramp: 5.0 / 60.0, temperature: celsius + CELSIUS, hold: 3600.0 };
+            format!("5,{celsius},60,{}\n", 100.0 * truth.after(&[stretch], START))
+        };
+        let found = fitted_to(&[1100.0, 1150.0, 1200.0, 1300.0].map(row).concat(), &s);
+        assert!((found.energy_kj_mol - 280.0).abs() < 0.5 && found.worst_percent < 1e-3, "{found:?}");
     }
 }

@@ -1,14 +1,16 @@
 //! Mass lost in a bath against time, and the diffusivity that it tells.
 
-use super::{Columns, lacks};
+use super::{Columns, NORMAL_95, lacks, too_many};
 use crate::rheometry::problem::TableError;
 use crate::rheometry::table;
 use crate::rheometry::units::Quantity;
 use gatefrost_after::debinding::diffusion::Section;
 use gatefrost_after::debinding::diffusivity::{Diffusivity, Fitted, Reading, Unfit};
+use gatefrost_after::plan::diffusivity;
 use gatefrost_core::format::number;
 use gatefrost_core::scenario::Bath;
 use gatefrost_numerics::elementary::Elementary;
+use gatefrost_numerics::statistics::student_95;
 use serde::Serialize;
 
 /// The form of a table in words.
@@ -58,7 +60,9 @@ pub fn read(text: &str) -> Result<Weighings, TableError> {
     else {
         return Err(problems);
     };
-    if lacks(&table, &[&[Temperature], &[Time], &[MassLoss], &[Wall, Rod]], &mut problems) {
+    if lacks(&table, &[&[Temperature], &[Time], &[MassLoss], &[Wall, Rod]], &mut problems)
+        || too_many(&table, &mut problems)
+    {
         return Err(problems);
     }
     let mut out = Weighings { readings: Vec::new(), notes: table.notes() };
@@ -102,20 +106,26 @@ pub struct DiffusivityFit {
     pub diffusivity: f64,
     /// Reference temperature: the middle of the weighings.
     pub reference_c: f64,
-    /// Standard error of the diffusivity there.
-    pub error_percent: f64,
+    /// Standard error of the diffusivity there; absent where the weighings do not tell one.
+    pub error_percent: Option<f64>,
+    /// Half the width of its 95 % interval (Student's t); absent where the weighings do not tell one.
+    pub half_width_percent: Option<f64>,
+    /// Standard error that the bath takes over: the half width over 1.96, or that of the bath before the fit.
+    pub taken_error_percent: f64,
     /// Activation energy.
     pub energy_kj_mol: f64,
-    /// Standard error of the activation energy.
-    pub energy_error_kj_mol: f64,
+    /// Standard error of the activation energy; absent where the weighings do not tell one.
+    pub energy_error_kj_mol: Option<f64>,
+    /// Half the width of its 95 % interval (Student's t); absent where the weighings do not tell one.
+    pub energy_half_width_kj_mol: Option<f64>,
     /// Whether the energy follows from the weighings; otherwise it is the one that the scenario holds.
     pub energy_fitted: bool,
     /// D₀ in D = D₀ exp(−E/RT), cm²/s.
     pub factor_cm2_s: f64,
     /// Mass loss by the fit, one for each weighing, per cent of the green mass.
     pub fitted_loss_percent: Vec<f64>,
-    /// Standard deviation of a weighing, per cent of the green mass.
-    pub scatter_percent: f64,
+    /// Standard deviation of a weighing, per cent of the green mass; absent where there are too few.
+    pub scatter_percent: Option<f64>,
     /// Sentences on the fit.
     pub remarks: Vec<String>,
 }
@@ -145,15 +155,12 @@ pub fn fit(weighings: &[Weighing], soluble_percent: f64, bath: &Bath) -> Result<
         left: (1.0 - w.loss_percent / soluble_percent).max(0.0),
     };
     let readings: Vec<Reading> = weighings.iter().map(reading).collect();
-    let fitted = Diffusivity::fit(&readings, bath.energy * 1e3, bath.energy_error * 1e3).map_err(
-        |unfit| match unfit {
-            Unfit::NoneBetween => {
-                "No weighing lies between 2 and 98 % of the soluble binder: weigh at times in between."
-                    .to_owned()
-            }
-            Unfit::NotConverged => "No diffusivity was found that fits these weighings.".to_owned(),
-        },
-    )?;
+    let fitted = Diffusivity::fit(&readings, &diffusivity(bath)).map_err(|unfit| match unfit {
+        Unfit::NoneBetween => {
+            "No weighing lies between 2 and 98 % of the soluble binder: weigh at times in between.".to_owned()
+        }
+        Unfit::NotConverged => "No diffusivity was found that fits these weighings.".to_owned(),
+    })?;
     Ok(told(&fitted, weighings, soluble_percent))
 }
 
@@ -171,6 +178,9 @@ fn told(fitted: &Fitted, weighings: &[Weighing], soluble_percent: f64) -> Diffus
             number(d.energy * 1e-3, 3)
         ));
     }
+    if fitted.free == 0 {
+        remarks.push("As many weighings as numbers that were fitted: they leave no band, and the standard errors of the bath stay. Weigh more pieces.".to_owned());
+    }
     remarks.extend(grown(weighings));
     if weighings.iter().any(|w| !w.rod && w.size_mm < 2.4) {
         remarks.push("Walls below about 2.4 mm lose their binder no faster than their surface dissolves: the diffusivity from them is too low for thicker walls.".to_owned());
@@ -179,46 +189,67 @@ fn told(fitted: &Fitted, weighings: &[Weighing], soluble_percent: f64) -> Diffus
         let left = (1.0 - w.loss_percent / soluble_percent).max(0.0) + residual;
         soluble_percent * (1.0 - left)
     };
+    let told = |error: f64, wanted: bool| (wanted && fitted.free > 0).then_some(error);
+    let error = told(100.0 * d.log_error, true);
+    let energy_error = told(d.energy_error * 1e-3, fitted.energy_fitted);
+    let half_width = |error: f64| student_95(fitted.free) * error;
     DiffusivityFit {
         diffusivity: d.log_at.exponential() * 1e10,
         reference_c: d.reference - CELSIUS,
-        error_percent: 100.0 * d.log_error,
+        error_percent: error,
+        half_width_percent: error.map(half_width),
+        taken_error_percent: error.map_or(100.0 * d.log_error, |error| half_width(error) / NORMAL_95),
         energy_kj_mol: d.energy * 1e-3,
-        energy_error_kj_mol: d.energy_error * 1e-3,
+        energy_error_kj_mol: energy_error,
+        energy_half_width_kj_mol: energy_error.map(half_width),
         energy_fitted: fitted.energy_fitted,
         factor_cm2_s: d.factor() * 1e4,
         fitted_loss_percent: weighings.iter().zip(&fitted.residuals).map(loss).collect(),
-        scatter_percent: soluble_percent * fitted.scatter,
+        scatter_percent: fitted.scatter.map(|scatter| soluble_percent * scatter),
         remarks,
     }
 }
 
 /// A piece that weighs more after a longer time in the same bath.
 fn grown(weighings: &[Weighing]) -> Option<String> {
-    let same = |a: &Weighing, b: &Weighing| {
-        (a.temperature_c - b.temperature_c).abs() < 0.5
-            && (a.size_mm - b.size_mm).abs() < 1e-6
-            && a.rod == b.rod
+    let mut sorted: Vec<&Weighing> = weighings.iter().collect();
+    sorted.sort_by(|a, b| {
+        let kind = a.rod.cmp(&b.rod).then(a.size_mm.total_cmp(&b.size_mm));
+        kind.then(a.temperature_c.total_cmp(&b.temperature_c))
+    });
+    let same = |a: &&Weighing, b: &&Weighing| {
+        b.temperature_c - a.temperature_c < 0.5 && b.size_mm - a.size_mm < 1e-6 && a.rod == b.rod
     };
-    weighings.iter().enumerate().find_map(|(i, a)| {
-        let later = weighings.iter().enumerate().find(|(j, b)| {
-            *j != i && same(a, b) && b.time_h > a.time_h && b.loss_percent < a.loss_percent - 0.05
-        })?;
-        Some(format!(
-            "Line {} lost less than line {} in a longer time: the mass grew, or the pieces differ.",
-            later.1.line, a.line
-        ))
+    sorted.chunk_by_mut(same).find_map(|piece| {
+        piece.sort_by(|a, b| a.time_h.total_cmp(&b.time_h));
+        let mut most: Option<&Weighing> = None;
+        for times in piece.chunk_by(|a, b| a.time_h >= b.time_h) {
+            if let Some((less, before)) = most.and_then(|before| {
+                let less = times.iter().find(|w| w.loss_percent < before.loss_percent - 0.05)?;
+                Some((less, before))
+            }) {
+                return Some(format!(
+                    "Line {} lost less than line {} in a longer time: the mass grew, or the pieces differ.",
+                    less.line, before.line
+                ));
+            }
+            most = times.iter().copied().chain(most).max_by(|a, b| a.loss_percent.total_cmp(&b.loss_percent));
+        }
+        None
     })
 }
 
 impl DiffusivityFit {
-    /// Puts the fit into a bath.
+    /// Puts the fit into a bath. Its standard errors are such that 1.96 of them are the half width of the fit's 95 % interval;
+    /// without an interval those of the bath stay.
     pub fn put(&self, bath: &mut Bath) {
         bath.diffusivity = self.diffusivity;
         bath.reference = self.reference_c;
-        bath.diffusivity_error = self.error_percent;
+        bath.diffusivity_error = self.taken_error_percent;
         bath.energy = self.energy_kj_mol;
-        bath.energy_error = self.energy_error_kj_mol;
+        if let Some(half_width) = self.energy_half_width_kj_mol {
+            bath.energy_error = half_width / NORMAL_95;
+        }
     }
 }
 
@@ -246,7 +277,35 @@ mod tests {
         let at_35 = fit.factor_cm2_s * (-fit.energy_kj_mol * 1e3 / (8.314_462_618 * 308.15)).exp();
         assert!((at_35 / 9.85e-7 - 1.0).abs() < 1e-3, "{at_35}");
         assert!((bath.diffusivity - fit.diffusivity).abs() < 1e-12);
-        assert!(fit.scatter_percent < 1e-6);
+        assert!(fit.scatter_percent.expect("told") < 1e-6);
+    }
+
+    /// One weighing leaves the error of the bath as it was, and 4 with 2 constants have Student's t of 4.303 (tables).
+    #[test]
+    fn few_weighings_have_a_wide_band_or_none() {
+        let header = "temperature [°C],time [h],wall [mm],mass loss [%]\n";
+        let of = |rows: &str| {
+            let table = read(&format!("{header}{rows}")).expect("a table");
+            fit(&table.readings, 4.6, &Bath::default()).expect("a fit")
+        };
+        let mut bath = Bath::default();
+        let one = of("40,2,4,2\n");
+        one.put(&mut bath);
+        assert!((bath.diffusivity_error - Bath::default().diffusivity_error).abs() < 1e-9, "{bath:?}");
+        assert_eq!(bath.energy_error, Bath::default().energy_error);
+        assert!(one.half_width_percent.is_none() && one.remarks.join(" ").contains("leave no band"));
+        let four = of("35,2,4,1.9\n35,5,4,3\n45,2,4,2.4\n45,4,4,3.3\n");
+        let ratio = four.half_width_percent.expect("told") / four.error_percent.expect("told");
+        assert!((ratio - 4.303).abs() < 1e-3, "{ratio}");
+        four.put(&mut bath);
+        assert!((1.96 * bath.energy_error - four.energy_half_width_kj_mol.expect("told")).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_table_beyond_all_trials_is_refused() {
+        let rows = "40,1,4,2\n".repeat(2001);
+        let told = read(&format!("temperature [°C],time [h],wall [mm],mass loss [%]\n{rows}"));
+        assert!(told.expect_err("refused").to_string().contains("2001 readings; at most 2000"));
     }
 
     #[test]

@@ -142,6 +142,24 @@ impl Columns<'_> {
     }
 }
 
+/// Standard deviations of a normal distribution in half of a 95 % interval: the plan's bands are so many standard errors.
+const NORMAL_95: f64 = 1.96;
+
+/// Most readings of a table that is fitted.
+const MOST_READINGS: usize = 2000;
+
+/// Reports a table with more readings than are fitted. Returns whether it has more.
+fn too_many(table: &ParsedTable, problems: &mut TableError) -> bool {
+    let many = table.rows.len() > MOST_READINGS;
+    if many {
+        let line = table.rows[MOST_READINGS].line;
+        let told =
+            format!("The table has {} readings; at most {MOST_READINGS} are fitted.", table.rows.len());
+        problems.push(Some(line), None, told);
+    }
+    many
+}
+
 /// Reports the columns that are missing from a table; of each list one is needed. Returns whether there are any.
 fn lacks(table: &ParsedTable, needed: &[&[Quantity]], problems: &mut TableError) -> bool {
     let missing: Vec<String> = needed

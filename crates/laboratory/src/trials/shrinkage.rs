@@ -1,6 +1,6 @@
 //! Sizes of measured parts, and the shrinkage that they tell.
 
-use super::{Columns, lacks};
+use super::{Columns, lacks, too_many};
 use crate::rheometry::problem::TableError;
 use crate::rheometry::table;
 use crate::rheometry::units::Quantity;
@@ -57,7 +57,7 @@ pub fn read(text: &str) -> Result<MeasuredSizes, TableError> {
     else {
         return Err(problems);
     };
-    if lacks(&table, &[&[Cavity], &[Green, Sintered]], &mut problems) {
+    if lacks(&table, &[&[Cavity], &[Green, Sintered]], &mut problems) || too_many(&table, &mut problems) {
         return Err(problems);
     }
     let mut out = MeasuredSizes { readings: Vec::new(), notes: table.notes() };
