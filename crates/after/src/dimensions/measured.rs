@@ -2,14 +2,15 @@
 //!
 //! Each reading is a ratio of lengths, and its logarithm is linear in what is sought:
 //!
-//!   ln(cavity/green)    = g + a α
-//!   ln(cavity/sintered) = g + s + a α + v υ
+//!   ln(cavity/green)    = g + a (α − 1/3)
+//!   ln(cavity/sintered) = g + s + a (α − 1/3) + v (υ − 1/3)
 //!
-//! α is 1 for a dimension along the flow, υ for a vertical one; else they are 0. g is the shrinkage in the mould,
-//! S = e^(−3g); s that in the furnace, ρ_s,r = φ (1 − w) e^(3s); e^a and e^v are the factors of the directions. The fit
-//! is linear least squares over all readings; repeated readings count one by one.
+//! α is 1 for a dimension along the flow, υ for a vertical one; else they are 0. g is the mean shrinkage of the three
+//! directions in the mould, S = e^(−3g); s that in the furnace, ρ_s,r = φ (1 − w) e^(3s); e^a and e^v are the factors of the
+//! directions (see [`super`]: powder is conserved). A direction that the readings do not tell keeps the factor that is given.
+//! The fit is linear least squares over all readings; repeated readings count one by one.
 
-use super::Lie;
+use super::{Directions, Lie};
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::least_squares::{Sums, covariance};
 use gatefrost_numerics::matrix::{Matrix, Vector};
@@ -42,9 +43,9 @@ pub struct Banded {
 pub struct Fitted {
     /// Share S of the cavity that the green part fills when it is cold; absent without green sizes.
     pub filled: Option<Banded>,
-    /// Oversize factor, cavity over sintered part, across the flow and horizontal; absent without sintered sizes.
+    /// Oversize factor, cavity over sintered part, as the mean of the three directions; absent without sintered sizes.
     pub oversize: Option<Banded>,
-    /// Green over sintered part; absent where either is.
+    /// Green over sintered part, as the mean of the three directions; absent where either is.
     pub in_furnace: Option<Banded>,
     /// Factor along the flow; absent where the readings do not tell it.
     pub along: Option<Banded>,
@@ -56,8 +57,9 @@ pub struct Fitted {
     pub readings: usize,
 }
 
-/// Fits readings; `None` without any length to fit. All sizes are positive.
-pub fn fit(readings: &[Reading]) -> Option<Fitted> {
+/// Fits readings, with the factors of `given` for directions that they do not tell; `None` without any length to fit. All
+/// sizes are positive.
+pub fn fit(readings: &[Reading], given: Directions) -> Option<Fitted> {
     let columns = Columns::of(readings);
     let count = columns.list.len();
     let mut sums = Sums::new(count);
@@ -65,7 +67,8 @@ pub fn fit(readings: &[Reading]) -> Option<Fitted> {
     for r in readings {
         for (size, sintered) in [(r.green, false), (r.sintered, true)] {
             if let Some(size) = size {
-                sums.add(&columns.row(r.lie, sintered), (r.cavity / size).logarithm());
+                let ratio = (r.cavity / size).logarithm() - columns.known(r.lie, sintered, given);
+                sums.add(&columns.row(r.lie, sintered), ratio);
                 lengths += 1;
             }
         }
@@ -151,16 +154,21 @@ impl Columns {
     }
 
     fn row(&self, lie: Lie, sintered: bool) -> Vector {
-        std::array::from_fn(|i| {
-            let applies = match self.list.get(i) {
-                Some(Column::Mould) => true,
-                Some(Column::Furnace) => sintered,
-                Some(Column::Along) => lie.along,
-                Some(Column::Vertical) => sintered && lie.vertical,
-                None => false,
-            };
-            f64::from(applies)
+        std::array::from_fn(|i| match self.list.get(i) {
+            Some(Column::Mould) => 1.0,
+            Some(Column::Furnace) => f64::from(sintered),
+            Some(Column::Along) => lie.in_mould(),
+            Some(Column::Vertical) if sintered => lie.in_furnace(),
+            Some(Column::Vertical) | None => 0.0,
         })
+    }
+
+    /// Logarithm of what the directions make that are given, not fitted.
+    fn known(&self, lie: Lie, sintered: bool, given: Directions) -> f64 {
+        let factor = |column: Column, factor: f64| if self.list.contains(&column) { 1.0 } else { factor };
+        let along = factor(Column::Along, given.along);
+        let vertical = if sintered { factor(Column::Vertical, given.vertical) } else { 1.0 };
+        Directions { along, vertical }.of(lie).logarithm()
     }
 }
 
@@ -178,10 +186,12 @@ mod tests {
     const ALONG: Lie = Lie { along: true, vertical: false };
     const UP: Lie = Lie { along: false, vertical: true };
 
-    /// A part with S = 0.985, a furnace factor of 1.17 and 0.2 % and 0.4 % in the directions.
+    const EVEN: Directions = Directions { along: 1.0, vertical: 1.0 };
+
+    /// A part with S = 0.985, a furnace factor of 1.17 by volume and 0.2 % and 0.4 % in the directions.
     fn reading(lie: Lie, cavity: f64, off: f64) -> Reading {
-        let g = (0.985_f64).powf(-1.0 / 3.0) * if lie.along { 1.002 } else { 1.0 };
-        let s = 1.17 * if lie.vertical { 1.004 } else { 1.0 };
+        let g = (0.985_f64 * 1.002).powf(-1.0 / 3.0) * if lie.along { 1.002 } else { 1.0 };
+        let s = 1.17 / 1.004_f64.cbrt() * if lie.vertical { 1.004 } else { 1.0 };
         Reading {
             lie,
             cavity,
@@ -193,7 +203,7 @@ mod tests {
     #[test]
     fn exact_readings_give_the_truth_back() {
         let readings = [reading(ACROSS, 20.0, 0.0), reading(ALONG, 29.0, 0.0), reading(UP, 5.0, 0.0)];
-        let fit = fit(&readings).expect("readings");
+        let fit = fit(&readings, EVEN).expect("readings");
         let near =
             |banded: Option<Banded>, truth: f64| assert!((banded.expect("told").value - truth).abs() < 1e-9);
         near(fit.filled, 0.985);
@@ -204,20 +214,38 @@ mod tests {
         assert!(fit.scatter < 1e-9 && fit.readings == 6);
     }
 
+    /// Green and sintered volumes of a measured cube are those of S and of the furnace; a factor that is given counts where
+    /// only one direction was measured.
+    #[test]
+    fn the_fit_conserves_the_powder() {
+        let across = [reading(ACROSS, 20.0, 0.0), reading(ACROSS, 9.0, 0.0)];
+        let given = Directions { along: 1.002, vertical: 1.004 };
+        let told = fit(&across, given).expect("readings");
+        assert!(told.along.is_none() && (told.filled.expect("told").value - 0.985).abs() < 1e-9);
+        assert!((told.in_furnace.expect("told").value - 1.17).abs() < 1e-9);
+        let cube = [reading(ACROSS, 20.0, 0.0), reading(ALONG, 20.0, 0.0), reading(UP, 20.0, 0.0)];
+        let green: f64 = cube.iter().map(|r| r.green.expect("measured")).product();
+        let sintered: f64 = cube.iter().map(|r| r.sintered.expect("measured")).product();
+        let told = fit(&cube, EVEN).expect("readings");
+        assert!((told.filled.expect("told").value - green / 8000.0).abs() < 1e-9);
+        assert!((told.in_furnace.expect("told").value.powi(3) - green / sintered).abs() < 1e-9);
+    }
+
     #[test]
     fn what_is_not_measured_is_not_told() {
         let only_sintered = [ACROSS, ACROSS].map(|lie| Reading { green: None, ..reading(lie, 20.0, 0.0) });
-        let fit = fit(&only_sintered).expect("readings");
+        let fit = fit(&only_sintered, EVEN).expect("readings");
         assert!(
             fit.filled.is_none() && fit.in_furnace.is_none() && fit.along.is_none() && fit.vertical.is_none()
         );
-        assert!((fit.oversize.expect("told").value - 1.17 * (0.985_f64).powf(-1.0 / 3.0)).abs() < 1e-9);
+        let across = 1.17 * (0.985_f64 * 1.002 * 1.004).powf(-1.0 / 3.0);
+        assert!((fit.oversize.expect("told").value - across).abs() < 1e-9);
         // One direction cannot stand for two.
         let both = [reading(ACROSS, 20.0, 0.0), reading(Lie { along: true, vertical: true }, 9.0, 0.0)];
         let bare = both.map(|r| Reading { green: None, ..r });
-        assert!(super::fit(&bare).expect("readings").vertical.is_none());
-        assert!(super::fit(&both).expect("readings").vertical.is_some(), "green sizes tell them apart");
-        assert!(super::fit(&[]).is_none());
+        assert!(super::fit(&bare, EVEN).expect("readings").vertical.is_none());
+        assert!(super::fit(&both, EVEN).expect("readings").vertical.is_some(), "green sizes tell them apart");
+        assert!(super::fit(&[], EVEN).is_none());
     }
 
     /// Repeated readings with scatter: the interval holds the truth and narrows with their number.
@@ -231,7 +259,7 @@ mod tests {
                 .collect()
         };
         let width = |n: usize| {
-            let told = fit(&many(n)).expect("readings").oversize.expect("told");
+            let told = fit(&many(n), EVEN).expect("readings").oversize.expect("told");
             assert!(
                 (told.value - 1.17 * (0.985_f64).powf(-1.0 / 3.0)).abs() < told.half_width.expect("free")
             );

@@ -37,7 +37,7 @@ pub struct PowderScatter {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct SizePlan {
-    /// Cavity over sintered part, without directions.
+    /// Cavity over sintered part, as the mean of the three directions.
     pub oversize_factor: f64,
     /// The named dimensions, in the order of the list.
     pub dimensions: Vec<DimensionPlan>,

@@ -1,6 +1,6 @@
 //! The toleranced sizes of a mould that is cut: how capable they are with another set point or another loading.
 //!
-//!   Cpk = min over the dimensions of (t − |L − L_f|)/3σ_L,   L = L_c/(Y(S) f_a^α f_v^υ),
+//!   Cpk = min over the dimensions of (t − |L − L_f|)/3σ_L,   L = L_c/(Y(S) f_a^(α − 1/3) f_v^(υ − 1/3)),
 //!   (σ_L/L)² = (σ_φS/3)² + (σ_ρ/3ρ_s,r)² + σ_m².
 //!
 //! The cavity L_c is the one that is typed, or the one that makes the mean of a given set point nominal. Source:

@@ -121,7 +121,7 @@ pub struct FittedNumber {
 pub struct ShrinkageFit {
     /// S, the share of the cavity that the green part fills when it is cold, per cent.
     pub filled_percent: Option<FittedNumber>,
-    /// Cavity over sintered part, across the flow and level.
+    /// Cavity over sintered part, as the mean of the three directions.
     pub oversize_factor: Option<FittedNumber>,
     /// Relative density that the furnace's shrinkage stands for, per cent of the solid's.
     pub density_percent: Option<FittedNumber>,
@@ -161,7 +161,7 @@ pub fn fit(sizes: &[MeasuredSize], s: &Scenario) -> Result<ShrinkageFit, String>
         sintered: m.sintered_mm,
     };
     let readings: Vec<Reading> = sizes.iter().map(reading).collect();
-    let fitted = fit_readings(&readings).ok_or("There is no size to fit.")?;
+    let fitted = fit_readings(&readings, directions(s)).ok_or("There is no size to fit.")?;
     let told = |b: Banded, factor: f64| FittedNumber {
         value: factor * b.value,
         half_width: b.half_width.map(|w| factor * w),
