@@ -13,4 +13,4 @@ pub mod sintering;
 mod sizes;
 
 pub use furnace::{Furnace, debound_density};
-pub use sizes::{Green, Sizes, cavity_over_green};
+pub use sizes::{Green, Sizes, cavity_over_green, share_filled};

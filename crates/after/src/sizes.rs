@@ -11,6 +11,7 @@
 
 use crate::Furnace;
 use gatefrost_numerics::elementary::Elementary;
+use gatefrost_scenario::scenario::Scenario;
 
 /// The green parts of one shot, as the mould hands them on.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,6 +37,11 @@ pub struct Sizes {
 /// Size of the cavity over that of the cold green part, S^−⅓; below 1 where S exceeds 1.
 pub fn cavity_over_green(filled: f64) -> f64 {
     1.0 / filled.cube_root()
+}
+
+/// S of all parts of a scenario: the measured one if there is one, otherwise `by_hold`.
+pub fn share_filled(s: &Scenario, by_hold: f64) -> f64 {
+    s.sizes.measured_filled.map_or(by_hold, |percent| percent / 100.0)
 }
 
 impl Sizes {

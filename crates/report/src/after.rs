@@ -1,7 +1,7 @@
 //! What follows the mould, in the units of the trade.
 
 use super::{AfterReport, PartSize};
-use gatefrost_after::{Furnace, Green, Sizes};
+use gatefrost_after::{Furnace, Green, Sizes, cavity_over_green, share_filled};
 use gatefrost_core::format::number;
 use gatefrost_core::limits::Margin;
 use gatefrost_core::pack::Hold;
@@ -33,7 +33,9 @@ pub(super) fn after(s: &Scenario, point: &Point<'_>, margins: &[Margin]) -> Afte
     let sizes = Sizes::of(&green, &furnace);
     report.cavity_filled_percent = Some(100.0 * green.filled);
     report.moulding_shrinkage_percent = Some(100.0 * (1.0 - 1.0 / sizes.cavity_over_green));
-    report.oversize_factor = sizes.cavity_over_final;
+    // A measured share of the cavity takes the place of the hold's, for each part in the same ratio.
+    let measured = cavity_over_green(share_filled(s, green.filled) / green.filled);
+    report.oversize_factor = sizes.cavity_over_final.map(|factor| factor * measured);
     if sizes.cavity_over_final.is_none() {
         report.no_size = Some("The feedstock holds no powder: nothing is left to sinter.".to_owned());
         return report;
@@ -41,7 +43,7 @@ pub(super) fn after(s: &Scenario, point: &Point<'_>, margins: &[Margin]) -> Afte
     if parts.len() > 1 {
         let of = |(passages, &oversize_factor): (&Vec<usize>, &f64)| PartSize {
             name: cavity.passages[passages[0]].name.clone(),
-            oversize_factor,
+            oversize_factor: oversize_factor * measured,
         };
         report.parts = parts.iter().zip(&sizes.parts).map(of).collect();
     }

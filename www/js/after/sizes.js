@@ -51,7 +51,7 @@ export class Sizes {
       el("p", { className: "lead" }, "Name the dimensions that the drawing tolerances."),
       list,
       el("div", { className: "fields" }, numberField("sizes.capability")),
-      more("More: directions and scatter", numberField("sizes.along_factor"), numberField("sizes.vertical_factor"), numberField("sizes.density_scatter"), numberField("sizes.measuring_scatter"), numberField("scatter.solids_loading"), numberField("feedstock.powder_loss")),
+      more("More: directions and scatter", numberField("sizes.along_factor"), numberField("sizes.vertical_factor"), numberField("sizes.measured_filled", { empty: "by the hold" }), numberField("sizes.density_scatter"), numberField("sizes.measuring_scatter"), numberField("scatter.solids_loading"), numberField("feedstock.powder_loss")),
       measured(bench),
     );
     this.#outs.append(this.#none, this.#table, el("div", { className: "row" }, this.#csv), this.#words, this.#figure.root);

@@ -143,7 +143,7 @@ pub fn plan(s: &Scenario, mould: Option<&FromMould>) -> Plan {
         steps,
         remarks: Vec::new(),
     };
-    plan.remarks = remarks::remarks(s, &plan);
+    plan.remarks = remarks::remarks(s, &plan, mould);
     plan
 }
 

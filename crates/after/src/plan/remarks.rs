@@ -1,6 +1,7 @@
 //! Remarks on the validity of a plan.
 
-use super::Plan;
+use super::{FromMould, Plan};
+use gatefrost_numerics::elementary::Elementary;
 use gatefrost_scenario::format::number;
 use gatefrost_scenario::scenario::{DebindingStep, Dimension, FurnaceStretch, Leaves, Scenario, Sintering};
 
@@ -15,8 +16,9 @@ const CLEAN_PERCENT: f64 = 0.5;
 const TIGHTEST_PERCENT: f64 = 0.1;
 
 /// Sentences in the order of the work.
-pub(super) fn remarks(s: &Scenario, plan: &Plan) -> Vec<String> {
+pub(super) fn remarks(s: &Scenario, plan: &Plan, mould: Option<&FromMould>) -> Vec<String> {
     let mut all: Vec<String> = s.sizes.dimensions.iter().filter_map(too_tight).collect();
+    all.extend(mould.and_then(|mould| measured(s, mould)));
     let baths = || {
         s.debinding.steps.iter().filter_map(|step| match step {
             DebindingStep::Bath(bath) => Some(bath),
@@ -112,4 +114,16 @@ fn too_tight(d: &Dimension) -> Option<String> {
             number(percent, 2)
         )
     })
+}
+
+/// What is said of a measured filling of the cavity: both values, and what the difference makes of a length.
+fn measured(s: &Scenario, mould: &FromMould) -> Option<String> {
+    let percent = s.sizes.measured_filled?;
+    let longer = (percent / (100.0 * mould.filled)).cube_root() - 1.0;
+    Some(format!(
+        "The sizes take the measured filling of the cavity, {} %. By the hold it is {} %, and lengths would differ by {} %. Clear it when the set point or the feedstock changes.",
+        number(percent, 4),
+        number(100.0 * mould.filled, 4),
+        number(100.0 * longer.abs(), 2)
+    ))
 }

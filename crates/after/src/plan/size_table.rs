@@ -2,7 +2,7 @@
 
 use crate::dimensions::capability::{Capability, Share, of_volume, room, together};
 use crate::dimensions::{Chain, Directions, Lie};
-use crate::{Furnace, cavity_over_green};
+use crate::{Furnace, cavity_over_green, share_filled};
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_scenario::scenario::{Cavity, Dimension, Flow, Role, Scenario, Stands};
 use serde::{Deserialize, Serialize};
@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct FromMould {
-    /// S of the parts: volume of the cold green parts over that of their cavities.
+    /// S of the parts by the hold: volume of the cold green parts over that of their cavities.
     pub filled: f64,
     /// Density of the mixture.
     pub density_kg_m3: f64,
@@ -150,7 +150,7 @@ impl Weights {
 /// The sizes; `None` without powder. `brown` is the mass that debinding leaves, over the green mass.
 pub(super) fn plan(s: &Scenario, mould: &FromMould, brown: f64) -> Option<SizePlan> {
     let furnace = Furnace::resolve(s);
-    let over_green = cavity_over_green(mould.filled);
+    let over_green = cavity_over_green(share_filled(s, mould.filled));
     let over_final = over_green * furnace.green_over_final()?;
     let mut shares: Vec<Share<String>> = mould
         .scatter

@@ -9,7 +9,7 @@
 use super::size_table::{after_the_mould, chain_to, directions, lie};
 use crate::dimensions::Chain;
 use crate::dimensions::capability::{Capability, MOST, of_volume};
-use crate::{Furnace, cavity_over_green};
+use crate::{Furnace, cavity_over_green, share_filled};
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_scenario::scenario::{Dimension, Scenario};
 
@@ -17,6 +17,8 @@ use gatefrost_scenario::scenario::{Dimension, Scenario};
 #[derive(Debug, Clone, PartialEq)]
 pub struct CutSizes {
     dimensions: Vec<Dimension>,
+    /// The measured S over that by the hold; 1 where none was measured.
+    over_hold: f64,
 }
 
 /// What a scenario makes of them: everything but the share of the cavity that the green part fills.
@@ -26,22 +28,27 @@ pub struct SizesThere {
     sizes: Vec<[f64; 3]>,
     /// σ_L/L.
     relative: f64,
+    /// The measured S over that by the hold at the set point.
+    over_hold: f64,
     /// The Cpk that is wanted.
     pub wanted: f64,
 }
 
 impl CutSizes {
-    /// The dimensions of a validated scenario whose green parts fill the share `filled` of their cavities. `None` without
-    /// dimensions or without powder.
+    /// The dimensions of a validated scenario whose green parts fill the share `filled` of their cavities by the hold; a
+    /// measured share takes its place, and at other places the hold's is corrected by their ratio. `None` without dimensions
+    /// or without powder.
     pub fn of(s: &Scenario, filled: f64) -> Option<Self> {
-        let over_green = cavity_over_green(filled);
+        let measured = share_filled(s, filled);
+        let over_green = cavity_over_green(measured);
         let over = [over_green, over_green * Furnace::resolve(s).green_over_final()?];
         let cut = |d: &Dimension| {
             let cavity = d.cavity.unwrap_or_else(|| chain_to(d, s, over).cavity);
             Dimension { cavity: Some(cavity), ..d.clone() }
         };
         let dimensions: Vec<Dimension> = s.sizes.dimensions.iter().map(cut).collect();
-        (!dimensions.is_empty()).then_some(Self { dimensions })
+        let over_hold = measured / filled;
+        (!dimensions.is_empty()).then_some(Self { dimensions, over_hold })
     }
 
     /// The sizes of the cavity, in mm, in the order of the list.
@@ -62,15 +69,16 @@ impl CutSizes {
         Some(SizesThere {
             sizes: self.dimensions.iter().map(full).collect(),
             relative,
+            over_hold: self.over_hold,
             wanted: s.sizes.capability,
         })
     }
 }
 
 impl SizesThere {
-    /// The least Cpk of all dimensions, where the green parts fill the share `filled` of their cavities.
+    /// The least Cpk of all dimensions, where the green parts fill the share `filled` of their cavities by the hold.
     pub fn least_capability(&self, filled: f64) -> f64 {
-        let smaller = cavity_over_green(filled);
+        let smaller = cavity_over_green(filled * self.over_hold);
         let cpk = |&[nominal, tolerance, full]: &[f64; 3]| {
             let mean = full / smaller;
             Capability::of(nominal, tolerance, mean, self.relative * mean).cpk
@@ -111,6 +119,18 @@ mod tests {
             CutSizes::of(&s, 0.98).expect("a size").dimensions[0],
             CutSizes::of(&s, 0.99).expect("a size").dimensions[0]
         );
+        // A measured share takes the place of the hold's at the set point, and corrects it elsewhere.
+        s.sizes.dimensions[0].cavity = None;
+        let by_hold = CutSizes::of(&s, 0.98).expect("a size");
+        s.sizes.measured_filled = Some(97.0);
+        let measured = CutSizes::of(&s, 0.98).expect("a size");
+        let ratio = measured.dimensions[0].cavity.expect("cut") / by_hold.dimensions[0].cavity.expect("cut");
+        assert!((ratio - (0.98_f64 / 0.97).cbrt()).abs() < 1e-12, "{ratio}");
+        let [with, without] = [&measured, &by_hold].map(|cut| cut.there(&s, 0.002).expect("powder"));
+        for filled in [0.98, 0.985] {
+            let [with, without] = [&with, &without].map(|there| there.least_capability(filled));
+            assert!((with - without).abs() < 1e-9, "the same change from the set point: {with} {without}");
+        }
         s.sizes.dimensions.clear();
         assert_eq!(CutSizes::of(&s, 0.98), None);
     }

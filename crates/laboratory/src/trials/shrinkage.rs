@@ -4,6 +4,7 @@ use super::{Columns, lacks, too_many};
 use crate::rheometry::problem::TableError;
 use crate::rheometry::table;
 use crate::rheometry::units::Quantity;
+use gatefrost_after::Furnace;
 use gatefrost_after::dimensions::measured::{Banded, Fitted, Reading, fit as fit_readings};
 use gatefrost_after::dimensions::{Chain, Lie};
 use gatefrost_after::plan::{directions, lie};
@@ -228,12 +229,20 @@ fn remarks(fitted: &Fitted, density: Option<FittedNumber>) -> Vec<String> {
 }
 
 impl ShrinkageFit {
-    /// Puts what was told into a scenario: density and factors of the directions. The share S follows from the hold, so it
-    /// is compared, not put.
+    /// Puts what was told into a scenario: S, density and factors of the directions, so that the plan cuts what the fit says.
+    ///
+    /// Without green sizes only the oversize factor is told: then S is the one that it stands for at the scenario's own
+    /// density, ρ_s,r/(φ (1 − w) Y³).
     pub fn put(&self, s: &mut Scenario) {
         if let Some(density) = self.density_percent.filter(|d| d.value <= 100.0) {
             s.feedstock.sintered_density = density.value;
             s.sintering.log_half = None;
+        }
+        let furnace = Furnace::resolve(s).green_over_final();
+        if let (Some(oversize), Some(in_furnace)) = (self.oversize_factor, furnace) {
+            s.sizes.measured_filled = Some(100.0 * (in_furnace / oversize.value).powi(3));
+        } else if let Some(filled) = self.filled_percent {
+            s.sizes.measured_filled = Some(filled.value);
         }
         if let Some(along) = self.along_factor {
             s.sizes.along_factor = along.value;
@@ -247,7 +256,8 @@ impl ShrinkageFit {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use gatefrost_core::scenario::{Dimension, demo};
+    use gatefrost_after::plan::{FromMould, plan};
+    use gatefrost_core::scenario::{Dimension, Flow, Stands, demo};
 
     /// Two parts with S = 0.985 and 97 % of the density at 60 vol%, worked out by hand: cavity/green 1.00505, green/sintered
     /// 1.17365.
@@ -272,6 +282,49 @@ mod tests {
         assert!((next.open_by_mm.expect("cut") - (next.cavity_mm - 29.4)).abs() < 1e-12);
         fit.put(&mut s);
         assert!((s.feedstock.sintered_density - 97.0).abs() < 0.02);
+        assert!((s.sizes.measured_filled.expect("put") - 98.5).abs() < 0.01);
+    }
+
+    /// The plan cuts what the fit says, whether or not green parts were measured, whatever the hold computes.
+    #[test]
+    fn the_plan_cuts_what_the_parts_say() {
+        for rows in [
+            "20;19,8;16,9;0;0\n20;19,75;16,85;1;0\n10;9,9;8,4;0;1\n20;19,81;16,91;0;0\n",
+            "20;;16,9;0;0\n20;;16,85;1;0\n10;;8,4;0;1\n20;;16,91;0;0\n",
+            // A density that cannot be is not taken over.
+            "20;19,8;16,2;0;0\n20;19,75;16,15;1;0\n",
+        ] {
+            let mut s = demo::default_demo().scenario();
+            let dimension =
+                |flow: Flow, stands: Stands| Dimension { size: 25.0, flow, stands, ..Dimension::default() };
+            s.sizes.dimensions = vec![
+                dimension(Flow::Across, Stands::Horizontal),
+                dimension(Flow::Along, Stands::Horizontal),
+                dimension(Flow::Across, Stands::Vertical),
+            ];
+            let text = format!("cavity [mm];green [mm];sintered [mm];along;upright\n{rows}");
+            let fit = fit(&read(&text).expect("a table").readings, &s).expect("a fit");
+            fit.put(&mut s);
+            let mould = FromMould {
+                filled: 0.989,
+                density_kg_m3: 5100.0,
+                mass_g: 4.0,
+                shrinkage_spread_percent: [1.0, 1.2],
+                scatter: Vec::new(),
+            };
+            let plan = plan(&s, Some(&mould));
+            for (planned, next) in plan.sizes.expect("sizes").dimensions.iter().zip(&fit.next) {
+                assert!(
+                    (planned.cavity_mm / next.cavity_mm - 1.0).abs() < 1e-9,
+                    "{rows}: {planned:?} {next:?}"
+                );
+            }
+            assert!(
+                plan.remarks.iter().any(|r| r.contains("By the hold it is 98.9 %")),
+                "{:?}",
+                plan.remarks
+            );
+        }
     }
 
     #[test]

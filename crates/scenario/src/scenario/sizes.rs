@@ -56,6 +56,8 @@ parameters! {
             "Cavity over sintered part along the flow, over the same across it. 1 until it is measured on a part.", "up to a few 0.1 %, from memory; measure it";
         number vertical_factor = 1.0 in 0.9 to 1.1, "f_v", "", "fvf", "Factor of an upright dimension",
             "Cavity over sintered part for a dimension upright in the furnace, over the same for one lying in it.", "gravity and the setter make 0.1 to 0.5 %, from memory; measure it";
+        optional measured_filled = 98.5 in 50.0 to 120.0, "S_m", "%", "Sm", "Measured filling of the cavity",
+            "Volume of the cold green part over that of its cavity, measured on parts that this set point made. Left out, it follows from the hold.", "a fit to measured parts gives it";
         number density_scatter = 0.3 in 0.0 to 10.0, "σ_ρ", "%", "srho", "Scatter of the sintered density",
             "Standard deviation of the sintered density from part to part and from run to run, in per cent of the solid's density.", "0.2 to 0.5 %, from memory; find your own by weighing";
         number measuring_scatter = 0.02 in 0.0 to 10.0, "σ_m", "%", "smea", "Other scatter of a length",
