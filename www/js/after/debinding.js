@@ -45,6 +45,7 @@ export class Debinding {
       el("h3", {}, "Steps"),
       itemList({ path: "debinding.steps", what: "step", most: 6, fields: stepFields, fresh: () => ({ thermal: usual("debinding.steps.0.thermal", [...KINDS.thermal.fields, ...KINDS.thermal.folded]) }) }),
       el("div", { className: "fields" }, numberField("debinding.longest", { empty: "no limit" }), numberField("debinding.open_pores")),
+      more("More: errors of the pores", numberField("debinding.open_pores_error"), numberField("debinding.permeability_error")),
       weighed(bench),
     );
     byId("debinding-outs").append(this.#said, this.#steps, this.#walls, this.#figures);

@@ -58,6 +58,15 @@ pub(super) fn remarks(s: &Scenario, plan: &Plan, mould: Option<&FromMould>) -> V
     if f.critical_loading - f.solids_loading < 3.0 && baths().next().is_some() {
         all.push("Near the critical loading the solvent hardly reaches the binder: the bath takes longer than computed.".to_owned());
     }
+    for (i, step) in plan.steps.iter().enumerate().filter(|(_, step)| step.schedule.is_none()) {
+        if step.mass_loss_percent <= 0.0 {
+            all.push(format!(
+                "Step {}, {}, finds nothing to take out: it is counted as no time. Leave it out, or put it earlier.",
+                i + 1,
+                step.name
+            ));
+        }
+    }
     if plan.binder_left_percent > CLEAN_PERCENT {
         let left = s.debinding.parts.iter().any(|part| part.leaves == Leaves::Heat);
         let hint = if left { " A furnace step takes out what is left." } else { "" };

@@ -1,7 +1,7 @@
 //! The steps of debinding, one after the other, for one wall.
 
 use super::binder::Binder;
-use super::schedule_band::{Listed, Shifted};
+use super::schedule_band::{Change, Listed, Shifted, shifted};
 use super::walls::section;
 use super::{BandPoint, Banded, LossCurve};
 use crate::debinding::diffusion::Section;
@@ -17,7 +17,7 @@ const CELSIUS: f64 = 273.15;
 const HOUR: f64 = 3600.0;
 
 /// Standard deviations in half of a 95 % interval.
-const BAND: f64 = 1.96;
+pub(super) const BAND: f64 = 1.96;
 
 /// One step, for the governing wall.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -79,7 +79,7 @@ const POINTS: usize = 40;
 const MOST_POINTS: usize = 240;
 
 /// Step of the temperature where only the time counts, K.
-const COARSE: f64 = 5.0;
+pub(super) const COARSE: f64 = 5.0;
 
 /// A wall to debind: form and depth.
 #[derive(Debug, Clone, Copy)]
@@ -96,6 +96,20 @@ impl Way {
     fn scaled(self, factor: f64) -> Self {
         Self { depth_mm: self.depth_mm * factor, ..self }
     }
+
+    /// D t/a² of earlier baths that left the share `left`; `None` where they left nothing.
+    fn fourier(self, left: f64) -> Option<f64> {
+        match left {
+            1.0.. => Some(0.0),
+            left if left > 0.0 => Some(self.section().fourier(left)),
+            _ => None,
+        }
+    }
+
+    /// Distance of a front from the middle, over the depth, that has left the share `left`.
+    fn core(self, left: f64) -> f64 {
+        if self.rod { left.sqrt() } else { left }
+    }
 }
 
 /// What a step does: it has taken the binder out when this is told.
@@ -110,17 +124,21 @@ struct Done {
 fn done(by: &DebindingStep, s: &Scenario, way: Way, binder: &mut Binder, step: f64) -> Done {
     match by {
         DebindingStep::Bath(bath) => {
-            let left = bath.left / 100.0;
-            binder.take(dissolved_in(bath), left);
-            let time = way.section().time(left, diffusivity(bath).at(bath.temperature + CELSIUS));
+            let before = way.fourier(binder.left_by(dissolved_in(bath)));
+            let after = way.section().fourier(bath.left / 100.0);
+            binder.take(dissolved_in(bath), bath.left / 100.0);
+            let depth = way.section().depth();
+            let d = diffusivity(bath).at(bath.temperature + CELSIUS);
+            let time = before.map_or(0.0, |before| (after - before).max(0.0) * depth * depth / d);
             Done { hours: Some(time / HOUR), schedule: None }
         }
         DebindingStep::Catalytic(oven) => {
+            let core = way.core(binder.left_by(Leaves::Catalyst));
             binder.take(Leaves::Catalyst, 0.0);
-            Done { hours: Some(way.depth_mm / oven.speed), schedule: None }
+            Done { hours: Some(core * way.depth_mm / oven.speed), schedule: None }
         }
         DebindingStep::Thermal(furnace) => {
-            let schedule = brown(s, way, binder, None).schedule_in_steps(&drive(furnace), step);
+            let schedule = brown(s, way, binder, Change::default()).schedule_in_steps(&drive(furnace), step);
             for (part, left) in binder.parts.iter_mut().zip(&schedule.left) {
                 part.left *= left.last().copied().unwrap_or(1.0);
             }
@@ -186,19 +204,25 @@ pub fn diffusivity(bath: &Bath) -> Diffusivity {
 }
 
 fn by_bath(bath: &Bath, way: Way, before: &Binder, green_density: f64, done: &Done) -> StepPlan {
+    let governing = way;
     let name = if bath.water { "water bath" } else { "solvent bath" };
     let mut plan = plan(name, bath.temperature);
     let temperature = bath.temperature + CELSIUS;
     let d = diffusivity(bath);
     let time = done.hours.unwrap_or_default();
     plan.hours = Some(Banded::of_logarithm(time, BAND * d.log_error_at(temperature)));
-    let soluble = 100.0 * before.mass_by(dissolved_in(bath)) / green_density;
+    let left = before.left_by(dissolved_in(bath));
+    let Some(begin) = way.fourier(left) else { return plan };
+    // All that dissolves, whether or not an earlier bath has taken some of it.
+    let soluble = 100.0 * before.mass_by(dissolved_in(bath)) / left / green_density;
     plan.losses = losses(
         way,
         |way, hours| {
             let depth = way.depth_mm * 1e-3;
             let fourier = d.at(temperature) * hours * HOUR / (depth * depth);
-            soluble * (1.0 - way.section().left(fourier))
+            // An earlier bath took as long for this wall as for the governing one.
+            let begin = begin * (governing.depth_mm / way.depth_mm).powi(2);
+            soluble * (way.section().left(begin) - way.section().left(begin + fourier))
         },
         plan.hours,
     );
@@ -209,13 +233,20 @@ fn by_vapour(oven: &Catalytic, way: Way, before: &Binder, green_density: f64, do
     let mut plan = plan("catalytic oven", oven.temperature);
     let time = done.hours.unwrap_or_default();
     plan.hours = Some(Banded::of_logarithm(time, BAND * oven.speed_error / 100.0));
-    let split = 100.0 * before.mass_by(Leaves::Catalyst) / green_density;
+    let left = before.left_by(Leaves::Catalyst);
+    if left <= 0.0 {
+        return plan;
+    }
+    let split = 100.0 * before.mass_by(Leaves::Catalyst) / left / green_density;
+    // How far the front has come in an earlier oven.
+    let ahead = (1.0 - way.core(left)) * way.depth_mm;
     plan.losses = losses(
         way,
         |way, hours| {
-            let stays = (1.0 - oven.speed * hours / way.depth_mm).max(0.0);
+            let core = |hours: f64| (1.0 - (ahead + oven.speed * hours) / way.depth_mm).max(0.0);
             // Behind the front all is gone; a rod's front leaves a core.
-            split * (1.0 - if way.rod { stays * stays } else { stays })
+            let left = |core: f64| if way.rod { core * core } else { core };
+            split * (left(core(0.0)) - left(core(hours)))
         },
         plan.hours,
     );
@@ -256,12 +287,13 @@ fn drive(furnace: &Thermal) -> Drive {
     }
 }
 
-fn brown(s: &Scenario, way: Way, binder: &Binder, shifted: Option<usize>) -> Brown {
+pub(super) fn brown(s: &Scenario, way: Way, binder: &Binder, change: Change) -> Brown {
     Brown {
         section: way.section(),
-        grain: s.feedstock.particle_size * 1e-6,
-        porosity: binder.porosity(),
-        fuels: binder.fuels(shifted),
+        // The permeability goes with the square of the grain.
+        grain: s.feedstock.particle_size * 1e-6 * (1.0 + change.permeability).sqrt(),
+        porosity: (binder.porosity() + change.pores).max(LEAST_PORES),
+        fuels: binder.fuels(change.energy),
     }
 }
 
@@ -271,7 +303,7 @@ fn by_heat(furnace: &Thermal, s: &Scenario, way: Way, before: &Binder, done: &Do
     let Some(schedule) = &done.schedule else { return plan };
     let shifted = shifted(s, way, before, &drive);
     match done.hours {
-        Some(time) => plan.hours = Some(Banded::of_logarithm(time, BAND * shifted.log_error())),
+        Some(time) => plan.hours = Some(shifted.band(time)),
         None => {
             plan.no_time = Some(format!(
                 "The binder has not gone after {} h: {} °C at the end is too cold for it, or the pressure allowed is too low for this wall.",
@@ -284,26 +316,20 @@ fn by_heat(furnace: &Thermal, s: &Scenario, way: Way, before: &Binder, done: &Do
     plan
 }
 
-/// The schedule in coarse steps, and with each part's activation energy raised by its standard error in turn.
-fn shifted(s: &Scenario, way: Way, binder: &Binder, drive: &Drive) -> Shifted {
-    let run = |shifted| brown(s, way, binder, shifted).schedule_in_steps(drive, COARSE);
-    let present = |(i, part): (usize, &super::binder::InPart)| (part.left * part.mass > 0.0).then_some(i);
-    let changed = binder.parts.iter().enumerate().filter_map(present).map(|i| run(Some(i)));
-    Shifted { usual: run(None), changed: changed.collect() }
-}
-
 /// Time of each step for one wall, h, with its 95 % band; `None` where it does not come to its end.
 pub(super) fn banded_hours(s: &Scenario, way: Way) -> Vec<Option<Banded>> {
     let mut binder = Binder::of(s);
     let each = s.debinding.steps.iter().map(|step| {
         let before = binder.clone();
         let hours = done(step, s, way, &mut binder, STEP).hours?;
-        let error = match step {
-            DebindingStep::Bath(bath) => diffusivity(bath).log_error_at(bath.temperature + CELSIUS),
-            DebindingStep::Catalytic(oven) => oven.speed_error / 100.0,
-            DebindingStep::Thermal(furnace) => shifted(s, way, &before, &drive(furnace)).log_error(),
-        };
-        Some(Banded::of_logarithm(hours, BAND * error))
+        Some(match step {
+            DebindingStep::Bath(bath) => {
+                let error = diffusivity(bath).log_error_at(bath.temperature + CELSIUS);
+                Banded::of_logarithm(hours, BAND * error)
+            }
+            DebindingStep::Catalytic(oven) => Banded::of_logarithm(hours, BAND * oven.speed_error / 100.0),
+            DebindingStep::Thermal(furnace) => shifted(s, way, &before, &drive(furnace)).band(hours),
+        })
     });
     each.collect()
 }
@@ -319,9 +345,9 @@ fn told(schedule: &Schedule, binder: &Binder, drive: &Drive, shifted: &Shifted) 
         |part: &super::binder::InPart| if all > 0.0 { 100.0 * part.mass * part.left / all } else { 0.0 };
     let band = |list: Listed<'_>, change: &dyn Fn(f64) -> f64| -> Vec<[f64; 2]> {
         let ends = |&i: &usize| {
-            let half = BAND * shifted.error(list, schedule.time[i]);
+            let [below, above] = shifted.ends(list, schedule.time[i]);
             let value = list(schedule)[i];
-            [value - half, value + half].map(change)
+            [value - below, value + above].map(change)
         };
         places.iter().map(ends).collect()
     };

@@ -134,13 +134,14 @@ fn a_colder_furnace_makes_larger_parts() {
 
 #[test]
 fn each_family_comes_to_an_end() {
+    // Where the ramp decides, the band may have no upper half.
     for family in Family::ALL {
         let mut s = hinge();
         family.take(&mut s);
         let plan = plan(&s, Some(&mould()));
         let hours = plan.debinding_hours.unwrap_or_else(|| panic!("{family:?}: {:?}", plan.remarks));
         assert!(
-            hours.low < hours.value && hours.value < hours.high && hours.high < 1000.0,
+            hours.low < hours.value && hours.value <= hours.high && hours.high < 1000.0,
             "{family:?} {hours:?}"
         );
         assert!(plan.binder_left_percent < 0.5, "{family:?} leaves {} %", plan.binder_left_percent);

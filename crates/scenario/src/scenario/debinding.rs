@@ -115,6 +115,10 @@ parameters! {
             "Longest time that all steps of debinding may take together, for the wall that governs them. Left out, debinding bounds no window.", "your choice";
         number open_pores = 2.0 in 0.1 to 30.0, "ε_0", "vol%", "eps0", "Pores before debinding",
             "Pores of the green part that reach its surface, as a share of its volume.", "assumed: what the binder shrinks by as it cools";
+        number open_pores_error = 0.5 in 0.0 to 15.0, "Δε_0", "vol%", "eps0e", "Standard error of those pores",
+            "Standard error of the pores before debinding, as a share of the part's volume.", "assumed";
+        number permeability_error = 50.0 in 0.0 to 1000.0, "ΔK", "%", "dK", "Standard error of the permeability",
+            "Standard error of the permeability that follows from grain and pores.", "assumed: Carman and Kozeny tell the order";
     }
     others {
         /// The parts of the binder.
