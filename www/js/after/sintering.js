@@ -28,7 +28,7 @@ export class Sintering {
       el("h3", {}, "Furnace run"),
       itemList({ path: "sintering.stretches", what: "stretch", most: 12, fields, fresh: (all) => ({ ...(all.at(-1) ?? { ramp: 5, temperature: 1360, hold: 120 }) }) }),
       el("div", { className: "fields" }, numberField("feedstock.sintered_density"), numberField("sintering.temperature_scatter")),
-      more("More: the sintering curve", numberField("sintering.log_half", { empty: "through the density" }), numberField("sintering.energy"), numberField("sintering.energy_error"), numberField("sintering.width"), numberField("sintering.full_density")),
+      more("More: the sintering curve", numberField("sintering.log_half", { empty: "through the density" }), numberField("sintering.energy"), numberField("sintering.energy_error"), numberField("sintering.fitted_at", { empty: "the furnace run" }), numberField("sintering.width"), numberField("sintering.full_density")),
       runs(bench),
     );
     byId("sintering-outs").append(this.#said, this.#table, ...this.#figures.map((figure) => figure.root));

@@ -1,10 +1,10 @@
 //! Density and length against the temperature of the last hold, for the time that is set.
 //!
-//! The band follows from the standard error of the activation energy. Whatever the energy, the curve gives the density of the
-//! run that is set: the band has no width there and opens away from it.
+//! The band follows from the standard error of the activation energy. Without fitted densities each curve of it gives the
+//! density that is set after the run that is set: the band has no width there and opens away from it.
 
 use super::BandPoint;
-use super::furnace_run::{START, curve, schedule};
+use super::furnace_run::{START, curve, curves, schedule};
 use crate::sintering::{MasterCurve, Stretch};
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_scenario::scenario::Scenario;
@@ -15,12 +15,6 @@ const CELSIUS: f64 = 273.15;
 /// How far the temperature is followed to both sides, K, and in how many steps.
 const REACH: f64 = 80.0;
 const STEPS: usize = 32;
-
-/// Standard deviations in half of a 95 % interval.
-const BAND: f64 = 1.96;
-
-/// Least activation energy of a band, J/mol.
-const LEAST_ENERGY: f64 = 20e3;
 
 /// What another temperature of the last hold does.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -36,18 +30,6 @@ pub struct TemperaturePlan {
     pub length_percent: Vec<BandPoint>,
 }
 
-/// The curve, and two with the activation energy at either end of its 95 % band that give the same density after the run.
-pub(super) fn curves(s: &Scenario, run: &[Stretch]) -> Option<[MasterCurve; 3]> {
-    let middle = curve(s)?;
-    let there = middle.after(run, START);
-    let error = BAND * s.sintering.energy_error * 1e3;
-    let with = |energy: f64| {
-        let like = MasterCurve { energy: energy.max(LEAST_ENERGY), ..middle };
-        MasterCurve::through(there, run, START, like).unwrap_or(middle)
-    };
-    Some([middle, with(middle.energy - error), with(middle.energy + error)])
-}
-
 /// Density and length after a run, with their bands.
 pub(super) fn after(curves: &[MasterCurve; 3], run: &[Stretch], x: f64) -> [BandPoint; 2] {
     let densities = curves.map(|curve| curve.after(run, START));
@@ -59,7 +41,7 @@ pub(super) fn after(curves: &[MasterCurve; 3], run: &[Stretch], x: f64) -> [Band
 /// The plan; `None` without a furnace run.
 pub(super) fn plan(s: &Scenario) -> Option<TemperaturePlan> {
     let run = schedule(&s.sintering);
-    let curves = curves(s, &run)?;
+    let curves = curves(s, curve(s)?);
     let last = *run.last()?;
     // A run does not cool.
     let coldest = run.iter().rev().nth(1).map_or(START, |before| before.temperature);

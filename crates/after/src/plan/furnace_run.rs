@@ -1,6 +1,8 @@
 //! The furnace run of a scenario: its density, and what a deviation does.
 
+use super::steps::BAND;
 use super::{BandPoint, CurvePoint, by_temperature};
+use crate::debinding::kinetics::GAS;
 use crate::debound_density;
 use crate::sintering::{MasterCurve, Stretch, log_work};
 use gatefrost_numerics::elementary::Elementary;
@@ -18,6 +20,8 @@ pub const START: f64 = 23.0 + CELSIUS;
 pub struct SinterPlan {
     /// Density at the end, relative to that of the solid.
     pub density_percent: f64,
+    /// Ends of its 95 % band by the standard error of the activation energy.
+    pub density_range_percent: [f64; 2],
     /// Whether it follows from the curve; otherwise it is the density that is set, and the curve passes through it.
     pub from_curve: bool,
     /// ln Θ of the run, Θ in s/K.
@@ -31,8 +35,10 @@ pub struct SinterPlan {
     /// What deviations of the run do.
     pub deviations: Vec<Deviation>,
     /// How much longer the last hold takes for the same density if the furnace is colder by its deviation; absent without
-    /// a deviation.
+    /// a deviation, or where the last stretch is not held.
     pub longer_if_colder: Option<f64>,
+    /// Ends of its 95 % band.
+    pub longer_range: Option<[f64; 2]>,
 }
 
 /// A furnace run that is not as it was set.
@@ -45,6 +51,10 @@ pub struct Deviation {
     pub density_change_percent: f64,
     /// Change of a length.
     pub length_change_percent: f64,
+    /// Ends of the 95 % band of the change of density, by the standard error of the activation energy.
+    pub density_change_range_percent: [f64; 2],
+    /// Ends of the 95 % band of the change of a length.
+    pub length_change_range_percent: [f64; 2],
 }
 
 /// The furnace run in SI.
@@ -86,22 +96,55 @@ pub fn density(s: &Scenario) -> f64 {
 /// Points in a ramp and in a hold.
 const POINTS: usize = 30;
 
+/// The curve itself, and those with the activation energy at both ends of its 95 % band.
+///
+/// Without fitted densities each passes through the density that is set. A fitted curve keeps ln Θ_½ + Q/(R T_r), where T_r
+/// is the middle temperature of the runs: that is hardly correlated with Q.
+pub(super) fn curves(s: &Scenario, nominal: MasterCurve) -> [MasterCurve; 3] {
+    let x = &s.sintering;
+    let run = schedule(x);
+    let hottest = run.iter().map(|stretch| stretch.temperature).fold(START, f64::max);
+    let reference = x.fitted_at.map_or(hottest, |celsius| celsius + CELSIUS);
+    let moved = |by: f64| {
+        let energy = (nominal.energy + by * BAND * x.energy_error * 1e3).max(LEAST_ENERGY);
+        let log_half = nominal.log_half - (energy - nominal.energy) / (GAS * reference);
+        let kept = MasterCurve { energy, log_half, ..nominal };
+        match x.log_half {
+            Some(_) => kept,
+            None => {
+                MasterCurve::through(s.feedstock.sintered_density / 100.0, &run, START, kept).unwrap_or(kept)
+            }
+        }
+    };
+    [nominal, moved(-1.0), moved(1.0)]
+}
+
+/// Least activation energy at the end of a band, J/mol.
+const LEAST_ENERGY: f64 = 20e3;
+
+/// The ends of several numbers.
+fn ends(values: [f64; 3]) -> [f64; 2] {
+    [values.into_iter().fold(f64::INFINITY, f64::min), values.into_iter().fold(f64::NEG_INFINITY, f64::max)]
+}
+
 /// The run, followed. `None` without a curve.
 pub(super) fn plan(s: &Scenario) -> Option<SinterPlan> {
     let curve = curve(s)?;
+    let curves = curves(s, curve);
     let run = schedule(&s.sintering);
-    let end = density(s);
+    let longer = longer_if_colder(&run, s.sintering.temperature_scatter, &curves);
     let mut plan = SinterPlan {
-        density_percent: 100.0 * end,
+        density_percent: 100.0 * density(s),
+        density_range_percent: ends(curves.map(|curve| 100.0 * curve.after(&run, START))),
         from_curve: s.sintering.log_half.is_some(),
         log_work: log_work(&run, START, curve.energy),
         density: Vec::new(),
         temperature: Vec::new(),
         length_percent: Vec::new(),
-        deviations: deviations(s, &curve, &run, end),
-        longer_if_colder: None,
+        deviations: deviations(s, &curves, &run),
+        longer_if_colder: longer.map(|factors| factors[0]),
+        longer_range: longer.map(ends),
     };
-    let curves = by_temperature::curves(s, &run)?;
     for (time, temperature, part) in followed(&run) {
         let hours = time / 3600.0;
         plan.temperature.push(CurvePoint { x: hours, y: temperature - CELSIUS });
@@ -109,15 +152,27 @@ pub(super) fn plan(s: &Scenario) -> Option<SinterPlan> {
         plan.density.push(density);
         plan.length_percent.push(length);
     }
-    let colder = s.sintering.temperature_scatter;
-    if let Some(last) = run.last().filter(|last| colder > 0.0 && last.hold > 0.0) {
-        let rate = |temperature: f64| {
-            log_work(&[Stretch { ramp: 0.0, temperature, hold: 1.0 }], START, curve.energy)
-        };
-        plan.longer_if_colder =
-            Some((rate(last.temperature) - rate(last.temperature - colder)).exponential());
-    }
     Some(plan)
+}
+
+/// A run whose temperatures are all higher by `by` K.
+fn shifted(run: &[Stretch], by: f64) -> Vec<Stretch> {
+    run.iter().map(|stretch| Stretch { temperature: stretch.temperature + by, ..*stretch }).collect()
+}
+
+/// How much longer the last hold must be for the same work where the whole run is colder by `by` K, for each curve.
+fn longer_if_colder(run: &[Stretch], by: f64, curves: &[MasterCurve; 3]) -> Option<[f64; 3]> {
+    let last = run.last().filter(|last| by > 0.0 && last.hold > 0.0)?;
+    let mut colder = shifted(run, -by);
+    let held = colder.pop()?;
+    colder.push(Stretch { hold: 0.0, ..held });
+    Some(curves.map(|curve| {
+        let wanted = log_work(run, START, curve.energy);
+        let before = (log_work(&colder, START, curve.energy) - wanted).exponential();
+        let second = Stretch { ramp: 0.0, hold: 1.0, ..held };
+        let rate = (log_work(&[second], START, curve.energy) - wanted).exponential();
+        (1.0 - before) / (rate * last.hold)
+    }))
 }
 
 /// Times in a run, with the temperature then and the run up to then.
@@ -147,29 +202,37 @@ fn followed(run: &[Stretch]) -> Vec<(f64, f64, Vec<Stretch>)> {
     points
 }
 
-/// The furnace hotter and colder by its deviation, and the last hold longer and shorter by a tenth.
-fn deviations(s: &Scenario, curve: &MasterCurve, run: &[Stretch], end: f64) -> Vec<Deviation> {
+/// The whole run hotter and colder by the deviation of the furnace, and the last hold longer and shorter by a tenth.
+fn deviations(s: &Scenario, curves: &[MasterCurve; 3], run: &[Stretch]) -> Vec<Deviation> {
     let by = s.sintering.temperature_scatter;
-    let of = |what: String, change: &dyn Fn(&mut Stretch)| {
-        let mut other = run.to_vec();
-        // Only the hottest stretch decides.
-        if let Some(last) = other.last_mut() {
-            change(last);
-        }
-        let density = curve.after(&other, START);
+    let of = |what: String, other: &[Stretch]| {
+        let both = curves.map(|curve| [curve.after(run, START), curve.after(other, START)]);
+        let densities = both.map(|[end, other]| 100.0 * (other - end));
+        let lengths = both.map(|[end, other]| 100.0 * ((end / other).cube_root() - 1.0));
         Deviation {
             what,
-            density_change_percent: 100.0 * (density - end),
-            length_change_percent: 100.0 * ((end / density).cube_root() - 1.0),
+            density_change_percent: densities[0],
+            length_change_percent: lengths[0],
+            density_change_range_percent: ends(densities),
+            length_change_range_percent: ends(lengths),
         }
+    };
+    let held = |factor: f64| {
+        let mut other = run.to_vec();
+        if let Some(last) = other.last_mut() {
+            last.hold *= factor;
+        }
+        other
     };
     let told = |x: f64| gatefrost_scenario::format::number(x, 3);
     let mut all = Vec::new();
     if by > 0.0 {
-        all.push(of(format!("{} K hotter", told(by)), &|last| last.temperature += by));
-        all.push(of(format!("{} K colder", told(by)), &|last| last.temperature -= by));
+        all.push(of(format!("{} K hotter", told(by)), &shifted(run, by)));
+        all.push(of(format!("{} K colder", told(by)), &shifted(run, -by)));
     }
-    all.push(of("last hold a tenth longer".to_owned(), &|last| last.hold *= 1.1));
-    all.push(of("last hold a tenth shorter".to_owned(), &|last| last.hold *= 0.9));
+    if run.last().is_some_and(|last| last.hold > 0.0) {
+        all.push(of("last hold a tenth longer".to_owned(), &held(1.1)));
+        all.push(of("last hold a tenth shorter".to_owned(), &held(0.9)));
+    }
     all
 }

@@ -98,6 +98,8 @@ pub struct CurveFit {
     pub energy_error_kj_mol: Option<f64>,
     /// Half the width of its 95 % interval (Student's t); absent where the runs do not tell one.
     pub energy_half_width_kj_mol: Option<f64>,
+    /// Middle temperature of the runs.
+    pub fitted_at_c: f64,
     /// ln Θ_½, Θ in s/K.
     pub log_half: f64,
     /// Width of the rise.
@@ -153,6 +155,7 @@ pub fn fit(runs: &[FurnaceRun], s: &Scenario) -> Result<CurveFit, String> {
         energy_kj_mol: fitted.curve.energy * 1e-3,
         energy_error_kj_mol: energy_error,
         energy_half_width_kj_mol: energy_error.map(|error| student_95(fitted.free) * error),
+        fitted_at_c: fitted.reference - CELSIUS,
         log_half: fitted.curve.log_half,
         width: fitted.curve.width,
         fitted: fitted.fitted,
@@ -223,6 +226,7 @@ impl CurveFit {
     /// fit's 95 % interval; without an interval the scenario's own stays.
     pub fn put(&self, sintering: &mut Sintering) {
         sintering.log_half = Some(self.log_half);
+        sintering.fitted_at = Some(self.fitted_at_c);
         sintering.width = self.width;
         sintering.energy = self.energy_kj_mol;
         if let Some(half_width) = self.energy_half_width_kj_mol {

@@ -27,6 +27,8 @@ parameters! {
             "How many units of ln Θ the density takes to rise; the smaller, the steeper.", "1 to 2, from memory; fit it to your densities";
         optional log_half = -29.0 in -400.0 to 100.0, "ln Θ_½", "", "lTh", "Work at half of the way",
             "Logarithm of the work Θ, in s/K, at which half of the way from the debound to the full density is done. With it, the furnace run decides the sintered density.", "fit it to your densities";
+        optional fitted_at = 1300.0 in 100.0 to 2400.0, "T_Θ", "°C", "TTh", "Middle temperature of the runs",
+            "Mean temperature of the runs that the sintering curve was fitted to. The farther the furnace run is from it, the more the error of the activation energy counts. Left out, it is that of the furnace run.", "a fit to your densities gives it";
         number full_density = 99.5 in 60.0 to 100.0, "ρ_e", "%", "rinf", "Density after a long time",
             "Density that the part comes to in the end, relative to that of the solid; closed pores remain.", "98 to 99.9 %, from memory";
         number temperature_scatter = 5.0 in 0.0 to 200.0, "ΔT_f", "K", "dTf", "Deviation of the furnace",
