@@ -122,9 +122,9 @@ const FACTORS: [f64; 9] = [0.25, 0.4, 0.55, 0.7, 0.85, 1.0, 1.3, 1.6, 2.0];
 
 /// The plan of a validated scenario. `mould` is what the mould hands on; without it there are no sizes.
 pub fn plan(s: &Scenario, mould: Option<&FromMould>) -> Plan {
-    let walls = walls::walls(&s.cavity);
+    let walls = walls_of(s);
     let green_density = mould.map_or_else(|| mixture_density(s), |mould| mould.density_kg_m3);
-    let way = walls.first().map(|wall| Way { rod: wall.rod, depth_mm: wall.depth_mm });
+    let way = walls.first().map(way_of);
     let (steps, binder) = match way {
         Some(way) => steps::steps(s, way, green_density),
         None => (Vec::new(), binder::Binder::of(s)),
@@ -150,9 +150,16 @@ pub fn plan(s: &Scenario, mould: Option<&FromMould>) -> Plan {
 /// Time of all steps for the governing wall of a scenario, h. `None` without a wall, or where a step does not come to its
 /// end. The limit of the window uses it.
 pub fn debinding_hours(s: &Scenario) -> Option<f64> {
-    let walls = walls::walls(&s.cavity);
-    let wall = walls.first()?;
-    steps::hours(s, Way { rod: wall.rod, depth_mm: wall.depth_mm })
+    steps::hours(s, way_of(walls_of(s).first()?))
+}
+
+fn way_of(wall: &Wall) -> Way {
+    Way { rod: wall.rod, depth_mm: wall.depth_mm }
+}
+
+/// The walls of a scenario's parts, the one that takes longest first.
+fn walls_of(s: &Scenario) -> Vec<Wall> {
+    walls::walls(&s.cavity, |wall| steps::hours(s, way_of(wall)))
 }
 
 /// What a bath can take out, in per cent of the green part's mass.
@@ -184,5 +191,7 @@ fn hours_by_wall(s: &Scenario, way: Way, thickness_mm: f64) -> Vec<BandPoint> {
     FACTORS.iter().filter_map(at).collect()
 }
 
+#[cfg(test)]
+mod steps_tests;
 #[cfg(test)]
 mod tests;

@@ -39,12 +39,27 @@ pub(super) fn section(rod: bool, depth_mm: f64) -> Section {
     if rod { Section::Cylinder { radius: depth } } else { Section::Slab { half: depth } }
 }
 
-/// The walls of the parts, the one that the binder leaves last first. Empty without a passage of the role "part".
-pub(super) fn walls(cavity: &Cavity) -> Vec<Wall> {
+/// The walls of the parts, the thickest for debinding first, and the one for which `hours` is greatest before all others.
+/// `None` stands for a time without end. Empty without a passage of the role "part".
+pub(super) fn walls(cavity: &Cavity, hours: impl Fn(&Wall) -> Option<f64>) -> Vec<Wall> {
     let parts = cavity.passages.iter().enumerate().filter(|(_, p)| p.role == Role::Part);
     let mut walls: Vec<Wall> = parts.map(|(i, p)| Wall::of(i, cavity.told_name(i), p)).collect();
-    // A rod loses its binder faster than a slab of the same depth: half the depth at equal times, about.
-    let slowness = |wall: &Wall| if wall.rod { 0.7 * wall.depth_mm } else { wall.depth_mm };
-    walls.sort_by(|a, b| slowness(b).total_cmp(&slowness(a)));
+    walls.sort_by(|a, b| b.depth_mm.total_cmp(&a.depth_mm));
+    // Of one form the deepest takes longest. How a rod compares with a slab depends on the steps: equal times in a bath are at
+    // 0.6 of the depth or so, under the pressure of the gas at 0.7, and at one depth in an acid vapour.
+    let first = |rod: bool| walls.iter().position(|wall| wall.rod == rod);
+    if let (Some(slab), Some(rod)) = (first(false), first(true)) {
+        let [of_slab, of_rod] = [slab, rod].map(|i| hours(&walls[i]).unwrap_or(f64::INFINITY));
+        let shorter = of_rod.min(of_slab) * (1.0 + SAME);
+        let governing = match of_rod > of_slab {
+            _ if of_rod.max(of_slab) <= shorter => 0,
+            true => rod,
+            false => slab,
+        };
+        walls[..=governing].rotate_right(1);
+    }
     walls
 }
+
+/// Relative difference of two times below which the deeper wall governs.
+const SAME: f64 = 1e-6;
