@@ -1,6 +1,6 @@
 //! What follows the mould: the plan of a scenario, and fits of what a shop weighs and measures.
 
-use crate::args::TrialCall;
+use crate::args::{MassLossCall, TrialCall};
 use crate::failure::Failure;
 use crate::input::Source;
 use crate::output::{complain, json, print};
@@ -35,26 +35,30 @@ struct Printed<R: Serialize, F: Serialize> {
     fit: F,
 }
 
-/// Fits the diffusivity of the first bath to weighings.
-pub(crate) fn mass_loss(call: &TrialCall) -> Result<(), Failure> {
-    fit(call, trials::fit_losses)
+/// Fits the diffusivity of a bath to weighings.
+pub(crate) fn mass_loss(call: &MassLossCall) -> Result<(), Failure> {
+    fit(&call.trial, call.step, trials::fit_losses)
 }
 
 /// Fits shrinkage and the factors of the directions to measured parts.
 pub(crate) fn shrinkage(call: &TrialCall) -> Result<(), Failure> {
-    fit(call, trials::fit_sizes)
+    fit(call, None, |scenario, text, _| trials::fit_sizes(scenario, text))
 }
 
 /// Fits the master sintering curve to furnace runs.
 pub(crate) fn densities(call: &TrialCall) -> Result<(), Failure> {
-    fit(call, trials::fit_runs)
+    fit(call, None, |scenario, text, _| trials::fit_runs(scenario, text))
 }
 
-fn fit<R: Serialize, F: Serialize>(call: &TrialCall, fit: Fit<R, F>) -> Result<(), Failure> {
+fn fit<R: Serialize, F: Serialize>(
+    call: &TrialCall,
+    step: Option<usize>,
+    fit: Fit<R, F>,
+) -> Result<(), Failure> {
     let scenario = call.scenario.scenario()?;
     let name = call.source.name();
     let Fitted { table, fit, scenario } =
-        fit(scenario, &call.source.table()?).map_err(|unfit| match unfit {
+        fit(scenario, &call.source.table()?, step).map_err(|unfit| match unfit {
             Unfit::Table(error) => Failure::table(&name, &error),
             Unfit::Readings(why) => Failure::Bad(vec![format!("{name}: {why}")]),
         })?;

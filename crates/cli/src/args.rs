@@ -200,7 +200,7 @@ pub(crate) enum Command {
     #[command(
         after_help = "Example:\n  gatefrost mass-loss weighings.csv --scenario hinge.json --apply fitted.json\n\nColumns: temperature [°C], time [h], mass loss [%] of the green mass, and wall [mm] or rod [mm]."
     )]
-    MassLoss(TrialCall),
+    MassLoss(MassLossCall),
     /// Fit shrinkage and the factors of the directions to measured parts, and say what to cut next.
     #[command(
         after_help = "Example:\n  gatefrost shrinkage parts.csv --scenario hinge.json --apply fitted.json\n\nColumns: cavity [mm], green [mm], sintered [mm], along (0 or 1), upright (0 or 1)."
@@ -378,6 +378,16 @@ pub(crate) struct TrialCall {
     pub apply: Option<PathBuf>,
 }
 
+/// What `mass-loss` takes.
+#[derive(Debug, PartialEq, Args)]
+pub(crate) struct MassLossCall {
+    #[command(flatten)]
+    pub trial: TrialCall,
+    /// The step of debinding that the weighings belong to, counted from 1; the first bath unless given.
+    #[arg(long, value_name = "N")]
+    pub step: Option<usize>,
+}
+
 /// What `critical` takes.
 #[derive(Debug, PartialEq, Args)]
 pub(crate) struct CriticalCall {
@@ -502,7 +512,9 @@ pub(crate) fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Command,
         Command::Fit(FitCall { source: Source::Stdin, scenario: Some(Source::Stdin), .. }) => {
             wrong("readings and scenario cannot both come from standard input")
         }
-        Command::MassLoss(call) | Command::Shrinkage(call) | Command::Densities(call)
+        Command::MassLoss(MassLossCall { trial: call, .. })
+        | Command::Shrinkage(call)
+        | Command::Densities(call)
             if matches!((&call.source, &call.scenario), (Source::Stdin, Source::Stdin)) =>
         {
             wrong("readings and scenario cannot both come from standard input")

@@ -19,6 +19,10 @@ pub(crate) struct TrialArgs {
     scenario: String,
     /// The table of readings.
     text: String,
+    /// Of weighings, the step of debinding that they belong to, counted from 1; the first bath if left out.
+    #[serde(default)]
+    #[cfg_attr(feature = "typescript", ts(optional))]
+    step: Option<usize>,
 }
 
 /// How each table is written, and an example of it.
@@ -55,11 +59,11 @@ pub fn forms() -> Result<JsValue, JsValue> {
 pub(crate) struct LossesFitted {
     table: Weighings,
     fit: DiffusivityFit,
-    /// The document with the fit in its first bath.
+    /// The document with the fit in its bath.
     scenario: Scenario,
 }
 
-/// Fits the diffusivity of the first bath to weighings.
+/// Fits the diffusivity of a bath to weighings.
 ///
 /// # Errors
 /// Throws the problems of the table or of the scenario.
@@ -89,7 +93,8 @@ pub(crate) struct SizesFitted {
 pub fn fit_shrinkage(
     #[wasm_bindgen(unchecked_param_type = "Gatefrost.TrialArgs")] args: JsValue,
 ) -> Result<JsValue, JsValue> {
-    let Fitted { table, fit, scenario } = fitted(&args, trials::fit_sizes)?;
+    let Fitted { table, fit, scenario } =
+        fitted(&args, |scenario, text, _| trials::fit_sizes(scenario, text))?;
     document_to_js(&SizesFitted { table, fit, scenario })
 }
 
@@ -111,14 +116,15 @@ pub(crate) struct RunsFitted {
 pub fn fit_densities(
     #[wasm_bindgen(unchecked_param_type = "Gatefrost.TrialArgs")] args: JsValue,
 ) -> Result<JsValue, JsValue> {
-    let Fitted { table, fit, scenario } = fitted(&args, trials::fit_runs)?;
+    let Fitted { table, fit, scenario } =
+        fitted(&args, |scenario, text, _| trials::fit_runs(scenario, text))?;
     document_to_js(&RunsFitted { table, fit, scenario })
 }
 
 /// A fit whose scenario is valid.
 fn fitted<R, F>(args: &JsValue, fit: Fit<R, F>) -> Result<Fitted<R, F>, JsValue> {
-    let TrialArgs { scenario, text } = args_of(args)?;
-    let fitted = fit(read(&scenario)?, &text).map_err(|unfit| match unfit {
+    let TrialArgs { scenario, text, step } = args_of(args)?;
+    let fitted = fit(read(&scenario)?, &text, step).map_err(|unfit| match unfit {
         Unfit::Table(error) => refused(&error),
         Unfit::Readings(message) => {
             thrown(ScenarioError { problems: vec![Problem { path: String::new(), message }] })

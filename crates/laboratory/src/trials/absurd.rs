@@ -109,7 +109,7 @@ mod tests {
     fn less_lost_in_a_warmer_bath_is_told_with_its_lines() {
         let text =
             "temperature [°C],time [h],wall [mm],mass loss [%]\n40,2,4,1.5\n40,4,4,2\n55,2,4,0.7\n55,4,4,1\n";
-        let told = why(fit_losses(demo::default_demo().scenario(), text));
+        let told = why(fit_losses(demo::default_demo().scenario(), text, None));
         assert!(told.starts_with("Line 4: at 55 °C less was lost than at 40 °C in line 2"), "{told}");
         assert!(told.contains("would be -") && told.contains("accepted is"), "{told}");
     }

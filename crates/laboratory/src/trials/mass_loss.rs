@@ -102,6 +102,8 @@ pub fn read(text: &str) -> Result<Weighings, TableError> {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct DiffusivityFit {
+    /// Step of debinding that the bath is, from 1.
+    pub step: usize,
     /// Diffusivity at the reference temperature, 1e-6 cm²/s.
     pub diffusivity: f64,
     /// Reference temperature: the middle of the weighings.
@@ -194,6 +196,7 @@ fn told(fitted: &Fitted, weighings: &[Weighing], soluble_percent: f64) -> Diffus
     let energy_error = told(d.energy_error * 1e-3, fitted.energy_fitted);
     let half_width = |error: f64| student_95(fitted.free) * error;
     DiffusivityFit {
+        step: 1,
         diffusivity: d.log_at.exponential() * 1e10,
         reference_c: d.reference - CELSIUS,
         error_percent: error,

@@ -10,7 +10,8 @@ use crate::rheometry::problem::TableError;
 use crate::rheometry::table::{ParsedRow, ParsedTable};
 use crate::rheometry::units::Quantity;
 use gatefrost_after::plan::soluble_percent;
-use gatefrost_core::scenario::{DebindingStep, Scenario};
+use gatefrost_core::format::number;
+use gatefrost_core::scenario::{Bath, DebindingStep, Scenario};
 
 /// Readings, their fit, and the scenario with the fit in it, which has not been validated.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,8 +24,8 @@ pub struct Fitted<R, F> {
     pub scenario: Scenario,
 }
 
-/// A fit of a scenario to the text of a table.
-pub type Fit<R, F> = fn(Scenario, &str) -> Result<Fitted<R, F>, Unfit>;
+/// A fit of a scenario to the text of a table; of weighings, for a step of debinding counted from 1.
+pub type Fit<R, F> = fn(Scenario, &str, Option<usize>) -> Result<Fitted<R, F>, Unfit>;
 
 /// Why there is no fit.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,28 +48,60 @@ impl From<String> for Unfit {
     }
 }
 
-/// Fits the diffusivity of the first bath of a scenario to weighings.
+/// Fits the diffusivity of a bath of a scenario to weighings: that of `step`, counted from 1, or of the first bath.
 ///
 /// # Errors
-/// If the table cannot be read, no step is a bath, or the weighings tell nothing.
+/// If the table cannot be read, the step is no bath, or the weighings tell nothing.
 pub fn fit_losses(
     mut scenario: Scenario,
     text: &str,
+    step: Option<usize>,
 ) -> Result<Fitted<mass_loss::Weighings, mass_loss::DiffusivityFit>, Unfit> {
     let table = mass_loss::read(text)?;
-    let baths = scenario.debinding.steps.iter().enumerate();
-    let mut first = baths.filter_map(|(place, step)| match step {
-        DebindingStep::Bath(bath) => Some((place, bath.clone())),
-        _ => None,
-    });
-    let (place, mut bath) = first.next().ok_or_else(|| {
-        "No step of debinding is a bath: add one, or these weighings belong to nothing.".to_owned()
-    })?;
-    let fit = mass_loss::fit(&table.readings, soluble_percent(&scenario, &bath), &bath)?;
+    let (place, mut bath) = bath_of(&scenario, step)?;
+    let soluble = soluble_percent(&scenario, &bath);
+    let mut fit = mass_loss::fit(&table.readings, soluble, &bath)
+        .map_err(|why| format!("Step {}, {}: {why}", place + 1, named(&bath)))?;
+    fit.step = place + 1;
+    if step.is_none() && scenario.debinding.steps.iter().filter(|step| is_bath(step)).count() > 1 {
+        let told = "The scenario has more than one bath: these weighings were taken for step";
+        fit.remarks.push(format!("{told} {}, {}.", place + 1, named(&bath)));
+    }
     fit.put(&mut bath);
     absurd::bath(&bath, &table.readings)?;
     scenario.debinding.steps[place] = DebindingStep::Bath(bath);
     Ok(Fitted { table, fit, scenario })
+}
+
+fn is_bath(step: &DebindingStep) -> bool {
+    matches!(step, DebindingStep::Bath(_))
+}
+
+fn named(bath: &Bath) -> String {
+    let liquid = if bath.water { "water" } else { "solvent" };
+    format!("{liquid} bath at {} °C", number(bath.temperature, 3))
+}
+
+/// A bath and its place in the list: that of `step`, counted from 1, or the first.
+fn bath_of(scenario: &Scenario, step: Option<usize>) -> Result<(usize, Bath), String> {
+    let steps = &scenario.debinding.steps;
+    let none = "No step of debinding is a bath: add one, or these weighings belong to nothing.";
+    let first = steps.iter().position(is_bath).ok_or(none)?;
+    let place = step.map_or(first, |step| step.wrapping_sub(1));
+    match steps.get(place) {
+        Some(DebindingStep::Bath(bath)) => Ok((place, bath.clone())),
+        _ => Err(format!(
+            "Step {} is no bath. Steps that are: {}.",
+            place.wrapping_add(1),
+            steps
+                .iter()
+                .enumerate()
+                .filter(|(_, step)| is_bath(step))
+                .map(|(i, _)| (i + 1).to_string())
+                .collect::<Vec<_>>()
+                .join(", ")
+        )),
+    }
 }
 
 /// Fits shrinkage, density and the factors of the directions to measured parts.
@@ -171,4 +204,34 @@ fn lacks(table: &ParsedTable, needed: &[&[Quantity]], problems: &mut TableError)
         table.lacks(format!("Columns are missing: {}.", missing.join(", ")), problems);
     }
     !missing.is_empty()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use gatefrost_core::scenario::demo;
+
+    /// Weighings belong to the step that is named: the first bath, of water, can take out little of this binder.
+    #[test]
+    fn a_bath_is_chosen_by_its_step() {
+        let mut s = demo::find("hinge").expect("a demo").scenario();
+        let water = Bath { water: true, diffusivity: 7.0, ..Bath::default() };
+        s.debinding.steps.insert(0, DebindingStep::Bath(water));
+        s.debinding.parts[2].leaves = gatefrost_core::scenario::Leaves::Water;
+        let text = "temperature [°C],time [h],wall [mm],mass loss [%]\n40,1,4,1\n40,3,4,2\n40,5,4,2.5\n";
+        let of = |step: Option<usize>| fit_losses(s.clone(), text, step);
+        let second = of(Some(2)).expect("a fit");
+        let diffusivity = |place: usize| match &second.scenario.debinding.steps[place] {
+            DebindingStep::Bath(bath) => bath.diffusivity,
+            _ => panic!("a bath"),
+        };
+        assert_eq!((second.fit.step, diffusivity(0), diffusivity(1)), (2, 7.0, second.fit.diffusivity));
+        let told = |step: Option<usize>| match of(step) {
+            Err(Unfit::Readings(why)) => why,
+            other => panic!("{other:?}"),
+        };
+        assert!(told(None).starts_with("Step 1, water bath at 45 °C: Line 2: 1 % of the mass is lost"));
+        assert_eq!(told(Some(3)), "Step 3 is no bath. Steps that are: 1, 2.");
+        assert!(told(Some(0)).contains("Steps that are: 1, 2."));
+    }
 }
