@@ -40,7 +40,10 @@ pub(super) fn shifted(s: &Scenario, way: Way, binder: &Binder, drive: &Drive) ->
         [open - 1.0, 1.0 / open - 1.0].map(|permeability| Change { permeability, ..Change::default() }),
     ];
     let run = |change: Change| brown(s, way, binder, change).schedule_in_steps(drive, COARSE);
-    Shifted { usual: run(Change::default()), changed: energies.chain(others).map(|both| both.map(run)).collect() }
+    Shifted {
+        usual: run(Change::default()),
+        changed: energies.chain(others).map(|both| both.map(run)).collect(),
+    }
 }
 
 /// A list of a schedule, with one entry for each time.
@@ -106,7 +109,8 @@ mod tests {
     fn falls_and_rises_add_up_by_their_squares() {
         let changed = vec![[line(110.0), line(80.0)], [line(95.0), line(100.0)]];
         let shifted = Shifted { usual: line(100.0), changed };
-        let near = |found: f64, by_hand: f64| assert!((found / by_hand - 1.0).abs() < 1e-6, "{found} {by_hand}");
+        let near =
+            |found: f64, by_hand: f64| assert!((found / by_hand - 1.0).abs() < 1e-6, "{found} {by_hand}");
         let [below, above] = shifted.ends(&|s| &s.temperature, 50.0);
         near(below, 50.0 / 11.0);
         near(above, (12.5_f64.powi(2) + (50.0_f64 / 19.0).powi(2)).sqrt());

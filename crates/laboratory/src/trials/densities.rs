@@ -1,6 +1,6 @@
 //! Densities of furnace runs, and the master sintering curve that they tell.
 
-use super::{Columns, NORMAL_95, lacks, too_many};
+use super::{Columns, lacks, taken, too_many};
 use crate::rheometry::problem::TableError;
 use crate::rheometry::table;
 use crate::rheometry::units::Quantity;
@@ -165,6 +165,9 @@ pub fn fit(runs: &[FurnaceRun], s: &Scenario) -> Result<CurveFit, String> {
     })
 }
 
+/// Where a scenario holds the standard error of the activation energy.
+const ENERGY_ERROR: &str = "sintering.energy_error";
+
 /// Difference of a density from the curve above which one curve does not describe the runs, per cent of the solid's.
 const FAR_OFF: f64 = 1.5;
 
@@ -212,6 +215,8 @@ fn remarks(runs: &[FurnaceRun], fitted: &Fitted, worst: f64) -> Vec<String> {
             number(fitted.curve.energy * 1e-3, 3)
         ));
     }
+    let half_width = fitted.errors[2].map(|error| student_95(fitted.free) * error * 1e-3);
+    all.extend(half_width.and_then(|half_width| taken(ENERGY_ERROR, half_width).1));
     if worst > FAR_OFF {
         all.push(format!(
             "A density is {} % off the curve: grain growth, another atmosphere or a wrong reading, perhaps. One curve does not describe these runs.",
@@ -230,7 +235,7 @@ impl CurveFit {
         sintering.width = self.width;
         sintering.energy = self.energy_kj_mol;
         if let Some(half_width) = self.energy_half_width_kj_mol {
-            sintering.energy_error = half_width / NORMAL_95;
+            sintering.energy_error = taken(ENERGY_ERROR, half_width).0;
         }
     }
 }
@@ -290,10 +295,12 @@ mod tests {
         let ratio = found.energy_half_width_kj_mol.expect("told") / found.energy_error_kj_mol.expect("told");
         assert!((ratio - 12.706).abs() < 1e-3, "{ratio}");
         found.put(&mut s.sintering);
+        let half_width = found.energy_half_width_kj_mol.expect("told");
         assert!(
-            (1.96 * s.sintering.energy_error / found.energy_half_width_kj_mol.expect("told") - 1.0).abs()
-                < 1e-4
+            (1.96 * s.sintering.energy_error / half_width.min(1960.0) - 1.0).abs() < 1e-4,
+            "{half_width}"
         );
+        assert_eq!(found.remarks.iter().any(|words| words.contains("hardly tell it")), half_width > 1960.0);
     }
 
     /// A density above that after a long time does not count, is named, and is not what the curve is blamed for.

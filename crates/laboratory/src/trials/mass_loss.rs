@@ -1,6 +1,6 @@
 //! Mass lost in a bath against time, and the diffusivity that it tells.
 
-use super::{Columns, NORMAL_95, lacks, too_many};
+use super::{Columns, lacks, taken, too_many};
 use crate::rheometry::problem::TableError;
 use crate::rheometry::table;
 use crate::rheometry::units::Quantity;
@@ -20,6 +20,10 @@ pub const FORM: &[&str] = &[
 ];
 
 const CELSIUS: f64 = 273.15;
+
+/// Where a scenario holds the standard errors of a bath.
+const ERROR: &str = "debinding.steps.0.bath.diffusivity_error";
+const ENERGY_ERROR: &str = "debinding.steps.0.bath.energy_error";
 
 /// A weighing.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -195,13 +199,16 @@ fn told(fitted: &Fitted, weighings: &[Weighing], soluble_percent: f64) -> Diffus
     let error = told(100.0 * d.log_error, true);
     let energy_error = told(d.energy_error * 1e-3, fitted.energy_fitted);
     let half_width = |error: f64| student_95(fitted.free) * error;
+    let taken_error = error.map(|error| taken(ERROR, half_width(error)));
+    remarks.extend(taken_error.clone().and_then(|(_, told)| told));
+    remarks.extend(energy_error.and_then(|error| taken(ENERGY_ERROR, half_width(error)).1));
     DiffusivityFit {
         step: 1,
         diffusivity: d.log_at.exponential() * 1e10,
         reference_c: d.reference - CELSIUS,
         error_percent: error,
         half_width_percent: error.map(half_width),
-        taken_error_percent: error.map_or(100.0 * d.log_error, |error| half_width(error) / NORMAL_95),
+        taken_error_percent: taken_error.map_or(100.0 * d.log_error, |(error, _)| error),
         energy_kj_mol: d.energy * 1e-3,
         energy_error_kj_mol: energy_error,
         energy_half_width_kj_mol: energy_error.map(half_width),
@@ -251,7 +258,7 @@ impl DiffusivityFit {
         bath.diffusivity_error = self.taken_error_percent;
         bath.energy = self.energy_kj_mol;
         if let Some(half_width) = self.energy_half_width_kj_mol {
-            bath.energy_error = half_width / NORMAL_95;
+            bath.energy_error = taken(ENERGY_ERROR, half_width).0;
         }
     }
 }

@@ -10,6 +10,7 @@ use crate::rheometry::problem::TableError;
 use crate::rheometry::table::{ParsedRow, ParsedTable};
 use crate::rheometry::units::Quantity;
 use gatefrost_after::plan::soluble_percent;
+use gatefrost_core::catalogue;
 use gatefrost_core::format::number;
 use gatefrost_core::scenario::{Bath, DebindingStep, Scenario};
 
@@ -177,6 +178,24 @@ impl Columns<'_> {
 
 /// Standard deviations of a normal distribution in half of a 95 % interval: the plan's bands are so many standard errors.
 const NORMAL_95: f64 = 1.96;
+
+/// The standard error that a scenario takes over for a half width, and a remark where it holds no such wide one.
+fn taken(path: &str, half_width: f64) -> (f64, Option<String>) {
+    let error = half_width / NORMAL_95;
+    match catalogue::at(path) {
+        Some(known) if error > known.max => (
+            known.max,
+            Some(format!(
+                "The readings hardly tell it: “{}” would be {} {unit}, and a scenario holds {} {unit} at most. Take more of them.",
+                known.title,
+                number(error, 3),
+                number(known.max, 4),
+                unit = known.unit
+            )),
+        ),
+        _ => (error, None),
+    }
+}
 
 /// Most readings of a table that is fitted.
 const MOST_READINGS: usize = 2000;
