@@ -287,6 +287,9 @@ fn drive(furnace: &Thermal) -> Drive {
     }
 }
 
+/// Least share of pores at the end of a band: with none no gas leaves.
+const LEAST_PORES: f64 = 1e-4;
+
 pub(super) fn brown(s: &Scenario, way: Way, binder: &Binder, change: Change) -> Brown {
     Brown {
         section: way.section(),
