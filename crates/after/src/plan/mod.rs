@@ -131,9 +131,11 @@ pub fn plan(s: &Scenario, mould: Option<&FromMould>) -> Plan {
     };
     let all = binder::Binder::of(s).mass();
     let brown = 1.0 - steps.iter().map(|step| step.mass_loss_percent).sum::<f64>() / 100.0;
+    let all_steps = together(steps.iter().map(|step| step.hours));
     let mut plan = Plan {
-        debinding_hours: together(steps.iter().map(|step| step.hours)),
-        hours_by_wall: way.map_or_else(Vec::new, |way| hours_by_wall(s, way, walls[0].thickness_mm)),
+        debinding_hours: all_steps,
+        hours_by_wall: way
+            .map_or_else(Vec::new, |way| hours_by_wall(s, way, walls[0].thickness_mm, all_steps)),
         binder_left_percent: if all > 0.0 { 100.0 * binder.mass() / all } else { 0.0 },
         sintered_density_percent: 100.0 * density(s),
         sintering: furnace_run::plan(s),
@@ -182,13 +184,43 @@ fn together(steps: impl Iterator<Item = Option<Banded>>) -> Option<Banded> {
     Some(Banded { value, low: value - side(&|h| h.value - h.low), high: value + side(&|h| h.high - h.value) })
 }
 
-fn hours_by_wall(s: &Scenario, way: Way, thickness_mm: f64) -> Vec<BandPoint> {
+/// Factors on the governing wall at which a band is computed; `1.0` is the plan itself. Between them its relative width is
+/// straight over the logarithm of the wall.
+const BANDED: [f64; 3] = [0.25, 1.0, 2.0];
+
+fn hours_by_wall(s: &Scenario, way: Way, thickness_mm: f64, own: Option<Banded>) -> Vec<BandPoint> {
+    let there = |factor: f64| Way { depth_mm: way.depth_mm * factor, ..way };
+    let widths = |factor: f64| -> Option<[f64; 3]> {
+        let computed = || together(steps::banded_hours(s, there(factor)).into_iter());
+        let Banded { value, low, high } = if factor == 1.0 { own } else { computed() }?;
+        let width = |of: f64| if of > 0.0 { of.logarithm() } else { 0.0 };
+        Some([factor.logarithm(), width(value / low), width(high / value)])
+    };
+    let known: Vec<[f64; 3]> = BANDED.into_iter().filter_map(widths).collect();
     let at = |&factor: &f64| {
-        let there = Way { depth_mm: way.depth_mm * factor, ..way };
-        let Banded { value, low, high } = together(steps::banded_hours(s, there).into_iter())?;
-        Some(BandPoint { x: thickness_mm * factor, y: value, low, high })
+        let y = steps::hours(s, there(factor))?;
+        let [below, above] = between(&known, factor.logarithm());
+        Some(BandPoint {
+            x: thickness_mm * factor,
+            y,
+            low: y * (-below).exponential(),
+            high: y * above.exponential(),
+        })
     };
     FACTORS.iter().filter_map(at).collect()
+}
+
+/// The two numbers that stand beside `x` in a list that rises with it, straight between its rows and constant beyond them.
+fn between(rows: &[[f64; 3]], x: f64) -> [f64; 2] {
+    let after = rows.partition_point(|row| row[0] <= x);
+    match (after.checked_sub(1).and_then(|before| rows.get(before)), rows.get(after)) {
+        (Some(a), Some(b)) => {
+            let share = (x - a[0]) / (b[0] - a[0]);
+            [1, 2].map(|i| a[i] + share * (b[i] - a[i]))
+        }
+        (Some(row), None) | (None, Some(row)) => [row[1], row[2]],
+        (None, None) => [0.0; 2],
+    }
 }
 
 #[cfg(test)]

@@ -319,12 +319,13 @@ fn by_heat(furnace: &Thermal, s: &Scenario, way: Way, before: &Binder, done: &Do
     plan
 }
 
-/// Time of each step for one wall, h, with its 95 % band; `None` where it does not come to its end.
+/// Time of each step for one wall, h, with its 95 % band; `None` where it does not come to its end. It is computed with coarse
+/// steps.
 pub(super) fn banded_hours(s: &Scenario, way: Way) -> Vec<Option<Banded>> {
     let mut binder = Binder::of(s);
     let each = s.debinding.steps.iter().map(|step| {
         let before = binder.clone();
-        let hours = done(step, s, way, &mut binder, STEP).hours?;
+        let hours = done(step, s, way, &mut binder, COARSE).hours?;
         Some(match step {
             DebindingStep::Bath(bath) => {
                 let error = diffusivity(bath).log_error_at(bath.temperature + CELSIUS);
