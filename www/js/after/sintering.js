@@ -46,12 +46,15 @@ export class Sintering {
     }
     const of = run.from_curve ? "by the fitted curve" : "as it is set; the curve passes through it";
     const colder = model.scenario.sintering.temperature_scatter;
-    const longer = run.longer_if_colder === null ? "" : ` ${quantity(colder, "K", 3)} colder, the last hold takes ${number(run.longer_if_colder, 3)} times as long for the same density.`;
-    this.#said.textContent = `Density ${number(run.density_percent, 3)} %, ${of}.${longer}`;
+    const ends = (/** @type {[number, number] | null} */ range) => (range && range[1] - range[0] > 0.005 ? ` (${number(range[0], 3)} to ${number(range[1], 3)})` : "");
+    const longer = run.longer_if_colder === null ? "" : ` ${quantity(colder, "K", 3)} colder, the last hold takes ${number(run.longer_if_colder, 3)} times as long${ends(run.longer_range)} for the same density.`;
+    this.#said.textContent = `Density ${number(run.density_percent, 3)} %${ends(run.density_range_percent)}, ${of}.${longer}`;
     const heads = [{ words: "Deviation" }, "Density, %", "Length, %"];
     const signed = (/** @type {number} */ value) => `${value > 0 ? "+" : ""}${number(value, 2)}`;
+    const banded = (/** @type {number} */ value, /** @type {[number, number]} */ [low, high]) =>
+      high - low > 0.005 ? `${signed(value)} (${signed(low)} to ${signed(high)})` : signed(value);
     this.#table.replaceChildren(
-      tableOf("What a deviation does to the sintered part", heads, run.deviations.map((d) => [restate(d.what), signed(d.density_change_percent), signed(d.length_change_percent)])),
+      tableOf("What a deviation does to the sintered part", heads, run.deviations.map((d) => [restate(d.what), banded(d.density_change_percent, d.density_change_range_percent), banded(d.length_change_percent, d.length_change_range_percent)])),
     );
     for (const figure of this.#figures) figure.refresh();
   }
