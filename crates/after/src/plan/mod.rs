@@ -23,10 +23,11 @@ pub use sizes_cut::{CutSizes, SizesThere};
 pub use steps::{SchedulePlan, StepPlan, diffusivity};
 pub use walls::Wall;
 
+use crate::debinding::thermal::STEP;
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_scenario::scenario::{Bath, Scenario};
 use serde::Serialize;
-use steps::Way;
+use steps::{COARSE, Way};
 
 /// A number with its 95 % band.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -152,7 +153,7 @@ pub fn plan(s: &Scenario, mould: Option<&FromMould>) -> Plan {
 /// Time of all steps for the governing wall of a scenario, h. `None` without a wall, or where a step does not come to its
 /// end. The limit of the window uses it.
 pub fn debinding_hours(s: &Scenario) -> Option<f64> {
-    steps::hours(s, way_of(walls_of(s).first()?))
+    steps::hours(s, way_of(walls_of(s).first()?), COARSE)
 }
 
 fn way_of(wall: &Wall) -> Way {
@@ -161,7 +162,7 @@ fn way_of(wall: &Wall) -> Way {
 
 /// The walls of a scenario's parts, the one that takes longest first.
 fn walls_of(s: &Scenario) -> Vec<Wall> {
-    walls::walls(&s.cavity, |wall| steps::hours(s, way_of(wall)))
+    walls::walls(&s.cavity, |wall| steps::hours(s, way_of(wall), COARSE))
 }
 
 /// What a bath can take out, in per cent of the green part's mass.
@@ -198,7 +199,7 @@ fn hours_by_wall(s: &Scenario, way: Way, thickness_mm: f64, own: Option<Banded>)
     };
     let known: Vec<[f64; 3]> = BANDED.into_iter().filter_map(widths).collect();
     let at = |&factor: &f64| {
-        let y = steps::hours(s, there(factor))?;
+        let y = steps::hours(s, there(factor), STEP)?;
         let [below, above] = between(&known, factor.logarithm());
         Some(BandPoint {
             x: thickness_mm * factor,

@@ -168,10 +168,10 @@ pub(super) fn steps(s: &Scenario, way: Way, green_density: f64) -> (Vec<StepPlan
     (plans, binder)
 }
 
-/// Time of all steps for one wall, h; `None` where one does not come to its end. It is computed with coarse steps.
-pub(super) fn hours(s: &Scenario, way: Way) -> Option<f64> {
+/// Time of all steps for one wall, h; `None` where one does not come to its end. Furnaces heat in steps of at most `step` K.
+pub(super) fn hours(s: &Scenario, way: Way, step: f64) -> Option<f64> {
     let mut binder = Binder::of(s);
-    s.debinding.steps.iter().map(|step| done(step, s, way, &mut binder, COARSE).hours).sum()
+    s.debinding.steps.iter().map(|by| done(by, s, way, &mut binder, step).hours).sum()
 }
 
 fn plan(name: &str, temperature_c: f64) -> StepPlan {
