@@ -39,7 +39,8 @@ fn a_second_bath_goes_on() {
     // At its time the second curve of losses tells the loss of the step.
     let second = &two.steps[1];
     let curve = &second.losses[1].points;
-    let at = curve.iter().filter(|p| p.x <= second.hours.expect("an end").value).last().expect("points").y;
+    let end = second.hours.expect("an end").value;
+    let at = curve.iter().rfind(|p| p.x <= end).expect("points").y;
     assert!((at / second.mass_loss_percent - 1.0).abs() < 0.05, "{at} of {}", second.mass_loss_percent);
     // The same bath again, and one after the furnace, find nothing.
     for steps in [vec![bath(20.0), bath(20.0)], vec![furnace(), bath(20.0)]] {
