@@ -6,6 +6,7 @@
 mod binder;
 mod by_temperature;
 mod furnace_run;
+mod parts;
 mod remarks;
 mod schedule_band;
 mod size_table;
@@ -15,6 +16,7 @@ mod walls;
 
 pub use by_temperature::TemperaturePlan;
 pub use furnace_run::{Deviation, START, SinterPlan, curve, density, schedule};
+pub use parts::parts_of_a_shot;
 pub use size_table::{
     BudgetShare, DimensionPlan, FromMould, LOADING, LoadingRoom, PowderScatter, SizePlan, Weights,
     directions, lie,

@@ -1,10 +1,11 @@
 //! The cavity size of each named dimension, its scatter, and the weights that the shop checks.
 
+use super::parts::parts_of_a_shot;
 use crate::dimensions::capability::{Capability, Share, of_volume, room, together};
 use crate::dimensions::{Chain, Directions, Lie};
 use crate::{Furnace, cavity_over_green, share_filled};
 use gatefrost_numerics::elementary::Elementary;
-use gatefrost_scenario::scenario::{Cavity, Dimension, Flow, Role, Scenario, Stands};
+use gatefrost_scenario::scenario::{Dimension, Flow, Scenario, Stands};
 use serde::{Deserialize, Serialize};
 
 /// What the mould hands on: numbers of the report, and the scatter that the machine's own scatter makes.
@@ -51,8 +52,8 @@ pub struct SizePlan {
     pub loading_room: Option<LoadingRoom>,
     /// Weights of the parts of one shot.
     pub weights: Weights,
-    /// Parts of one shot: the copies that all passages of the part have in common.
-    pub parts: u32,
+    /// Parts of one shot.
+    pub parts: f64,
     /// Weights of one part.
     pub weights_of_one: Weights,
 }
@@ -141,8 +142,8 @@ pub struct Weights {
 }
 
 impl Weights {
-    fn over(self, parts: u32) -> Self {
-        let of = |mass: f64| mass / f64::from(parts);
+    fn over(self, parts: f64) -> Self {
+        let of = |mass: f64| mass / parts;
         Self { green_g: of(self.green_g), brown_g: of(self.brown_g), sintered_g: of(self.sintered_g) }
     }
 }
@@ -171,7 +172,7 @@ pub(super) fn plan(s: &Scenario, mould: &FromMould, brown: f64) -> Option<SizePl
         brown_g: mould.mass_g * brown,
         sintered_g: sintered_mass(s, mould, &furnace),
     };
-    let parts = parts_of_a_shot(&s.cavity);
+    let parts = parts_of_a_shot(s);
     Some(SizePlan {
         oversize_factor: over_final,
         loading_room: loading_room(s, &dimensions, &shares),
@@ -188,18 +189,6 @@ pub(super) fn plan(s: &Scenario, mould: &FromMould, brown: f64) -> Option<SizePl
 /// Relative scatter of a length that arises after the mould: by the sintered density, and by all else.
 pub(super) fn after_the_mould(s: &Scenario, density: f64) -> [f64; 2] {
     [of_volume(s.sizes.density_scatter / 100.0 / density), s.sizes.measuring_scatter / 100.0]
-}
-
-/// Parts of one shot: the copies that all passages of the part have in common.
-fn parts_of_a_shot(cavity: &Cavity) -> u32 {
-    let common = |a: u32, b: u32| {
-        let (mut a, mut b) = (a, b);
-        while b != 0 {
-            (a, b) = (b, a % b);
-        }
-        a
-    };
-    cavity.passages.iter().filter(|p| p.role == Role::Part).map(|p| p.copies).fold(0, common).max(1)
 }
 
 /// Mass of the powder that stays.
