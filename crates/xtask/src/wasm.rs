@@ -32,7 +32,7 @@ pub const CORES: [Core; 4] = [
     Core {
         name: "laboratory",
         package: "gatefrost-web-laboratory",
-        budget: 327_000,
+        budget: 333_000,
         opt_level: Some("z"),
         of_page: true,
     },

@@ -89,7 +89,7 @@ impl<'a> SearchSpace<'a> {
         let place = |choice: usize| -> Values {
             std::array::from_fn(|k| if k < SET { steps[k][choice >> k & 1] } else { x[k] })
         };
-        let places = (0..1 << SET).map(|choice| place(choice)).map(|place| (place, worth(&place)));
+        let places = (0..1 << SET).map(place).map(|place| (place, worth(&place)));
         places.max_by(|a, b| a.1.total_cmp(&b.1)).map_or(*x, |(place, _)| place)
     }
 
