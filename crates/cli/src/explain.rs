@@ -6,9 +6,11 @@ use crate::output::{harmless, json, print};
 use gatefrost_core::case::Case;
 use gatefrost_core::format::quoted;
 use gatefrost_core::scenario::Scenario;
-use gatefrost_explain::{Explanation, Facts, Move, Moves, View, all, at, explain_of, named};
+use gatefrost_explain::{
+    Explanation, Facts, Move, Moves, Planned, Results, View, all, at, explain_of, named,
+};
 use gatefrost_formula::Writing;
-use gatefrost_report::{Report, report_of};
+use gatefrost_report::report_of;
 use serde::Serialize;
 
 /// A result of the list.
@@ -35,11 +37,13 @@ pub(crate) fn explain(call: &ExplainCall) -> Result<(), Failure> {
     let case = Case::resolve(&scenario);
     let point = case.evaluate();
     let report = report_of(&scenario, &point);
-    let Some(name) = name else { return list(&report, call.json) };
-    let paths: Vec<String> = listed(&report).into_iter().map(|listed| listed.name).collect();
+    let planned = Planned::of(&scenario).map_err(|error| Failure::scenario(&source.name(), &error))?;
+    let results = Results { report: &report, planned: Some(&planned) };
+    let Some(name) = name else { return list(&results, call.json) };
+    let paths: Vec<String> = listed(&results).into_iter().map(|listed| listed.name).collect();
     let path = named(&name, &paths).map_err(|several| unclear(&name, &several))?;
     let (entry, row) = at(path).ok_or_else(|| unclear(&name, &[]))?;
-    let facts = Facts { scenario: &scenario, point: &point, report: &report };
+    let facts = Facts { scenario: &scenario, point: &point, report: &report, planned: Some(&planned) };
     let explanation = explain_of(&facts, entry, row, &View::default());
     let moves = moves(&scenario, path, &source.name())?;
     if call.json {
@@ -52,7 +56,7 @@ pub(crate) fn explain(call: &ExplainCall) -> Result<(), Failure> {
 }
 
 fn moves(scenario: &Scenario, path: &str, name: &str) -> Result<Vec<Move>, Failure> {
-    let moves = Moves::of(scenario).map_err(|error| Failure::scenario(name, &error))?;
+    let moves = Moves::of(scenario, path).map_err(|error| Failure::scenario(name, &error))?;
     Ok(moves.strongest(path, &View::default()))
 }
 
@@ -67,22 +71,22 @@ fn unclear(name: &str, several: &[&str]) -> Failure {
     })
 }
 
-fn listed(report: &Report) -> Vec<Listed> {
-    let rows = all().flat_map(|entry| (0..entry.count(report)).map(move |row| (entry, row)));
+fn listed(results: &Results<'_>) -> Vec<Listed> {
+    let rows = all().flat_map(|entry| (0..entry.count(results)).map(move |row| (entry, row)));
     rows.map(|(entry, row)| Listed {
         name: entry.path(row),
         title: entry.rows.map_or_else(
             || entry.title.to_owned(),
-            |rows| format!("{}, {}", entry.title, (rows.name)(report, row)),
+            |rows| format!("{}, {}", entry.title, (rows.name)(results, row)),
         ),
-        value: (entry.value)(report, row),
+        value: (entry.value)(results, row),
         unit: entry.unit,
     })
     .collect()
 }
 
-fn list(report: &Report, as_json: bool) -> Result<(), Failure> {
-    let all = listed(report);
+fn list(results: &Results<'_>, as_json: bool) -> Result<(), Failure> {
+    let all = listed(results);
     if as_json {
         return print(&json(&all)?);
     }

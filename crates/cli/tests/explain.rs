@@ -13,9 +13,12 @@ fn every_result_that_is_listed_can_be_explained() {
     let list = list.as_array().expect("a list");
     assert!(list.len() >= 40, "{}", list.len());
     let report = on(&["report", "-"]).json();
+    let after = on(&["after", "-"]).json();
     for listed in list.iter().step_by(9) {
         let name = listed["name"].as_str().expect("text");
-        let there = report.pointer(&format!("/{}", name.replace('.', "/")));
+        let (document, inside) =
+            name.strip_prefix("plan.").map_or((&report, name), |inside| (&after, inside));
+        let there = document.pointer(&format!("/{}", inside.replace('.', "/")));
         assert_eq!(there.and_then(serde_json::Value::as_f64), listed["value"].as_f64(), "{name}");
         assert!(on(&["explain", "-"]).out.contains(name), "{name}");
         let told = on(&["explain", name, "-", "--json"]).json();

@@ -1,7 +1,7 @@
 //! The difference between a result and its estimate, taken apart: one cause after another is left out of the model.
 
-use crate::Facts;
 use crate::entry::{Causes, Entry};
+use crate::{Facts, Results};
 use gatefrost_core::cavity::Kind;
 use gatefrost_core::scenario::Scenario;
 use gatefrost_report::{FillReport, GateStudy, Outcome, evaluate, fill_of, gate_studies};
@@ -76,7 +76,12 @@ fn cooling(entry: &Entry, f: &Facts<'_>, row: usize) -> Vec<Step> {
     let mut s = f.scenario.clone();
     let mut steps = Vec::new();
     let told = |words: &'static str, s: &Scenario| {
-        (words, evaluate(s).ok().and_then(|report| (entry.value)(&report, row)))
+        (
+            words,
+            evaluate(s)
+                .ok()
+                .and_then(|report| (entry.value)(&Results { report: &report, planned: None }, row)),
+        )
     };
     if s.feedstock.latent_heat > 0.0 || !s.feedstock.further_melting.is_empty() {
         s.feedstock.latent_heat = 0.0;

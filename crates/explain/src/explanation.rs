@@ -1,6 +1,7 @@
 //! An explanation as it is told: texts, formulas and numbers in the reader's units.
 
 use crate::entry::{Causes, Entry, Stands};
+use crate::results::Root;
 use crate::{Facts, View, at, causes};
 use gatefrost_core::case::Case;
 use gatefrost_core::limits::Limit;
@@ -14,7 +15,7 @@ use std::fmt;
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Explanation {
-    /// Its path in the report.
+    /// Its path: in the report, or behind `plan.` in the plan of what follows the mould.
     pub key: String,
     /// The name of its section in the handbook.
     pub section: &'static str,
@@ -76,7 +77,7 @@ pub struct SymbolTold {
 
 /// A step from the result to the estimate.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS), ts(rename = "CauseLeftOut"))]
 pub struct Cause {
     /// What was left out, besides what was left out before.
     pub words: String,
@@ -118,7 +119,7 @@ impl fmt::Display for Unexplained {
 
 impl std::error::Error for Unexplained {}
 
-/// Explains the result at a path of the report, such as `hold.gates.0.freeze_s`.
+/// Explains the result at a path, such as `hold.gates.0.freeze_s` or `plan.sizes.oversize_factor`.
 ///
 /// # Errors
 /// If there is no such result, or the scenario has problems.
@@ -128,8 +129,9 @@ pub fn explain(scenario: &Scenario, key: &str, view: &View) -> Result<Explanatio
     let case = Case::resolve(scenario);
     let point = case.evaluate();
     let report = report_of(scenario, &point);
-    let facts = Facts { scenario, point: &point, report: &report };
-    if entry.rows.is_some() && row >= entry.count(&report) {
+    let planned = Root::of(key).planned(scenario);
+    let facts = Facts { scenario, point: &point, report: &report, planned: planned.as_ref() };
+    if entry.rows.is_some() && row >= entry.count(&facts.results()) {
         return Err(Unexplained::NoSuchResult(key.to_owned()));
     }
     Ok(explain_of(&facts, entry, row, view))
@@ -138,7 +140,7 @@ pub fn explain(scenario: &Scenario, key: &str, view: &View) -> Result<Explanatio
 /// Explains a result of a set point that has been evaluated.
 pub fn explain_of(f: &Facts<'_>, entry: &'static Entry, row: usize, view: &View) -> Explanation {
     let told = |value: f64| view.told(value, entry.unit, entry.digits);
-    let value = (entry.value)(f.report, row);
+    let value = (entry.value)(&f.results(), row);
     let hand =
         (entry.hand)(f, row).and_then(|lines| match lines.iter().all(|line| line.value().is_finite()) {
             true => Ok(lines),
@@ -157,7 +159,7 @@ pub fn explain_of(f: &Facts<'_>, entry: &'static Entry, row: usize, view: &View)
             .map(step)
             .collect(),
     };
-    let row_name = entry.rows.map(|rows| (rows.name)(f.report, row));
+    let row_name = entry.rows.map(|rows| (rows.name)(&f.results(), row));
     Explanation {
         key: entry.path(row),
         section: entry.key,

@@ -1,5 +1,6 @@
 //! A set point with all that explanations draw from, and the quantities that several formulas share.
 
+use crate::{Planned, Results};
 use gatefrost_core::case::Case;
 use gatefrost_core::cavity::{Kind, Passage};
 use gatefrost_core::scenario::Scenario;
@@ -15,9 +16,16 @@ pub struct Facts<'a> {
     pub point: &'a Point<'a>,
     /// What is told of it.
     pub report: &'a Report,
+    /// What follows the mould; absent where no result of it is explained.
+    pub planned: Option<&'a Planned>,
 }
 
-impl Facts<'_> {
+impl<'a> Facts<'a> {
+    /// What paths are read from.
+    pub fn results(&self) -> Results<'a> {
+        Results { report: self.report, planned: self.planned }
+    }
+
     /// The scenario in SI.
     pub fn case(&self) -> &Case {
         self.point.case
@@ -109,6 +117,13 @@ impl Facts<'_> {
 
     pub(crate) fn hold_pressure(&self) -> Expr {
         symbol("p_h", "hold pressure", unit::MPA, self.scenario.setup.hold_pressure)
+    }
+
+    /// The same as the sizes take it: as measured on parts, or by the hold.
+    pub(crate) fn filled_of_sizes(&self) -> Option<Expr> {
+        let words = "volume of the cold green parts over that of the cavity, as measured";
+        let measured = |share| symbol("S", words, unit::PERCENT, share);
+        self.scenario.sizes.measured_filled.map(measured).or_else(|| self.filled_when_cold())
     }
 
     /// The share of the cavity that the cold green parts fill.

@@ -12,12 +12,14 @@
 //! ```
 
 mod causes;
+mod chain;
 mod entries;
 mod entry;
 pub mod equations;
 mod explanation;
 mod facts;
 mod hand;
+mod results;
 mod sensitivity;
 mod text;
 mod view;
@@ -29,6 +31,7 @@ pub use explanation::{
 };
 pub use facts::Facts;
 pub use hand::Hand;
+pub use results::{Planned, Results};
 pub use sensitivity::{Move, Moves};
 pub use view::View;
 
@@ -37,3 +40,5 @@ pub const CHAPTER: &str = "results";
 
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod tests_after;

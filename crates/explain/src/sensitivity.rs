@@ -1,14 +1,19 @@
 //! Which inputs move a result most: central differences through the whole chain, for a usual step of each input.
 //!
-//! One pair of evaluations for each input serves all results of a scenario.
+//! One pair of evaluations for each input serves all results of the report, of the sizes, or of the furnace.
+//!
+//! For the sizes, an input of the mould changes how full the parts are. The scatter that the machine makes stays as it is at
+//! the set point, because it takes a dozen evaluations; it follows the standard deviations of the settings alone.
 
+use crate::chain::{Chain, values};
 use crate::explanation::is_relative;
-use crate::{View, all, at};
+use crate::results::Root;
+use crate::{Results, View, all, at};
 use gatefrost_core::catalogue::{self, Parameter};
 use gatefrost_core::document;
 use gatefrost_core::scenario::{Role, Scenario, ScenarioError};
 use gatefrost_formula::Writing;
-use gatefrost_report::{Report, evaluate};
+use gatefrost_report::evaluate;
 use serde::Serialize;
 
 /// Inputs that are moved, besides viscosity, flow exponent and the depths of gates and parts. Those that a scenario
@@ -43,14 +48,23 @@ const INPUTS: &[&str] = &[
     "mould.coolant_temperature",
 ];
 
+/// Numbers that say where others hold. Alone they are moved by nobody.
+const REFERENCES: [&str; 2] = ["reference", "fitted_at"];
+
+/// How many entries of a list are moved.
+const MOST_ENTRIES: usize = 24;
+
 /// How many inputs are told of each result.
 const TOLD: usize = 5;
 /// Changes below this, relative to the result or in its unit, are noise of the computation.
 const NOISE: f64 = 2e-5;
 
-/// A usual step by the unit of an input: 1 K, 0.1 vol%, else 1 % of the value.
-fn step(unit: &str, value: f64) -> (f64, &'static str) {
-    match unit {
+/// A usual step by the unit of an input: 1 K, 0.1 vol%, else 1 % of the value. Standard deviations are moved by 1 %.
+fn step(parameter: &Parameter, value: f64) -> (f64, &'static str) {
+    match parameter.unit {
+        _ if parameter.group == "scatter" || parameter.field.ends_with("_scatter") => {
+            (0.01 * value.abs(), "%")
+        }
         "°C" | "K" => (1.0, "K"),
         "vol%" => (0.1, "vol%"),
         _ => (0.01 * value.abs(), "%"),
@@ -62,6 +76,8 @@ fn step(unit: &str, value: f64) -> (f64, &'static str) {
 enum Input {
     /// A number of the document.
     Number(&'static Parameter, String),
+    /// A number of an entry in a list, with what the entry is called.
+    Entry(&'static Parameter, String, String),
     /// All depths of the passages of a role, in proportion.
     Depth(Role, &'static str),
     /// The viscosity at every shear rate: the constants that scale it. Single constants of a fit move each other.
@@ -85,6 +101,7 @@ struct Moved {
 /// Evaluations of a scenario with each input moved.
 #[derive(Debug, Clone)]
 pub struct Moves {
+    root: Root,
     paths: Vec<String>,
     base: Vec<Option<f64>>,
     moved: Vec<Moved>,
@@ -107,17 +124,33 @@ pub struct Move {
 }
 
 impl Moves {
-    /// Evaluates a scenario with each input moved down and up.
+    /// Evaluates a scenario with each input moved down and up, for the results that are computed as that at a path is.
     ///
     /// # Errors
     /// Whatever [`Scenario::validate`] finds.
-    pub fn of(scenario: &Scenario) -> Result<Self, ScenarioError> {
+    pub fn of(scenario: &Scenario, path: &str) -> Result<Self, ScenarioError> {
+        let root = Root::of(path);
         let report = evaluate(scenario)?;
-        let rows = |entry: &'static crate::Entry| (0..entry.count(&report)).map(move |row| (entry, row));
-        let paths: Vec<String> = all().flat_map(rows).map(|(entry, row)| entry.path(row)).collect();
-        let base = values(&report, &paths);
-        let moved = inputs(scenario).into_iter().filter_map(|input| moved(scenario, input, &paths)).collect();
-        Ok(Self { paths, base, moved })
+        let planned = root.planned(scenario);
+        let results = Results { report: &report, planned: planned.as_ref() };
+        let rows = |entry: &'static crate::Entry| (0..entry.count(&results)).map(move |row| (entry, row));
+        let of_root = all().filter(|entry| Root::of(entry.key) == root);
+        let paths: Vec<String> = of_root.flat_map(rows).map(|(entry, row)| entry.path(row)).collect();
+        let base = values(&results, &paths);
+        let chain = Chain {
+            root,
+            paths: &paths,
+            report: &report,
+            mould: planned.as_ref().and_then(|p| p.mould.as_ref()),
+        };
+        let moved =
+            inputs(scenario, root).into_iter().filter_map(|input| moved(scenario, input, &chain)).collect();
+        Ok(Self { root, paths, base, moved })
+    }
+
+    /// Whether the result at a path is among those that were evaluated.
+    pub fn tell(&self, path: &str) -> bool {
+        self.root == Root::of(path)
     }
 
     /// The inputs that move the result at a path most, the strongest first. Empty if there is no such result, or none
@@ -157,6 +190,9 @@ impl Moved {
     fn told(&self, change: f64, relative: bool, unit: &str, view: &View) -> Move {
         let (words, path) = match &self.input {
             Input::Number(parameter, path) => (lower(parameter.title), path.clone()),
+            Input::Entry(parameter, path, whose) => {
+                (format!("{} ({whose})", lower(parameter.title)), path.clone())
+            }
             Input::Depth(_, words) => ((*words).to_owned(), String::new()),
             Input::Viscosity => ("viscosity at every shear rate".to_owned(), String::new()),
         };
@@ -191,7 +227,7 @@ impl Moved {
 
     fn unit(&self) -> &'static str {
         match &self.input {
-            Input::Number(parameter, _) => parameter.unit,
+            Input::Number(parameter, _) | Input::Entry(parameter, ..) => parameter.unit,
             Input::Depth(..) | Input::Viscosity => "",
         }
     }
@@ -208,13 +244,55 @@ fn lower(title: &str) -> String {
     }
 }
 
-fn values(report: &Report, paths: &[String]) -> Vec<Option<f64>> {
-    let of = |path: &String| at(path).and_then(|(entry, row)| (entry.value)(report, row));
-    paths.iter().map(of).collect()
+/// Numbers under some heads that a scenario has. Standard errors and the sizes of the drawing move nothing.
+fn numbers_under(scenario: &Scenario, heads: &[&str]) -> Vec<Input> {
+    let Ok(tree) = document::tree(scenario) else { return Vec::new() };
+    let moves = |p: &&Parameter| {
+        heads.iter().any(|head| p.path().starts_with(head))
+            && !p.field.ends_with("_error")
+            && !REFERENCES.contains(&p.field)
+            && p.group != "sizes.dimensions.*"
+    };
+    let there = |path: &String| tree.pointer(&pointer(path)).is_some_and(|value| value.as_f64().is_some());
+    let of = |p: &'static Parameter| -> Vec<Input> {
+        let path = p.path();
+        if !path.contains('*') {
+            return Some(path).filter(there).map(|path| Input::Number(p, path)).into_iter().collect();
+        }
+        let entries = (0..MOST_ENTRIES).map(|i| (i, path.replace('*', &i.to_string())));
+        entries
+            .filter(|(_, path)| there(path))
+            .map(|(i, path)| Input::Entry(p, path, entry_name(scenario, p.group, i)))
+            .collect()
+    };
+    catalogue::all().filter(moves).flat_map(of).collect()
+}
+
+/// What an entry of a list is called.
+fn entry_name(scenario: &Scenario, group: &str, i: usize) -> String {
+    match group {
+        "debinding.parts.*" => scenario.debinding.parts[i].name.clone(),
+        group if group.starts_with("debinding.steps") => format!("step {}", i + 1),
+        _ => format!("stretch {}", i + 1),
+    }
 }
 
 /// What is moved in a scenario.
-fn inputs(scenario: &Scenario) -> Vec<Input> {
+fn inputs(scenario: &Scenario, root: Root) -> Vec<Input> {
+    let after = numbers_under(scenario, root.heads());
+    let mut all = inputs_of_mould(scenario);
+    if root != Root::Report && !root.of_mould() {
+        all.retain(|input| match input {
+            Input::Number(_, path) => path.starts_with("feedstock."),
+            Input::Depth(role, _) => *role == Role::Part,
+            _ => false,
+        });
+    }
+    all.into_iter().chain(after).collect()
+}
+
+/// What is moved of feedstock, cavity, mould, machine and set point.
+fn inputs_of_mould(scenario: &Scenario) -> Vec<Input> {
     let exponent = scenario.feedstock.flow_law.kind().exponent();
     let exponent = exponent.map(|field| format!("{}.{field}", law_path(scenario)));
     let exponent = exponent.and_then(|path| Some(Input::Number(catalogue::at(&path)?, path)));
@@ -233,14 +311,17 @@ fn law_path(scenario: &Scenario) -> String {
 }
 
 /// Moves an input down and up. `None` if the scenario does not have it, or a share of nothing would be its step.
-fn moved(scenario: &Scenario, input: Input, paths: &[String]) -> Option<Moved> {
-    let evaluated =
-        |s: Option<Scenario>| s.and_then(|s| evaluate(&s).ok()).map(|report| values(&report, paths));
+fn moved(scenario: &Scenario, input: Input, chain: &Chain<'_>) -> Option<Moved> {
+    let at = match &input {
+        Input::Number(_, path) | Input::Entry(_, path, _) => path.clone(),
+        Input::Depth(..) | Input::Viscosity => String::new(),
+    };
+    let evaluated = |s: Option<Scenario>| s.and_then(|s| chain.values(&s, &at));
     let (step, told, error) = match &input {
         Input::Depth(..) | Input::Viscosity => (0.01, "%", None),
-        Input::Number(parameter, path) => {
+        Input::Number(parameter, path) | Input::Entry(parameter, path, _) => {
             let value = number_at(scenario, path)?;
-            let (step, told) = step(parameter.unit, value);
+            let (step, told) = step(parameter, value);
             if step == 0.0 {
                 return None;
             }
@@ -264,7 +345,7 @@ fn moved(scenario: &Scenario, input: Input, paths: &[String]) -> Option<Moved> {
                     },
                 )
             }
-            Input::Number(parameter, path) => number_at(scenario, path)
+            Input::Number(parameter, path) | Input::Entry(parameter, path, _) => number_at(scenario, path)
                 .map(|value| value + sign * step)
                 .filter(|value| parameter.accepts(*value))
                 .and_then(|value| with_number(scenario, path, value)),

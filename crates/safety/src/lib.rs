@@ -23,7 +23,7 @@ pub use best::{Best, Failing, Reserve, Tried, best, found, present};
 pub use changes::{CHANGED, LASTING};
 pub use closed::{Closed, Opening, closed, opening, ranked};
 pub use levers::{Lever, leverage, levers, usable};
-pub use powder::from_mould;
+pub use powder::{from_mould, handed_on};
 pub use unknowns::{Unknown, unknowns};
 pub use yields::{Share, Yield, yields};
 

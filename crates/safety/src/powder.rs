@@ -3,25 +3,28 @@
 use gatefrost_after::plan::{FromMould, LOADING, PowderScatter};
 use gatefrost_core::scenario::{Axis, Scenario, ScenarioError};
 use gatefrost_core::sizes::{Cause, powder_scatter};
-use gatefrost_report::evaluate;
+use gatefrost_report::{Report, evaluate};
 
 /// What the mould hands on at the set point. `None` where no part comes out of it whose size is known; the report says why.
 ///
 /// # Errors
 /// Whatever [`Scenario::validate`] finds.
 pub fn from_mould(scenario: &Scenario) -> Result<Option<FromMould>, ScenarioError> {
-    let report = evaluate(scenario)?;
-    let (Some(filled), Some(hold)) = (report.after.cavity_filled_percent, &report.hold) else {
-        return Ok(None);
-    };
     let by = |(cause, relative): (Cause, f64)| PowderScatter { cause: words(cause).to_owned(), relative };
-    Ok(Some(FromMould {
-        filled: filled / 100.0,
+    let scatter = || powder_scatter(scenario).into_iter().map(by).collect();
+    Ok(handed_on(&evaluate(scenario)?, scatter))
+}
+
+/// What the mould of a report hands on, with the scatter of the powder in a part. `None` as in [`from_mould`].
+pub fn handed_on(report: &Report, scatter: impl FnOnce() -> Vec<PowderScatter>) -> Option<FromMould> {
+    let hold = report.hold.as_ref()?;
+    Some(FromMould {
+        filled: report.after.cavity_filled_percent? / 100.0,
         density_kg_m3: report.feedstock.density_kg_m3,
         mass_g: hold.part_mass_g,
         shrinkage_spread_percent: hold.shrinkage_spread_percent,
-        scatter: powder_scatter(scenario).into_iter().map(by).collect(),
-    }))
+        scatter: scatter(),
+    })
 }
 
 /// The cause in words.

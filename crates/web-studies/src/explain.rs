@@ -8,7 +8,7 @@ use serde::Deserialize;
 use std::cell::RefCell;
 use wasm_bindgen::prelude::*;
 
-/// Named arguments: the scenario as the text of its document, the result's path in the report, the reader's units.
+/// Named arguments: the scenario as the text of its document, the result's path, the reader's units.
 #[derive(Deserialize)]
 struct ExplainArgs {
     scenario: String,
@@ -43,10 +43,11 @@ pub fn explained(args: JsValue) -> Result<JsValue, JsValue> {
 #[wasm_bindgen]
 pub fn moves(args: JsValue) -> Result<JsValue, JsValue> {
     let ExplainArgs { scenario: text, key, units } = args_of(&args)?;
-    let known = KEPT.with_borrow(|kept| kept.as_ref().is_some_and(|(of, _)| *of == text));
+    let known =
+        KEPT.with_borrow(|kept| kept.as_ref().is_some_and(|(of, moves)| *of == text && moves.tell(&key)));
     if !known {
         let scenario: Scenario = read(&text)?;
-        let moves = Moves::of(&scenario).map_err(thrown)?;
+        let moves = Moves::of(&scenario, &key).map_err(thrown)?;
         KEPT.set(Some((text, moves)));
     }
     let strongest = |moves: &Moves| moves.strongest(&key, &View { units });

@@ -6,6 +6,7 @@
 mod binder;
 mod by_temperature;
 mod furnace_run;
+mod hardest;
 mod parts;
 mod remarks;
 mod schedule_band;
@@ -16,13 +17,14 @@ mod walls;
 
 pub use by_temperature::TemperaturePlan;
 pub use furnace_run::{Deviation, START, SinterPlan, curve, density, schedule};
+pub use hardest::{Hardest, PartThere, hardest};
 pub use parts::parts_of_a_shot;
 pub use size_table::{
     BudgetShare, DimensionPlan, FromMould, LOADING, LoadingRoom, PowderScatter, SizePlan, Weights,
     directions, lie,
 };
 pub use sizes_cut::{CutSizes, SizesThere};
-pub use steps::{SchedulePlan, StepPlan, diffusivity};
+pub use steps::{SchedulePlan, StepPlan, diffusivity, dissolved_in};
 pub use walls::Wall;
 
 use crate::debinding::thermal::STEP;
@@ -169,7 +171,7 @@ fn walls_of(s: &Scenario) -> Vec<Wall> {
 
 /// What a bath can take out, in per cent of the green part's mass.
 pub fn soluble_percent(s: &Scenario, bath: &Bath) -> f64 {
-    100.0 * binder::Binder::of(s).mass_by(steps::dissolved_in(bath)) / mixture_density(s)
+    100.0 * binder::Binder::of(s).mass_by(dissolved_in(bath)) / mixture_density(s)
 }
 
 /// Density of the mixture, φ ρ_p + (1 − φ) ρ_b, kg/m³.

@@ -113,15 +113,15 @@ impl Way {
 }
 
 /// What a step does: it has taken the binder out when this is told.
-struct Done {
+pub(super) struct Done {
     /// Time, h; `None` where it does not come to its end.
     hours: Option<f64>,
     /// The schedule of a furnace.
-    schedule: Option<Schedule>,
+    pub(super) schedule: Option<Schedule>,
 }
 
 /// Does one step for one wall. A furnace heats in steps of at most `step` K.
-fn done(by: &DebindingStep, s: &Scenario, way: Way, binder: &mut Binder, step: f64) -> Done {
+pub(super) fn done(by: &DebindingStep, s: &Scenario, way: Way, binder: &mut Binder, step: f64) -> Done {
     match by {
         DebindingStep::Bath(bath) => {
             let before = way.fourier(binder.left_by(dissolved_in(bath)));
@@ -188,7 +188,8 @@ fn plan(name: &str, temperature_c: f64) -> StepPlan {
     }
 }
 
-pub(super) fn dissolved_in(bath: &Bath) -> Leaves {
+/// What a bath takes out.
+pub fn dissolved_in(bath: &Bath) -> Leaves {
     if bath.water { Leaves::Water } else { Leaves::Solvent }
 }
 

@@ -3,17 +3,22 @@
 mod after;
 mod basics;
 mod cooling;
+mod debinding;
 mod filling;
 mod hold;
+mod sintering;
+mod sizes;
 
 use crate::Entry;
 
 /// Every result, group by group in the order of the work.
 pub fn all() -> impl Iterator<Item = &'static Entry> {
-    [basics::ENTRIES, filling::ENTRIES, hold::ENTRIES, cooling::ENTRIES, after::ENTRIES].into_iter().flatten()
+    let of_report = [basics::ENTRIES, filling::ENTRIES, hold::ENTRIES, cooling::ENTRIES, after::ENTRIES];
+    let of_plan = [sizes::ENTRIES, debinding::ENTRIES, sintering::ENTRIES];
+    of_report.into_iter().chain(of_plan).flatten()
 }
 
-/// The result at a path of the report, and its row: `hold.gates.0.freeze_s`.
+/// The result at a path, and its row: `hold.gates.0.freeze_s`.
 pub fn at(path: &str) -> Option<(&'static Entry, usize)> {
     if let Some(entry) = all().find(|entry| entry.key == path) {
         return Some((entry, 0));

@@ -1,17 +1,25 @@
 //! Hand estimates: closed forms of a few lines, evaluated with the numbers of the scenario.
 
 mod cavity;
+mod debinding;
 mod feedstock;
 mod flow;
+mod gas;
 mod heat;
 mod law;
+mod sintering;
+mod sizes;
 mod volume;
 
 pub use cavity::*;
+pub use debinding::*;
 pub use feedstock::*;
 pub use flow::*;
+pub use gas::*;
 pub use heat::*;
 pub use law::*;
+pub use sintering::*;
+pub use sizes::*;
 pub use volume::*;
 
 use gatefrost_formula::Line;

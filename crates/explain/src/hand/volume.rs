@@ -3,6 +3,7 @@
 use super::{Hand, SHORT, one};
 use crate::Facts;
 use crate::facts::told;
+use gatefrost_after::plan::density;
 use gatefrost_core::feedstock::{ROOM, ZERO_CELSIUS};
 use gatefrost_core::scenario::PvtLaw;
 use gatefrost_formula::{Expr, Line, greater, number, symbol, unit};
@@ -150,16 +151,11 @@ pub fn weld_pressure(f: &Facts<'_>, _row: usize) -> Hand {
     one(Line::new("p", "pressure at the weld line", unit::MPA, f.hold_pressure()))
 }
 
-fn sintered(f: &Facts<'_>) -> Expr {
-    symbol(
-        "ρ_s",
-        "relative density of the sintered part",
-        unit::PERCENT,
-        f.scenario.feedstock.sintered_density,
-    )
+pub(super) fn sintered(f: &Facts<'_>) -> Expr {
+    symbol("ρ_s", "relative density of the sintered part", unit::PERCENT, 100.0 * density(f.scenario))
 }
 
-fn kept(f: &Facts<'_>) -> Expr {
+pub(super) fn kept(f: &Facts<'_>) -> Expr {
     1.0 - symbol(
         "w",
         "share of the powder that the furnace takes",
@@ -168,7 +164,7 @@ fn kept(f: &Facts<'_>) -> Expr {
     )
 }
 
-fn third() -> Expr {
+pub(super) fn third() -> Expr {
     number(1.0) / 3.0
 }
 
@@ -177,12 +173,17 @@ const NO_POWDER: &str = "The feedstock holds no powder.";
 
 /// Oversize factor.
 pub fn oversize(f: &Facts<'_>, _row: usize) -> Hand {
-    let filled = f.filled_when_cold().ok_or("The hold does not decide the mass of the part.")?;
+    oversize_line(f).and_then(one)
+}
+
+/// The line that gives the oversize factor.
+pub(super) fn oversize_line(f: &Facts<'_>) -> Result<Line, &'static str> {
+    let filled = f.filled_of_sizes().ok_or("The hold does not decide the mass of the part.")?;
     if f.scenario.feedstock.solids_loading == 0.0 {
         return Err(NO_POWDER);
     }
     let factor = (sintered(f) / (f.loading() * filled * kept(f))).to(third());
-    one(Line::new("Y", "oversize factor", unit::PURE, factor).digits(6))
+    Ok(Line::new("Y", "oversize factor", unit::PURE, factor).digits(6))
 }
 
 /// Linear shrinkage in the mould.

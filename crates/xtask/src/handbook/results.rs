@@ -1,21 +1,22 @@
 //! What stands behind each result, with the numbers of the first demo.
 
-use anyhow::{Result, ensure};
+use anyhow::{Context, Result, ensure};
 use gatefrost_core::case::Case;
 use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::demo;
-use gatefrost_explain::{Entry, Facts, Stands, View, all};
+use gatefrost_explain::{Entry, Facts, Planned, Stands, View, all};
 use gatefrost_report::report_of;
 
 use super::escaped;
 
-/// The results whose path begins with a part of the report.
+/// The results whose path begins with a part of the report, or with `plan`.
 pub fn of_part(part: &str) -> Result<String> {
     let scenario = demo::default_demo().scenario();
     let case = Case::resolve(&scenario);
     let point = case.evaluate();
     let report = report_of(&scenario, &point);
-    let facts = Facts { scenario: &scenario, point: &point, report: &report };
+    let planned = Planned::of(&scenario).context("the first demo is valid")?;
+    let facts = Facts { scenario: &scenario, point: &point, report: &report, planned: Some(&planned) };
     let entries = all().filter(|entry| entry.key.split('.').next() == Some(part));
     let sections: Vec<String> = entries.map(|entry| section(entry, &facts)).collect();
     ensure!(!sections.is_empty(), "no result is in the part {part:?} of the report");
@@ -24,7 +25,8 @@ pub fn of_part(part: &str) -> Result<String> {
 
 fn section(entry: &Entry, facts: &Facts<'_>) -> String {
     let (key, title) = (entry.key, escaped(entry.title));
-    let mut facts_told = vec![("In the report", format!("<code>{key}</code>"))];
+    let place = if key.starts_with("plan.") { "In the plan" } else { "In the report" };
+    let mut facts_told = vec![(place, format!("<code>{key}</code>"))];
     facts_told.push(("Solved", formula(entry.equation.mathml)));
     facts_told.extend(example(entry, facts));
     if !entry.why.is_empty() {
@@ -47,7 +49,7 @@ fn section(entry: &Entry, facts: &Facts<'_>) -> String {
 fn example(entry: &Entry, facts: &Facts<'_>) -> Vec<(&'static str, String)> {
     let view = View::default();
     let told = |value: f64| escaped(&view.told(value, entry.unit, entry.digits));
-    if entry.count(facts.report) == 0 {
+    if entry.count(&facts.results()) == 0 {
         return vec![("By hand", "The demo has none.".to_owned())];
     }
     let lines = match (entry.hand)(facts, 0) {
@@ -64,7 +66,7 @@ fn example(entry: &Entry, facts: &Facts<'_>) -> Vec<(&'static str, String)> {
         Stands::AtLeast => " The estimate is a lower bound.",
     };
     let estimate = lines.last().map_or_else(String::new, |line| told(line.value()));
-    let value = (entry.value)(facts.report, 0).map_or_else(|| "none".to_owned(), told);
+    let value = (entry.value)(&facts.results(), 0).map_or_else(|| "none".to_owned(), told);
     out.push(("In the demo", format!("{estimate} by hand, {value} computed.{bound}")));
     out
 }

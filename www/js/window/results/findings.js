@@ -4,7 +4,7 @@
 import { el } from "app/shared/dom";
 import { read } from "app/window/settings/model";
 import { quantity } from "app/shared/numbers";
-import { ExplainPlace } from "app/window/results/explain";
+import { ExplainPlace } from "app/explain/place";
 import { resultsOf } from "app/window/results/results";
 
 /** @typedef {[unit: string, digits: number, none?: string]} As */

@@ -3,7 +3,7 @@
 
 import { byId, el } from "app/shared/dom";
 import { results } from "app/shared/results";
-import { ExplainPlace, explainAgain } from "app/window/results/explain";
+import { ExplainPlace, explainAgain } from "app/explain/place";
 import { model, read } from "app/window/settings/model";
 import { number, quantity } from "app/shared/numbers";
 

@@ -22,7 +22,7 @@ const UNREACHED = "What explains the results cannot be loaded.";
 let worker = null;
 let working = false;
 // What shows an explanation. It comes with the worker.
-/** @type {typeof import("app/window/results/explain-parts") | null} */
+/** @type {typeof import("app/explain/parts") | null} */
 let parts = null;
 /** @type {ExplainPlace[]} */
 const places = [];
@@ -31,7 +31,7 @@ const places = [];
 async function ready() {
   try {
     const loading = loadStudies();
-    parts ??= await import("app/window/results/explain-parts");
+    parts ??= await import("app/explain/parts");
     worker ??= new PageWorker(await loading);
   } catch {
     // The answer says so.
@@ -110,6 +110,18 @@ export class ExplainPlace {
       },
       shown,
     );
+  }
+
+  // Puts other numbers into an element. The one that had the focus keeps it.
+  /**
+   * @param {HTMLElement} box
+   * @param {...(Node | string)} children
+   */
+  refill(box, ...children) {
+    const active = /** @type {HTMLElement | null} */ (document.activeElement);
+    const key = active && box.contains(active) ? active.dataset.explains : undefined;
+    box.replaceChildren(...children);
+    if (key) /** @type {HTMLElement | null} */ (box.querySelector(`[data-explains="${key}"]`))?.focus({ preventScroll: true });
   }
 
   /** @param {KeyboardEvent} event */
