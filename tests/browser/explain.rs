@@ -131,6 +131,48 @@ fn numbers_of_tables_open_too_and_nothing_is_wider_than_a_phone() {
 
 #[test]
 #[ignore = "run by cargo xtask test"]
+fn numbers_of_what_follows_the_mould_open_and_follow_the_scenario() {
+    browse(async |page| {
+        page.resize(360, 740, 3.0).await;
+        page.open("after.html").await;
+        planned(page).await;
+        page.press("#add-dimension").await;
+        planned(page).await;
+        for key in [
+            "plan.sizes.oversize_factor",
+            "plan.sizes.dimensions.0.cavity_mm",
+            "plan.steps.0.hours.value",
+            "plan.sintering.deviations.1.length_change_percent",
+        ] {
+            let said = opened(page, key).await;
+            let shown = page.text(&format!("[data-explains=\"{key}\"]")).await;
+            let shown = shown.split(' ').next().unwrap().trim_start_matches(['+', '-', '−']).to_owned();
+            assert!(said.contains("By hand") && said.contains("What moves it most"), "{key}: {said}");
+            assert!(said.contains(&shown) && !said.contains("NaN"), "{key}: {shown} in {said}");
+        }
+        assert_eq!(places_open(page).await, 4, "one for each list");
+        let wide = page.js("return document.documentElement.scrollWidth").await.as_f64().unwrap();
+        assert!(wide <= 360.0, "{wide}");
+        // Another size: what is open is computed again.
+        page.fill("#f-sizes-dimensions-0-size", "30").await;
+        page.wait_until(
+            "document.querySelector('#sizes-outs .explanation').innerText.includes('30 mm')",
+            Duration::from_secs(60),
+        )
+        .await;
+        page.assert_clean_console().await;
+    });
+}
+
+/// Waits until the plan is shown, with what the mould hands on.
+async fn planned(page: &Page) {
+    let done = "document.documentElement.dataset.ready === 'true' && document.documentElement.dataset.busy === 'false'";
+    page.wait_until(done, Duration::from_secs(60)).await;
+    page.frames().await;
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
 fn the_page_asks_for_the_module_once_and_after_its_own() {
     browse(async |page| {
         page.open("").await;
@@ -138,7 +180,7 @@ fn the_page_asks_for_the_module_once_and_after_its_own() {
         opened(page, FREEZE).await;
         opened(page, "cool.cycle_s").await;
         let script = "const of = (name) => performance.getEntriesByType('resource').filter((entry) => entry.name.endsWith(name));
-            const [[own], asked] = [of('window_bg.wasm'), of('explain_bg.wasm')];
+            const [[own], asked] = [of('window_bg.wasm'), of('studies_bg.wasm')];
             return [asked.length, asked[0].startTime > own.responseEnd];";
         assert_eq!(page.js(script).await, json!([1, true]));
     });

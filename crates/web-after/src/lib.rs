@@ -149,6 +149,9 @@ pub fn declarations() -> gatefrost_web::typescript::Declarations {
     let mut declarations = gatefrost_web::typescript::Declarations::shared();
     declarations.visit::<Plan>();
     declarations.visit::<FromMould>();
+    // What its numbers open to comes from the module of studies.
+    declarations.visit::<gatefrost_explain::Explanation>();
+    declarations.visit::<gatefrost_explain::Move>();
     declarations.visit::<gatefrost_planning::WholePlan>();
     declarations.visit::<gatefrost_planning::machine::MachineSize>();
     declarations.visit::<TableError>();

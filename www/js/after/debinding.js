@@ -4,6 +4,7 @@
 import { itemList } from "app/after/lists";
 import { banded } from "app/after/summary";
 import { trial } from "app/after/trial";
+import { ExplainPlace } from "app/explain/place";
 import { list, tableOf } from "app/shared/tables";
 import { figureOf } from "app/shared/figure";
 import { byId, el } from "app/shared/dom";
@@ -33,6 +34,7 @@ export class Debinding {
   #shown = new Map();
   #steps = el("div", {});
   #walls = el("div", {});
+  #place = new ExplainPlace();
   #said = el("p", { className: "said-so", id: "debinding-said", role: "status" });
 
   /** @param {import("app/after/start").Bench} bench */
@@ -48,17 +50,23 @@ export class Debinding {
       more("More: errors of the pores", numberField("debinding.open_pores_error"), numberField("debinding.permeability_error")),
       weighed(bench),
     );
-    byId("debinding-outs").append(this.#said, this.#steps, this.#walls, this.#figures);
+    byId("debinding-outs").append(this.#said, this.#steps, this.#place.root, this.#walls, this.#figures);
   }
 
   /** @param {Gatefrost.Plan} plan */
   show(plan) {
     const wall = plan.walls[0];
-    this.#said.textContent = wall
-      ? `“${wall.name}” governs: ${quantity(wall.thickness_mm, "mm", 3)}, ${quantity(wall.depth_mm, "mm", 3)} to the surface that is reached. All steps: ${banded(plan.debinding_hours)}.`
-      : "There is no wall to debind.";
-    const heads = [{ words: "Step" }, `Temperature, ${shownUnit("°C")}`, { words: "Time (estimate, 95 % band)" }, "Mass lost, % of green", "Binder left, %", "Open pores, vol%"];
-    this.#steps.replaceChildren(tableOf("Debinding of the governing wall", heads, plan.steps.map(stepRow)));
+    const place = this.#place;
+    const governs = () => [
+      `“${wall.name}” governs: ${quantity(wall.thickness_mm, "mm", 3)}, `,
+      place.number("plan.walls.0.depth_mm", quantity(wall.depth_mm, "mm", 3)),
+      " to the surface that is reached. All steps: ",
+      place.number("plan.debinding_hours.value", banded(plan.debinding_hours)),
+      ".",
+    ];
+    place.refill(this.#said, ...(wall ? governs() : ["There is no wall to debind."]));
+    const heads = [{ words: "Step" }, `Temperature, ${shownUnit("°C")}`, { words: "Time (estimate, 95 % band)" }, "Mass lost, % of green", "Binder left, %", "Open pores, vol%", "Greatest gas pressure, kPa"];
+    place.refill(this.#steps, tableOf("Debinding of the governing wall", heads, plan.steps.map((step, i) => stepRow(step, i, place))));
     this.#walls.replaceChildren(list(plan.steps.flatMap((step) => (step.no_time ? [restate(step.no_time)] : []))));
     this.#refresh(plan);
   }
@@ -87,15 +95,23 @@ export class Debinding {
   }
 }
 
-/** @param {Gatefrost.StepPlan} step */
-const stepRow = (step) => [
-  step.name,
-  number(toShown(step.temperature_c, "°C"), 4),
-  step.hours ? banded(step.hours) : "not complete",
-  number(step.mass_loss_percent, 3),
-  number(step.binder_left_percent, 3),
-  number(step.pores_percent, 3),
-];
+/**
+ * @param {Gatefrost.StepPlan} step
+ * @param {number} index
+ * @param {ExplainPlace} place
+ */
+function stepRow(step, index, place) {
+  const opens = (/** @type {string} */ name, /** @type {string} */ shown) => place.number(`plan.steps.${index}.${name}`, shown);
+  return [
+    step.name,
+    number(toShown(step.temperature_c, "°C"), 4),
+    opens("hours.value", banded(step.hours)),
+    opens("mass_loss_percent", number(step.mass_loss_percent, 3)),
+    opens("binder_left_percent", number(step.binder_left_percent, 3)),
+    opens("pores_percent", number(step.pores_percent, 3)),
+    step.schedule && opens("schedule.greatest_kpa", number(step.schedule.greatest_kpa, 3)),
+  ];
+}
 
 /**
  * The catalogue's values of some numbers.

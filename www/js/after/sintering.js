@@ -3,6 +3,7 @@
 
 import { itemList } from "app/after/lists";
 import { trial } from "app/after/trial";
+import { ExplainPlace } from "app/explain/place";
 import { tableOf } from "app/shared/tables";
 import { figureOf } from "app/shared/figure";
 import { byId, el } from "app/shared/dom";
@@ -14,6 +15,7 @@ import { more } from "app/window/settings/more";
 
 export class Sintering {
   #figures;
+  #place = new ExplainPlace();
   #said = el("p", { className: "said-so", id: "sintering-said", role: "status" });
   #table = el("div", {});
 
@@ -31,31 +33,39 @@ export class Sintering {
       more("More: the sintering curve", numberField("sintering.log_half", { empty: "through the density" }), numberField("sintering.energy"), numberField("sintering.energy_error"), numberField("sintering.fitted_at", { empty: "the furnace run" }), numberField("sintering.width"), numberField("sintering.full_density")),
       runs(bench),
     );
-    byId("sintering-outs").append(this.#said, this.#table, ...this.#figures.map((figure) => figure.root));
+    byId("sintering-outs").append(this.#said, this.#table, this.#place.root, ...this.#figures.map((figure) => figure.root));
   }
 
   /** @param {Gatefrost.Plan} plan */
   show({ sintering: run, sintered_density_percent: set }) {
+    const place = this.#place;
+    const opens = (/** @type {string} */ name, /** @type {string} */ shown) => place.number(`plan.${name}`, shown);
     for (const figure of this.#figures) figure.root.hidden = !run;
     if (!run) {
       const none = model.scenario.sintering.stretches.length === 0;
       const why = none ? "No furnace run is set: add a stretch to see what a deviation does." : "No curve: see the remarks at the head of the page.";
-      this.#said.textContent = `Density ${number(set, 3)} %, as it is set. ${why}`;
+      place.refill(this.#said, "Density ", opens("sintered_density_percent", `${number(set, 3)} %`), `, as it is set. ${why}`);
       this.#table.replaceChildren();
       return;
     }
     const of = run.from_curve ? "by the fitted curve" : "as it is set; the curve passes through it";
     const colder = model.scenario.sintering.temperature_scatter;
     const ends = (/** @type {[number, number] | null} */ range) => (range && range[1] - range[0] > 0.005 ? ` (${number(range[0], 3)} to ${number(range[1], 3)})` : "");
-    const longer = run.longer_if_colder === null ? "" : ` ${quantity(colder, "K", 3)} colder, the last hold takes ${number(run.longer_if_colder, 3)} times as long${ends(run.longer_range)} for the same density.`;
-    this.#said.textContent = `Density ${number(run.density_percent, 3)} %${ends(run.density_range_percent)}, ${of}.${longer}`;
+    const longer =
+      run.longer_if_colder === null
+        ? []
+        : [` ${quantity(colder, "K", 3)} colder, the last hold takes `, opens("sintering.longer_if_colder", number(run.longer_if_colder, 3)), ` times as long${ends(run.longer_range)} for the same density.`];
+    place.refill(this.#said, "Density ", opens("sintered_density_percent", `${number(run.density_percent, 3)} %`), `${ends(run.density_range_percent)}, ${of}.`, ...longer);
     const heads = [{ words: "Deviation" }, "Density, %", "Length, %"];
     const signed = (/** @type {number} */ value) => `${value > 0 ? "+" : ""}${number(value, 2)}`;
     const banded = (/** @type {number} */ value, /** @type {[number, number]} */ [low, high]) =>
       high - low > 0.005 ? `${signed(value)} (${signed(low)} to ${signed(high)})` : signed(value);
-    this.#table.replaceChildren(
-      tableOf("What a deviation does to the sintered part", heads, run.deviations.map((d) => [restate(d.what), banded(d.density_change_percent, d.density_change_range_percent), banded(d.length_change_percent, d.length_change_range_percent)])),
-    );
+    const rows = run.deviations.map((d, i) => [
+      restate(d.what),
+      opens(`sintering.deviations.${i}.density_change_percent`, banded(d.density_change_percent, d.density_change_range_percent)),
+      opens(`sintering.deviations.${i}.length_change_percent`, banded(d.length_change_percent, d.length_change_range_percent)),
+    ]);
+    place.refill(this.#table, tableOf("What a deviation does to the sintered part", heads, rows));
     for (const figure of this.#figures) figure.refresh();
   }
 }

@@ -3,6 +3,7 @@
 
 import { itemList } from "app/after/lists";
 import { trial, withBand } from "app/after/trial";
+import { ExplainPlace } from "app/explain/place";
 import { tableOf } from "app/shared/tables";
 import { figureOf } from "app/shared/figure";
 import { byId, download, el, fileName } from "app/shared/dom";
@@ -38,6 +39,7 @@ export class Sizes {
   #table = el("div", {});
   #words = el("div", {});
   #csv = el("button", { type: "button", className: "quiet", id: "sizes-csv", onclick: () => this.#save() }, "Table as CSV");
+  #place = new ExplainPlace();
   #none = el("p", { className: "said-so", role: "status" });
   #outs = byId("sizes-outs");
   /** @type {Gatefrost.SizePlan | null} */
@@ -54,7 +56,7 @@ export class Sizes {
       more("More: directions and scatter", numberField("sizes.along_factor"), numberField("sizes.vertical_factor"), numberField("sizes.measured_filled", { empty: "by the hold" }), numberField("sizes.density_scatter"), numberField("sizes.measuring_scatter"), numberField("scatter.solids_loading"), numberField("feedstock.powder_loss")),
       measured(bench),
     );
-    this.#outs.append(this.#none, this.#table, el("div", { className: "row" }, this.#csv), this.#words, this.#figure.root);
+    this.#outs.append(this.#none, this.#table, this.#place.root, el("div", { className: "row" }, this.#csv), this.#words, this.#figure.root);
   }
 
   /**
@@ -71,8 +73,9 @@ export class Sizes {
     if (busy) return;
     this.#figure.root.hidden = !has;
     this.#csv.hidden = !sizes?.dimensions.length;
-    this.#table.replaceChildren(...(sizes?.dimensions.length ? [tableOf("Cavity, green and sintered size of each dimension", heads(", "), sizes.dimensions.map(row))] : []));
-    this.#words.replaceChildren(...(sizes ? words(sizes) : []));
+    const place = this.#place;
+    place.refill(this.#table, ...(sizes?.dimensions.length ? [tableOf("Cavity, green and sintered size of each dimension", heads(", "), sizes.dimensions.map((d, i) => row(d, i, place)))] : []));
+    place.refill(this.#words, ...(sizes ? words(sizes, place) : []));
     if (has) this.#figure.refresh();
   }
 
@@ -113,36 +116,66 @@ function dimensionFields(path) {
 /** @param {Gatefrost.DimensionPlan} d */
 const cells = (d) => COLUMNS.map(([, unit, of]) => toShown(of(d), unit ?? ""));
 
-/** @param {Gatefrost.DimensionPlan} d */
-function row(d) {
+/**
+ * @param {Gatefrost.DimensionPlan} d
+ * @param {number} index
+ * @param {ExplainPlace} place
+ */
+function row(d, index, place) {
   const [, cavity, final, tolerance, green, mean, scatter, cp, cpk, held] = cells(d);
   const to = (/** @type {unknown} */ value, digits = 5) => number(/** @type {number} */ (value), digits);
-  const cut = d.cut ? `${to(cavity)} (cut; ${d.open_by_mm >= 0 ? "open" : "close"} by ${to(toShown(Math.abs(d.open_by_mm), "mm"), 2)})` : to(cavity);
-  return [d.name, cut, to(final), to(tolerance, 3), to(green), to(mean), to(scatter, 2), to(cp, 3), to(cpk, 3), String(held)];
+  const opens = (/** @type {string} */ name, /** @type {string} */ shown) => place.number(`plan.sizes.dimensions.${index}.${name}`, shown);
+  const open = `${d.open_by_mm >= 0 ? "open" : "close"} by ${to(toShown(Math.abs(d.open_by_mm), "mm"), 2)}`;
+  const cut = d.cut ? [" (cut; ", opens("open_by_mm", open), ")"] : [];
+  return [
+    d.name,
+    el("span", {}, opens("cavity_mm", to(cavity)), cut),
+    to(final),
+    to(tolerance, 3),
+    opens("green_mm", to(green)),
+    opens("mean_mm", to(mean)),
+    opens("scatter_mm", to(scatter, 2)),
+    opens("cp", to(cp, 3)),
+    opens("cpk", to(cpk, 3)),
+    String(held),
+  ];
 }
 
-/** @param {Gatefrost.SizePlan} sizes */
-function words({ weights, weights_of_one: one, parts, spread_inside_percent: spread, loading_room: room }) {
-  const told = (/** @type {Gatefrost.Weights} */ w) => `green ${quantity(w.green_g, "g", 4)}, brown ${quantity(w.brown_g, "g", 4)}, sintered ${quantity(w.sintered_g, "g", 4)}`;
+/**
+ * @param {Gatefrost.SizePlan} sizes
+ * @param {ExplainPlace} place
+ */
+function words({ weights, weights_of_one: one, parts, spread_inside_percent: spread, loading_room: room }, place) {
+  const opens = (/** @type {string} */ name, /** @type {string} */ shown) => place.number(`plan.sizes.${name}`, shown);
+  const told = (/** @type {string} */ name, /** @type {Gatefrost.Weights} */ w) => {
+    const of = (/** @type {keyof Gatefrost.Weights} */ which) => opens(`${name}.${which}`, quantity(w[which], "g", 4));
+    return ["green ", of("green_g"), ", brown ", of("brown_g"), ", sintered ", of("sintered_g")];
+  };
+  const shot = parts > 1 ? [` The ${parts} parts of one shot: `, ...told("weights", weights), "."] : [];
+  /** @type {(Node | string)[][]} */
   const all = [
-    `Weights to check in the shop. One part: ${told(one)}.${parts > 1 ? ` The ${parts} parts of one shot: ${told(weights)}.` : ""} Brown is debound: after all steps of debinding.`,
-    `Ends that are packed differently make a difference of ${number(spread, 2)} % of a length inside one part. It shows as distortion.`,
+    ["Weights to check in the shop. One part: ", ...told("weights_of_one", one), ".", ...shot, " Brown is debound: after all steps of debinding."],
+    ["Ends that are packed differently make a difference of ", opens("spread_inside_percent", `${number(spread, 2)} %`), " of a length inside one part. It shows as distortion."],
   ];
-  if (room) all.push(roomWords(room));
+  if (room) all.push(roomWords(room, opens));
   return all.map((line) => el("p", { className: "small" }, line));
 }
 
-/** @param {Gatefrost.LoadingRoom} room */
-function roomWords(room) {
+/**
+ * @param {Gatefrost.LoadingRoom} room
+ * @param {(name: string, shown: string) => HTMLElement} opens
+ * @returns {(Node | string)[]}
+ */
+function roomWords(room, opens) {
   switch (room.kind) {
     case "up_to":
-      return `“${room.dimension}” decides how much the loading may scatter: ${number(room.vol_percent, 2)} vol%, with everything else as it is.`;
+      return [`“${room.dimension}” decides how much the loading may scatter: `, opens("loading_room.vol_percent", `${number(room.vol_percent, 2)} vol%`), ", with everything else as it is."];
     case "others_too_much":
-      return `“${room.dimension}” would not reach the wanted Cpk without any scatter of the loading: the other causes scatter too much.`;
+      return [`“${room.dimension}” would not reach the wanted Cpk without any scatter of the loading: the other causes scatter too much.`];
     case "mean_outside":
-      return `The mean of “${room.dimension}” lies outside its tolerance. Less scatter does not help; change the cavity.`;
+      return [`The mean of “${room.dimension}” lies outside its tolerance. Less scatter does not help; change the cavity.`];
     default:
-      return "The loading is set to scatter by 0 vol%. How much it may scatter is not computed.";
+      return ["The loading is set to scatter by 0 vol%. How much it may scatter is not computed."];
   }
 }
 

@@ -7,6 +7,7 @@ import { Sintering } from "app/after/sintering";
 import { Sizes } from "app/after/sizes";
 import { showSummary } from "app/after/summary";
 import { wordsAfter } from "app/after/words";
+import { explainAgain } from "app/explain/place";
 import { learnWords } from "app/shared/catalogue";
 import { AfterSheet, forms } from "app/shared/core";
 import { byId, el, onceAFrame } from "app/shared/dom";
@@ -77,6 +78,7 @@ class AfterPage {
     showSummary(plan, this.#mould);
     byId("remarks").replaceChildren(...plan.remarks.map((words) => el("li", {}, restate(words))));
     for (const station of this.#stations) station.show(plan, this.#mould);
+    explainAgain();
     page.dataset.ready = "true";
     page.dataset.busy = String(this.#mould.busy);
   });

@@ -1,8 +1,19 @@
 // @ts-check
 // The plan in a few numbers, at the head of the page.
 
+import { ExplainPlace } from "app/explain/place";
 import { el, byId } from "app/shared/dom";
 import { number, quantity } from "app/shared/numbers";
+
+// Where the numbers open.
+/** @type {ExplainPlace | null} */
+let opened = null;
+
+function placeBelow() {
+  const place = new ExplainPlace();
+  byId("summary-list").after(place.root);
+  return place;
+}
 
 /**
  * @param {Gatefrost.Plan} plan
@@ -11,16 +22,18 @@ import { number, quantity } from "app/shared/numbers";
 export function showSummary(plan, { busy }) {
   const sizes = plan.sizes;
   const waiting = busy ? "computing…" : "none: see the window";
-  /** @type {[string, string, string][]} */
+  const place = (opened ??= placeBelow());
+  /** @type {[string, string, string, string][]} */
   const rows = [
-    ["oversize", "Oversize factor (cavity over sintered part)", sizes ? number(sizes.oversize_factor, 6) : waiting],
-    ["scatter", "Scatter of a length, one standard deviation", sizes ? quantity(sizes.scatter_percent, "%", 3) : waiting],
-    ["hours", "Debinding, all steps (estimate, 95 % band)", banded(plan.debinding_hours)],
-    ["density", "Sintered density (of the solid’s)", quantity(plan.sintered_density_percent, "%", 3)],
+    ["oversize", "plan.sizes.oversize_factor", "Oversize factor (cavity over sintered part)", sizes ? number(sizes.oversize_factor, 6) : waiting],
+    ["scatter", "plan.sizes.scatter_percent", "Scatter of a length, one standard deviation", sizes ? quantity(sizes.scatter_percent, "%", 3) : waiting],
+    ["hours", "plan.debinding_hours.value", "Debinding, all steps (estimate, 95 % band)", banded(plan.debinding_hours)],
+    ["density", "plan.sintered_density_percent", "Sintered density (of the solid’s)", quantity(plan.sintered_density_percent, "%", 3)],
   ];
-  byId("summary-list").replaceChildren(
-    ...rows.map(([key, words, value]) =>
-      el("div", { className: "result" }, el("dt", {}, words), el("dd", {}, el("output", { dataset: { key } }, value))),
+  place.refill(
+    byId("summary-list"),
+    ...rows.map(([key, path, words, value]) =>
+      el("div", { className: "result" }, el("dt", {}, words), el("dd", {}, place.number(path, el("output", { dataset: { key } }, value)))),
     ),
   );
 }
