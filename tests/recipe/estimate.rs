@@ -131,7 +131,8 @@ fn the_power_law_touches_the_cross_law() {
     let t = cross.get("reference_temperature").unwrap().value + 273.15;
     let a = Viscosity::measured(&cross.feedstock.flow_law);
     let b = Viscosity::measured(&power.feedstock.flow_law);
-    assert!(off(b.viscosity(1000.0, t, 0.0), a.viscosity(1000.0, t, 0.0)) < 1e-12);
+    // The constants of both have five digits, and one of them is an exponent of about 20.
+    assert!(off(b.viscosity(1000.0, t, 0.0), a.viscosity(1000.0, t, 0.0)) < 5e-4);
     // A tangent in the logarithms of rate and 1/T: second-order off nearby.
     for (rate, warmer) in [(1050.0, 0.0), (1000.0, 2.0)] {
         let gap = off(b.viscosity(rate, t + warmer, 0.0), a.viscosity(rate, t + warmer, 0.0));
@@ -331,7 +332,8 @@ fn wax_alone_is_estimated_where_it_is_moulded() {
         for rate in [10.0, 100.0, 1000.0] {
             let shown = flow_curve(&r, temperature, &[rate]).unwrap()[0];
             let of_law = measured.viscosity(rate, temperature + 273.15, 0.0);
-            assert!(off(shown.viscosity, of_law) < 1e-9, "{temperature} °C {rate} 1/s: {of_law} {shown:?}");
+            // The constants have five digits.
+            assert!(off(shown.viscosity, of_law) < 1e-4, "{temperature} °C {rate} 1/s: {of_law} {shown:?}");
         }
     }
     let usual = flow_curve(&r, t, &[100.0]).unwrap()[0];

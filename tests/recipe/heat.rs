@@ -72,8 +72,9 @@ fn heat_capacity_and_latent_heat_take_up_the_whole_heat_either_way() {
     let latent =
         |f: &Feedstock| f.latent_heat + f.further_melting.iter().map(|peak| peak.latent_heat).sum::<f64>();
     let heat = |f: &Feedstock| f.binder_heat_capacity * (170.0 - 20.0) + 1e3 * latent(f);
-    assert!(off(heat(&lump), whole) < 1e-12 && latent(&lump) == 0.0);
-    assert!(off(heat(&apart), whole) < 1e-9);
+    // The numbers of a recipe have five digits.
+    assert!(off(heat(&lump), whole) < 1e-5 && latent(&lump) == 0.0);
+    assert!(off(heat(&apart), whole) < 1e-5);
     // Σ w L: 0.7·180 = 126 kJ/kg of the wax, 0.3·90 = 27 of polypropylene, each where its part sets on cooling.
     let [backbone] = &apart.further_melting[..] else { panic!("two parts, two peaks") };
     assert!((apart.latent_heat - 126.0).abs() < 1e-9 && (backbone.latent_heat - 27.0).abs() < 1e-9);
@@ -182,9 +183,10 @@ fn the_errors_of_the_melt_s_volume_are_those_of_the_parts() {
     let of = |name: &str| estimate.get(&format!("feedstock.pvt.tait.{name}")).unwrap();
     let relative = pp.density_melt.error() / pp.density_melt.value;
     let warmer = (of_transition(&estimate) - pp.density_melt.at.unwrap()) * pp.expansion_melt.error() * 1e-4;
-    assert!((of("b1m").standard_error / of("b1m").value / relative.hypot(warmer) - 1.0).abs() < 1e-9);
+    // Standard errors have two digits: at most 5 % is rounded off.
+    assert!((of("b1m").standard_error / of("b1m").value / relative.hypot(warmer) - 1.0).abs() < 0.05);
     let given = of("b1m").value * pp.expansion_melt.error();
-    assert!((of("b2m").standard_error / given - 1.0).abs() < 1e-9, "{:?}", of("b2m"));
+    assert!((of("b2m").standard_error / given - 1.0).abs() < 0.05, "{:?}", of("b2m"));
     // A compressibility higher by its error: the stiffness at the transition by definition, 100 MPa/(exp(κp/C) − 1).
     let kappa = estimate_compressibility(of("b3m").value);
     let softer = 100.0 / (((kappa + pp.compressibility.error() * 1e-9) * 1e8 / 0.0894).exp() - 1.0);
@@ -205,7 +207,8 @@ fn the_errors_of_the_melt_s_volume_are_those_of_the_parts() {
         let (PvtLaw::Tait(drawn), PvtLaw::Tait(set)) = (&drawn.pvt, &scenario.feedstock.pvt) else {
             panic!()
         };
-        assert!((drawn.b1m - set.b1m - side * of("b1m").standard_error).abs() < 1e-9);
+        let moved = (drawn.b1m - set.b1m) / (side * of("b1m").standard_error);
+        assert!((moved - 1.0).abs() < 0.05, "{moved}");
         assert!((drawn.b1m - drawn.b1s - drawn.b7 - (set.b1m - set.b1s - set.b7)).abs() < 1e-9);
     }
 }
