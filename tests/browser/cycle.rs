@@ -248,6 +248,9 @@ fn hold_pressure_against_hold_time_is_a_window_too() {
         page.choose("#f-window-x-axis", "hold_time").await;
         page.idle().await;
         assert_eq!(page.texts("#trouble li").await, [""; 0]);
+        // A figure out of view is drawn when it comes into view.
+        page.js("document.querySelector('#window-canvas').scrollIntoView()").await;
+        page.frames().await;
         let after = page.ink("#window-canvas").await;
         assert_ne!(after.hash, before.hash);
         assert!((0.01..0.4).contains(&after.share), "{after:?}");

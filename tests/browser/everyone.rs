@@ -35,6 +35,12 @@ const UNDECIDED: &[[&str; 4]] = &[
     ],
     [
         "color-contrast",
+        "overlapped by another element",
+        "label",
+        "The symbol of a number may stand in the line below its words, where the boxes of both touch. Labels in which it stands beside the words have the same colours, and are decided.",
+    ],
+    [
+        "color-contrast",
         "too short to determine",
         "td",
         "A cell with one digit or a dash has the colours of its row, and the longer cells of the row are decided.",

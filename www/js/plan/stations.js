@@ -128,7 +128,7 @@ export function mixing() {
       if (!found) return outs.replaceChildren(el("p", { className: "said-so" }, WAITING));
       const grams = (/** @type {number | null} */ mass) => (mass === null ? "–" : number(mass, 5));
       const batch = tableOf("The batch", [{ words: "Component" }, "% by mass", "Batch, g", "Fresh, g"], found.components.map((part) => [part.name, number(part.mass_percent, 4), grams(part.batch_g), grams(part.fresh_g)]));
-      outs.replaceChildren(batch, rowsTable("Mixing", HEADS, found.rows), el("h3", {}, "Order of the work"), list(found.order.map(restate)), list(found.left_out));
+      outs.replaceChildren(batch, rowsTable("Mixer and mixing", HEADS, found.rows), el("h3", {}, "Order of the work"), list(found.order.map(restate)), list(found.left_out));
     },
   };
 }
