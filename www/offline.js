@@ -30,8 +30,10 @@ async function fill() {
   await worker.skipWaiting();
 }
 
-// Open pages have loaded all their files. So older versions are removed, and the pages are told of the new one.
+// Older versions are removed, and the open pages are told of the new one. A page that was loaded without a service worker
+// gets this one, so that what it loads later comes from what is kept.
 async function takeOver() {
+  await worker.clients.claim();
   const names = await caches.keys();
   await Promise.all(names.filter((name) => name.startsWith(OURS) && name !== CACHE).map((name) => caches.delete(name)));
   for (const client of await worker.clients.matchAll({ includeUncontrolled: true })) client.postMessage({ version: VERSION });

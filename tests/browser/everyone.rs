@@ -42,6 +42,12 @@ const UNDECIDED: &[[&str; 4]] = &[
     [
         "color-contrast",
         "too short to determine",
+        "label",
+        "A symbol of one letter has the colour of the symbols of other fields, and those with an index are decided.",
+    ],
+    [
+        "color-contrast",
+        "too short to determine",
         "td",
         "A cell with one digit or a dash has the colours of its row, and the longer cells of the row are decided.",
     ],

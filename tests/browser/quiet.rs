@@ -68,13 +68,13 @@ fn a_whole_session_asks_for_nothing_and_leaves_nothing_behind() {
         assert_eq!(elsewhere, serde_json::json!([]));
         page.assert_clean_console().await;
 
-        // What was last worked on, to go on with; nothing else.
+        // What was last worked on, to go on with, and that the hint of the ring was shown; nothing else.
         let kept = page
             .js("return Promise.all([indexedDB.databases(), caches.keys()])
                 .then((lists) => [document.cookie, Object.keys(localStorage).join(), sessionStorage.length,
                     ...lists.map((list) => list.length)])")
             .await;
-        assert_eq!(kept, serde_json::json!(["", "gatefrost.last", 0, 0, 1]));
+        assert_eq!(kept, serde_json::json!(["", "gatefrost.last,gatefrost.hinted", 0, 0, 1]));
         let aside = page
             .js("return caches.keys().then(([name]) => caches.open(name)).then((cache) => cache.keys())
                 .then((list) => list.map(({ url }) => new URL(url).pathname))")

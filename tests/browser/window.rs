@@ -105,6 +105,10 @@ fn other_settings_span_another_window() {
         page.choose("#f-window-y-axis", "mould_temperature").await;
         page.choose("#f-window-x-axis", "hold_pressure").await;
         page.idle().await;
+        // A figure out of view is drawn when it comes into view.
+        let look = "document.querySelector('#window-canvas').scrollIntoView()";
+        page.js(look).await;
+        page.frames().await;
         let after = page.ink(CANVAS).await;
         assert_ne!(before.hash, after.hash);
         assert!((0.01..0.4).contains(&after.share), "{after:?}");
@@ -126,6 +130,8 @@ fn other_settings_span_another_window() {
         let across = page.js("return document.querySelector('#f-window-x-axis').value").await;
         assert_eq!(across, "gate_depth", "a flow rate makes room for the time that it is");
         page.idle().await;
+        page.js(look).await;
+        page.frames().await;
         let last = page.ink(CANVAS).await;
         assert_ne!(last.hash, after.hash);
         page.assert_clean_console().await;

@@ -93,7 +93,6 @@ class WindowPage {
   }
 
   #buildTools() {
-    byId("sweep").addEventListener("toggle", () => import("app/window/sweep").then(({ buildSweep }) => buildSweep(byId("sweep"))), { once: true });
     byId("stop").addEventListener("click", () => this.#calculator.stop());
     byId("to-cautions").addEventListener("click", showCautions);
     byId("to-story").addEventListener("click", toSettings);
@@ -240,10 +239,11 @@ class WindowPage {
     page.dataset.ready = "true";
   }
 
-  // Nobody waits for the other planes.
+  // Nobody waits for the other planes and the sweep.
   async #addPlanes() {
-    const { buildPlanes } = await import("app/window/planes");
+    const [{ buildPlanes }, { buildSweep }] = await Promise.all([import("app/window/planes"), import("app/window/sweep")]);
     buildPlanes(byId("planes"), this.#spawn);
+    buildSweep(byId("sweep"));
   }
 
   /** @param {Gatefrost.GateStudy[]} gates */

@@ -18,7 +18,7 @@ export { sizesOf } from "app/window/results/toolmaker-part";
 // Characters of the notes that fit beside the code.
 const MOST_NOTES = 360;
 // Height of the figures.
-const HEIGHT = 240;
+const HEIGHT = 200;
 
 /** @typedef {{ report: Gatefrost.Report, windowLine: Gatefrost.WindowLine | null }} Computed */
 
