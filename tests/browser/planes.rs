@@ -29,14 +29,22 @@ fn small_windows_are_computed_when_they_are_looked_at_and_one_becomes_large() {
             .await;
         let said = page.text(OTHER).await;
         assert!(said.contains("Hold pressure over hold time") && said.contains("% usable"), "{said}");
+        // A figure out of view is drawn when it comes into view.
+        let look = "document.querySelector(arguments[0]).scrollIntoView()";
+        page.js_with(look, &[json!(OTHER)]).await;
+        page.wait_until(&format!("document.querySelector(\"{OTHER} canvas\").width !== 300"), READY).await;
+        page.frames().await;
         let ink = page.ink(&format!("{OTHER} canvas")).await;
         assert!(ink.tiles > 10, "{ink:?}");
         let before = page.ink("#window-canvas").await;
         page.press(OTHER).await;
         page.idle().await;
+        page.js_with(look, &[json!("#window-canvas")]).await;
+        page.frames().await;
         assert_eq!(page.value("#f-window-x-axis").await, "hold_time");
         assert_eq!(page.value("#f-window-y-axis").await, "hold_pressure");
         assert_ne!(page.ink("#window-canvas").await.hash, before.hash);
+        page.js_with(look, &[json!("#planes")]).await;
         page.wait_until(&format!("document.querySelector(\"{OTHER}\").hidden"), READY).await;
         page.wait_until(&format!("!document.querySelector(\"{large}\").hidden"), READY).await;
         page.press("#undo").await;
