@@ -236,7 +236,7 @@ fn every_threshold_has_its_change() {
 
 #[test]
 fn a_stricter_threshold_never_widens_the_window() {
-    never_shrinks(&THRESHOLDS, 1, &scenarios(10, 12));
+    never_shrinks(&THRESHOLDS, 1, &scenarios(18, 12));
 }
 
 /// The same on windows whose lines are refined: each is looked at in other places.
