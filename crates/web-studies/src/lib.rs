@@ -1,6 +1,6 @@
-//! The boundary between the page and what it has computed on request: explanations of results and the safety of a set
-//! point. Values in, values out, no physics. Workers of a page load this module when it is first needed, so that the
-//! module of the window need not hold it.
+//! The boundary between the pages and what they have computed on request: explanations of results, the safety of a set
+//! point, the sweep of an input, and the sizes and the code of the toolmaker's sheet. Values in, values out, no physics.
+//! Workers of a page load this module when it is first needed, so that the module of the window need not hold it.
 
 mod explain;
 mod qr;
