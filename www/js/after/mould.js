@@ -3,17 +3,14 @@
 // because this page's own has no solver of the mould.
 
 import { loadStudies } from "app/shared/core";
+import { LateWorker } from "app/shared/late";
 import { inWords, notice } from "app/shared/notices";
-import { PageWorker } from "app/shared/worker";
 
 const UNREACHED = "The module that fills and packs the part could not be loaded. Sizes need it.";
 
 export class Mould {
   #known;
-  /** @type {PageWorker | null} */
-  #worker = null;
-  // Number of the last question. Answers to earlier ones are ignored.
-  #question = 0;
+  #worker = new LateWorker(loadStudies, UNREACHED);
   // What the last question was about.
   #asked = "";
   busy = false;
@@ -30,28 +27,17 @@ export class Mould {
     const about = relevant(scenario);
     if (about === this.#asked) return;
     this.#asked = about;
-    this.#question += 1;
-    const question = this.#question;
     this.busy = true;
     // What is known belongs to another scenario.
     this.found = null;
-    this.#worker?.stop();
-    const worker = await this.#ready();
-    if (question !== this.#question) return;
-    const answer = worker ? await /** @type {any} */ (worker).run({ call: "from_mould", args: { scenario } }) : { failure: UNREACHED };
-    if (question !== this.#question || answer.stopped) return;
+    this.#worker.stop();
+    const answer = await this.#worker.run({ call: "from_mould", args: { scenario } });
+    if (answer.stopped) return;
     this.busy = false;
     this.found = answer.value ?? null;
     if (answer.failure) notice("mould", "The mould could not be computed.", [answer.failure]);
     else if (answer.problems) notice("mould", "The mould could not be computed.", answer.problems.map(inWords));
     this.#known();
-  }
-
-  // The worker, once its module is there; null where it cannot be loaded. The next question tries again.
-  async #ready() {
-    const spawn = await loadStudies().catch(() => null);
-    if (spawn) this.#worker ??= new PageWorker(spawn);
-    return this.#worker;
   }
 }
 

@@ -4,20 +4,15 @@
 // needed.
 
 import { loadWindow } from "app/shared/core";
+import { LateWorker } from "app/shared/late";
 import { problemsOf, inWords } from "app/shared/notices";
-import { PageWorker } from "app/shared/worker";
 
 const UNREACHED = "The window's module could not be loaded. It is needed to fill the part.";
 
 export class Part {
   #bench;
   #known;
-  /** @type {Promise<() => Worker> | null} */
-  #loading = null;
-  // Number of the last request. Answers to earlier requests are ignored.
-  #question = 0;
-  /** @type {PageWorker | null} */
-  #worker = null;
+  #worker = new LateWorker(loadWindow, UNREACHED);
   // Why it could not be computed with the chosen law.
   /** @type {string[] | null} */
   unknown = null;
@@ -33,7 +28,7 @@ export class Part {
 
   // Discards the result of another law.
   forget() {
-    this.#stop();
+    this.#worker.stop();
     this.#bench.laboratory.forget_part();
     this.unknown = null;
   }
@@ -45,7 +40,7 @@ export class Part {
    */
   ask(fit, loading) {
     const { laboratory, scenario } = this.#bench;
-    this.#stop();
+    this.#worker.stop();
     try {
       this.#find(laboratory.scenario_with_fit(JSON.stringify(scenario), fit, loading));
     } catch (error) {
@@ -62,19 +57,10 @@ export class Part {
     this.#known();
   }
 
-  #stop() {
-    this.#question += 1;
-    this.#worker?.stop();
-  }
-
   /** @param {string} scenario */
   async #find(scenario) {
-    const question = this.#question;
-    const worker = await this.#ready();
-    if (question !== this.#question) return;
     /** @type {import("app/shared/worker").Answer<Gatefrost.Packed>} */
-    const answer = worker ? await /** @type {any} */ (worker).run({ call: "span_of_part", args: { scenario } }) : { failure: UNREACHED };
-    const { value, problems, failure = "", stopped } = answer;
+    const { value, problems, failure = "", stopped } = await this.#worker.run({ call: "span_of_part", args: { scenario } });
     if (stopped) return;
     if (!value) {
       this.#fail(problems?.map(inWords) ?? [failure]);
@@ -83,17 +69,5 @@ export class Part {
     this.#bench.laboratory.set_part(value.bytes);
     this.unknown = null;
     this.#known();
-  }
-
-  // The worker, once the window's module is there; null where it cannot be loaded. The next question tries again.
-  async #ready() {
-    try {
-      this.#loading ??= loadWindow();
-      const spawn = await this.#loading;
-      this.#worker ??= new PageWorker(spawn);
-    } catch {
-      this.#loading = null;
-    }
-    return this.#worker;
   }
 }

@@ -3,8 +3,8 @@
 // the module of studies. This page's own module has no solver of the mould.
 
 import { loadStudies, loadWindow } from "app/shared/core";
+import { LateWorker } from "app/shared/late";
 import { inWords, notice } from "app/shared/notices";
-import { PageWorker } from "app/shared/worker";
 
 const UNREACHED = "The module that fills and packs the part could not be loaded. The plan needs it.";
 // What the moulding does not depend on.
@@ -14,8 +14,6 @@ export class Moulding {
   #known;
   #report = new Hand(loadWindow, "evaluate");
   #handed = new Hand(loadStudies, "from_mould");
-  // Number of the last question. Answers to earlier ones are ignored.
-  #question = 0;
   #asked = "";
   busy = false;
   /** The report, and what the mould hands on, as JSON; empty where there is none. */
@@ -32,13 +30,10 @@ export class Moulding {
     const about = relevant(scenario);
     if (about === this.#asked) return;
     this.#asked = about;
-    this.#question += 1;
-    const question = this.#question;
     this.busy = true;
-    const late = () => question !== this.#question;
     // Weights and sizes take longer than the report, which is enough for all the rest.
-    const handed = this.#handed.ask(scenario, late);
-    const report = await this.#report.ask(scenario, late);
+    const handed = this.#handed.ask(scenario);
+    const report = await this.#report.ask(scenario);
     if (report === undefined) return;
     this.report = report ? JSON.stringify(report.told) : "";
     this.#known();
@@ -52,35 +47,24 @@ export class Moulding {
 
 // One call of a module that is loaded when it is first asked.
 class Hand {
-  #load;
+  #worker;
   #call;
-  /** @type {PageWorker | null} */
-  #worker = null;
 
   /**
    * @param {() => Promise<() => Worker>} load
    * @param {string} call
    */
   constructor(load, call) {
-    this.#load = load;
+    this.#worker = new LateWorker(load, UNREACHED);
     this.#call = call;
   }
 
   // The answer's value, null where there is none, undefined where another question has been asked since.
-  /**
-   * @param {string} scenario
-   * @param {() => boolean} late
-   */
-  async ask(scenario, late) {
-    this.#worker?.stop();
-    if (!this.#worker) {
-      const spawn = await this.#load().catch(() => null);
-      if (spawn) this.#worker ??= new PageWorker(spawn);
-    }
-    if (late()) return undefined;
-    const worker = /** @type {any} */ (this.#worker);
-    const answer = worker ? await worker.run({ call: this.#call, args: { scenario } }) : { failure: UNREACHED };
-    if (late() || answer.stopped) return undefined;
+  /** @param {string} scenario */
+  async ask(scenario) {
+    this.#worker.stop();
+    const answer = await this.#worker.run({ call: this.#call, args: { scenario } });
+    if (answer.stopped) return undefined;
     if (answer.failure) notice("mould", "The moulding could not be computed.", [answer.failure]);
     else if (answer.problems) notice("mould", "The moulding could not be computed.", answer.problems.map(inWords));
     return answer.value ?? null;

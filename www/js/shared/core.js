@@ -167,19 +167,28 @@ export async function load(heard = () => {}) {
   return spawn;
 }
 
-// Resolves to a function that starts a worker with the window's module in it.
-export const loadWindow = async () => (await loaded(ofWindow(), () => {})).spawn;
+/** @typedef {Promise<() => Worker>} Loading resolves to a function that starts a worker with a module in it */
 
-/** @type {Promise<() => Worker> | null} */
-let studies = null;
-
-// Resolves to a function that starts a worker with the module of what is computed on request. It is loaded once; a load
-// that failed is tried again at the next call.
-export function loadStudies() {
-  studies ??= loaded(apart("studies"), () => {}).then(({ spawn }) => spawn);
-  studies.catch(() => (studies = null));
-  return studies;
+// A module is loaded once. After a load that failed, the next call tries again.
+/**
+ * @param {() => Place} place
+ * @returns {() => Loading}
+ */
+function once(place) {
+  /** @type {Loading | null} */
+  let loading = null;
+  return () => {
+    if (!loading) {
+      loading = loaded(place(), () => {}).then(({ spawn }) => spawn);
+      loading.catch(() => (loading = null));
+    }
+    return loading;
+  };
 }
+
+// The module of the window, for another page, and that of what is computed on request.
+export const loadWindow = once(ofWindow);
+export const loadStudies = once(() => apart("studies"));
 
 /**
  * @param {Place} place
