@@ -84,3 +84,37 @@ fn a_module_that_does_not_come_is_told_in_the_figures_own_place() {
         page.forget_console().await;
     });
 }
+
+/// A page on which the module of that name does not come while `window.down` is true.
+async fn without(page: &Page, module: &str, file: &str) {
+    let script = format!(
+        "window.down = true;
+        const fetched = window.fetch;
+        window.fetch = (address, ...rest) => window.down && String(address).endsWith('{module}_bg.wasm')
+            ? Promise.reject(new TypeError('the line was cut'))
+            : fetched(address, ...rest);"
+    );
+    let source = json!({ "source": script });
+    page.driver().cdp().send_raw("Page.addScriptToEvaluateOnNewDocument", source).await.unwrap();
+    page.open(file).await;
+    page.idle().await;
+}
+
+/// Readings whose fit could not be loaded are kept; the next change of a field fits them.
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn the_laboratory_says_that_the_fit_did_not_come_and_tries_again() {
+    browse(async |page| {
+        without(page, "readings", "laboratory.html").await;
+        page.press("#rheometer-text-example").await;
+        page.wait_until("document.querySelector('.notice')", SOON).await;
+        assert!(page.text(".notice").await.contains("could not be loaded"));
+        assert!(page.text("#rheometer-said").await.contains("see the message at the top"));
+        page.js("window.down = false").await;
+        page.js("document.querySelector('#rheometer-a2').click()").await;
+        page.wait_until("!document.querySelector('#rheometer-use').disabled", SOON).await;
+        assert_eq!(page.count(".notice").await, 0);
+        page.idle().await;
+        page.assert_clean_console().await;
+    });
+}

@@ -3,6 +3,7 @@
 
 pub mod critical;
 pub mod dsc;
+pub mod readings;
 pub mod recipe;
 pub mod rheometry;
 pub mod trials;

@@ -5,71 +5,56 @@ use crate::lines::{Curve, Mark, Pane, Stack};
 use crate::style::{LONG, SOLID};
 use crate::table::{DataCell, DataTable, columns};
 use gatefrost_core::format::number;
-use gatefrost_laboratory::dsc::{Direction, DscResult};
-use serde::{Deserialize, Serialize};
+use gatefrost_laboratory::dsc::Direction;
+use gatefrost_laboratory::readings::Scanned;
 
 /// A 95 % interval reaches so many standard errors to either side.
 const NINETY_FIVE: f64 = 1.96;
 
-/// A scan as it is drawn.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Scanned {
-    /// Temperature \[°C\] and apparent heat capacity of the sample \[J/gK\], in the sign of the table.
-    pub points: Vec<Point>,
-    /// What it says.
-    pub found: DscResult,
+/// Sign with which the peaks point up.
+fn sign(scan: &Scanned) -> f64 {
+    if scan.found.upside_down { -1.0 } else { 1.0 }
 }
 
-impl Scanned {
-    /// Sign with which the peaks point up.
-    fn sign(&self) -> f64 {
-        if self.found.upside_down { -1.0 } else { 1.0 }
-    }
-
-    fn curve(&self) -> Vec<Point> {
-        self.points.iter().map(|[t, c]| [*t, self.sign() * c]).collect()
-    }
-
-    fn baseline(&self, t: f64) -> f64 {
-        let [[x0, y0], [x1, y1]] = self.found.baseline;
-        self.sign() * (y0 + (y1 - y0) * (t - x0) / (x1 - x0))
-    }
-
-    /// The curve's reading next to a temperature.
-    fn reading(&self, t: f64) -> Point {
-        let near = |p: &&Point| (p[0] - t).abs();
-        let next = self.points.iter().min_by(|a, b| near(a).total_cmp(&near(b)));
-        next.map_or([f64::NAN; 2], |p| [p[0], self.sign() * p[1]])
-    }
-
-    fn pane(&self) -> Pane {
-        let curve = self.curve();
-        let ends: Vec<Point> = [curve.first(), curve.last()]
-            .into_iter()
-            .flatten()
-            .map(|p| [p[0], self.baseline(p[0])])
-            .collect();
-        let mut curves = Vec::new();
-        if let Some(no_flow) = self.found.no_flow {
-            let half = NINETY_FIVE * no_flow.standard_error;
-            curves.push(Curve::span(no_flow.value - half, no_flow.value + half));
-        }
-        curves.push(Curve::line(ends, LONG, false));
-        curves.push(Curve::line(curve, SOLID, true));
-        let feet = |of: fn(&gatefrost_laboratory::dsc::DscPeak) -> f64| -> Vec<Point> {
-            self.found.peaks.iter().map(|p| [of(p), self.baseline(of(p))]).collect()
-        };
-        curves.push(Curve::dots(feet(|p| p.onset), 0));
-        curves.push(Curve::dots(feet(|p| p.end), 3));
-        curves.push(Curve::dots(self.found.peaks.iter().map(|p| self.reading(p.peak)).collect(), 1));
-        let title = match self.found.direction {
-            Direction::Heating => "Heat capacity on heating",
-            Direction::Cooling => "Heat capacity on cooling",
-        };
-        Pane { title, unit: "J/gK", log: false, from_zero: false, weight: 1.0, curves }
-    }
+fn curve(scan: &Scanned) -> Vec<Point> {
+    scan.points.iter().map(|[t, c]| [*t, sign(scan) * c]).collect()
 }
 
+fn baseline(scan: &Scanned, t: f64) -> f64 {
+    let [[x0, y0], [x1, y1]] = scan.found.baseline;
+    sign(scan) * (y0 + (y1 - y0) * (t - x0) / (x1 - x0))
+}
+
+/// The curve's reading next to a temperature.
+fn reading(scan: &Scanned, t: f64) -> Point {
+    let near = |p: &&Point| (p[0] - t).abs();
+    let next = scan.points.iter().min_by(|a, b| near(a).total_cmp(&near(b)));
+    next.map_or([f64::NAN; 2], |p| [p[0], sign(scan) * p[1]])
+}
+
+fn pane(scan: &Scanned) -> Pane {
+    let curve = curve(scan);
+    let ends: Vec<Point> =
+        [curve.first(), curve.last()].into_iter().flatten().map(|p| [p[0], baseline(scan, p[0])]).collect();
+    let mut curves = Vec::new();
+    if let Some(no_flow) = scan.found.no_flow {
+        let half = NINETY_FIVE * no_flow.standard_error;
+        curves.push(Curve::span(no_flow.value - half, no_flow.value + half));
+    }
+    curves.push(Curve::line(ends, LONG, false));
+    curves.push(Curve::line(curve, SOLID, true));
+    let feet = |of: fn(&gatefrost_laboratory::dsc::DscPeak) -> f64| -> Vec<Point> {
+        scan.found.peaks.iter().map(|p| [of(p), baseline(scan, of(p))]).collect()
+    };
+    curves.push(Curve::dots(feet(|p| p.onset), 0));
+    curves.push(Curve::dots(feet(|p| p.end), 3));
+    curves.push(Curve::dots(scan.found.peaks.iter().map(|p| reading(scan, p.peak)).collect(), 1));
+    let title = match scan.found.direction {
+        Direction::Heating => "Heat capacity on heating",
+        Direction::Cooling => "Heat capacity on cooling",
+    };
+    Pane { title, unit: "J/gK", log: false, from_zero: false, weight: 1.0, curves }
+}
 pub(crate) fn stack(scans: &[Scanned]) -> Stack {
     let mut marks = Vec::new();
     for found in scans.iter().map(|scan| &scan.found) {
@@ -79,7 +64,7 @@ pub(crate) fn stack(scans: &[Scanned]) -> Stack {
             Some(Mark { at, text: format!("{name} {} °C", number(at, 4)), leading })
         }));
     }
-    let mut panes: Vec<Pane> = scans.iter().map(Scanned::pane).collect();
+    let mut panes: Vec<Pane> = scans.iter().map(pane).collect();
     if panes.is_empty() {
         let title = "Heat capacity";
         let curves = Vec::new();
@@ -105,8 +90,8 @@ pub(crate) fn table(scans: &[Scanned], caption: String) -> DataTable {
     ];
     let rows = scans.iter().flat_map(|scan| {
         let run = scan.found.direction.word();
-        scan.curve().into_iter().map(move |[t, c]| {
-            let numbers = [t, c, scan.baseline(t)].map(DataCell::number);
+        curve(scan).into_iter().map(move |[t, c]| {
+            let numbers = [t, c, baseline(scan, t)].map(DataCell::number);
             std::iter::once(DataCell::text(run.to_owned())).chain(numbers).collect()
         })
     });

@@ -1,13 +1,14 @@
 //! What the figures of the feedstock laboratory show: recipes, rheometer data, critical loading.
 
 use crate::axes::reading;
-use crate::calorimetry::{self, Scanned};
+use crate::calorimetry;
 use crate::display_list::Point;
 use crate::lines::{Curve, Mark, Pane, Stack};
 use crate::style::{DOTS, Dashes, LONG, SHORT, SOLID};
 use crate::table::{DataCell, DataTable, columns};
 use crate::{DisplayList, Drawing, Layout, lay_out_stack};
 use gatefrost_laboratory::critical::{CriticalLoading, LoadingTable, Resistance};
+use gatefrost_laboratory::readings::Scanned;
 use gatefrost_laboratory::recipe;
 use gatefrost_laboratory::rheometry::FlowPoint;
 use gatefrost_laboratory::rheometry::fit::{Residual, temperature_levels};

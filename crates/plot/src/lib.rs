@@ -31,7 +31,6 @@ mod window;
 pub use after::AfterFigure;
 pub use axes::{AxisSpan, Layout, Name, Panel};
 pub use backend::PlotError;
-pub use calorimetry::Scanned;
 pub use display_list::{DisplayList, Rect};
 pub use gatefrost_palette::{Color, FONT_FAMILY, Palette};
 pub use laboratory::{FlowStudy, LoadingStudy, RecipeStudy, Study};

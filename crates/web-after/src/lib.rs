@@ -12,10 +12,10 @@ pub use trials::{fit_densities, fit_losses, fit_shrinkage, forms};
 
 use gatefrost_after::plan::{FromMould, Plan, plan};
 use gatefrost_core::document;
-use gatefrost_laboratory::rheometry::{self, TableError};
+use gatefrost_laboratory::rheometry;
 use gatefrost_plot::{AfterFigure, Drawing, svg};
 use gatefrost_web::figures::{Options, on_canvas};
-use gatefrost_web::values::{document_to_js, failed, read, to_js};
+use gatefrost_web::values::{document_to_js, failed, read, thrown, to_js};
 use wasm_bindgen::prelude::*;
 use web_sys::HtmlCanvasElement;
 
@@ -25,11 +25,7 @@ use web_sys::HtmlCanvasElement;
 /// Throws `{problems, unlisted}` where the bytes are no text.
 #[wasm_bindgen]
 pub fn decode_readings(bytes: &[u8]) -> Result<String, JsValue> {
-    rheometry::decode(bytes).map_err(|e| refused(&e))
-}
-
-pub(crate) fn refused(error: &TableError) -> JsValue {
-    to_js(error).unwrap_or_else(|e| e)
+    rheometry::decode(bytes).map_err(thrown)
 }
 
 /// The plan that is shown, with its figures.
@@ -154,7 +150,7 @@ pub fn declarations() -> gatefrost_web::typescript::Declarations {
     declarations.visit::<gatefrost_explain::Move>();
     declarations.visit::<gatefrost_planning::WholePlan>();
     declarations.visit::<gatefrost_planning::machine::MachineSize>();
-    declarations.visit::<TableError>();
+    declarations.visit::<rheometry::TableError>();
     declarations.visit::<gatefrost_plot::Layout>();
     declarations.visit::<gatefrost_plot::DataTable>();
     declarations.visit::<trials::TrialArgs>();

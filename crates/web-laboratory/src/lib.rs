@@ -1,31 +1,28 @@
 //! The boundary between Gatefrost and the page of the feedstock laboratory: recipes, rheometer data, critical loading
 //! and calorimetry, with their figures.
 //!
-//! Recipes are estimated on the page. Tables of readings are read and fitted in a worker
-//! ([`study`], [`assess`], [`scan`]), which answers with JSON; the page reads that for its tables and hands it on
+//! Recipes are estimated on the page. Tables of readings are read and fitted in a worker with the module of readings
+//! (`study`, `assess`, `scan`). Its answer has one part for the page's tables and one that the page hands on
 //! ([`Laboratory::take_study`], [`Laboratory::take_assessment`], [`Laboratory::take_scan`]) to be drawn.
 
-mod readings;
 mod scans;
 mod shelf;
-mod work;
 
 pub use shelf::laboratory_shelf;
-pub use work::{assess, scan, study};
 
 use gatefrost_core::feedstock::{ZERO_CELSIUS, at_loading};
 use gatefrost_core::format::number;
 use gatefrost_core::scenario::{Debinding, Problem, Scenario, ScenarioError, demo, link};
 use gatefrost_core::uncertainty::Uncertainty;
+use gatefrost_laboratory::readings::{Assessed, Kept, KeptFit, Scanned, curves_of, residuals_of};
 use gatefrost_laboratory::recipe::{self, Recipe, names};
 use gatefrost_laboratory::rheometry::fit::coverage_warnings;
-use gatefrost_laboratory::rheometry::{self, FlowPoint, TableError, WallFlow};
+use gatefrost_laboratory::rheometry::{self, FlowPoint, WallFlow};
 use gatefrost_numerics::search::geometric;
-use gatefrost_plot::{Drawing, FlowStudy, LoadingStudy, RecipeStudy, Scanned, Study, svg};
+use gatefrost_plot::{Drawing, FlowStudy, LoadingStudy, RecipeStudy, Study, svg};
 use gatefrost_report::PartSpan;
 use gatefrost_web::figures::{Options, on_canvas};
 use gatefrost_web::values::{document_to_js, failed, read, thrown, to_js, unpacked};
-use readings::{Assessed, Kept, KeptFit, curves_of, residuals_of};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
 use web_sys::HtmlCanvasElement;
@@ -42,7 +39,7 @@ const FITTED_NAME: &str = "Feedstock from readings";
 /// Throws `{problems, unlisted}` where the bytes are no text.
 #[wasm_bindgen]
 pub fn decode_readings(bytes: &[u8]) -> Result<String, JsValue> {
-    rheometry::decode(bytes).map_err(|e| refused(&e))
+    rheometry::decode(bytes).map_err(thrown)
 }
 
 /// What the page shows of an estimate.
@@ -113,7 +110,7 @@ impl Laboratory {
         recipe::naming_remark(what, name, &recipe.powder)
     }
 
-    /// Takes what [`study`] answered, to draw it.
+    /// Takes what `study` answered, to draw it.
     ///
     /// # Errors
     /// When the bytes are no such answer.
@@ -178,7 +175,7 @@ impl Laboratory {
         }
     }
 
-    /// Takes what [`assess`] answered, to draw it.
+    /// Takes what `assess` answered, to draw it.
     ///
     /// # Errors
     /// When the bytes are no such answer.
@@ -371,24 +368,15 @@ fn checked_link(mut scenario: Scenario) -> Result<String, JsValue> {
     Ok(link::encode(&scenario))
 }
 
-pub(crate) fn refused(error: &TableError) -> JsValue {
-    to_js(error).unwrap_or_else(|e| e)
-}
-
 /// The types of what crosses this boundary.
 #[cfg(feature = "typescript")]
 pub fn declarations() -> gatefrost_web::typescript::Declarations {
     use ts_rs::TypeVisitor;
     let mut declarations = gatefrost_web::typescript::Declarations::shared();
     declarations.visit::<EstimateShown>();
-    declarations.visit::<TableError>();
-    declarations.visit::<Assessed>();
-    declarations.visit::<readings::Studied>();
+    declarations.visit::<rheometry::TableError>();
     declarations.visit::<shelf::LaboratoryShelf>();
-    declarations.visit::<work::AssessArgs>();
-    declarations.visit::<work::StudyArgs>();
-    declarations.visit::<work::ScanArgs>();
-    declarations.visit::<gatefrost_laboratory::dsc::DscResult>();
+    gatefrost_web_readings::declare(&mut declarations);
     declarations
 }
 

@@ -3,13 +3,13 @@
 use crate::{Laboratory, checked_link};
 use gatefrost_core::scenario::Scenario;
 use gatefrost_laboratory::dsc::{self, Direction, DscResult};
-use gatefrost_plot::Scanned;
+use gatefrost_laboratory::readings::Scanned;
 use gatefrost_web::values::{read, thrown, unpacked};
 use wasm_bindgen::prelude::*;
 
 #[wasm_bindgen]
 impl Laboratory {
-    /// Takes what [`scan`](crate::scan) answered, in the place of the scan in the same direction, to draw it.
+    /// Takes what `scan` answered, in the place of the scan in the same direction, to draw it.
     ///
     /// # Errors
     /// When the bytes are no such answer.

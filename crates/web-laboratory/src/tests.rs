@@ -8,6 +8,7 @@ use gatefrost_core::scenario::{CrossWlfConstants, FlowLaw, FlowLawKind};
 use gatefrost_core::uncertainty::Doubt;
 use gatefrost_laboratory::critical::CriticalOptions;
 use gatefrost_laboratory::dsc::{self, Direction, ReadOptions};
+use gatefrost_laboratory::readings;
 use gatefrost_laboratory::recipe::Loading;
 use gatefrost_laboratory::rheometry::fit::FitOptions;
 use gatefrost_web::values::packed;

@@ -1,7 +1,7 @@
 //! How values cross the boundary.
 
 use gatefrost_core::document;
-use gatefrost_core::scenario::{Scenario, ScenarioError};
+use gatefrost_core::scenario::Scenario;
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 use serde_bytes::Bytes;
@@ -125,8 +125,9 @@ pub fn scenario_of(args: JsValue) -> Result<Scenario, JsValue> {
     read(&args_of::<ScenarioArgs>(&args)?.scenario)
 }
 
-/// What is wrong with a scenario, to be thrown: `{problems: [{path, message}]}`.
-pub fn thrown(error: ScenarioError) -> JsValue {
+/// What is wrong with a scenario or a table, to be thrown: `{problems: [{path, message}]}` or
+/// `{problems: [{line, column, message}], unlisted}`.
+pub fn thrown(error: impl Serialize) -> JsValue {
     document_to_js(&error).unwrap_or_else(|e| e)
 }
 

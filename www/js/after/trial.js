@@ -8,6 +8,14 @@ import { number } from "app/shared/numbers";
 import { restate } from "app/shared/units";
 import { model } from "app/window/settings/model";
 
+/** @type {Record<import("app/readings/table-box").Why, string>} */
+const CLEARED = {
+  empty: "",
+  field: "Not fitted: see the message at the field.",
+  refused: "Not fitted: see the list below the readings.",
+  failed: "Not fitted: see the message at the top of the page.",
+};
+
 /**
  * @typedef {object} Trial
  * @property {string} id
@@ -37,11 +45,11 @@ export function trial({ spawn }, { id, title, call, form, example, words, number
     said.textContent = why;
   };
   const box = new TableBox(`${id}-text`, title, {
-    spawn,
+    load: async () => spawn,
     form,
     example,
     exampleWords: words,
-    job: (text) => /** @type {import("app/readings/table-box").Job} */ ({ call, args: { scenario: model.text(), text } }),
+    job: (text) => ({ call, args: { scenario: model.text(), text } }),
     take: ({ table, fit, scenario }) => {
       fitted = scenario;
       take.hidden = false;
@@ -49,7 +57,7 @@ export function trial({ spawn }, { id, title, call, form, example, words, number
       const heads = [{ words: "Number" }, "Value", "95 % band"];
       told.replaceChildren(tableOf("What was fitted", heads, numbers(fit)), list([...table.notes, ...fit.remarks].map(restate)));
     },
-    cleared: (why) => nothing(why === "empty" ? "" : "Not fitted: see the list below the readings."),
+    cleared: (why) => nothing(CLEARED[why]),
     working: (words) => {
       said.textContent = words;
     },

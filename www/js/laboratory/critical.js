@@ -6,12 +6,13 @@ import { list, tableOf, under } from "app/shared/tables";
 import { figureOf } from "app/shared/figure";
 import { keeper, recall } from "app/readings/tab-keep";
 import { TableBox } from "app/readings/table-box";
+import { loadReadings } from "app/shared/core";
 import { byId, el } from "app/shared/dom";
 import { number } from "app/shared/numbers";
 
 const NOTHING = "No readings yet. Paste some, or press “Worked example”.";
 /** @type {Record<import("app/readings/table-box").Why, string>} */
-const CLEARED = { empty: NOTHING, field: "Not fitted: see the message at the field.", refused: "Not fitted: see the list below the readings." };
+const CLEARED = { empty: NOTHING, field: "Not fitted: see the message at the field.", refused: "Not fitted: see the list below the readings.", failed: "Not fitted: see the message at the top of the page." };
 
 export class CriticalStation {
   #laboratory;
@@ -39,7 +40,7 @@ export class CriticalStation {
    * @param {import("app/laboratory/start").Bench} bench
    * @param {import("app/laboratory/recipe").RecipeStation} recipe
    */
-  constructor({ laboratory, shelf, spawn }, recipe) {
+  constructor({ laboratory, shelf }, recipe) {
     this.#laboratory = laboratory;
     this.#recipe = recipe;
     this.#figure = figureOf(laboratory, "critical", "Density and flow resistance against loading", "Density peaks at the critical loading; flow resistance diverges there. The tinted band is the 95 % interval.", { tall: true });
@@ -47,7 +48,7 @@ export class CriticalStation {
     const kept = recall("critical") ?? {};
     for (const [name, field] of Object.entries(this.#fields)) if (kept[name] !== undefined) field.input.value = kept[name];
     this.#box = new TableBox("critical-text", "Readings against loading", {
-      spawn,
+      load: loadReadings,
       form: shelf.loadings_form,
       example: shelf.loadings,
       exampleWords: "The worked example is invented: it was computed from a critical loading of 65 vol% and rounded.",
@@ -82,6 +83,7 @@ export class CriticalStation {
     const { powder, binder, exponent, exponentError, flowExponent, scaling } = this.#fields;
     const [powder_density, binder_density, given, error, flow] = [powder, binder, exponent, exponentError, flowExponent].map((field) => field.read());
     if ([powder_density, binder_density, given, error, flow].some(Number.isNaN)) return null;
+    /** @type {Gatefrost.AssessArgs} */
     const args = { text, powder_density, binder_density, exponent: given, exponent_error: Number(error), flow_exponent: Number(flow), loading_scaling: /** @type {Gatefrost.LoadingScaling} */ (scaling.read()) };
     return { call: "assess", args };
   }

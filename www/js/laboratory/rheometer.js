@@ -7,6 +7,7 @@ import { figureOf } from "app/shared/figure";
 import { keeper, recall } from "app/readings/tab-keep";
 import { Part } from "app/laboratory/part";
 import { TableBox } from "app/readings/table-box";
+import { loadReadings } from "app/shared/core";
 import { byId, el } from "app/shared/dom";
 import { number } from "app/shared/numbers";
 
@@ -22,7 +23,7 @@ let tables;
 
 const NOTHING = "No readings yet. Paste some, or press “Worked example”.";
 /** @type {Record<import("app/readings/table-box").Why, string>} */
-const CLEARED = { empty: NOTHING, field: "Not fitted: see the message at the field.", refused: "Not fitted: see the list below the readings." };
+const CLEARED = { empty: NOTHING, field: "Not fitted: see the message at the field.", refused: "Not fitted: see the list below the readings.", failed: "Not fitted: see the message at the top of the page." };
 
 export class RheometerStation {
   #bench;
@@ -84,9 +85,9 @@ export class RheometerStation {
   }
 
   #readings() {
-    const { shelf, spawn } = this.#bench;
+    const { shelf } = this.#bench;
     return new TableBox("rheometer-text", "Readings, pasted, dropped or opened", {
-      spawn,
+      load: loadReadings,
       form: shelf.readings_form,
       example: shelf.readings,
       exampleWords: EXAMPLE,
@@ -152,7 +153,9 @@ export class RheometerStation {
   #job(text) {
     const [d2, transition] = [this.#d2.read(), this.#transition.read()];
     if ([d2, transition].some(Number.isNaN)) return null;
-    return { call: "study", args: { text, d2, free_a2: this.#a2.checked, transition } };
+    /** @type {Gatefrost.StudyArgs} */
+    const args = { text, d2, free_a2: this.#a2.checked, transition };
+    return { call: "study", args };
   }
 
   #useFit() {

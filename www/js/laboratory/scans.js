@@ -6,6 +6,7 @@ import { list, tableOf, under } from "app/shared/tables";
 import { figureOf } from "app/shared/figure";
 import { keeper, recall } from "app/readings/tab-keep";
 import { TableBox } from "app/readings/table-box";
+import { loadReadings } from "app/shared/core";
 import { byId, el } from "app/shared/dom";
 import { number } from "app/shared/numbers";
 
@@ -17,7 +18,7 @@ import { number } from "app/shared/numbers";
 const DIRECTIONS = ["cooling", "heating"];
 const NOTHING = "No tables yet. Paste one, or press “Worked example”.";
 /** @type {Record<import("app/readings/table-box").Why, string>} */
-const CLEARED = { empty: "", field: "see the message at the field.", refused: "see the list below it." };
+const CLEARED = { empty: "", field: "see the message at the field.", refused: "see the list below it.", failed: "see the message at the top of the page." };
 const EXAMPLE_RATE = 10;
 
 export class ScanStation {
@@ -76,9 +77,9 @@ export class ScanStation {
    * @param {number} place
    */
   #box(direction, place) {
-    const { spawn, shelf } = this.#bench;
+    const { shelf } = this.#bench;
     return new TableBox(`scan-${direction}`, `Table on ${direction}, pasted, dropped or opened`, {
-      spawn,
+      load: loadReadings,
       form: place === 0 ? shelf.scans_form : [],
       example: shelf.scans[place],
       exampleWords: `The worked example is invented: a feedstock, at ${EXAMPLE_RATE} K/min.`,
@@ -117,7 +118,9 @@ export class ScanStation {
     const [rate, mass, binder_share] = [this.#fields.rate.read(), this.#fields.mass.read(), this.#share()];
     if ([rate, mass, binder_share].some(Number.isNaN)) return null;
     const unit = /** @type {Gatefrost.HeatFlowUnit | null} */ (this.#fields.unit.read() || null);
-    return { call: "scan", args: { text, direction, rate, mass, unit, binder_share } };
+    /** @type {Gatefrost.ScanArgs} */
+    const args = { text, direction, rate, mass, unit, binder_share };
+    return { call: "scan", args };
   }
 
   // Binder in the mass of the sample: as typed, or that of the feedstock.

@@ -14,20 +14,19 @@ import { toWindow } from "app/shared/ways";
  * @typedef {object} Bench
  * @property {Laboratory} laboratory
  * @property {Gatefrost.LaboratoryShelf} shelf
- * @property {() => Worker} spawn
  * @property {Gatefrost.Scenario} scenario
  * @property {(make: () => string) => void} use goes to the window with a feedstock of ours
  */
 
 const page = document.documentElement;
 
-// Estimates take a millisecond and follow each key: they run here. Tables of readings go to workers.
-/** @param {() => Worker} spawn */
-function build(spawn) {
+// Estimates take a millisecond and follow each key: they run here. Tables of readings go to workers, with
+// the module of readings.
+function build() {
   const shelf = laboratory_shelf();
   learn(shelf);
   /** @type {Bench} */
-  const bench = { laboratory: new Laboratory(), shelf, spawn, scenario: openAddress(), use };
+  const bench = { laboratory: new Laboratory(), shelf, scenario: openAddress(), use };
   const recipe = new RecipeStation(bench);
   import("app/shared/through").then(({ buildThrough }) => buildThrough(() => location.hash.slice(1)));
   printUnfolded();

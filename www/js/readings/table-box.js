@@ -7,16 +7,16 @@ import { keeper, recall } from "app/readings/tab-keep";
 import { ReadingsField, linesOf } from "app/readings/readings";
 import { decode_readings } from "app/shared/core";
 import { el, whenQuiet } from "app/shared/dom";
+import { LateWorker } from "app/shared/late";
 import { dismiss, notice } from "app/shared/notices";
 import { number } from "app/shared/numbers";
-import { PageWorker } from "app/shared/worker";
 
-/** @typedef {import("app/shared/worker").Job} Job */
-/** @typedef {"empty" | "refused" | "field"} Why why there is nothing to show */
+/** @typedef {{ call: string, args: Record<string, any> }} Job */
+/** @typedef {"empty" | "refused" | "field" | "failed"} Why why there is nothing to show */
 /** @typedef {{ problems: { line?: number | null, column?: string | null, message: string }[], unlisted: number }} Refusal */
 /**
  * @typedef {object} Table
- * @property {() => Worker} spawn
+ * @property {() => Promise<() => Worker>} load resolves to what starts a worker that reads and fits the table
  * @property {string[]} form describes the columns; empty where another table has described them
  * @property {string} example
  * @property {string} exampleWords
@@ -26,6 +26,8 @@ import { PageWorker } from "app/shared/worker";
  * @property {(why: Why) => void} cleared
  * @property {(words: string) => void} working hears how far it is
  */
+
+const UNREACHED = "What reads and fits tables could not be loaded. Change the readings or a field to try again.";
 
 let atWork = 0;
 
@@ -39,8 +41,7 @@ export class TableBox {
   #id;
   #table;
   #field;
-  /** @type {PageWorker | null} */
-  #worker = null;
+  #worker;
   // The text of the last computation.
   /** @type {string | null} */
   #read = null;
@@ -56,6 +57,7 @@ export class TableBox {
   constructor(id, title, table) {
     this.#id = id;
     this.#table = table;
+    this.#worker = new LateWorker(table.load, UNREACHED);
     const settle = whenQuiet(200, () => this.#compute(false));
     const typed = () => {
       this.#keep();
@@ -110,11 +112,11 @@ export class TableBox {
 
   /** @param {boolean} again also where the text is the same */
   async #compute(again) {
-    const { job, cleared, working, spawn } = this.#table;
+    const { job, cleared, working } = this.#table;
     const text = this.#field.content;
     if (!again && text === this.#read) return;
     this.#read = text;
-    this.#worker?.stop();
+    this.#worker.stop();
     this.#trouble.hidden = true;
     this.#field.text.removeAttribute("aria-invalid");
     if (text.trim() === "") {
@@ -126,7 +128,6 @@ export class TableBox {
       cleared("field");
       return;
     }
-    this.#worker ??= new PageWorker(spawn);
     tell(1);
     const rest = watch(text, working);
     const answer = await this.#worker.run(wanted);
@@ -145,7 +146,7 @@ export class TableBox {
     }
     if (problems) this.#refuse({ problems, unlisted });
     else notice(`failure-${this.#id}`, "The calculation on these readings failed. The readings are kept.", [failure]);
-    cleared("refused");
+    cleared(problems ? "refused" : "failed");
   }
 
   /** @param {Refusal} refusal */

@@ -186,9 +186,10 @@ function once(place) {
   };
 }
 
-// The module of the window, for another page, and that of what is computed on request.
+// The module of the window, for another page; that of what is computed on request; that of fits to tables of readings.
 export const loadWindow = once(ofWindow);
 export const loadStudies = once(() => apart("studies"));
+export const loadReadings = once(() => apart("readings"));
 
 /**
  * @param {Place} place

@@ -3,9 +3,10 @@
 use super::{sheet_of, titled, written};
 use crate::display_list::Shape;
 use crate::table::DataCell;
-use crate::{Drawing, FlowStudy, LoadingStudy, RecipeStudy, Scanned, Study, Style, svg};
+use crate::{Drawing, FlowStudy, LoadingStudy, RecipeStudy, Study, Style, svg};
 use gatefrost_laboratory::critical::{self, CriticalOptions};
 use gatefrost_laboratory::dsc::{self, Direction, ReadOptions};
+use gatefrost_laboratory::readings::Scanned;
 use gatefrost_laboratory::recipe::{self, EXAMPLES};
 use gatefrost_laboratory::rheometry::FlowPoint;
 use gatefrost_laboratory::rheometry::fit::{FitOptions, rank};

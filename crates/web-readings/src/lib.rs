@@ -1,11 +1,14 @@
-//! Fits to tables of readings, for a worker.
+//! The boundary between the laboratory's page and the fits to its tables of readings. Values in, values out, no physics.
+//!
+//! Workers of the page load this module with the first table, so that the page's own module need not hold the fits. It
+//! packs what the page's own module draws.
 
-use crate::{readings, refused};
 use gatefrost_core::scenario::LoadingScaling;
 use gatefrost_laboratory::critical::{CriticalOptions, DensityOptions, ResistanceOptions};
 use gatefrost_laboratory::dsc::{Direction, HeatFlowUnit, ReadOptions};
+use gatefrost_laboratory::readings;
 use gatefrost_laboratory::rheometry::fit::FitOptions;
-use gatefrost_web::values::{args_of, told_and_packed, told_with};
+use gatefrost_web::values::{args_of, thrown, told_and_packed, told_with};
 use serde::Deserialize;
 use wasm_bindgen::prelude::*;
 
@@ -34,7 +37,7 @@ pub fn study(
     let StudyArgs { text, d2, free_a2, transition } = args_of(&args)?;
     let customary = FitOptions::default();
     let options = FitOptions { d2: d2.unwrap_or(customary.d2), free_a2, transition };
-    let (studied, kept) = readings::study(&text, &options).map_err(|e| refused(&e))?;
+    let (studied, kept) = readings::study(&text, &options).map_err(thrown)?;
     told_with(&studied, &kept)
 }
 
@@ -73,7 +76,7 @@ pub fn assess(
         density: DensityOptions { powder_density, binder_density },
         resistance: ResistanceOptions { exponent, exponent_error, flow_exponent, loading_scaling },
     };
-    told_and_packed(&readings::assess(&text, &options).map_err(|e| refused(&e))?)
+    told_and_packed(&readings::assess(&text, &options).map_err(thrown)?)
 }
 
 #[derive(Deserialize)]
@@ -104,6 +107,18 @@ pub fn scan(
 ) -> Result<JsValue, JsValue> {
     let ScanArgs { text, direction, rate, mass, unit, binder_share } = args_of(&args)?;
     let options = ReadOptions { rate, mass, unit };
-    let scanned = readings::scan(&text, direction, &options, binder_share).map_err(|e| refused(&e))?;
+    let scanned = readings::scan(&text, direction, &options, binder_share).map_err(thrown)?;
     told_with(&scanned.found, &scanned)
+}
+
+/// Adds the types of what crosses this boundary to those of the laboratory's page.
+#[cfg(feature = "typescript")]
+pub fn declare(declarations: &mut gatefrost_web::typescript::Declarations) {
+    use ts_rs::TypeVisitor;
+    declarations.visit::<AssessArgs>();
+    declarations.visit::<StudyArgs>();
+    declarations.visit::<ScanArgs>();
+    declarations.visit::<gatefrost_laboratory::dsc::DscResult>();
+    declarations.visit::<readings::Assessed>();
+    declarations.visit::<readings::Studied>();
 }

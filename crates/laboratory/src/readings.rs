@@ -1,18 +1,16 @@
-//! Tables of readings: read, reduced and fitted in a worker, kept on the page as far as it draws them.
+//! Tables of readings: read, reduced and fitted, as far as a page shows and draws them. A worker of the page computes them
+//! with another module than the page's own, so both know these types.
 
+use crate::critical::{self, CriticalLoading, CriticalOptions, LoadingTable};
+use crate::dsc::{self, Direction, DscResult, ReadOptions};
+use crate::rheometry::fit::{self, DataRange, Fit, FitOptions, MOST_RESIDUALS, Ranking, Residual};
+use crate::rheometry::{self, FlowPoint, Reduction, TableError, WallFlow};
+use crate::uncertainty::of_study;
 use gatefrost_core::feedstock::{Viscosity, ZERO_CELSIUS};
-use gatefrost_core::scenario::FlowLaw;
-use gatefrost_core::scenario::FlowLawKind;
+use gatefrost_core::scenario::{FlowLaw, FlowLawKind};
 use gatefrost_core::uncertainty::Uncertainty;
-use gatefrost_laboratory::critical::{self, CriticalLoading, CriticalOptions, LoadingTable};
-use gatefrost_laboratory::dsc::{self, Direction, ReadOptions};
-use gatefrost_laboratory::rheometry::fit::{
-    self, DataRange, Fit, FitOptions, MOST_RESIDUALS, Ranking, Residual,
-};
-use gatefrost_laboratory::rheometry::{self, FlowPoint, Reduction, TableError, WallFlow};
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::search::geometric;
-use gatefrost_plot::Scanned;
 use serde::{Deserialize, Serialize};
 
 /// Corrections listed at most.
@@ -21,9 +19,11 @@ const MOST_LISTED: usize = 60;
 /// Readings reduced and fitted, as far as the page shows them.
 #[derive(Serialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub(super) struct Studied {
+pub struct Studied {
     notes: Vec<String>,
+    /// How many points were fitted.
     pub points: usize,
+    /// The readings corrected, with as many of each list as a page shows.
     pub reduction: Reduction,
     ranking: Ranking,
     /// How far the constants of each fit may be off.
@@ -33,8 +33,10 @@ pub(super) struct Studied {
 /// What the page keeps of it.
 #[derive(Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub(super) struct Kept {
+pub struct Kept {
+    /// The fits, the best first.
     pub fits: Vec<KeptFit>,
+    /// How far the constants of each may be off.
     pub uncertainties: Vec<Uncertainty>,
     /// Points to draw.
     pub drawn: Vec<FlowPoint>,
@@ -45,22 +47,41 @@ pub(super) struct Kept {
 /// A fit as far as figures, warnings and the scenario need it.
 #[derive(Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub(super) struct KeptFit {
+pub struct KeptFit {
+    /// Which law it is.
     pub kind: FlowLawKind,
+    /// The law with its constants.
     pub law: FlowLaw,
+    /// How many points it was fitted to.
     pub points: usize,
+    /// What the points cover.
     pub range: DataRange,
 }
 
 /// Readings against loading, and what came of them.
 #[derive(Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub(super) struct Assessed {
+pub struct Assessed {
+    /// The readings, as many as a page draws.
     pub table: LoadingTable,
+    /// The critical loading by each kind of reading.
     pub found: CriticalLoading,
 }
 
-pub(super) fn study(text: &str, options: &FitOptions) -> Result<(Studied, Kept), TableError> {
+/// A scan of calorimetry, and what came of it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Scanned {
+    /// Temperature \[°C\] and apparent heat capacity of the sample \[J/gK\], in the sign of the table.
+    pub points: Vec<[f64; 2]>,
+    /// What it says.
+    pub found: DscResult,
+}
+
+/// Reads and corrects rheometer readings and fits every flow law to them: what the page shows, and what it keeps.
+///
+/// # Errors
+/// What is wrong with the table, line by line.
+pub fn study(text: &str, options: &FitOptions) -> Result<(Studied, Kept), TableError> {
     let table = rheometry::read(text)?;
     let mut reduction = rheometry::reduce(&table.readings);
     let mut ranking = fit::rank(&reduction.points, options);
@@ -75,8 +96,7 @@ pub(super) fn study(text: &str, options: &FitOptions) -> Result<(Studied, Kept),
     reduction.slip.truncate(MOST_LISTED);
     reduction.exponents.clear();
     let wall_flow = reduction.wall_flow;
-    let uncertainties: Vec<Uncertainty> =
-        ranking.fits.iter().map(|fit| gatefrost_laboratory::uncertainty::of_study(fit, &wall_flow)).collect();
+    let uncertainties: Vec<Uncertainty> = ranking.fits.iter().map(|fit| of_study(fit, &wall_flow)).collect();
     let kept =
         |fit: &Fit| KeptFit { kind: fit.kind, law: fit.law.clone(), points: fit.points, range: fit.range };
     let fits = ranking.fits.iter().map(kept).collect();
@@ -84,7 +104,11 @@ pub(super) fn study(text: &str, options: &FitOptions) -> Result<(Studied, Kept),
     Ok((Studied { notes: table.notes, points, reduction, ranking, uncertainties }, kept))
 }
 
-pub(super) fn assess(text: &str, options: &CriticalOptions) -> Result<Assessed, TableError> {
+/// Reads densities and flow resistances against loading and fits the critical loading to them.
+///
+/// # Errors
+/// What is wrong with the table, line by line.
+pub fn assess(text: &str, options: &CriticalOptions) -> Result<Assessed, TableError> {
     let mut table = critical::read(text)?;
     let found = critical::assess(&table, options);
     thin(&mut table.density);
@@ -93,7 +117,10 @@ pub(super) fn assess(text: &str, options: &CriticalOptions) -> Result<Assessed, 
 }
 
 /// Reads a scan and finds its peaks. `binder_share` is the share of binder in the mass of the sample.
-pub(super) fn scan(
+///
+/// # Errors
+/// What is wrong with the table, line by line, or why it shows no peak.
+pub fn scan(
     text: &str,
     direction: Direction,
     options: &ReadOptions,
@@ -115,12 +142,9 @@ fn thin<T>(readings: &mut Vec<T>) {
     });
 }
 
-/// Viscosity of a fitted law over the rates of data and part, at each temperature measured.
-pub(super) fn curves_of(
-    fit: &KeptFit,
-    points: &[FlowPoint],
-    rates: &[(String, f64)],
-) -> Vec<(f64, Vec<[f64; 2]>)> {
+/// Viscosity \[Pa·s\] of a fitted law against shear rate \[1/s\], over the rates of data and part, at each temperature
+/// measured \[°C\].
+pub fn curves_of(fit: &KeptFit, points: &[FlowPoint], rates: &[(String, f64)]) -> Vec<(f64, Vec<[f64; 2]>)> {
     let [mut low, mut high] = fit.range.shear_rates;
     for (_, rate) in rates.iter().filter(|(_, rate)| rate.is_finite() && *rate > 0.0) {
         (low, high) = (low.min(*rate), high.max(*rate));
@@ -135,7 +159,7 @@ pub(super) fn curves_of(
 }
 
 /// The points drawn against a fitted law.
-pub(super) fn residuals_of(fit: &KeptFit, points: &[FlowPoint]) -> Vec<Residual> {
+pub fn residuals_of(fit: &KeptFit, points: &[FlowPoint]) -> Vec<Residual> {
     let law = Viscosity::measured(&fit.law);
     let against = |&point: &FlowPoint| {
         let fitted = law.viscosity(point.shear_rate, point.temperature + ZERO_CELSIUS, 0.0);
