@@ -1,9 +1,9 @@
 // @ts-check
 // The link of the toolmaker's sheet as a code for a phone.
 
-import { link_of, loadStudies } from "app/shared/core";
+import { link_of } from "app/shared/core";
 import { el } from "app/shared/dom";
-import { PageWorker } from "app/shared/worker";
+import { inTurn } from "app/window/results/toolmaker-work";
 import { model } from "app/window/settings/model";
 
 // Characters that a phone reads easily from paper, and that a code can hold at all.
@@ -37,7 +37,7 @@ export function code(base) {
   const figure = el("figure", { className: "sheet-code" });
   const words = hosted ? `This scenario, to open on a phone.${without}` : `This scenario. Paste the text under “Saved”, “Open the link”, in any copy of the page.${without}`;
   if (last?.address === address) show(figure, last, words);
-  else drawn = drawn.then(() => draw(address)).then((found) => show(figure, found, words));
+  else draw(figure, address, words);
   return figure;
 }
 
@@ -45,20 +45,21 @@ export function code(base) {
 
 /** @type {Drawn | null} */
 let last = null;
-/** @type {PageWorker | null} */
-let worker = null;
-// The worker draws one code after the other.
-let drawn = Promise.resolve();
 
+// Draws a code. Where that fails, its place says so, and the next sheet tries again.
 /**
+ * @param {HTMLElement} figure
  * @param {string} address
- * @returns {Promise<Drawn>}
+ * @param {string} words
  */
-async function draw(address) {
-  if (address.length > MOST_IN_CODE) return (last = { address, found: null });
-  worker ??= new PageWorker(await loadStudies());
-  const answer = await /** @type {any} */ (worker).run({ call: "qr_code", args: { text: address } });
-  return (last = { address, found: answer.value ?? null });
+async function draw(figure, address, words) {
+  const { value: found = null, failure } = address.length > MOST_IN_CODE ? {} : await inTurn({ call: "qr_code", args: { text: address } });
+  if (failure) {
+    figure.replaceChildren(el("figcaption", {}, `The code of the link cannot be drawn. ${failure} Open the sheet again to try again, or send the link instead.`));
+    return;
+  }
+  last = { address, found };
+  show(figure, last, words);
 }
 
 /**

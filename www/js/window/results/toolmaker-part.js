@@ -1,31 +1,31 @@
 // @ts-check
 // What the toolmaker's sheet says of the part: its sizes, what must stay as it is, what follows the mould, who signs.
 
-import { loadStudies } from "app/shared/core";
 import { el } from "app/shared/dom";
 import { number, quantity } from "app/shared/numbers";
-import { PageWorker } from "app/shared/worker";
 import { table } from "app/window/results/toolmaker-tables";
+import { inTurn } from "app/window/results/toolmaker-work";
 
 // Greatest number of sizes.
 const MOST_SIZES = 12;
 
-/** @type {PageWorker | null} */
-let worker = null;
+/**
+ * The sizes of a scenario. An empty list if they are not known, with the reason in `failure` if the computation failed.
+ * @typedef {{ of: string, sizes: Gatefrost.CavitySize[], failure?: string }} Cut
+ */
 
 /**
- * The sizes of a scenario; none where they cannot be computed.
  * @param {string} scenario
- * @returns {Promise<Gatefrost.CavitySize[]>}
+ * @returns {Promise<Cut>}
  */
 export async function sizesOf(scenario) {
-  worker ??= new PageWorker(await loadStudies());
-  const answer = await worker.run(/** @type {any} */ ({ call: "cavity_sizes", args: { scenario } }));
-  return "value" in answer ? /** @type {any} */ (answer).value : [];
+  const { value = [], failure } = await inTurn({ call: "cavity_sizes", args: { scenario } });
+  return { of: scenario, sizes: value, failure };
 }
 
-/** @param {Gatefrost.CavitySize[]} all */
-export function sizes(all) {
+/** @param {Cut} cut */
+export function sizes({ sizes: all, failure }) {
+  if (failure) return line("Sizes of the part:", `not computed. ${failure} Open the sheet again to try again.`);
   if (all.length === 0) return null;
   const row = (/** @type {Gatefrost.CavitySize} */ { name, measure, final_mm: final, tolerance_mm: tolerance, cavity_mm: cavity, cut }) =>
     el(

@@ -27,7 +27,7 @@ const HEIGHT = 200;
  * @param {Computed} computed
  * @param {string} base address for the code
  * @param {string} revision
- * @param {Gatefrost.CavitySize[]} cut
+ * @param {import("app/window/results/toolmaker-part").Cut} cut
  */
 export function sheetParts(sheet, { report, windowLine }, base, revision, cut) {
   const scenario = model.scenario;

@@ -25,7 +25,7 @@ export class Toolmaker {
   // What puts the sheet together is loaded when it is first wanted.
   /** @type {typeof import("app/window/results/toolmaker-sheet") | null} */
   #parts = null;
-  /** @type {{ of: string, sizes: Gatefrost.CavitySize[] }} */
+  /** @type {import("app/window/results/toolmaker-part").Cut} */
   #cut = { of: "", sizes: [] };
   #base = el("input", {
     type: "url",
@@ -105,22 +105,22 @@ export class Toolmaker {
     byId("to-sheet").focus();
   }
 
+  // The sizes come from a worker: the sheet is drawn again when they are known, or when it is known why they are not.
+  async #draw() {
+    const of = model.text();
+    const known = this.#cut.of === of && !this.#cut.failure;
+    this.#put(known ? this.#cut : { of, sizes: [] });
+    if (known || !this.#parts || !this.#current()) return;
+    this.#cut = await this.#parts.sizesOf(of);
+    if (of === model.text() && this.#shown) this.#put(this.#cut);
+  }
+
   // A sheet is made only from results of the present scenario.
-  #draw() {
+  /** @param {import("app/window/results/toolmaker-part").Cut} cut */
+  #put(cut) {
     const now = this.#current();
     if (!now || !this.#parts) return;
     this.#page.className = this.#paper.value;
-    const text = model.text();
-    const known = this.#cut.of === text;
-    this.#page.replaceChildren(...this.#parts.sheetParts(this.#sheet, now, this.#base.value.trim(), this.#revision.value.trim(), known ? this.#cut.sizes : []));
-    if (!known) this.#measure(text);
-  }
-
-  // The sizes come from a worker: the sheet is drawn again when they are known.
-  /** @param {string} of */
-  async #measure(of) {
-    const sizes = (await this.#parts?.sizesOf(of)) ?? [];
-    this.#cut = { of, sizes };
-    if (of === model.text()) this.refresh();
+    this.#page.replaceChildren(...this.#parts.sheetParts(this.#sheet, now, this.#base.value.trim(), this.#revision.value.trim(), cut));
   }
 }
