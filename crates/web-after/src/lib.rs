@@ -13,11 +13,11 @@ pub use trials::{fit_densities, fit_losses, fit_shrinkage, forms};
 use gatefrost_after::plan::{FromMould, Plan, plan};
 use gatefrost_core::document;
 use gatefrost_laboratory::rheometry;
-use gatefrost_plot::{AfterFigure, Drawing, svg};
-use gatefrost_web::figures::{Options, on_canvas};
-use gatefrost_web::values::{document_to_js, failed, read, thrown, to_js};
+use gatefrost_plot::{AfterFigure, Drawing};
+use gatefrost_web::export_figures;
+use gatefrost_web::figures::{Figures, Options};
+use gatefrost_web::values::{document_to_js, failed, read, thrown};
 use wasm_bindgen::prelude::*;
-use web_sys::HtmlCanvasElement;
 
 /// The text of a file of readings, whatever its encoding.
 ///
@@ -59,64 +59,13 @@ impl AfterSheet {
         (self.name, self.plan) = (scenario.name, Some(made));
         Ok(told)
     }
-
-    /// Draws a figure over the whole canvas; returns where its plots came to lie.
-    ///
-    /// # Errors
-    /// When there is no such figure, or the canvas cannot be drawn on.
-    #[wasm_bindgen(unchecked_return_type = "Gatefrost.Layout")]
-    pub fn draw(
-        &self,
-        canvas: HtmlCanvasElement,
-        figure: &str,
-        #[wasm_bindgen(unchecked_param_type = "Partial<Gatefrost.Options>")] options: JsValue,
-    ) -> Result<JsValue, JsValue> {
-        on_canvas(canvas, &self.figure(figure)?, Options::read(options)?)
-    }
-
-    /// A figure as an SVG document.
-    ///
-    /// # Errors
-    /// When there is no such figure, or its size is absurd.
-    pub fn svg(
-        &self,
-        figure: &str,
-        width: u32,
-        height: u32,
-        #[wasm_bindgen(unchecked_param_type = "Partial<Gatefrost.Options>")] options: JsValue,
-    ) -> Result<String, JsValue> {
-        svg(&self.figure(figure)?, width, height, &Options::read(options)?.style()).map_err(failed)
-    }
-
-    /// The numbers of a figure.
-    ///
-    /// # Errors
-    /// When there is no such figure.
-    #[wasm_bindgen(unchecked_return_type = "Gatefrost.DataTable")]
-    pub fn table(
-        &self,
-        figure: &str,
-        #[wasm_bindgen(unchecked_param_type = "Partial<Gatefrost.Options>")] options: JsValue,
-    ) -> Result<JsValue, JsValue> {
-        to_js(&self.figure(figure)?.table().shown_in(Options::read(options)?.units))
-    }
-
-    /// The numbers of a figure as CSV.
-    ///
-    /// # Errors
-    /// When there is no such figure.
-    pub fn csv(
-        &self,
-        figure: &str,
-        #[wasm_bindgen(unchecked_param_type = "Partial<Gatefrost.Options>")] options: JsValue,
-    ) -> Result<String, JsValue> {
-        Ok(self.figure(figure)?.table().shown_in(Options::read(options)?.units).to_csv())
-    }
 }
 
-impl AfterSheet {
+export_figures!(AfterSheet);
+
+impl Figures for AfterSheet {
     /// The figure of a name: `budget`, `walls`, `run`, `temperatures`, or `losses-N` and `schedule-N` of step N, from 0.
-    fn figure(&self, name: &str) -> Result<AfterFigure<'_>, JsValue> {
+    fn figure(&self, name: &str, _: Options) -> Result<impl Drawing, JsValue> {
         let found = self.plan.as_ref().and_then(|plan| {
             let step = |prefix: &str| plan.steps.get(name.strip_prefix(prefix)?.parse::<usize>().ok()?);
             match name {

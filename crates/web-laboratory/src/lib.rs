@@ -19,13 +19,13 @@ use gatefrost_laboratory::recipe::{self, Recipe, names};
 use gatefrost_laboratory::rheometry::fit::coverage_warnings;
 use gatefrost_laboratory::rheometry::{self, FlowPoint, WallFlow};
 use gatefrost_numerics::search::geometric;
-use gatefrost_plot::{Drawing, FlowStudy, LoadingStudy, RecipeStudy, Study, svg};
+use gatefrost_plot::{Drawing, FlowStudy, LoadingStudy, RecipeStudy, Study};
 use gatefrost_report::PartSpan;
-use gatefrost_web::figures::{Options, on_canvas};
-use gatefrost_web::values::{document_to_js, failed, read, thrown, to_js, unpacked};
+use gatefrost_web::export_figures;
+use gatefrost_web::figures::{Figures, Options};
+use gatefrost_web::values::{document_to_js, failed, read, thrown, unpacked};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
-use web_sys::HtmlCanvasElement;
 
 /// Temperatures shown beside the chosen one, and how far from it \[K\].
 const STEP: f64 = 20.0;
@@ -214,57 +214,12 @@ impl Laboratory {
         self.put_fit(&mut scenario, place, loading).map_err(thrown)?;
         checked_link(scenario)
     }
-
-    /// Draws a figure over the whole canvas; returns where its plots came to lie.
-    ///
-    /// # Errors
-    /// When the figure has no data yet, or the canvas cannot be drawn on.
-    #[wasm_bindgen(unchecked_return_type = "Gatefrost.Layout")]
-    pub fn draw(
-        &self,
-        canvas: HtmlCanvasElement,
-        figure: &str,
-        #[wasm_bindgen(unchecked_param_type = "Partial<Gatefrost.Options>")] options: JsValue,
-    ) -> Result<JsValue, JsValue> {
-        let options = Options::read(options)?;
-        on_canvas(canvas, &self.figure(figure)?, options)
-    }
-
-    /// A figure as SVG text.
-    ///
-    /// # Errors
-    /// When the figure has no data yet.
-    pub fn svg(
-        &self,
-        figure: &str,
-        width: u32,
-        height: u32,
-        #[wasm_bindgen(unchecked_param_type = "Partial<Gatefrost.Options>")] options: JsValue,
-    ) -> Result<String, JsValue> {
-        let options = Options::read(options)?;
-        svg(&self.figure(figure)?, width, height, &options.style()).map_err(failed)
-    }
-
-    /// The data of a figure: `{caption, columns, rows}`.
-    ///
-    /// # Errors
-    /// When the figure has no data yet.
-    #[wasm_bindgen(unchecked_return_type = "Gatefrost.DataTable")]
-    pub fn table(&self, figure: &str) -> Result<JsValue, JsValue> {
-        to_js(&self.figure(figure)?.table())
-    }
-
-    /// The data of a figure as CSV text.
-    ///
-    /// # Errors
-    /// When the figure has no data yet.
-    pub fn csv(&self, figure: &str) -> Result<String, JsValue> {
-        Ok(self.figure(figure)?.table().to_csv())
-    }
 }
 
-impl Laboratory {
-    fn figure(&self, name: &str) -> Result<Study<'_>, JsError> {
+export_figures!(Laboratory);
+
+impl Figures for Laboratory {
+    fn figure(&self, name: &str, _: Options) -> Result<impl Drawing, JsValue> {
         let missing = || JsError::new("nothing has been computed yet");
         let recipe = || self.recipe.as_ref().map(|(_, study)| study).ok_or_else(missing);
         let flow = || self.flow.as_ref().ok_or_else(missing);
@@ -275,10 +230,12 @@ impl Laboratory {
             "residuals" => Study::Residuals(flow()?),
             "calorimetry" => Study::Calorimetry(&self.scans),
             "critical" => Study::Critical(self.loading.as_ref().ok_or_else(missing)?),
-            other => return Err(JsError::new(&format!("there is no figure {other:.40}"))),
+            other => return Err(failed(format!("there is no figure {other:.40}"))),
         })
     }
+}
 
+impl Laboratory {
     fn estimated(&mut self, text: &str, rate: f64, temperature: f64) -> Result<EstimateShown, ScenarioError> {
         let recipe = Recipe::from_json(text)?;
         let estimate = recipe.estimate()?;

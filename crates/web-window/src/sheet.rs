@@ -2,15 +2,15 @@
 //! them as files.
 
 use gatefrost_core::limits::{Limit, Margin};
-use gatefrost_plot::{At, DataTable, Drawing, Figure, FigureKind, Over, nearest_line, reading, svg};
+use gatefrost_plot::{At, Drawing, Figure, FigureKind, Over, nearest_line, reading};
 use gatefrost_report::{HoldStudy, Moments, PassageReport, Phase, Report};
-use gatefrost_web::figures::{Options, on_canvas};
+use gatefrost_web::export_figures;
+use gatefrost_web::figures::{Figures, Options};
 use gatefrost_web::units;
 use gatefrost_web::values::{document_to_js, failed, read, thrown, unpacked};
 use gatefrost_window::{Bands, Beside, Window};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
-use web_sys::HtmlCanvasElement;
 
 /// The last results, ready to be drawn.
 #[wasm_bindgen]
@@ -229,80 +229,28 @@ impl Sheet {
             margins: &beside.margins,
         }))
     }
+}
 
-    /// Draws a figure over the whole canvas; returns where its plots came to lie.
-    ///
-    /// # Errors
-    /// When the figure has no data yet, or the canvas cannot be drawn on.
-    #[wasm_bindgen(unchecked_return_type = "Gatefrost.Layout")]
-    pub fn draw(
-        &self,
-        canvas: HtmlCanvasElement,
-        figure: &str,
-        #[wasm_bindgen(unchecked_param_type = "Partial<Gatefrost.Options>")] options: JsValue,
-    ) -> Result<JsValue, JsValue> {
-        let options = Options::read(options)?;
-        let mut figure = self.figure(figure, options)?;
-        // Files show no emphasis.
-        if let Figure::Window { over, .. } = &mut figure {
-            over.lit = self.lit;
-        }
-        on_canvas(canvas, &figure, options)
+export_figures!(Sheet);
+
+impl Figures for Sheet {
+    fn figure(&self, name: &str, options: Options) -> Result<impl Drawing, JsValue> {
+        self.drawing(name, options, None)
     }
 
-    /// A figure as SVG text.
-    ///
-    /// # Errors
-    /// When the figure has no data yet.
-    pub fn svg(
-        &self,
-        figure: &str,
-        width: u32,
-        height: u32,
-        #[wasm_bindgen(unchecked_param_type = "Partial<Gatefrost.Options>")] options: JsValue,
-    ) -> Result<String, JsValue> {
-        let options = Options::read(options)?;
-        svg(&self.figure(figure, options)?, width, height, &options.style()).map_err(failed)
-    }
-
-    /// The data of a figure: `{caption, columns, rows}`.
-    ///
-    /// # Errors
-    /// When the figure has no data yet.
-    #[wasm_bindgen(unchecked_return_type = "Gatefrost.DataTable")]
-    pub fn table(
-        &self,
-        figure: &str,
-        #[wasm_bindgen(unchecked_param_type = "Partial<Gatefrost.Options>")] options: JsValue,
-    ) -> Result<JsValue, JsValue> {
-        document_to_js(&self.shown(figure, options)?)
-    }
-
-    /// The data of a figure as CSV text.
-    ///
-    /// # Errors
-    /// When the figure has no data yet.
-    pub fn csv(
-        &self,
-        figure: &str,
-        #[wasm_bindgen(unchecked_param_type = "Partial<Gatefrost.Options>")] options: JsValue,
-    ) -> Result<String, JsValue> {
-        Ok(self.shown(figure, options)?.to_csv())
+    /// Files show no emphasis.
+    fn figure_on_page(&self, name: &str, options: Options) -> Result<impl Drawing, JsValue> {
+        self.drawing(name, options, self.lit)
     }
 }
 
 impl Sheet {
-    fn shown(&self, figure: &str, options: JsValue) -> Result<DataTable, JsValue> {
-        let options = Options::read(options)?;
-        Ok(self.figure(figure, options)?.table().shown_in(options.units))
-    }
-
-    fn figure(&self, name: &str, options: Options) -> Result<Figure<'_>, JsError> {
-        let missing = || JsError::new("nothing has been computed yet");
+    /// A figure, with the line of a limit emphasised.
+    fn drawing(&self, name: &str, options: Options, lit: Option<Limit>) -> Result<Figure<'_>, JsValue> {
+        let missing = || failed("nothing has been computed yet");
         let report = || self.report.as_ref().ok_or_else(missing);
         let at = self.moments.as_ref().zip(options.moment).map(|(moments, index)| At { moments, index });
-        let kind =
-            FigureKind::named(name).ok_or_else(|| JsError::new(&format!("there is no figure {name:.40}")))?;
+        let kind = FigureKind::named(name).ok_or_else(|| failed(format!("there is no figure {name:.40}")))?;
         Ok(match kind {
             FigureKind::Window => Figure::Window {
                 window: self.window.as_ref().ok_or_else(missing)?,
@@ -311,7 +259,7 @@ impl Sheet {
                     bands: self.bands.as_ref().filter(|_| options.bands),
                     beside: self.beside.as_ref(),
                     best: options.best[0].zip(options.best[1]).map(|(x, y)| [x, y]),
-                    lit: None,
+                    lit,
                 },
             },
             FigureKind::Passages => Figure::Passages { passages: &self.path, chosen: options.chosen },
