@@ -19,6 +19,7 @@ mod checks;
 mod dist;
 mod files;
 mod handbook;
+mod heads;
 mod http;
 #[cfg(test)]
 mod http_tests;

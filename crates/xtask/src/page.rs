@@ -1,6 +1,6 @@
 //! What the build writes into a page: its import map and its Content-Security-Policy.
 //!
-//! **Contract with `www/`.** A page of the site carries two comments in its head, in this order and
+//! A page of the site carries two comments in its head ([`crate::heads`] writes them), in this order and
 //! before any element that loads something:
 //!
 //! ```html
@@ -34,8 +34,6 @@ use sha2::{Digest, Sha256};
 pub const CSP_MARK: &str = "<!-- gatefrost:csp -->";
 /// Where the import map goes: this, the name of the page's WebAssembly module, and [`MARK_END`].
 pub const IMPORT_MAP_MARK: &str = "<!-- gatefrost:importmap";
-/// The same of a page that has no WebAssembly module.
-pub const IMPORT_MAP_MARK_ALONE: &str = "<!-- gatefrost:importmap -->";
 /// The end of a mark.
 const MARK_END: &str = " -->";
 /// The name by which scripts import the bindings of their page's WebAssembly module.

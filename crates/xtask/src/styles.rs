@@ -92,9 +92,6 @@ pub fn drawings() -> String {
     rules.concat()
 }
 
-/// The mark in a page's head that becomes its icon.
-pub const ICON_MARK: &str = "<!-- gatefrost:icon -->";
-
 /// The icon of every page: a gate between runner and part, in the accent.
 pub fn icon() -> String {
     let accent = hex(Palette::LIGHT.accent).to_lowercase();

@@ -114,6 +114,7 @@ fn every_rule_is_for_something_that_a_page_has() {
         .filter(|(name, _)| name.ends_with(".js") || name.ends_with(".html"))
         .map(|(name, bytes)| text(bytes, name).unwrap())
         .chain([
+            include_str!("heads.rs"),
             include_str!("handbook/layout.rs"),
             include_str!("handbook/chapter.rs"),
             include_str!("handbook/limits.rs"),

@@ -2,30 +2,31 @@
 
 use super::chapter::Chapter;
 use super::escaped;
-use crate::offline::MODULE as OFFLINE;
-use crate::page::{CSP_MARK, IMPORT_MAP_MARK_ALONE};
-use crate::styles;
+use crate::heads::Head;
+use crate::offline;
 
 /// A page of the handbook. It loads by names relative to its folder, as the site's other pages do.
 pub fn page(chapters: &[Chapter], place: usize) -> String {
     let chapter = &chapters[place];
     let title = escaped(&chapter.title);
-    let head =
+    let tab =
         if place == 0 { "Gatefrost handbook".to_owned() } else { format!("{title} – Gatefrost handbook") };
+    let head = Head {
+        title: &tab,
+        style: "handbook",
+        scripts: vec![offline::MODULE],
+        top: "../",
+        ..Head::default()
+    };
     format!(
-        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n{CSP_MARK}\n\
-         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-         <meta name=\"color-scheme\" content=\"light dark\">\n<title>{head}</title>\n{}\n\
-         <link rel=\"stylesheet\" href=\"../css/shared.css\">\n<link rel=\"stylesheet\" href=\"../css/handbook.css\">\n\
-         {IMPORT_MAP_MARK_ALONE}\n<script type=\"module\">import \"{OFFLINE}\";</script>\n</head>\n<body>\n\
-         <header class=\"title-block handbook-head\">\n<p class=\"cell\">Gatefrost handbook</p>\n\
+        "{}<header class=\"title-block handbook-head\">\n<p class=\"cell\">Gatefrost handbook</p>\n\
          <nav class=\"cell row\" aria-label=\"Pages\"><a class=\"way\" href=\"../index.html\">The window</a>\n\
          <a class=\"way\" href=\"../laboratory.html\">Feedstock laboratory</a>\n\
          <a class=\"way\" href=\"../after.html\">After the mould</a>\n\
          <a class=\"way\" href=\"../plan.html\">The plan</a>\n\
          <a class=\"way\" href=\"#chapters\">Chapters</a></nav>\n</header>\n\
          <main class=\"handbook\">\n<article>\n<h1>{title}</h1>\n{}{}</article>\n{}</main>\n</body>\n</html>\n",
-        styles::icon(),
+        head.html(),
         chapter.body,
         ways_on(chapters, place),
         contents(chapters, place),
