@@ -35,18 +35,6 @@ const UNDECIDED: &[[&str; 4]] = &[
     ],
     [
         "color-contrast",
-        "overlapped by another element",
-        "label",
-        "The symbol of a number may stand in the line below its words, where the boxes of both touch. Labels in which it stands beside the words have the same colours, and are decided.",
-    ],
-    [
-        "color-contrast",
-        "too short to determine",
-        "label",
-        "A symbol of one letter has the colour of the symbols of other fields, and those with an index are decided.",
-    ],
-    [
-        "color-contrast",
         "too short to determine",
         "td",
         "A cell with one digit or a dash has the colours of its row, and the longer cells of the row are decided.",
@@ -179,6 +167,8 @@ fn axe_finds_nothing_in_the_plan() {
         page.wait_until(rests, Duration::from_secs(60)).await;
         page.press("#add-dimension").await;
         page.fill("#f-plan-finishing_price", "0.2").await;
+        // The range that a field shows while it has the keyboard lies over the label of the next.
+        page.js("document.activeElement.blur()").await;
         page.js("for (const box of document.querySelectorAll('details')) box.open = true").await;
         page.frames().await;
         checked(page).await;
