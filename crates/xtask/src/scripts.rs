@@ -46,7 +46,11 @@ pub fn check() -> Result<()> {
     fs::write(types.join("results.d.ts"), RESULTS)?;
     fs::write(types.join("version.d.ts"), VERSION)?;
     for core in wasm::CORES.iter().filter(|core| core.of_page) {
-        let entries = [format!("www/js/{}", core.name), "www/js/shared".to_owned()];
+        let mut entries = vec![format!("www/js/{}", core.name), "www/js/shared".to_owned()];
+        // The page of the plan shares this module.
+        if core.name == "after" {
+            entries.push("www/js/plan".to_owned());
+        }
         let values = format!("{}-values.d.ts", core.name);
         let bindings = types.join(format!("{}.d.ts", core.name));
         let lib = ["esnext", "dom", "dom.iterable"];
