@@ -6,16 +6,6 @@ use gatefrost_core::scenario::start;
 use gatefrost_web::values::{document_to_js, read, thrown};
 use wasm_bindgen::prelude::*;
 
-/// What there is to begin with, `{parts: [{name, title, words, gate, sizes}], gates: [{name, title,
-/// words, source}]}`.
-///
-/// # Errors
-/// Only when the browser cannot hold it.
-#[wasm_bindgen(unchecked_return_type = "Gatefrost.Shelf")]
-pub fn starts() -> Result<JsValue, JsValue> {
-    js_sys::JSON::parse(start::SHELF)
-}
-
 /// A scenario with a part of a usual form in it, of these sizes, or, where no part is named, with its own
 /// part; and with this form of gate. So many `cavities`, 1, 2, 4 or 8, stand on a balanced runner. `usual` takes a usual
 /// set-up for its own, with a machine and a mould that go with the cavity.

@@ -154,8 +154,7 @@ const GATE: Piece = piece("gate", Role::Gate, |_| tube(1.0, 1.0, 1.0));
 const BAR: fn(&Sizes) -> Form = |&[h, length, width, ..]| strip(length, width, h);
 const HALF: fn(&Sizes) -> Form = |&[h, diameter, breadth, ..]| strip(PI / 2.0 * diameter, breadth, h);
 
-const FLAT: &str =
-    "The wall is the smallest size of a part. Exchange the two if they are the wrong way round.";
+const FLAT: &str = "The wall is the smallest size of a part. Exchange the two, or check the sizes";
 
 /// The parts.
 pub static STARTS: &[Start] = &[
@@ -168,7 +167,7 @@ pub static STARTS: &[Start] = &[
                 [2, 1],
                 ["width", "length"],
                 1.0,
-                "The length runs with the flow, away from the gate. Exchange the two, or take the plate for a part that is wider than long.",
+                "The length runs with the flow. Exchange the two, or take the plate for a part that is wider than long",
             ),
         ],
     },
@@ -183,19 +182,14 @@ pub static STARTS: &[Start] = &[
             part("plate", |&[h, length, width, ..]| strip(length - PI / 8.0 * width, width, h)),
         ],
         rules: &[
-            (
-                [0, 2],
-                ["wall", "width"],
-                0.75,
-                "That is a block, no plate. Exchange the two if they are the wrong way round, or take the bar.",
-            ),
+            ([0, 2], ["wall", "width"], 0.75, "That is a block, no plate. Exchange the two, or take the bar"),
             ([0, 1], ["wall", "length"], 1.0, FLAT),
             // Beyond 8/π the half disc would be longer than the plate.
             (
                 [2, 1],
                 ["width", "length"],
                 2.5,
-                "The melt spreads over half a disc before it runs straight, so the width is at most 2.5 times the length. Feed the plate at a shorter edge: exchange the two.",
+                "The width is at most 2.5 times the length, because the melt spreads over half a disc before it runs straight. Exchange the two: feed the shorter edge",
             ),
         ],
     },
@@ -219,7 +213,7 @@ pub static STARTS: &[Start] = &[
                 [0, 1],
                 ["wall", "mean diameter"],
                 0.5,
-                "A ring with so thick a wall has hardly a hole. Take the disc instead, or check the sizes.",
+                "A ring with so thick a wall has hardly a hole. Take the disc, or check the sizes",
             ),
         ],
     },
@@ -236,13 +230,13 @@ pub static STARTS: &[Start] = &[
                 [0, 1],
                 ["wall at the gate", "mean diameter"],
                 0.5,
-                "A sleeve with so thick a wall has hardly a bore. Check the sizes.",
+                "A sleeve with so thick a wall has hardly a bore. Check the sizes",
             ),
             (
                 [3, 0],
                 ["wall at the far end", "wall at the gate"],
                 1.0,
-                "The sleeve is fed at its thick end, so that the thin end can be packed. Exchange the two ends.",
+                "The sleeve is fed at its thick end, so that the thin end can be packed. Exchange the two ends",
             ),
         ],
     },

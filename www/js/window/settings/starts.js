@@ -1,7 +1,7 @@
 // @ts-check
 // Parts of usual forms to begin with, and usual forms of the gate. Sizes and ratios are the core's.
 
-import { shaped, starts } from "app/shared/core";
+import { shaped } from "app/shared/core";
 import { complaint, el, numberInput, symbol } from "app/shared/dom";
 import { entered, plain } from "app/window/settings/fields";
 import { parameter } from "app/shared/catalogue";
@@ -9,6 +9,7 @@ import { model } from "app/window/settings/model";
 import { inWords, problemsOf } from "app/shared/notices";
 import { quantity } from "app/shared/numbers";
 import { restate, shownUnit, units } from "app/shared/units";
+import { usual } from "app/window/settings/usual";
 
 /**
  * @template {{ name: string }} Entry
@@ -55,6 +56,7 @@ export function outcome(id) {
       words.textContent = problems.map((problem) => `${inWords(problem)}.`).join(" ");
     } finally {
       own = false;
+      root.scrollIntoView({ block: "nearest" });
     }
   };
   return { root, attempt };
@@ -126,17 +128,16 @@ const CAVITIES = [1, 2, 4, 8];
 
 // Replaces the cavity by a part of a usual form, so many times.
 export function startForm() {
-  const shelf = starts();
-  const part = el("select", { id: "start-part" }, options(shelf.parts, ({ title }) => title));
+  const part = el("select", { id: "start-part" }, options(usual.parts, ({ title }) => title));
   const words = el("p", { className: "small" });
   const sizes = el("div", { className: "fields" });
-  const gate = gateChoice("start-gate", shelf.gates);
+  const gate = gateChoice("start-gate", usual.gates);
   const cavities = el("select", { id: "start-cavities" }, CAVITIES.map((n) => el("option", { value: String(n) }, n > 1 ? `${n} on a balanced runner` : "1")));
   const machine = el("input", { type: "checkbox", id: "start-machine", checked: true });
   const done = outcome("start-said");
   /** @type {ReturnType<typeof sizeField>[]} */
   let fields = [];
-  const chosen = () => shelf.parts.find(({ name }) => name === part.value) ?? shelf.parts[0];
+  const chosen = () => usual.parts.find(({ name }) => name === part.value) ?? usual.parts[0];
   const offer = () => {
     const start = chosen();
     words.textContent = start.words;
@@ -183,7 +184,7 @@ export function startForm() {
 // Gives the present gates another form, with sizes from the walls behind them.
 /** @param {string} list */
 export function gateForm(list) {
-  const gate = gateChoice("gate-form", starts().gates, [el("option", { value: "" }, "as it is")]);
+  const gate = gateChoice("gate-form", usual.gates, [el("option", { value: "" }, "as it is")]);
   const done = outcome("gate-said");
   const take = () => {
     if (!gate.select.value) return;
