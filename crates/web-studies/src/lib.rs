@@ -1,6 +1,7 @@
 //! The boundary between the pages and what they have computed on request: explanations of results, the safety of a set
-//! point, the sweep of an input, and the sizes, the gate's detail and the code of the toolmaker's sheet. Values in, values out, no physics.
-//! Workers of a page load this module when it is first needed, so that the module of the window need not hold it.
+//! point, the sweep of an input, and the sizes, the gate's detail and the code of the toolmaker's sheet. Values in, values
+//! out, no physics. Workers of a page load this module when it is first needed, so that the module of the window need not
+//! hold it.
 
 mod explain;
 mod qr;
