@@ -18,8 +18,11 @@ let late;
 export function showVerdict(report) {
   forgetLate();
   const { inside, words } = verdict(report);
-  say(words, !inside);
-  if (!inside) byId("verdict").replaceChildren(...withLimits(words, broken(report.margins)));
+  const line = byId("verdict");
+  // The same words stay as they are: one of their buttons may have the focus.
+  const stays = !inside && line.textContent === words && line.children.length > 0;
+  if (!stays) say(words, !inside);
+  if (!inside && !stays) line.replaceChildren(...withLimits(words, broken(report.margins)));
   page.dataset.inside = String(report.inside);
   byId("window-canvas").setAttribute("aria-label", `Processing window. ${setPointWords()}. ${words} Arrow keys move the set point.`);
 }
