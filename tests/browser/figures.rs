@@ -110,7 +110,7 @@ fn what_is_read_is_what_was_computed() {
 }
 
 /// Catches what a press on a button would save: `[name, type, size, beginning]`.
-const CATCH: &str = "
+pub(crate) const CATCH: &str = "
     const button = document.querySelector(arguments[0]);
     const click = HTMLAnchorElement.prototype.click;
     const make = URL.createObjectURL;

@@ -105,6 +105,7 @@ fn every_demo_fits_on_one_sheet_of_either_paper_and_its_code_opens_it() {
                 "Heat to the cooling water",
                 "Cautions",
                 "Sizes of the part",
+                "along the flow, and below across it",
                 "Cavity at 23 °C",
                 "Do not change without asking",
                 "Debinding: ",

@@ -75,6 +75,10 @@ fn an_input_is_swept_into_curves_and_a_table() {
         let rows: Vec<[f64; 3]> = serde_json::from_value(rows).unwrap();
         assert_eq!([rows[0][0], rows[8][0]], [20.0, 60.0]);
         assert!(rows.windows(2).all(|pair| pair[1][1] >= pair[0][1] - 0.5), "more clamp force: {rows:?}");
+        // The picture is that of the SVG file, three times as fine, with ink on it.
+        let saved = page.js_with(crate::figures::CATCH, &["[aria-label=\"Sweep as PNG\"]".into()]).await;
+        assert_eq!([&saved[1], &saved[2], &saved[3]], [&json!("image/png"), &json!(2700), &json!(1680)]);
+        assert!(saved[4].as_f64().is_some_and(|dark| dark > 0.001), "{saved}");
         // What spans the plane cannot be swept.
         page.choose("#sweep-input", "setup.melt_temperature").await;
         page.press("#sweep-start").await;

@@ -50,7 +50,7 @@ pub(crate) enum Command {
     },
     /// Print a scenario with a usual part.
     #[command(
-        after_help = "Examples:\n  gatefrost start --list\n  gatefrost start ring --sizes 2.5,30 --gate fan > ring.json"
+        after_help = "Examples:\n  gatefrost start --list\n  gatefrost start ring --sizes 2.5,30 --gate fan > ring.json\n  gatefrost start bar --cavities 4 > bars.json"
     )]
     Start {
         /// The part: bar, plate, ring …
@@ -65,6 +65,9 @@ pub(crate) enum Command {
         /// Take the usual numbers of a family of binders: wax_polyolefin, polyacetal, water_soluble or wax_low_pressure.
         #[arg(long, value_name = "FAMILY", value_parser = family(), conflicts_with = "list")]
         family: Option<Family>,
+        /// Cavities on a balanced runner: 1, 2, 4 or 8.
+        #[arg(long, value_name = "N", default_value = "1", value_parser = cavities(), conflicts_with = "list")]
+        cavities: u32,
         /// List the parts with their sizes, and the gates.
         #[arg(long, conflicts_with = "name")]
         list: bool,
@@ -476,6 +479,10 @@ fn source() -> ValueParser {
 fn family() -> impl TypedValueParser<Value = Family> {
     let names = Family::ALL.iter().map(|family| family.name());
     PossibleValuesParser::new(names).try_map(|given| Family::named(&given).ok_or("there is no such family"))
+}
+
+fn cavities() -> impl TypedValueParser<Value = u32> {
+    PossibleValuesParser::new(["1", "2", "4", "8"]).try_map(|given| given.parse::<u32>())
 }
 
 fn law() -> impl TypedValueParser<Value = FlowLawKind> {

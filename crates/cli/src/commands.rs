@@ -28,8 +28,8 @@ pub(crate) fn run(command: Command) -> Result<(), Failure> {
     match command {
         Command::Demo { list: true, .. } => print(&demo_list()),
         Command::Demo { name, list: false } => print_demo(name.as_deref()),
-        Command::Start { name: Some(name), sizes, gate, family, .. } => {
-            starts::start(&name, sizes.as_deref(), gate.as_deref(), family)
+        Command::Start { name: Some(name), sizes, gate, family, cavities, .. } => {
+            starts::start(&name, sizes.as_deref(), gate.as_deref(), family, cavities)
         }
         Command::Start { name: None, .. } => print(&starts::list()),
         Command::Report { file: File { source }, lines: true } => lines::reports(&source),

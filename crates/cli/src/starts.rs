@@ -6,10 +6,11 @@ use gatefrost_core::catalogue;
 use gatefrost_core::format::quoted;
 use gatefrost_core::scenario::Family;
 use gatefrost_core::scenario::gate::{self, GATES};
-use gatefrost_core::scenario::start::{PartWords, Shelf};
+use gatefrost_core::scenario::start::{self, PartWords, Shelf};
 use std::fmt::Write;
 
-/// Prints the scenario of a part, with sizes of its own, another gate and a family of binders where they are given.
+/// Prints the scenario of a part, with sizes of its own, another gate, a family of binders and a number of cavities where
+/// they are given.
 ///
 /// # Errors
 /// Says what there is no part or gate of, which size cannot be, and what the sizes do not go together to.
@@ -18,6 +19,7 @@ pub(crate) fn start(
     sizes: Option<&str>,
     gate: Option<&str>,
     family: Option<Family>,
+    cavities: u32,
 ) -> Result<(), Failure> {
     let bad = |what, given, all: Vec<&str>| {
         let list = all.join(", ");
@@ -30,7 +32,9 @@ pub(crate) fn start(
     let wanted = gate.unwrap_or(&part.gate);
     let unknown = || bad("gate", wanted, GATES.iter().map(|g| g.name).collect());
     let form = gate::find(wanted).ok_or_else(unknown)?;
-    let scenario = part.scenario(&read_sizes(part, sizes)?, Some(form), family).ok_or_else(unknown)?;
+    let sizes = part.all_sizes(&read_sizes(part, sizes)?);
+    start::find(name).ok_or_else(unknown)?.check(&sizes).map_err(|e| Failure::scenario("sizes", &e))?;
+    let scenario = part.scenario(&sizes, Some(form), family, cavities).ok_or_else(unknown)?;
     scenario.validate().map_err(|e| Failure::scenario("start", &e))?;
     print(&scenario.to_json())
 }

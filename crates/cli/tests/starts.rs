@@ -13,7 +13,7 @@ fn every_part_is_printed_as_a_scenario() {
     for start in &shelf.parts {
         let printed = run(&["start", &start.name]);
         assert_eq!((printed.code, printed.err.as_str()), (0, ""));
-        assert_eq!(Scenario::from_json(&printed.out), Ok(start.scenario(&[], None, None).expect("made")));
+        assert_eq!(Scenario::from_json(&printed.out), Ok(start.scenario(&[], None, None, 1).expect("made")));
         assert!(list.lines().any(|l| l.starts_with(&start.name) && l.contains(&start.title)), "{list}");
     }
     for gate in &shelf.gates {
@@ -29,6 +29,14 @@ fn sizes_and_gate_are_taken() {
     let (Form::Strip(bar), Form::Strip(fan)) = (of(Role::Part), of(Role::Gate)) else { panic!() };
     assert_eq!((bar.thickness, bar.length, bar.width), (3.0, 60.0, 8.0));
     assert_eq!((fan.width, fan.width_end), (6.0, Some(8.0)));
+}
+
+#[test]
+fn cavities_stand_on_a_balanced_runner() {
+    let cavity =
+        Scenario::from_json(&run(&["start", "bar", "--cavities", "4"]).out).expect("a scenario").cavity;
+    let copies: Vec<u32> = cavity.passages.iter().map(|p| p.copies).collect();
+    assert_eq!(copies, [1, 2, 4, 4, 4], "sprue, two levels of the runner, gates, bars");
 }
 
 /// The part stays; settings and binder become those of the family.
@@ -53,7 +61,9 @@ fn what_cannot_be_is_named() {
             &["Length is \"zero\"", "Width is \"-1\"", "0.05 to 5000 mm"],
         ),
         (&["start", "bar", "--sizes", "1,2,3,4"], 1, &["4 are given", "bar has 3"]),
-        (&["start", "plate", "--sizes", "2,5,40"], 1, &["cavity.passages.4.form.strip.length", "-10.708"]),
+        (&["start", "plate", "--sizes", "2,5,40"], 1, &["The width is 40 mm, and the length is 5 mm."]),
+        (&["start", "bar", "--sizes", "12"], 1, &["The wall is 12 mm, and the width is 8 mm."]),
+        (&["start", "bar", "--cavities", "3"], 2, &["1, 2, 4, 8"]),
         (&["start"], 2, &["NAME"]),
         (&["start", "bar", "--list"], 2, &["cannot be used with"]),
     ] {

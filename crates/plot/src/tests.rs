@@ -3,6 +3,7 @@
 mod cycle;
 mod emphasis;
 mod fixtures;
+mod gate;
 mod laboratory;
 mod names;
 mod over;

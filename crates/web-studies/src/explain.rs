@@ -3,7 +3,8 @@
 use gatefrost_core::scenario::Scenario;
 use gatefrost_core::units::Units;
 use gatefrost_explain::{Moves, Unexplained, View};
-use gatefrost_web::values::{args_of, document_to_js, read, scenario_of, thrown};
+use gatefrost_plot::{GateDetail, Style, svg};
+use gatefrost_web::values::{args_of, document_to_js, failed, read, scenario_of, thrown};
 use serde::Deserialize;
 use std::cell::RefCell;
 use wasm_bindgen::prelude::*;
@@ -66,4 +67,27 @@ pub fn cavity_sizes(args: JsValue) -> Result<JsValue, JsValue> {
     let scenario = scenario_of(args)?;
     let report = gatefrost_report::evaluate(&scenario).map_err(thrown)?;
     document_to_js(&gatefrost_report::cavity_sizes(&scenario, &report))
+}
+
+#[derive(Deserialize)]
+struct GateArgs {
+    scenario: String,
+    units: Units,
+}
+
+/// The first gate of a cavity as a detail with its dimension lines, as SVG for print; nothing for a cavity without a gate:
+/// `{scenario, units}`.
+///
+/// # Errors
+/// Throws the scenario's problems.
+#[wasm_bindgen]
+pub fn gate_detail(args: JsValue) -> Result<JsValue, JsValue> {
+    let GateArgs { scenario, units } = args_of(&args)?;
+    let scenario = read(&scenario)?;
+    let cavity = gatefrost_report::cavity_of(&scenario).map_err(thrown)?;
+    let Some(detail) = GateDetail::of(&scenario.name, &cavity.passages) else {
+        return Ok(JsValue::UNDEFINED);
+    };
+    let style = Style { print: true, units, ..Style::default() };
+    Ok(svg(&detail, 210, 200, &style).map_err(failed)?.into())
 }

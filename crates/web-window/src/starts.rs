@@ -6,21 +6,12 @@ use gatefrost_core::scenario::start;
 use gatefrost_web::values::{document_to_js, read, thrown};
 use wasm_bindgen::prelude::*;
 
-/// What there is to begin with, `{parts: [{name, title, words, gate, sizes}], gates: [{name, title,
-/// words, source}]}`.
-///
-/// # Errors
-/// Only when the browser cannot hold it.
-#[wasm_bindgen(unchecked_return_type = "Gatefrost.Shelf")]
-pub fn starts() -> Result<JsValue, JsValue> {
-    js_sys::JSON::parse(start::SHELF)
-}
-
 /// A scenario with a part of a usual form in it, of these sizes, or, where no part is named, with its own
-/// part; and with this form of gate. `usual` takes a usual machine and set-up for those it has.
+/// part; and with this form of gate. So many `cavities`, 1, 2, 4 or 8, stand on a balanced runner. `usual` takes a usual
+/// set-up for its own, with a machine and a mould that go with the cavity.
 ///
 /// # Errors
-/// Throws the scenario's problems.
+/// Throws the problems of the sizes or of the scenario.
 #[wasm_bindgen(unchecked_return_type = "Gatefrost.Scenario")]
 pub fn shaped(
     scenario: &str,
@@ -28,6 +19,7 @@ pub fn shaped(
     sizes: &[f64],
     gate: &str,
     usual: bool,
+    cavities: u32,
 ) -> Result<JsValue, JsValue> {
     let mut scenario = read(scenario)?;
     if usual {
@@ -38,7 +30,12 @@ pub fn shaped(
     if part.is_empty() {
         scenario.cavity.take_gate(gate);
     } else {
-        start::find(part).ok_or_else(unknown)?.put(&mut scenario, sizes, gate);
+        let part = start::find(part).ok_or_else(unknown)?;
+        part.check(sizes).map_err(thrown)?;
+        part.put(&mut scenario, sizes, gate, cavities);
+        if usual {
+            start::suit_machine(&mut scenario);
+        }
     }
     scenario.validate().map_err(thrown)?;
     document_to_js(&scenario)

@@ -3,8 +3,8 @@
 //!
 //! The margins of a rougher model on the grid that a fine window begins with, joined by cubics, say where to
 //! look. There the scenario's own model is evaluated on a square of three by three places. Each margin is interpolated
-//! by parabolas, and the square shrinks about the place where the worst of them is best. The answer is the best
-//! place that was evaluated, so its margins are the model's own.
+//! by parabolas, and the square shrinks about the place where the worst of them is best. Of the places about it that a
+//! machine can be set to, the best one is the answer. It was evaluated, so its margins are the model's own.
 
 use crate::place::{Margins, Place, Wanted, near};
 use crate::sample::margins_at;
@@ -13,7 +13,7 @@ use crate::surface::Surface;
 use crate::{Detail, Nearest};
 use gatefrost_core::case::Case;
 use gatefrost_core::limits::{self, Margin};
-use gatefrost_core::scenario::{Scenario, ScenarioError};
+use gatefrost_core::scenario::{Plane, Scenario, ScenarioError};
 use gatefrost_core::stages::Stage;
 use gatefrost_numerics::order;
 use serde::{Deserialize, Serialize};
@@ -39,7 +39,8 @@ pub struct Closest {
 
 /// Finds the place of a scenario's plane where the least margin g of all limits that apply is greatest,
 /// max over the plane of min over the limits of g, by the scenario's own model. `None` if no limit applies.
-/// The place is good to about 1 % of the axes; a ridge narrower than a cell of the coarse grid may be missed.
+/// The place is good to about 1 % of the axes, and rounded to the steps of a machine: 1 K, 0.01 s, 0.1 MPa. A ridge narrower
+/// than a cell of the coarse grid may be missed.
 ///
 /// # Errors
 /// Whatever [`Scenario::validate_plane`] finds.
@@ -77,10 +78,29 @@ fn best_place(scenario: &Scenario, sizes: &[f64]) -> [f64; 2] {
     let search = Search {
         rough: |places: &[Place]| evaluated(&rough, places, sizes),
         own: |places: &[Place]| evaluated(scenario, places, sizes),
-        least: applying,
+        least: &applying,
         known: Vec::new(),
     };
-    scenario.window.value(search.best_place())
+    let own = |places: &[Place]| evaluated(scenario, places, sizes).iter().map(applying).collect();
+    dialled(&scenario.window, search.best_place(), own)
+}
+
+/// The best of the four places of the plane about `place` that a machine can be set to, in edge units; `own` gives the least
+/// margin at places. The place itself where none of the four lies in the plane.
+fn dialled(plane: &Plane, place: Place, own: impl FnOnce(&[Place]) -> Vec<f64>) -> [f64; 2] {
+    let exact = plane.value(place);
+    let [across, up] = [0, 1].map(|k| plane.axes()[k].steps_about(exact[k]));
+    let steps = [[across[0], up[0]], [across[1], up[0]], [across[0], up[1]], [across[1], up[1]]];
+    let inside = |value: &&[f64; 2]| plane.fraction(**value).iter().all(|f| (-1e-9..=1.0 + 1e-9).contains(f));
+    let values: Vec<[f64; 2]> = steps.iter().filter(inside).copied().collect();
+    let places: Vec<Place> = values.iter().map(|value| plane.fraction(*value)).collect();
+    let mut best = (exact, f64::NEG_INFINITY);
+    for (value, g) in values.into_iter().zip(own(&places)) {
+        if g > best.1 {
+            best = (value, g);
+        }
+    }
+    best.0
 }
 
 /// Margins at places given as fractions of the plane, drawn together as a surface draws them.
@@ -231,5 +251,23 @@ mod tests {
             assert!((found - near(expected)).abs() < off, "{name}: {found} against {expected}");
             assert!(evaluations.get() < 100, "{name}: {}", evaluations.get());
         }
+    }
+
+    /// The best of the four places about it, not the nearest; never one outside the plane; the place itself where no step
+    /// lies in a plane that is narrower than one.
+    #[test]
+    fn the_place_that_is_told_can_be_dialled() {
+        let mut plane = gatefrost_core::scenario::demo::default_demo().scenario().window;
+        let told = |plane: &Plane, place: Place, of: fn(Place) -> f64| {
+            dialled(plane, place, |places| places.iter().map(|&p| of(p)).collect())
+        };
+        let place = plane.fraction([0.4321, 171.4]);
+        assert_eq!(told(&plane, place, |[x, y]| x + y), [0.44, 172.0]);
+        assert_eq!(told(&plane, place, |[x, y]| x - y), [0.44, 171.0]);
+        (plane.x.from, plane.x.to) = (0.435, 0.5);
+        assert_eq!(told(&plane, plane.fraction([0.436, 171.4]), |[x, y]| y - x)[0], 0.44);
+        (plane.x.from, plane.x.to) = (0.431, 0.439);
+        let [time, _] = told(&plane, plane.fraction([0.4321, 171.4]), |[x, y]| y - x);
+        assert!((time - 0.4321).abs() < 1e-12);
     }
 }

@@ -30,6 +30,9 @@ const LIMITS: &str = "/** What is said of each limit, by its name. */\n\
 const RESULTS: &str = "/** The results that can be opened, group by group: path in the report, words, unit, digits, whether it rests on the flow law. */\n\
     export const results: Record<string, [path: PathOf<Gatefrost.Report>, words: string, unit: string, digits: number, rheology: boolean][]>;\n";
 
+/// What describes the module of the usual parts and gates.
+const USUAL: &str = "/** The usual parts and gates in words. */\nexport const usual: Gatefrost.Shelf;\n";
+
 /// What the build writes before the service worker.
 const VERSION: &str = "declare const VERSION: string;\ndeclare const FILES: Record<string, string>;\n";
 
@@ -44,6 +47,7 @@ pub fn check() -> Result<()> {
     fs::write(types.join("words-after.d.ts"), WORDS_AFTER)?;
     fs::write(types.join("limits.d.ts"), LIMITS)?;
     fs::write(types.join("results.d.ts"), RESULTS)?;
+    fs::write(types.join("usual.d.ts"), USUAL)?;
     fs::write(types.join("version.d.ts"), VERSION)?;
     for core in wasm::CORES.iter().filter(|core| core.of_page) {
         let mut entries = vec![format!("www/js/{}", core.name), "www/js/shared".to_owned()];
@@ -88,6 +92,7 @@ fn compile(
         paths.insert("app/after/words".to_owned(), json!([types.join("words-after.d.ts")]));
         paths.insert("app/shared/limits".to_owned(), json!([types.join("limits.d.ts")]));
         paths.insert("app/shared/results".to_owned(), json!([types.join("results.d.ts")]));
+        paths.insert("app/window/settings/usual".to_owned(), json!([types.join("usual.d.ts")]));
         paths.insert("app/*".to_owned(), json!([root.join("www/js/*.js")]));
     }
     let included: Vec<PathBuf> = scripts.iter().map(|script| root.join(script)).collect();

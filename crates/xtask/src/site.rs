@@ -11,6 +11,7 @@ use std::path::PathBuf;
 use anyhow::{Context, Result, ensure};
 use gatefrost_scenario::Limit;
 use gatefrost_scenario::catalogue::{self, Parameter};
+use gatefrost_scenario::scenario::start::SHELF;
 use gatefrost_scenario::scenario::{Family, FlowLawKind};
 use serde_json::json;
 use sha2::{Digest, Sha256};
@@ -35,11 +36,12 @@ const CORES: &str = "core";
 /// The WebAssembly module of that page.
 const FIRST_CORE: &str = wasm::CORES[0].name;
 
-/// The modules that are written here. Those of the limits and of the results are for the window alone.
+/// The modules that are written here. Those of the limits, the results and the usual parts are for the window alone.
 const WORDS: &str = "js/shared/words.js";
 const WORDS_AFTER: &str = "js/after/words.js";
 const LIMITS: &str = "js/shared/limits.js";
 const RESULTS: &str = "js/shared/results.js";
+const USUAL: &str = "js/window/settings/usual.js";
 
 /// A site that has been built.
 pub struct Built {
@@ -90,9 +92,13 @@ pub fn sources() -> Result<Files> {
         let bytes = if script { without_comments(text(&bytes, &name)?).into_bytes() } else { bytes };
         sources.insert(name, bytes);
     }
-    for (name, written) in
-        [(WORDS, words()?), (WORDS_AFTER, words_after()?), (LIMITS, limit_words()?), (RESULTS, results()?)]
-    {
+    for (name, written) in [
+        (WORDS, words()?),
+        (WORDS_AFTER, words_after()?),
+        (LIMITS, limit_words()?),
+        (RESULTS, results()?),
+        (USUAL, usual()?),
+    ] {
         ensure!(!sources.contains_key(name), "www/{name} would be overwritten");
         sources.insert(name.to_owned(), written.into_bytes());
     }
@@ -170,6 +176,12 @@ fn limit_words() -> Result<String> {
     };
     let words: serde_json::Map<_, _> = Limit::ALL.into_iter().map(of).collect();
     Ok(format!("export const limitWords = {};\n", serde_json::to_string(&words)?))
+}
+
+/// The usual parts and gates in words.
+fn usual() -> Result<String> {
+    let shelf: serde_json::Value = serde_json::from_str(SHELF)?;
+    Ok(format!("export const usual = {shelf};\n"))
 }
 
 /// The results that the window's page lists, group by group.

@@ -18,6 +18,8 @@ import { model } from "app/window/settings/model";
 /** @type {Record<string, Gatefrost.Axis>} */
 const APART = { "cavity.wall_thickness": "wall_thickness", "cavity.gate_depth": "gate_depth" };
 const COUNT = 9;
+// Device pixels of a PNG for each pixel of the figure.
+const PIXELS = 3;
 
 /** @typedef {{ scenario: string, path: string, points: Gatefrost.Swept[] }} InHand the scenario as text, the input, what was found for its values */
 /** @typedef {{ svg: string, file: string, table: Gatefrost.DataTable, csv: string }} Shown */
@@ -51,7 +53,7 @@ class Sweep {
     this.#more = el(
       "div",
       { className: "foot", hidden: true },
-      el("div", { className: "row files" }, button("SVG", file("file", ".svg", "image/svg+xml")), button("CSV", file("csv", ".csv", "text/csv"))),
+      el("div", { className: "row files" }, button("SVG", file("file", ".svg", "image/svg+xml")), button("PNG", () => this.#png()), button("CSV", file("csv", ".csv", "text/csv"))),
       el(
         "details",
         { className: "data" },
@@ -83,6 +85,22 @@ class Sweep {
       this.#draw();
     });
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.#draw());
+  }
+
+  // The picture of the SVG file, with three device pixels for each of its pixels.
+  async #png() {
+    if (!this.#shown) return;
+    const picture = el("img", { src: `data:image/svg+xml,${encodeURIComponent(this.#shown.file)}` });
+    try {
+      await picture.decode();
+      const canvas = el("canvas", { width: PIXELS * picture.naturalWidth, height: PIXELS * picture.naturalHeight });
+      canvas.getContext("2d")?.drawImage(picture, 0, 0, canvas.width, canvas.height);
+      const blob = await new Promise((/** @type {(blob: Blob | null) => void} */ done) => canvas.toBlob(done, "image/png"));
+      if (!blob) throw new Error("this browser could not write the picture");
+      download(fileName(`${model.scenario.name} sweep`, ".png"), "image/png", blob);
+    } catch (error) {
+      this.#said.textContent = `No PNG could be made: ${error}`;
+    }
   }
 
   // Every number of the scenario that is in the catalogue.

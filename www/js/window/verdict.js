@@ -2,9 +2,10 @@
 // The verdict: the set point in one sentence under the window. It is withdrawn when it no longer belongs to the
 // scenario that is shown.
 
-import { byId } from "app/shared/dom";
+import { byId, el } from "app/shared/dom";
+import { lit } from "app/window/lit";
 import { model } from "app/window/settings/model";
-import { verdict } from "app/window/results/margins";
+import { broken, openLimit, verdict } from "app/window/results/margins";
 import { setPointWords } from "app/window/canvas";
 
 const page = document.documentElement;
@@ -17,9 +18,35 @@ let late;
 export function showVerdict(report) {
   forgetLate();
   const { inside, words } = verdict(report);
-  say(words, !inside);
+  const line = byId("verdict");
+  // The same words stay as they are: one of their buttons may have the focus.
+  const stays = !inside && line.textContent === words && line.children.length > 0;
+  if (!stays) say(words, !inside);
+  if (!inside && !stays) line.replaceChildren(...withLimits(words, broken(report.margins)));
   page.dataset.inside = String(report.inside);
   byId("window-canvas").setAttribute("aria-label", `Processing window. ${setPointWords()}. ${words} Arrow keys move the set point.`);
+}
+
+/**
+ * The words, with the limits in them as buttons that open their rows.
+ * @param {string} words
+ * @param {Gatefrost.Margin[]} margins
+ */
+function withLimits(words, margins) {
+  const press = (/** @type {Gatefrost.Limit} */ limit) => () => {
+    openLimit(limit, { focus: true });
+    lit.open(limit);
+  };
+  /** @type {(string | HTMLElement)[]} */
+  const parts = [];
+  let rest = words;
+  for (const { label, limit } of margins.toSorted((a, b) => words.indexOf(a.label) - words.indexOf(b.label))) {
+    const at = rest.indexOf(label);
+    if (at < 0) continue;
+    parts.push(rest.slice(0, at), el("button", { type: "button", onclick: press(limit) }, label));
+    rest = rest.slice(at + label.length);
+  }
+  return [...parts, rest];
 }
 
 // Says when the verdict and the numbers do not yet belong to the scenario above them: immediately after another

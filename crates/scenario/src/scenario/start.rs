@@ -2,10 +2,18 @@
 //! gate of a usual form.
 
 use super::gate::{self, GateForm};
-use super::{Disc, Family, Form, Lies, Machine, Passage, Role, Scenario, Setup, Strip, Tube, demo};
+use super::{
+    Disc, Family, Form, Lies, Machine, Passage, Problem, Role, Scenario, ScenarioError, Setup, Strip, Tube,
+    demo,
+};
 use crate::document;
+use crate::format::number;
 use serde::Deserialize;
 use std::f64::consts::PI;
+
+mod cavities;
+
+pub use cavities::{CAVITIES, suit_machine};
 
 /// The descriptions of parts and gates, as JSON of a [`Shelf`].
 pub static SHELF: &str = include_str!("shelf.json");
@@ -75,7 +83,12 @@ pub struct Start {
     /// Short name.
     pub name: &'static str,
     passages: &'static [Piece],
+    rules: &'static [Rule],
 }
+
+/// A size that cannot be more than so many times another one: their positions in the list, their names in a sentence, the
+/// factor, and what the user may have meant.
+type Rule = ([usize; 2], [&'static str; 2], f64, &'static str);
 
 /// A passage; references are positions in the list.
 #[derive(Debug)]
@@ -84,7 +97,6 @@ struct Piece {
     role: Role,
     /// Its form, from all sizes \[mm\].
     form: fn(&Sizes) -> Form,
-    copies: u32,
     lies: Option<Lies>,
     after: Option<usize>,
     meets: Option<usize>,
@@ -118,7 +130,7 @@ fn disc(inner: f64, outer: f64, thickness: f64, angle: f64) -> Form {
 }
 
 const fn piece(name: &'static str, role: Role, form: fn(&Sizes) -> Form) -> Piece {
-    Piece { name, role, form, copies: 1, lies: None, after: None, meets: None }
+    Piece { name, role, form, lies: None, after: None, meets: None }
 }
 
 const fn part(name: &'static str, form: fn(&Sizes) -> Form) -> Piece {
@@ -131,9 +143,6 @@ const fn runner(name: &'static str) -> Piece {
 }
 
 impl Piece {
-    const fn times(self, copies: u32) -> Self {
-        Self { copies, ..self }
-    }
     const fn upright(self) -> Self {
         Self { lies: Some(Lies::Along), ..self }
     }
@@ -145,9 +154,23 @@ const GATE: Piece = piece("gate", Role::Gate, |_| tube(1.0, 1.0, 1.0));
 const BAR: fn(&Sizes) -> Form = |&[h, length, width, ..]| strip(length, width, h);
 const HALF: fn(&Sizes) -> Form = |&[h, diameter, breadth, ..]| strip(PI / 2.0 * diameter, breadth, h);
 
+const FLAT: &str = "The wall is the smallest size of a part. Exchange the two, or check the sizes";
+
 /// The parts.
 pub static STARTS: &[Start] = &[
-    Start { name: "bar", passages: &[SPRUE, runner("runner"), GATE, part("bar", BAR)] },
+    Start {
+        name: "bar",
+        passages: &[SPRUE, runner("runner"), GATE, part("bar", BAR)],
+        rules: &[
+            ([0, 2], ["wall", "width"], 1.0, FLAT),
+            (
+                [2, 1],
+                ["width", "length"],
+                1.0,
+                "The length runs with the flow. Exchange the two, or take the plate for a part that is wider than long",
+            ),
+        ],
+    },
     Start {
         name: "plate",
         passages: &[
@@ -158,10 +181,22 @@ pub static STARTS: &[Start] = &[
             // The half disc of radius w/2 takes πw/8 of the length at full width.
             part("plate", |&[h, length, width, ..]| strip(length - PI / 8.0 * width, width, h)),
         ],
+        rules: &[
+            ([0, 2], ["wall", "width"], 0.75, "That is a block, no plate. Exchange the two, or take the bar"),
+            ([0, 1], ["wall", "length"], 1.0, FLAT),
+            // Beyond 8/π the half disc would be longer than the plate.
+            (
+                [2, 1],
+                ["width", "length"],
+                2.5,
+                "The width is at most 2.5 times the length, because the melt spreads over half a disc before it runs straight. Exchange the two: feed the shorter edge",
+            ),
+        ],
     },
     Start {
         name: "disc",
         passages: &[SPRUE, GATE, part("disc", |&[h, diameter, ..]| disc(0.3 * h, diameter / 2.0, h, 360.0))],
+        rules: &[([0, 1], ["wall", "diameter"], 1.0, FLAT)],
     },
     Start {
         name: "ring",
@@ -172,6 +207,15 @@ pub static STARTS: &[Start] = &[
             part("one half", HALF),
             Piece { after: Some(2), meets: Some(3), ..part("other half", HALF) },
         ],
+        rules: &[
+            ([0, 2], ["wall", "width of the ring"], 1.0, FLAT),
+            (
+                [0, 1],
+                ["wall", "mean diameter"],
+                0.5,
+                "A ring with so thick a wall has hardly a hole. Take the disc, or check the sizes",
+            ),
+        ],
     },
     Start {
         name: "sleeve",
@@ -181,19 +225,19 @@ pub static STARTS: &[Start] = &[
             part("thick end", |&[h, diameter, length, ..]| strip(length, PI * diameter, h)).upright(),
             part("thin end", |&[_, diameter, _, h, length]| strip(length, PI * diameter, h)).upright(),
         ],
-    },
-    Start {
-        name: "two",
-        passages: &[SPRUE, runner("runner arms").times(2), GATE.times(2), part("bars", BAR).times(2)],
-    },
-    Start {
-        name: "four",
-        passages: &[
-            SPRUE,
-            runner("main runner").times(2),
-            runner("side runners").times(4),
-            GATE.times(4),
-            part("bars", BAR).times(4),
+        rules: &[
+            (
+                [0, 1],
+                ["wall at the gate", "mean diameter"],
+                0.5,
+                "A sleeve with so thick a wall has hardly a bore. Check the sizes",
+            ),
+            (
+                [3, 0],
+                ["wall at the far end", "wall at the gate"],
+                1.0,
+                "The sleeve is fed at its thick end, so that the thin end can be packed. Exchange the two ends",
+            ),
         ],
     },
 ];
@@ -204,18 +248,35 @@ pub fn find(name: &str) -> Option<&'static Start> {
 }
 
 impl Start {
+    /// Checks that the sizes make such a part: that none is more than another one allows, as when two are exchanged.
+    ///
+    /// # Errors
+    /// Names the two sizes as the user does, with their values, and what may have been meant.
+    pub fn check(&self, sizes: &[f64]) -> Result<(), ScenarioError> {
+        let broken = |&&([small, large], _, times, _): &&Rule| match (sizes.get(small), sizes.get(large)) {
+            (Some(&small), Some(&large)) => small > times * large,
+            _ => false,
+        };
+        let Some(&(places, [small, large], _, words)) = self.rules.iter().find(broken) else { return Ok(()) };
+        let [a, b] = places.map(|place| number(sizes[place], 4));
+        let message = format!("The {small} is {a} mm, and the {large} is {b} mm. {words}");
+        Err(ScenarioError { problems: vec![Problem { path: String::new(), message }] })
+    }
+
     /// Replaces the cavity of a scenario by the part with these sizes; a missing size is 1 mm. Injection and hold time
     /// follow, from memory: 0.25 s for each millimetre of the thinnest wall, and the setting time of the gate in steel that warms, which grows
     /// with the square of its depth, plus 2.5 s for the heat of its surroundings. A hold in steps keeps its pressures, and
     /// its last step gets the time that remains.
-    pub fn put(&self, scenario: &mut Scenario, sizes: &[f64], gate: &GateForm) {
+    ///
+    /// So many `cavities`, 1, 2, 4 or 8, stand on a balanced runner.
+    pub fn put(&self, scenario: &mut Scenario, sizes: &[f64], gate: &GateForm, cavities: u32) {
         let mut all = [1.0; 5];
         for (place, size) in all.iter_mut().zip(sizes) {
             *place = *size;
         }
         let named = |i: Option<usize>| i.and_then(|i| self.passages.get(i)).map(|p| p.name.to_owned());
         let passages = self.passages.iter().map(|p| Passage {
-            copies: p.copies,
+            copies: 1,
             wall_angle: None,
             projected_area: None,
             name: p.name.to_owned(),
@@ -227,7 +288,7 @@ impl Start {
             form: (p.form)(&all),
         });
         let cavity = &mut scenario.cavity;
-        cavity.passages = passages.collect();
+        cavity.passages = cavities::on_runner(passages.collect(), all[0], cavities);
         cavity.take_gate(gate);
         let (mut thinnest, mut setting) = (f64::INFINITY, 0.0_f64);
         for p in &cavity.passages {
@@ -269,15 +330,19 @@ pub fn make_usual(scenario: &mut Scenario) {
 impl PartWords {
     /// The part with these sizes and this gate, in the feedstock of the first demo, or in its powder with a binder of a
     /// family. Sizes that are left out have their defaults; without a gate the usual one is taken. `None` for an unknown
-    /// part or gate.
+    /// part or gate. So many `cavities`, 1, 2, 4 or 8, stand on a balanced runner, in a machine that goes with them.
     pub fn scenario(
         &self,
         sizes: &[f64],
         gate: Option<&GateForm>,
         family: Option<Family>,
+        cavities: u32,
     ) -> Option<Scenario> {
         let mut scenario = demo::default_demo().scenario();
         scenario.name.clone_from(&self.title);
+        if cavities > 1 {
+            scenario.name = format!("{}, {cavities} cavities", self.title);
+        }
         scenario.notes.clone_from(&self.words);
         if let Some(family) = family {
             family.take(&mut scenario);
@@ -285,10 +350,16 @@ impl PartWords {
             scenario.feedstock.name = format!("Stainless steel in a usual binder: {}", family.label());
         }
         make_usual(&mut scenario);
-        let given = |(i, size): (usize, &Size)| sizes.get(i).copied().unwrap_or(size.default);
-        let all: Vec<f64> = self.sizes.iter().enumerate().map(given).collect();
-        find(&self.name)?.put(&mut scenario, &all, gate.or_else(|| gate::find(&self.gate))?);
+        let gate = gate.or_else(|| gate::find(&self.gate))?;
+        find(&self.name)?.put(&mut scenario, &self.all_sizes(sizes), gate, cavities);
+        suit_machine(&mut scenario);
         Some(scenario)
+    }
+
+    /// All its sizes \[mm\]: those that are given, and for those that are left out their defaults.
+    pub fn all_sizes(&self, given: &[f64]) -> Vec<f64> {
+        let size = |(i, size): (usize, &Size)| given.get(i).copied().unwrap_or(size.default);
+        self.sizes.iter().enumerate().map(size).collect()
     }
 }
 

@@ -3,6 +3,7 @@
 
 import { el } from "app/shared/dom";
 import { number, quantity } from "app/shared/numbers";
+import { unitsInUse } from "app/shared/units";
 import { table } from "app/window/results/toolmaker-tables";
 import { inTurn } from "app/window/results/toolmaker-work";
 
@@ -10,17 +11,21 @@ import { inTurn } from "app/window/results/toolmaker-work";
 const MOST_SIZES = 12;
 
 /**
- * The sizes of a scenario. An empty list if they are not known, with the reason in `failure` if the computation failed.
- * @typedef {{ of: string, sizes: Gatefrost.CavitySize[], failure?: string }} Cut
+ * The sizes of a scenario and its gate as SVG. An empty list and nothing if they are not known, with the reason in `failure`
+ * if the computation failed.
+ * @typedef {{ of: string, sizes: Gatefrost.CavitySize[], gate?: string, failure?: string }} Cut
  */
 
 /**
+ * @param {string} of what is to be drawn, with its units
  * @param {string} scenario
  * @returns {Promise<Cut>}
  */
-export async function sizesOf(scenario) {
-  const { value = [], failure } = await inTurn({ call: "cavity_sizes", args: { scenario } });
-  return { of: scenario, sizes: value, failure };
+export async function cutFor(of, scenario) {
+  const sizes = inTurn({ call: "cavity_sizes", args: { scenario } });
+  const { value: gate } = await inTurn({ call: "gate_detail", args: { scenario, units: unitsInUse() } });
+  const { value = [], failure } = await sizes;
+  return { of, sizes: value, gate, failure };
 }
 
 /** @param {Cut} cut */

@@ -13,7 +13,7 @@ import { margins, passages } from "app/window/results/toolmaker-tables";
 import { afterTheMould, signed, sizes, unchanged } from "app/window/results/toolmaker-part";
 import { model } from "app/window/settings/model";
 
-export { sizesOf } from "app/window/results/toolmaker-part";
+export { cutFor } from "app/window/results/toolmaker-part";
 
 // Characters of the notes that fit beside the code.
 const MOST_NOTES = 360;
@@ -46,7 +46,7 @@ export function sheetParts(sheet, { report, windowLine }, base, revision, cut) {
       ),
       code(base),
     ),
-    el("div", { className: "sheet-figures" }, figure(sheet, report, windowLine), section(sheet)),
+    el("div", { className: "sheet-figures" }, figure(sheet, report, windowLine), section(sheet), detail(cut.gate, report)),
     el("div", { className: "sheet-lists" }, list("Set point", setPoint(scenario, report)), list("Tool", tool(scenario, report), sizeWords(report.after)), list("Machine and cycle", machine(scenario, report))),
     el("div", { className: "sheet-margins" }, sizes(cut), passages(report)),
     margins(report),
@@ -79,6 +79,19 @@ function section(sheet) {
   const svg = sheet.svg("cavity", 420, HEIGHT, { print: true, units: unitsInUse() });
   const image = el("img", { src: `data:image/svg+xml,${encodeURIComponent(svg)}`, alt: "The cavity in section along the flow" });
   return el("figure", {}, image, el("figcaption", {}, "The cavity in section along the flow, from the nozzle. The sizes stand below."));
+}
+
+// The gate with its dimension lines.
+/**
+ * @param {string | undefined} svg
+ * @param {Gatefrost.Report} report
+ */
+function detail(svg, { cavity }) {
+  const gates = cavity.passages.filter(({ role }) => role === "gate");
+  if (!svg || gates.length === 0) return null;
+  const image = el("img", { id: "sheet-gate", src: `data:image/svg+xml,${encodeURIComponent(svg)}`, alt: "The gate in section along the flow and across it, with its sizes" });
+  const which = gates.length > 1 ? "The first gate" : "The gate";
+  return el("figure", {}, image, el("figcaption", {}, `${which} along the flow, and below across it.`));
 }
 
 function cautions() {

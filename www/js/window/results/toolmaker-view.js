@@ -4,7 +4,7 @@
 import { byId, el } from "app/shared/dom";
 import { keep, recall } from "app/shared/keep";
 import { dismiss, inWords, notice } from "app/shared/notices";
-import { units } from "app/shared/units";
+import { units, unitsInUse } from "app/shared/units";
 import { model } from "app/window/settings/model";
 
 /** @typedef {import("app/window/results/toolmaker-sheet").Computed} Computed */
@@ -16,6 +16,8 @@ const PAPERS = [
   ["letter", "Letter"],
 ];
 const storage = () => localStorage;
+
+const wanted = () => `${JSON.stringify(unitsInUse())} ${model.text()}`;
 
 export class Toolmaker {
   #sheet;
@@ -105,14 +107,15 @@ export class Toolmaker {
     byId("to-sheet").focus();
   }
 
-  // The sizes come from a worker: the sheet is drawn again when they are known, or when it is known why they are not.
+  // Sizes and gate come from a worker: the sheet is drawn again when they are known, or when it is known why they are not.
   async #draw() {
-    const of = model.text();
+    // The units stand in the drawing of the gate.
+    const of = wanted();
     const known = this.#cut.of === of && !this.#cut.failure;
     this.#put(known ? this.#cut : { of, sizes: [] });
     if (known || !this.#parts || !this.#current()) return;
-    this.#cut = await this.#parts.sizesOf(of);
-    if (of === model.text() && this.#shown) this.#put(this.#cut);
+    this.#cut = await this.#parts.cutFor(of, model.text());
+    if (of === wanted() && this.#shown) this.#put(this.#cut);
   }
 
   // A sheet is made only from results of the present scenario.

@@ -1,7 +1,7 @@
 // @ts-check
 // Parts of usual forms to begin with, and usual forms of the gate. Sizes and ratios are the core's.
 
-import { shaped, starts } from "app/shared/core";
+import { shaped } from "app/shared/core";
 import { complaint, el, numberInput, symbol } from "app/shared/dom";
 import { entered, plain } from "app/window/settings/fields";
 import { parameter } from "app/shared/catalogue";
@@ -9,6 +9,7 @@ import { model } from "app/window/settings/model";
 import { inWords, problemsOf } from "app/shared/notices";
 import { quantity } from "app/shared/numbers";
 import { restate, shownUnit, units } from "app/shared/units";
+import { usual } from "app/window/settings/usual";
 
 /**
  * @template {{ name: string }} Entry
@@ -55,6 +56,7 @@ export function outcome(id) {
       words.textContent = problems.map((problem) => `${inWords(problem)}.`).join(" ");
     } finally {
       own = false;
+      root.scrollIntoView({ block: "nearest" });
     }
   };
   return { root, attempt };
@@ -109,18 +111,33 @@ function sizeField(size, index) {
   return { root, read, input };
 }
 
-// Replaces the cavity by a part of a usual form.
+/**
+ * What was put in place, in a sentence or two.
+ * @param {string} called
+ * @param {Gatefrost.Scenario} made
+ * @param {boolean} suited
+ */
+function placed(called, { setup, machine }, suited) {
+  const times = `${called} is in place, with an injection time of ${quantity(setup.injection_time, "s", 3)} and a hold time of ${quantity(setup.hold_time, "s", 3)}.`;
+  if (!suited) return times;
+  return `${times} The machine: greatest shot ${quantity(machine.shot_volume, "cm³", 3)}, clamp ${quantity(machine.clamp_force, "kN", 3)}.`;
+}
+
+// Numbers of cavities that a balanced runner can feed; the core checks them.
+const CAVITIES = [1, 2, 4, 8];
+
+// Replaces the cavity by a part of a usual form, so many times.
 export function startForm() {
-  const shelf = starts();
-  const part = el("select", { id: "start-part" }, options(shelf.parts, ({ title }) => title));
+  const part = el("select", { id: "start-part" }, options(usual.parts, ({ title }) => title));
   const words = el("p", { className: "small" });
   const sizes = el("div", { className: "fields" });
-  const gate = gateChoice("start-gate", shelf.gates);
+  const gate = gateChoice("start-gate", usual.gates);
+  const cavities = el("select", { id: "start-cavities" }, CAVITIES.map((n) => el("option", { value: String(n) }, n > 1 ? `${n} on a balanced runner` : "1")));
   const machine = el("input", { type: "checkbox", id: "start-machine", checked: true });
   const done = outcome("start-said");
   /** @type {ReturnType<typeof sizeField>[]} */
   let fields = [];
-  const chosen = () => shelf.parts.find(({ name }) => name === part.value) ?? shelf.parts[0];
+  const chosen = () => usual.parts.find(({ name }) => name === part.value) ?? usual.parts[0];
   const offer = () => {
     const start = chosen();
     words.textContent = start.words;
@@ -138,10 +155,11 @@ export function startForm() {
     }
     done.attempt(() => {
       const { title, name, words: notes } = chosen();
-      const made = shaped(model.text(), name, new Float64Array(given.map(Number)), gate.select.value, machine.checked);
-      model.replace({ ...made, name: title, notes });
-      const { injection_time, hold_time } = made.setup;
-      return `${title} is in place, with an injection time of ${quantity(injection_time, "s", 3)} and a hold time of ${quantity(hold_time, "s", 3)}.`;
+      const count = Number(cavities.value);
+      const made = shaped(model.text(), name, new Float64Array(given.map(Number)), gate.select.value, machine.checked, count);
+      const called = count > 1 ? `${title}, ${count} cavities` : title;
+      model.replace({ ...made, name: called, notes });
+      return placed(called, made, machine.checked);
     });
   };
   part.addEventListener("change", offer);
@@ -150,13 +168,14 @@ export function startForm() {
   return el(
     "details",
     { className: "more", id: "start-box" },
-    el("summary", {}, "Start from a usual part"),
+    el("summary", {}, "Begin with a part"),
     labelled("Part", part),
     words,
     sizes,
     labelled("Gate", gate.select),
     gate.words,
-    el("label", { className: "switch" }, machine, " also set a usual machine and set-up"),
+    labelled("Cavities", cavities),
+    el("label", { className: "switch" }, machine, " also set a machine, vents, water and a set-up that go with it"),
     el("button", { type: "button", id: "start-make", onclick: make }, "Replace the cavity"),
     done.root,
   );
@@ -165,12 +184,12 @@ export function startForm() {
 // Gives the present gates another form, with sizes from the walls behind them.
 /** @param {string} list */
 export function gateForm(list) {
-  const gate = gateChoice("gate-form", starts().gates, [el("option", { value: "" }, "as it is")]);
+  const gate = gateChoice("gate-form", usual.gates, [el("option", { value: "" }, "as it is")]);
   const done = outcome("gate-said");
   const take = () => {
     if (!gate.select.value) return;
     done.attempt(() => {
-      const { passages } = shaped(model.text(), "", new Float64Array(), gate.select.value, false).cavity;
+      const { passages } = shaped(model.text(), "", new Float64Array(), gate.select.value, false, 1).cavity;
       model.restructure(list, ({ cavity }) => {
         // The passages keep their identity, so that unfolded ones stay unfolded.
         if (passages.length === cavity.passages.length) passages.forEach((p, i) => Object.assign(cavity.passages[i], p));

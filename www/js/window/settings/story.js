@@ -90,7 +90,7 @@ function step(id, title, lead, ...children) {
  * @param {import("app/shared/core").Sheet} sheet
  */
 export function buildStory(root, sheet) {
-  root.append(feedstock(), cavity(sheet), mould(), machine(), setup(), after(), thresholds(), resolution());
+  root.append(startForm(), feedstock(), cavity(sheet), mould(), machine(), setup(), after(), thresholds(), resolution());
 }
 
 function feedstock() {
@@ -162,7 +162,6 @@ function cavity(sheet) {
     "cavity",
     "Cavity",
     "The flow path from the nozzle to the ends of flow. Passages that follow the same one are branches.",
-    startForm(),
     passageList(sheet),
     resultsOf("cavity"),
   );
