@@ -2,7 +2,7 @@
 
 use crate::closest::nearest;
 use crate::place::near;
-use crate::sample::margins_at;
+use crate::sample::found_at;
 use crate::sizes::{all_parts, left_out};
 use crate::surface::Surface;
 use crate::{LimitLine, Window};
@@ -71,7 +71,9 @@ pub fn surface(scenario: &Scenario, detail: Detail) -> Result<Surface, ScenarioE
     scenario.validate_plane()?;
     let scenario = detail.scenario(scenario);
     let sizes = all_parts(&scenario, detail);
-    Ok(Surface::by(detail, &left_out(&scenario), |wanted| margins_at(&scenario, wanted, &sizes)))
+    let mut surface = Surface::new(detail, &left_out(&scenario));
+    surface.take_sizes(&scenario, &sizes);
+    Ok(surface.filled_in(|wanted| found_at(&scenario, wanted)))
 }
 
 /// The window of a surface, without the limits that the scenario leaves out. Nothing is evaluated for it; the closest
