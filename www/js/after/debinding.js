@@ -61,12 +61,12 @@ export class Debinding {
       `“${wall.name}” governs: ${quantity(wall.thickness_mm, "mm", 3)}, `,
       place.number("plan.walls.0.depth_mm", quantity(wall.depth_mm, "mm", 3)),
       " to the surface that is reached. All steps: ",
-      place.number("plan.debinding_hours.value", banded(plan.debinding_hours)),
+      place.number("plan.debinding_hours.value", banded(plan.debinding_hours, plan.draft)),
       ".",
     ];
     place.refill(this.#said, ...(wall ? governs() : ["There is no wall to debind."]));
     const heads = [{ words: "Step" }, `Temperature, ${shownUnit("°C")}`, { words: "Time (estimate, 95 % band)" }, "Mass lost, % of green", "Binder left, %", "Open pores, vol%", "Greatest gas pressure, kPa"];
-    place.refill(this.#steps, tableOf("Debinding of the governing wall", heads, plan.steps.map((step, i) => stepRow(step, i, place))));
+    place.refill(this.#steps, tableOf("Debinding of the governing wall", heads, plan.steps.map((step, i) => stepRow(step, i, place, plan.draft))));
     this.#walls.replaceChildren(list(plan.steps.flatMap((step) => (step.no_time ? [restate(step.no_time)] : []))));
     this.#refresh(plan);
   }
@@ -79,7 +79,12 @@ export class Debinding {
       this.#shown = new Map(wanted.map((name) => [name, this.#figure(name, plan)]));
       this.#figures.replaceChildren(...Array.from(this.#shown.values(), (figure) => figure.root));
     }
-    for (const figure of this.#shown.values()) figure.refresh();
+    for (const [name, figure] of this.#shown) {
+      // Other walls are not in a draft: what was drawn stays, marked as old.
+      const old = plan.draft && name === "walls";
+      figure.root.classList.toggle("old", old);
+      if (!old) figure.refresh();
+    }
   }
 
   /**
@@ -99,13 +104,14 @@ export class Debinding {
  * @param {Gatefrost.StepPlan} step
  * @param {number} index
  * @param {ExplainPlace} place
+ * @param {boolean} draft
  */
-function stepRow(step, index, place) {
+function stepRow(step, index, place, draft) {
   const opens = (/** @type {string} */ name, /** @type {string} */ shown) => place.number(`plan.steps.${index}.${name}`, shown);
   return [
     step.name,
     number(toShown(step.temperature_c, "°C"), 4),
-    opens("hours.value", banded(step.hours)),
+    opens("hours.value", banded(step.hours, draft)),
     opens("mass_loss_percent", number(step.mass_loss_percent, 3)),
     opens("binder_left_percent", number(step.binder_left_percent, 3)),
     opens("pores_percent", number(step.pores_percent, 3)),
