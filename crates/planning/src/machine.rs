@@ -129,6 +129,7 @@ fn pressure(s: &Scenario, shot: &Shot) -> Row {
         format!("{} with its reserve; the machine has {}", with(needed / share, "MPa"), with(has, "MPa")),
         needed <= share * has,
     )
+    .explained_by("fill.required_pressure_mpa")
 }
 
 fn clamp(s: &Scenario, shot: &Shot) -> Row {
@@ -143,6 +144,11 @@ fn clamp(s: &Scenario, shot: &Shot) -> Row {
         ),
         force <= share * s.machine.clamp_force,
     )
+    .explained_by(if force > shot.fill.opening_force_kn {
+        "hold.opening_force_kn"
+    } else {
+        "fill.opening_force_kn"
+    })
 }
 
 fn shot_volume(s: &Scenario, shot: &Shot) -> Row {
@@ -203,6 +209,7 @@ fn rate(s: &Scenario, shot: &Shot) -> Row {
         ),
         rate <= share * s.machine.max_rate,
     )
+    .explained_by("fill.rate_cm3_s")
 }
 
 /// Recovery has to end inside the cooling.
@@ -212,7 +219,7 @@ fn recovery(s: &Scenario, shot: &Shot) -> Option<Row> {
     let takes = shot.cool.plasticising_s;
     let volume = shot.cavity.volume_cm3;
     let set = s.setup.cooling_time.or(room).or_else(|| shot.cooling())?;
-    Some(Row::judged(
+    let told = Row::judged(
         "recovery",
         with(takes, "s"),
         format!(
@@ -221,7 +228,8 @@ fn recovery(s: &Scenario, shot: &Shot) -> Option<Row> {
             with(volume / set, "cm³/s")
         ),
         takes <= set * (1.0 + 1e-9),
-    ))
+    );
+    Some(told.explained_by("cool.plasticising_s"))
 }
 
 fn held(s: &Scenario) -> f64 {

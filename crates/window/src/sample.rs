@@ -63,20 +63,11 @@ pub fn found_at(scenario: &Scenario, wanted: &[Wanted]) -> Vec<Margins> {
 }
 
 /// The same with a rule of sizes that was made for another scenario: its cavities stay.
-pub(crate) fn margins_ruled(
-    scenario: &Scenario,
-    wanted: &[Wanted],
-    rule: Option<&SizeRule>,
-) -> Vec<Margins> {
+pub(crate) fn margins_ruled(scenario: &Scenario, wanted: &[Wanted], rule: Option<&SizeRule>) -> Vec<Margins> {
     found_ruled(scenario, wanted, rule, limits::margins_so_far)
 }
 
-fn found_ruled(
-    scenario: &Scenario,
-    wanted: &[Wanted],
-    rule: Option<&SizeRule>,
-    take: Take,
-) -> Vec<Margins> {
+fn found_ruled(scenario: &Scenario, wanted: &[Wanted], rule: Option<&SizeRule>, take: Take) -> Vec<Margins> {
     let plane = &scenario.window;
     let values: Vec<[f64; 2]> = wanted.iter().map(|w| plane.value(w.place)).collect();
     let stages: Vec<Stage> = wanted.iter().map(|w| w.stage).collect();

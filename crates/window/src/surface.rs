@@ -9,31 +9,26 @@
 //! Of toleranced sizes ln S is interpolated, the logarithm of the share of their cavities that the green parts fill. The
 //! margin follows from it at each node. The margin has a ridge where the mean is nominal, ln S has none.
 
+mod of_sizes;
+
 use crate::Detail;
 use crate::lattice::Lattice;
 use crate::place::{Margins, Place, Wanted, near};
 use crate::sizes::SizeMargins;
 use gatefrost_core::limits::{self, COUNT, Limit};
-use gatefrost_core::scenario::Scenario;
 use gatefrost_core::stages::Stage;
 
 /// How far a line may lie in the middle of a cell from where it is drawn, as a share of the axis; 0.01 is
 /// promised.
 const TOLERANCE: f64 = 0.004;
 /// The same for toleranced sizes, each of whose tests takes a hold, and where another limit is clearly not met, so that the
-/// line bounds nothing. That is the case if the other margin is below the first of these throughout a cell, or below the second within this many lattice steps
-/// around it.
+/// line bounds nothing. That is the case if the other margin is below the first of these throughout a cell, or below the
+/// second within this many lattice steps around it.
 const BURIED: f64 = 0.01;
 const BROKEN: [f64; 2] = [-0.5, -0.1];
 const AROUND: usize = 2;
 /// Factor on the error after a division: hats are of second order.
 const LEFT: f64 = 0.25;
-/// The line of sizes is not tested in a cell of the coarse grid where the cubics may be off by at most this share of the
-/// tolerance, as differences of their nodes say.
-const SURE: f64 = 0.5;
-/// Cpk may be off by this much on the line of sizes. It is less than half of the 95 % sampling error of 2000 shots, which is
-/// 0.044 at a Cpk of 1.33. Where Cpk is nearly level, 1 % of the axis would be far less than that.
-const CPK_OFF: f64 = 0.02;
 const SIZE: usize = Limit::Size as usize;
 
 /// A cell of the grid after some divisions: its lower left corner and its size in lattice steps.
@@ -121,11 +116,7 @@ impl Surface {
     }
 
     /// A surface that is good enough, by whatever evaluates all the places of a stage.
-    pub fn by(
-        detail: Detail,
-        ignored: &[Limit],
-        evaluate: impl FnMut(&[Wanted]) -> Vec<Margins>,
-    ) -> Self {
+    pub fn by(detail: Detail, ignored: &[Limit], evaluate: impl FnMut(&[Wanted]) -> Vec<Margins>) -> Self {
         Self::new(detail, ignored).filled_in(evaluate)
     }
 
@@ -138,13 +129,6 @@ impl Surface {
             }
             self.give(&evaluate(&wanted));
         }
-    }
-
-    /// Takes what was found for the [`size_parts`](crate::size_parts) of the scenario that is traced, before any place is
-    /// given. From then on it is given what [`found_at`](crate::found_at) finds.
-    pub fn take_sizes(&mut self, scenario: &Scenario, parts: &[f64]) {
-        let margins = SizeMargins::of(scenario, parts);
-        self.sizes = margins.map(|margins| (margins, vec![0.0; self.lattice.len()]));
     }
 
     /// Where to evaluate next and how far; nowhere once the surface is good enough.
@@ -170,7 +154,9 @@ impl Surface {
         }
         match std::mem::replace(&mut self.asked, Asked::Done) {
             Asked::Grid => {
-                self.smoothly(|surface| surface.interpolate(&wanted, &found));
+                self.to_smooth();
+                self.interpolate(&wanted, &found);
+                self.to_margins();
                 if self.tested {
                     self.test(self.coarse_cells());
                 }
@@ -179,76 +165,21 @@ impl Surface {
                 let there = cells.iter().zip(wanted.iter().zip(&found));
                 let off: Vec<Off> =
                     there.filter_map(|(&cell, (node, g))| self.off(cell, &self.told(*node, g))).collect();
-                self.smoothly(|surface| surface.spread(&wanted, &found));
+                self.mend(&wanted, &found);
                 self.divide(&off);
             }
             Asked::Divide(cells) => {
-                self.smoothly(|surface| surface.spread(&wanted, &found));
+                self.mend(&wanted, &found);
                 self.test(cells.into_iter().flat_map(quarters).collect());
             }
             Asked::Done => {}
         }
     }
 
-    /// Changes the lattice while ln S stands in the place of the margin of sizes.
-    fn smoothly(&mut self, change: impl FnOnce(&mut Self)) {
-        let Some((margins, mut smooth)) = self.sizes.take() else { return change(self) };
-        self.lattice.iter_mut().zip(&smooth).for_each(|(node, &smooth)| node[SIZE] = smooth);
-        change(self);
-        for (index, smooth) in smooth.iter_mut().enumerate() {
-            let place = self.place([index % (self.steps + 1), index / (self.steps + 1)]);
-            *smooth = self.lattice[index][SIZE];
-            self.lattice[index][SIZE] = near(margins.margin(place, *smooth));
-        }
-        self.sizes = Some((margins, smooth));
-    }
-
-    /// Margins at a node from what was found there.
-    fn told(&self, node: Node, found: &Margins) -> Margins {
-        let mut told = *found;
-        if let Some((margins, _)) = self.sizes.as_ref().filter(|_| found[SIZE].is_finite()) {
-            told[SIZE] = near(margins.margin(self.place(node.at), found[SIZE]));
-        }
-        told
-    }
-
-    /// Whether a cell needs no test for the line of sizes.
-    fn sure(&self, cell: GridCell) -> bool {
-        let Some((margins, smooth)) = &self.sizes else { return false };
-        if cell.size < self.coarse {
-            return false;
-        }
-        let middle = cell.at.map(|k| k + cell.size / 2);
-        let at = |off: f64| near(margins.margin(self.place(middle), smooth[self.index(middle)] + off));
-        let off = self.doubt(smooth, cell);
-        let missed = (at(-off) - at(0.0)).abs().max((at(off) - at(0.0)).abs());
-        missed < CPK_OFF || self.share(cell, SIZE, missed) < SURE * self.tolerance(cell, SIZE)
-    }
-
-    /// How far cubics may be off in the middle of a cell of the coarse grid, by the differences of the nodes along its sides:
-    /// 3/128 of the fourth ones, or 1/16 of the third ones where a parabola ends the line. Twice as much is told.
-    fn doubt(&self, smooth: &[f64], GridCell { at, size }: GridCell) -> f64 {
-        let cells = self.steps / self.coarse;
-        let along = |direction: usize, side: usize| {
-            let value = |k: usize| {
-                let mut node = at.map(|k| k + side * size);
-                node[direction] = k * self.coarse;
-                smooth[self.index(node)]
-            };
-            let cell = at[direction] / self.coarse;
-            let fourth = |k: usize| {
-                let k = k.clamp(2, cells - 2);
-                value(k - 2) - 4.0 * value(k - 1) + 6.0 * value(k) - 4.0 * value(k + 1) + value(k + 2)
-            };
-            if cell == 0 || cell + 1 == cells {
-                let first = cell.min(cells - 3);
-                let third = value(first + 3) - 3.0 * value(first + 2) + 3.0 * value(first + 1) - value(first);
-                third.abs() / 8.0
-            } else {
-                fourth(cell).abs().max(fourth(cell + 1).abs()) * 3.0 / 64.0
-            }
-        };
-        [0, 1].map(|direction| along(direction, 0).max(along(direction, 1))).iter().sum()
+    fn mend(&mut self, nodes: &[Node], found: &[Margins]) {
+        self.to_smooth();
+        self.spread(nodes, found);
+        self.to_margins();
     }
 
     /// Margins found on the initial grid, interpolated on its lattice.
@@ -344,7 +275,7 @@ impl Surface {
         let middle = self.index(cell.at.map(|k| k + cell.size / 2));
         let of = |limit: usize| {
             let missed = (found[limit] - self.lattice[middle][limit]).abs();
-            if limit == SIZE && self.sizes.is_some() && missed < CPK_OFF {
+            if limit == SIZE && self.sizes.is_some() && missed < of_sizes::CPK_OFF {
                 return None;
             }
             let off = self.share(cell, limit, missed) / self.tolerance(cell, limit);

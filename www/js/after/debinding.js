@@ -9,7 +9,7 @@ import { list, tableOf } from "app/shared/tables";
 import { figureOf } from "app/shared/figure";
 import { byId, el } from "app/shared/dom";
 import { number, quantity } from "app/shared/numbers";
-import { restate, shownUnit, toShown } from "app/shared/units";
+import { restate, shownUnit, toShown, units } from "app/shared/units";
 import { choiceField, focusKept, numberField, switchField, textField } from "app/window/settings/fields";
 import { model } from "app/window/settings/model";
 import { more } from "app/window/settings/more";
@@ -179,9 +179,34 @@ function stepFields(path) {
   ];
 }
 
+// Which bath the weighings are of; hidden where there is no choice. The first is taken unless another is chosen.
+function bathChoice() {
+  const choice = el("select", { id: "weighed-step" });
+  const root = el("div", { className: "field" }, el("label", { htmlFor: "weighed-step" }, "The weighings are of"), choice);
+  const build = () => {
+    const baths = model.scenario.debinding.steps.flatMap((step, index) => ("bath" in step ? [{ bath: step.bath, step: index + 1 }] : []));
+    const kept = choice.value;
+    const options = baths.map(({ bath, step }) => {
+      const words = `step ${step}, ${bath.water ? "water" : "solvent"} bath at ${quantity(bath.temperature, "°C", 3)}`;
+      return el("option", { value: String(step) }, words);
+    });
+    choice.replaceChildren(...options);
+    if (baths.some(({ step }) => String(step) === kept)) choice.value = kept;
+    root.hidden = baths.length < 2;
+    if (kept && choice.value !== kept) choice.dispatchEvent(new Event("change", { bubbles: true }));
+  };
+  model.addEventListener("changed", build);
+  units.addEventListener("changed", build);
+  build();
+  return { root, args: () => (choice.value ? { step: Number(choice.value) } : {}) };
+}
+
 /** @param {import("app/after/start").Bench} bench */
 function weighed(bench) {
+  const { root, args } = bathChoice();
   return trial(bench, {
+    ahead: root,
+    args,
     id: "weighed",
     title: "Fit weighings of a bath",
     call: "fit_losses",
@@ -190,6 +215,7 @@ function weighed(bench) {
     words: "The worked example is invented.",
     use: "Use these values",
     numbers: (/** @type {Gatefrost.DiffusivityFit} */ fit) => [
+      ["Step of debinding", String(fit.step), ""],
       [`Diffusivity at ${quantity(fit.reference_c, "°C", 3)}`, `${number(fit.diffusivity, 3)}e-6 cm²/s`, fit.half_width_percent === null ? "too few weighings for a band" : `± ${number(fit.half_width_percent, 2)} %`],
       ["Activation energy", `${number(fit.energy_kj_mol, 3)} kJ/mol`, !fit.energy_fitted ? "not told by one temperature" : fit.energy_half_width_kj_mol === null ? "too few weighings for a band" : `± ${number(fit.energy_half_width_kj_mol, 2)}`],
       ["Scatter of a weighing", fit.scatter_percent === null ? "too few weighings" : `${number(fit.scatter_percent, 2)} % of the green mass`, ""],

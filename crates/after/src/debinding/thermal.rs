@@ -195,9 +195,8 @@ impl Brown {
         if least >= drive.allowed {
             return (temperature, stays);
         }
-        let next = root([temperature, over(least)], [hottest, over(pressure)], AT_LIMIT, |next| {
-            over(reach(next).1)
-        });
+        let next =
+            root([temperature, over(least)], [hottest, over(pressure)], AT_LIMIT, |next| over(reach(next).1));
         (next, reach(next).0)
     }
 }

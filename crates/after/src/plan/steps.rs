@@ -160,8 +160,7 @@ pub(super) fn steps(s: &Scenario, way: Way, green_density: f64, bands: bool) -> 
             DebindingStep::Catalytic(oven) => by_vapour(oven, way, &before, green_density, &done),
             DebindingStep::Thermal(furnace) => {
                 let drive = drive(furnace);
-                let shifted =
-                    if bands { shifted(s, way, &before, &drive) } else { Shifted::default() };
+                let shifted = if bands { shifted(s, way, &before, &drive) } else { Shifted::default() };
                 by_heat(furnace, &drive, &before, &done, &shifted)
             }
         };

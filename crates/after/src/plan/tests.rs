@@ -30,7 +30,9 @@ fn a_draft_is_the_plan_without_bands_and_other_walls() {
     assert_eq!([hours.low, hours.high], [hours.value; 2]);
     assert!(draft.draft && draft.hours_by_wall.is_empty() && !whole.hours_by_wall.is_empty());
     for (draft, whole) in draft.steps.iter().zip(&whole.steps) {
-        let of = |step: &StepPlan| step.schedule.as_ref().map(|s| (s.temperature_c.clone(), s.left_percent.clone()));
+        let of = |step: &StepPlan| {
+            step.schedule.as_ref().map(|s| (s.temperature_c.clone(), s.left_percent.clone()))
+        };
         assert_eq!(of(draft), of(whole));
         assert_eq!(draft.mass_loss_percent, whole.mass_loss_percent);
         let no_band = |at: &[f64; 2]| at[0] == at[1];
