@@ -100,7 +100,7 @@ fn results_of_the_plan_open() {
     browse(async |page| {
         page.open("plan.html").await;
         planned(page).await;
-        for key in ["plan.debinding_hours.value", "fill.required_pressure_mpa", "cool.cycle_s"] {
+        for key in ["plan.debinding_hours.value", "fill.rate_cm3_s", "cool.cycle_s"] {
             page.press(&format!("[data-explains=\"{key}\"]")).await;
             let open = format!(
                 "document.querySelector('[data-explains=\"{key}\"]').closest('.outs').querySelector('.explanation')"

@@ -123,13 +123,14 @@ fn opening(shot: &Shot) -> f64 {
 fn pressure(s: &Scenario, shot: &Shot) -> Row {
     let needed = shot.fill.required_pressure_mpa.max(s.setup.hold_pressure);
     let (has, share) = (s.machine.max_pressure, s.limits.pressure_use / 100.0);
-    Row::judged(
+    let told = Row::judged(
         "pressure to fill and hold",
         with(needed, "MPa"),
         format!("{} with its reserve; the machine has {}", with(needed / share, "MPa"), with(has, "MPa")),
         needed <= share * has,
-    )
-    .explained_by("fill.required_pressure_mpa")
+    );
+    // The hold pressure is set, so nothing stands behind it.
+    if needed > s.setup.hold_pressure { told.explained_by("fill.required_pressure_mpa") } else { told }
 }
 
 fn clamp(s: &Scenario, shot: &Shot) -> Row {

@@ -233,6 +233,7 @@ mod tests {
         let mut s = gatefrost_core::scenario::demo::default_demo().scenario();
         s.model = s.model.at_most(12, 6);
         s.sizes.dimensions = vec![Dimension { size: 25.0, tolerance: 0.11, ..Dimension::default() }];
+        (s.sizes.density_scatter, s.scatter.hold_pressure) = (0.15, 3.0);
         s.window.x = Span { axis: Axis::HoldPressure, from: 30.0, to: 70.0 };
         s.window.y = Span { axis: Axis::MeltTemperature, from: 155.0, to: 172.0 };
         let window = trace(&s, Detail::Fine).expect("valid");
