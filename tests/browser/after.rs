@@ -273,7 +273,11 @@ fn weighings_belong_to_the_bath_that_is_chosen() {
         page.press("#weighed-text-example").await;
         page.wait_until("!document.querySelector('#weighed-use').hidden", READY).await;
         page.js("const list = document.querySelector('#weighed-step'); list.value = '2'; list.dispatchEvent(new Event('change', { bubbles: true }))").await;
-        page.wait_until("document.querySelector('#weighed tbody td').textContent === '2'", READY).await;
+        page.wait_until(
+            "document.querySelector('#weighed tbody td:nth-child(2)').textContent === '2'",
+            READY,
+        )
+        .await;
         page.press("#weighed-use").await;
         page.wait_until("document.querySelector('#weighed-step').value === '2'", READY).await;
         page.frames().await;
