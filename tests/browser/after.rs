@@ -1,6 +1,6 @@
 //! The page of what follows the mould: sizes, debinding and sintering, and the way there and back.
 
-use gatefrost_core::scenario::Reached;
+use gatefrost_core::scenario::{DebindingStep, Reached, demo, link};
 
 use crate::harness::{Page, READY, browse};
 use crate::laboratory::addressed;
@@ -231,6 +231,62 @@ fn a_powder_without_a_run_is_told() {
         page.press("#add-sintering-stretches").await;
         page.frames().await;
         assert!(page.text("#remarks").await.contains("the usual one of steel"));
+        page.assert_clean_console().await;
+    });
+}
+
+/// A change is answered at once without bands, which says so, and with them when the hand rests.
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn a_draft_stands_until_its_bands_are_computed() {
+    browse(async |page| {
+        page.open("after.html").await;
+        planned(page).await;
+        let hours = "document.querySelector('#summary [data-key=hours]').textContent";
+        let watch = format!(
+            "window.seen = []; const look = () => {{ const told = {hours}; if (seen.at(-1) !== told) seen.push(told); requestAnimationFrame(look); }}; look()"
+        );
+        page.js(&watch).await;
+        page.fill("#f-debinding-steps-0-bath-temperature", "40").await;
+        page.wait_until("seen.length > 2", READY).await;
+        let seen: Vec<String> = serde_json::from_value(page.js("return seen").await).expect("texts");
+        let value = |told: &str| told.split(' ').next().map(str::to_owned);
+        let [_, draft, whole] = &seen[..3] else { panic!("{seen:?}") };
+        assert!(draft.contains("(band: computing…)") && whole.contains(" to "), "{seen:?}");
+        assert_eq!(value(draft), value(whole), "{seen:?}");
+        page.assert_clean_console().await;
+    });
+}
+
+/// Weighings are of the bath that is chosen: the other one stays as it is.
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn weighings_belong_to_the_bath_that_is_chosen() {
+    browse(async |page| {
+        let mut s = demo::default_demo().scenario();
+        let first = s.debinding.steps[0].clone();
+        s.debinding.steps.insert(1, first);
+        page.open(&format!("after.html#{}", link::encode(&s))).await;
+        planned(page).await;
+        page.js("document.getElementById('weighed').open = true").await;
+        assert!(page.text("#weighed-step").await.contains("step 2, solvent bath at"));
+        page.press("#weighed-text-example").await;
+        page.wait_until("!document.querySelector('#weighed-use').hidden", READY).await;
+        page.js("const list = document.querySelector('#weighed-step'); list.value = '2'; list.dispatchEvent(new Event('change', { bubbles: true }))").await;
+        page.wait_until(
+            "document.querySelector('#weighed tbody td:nth-child(2)').textContent === '2'",
+            READY,
+        )
+        .await;
+        page.press("#weighed-use").await;
+        page.wait_until("document.querySelector('#weighed-step').value === '2'", READY).await;
+        page.frames().await;
+        let value = "return [0, 1].map((i) => document.getElementById(`f-debinding-steps-${i}-bath-diffusivity`).value)";
+        let [one, two]: [String; 2] = serde_json::from_value(page.js(value).await).expect("two");
+        let before = s.debinding.steps[0].clone();
+        let DebindingStep::Bath(bath) = before else { panic!("a bath") };
+        assert!((one.parse::<f64>().expect("a number") - bath.diffusivity).abs() < 1e-9, "{one}");
+        assert_ne!(one, two);
         page.assert_clean_console().await;
     });
 }

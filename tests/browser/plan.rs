@@ -92,3 +92,24 @@ fn the_way_leads_through_every_page_with_the_scenario() {
         assert_eq!(page.js("return document.activeElement.id").await, "sheet");
     });
 }
+
+/// Values of the plan that are results open to their explanation.
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn results_of_the_plan_open() {
+    browse(async |page| {
+        page.open("plan.html").await;
+        planned(page).await;
+        for key in ["plan.debinding_hours.value", "fill.rate_cm3_s", "cool.cycle_s"] {
+            page.press(&format!("[data-explains=\"{key}\"]")).await;
+            let open = format!(
+                "document.querySelector('[data-explains=\"{key}\"]').closest('.outs').querySelector('.explanation')"
+            );
+            page.wait_until(&format!("{open}.innerText.includes('What moves it most') && !{open}.innerText.includes('Computing…')"), READY).await;
+            let said = page.js(&format!("return {open}.innerText")).await;
+            let said = said.as_str().expect("a text");
+            assert!(said.contains("By hand") && !said.contains("NaN"), "{key}: {said}");
+        }
+        page.assert_clean_console().await;
+    });
+}

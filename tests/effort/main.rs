@@ -7,7 +7,7 @@ use std::fmt::Write;
 use std::path::Path;
 
 use gatefrost_core::case::Case;
-use gatefrost_core::scenario::demo;
+use gatefrost_core::scenario::{Dimension, demo};
 use gatefrost_window::{Detail, trace};
 
 /// Rounding differs from one processor's mathematics to another's: an iteration more here or there.
@@ -35,6 +35,11 @@ fn counts() -> String {
         ] {
             line(d.name, what, count);
         }
+        let mut sized = scenario.clone();
+        sized.sizes.dimensions = vec![Dimension { size: 25.0, tolerance: 0.125, ..Dimension::default() }];
+        let window = trace(&sized, Detail::Fine).expect("a demo is valid");
+        line(d.name, "with a size: evaluations", window.evaluations as u32);
+        line(d.name, "with a size: holds", window.holds as u32);
         for (what, detail) in [("coarse", Detail::Coarse), ("fine", Detail::Fine)] {
             let window = trace(&scenario, detail).expect("a demo is valid");
             line(d.name, &format!("{what} window: evaluations"), window.evaluations as u32);

@@ -1,5 +1,7 @@
 //! The difference between a result and its estimate, taken apart: one cause after another is left out of the model.
 
+mod after;
+
 use crate::entry::{Causes, Entry};
 use crate::{Facts, Results};
 use gatefrost_core::cavity::Kind;
@@ -21,6 +23,9 @@ pub(crate) fn steps(entry: &Entry, f: &Facts<'_>, row: usize) -> Vec<Step> {
         Causes::Fill(of) => fill(f, of),
         Causes::Gate => gate(f, entry.rows.is_some().then_some(row)),
         Causes::Cooling => cooling(entry, f, row),
+        Causes::Furnace => after::furnace(entry, f, row),
+        Causes::Pores => after::pores(entry, f, row),
+        Causes::Run => after::run(entry, f, row),
     }
 }
 

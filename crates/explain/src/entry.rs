@@ -74,6 +74,12 @@ pub enum Causes {
     Gate,
     /// Causes of a cooling time.
     Cooling,
+    /// Causes of the time of a furnace step.
+    Furnace,
+    /// Causes of the pores that a step leaves.
+    Pores,
+    /// Causes of what the run of the sintering furnace does.
+    Run,
 }
 
 /// The gates.

@@ -37,6 +37,35 @@ fn estimates_are_as_near_as_their_simplifications() {
     assert!((value - estimate).abs() < 0.5, "{estimate} by hand, {value} computed");
 }
 
+/// What is left when the causes are left out is the estimate, up to what the estimate does not take apart: one density gives
+/// the estimate of the pores, one hold alone that of the density. A furnace step that nothing holds back is the ramp, and
+/// each cause that is left out shortens it.
+#[test]
+fn causes_lead_from_the_result_to_the_estimate() {
+    let s = followed();
+    with_facts(&s, |f| {
+        let steps = |key: &str| {
+            let (entry, row) = at(key).expect(key);
+            let steps = causes::steps(entry, f, row);
+            steps.into_iter().map(|(words, value)| value.expect(words)).collect::<Vec<f64>>()
+        };
+        let (_, pores) = both(&s, "plan.steps.0.pores_percent");
+        assert!((steps("plan.steps.0.pores_percent")[0] - pores).abs() < 1e-6);
+        let (_, density) = both(&s, "plan.sintered_density_percent");
+        let by_hold = steps("plan.sintered_density_percent");
+        assert!((by_hold.last().expect("a step") - density).abs() < 1e-6, "{by_hold:?} {density}");
+        let (hours, ramp) = both(&s, "plan.steps.4.hours.value");
+        let found = steps("plan.steps.4.hours.value");
+        assert!(hours >= found[0] && found[0] >= found[1], "{hours} {found:?}");
+        assert!((found[1] / ramp - 1.0).abs() < 0.02, "{found:?} against {ramp}");
+        assert!(steps("plan.steps.2.hours.value").is_empty(), "a bath has one model alone");
+        let (_, longer) = both(&s, "plan.sintering.longer_if_colder");
+        let found = steps("plan.sintering.longer_if_colder");
+        // The estimate compares rates without their factor 1/T, 0.3 % for 5 K.
+        assert!((found.last().expect("a step") / longer - 1.0).abs() < 4e-3, "{found:?} {longer}");
+    });
+}
+
 /// Worked by hand: 25 mm across the flow and level, Y = 1.18, f_a = 1.003, f_v = 1.005: both powers are −1/3.
 #[test]
 fn a_cavity_is_the_size_worked_by_hand() {

@@ -15,6 +15,35 @@ pub fn bisect(mut low: f64, mut high: f64, halvings: usize, mut is_above: impl F
     0.5 * (low + high)
 }
 
+/// A root of `f` between `low` and `high`, where |f| ≤ `within`, by regula falsi that halves the value of an end which stays
+/// (the Illinois method: Dowell and Jarratt, BIT 11 (1971) 168, from memory).
+///
+/// `below` = f(low) is negative and `above` = f(high) is positive. After 50 evaluations the last place is returned.
+pub fn root(
+    [mut low, mut below]: [f64; 2],
+    [mut high, mut above]: [f64; 2],
+    within: f64,
+    mut f: impl FnMut(f64) -> f64,
+) -> f64 {
+    let (mut x, mut last) = (low, 0.0);
+    for _ in 0..50 {
+        x = low + (high - low) * below / (below - above);
+        let found = f(x);
+        if found.abs() <= within {
+            break;
+        }
+        if found < 0.0 {
+            (low, below) = (x, found);
+            above *= if last < 0.0 { 0.5 } else { 1.0 };
+        } else {
+            (high, above) = (x, found);
+            below *= if last > 0.0 { 0.5 } else { 1.0 };
+        }
+        last = found;
+    }
+    x
+}
+
 /// The minimum of `f` between `a` and `b` by golden section, or `known` where that is lower.
 ///
 /// 80 sections leave 2e-17 of the interval. A function with several minima gives one of them.
@@ -53,6 +82,24 @@ pub fn geometric(from: f64, to: f64, count: u32) -> Vec<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// ∛2, whatever end stays, in a few evaluations.
+    #[test]
+    fn regula_falsi_finds_a_root_of_a_bent_function() {
+        let cube = |x: f64| x * x * x - 2.0;
+        let mirrored = |x: f64| -cube(-x);
+        let find = |f: &dyn Fn(f64) -> f64, low: f64, high: f64| {
+            let mut evaluations = 0;
+            let found = root([low, f(low)], [high, f(high)], 1e-12, |x| {
+                evaluations += 1;
+                f(x)
+            });
+            assert!(evaluations < 20, "{evaluations}");
+            found
+        };
+        assert!((find(&cube, 0.0, 5.0) - 2.0_f64.cbrt()).abs() < 1e-12);
+        assert!((find(&mirrored, -5.0, 0.0) + 2.0_f64.cbrt()).abs() < 1e-12);
+    }
 
     #[test]
     fn a_bisection_finds_a_root_from_either_side() {

@@ -193,11 +193,9 @@ fn rates(s: &Scenario, prices: &Prices, after: &Plan) -> Vec<Row> {
     let mut rows = vec![Row::told("parts of a shot", number(prices.cavities, 6), "")];
     if let Some(cycle) = prices.cycle {
         let hourly = 3600.0 * prices.cavities / cycle * good;
-        rows.push(Row::told(
-            "good parts an hour",
-            number(hourly, 3),
-            format!("a cycle of {}", with(cycle, "s")),
-        ));
+        let of_cycle = format!("a cycle of {}", with(cycle, "s"));
+        let told = Row::told("good parts an hour", number(hourly, 3), of_cycle);
+        rows.push(told.explained_by("cool.cycle_s"));
         if let Some(pieces) = prices.pieces {
             let hours = pieces / hourly;
             let here = with(hours, "h");

@@ -123,12 +123,14 @@ fn opening(shot: &Shot) -> f64 {
 fn pressure(s: &Scenario, shot: &Shot) -> Row {
     let needed = shot.fill.required_pressure_mpa.max(s.setup.hold_pressure);
     let (has, share) = (s.machine.max_pressure, s.limits.pressure_use / 100.0);
-    Row::judged(
+    let told = Row::judged(
         "pressure to fill and hold",
         with(needed, "MPa"),
         format!("{} with its reserve; the machine has {}", with(needed / share, "MPa"), with(has, "MPa")),
         needed <= share * has,
-    )
+    );
+    // The hold pressure is set, so nothing stands behind it.
+    if needed > s.setup.hold_pressure { told.explained_by("fill.required_pressure_mpa") } else { told }
 }
 
 fn clamp(s: &Scenario, shot: &Shot) -> Row {
@@ -143,6 +145,11 @@ fn clamp(s: &Scenario, shot: &Shot) -> Row {
         ),
         force <= share * s.machine.clamp_force,
     )
+    .explained_by(if force > shot.fill.opening_force_kn {
+        "hold.opening_force_kn"
+    } else {
+        "fill.opening_force_kn"
+    })
 }
 
 fn shot_volume(s: &Scenario, shot: &Shot) -> Row {
@@ -203,6 +210,7 @@ fn rate(s: &Scenario, shot: &Shot) -> Row {
         ),
         rate <= share * s.machine.max_rate,
     )
+    .explained_by("fill.rate_cm3_s")
 }
 
 /// Recovery has to end inside the cooling.
@@ -212,7 +220,7 @@ fn recovery(s: &Scenario, shot: &Shot) -> Option<Row> {
     let takes = shot.cool.plasticising_s;
     let volume = shot.cavity.volume_cm3;
     let set = s.setup.cooling_time.or(room).or_else(|| shot.cooling())?;
-    Some(Row::judged(
+    let told = Row::judged(
         "recovery",
         with(takes, "s"),
         format!(
@@ -221,7 +229,8 @@ fn recovery(s: &Scenario, shot: &Shot) -> Option<Row> {
             with(volume / set, "cm³/s")
         ),
         takes <= set * (1.0 + 1e-9),
-    ))
+    );
+    Some(told.explained_by("cool.plasticising_s"))
 }
 
 fn held(s: &Scenario) -> f64 {

@@ -62,7 +62,8 @@ fn cooling(s: &Scenario, shot: &Shot, left_out: &mut Vec<String>) -> (Vec<Row>, 
         left_out.push("Coolant and steel: the coolant’s set point is not stated.".to_owned());
         return (Vec::new(), None);
     };
-    let mut rows = vec![Row::told("mean heat of the cycle", with(heat, "W"), "")];
+    let heat_row = Row::told("mean heat of the cycle", with(heat, "W"), "").explained_by("cool.heat_w");
+    let mut rows = vec![heat_row];
     let Some(at) = circuits.surface(heat) else {
         rows.push(Row::told("water", "too little to take the heat", "more flow"));
         return (rows, None);

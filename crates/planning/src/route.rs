@@ -216,11 +216,12 @@ impl Asked<'_> {
         let mut rows = Vec::new();
         let wall = self.after.walls.iter().map(|wall| wall.thickness_mm).fold(0.0, f64::max);
         rows.push(match self.part_mass() {
-            Some(mass) => Row::told("mass of a sintered part", with(mass, "g"), "below 100 g"),
+            Some(mass) => Row::told("mass of a sintered part", with(mass, "g"), "below 100 g")
+                .explained_by("plan.sizes.weights_of_one.sintered_g"),
             None => Row::told("mass of a sintered part", "not known without a full part", "below 100 g"),
         });
         rows.push(Row::told("thickest wall in the cavity", with(wall, "mm"), "0.3 to 6 mm"));
-        rows.push(match &self.after.debinding_hours {
+        let debinding = match &self.after.debinding_hours {
             Some(hours) => {
                 let here = format!(
                     "{} h ({} to {} h)",
@@ -238,8 +239,9 @@ impl Asked<'_> {
                     None => Row::told("debinding of this wall", here, "no longest time is stated"),
                 }
             }
-            None => Row::told("debinding of this wall", "does not end", "see debinding"),
-        });
+            None => Row::told("debinding of this wall", "not complete", "see debinding"),
+        };
+        rows.push(debinding.explained_by("plan.debinding_hours.value"));
         let grain = with(s.feedstock.particle_size, "µm");
         rows.push(Row::told("median of the powder", grain, "below about 20 µm"));
         rows.push(self.undercuts("can be moulded with slides"));

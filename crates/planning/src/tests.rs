@@ -54,6 +54,27 @@ fn every_demo_has_a_plan_without_a_hole_in_its_numbers() {
     }
 }
 
+/// What a row opens is a result that is explained, and of the value that the row tells.
+#[test]
+fn rows_open_results_that_are_explained() {
+    let s = bracket();
+    let plan = whole(&s);
+    let demands = plan.machine.as_ref().expect("a shot").demands.iter();
+    let rows = demands.chain(&plan.cost.rates).chain(&plan.mould.as_ref().expect("a shot").cooling);
+    let rows = rows.chain(plan.route.routes.iter().flat_map(|route| &route.reasons));
+    let opened: Vec<(&str, &str)> = rows.filter_map(|row| Some((row.explains?, row.here.as_str()))).collect();
+    assert!(opened.len() >= 7, "{opened:?}");
+    for (path, here) in opened {
+        let told = gatefrost_explain::explain(&s, path, &gatefrost_explain::View::default());
+        let told = told.expect(path).value.expect("a value");
+        // The rate of parts is that of the cycle; the mass is of an invented mould here.
+        if !["cool.cycle_s", "plan.sizes.weights_of_one.sintered_g"].contains(&path) {
+            let digits = |text: &str| text.split(' ').next().expect("a number").parse::<f64>().expect(path);
+            assert!((digits(&told) / digits(here) - 1.0).abs() < 6e-3, "{path}: {told} and {here}");
+        }
+    }
+}
+
 /// Copies of a passage that begins a part, by the core's own grouping.
 #[test]
 fn the_parts_of_a_shot_are_those_of_the_cavity() {

@@ -15,17 +15,24 @@ pub struct Row {
     pub against: String,
     /// Whether it is met; `None` where there is nothing to meet.
     pub met: Option<bool>,
+    /// The result behind the value, as `gatefrost explain` names it; `None` where the value is only of this plan.
+    pub explains: Option<&'static str>,
 }
 
 impl Row {
     /// A line that compares nothing.
     pub(crate) fn told(what: &str, here: impl Into<String>, against: impl Into<String>) -> Self {
-        Self { what: what.to_owned(), here: here.into(), against: against.into(), met: None }
+        Self { what: what.to_owned(), here: here.into(), against: against.into(), met: None, explains: None }
     }
 
     /// A line that is met or not.
     pub(crate) fn judged(what: &str, here: String, against: String, met: bool) -> Self {
-        Self { what: what.to_owned(), here, against, met: Some(met) }
+        Self { what: what.to_owned(), here, against, met: Some(met), explains: None }
+    }
+
+    /// The same line, with the result that its value is or comes from.
+    pub(crate) fn explained_by(self, result: &'static str) -> Self {
+        Self { explains: Some(result), ..self }
     }
 }
 

@@ -10,7 +10,7 @@ mod trials;
 pub use planning::{PlanSheet, machine_sizes};
 pub use trials::{fit_densities, fit_losses, fit_shrinkage, forms};
 
-use gatefrost_after::plan::{FromMould, Plan, plan};
+use gatefrost_after::plan::{FromMould, Plan, draft, plan};
 use gatefrost_core::document;
 use gatefrost_laboratory::rheometry;
 use gatefrost_plot::{AfterFigure, Drawing};
@@ -45,16 +45,16 @@ impl AfterSheet {
     }
 
     /// Plans debinding, sintering and sizes of a scenario, given as JSON. `mould` is what the mould hands on, as JSON; an
-    /// empty text for nothing.
+    /// empty text for nothing. In a draft the bands of debinding and other walls are left out.
     ///
     /// # Errors
     /// Throws the scenario's problems.
     #[wasm_bindgen(unchecked_return_type = "Gatefrost.Plan")]
-    pub fn plan(&mut self, scenario: &str, mould: &str) -> Result<JsValue, JsValue> {
+    pub fn plan(&mut self, scenario: &str, mould: &str, as_draft: bool) -> Result<JsValue, JsValue> {
         let scenario = read(scenario)?;
         let mould: Option<FromMould> =
             if mould.is_empty() { None } else { Some(document::read(mould).map_err(failed)?) };
-        let made = plan(&scenario, mould.as_ref());
+        let made = if as_draft { draft } else { plan }(&scenario, mould.as_ref());
         let told = document_to_js(&made)?;
         (self.name, self.plan) = (scenario.name, Some(made));
         Ok(told)

@@ -25,8 +25,6 @@ pub(crate) struct MarginsArgs {
     detail: Detail,
     /// Where margins are wanted, as fractions of the plane's sides, and up to which stage.
     places: Vec<Wanted>,
-    /// What was found for each part of the sizes.
-    sizes: Vec<f64>,
 }
 
 #[derive(Deserialize)]
@@ -50,7 +48,8 @@ pub fn size_part(
     Ok(gatefrost_window::size_part(&read(&scenario)?, detail, part))
 }
 
-/// Margins at places of the plane, a list for each. For a worker: `{scenario, detail, places, sizes}`.
+/// What a surface is made from at places of the plane, a list for each: margins, and ln S in the place of that of sizes. For
+/// a worker: `{scenario, detail, places}`.
 ///
 /// # Errors
 /// Throws the scenario's problems.
@@ -58,9 +57,9 @@ pub fn size_part(
 pub fn margins(
     #[wasm_bindgen(unchecked_param_type = "Gatefrost.MarginsArgs")] args: JsValue,
 ) -> Result<JsValue, JsValue> {
-    let MarginsArgs { scenario, detail, places, sizes } = args_of(&args)?;
+    let MarginsArgs { scenario, detail, places } = args_of(&args)?;
     let scenario = detail.scenario(&read(&scenario)?);
-    to_js(&gatefrost_window::margins_at(&scenario, &places, &sizes))
+    to_js(&gatefrost_window::found_at(&scenario, &places))
 }
 
 /// The place of the plane where the worst margin is best, with what is not met there; `null` where no limit applies.
@@ -136,6 +135,11 @@ impl Tracing {
     #[wasm_bindgen(getter)]
     pub fn size_parts(&self) -> usize {
         gatefrost_window::size_parts(&self.scenario, self.detail)
+    }
+
+    /// Takes what was found for each of them.
+    pub fn take_sizes(&mut self, parts: &[f64]) {
+        self.surface.take_sizes(&self.scenario, parts);
     }
 
     /// Divides the next stage among so many workers: for each job the places to evaluate. No job once all is

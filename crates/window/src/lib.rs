@@ -24,7 +24,7 @@ pub use beside::{Beside, beside};
 pub use closest::{Closest, closest, nearest};
 pub use jobs::jobs;
 pub use place::{Margins, Place, Wanted, near};
-pub use sample::margins_at;
+pub use sample::{found_at, margins_at};
 pub use sample::{margins_here, margins_of};
 pub use sizes::{left_out, size_part, size_parts};
 pub use surface::Surface;

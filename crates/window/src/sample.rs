@@ -4,9 +4,13 @@ use crate::place::{Margins, Wanted};
 use crate::sizes::{SizeRule, set};
 use gatefrost_after::plan::SizesThere;
 use gatefrost_core::case::Case;
-use gatefrost_core::limits;
+use gatefrost_core::limits::{self, Limit};
 use gatefrost_core::scenario::{Axis, Scenario};
-use gatefrost_core::stages::{Shared, Stage};
+use gatefrost_core::stages::{Reached, Shared, Stage};
+use gatefrost_numerics::elementary::Elementary;
+
+/// How margins are taken from what was computed.
+type Take = fn(Reached<'_>) -> Margins;
 
 /// The first stage of the computation that a setting touches; those before it are the same wherever the
 /// setting stands.
@@ -47,24 +51,35 @@ pub fn margins_at(scenario: &Scenario, wanted: &[Wanted], sizes: &[f64]) -> Vec<
     margins_ruled(scenario, wanted, SizeRule::of(scenario, sizes).as_ref())
 }
 
+/// What a surface is made from at these places: the margins; in the place of that of sizes ln S, the logarithm of the share
+/// of their cavities that the green parts fill. It is smooth where the margin has a ridge.
+pub fn found_at(scenario: &Scenario, wanted: &[Wanted]) -> Vec<Margins> {
+    found_ruled(scenario, wanted, None, |reached| {
+        let mut found = limits::margins_so_far(reached);
+        let filled = reached.case.filled(reached);
+        found[Limit::Size as usize] = filled.map_or(f64::NAN, |filled| filled.max(1e-9).logarithm());
+        found
+    })
+}
+
 /// The same with a rule of sizes that was made for another scenario: its cavities stay.
-pub(crate) fn margins_ruled(
-    scenario: &Scenario,
-    wanted: &[Wanted],
-    rule: Option<&SizeRule<'_>>,
-) -> Vec<Margins> {
+pub(crate) fn margins_ruled(scenario: &Scenario, wanted: &[Wanted], rule: Option<&SizeRule>) -> Vec<Margins> {
+    found_ruled(scenario, wanted, rule, limits::margins_so_far)
+}
+
+fn found_ruled(scenario: &Scenario, wanted: &[Wanted], rule: Option<&SizeRule>, take: Take) -> Vec<Margins> {
     let plane = &scenario.window;
     let values: Vec<[f64; 2]> = wanted.iter().map(|w| plane.value(w.place)).collect();
     let stages: Vec<Stage> = wanted.iter().map(|w| w.stage).collect();
     let sizes = |k: usize, there: &Scenario| rule.and_then(|rule| rule.there(there, wanted[k].place));
-    margins_up_to(scenario, &plane.axes(), values.as_flattened(), &stages, &sizes)
+    margins_up_to(scenario, &plane.axes(), values.as_flattened(), &stages, &sizes, take)
 }
 
 /// Margins of every limit but that of sizes at values of some settings: `values` holds one for each of the axes, place by
 /// place.
 pub fn margins_of(scenario: &Scenario, axes: &[Axis], values: &[f64]) -> Vec<Margins> {
     let stages = vec![Stage::LAST; values.len() / axes.len()];
-    margins_up_to(scenario, axes, values, &stages, &|_, _| None)
+    margins_up_to(scenario, axes, values, &stages, &|_, _| None, limits::margins_so_far)
 }
 
 /// The same up to a stage for each place; NaN for limits that need a later one.
@@ -74,6 +89,7 @@ fn margins_up_to(
     values: &[f64],
     stages: &[Stage],
     sizes: &dyn Fn(usize, &Scenario) -> Option<SizesThere>,
+    take: Take,
 ) -> Vec<Margins> {
     let at_place = |k: usize| &values[k * axes.len()..(k + 1) * axes.len()];
     let at = |k: usize| set(scenario, axes, at_place(k));
@@ -98,7 +114,7 @@ fn margins_up_to(
                 let there = at(k);
                 let mut case = case.at(&there);
                 case.sizes = sizes(k, &there);
-                out[k] = shared.up_to(&case, stages[k], limits::margins_so_far);
+                out[k] = shared.up_to(&case, stages[k], take);
                 done[k] = true;
             }
         }
@@ -114,7 +130,6 @@ pub fn margins_here(scenario: &Scenario) -> Margins {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use gatefrost_core::limits::Limit;
     use gatefrost_core::scenario::demo;
 
     /// An evaluation that ends early knows what it has computed to the last bit, and nothing else.

@@ -5,24 +5,31 @@
 //! between a finer node and the interpolation is added as a hat function over its neighbourhood (a
 //! hierarchical basis, Yserentant, Numer. Math. 49 (1986) 379, from memory), so that the surface stays
 //! continuous whatever cells are divided.
+//!
+//! Of toleranced sizes ln S is interpolated, the logarithm of the share of their cavities that the green parts fill. The
+//! margin follows from it at each node. The margin has a ridge where the mean is nominal, ln S has none.
+
+mod of_sizes;
 
 use crate::Detail;
 use crate::lattice::Lattice;
-use crate::place::{Margins, Wanted, near};
+use crate::place::{Margins, Place, Wanted, near};
+use crate::sizes::SizeMargins;
 use gatefrost_core::limits::{self, COUNT, Limit};
 use gatefrost_core::stages::Stage;
 
 /// How far a line may lie in the middle of a cell from where it is drawn, as a share of the axis; 0.01 is
 /// promised.
 const TOLERANCE: f64 = 0.004;
-/// The same where another limit is clearly not met, so that the line bounds nothing. That is the case if the other
-/// margin is below the first of these throughout a cell, or below the second within this many lattice steps
-/// around it.
+/// The same for toleranced sizes, each of whose tests takes a hold, and where another limit is clearly not met, so that the
+/// line bounds nothing. That is the case if the other margin is below the first of these throughout a cell, or below the
+/// second within this many lattice steps around it.
 const BURIED: f64 = 0.01;
 const BROKEN: [f64; 2] = [-0.5, -0.1];
 const AROUND: usize = 2;
 /// Factor on the error after a division: hats are of second order.
 const LEFT: f64 = 0.25;
+const SIZE: usize = Limit::Size as usize;
 
 /// A cell of the grid after some divisions: its lower left corner and its size in lattice steps.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -72,6 +79,8 @@ pub struct Surface {
     tested: bool,
     /// Interpolated margins on the lattice, row by row.
     pub(super) lattice: Vec<Margins>,
+    /// Where toleranced sizes bound the window: their margins, and ln S on the lattice.
+    sizes: Option<(SizeMargins, Vec<f64>)>,
     asked: Asked,
     wanted: Vec<Node>,
     /// The last stage of each limit that counts.
@@ -97,6 +106,7 @@ impl Surface {
             coarse,
             tested: detail.tested(),
             lattice: vec![[0.0; COUNT]; nodes],
+            sizes: None,
             asked: Asked::Grid,
             wanted: wanted.map(|at| Node { at, stage }).collect(),
             stages,
@@ -106,53 +116,70 @@ impl Surface {
     }
 
     /// A surface that is good enough, by whatever evaluates all the places of a stage.
-    pub fn by(
-        detail: Detail,
-        ignored: &[Limit],
-        mut evaluate: impl FnMut(&[Wanted]) -> Vec<Margins>,
-    ) -> Self {
-        let mut surface = Self::new(detail, ignored);
+    pub fn by(detail: Detail, ignored: &[Limit], evaluate: impl FnMut(&[Wanted]) -> Vec<Margins>) -> Self {
+        Self::new(detail, ignored).filled_in(evaluate)
+    }
+
+    /// This surface, once it is good enough.
+    pub(super) fn filled_in(mut self, mut evaluate: impl FnMut(&[Wanted]) -> Vec<Margins>) -> Self {
         loop {
-            let wanted = surface.wanted();
+            let wanted = self.wanted();
             if wanted.is_empty() {
-                return surface;
+                return self;
             }
-            surface.give(&evaluate(&wanted));
+            self.give(&evaluate(&wanted));
         }
     }
 
     /// Where to evaluate next and how far; nowhere once the surface is good enough.
     pub fn wanted(&self) -> Vec<Wanted> {
-        let place = |at: [usize; 2]| at.map(|k| k as f64 / self.steps as f64);
-        self.wanted.iter().map(|node| Wanted { place: place(node.at), stage: node.stage }).collect()
+        self.wanted.iter().map(|node| Wanted { place: self.place(node.at), stage: node.stage }).collect()
     }
 
-    /// Takes the margins found where they were wanted, in that order. Those of later stages than wanted are
-    /// not looked at where they are no numbers.
+    fn place(&self, at: [usize; 2]) -> Place {
+        at.map(|k| k as f64 / self.steps as f64)
+    }
+
+    /// Takes what was found where it was wanted, in that order: margins, with toleranced sizes as
+    /// [`found_at`](crate::found_at) has them. Those of later stages than wanted are not looked at where they are no numbers.
     pub fn give(&mut self, found: &[Margins]) {
         let wanted = std::mem::take(&mut self.wanted);
         self.evaluations += wanted.iter().filter(|node| node.stage >= Stage::Fill).count();
         self.holds += wanted.iter().filter(|node| node.stage >= Stage::Hold).count();
         let mut found = found.to_vec();
-        found.iter_mut().flatten().for_each(|g| *g = near(*g));
+        let of_sizes = self.sizes.is_some();
+        for margins in &mut found {
+            let limits = margins.iter_mut().enumerate().filter(|(limit, _)| !of_sizes || *limit != SIZE);
+            limits.for_each(|(_, g)| *g = near(*g));
+        }
         match std::mem::replace(&mut self.asked, Asked::Done) {
             Asked::Grid => {
+                self.to_smooth();
                 self.interpolate(&wanted, &found);
+                self.to_margins();
                 if self.tested {
                     self.test(self.coarse_cells());
                 }
             }
             Asked::Test(cells) => {
-                let off: Vec<Off> = cells.iter().zip(&found).filter_map(|(&c, g)| self.off(c, g)).collect();
-                self.spread(&wanted, &found);
+                let there = cells.iter().zip(wanted.iter().zip(&found));
+                let off: Vec<Off> =
+                    there.filter_map(|(&cell, (node, g))| self.off(cell, &self.told(*node, g))).collect();
+                self.mend(&wanted, &found);
                 self.divide(&off);
             }
             Asked::Divide(cells) => {
-                self.spread(&wanted, &found);
+                self.mend(&wanted, &found);
                 self.test(cells.into_iter().flat_map(quarters).collect());
             }
             Asked::Done => {}
         }
+    }
+
+    fn mend(&mut self, nodes: &[Node], found: &[Margins]) {
+        self.to_smooth();
+        self.spread(nodes, found);
+        self.to_margins();
     }
 
     /// Margins found on the initial grid, interpolated on its lattice.
@@ -181,7 +208,8 @@ impl Surface {
     /// Asks for the middles of the cells that a limit crosses.
     fn test(&mut self, cells: Vec<GridCell>) {
         let wanted = |cell: &GridCell| {
-            let crossing = (0..COUNT).filter(|&limit| self.crosses(*cell, limit));
+            let crossing = (0..COUNT)
+                .filter(|&limit| self.crosses(*cell, limit) && !(limit == SIZE && self.sure(*cell)));
             let stage = crossing.filter_map(|limit| self.stages[limit]).max()?;
             Some(Node { at: cell.at.map(|k| k + cell.size / 2), stage })
         };
@@ -238,7 +266,7 @@ impl Surface {
                 && self.stages[other].is_some()
                 && (most(0) < BROKEN[0] || most(AROUND) < BROKEN[1])
         };
-        if (0..COUNT).any(buries) { BURIED } else { TOLERANCE }
+        if limit == SIZE || (0..COUNT).any(buries) { BURIED } else { TOLERANCE }
     }
 
     /// How far the lines through a cell lie from where the margins found in its middle have them, as a
@@ -246,8 +274,11 @@ impl Surface {
     fn off(&self, cell: GridCell, found: &Margins) -> Option<Off> {
         let middle = self.index(cell.at.map(|k| k + cell.size / 2));
         let of = |limit: usize| {
-            let off = self.share(cell, limit, (found[limit] - self.lattice[middle][limit]).abs())
-                / self.tolerance(cell, limit);
+            let missed = (found[limit] - self.lattice[middle][limit]).abs();
+            if limit == SIZE && self.sizes.is_some() && missed < of_sizes::CPK_OFF {
+                return None;
+            }
+            let off = self.share(cell, limit, missed) / self.tolerance(cell, limit);
             Some(Off { cell, off, stage: self.stages[limit].filter(|_| off > 1.0)? })
         };
         let far = (0..COUNT).filter(|&limit| self.crosses(cell, limit)).filter_map(of);

@@ -2,7 +2,7 @@
 
 use crate::closest::nearest;
 use crate::place::near;
-use crate::sample::margins_at;
+use crate::sample::found_at;
 use crate::sizes::{all_parts, left_out};
 use crate::surface::Surface;
 use crate::{LimitLine, Window};
@@ -71,7 +71,9 @@ pub fn surface(scenario: &Scenario, detail: Detail) -> Result<Surface, ScenarioE
     scenario.validate_plane()?;
     let scenario = detail.scenario(scenario);
     let sizes = all_parts(&scenario, detail);
-    Ok(Surface::by(detail, &left_out(&scenario), |wanted| margins_at(&scenario, wanted, &sizes)))
+    let mut surface = Surface::new(detail, &left_out(&scenario));
+    surface.take_sizes(&scenario, &sizes);
+    Ok(surface.filled_in(|wanted| found_at(&scenario, wanted)))
 }
 
 /// The window of a surface, without the limits that the scenario leaves out. Nothing is evaluated for it; the closest
@@ -120,6 +122,7 @@ mod tests {
     use crate::cell;
     use crate::place::{Margins, Place, Wanted};
     use gatefrost_core::limits::COUNT;
+    use gatefrost_core::scenario::{Axis, Dimension, Span};
     use gatefrost_core::stages::Stage;
 
     /// Two limits with known zeros: a circle to stay within, and a line to stay above.
@@ -221,6 +224,35 @@ mod tests {
         for [x, y] in buried.lattice_of(&buried.lattice).join().lines[0].concat() {
             assert!((x + 0.3 * y - 0.617).abs() < 0.5 / cells as f64, "{x}, {y}");
         }
+    }
+
+    /// On the line of sizes Cpk is the wanted one within 0.02, or the line is within 1 % of the axis: here the hold pressure
+    /// moves the mean through the nominal size, so that Cpk has a ridge.
+    #[test]
+    fn the_line_of_sizes_lies_where_the_wanted_capability_is() {
+        let mut s = gatefrost_core::scenario::demo::default_demo().scenario();
+        s.model = s.model.at_most(12, 6);
+        s.sizes.dimensions = vec![Dimension { size: 25.0, tolerance: 0.11, ..Dimension::default() }];
+        (s.sizes.density_scatter, s.scatter.hold_pressure) = (0.15, 3.0);
+        s.window.x = Span { axis: Axis::HoldPressure, from: 30.0, to: 70.0 };
+        s.window.y = Span { axis: Axis::MeltTemperature, from: 155.0, to: 172.0 };
+        let window = trace(&s, Detail::Fine).expect("valid");
+        let line = window.lines.iter().find(|line| line.limit == Limit::Size).expect("a line");
+        let parts = all_parts(&s, Detail::Fine);
+        let at = |place: Place| {
+            let wanted = Wanted { place: place.map(|x| x.clamp(0.0, 1.0)), stage: Stage::LAST };
+            crate::margins_at(&s, &[wanted], &parts)[0][Limit::Size as usize]
+        };
+        let points: Vec<Place> = line.pieces.concat().iter().map(|p| s.window.fraction(*p)).collect();
+        assert!(points.len() > 10);
+        for [x, y] in points.into_iter().step_by(3) {
+            let [left, here, right] = [-0.01, 0.0, 0.01].map(|by| at([x + by, y]));
+            assert!(here.abs() < 0.021 || left * right < 0.0, "{x} {y}: {left} {here} {right}");
+        }
+        let without = Scenario { ignored: vec![Limit::Size], ..s.clone() };
+        let without = trace(&without, Detail::Fine).expect("valid");
+        let effort = |w: &Window| (w.evaluations + 2 * w.holds) as f64;
+        assert!(effort(&window) < 1.2 * effort(&without), "{} {}", effort(&window), effort(&without));
     }
 
     /// What is ignored is not evaluated, and makes no line.

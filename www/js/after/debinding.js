@@ -9,7 +9,7 @@ import { list, tableOf } from "app/shared/tables";
 import { figureOf } from "app/shared/figure";
 import { byId, el } from "app/shared/dom";
 import { number, quantity } from "app/shared/numbers";
-import { restate, shownUnit, toShown } from "app/shared/units";
+import { restate, shownUnit, toShown, units } from "app/shared/units";
 import { choiceField, focusKept, numberField, switchField, textField } from "app/window/settings/fields";
 import { model } from "app/window/settings/model";
 import { more } from "app/window/settings/more";
@@ -61,12 +61,12 @@ export class Debinding {
       `“${wall.name}” governs: ${quantity(wall.thickness_mm, "mm", 3)}, `,
       place.number("plan.walls.0.depth_mm", quantity(wall.depth_mm, "mm", 3)),
       " to the surface that is reached. All steps: ",
-      place.number("plan.debinding_hours.value", banded(plan.debinding_hours)),
+      place.number("plan.debinding_hours.value", banded(plan.debinding_hours, plan.draft)),
       ".",
     ];
     place.refill(this.#said, ...(wall ? governs() : ["There is no wall to debind."]));
     const heads = [{ words: "Step" }, `Temperature, ${shownUnit("°C")}`, { words: "Time (estimate, 95 % band)" }, "Mass lost, % of green", "Binder left, %", "Open pores, vol%", "Greatest gas pressure, kPa"];
-    place.refill(this.#steps, tableOf("Debinding of the governing wall", heads, plan.steps.map((step, i) => stepRow(step, i, place))));
+    place.refill(this.#steps, tableOf("Debinding of the governing wall", heads, plan.steps.map((step, i) => stepRow(step, i, place, plan.draft))));
     this.#walls.replaceChildren(list(plan.steps.flatMap((step) => (step.no_time ? [restate(step.no_time)] : []))));
     this.#refresh(plan);
   }
@@ -79,7 +79,12 @@ export class Debinding {
       this.#shown = new Map(wanted.map((name) => [name, this.#figure(name, plan)]));
       this.#figures.replaceChildren(...Array.from(this.#shown.values(), (figure) => figure.root));
     }
-    for (const figure of this.#shown.values()) figure.refresh();
+    for (const [name, figure] of this.#shown) {
+      // Other walls are not in a draft: what was drawn stays, marked as old.
+      const old = plan.draft && name === "walls";
+      figure.root.classList.toggle("old", old);
+      if (!old) figure.refresh();
+    }
   }
 
   /**
@@ -99,13 +104,14 @@ export class Debinding {
  * @param {Gatefrost.StepPlan} step
  * @param {number} index
  * @param {ExplainPlace} place
+ * @param {boolean} draft
  */
-function stepRow(step, index, place) {
+function stepRow(step, index, place, draft) {
   const opens = (/** @type {string} */ name, /** @type {string} */ shown) => place.number(`plan.steps.${index}.${name}`, shown);
   return [
     step.name,
     number(toShown(step.temperature_c, "°C"), 4),
-    opens("hours.value", banded(step.hours)),
+    opens("hours.value", banded(step.hours, draft)),
     opens("mass_loss_percent", number(step.mass_loss_percent, 3)),
     opens("binder_left_percent", number(step.binder_left_percent, 3)),
     opens("pores_percent", number(step.pores_percent, 3)),
@@ -173,9 +179,34 @@ function stepFields(path) {
   ];
 }
 
+// Which bath the weighings are of; hidden where there is no choice. The first is taken unless another is chosen.
+function bathChoice() {
+  const choice = el("select", { id: "weighed-step" });
+  const root = el("div", { className: "field" }, el("label", { htmlFor: "weighed-step" }, "The weighings are of"), choice);
+  const build = () => {
+    const baths = model.scenario.debinding.steps.flatMap((step, index) => ("bath" in step ? [{ bath: step.bath, step: index + 1 }] : []));
+    const kept = choice.value;
+    const options = baths.map(({ bath, step }) => {
+      const words = `step ${step}, ${bath.water ? "water" : "solvent"} bath at ${quantity(bath.temperature, "°C", 3)}`;
+      return el("option", { value: String(step) }, words);
+    });
+    choice.replaceChildren(...options);
+    if (baths.some(({ step }) => String(step) === kept)) choice.value = kept;
+    root.hidden = baths.length < 2;
+    if (kept && choice.value !== kept) choice.dispatchEvent(new Event("change", { bubbles: true }));
+  };
+  model.addEventListener("changed", build);
+  units.addEventListener("changed", build);
+  build();
+  return { root, args: () => (choice.value ? { step: Number(choice.value) } : {}) };
+}
+
 /** @param {import("app/after/start").Bench} bench */
 function weighed(bench) {
+  const { root, args } = bathChoice();
   return trial(bench, {
+    ahead: root,
+    args,
     id: "weighed",
     title: "Fit weighings of a bath",
     call: "fit_losses",
@@ -184,6 +215,7 @@ function weighed(bench) {
     words: "The worked example is invented.",
     use: "Use these values",
     numbers: (/** @type {Gatefrost.DiffusivityFit} */ fit) => [
+      ["Step of debinding", String(fit.step), ""],
       [`Diffusivity at ${quantity(fit.reference_c, "°C", 3)}`, `${number(fit.diffusivity, 3)}e-6 cm²/s`, fit.half_width_percent === null ? "too few weighings for a band" : `± ${number(fit.half_width_percent, 2)} %`],
       ["Activation energy", `${number(fit.energy_kj_mol, 3)} kJ/mol`, !fit.energy_fitted ? "not told by one temperature" : fit.energy_half_width_kj_mol === null ? "too few weighings for a band" : `± ${number(fit.energy_half_width_kj_mol, 2)}`],
       ["Scatter of a weighing", fit.scatter_percent === null ? "too few weighings" : `${number(fit.scatter_percent, 2)} % of the green mass`, ""],

@@ -31,6 +31,9 @@ import { model } from "app/window/settings/model";
  * @typedef {{ show(plan: Gatefrost.Plan, mould: { busy: boolean }): void }} Station
  */
 
+// So long after the last change the hand rests.
+const REST_MS = 250;
+
 const page = document.documentElement;
 
 class AfterPage {
@@ -38,6 +41,8 @@ class AfterPage {
   /** @type {Station[]} */
   #stations;
   #mould;
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  #resting;
 
   /** @param {() => Worker} spawn */
   constructor(spawn) {
@@ -70,18 +75,25 @@ class AfterPage {
     this.#plan();
   }
 
-  // The plan takes milliseconds, so it follows each key. Sizes wait for the mould.
+  // A draft takes milliseconds, so it follows each key. Sizes wait for the mould, bands until the hand rests.
   #plan = onceAFrame(() => {
+    clearTimeout(this.#resting);
+    this.#resting = setTimeout(() => this.#show(false), REST_MS);
+    this.#show(true);
+  });
+
+  /** @param {boolean} draft */
+  #show(draft) {
+    page.dataset.busy = String(this.#mould.busy || draft);
     if (model.problems().length > 0) return;
     const mould = this.#mould.found;
-    const plan = this.#sheet.plan(model.text(), mould ? JSON.stringify(mould) : "");
+    const plan = this.#sheet.plan(model.text(), mould ? JSON.stringify(mould) : "", draft);
     showSummary(plan, this.#mould);
     byId("remarks").replaceChildren(...plan.remarks.map((words) => el("li", {}, restate(words))));
     for (const station of this.#stations) station.show(plan, this.#mould);
     explainAgain();
     page.dataset.ready = "true";
-    page.dataset.busy = String(this.#mould.busy);
-  });
+  }
 }
 
 await start((spawn) => void new AfterPage(spawn), "Load it again: the address holds the scenario.");

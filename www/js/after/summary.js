@@ -27,7 +27,7 @@ export function showSummary(plan, { busy }) {
   const rows = [
     ["oversize", "plan.sizes.oversize_factor", "Oversize factor (cavity over sintered part)", sizes ? number(sizes.oversize_factor, 6) : waiting],
     ["scatter", "plan.sizes.scatter_percent", "Scatter of a length, one standard deviation", sizes ? quantity(sizes.scatter_percent, "%", 3) : waiting],
-    ["hours", "plan.debinding_hours.value", "Debinding, all steps (estimate, 95 % band)", banded(plan.debinding_hours)],
+    ["hours", "plan.debinding_hours.value", "Debinding, all steps (estimate, 95 % band)", banded(plan.debinding_hours, plan.draft)],
     ["density", "plan.sintered_density_percent", "Sintered density (of the solid’s)", quantity(plan.sintered_density_percent, "%", 3)],
   ];
   place.refill(
@@ -38,8 +38,12 @@ export function showSummary(plan, { busy }) {
   );
 }
 
-/** @param {Gatefrost.Banded | null} hours */
-export function banded(hours) {
+/**
+ * @param {Gatefrost.Banded | null} hours
+ * @param {boolean} draft whether the band is still being computed
+ */
+export function banded(hours, draft) {
   if (!hours) return "not complete";
+  if (draft) return `${number(hours.value, 3)} h (band: computing…)`;
   return `${number(hours.value, 3)} h (${number(hours.low, 2)} to ${number(hours.high, 2)} h)`;
 }

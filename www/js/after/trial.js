@@ -26,13 +26,15 @@ const CLEARED = {
  * @property {string} words of the example
  * @property {(fit: any) => [string, string, string][]} numbers what was fitted: words, value, band
  * @property {string} use words of the button
+ * @property {HTMLElement} [ahead] fields that the fit needs, which send the event "change"
+ * @property {() => object} [args] what they say, as further arguments of the call
  */
 
 /**
  * @param {import("app/after/start").Bench} bench
  * @param {Trial} trial
  */
-export function trial({ spawn }, { id, title, call, form, example, words, numbers, use }) {
+export function trial({ spawn }, { id, title, call, form, example, words, numbers, use, ahead, args }) {
   const said = el("p", { className: "said-so", role: "status", "aria-live": "polite", id: `${id}-said` });
   const told = el("div", {});
   /** @type {Gatefrost.Scenario | null} */
@@ -49,7 +51,7 @@ export function trial({ spawn }, { id, title, call, form, example, words, number
     form,
     example,
     exampleWords: words,
-    job: (text) => ({ call, args: { scenario: model.text(), text } }),
+    job: (text) => ({ call, args: { scenario: model.text(), text, ...args?.() } }),
     take: ({ table, fit, scenario }) => {
       fitted = scenario;
       take.hidden = false;
@@ -63,7 +65,8 @@ export function trial({ spawn }, { id, title, call, form, example, words, number
     },
   });
   box.again();
-  return el("details", { className: "more", id }, el("summary", {}, title), box.root, said, el("div", { className: "row" }, take), told);
+  ahead?.addEventListener("change", () => box.again());
+  return el("details", { className: "more", id }, el("summary", {}, title), ahead, box.root, said, el("div", { className: "row" }, take), told);
 }
 
 /**

@@ -1,5 +1,5 @@
 // @ts-check
-// Tables of rows: what it is, what it is here, and what it is compared with.
+// Tables of rows: what it is, what it is here, and what it is compared with. Where a result is behind the value, it opens.
 
 import { el } from "app/shared/dom";
 import { restate } from "app/shared/units";
@@ -13,10 +13,12 @@ const said = ({ met }) => (met === null ? "" : met ? "met" : "not met");
  * @param {string} caption
  * @param {string[]} heads
  * @param {Gatefrost.Row[]} rows
+ * @param {import("app/explain/place").ExplainPlace} [place] where values open
  */
-export function rowsTable(caption, heads, rows) {
+export function rowsTable(caption, heads, rows, place) {
   const judged = rows.some((row) => row.met !== null);
-  const cells = rows.map((row) => [row.what, row.here, row.against, ...(judged ? [said(row)] : [])]);
+  const here = (/** @type {Gatefrost.Row} */ { explains, here }) => (place && explains ? place.number(explains, restate(here)) : here);
+  const cells = rows.map((row) => [row.what, here(row), row.against, ...(judged ? [said(row)] : [])]);
   return table(caption, judged ? [...heads, "Met"] : heads, cells, el("caption", {}, caption));
 }
 
@@ -34,11 +36,12 @@ export function sheetTable(heading, heads, rows) {
 /**
  * @param {string} label
  * @param {string[]} heads
- * @param {string[][]} rows
+ * @param {(string | Node)[][]} rows
  * @param {HTMLElement | false} caption
  */
 function table(label, heads, rows, caption) {
-  const row = (/** @type {string[]} */ [what, ...cells]) => el("tr", {}, el("th", { scope: "row" }, restate(what)), cells.map((cell) => el("td", {}, restate(cell))));
+  const told = (/** @type {string | Node} */ cell) => (typeof cell === "string" ? restate(cell) : cell);
+  const row = (/** @type {(string | Node)[]} */ [what, ...cells]) => el("tr", {}, el("th", { scope: "row" }, told(what)), cells.map((cell) => el("td", {}, told(cell))));
   return el(
     "div",
     { className: "scroll", tabIndex: 0, role: "region", "aria-label": label },

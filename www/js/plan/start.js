@@ -5,12 +5,13 @@ import { wordsAfter } from "app/after/words";
 import { Moulding } from "app/plan/moulding";
 import { showSheet } from "app/plan/sheet";
 import { cost, machine, mixing, mould, route } from "app/plan/stations";
+import { explainAgain } from "app/explain/place";
 import { learnWords } from "app/shared/catalogue";
 import { PlanSheet } from "app/shared/core";
 import { byId, el, onceAFrame } from "app/shared/dom";
 import { inWords } from "app/shared/notices";
 import { start } from "app/shared/start";
-import { units } from "app/shared/units";
+import { recallUnits, units } from "app/shared/units";
 import { buildHistory } from "app/window/saved/history";
 import { openAddress, watchAddress } from "app/window/saved/link";
 import { showProblems, showValues } from "app/window/settings/fields";
@@ -25,6 +26,7 @@ class PlanPage {
 
   constructor() {
     learnWords(wordsAfter);
+    recallUnits();
     model.scenario = openAddress();
     this.#moulding = new Moulding(() => this.#plan());
     this.#stations = [route(this.#sheet), machine(), mould(), mixing(), cost(this.#sheet)];
@@ -59,6 +61,7 @@ class PlanPage {
     const plan = this.#sheet.plan(model.text(), report, handed);
     for (const station of this.#stations) station.show(plan);
     showSheet(plan);
+    explainAgain();
     page.dataset.ready = "true";
     page.dataset.busy = String(busy);
   });

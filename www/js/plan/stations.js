@@ -2,6 +2,7 @@
 // The stations before the sheet: fields of the scenario left, what comes of them right.
 
 import { itemList } from "app/after/lists";
+import { ExplainPlace } from "app/explain/place";
 import { rowsTable } from "app/plan/rows";
 import { machine_sizes } from "app/shared/core";
 import { byId, el } from "app/shared/dom";
@@ -35,12 +36,14 @@ export function route(sheet) {
     fields("pressed_height", "pressed_width"),
     more("More: friction and density in the die", plan("wall_friction", "pressed_density", "density_slope")),
   );
-  byId("route-outs").append(tables, figure.root);
+  const place = new ExplainPlace();
+  byId("route-outs").append(tables, place.root, figure.root);
   return {
     show({ route: { routes, compact } }) {
-      tables.replaceChildren(
+      place.refill(
+        tables,
         ...routes.map(({ name, shape, pieces, tolerance, reasons }) =>
-          rowsTable(`${name}: ${shape}; ${pieces}; ${tolerance} (from memory)`, ["Reason", "This part", "Usual"], reasons),
+          rowsTable(`${name}: ${shape}; ${pieces}; ${tolerance} (from memory)`, ["Reason", "This part", "Usual"], reasons, place),
         ),
       );
       figure.root.hidden = !compact;
@@ -76,12 +79,13 @@ export function machine() {
     fields("screw_diameter", "screw_length"),
     more("More: cushion and reserves", plan("cushion"), numberField("machine.barrel_shots"), numberField("machine.idle_time"), numberField("limits.clamp_use"), numberField("limits.pressure_use")),
   );
-  byId("machine-outs").append(outs);
+  const place = new ExplainPlace();
+  byId("machine-outs").append(outs, place.root);
   return {
     show({ machine: found }) {
       if (!found) return outs.replaceChildren(el("p", { className: "said-so" }, WAITING));
       const enough = found.enough.length > 0 ? `Generic sizes that meet clamp, shot, rate and pressure: ${found.enough.join("; ")}.` : "No generic size of the list meets clamp, shot, rate and pressure together.";
-      outs.replaceChildren(el("p", {}, restate(found.kind)), rowsTable("What the cycle asks", HEADS, found.demands), el("p", { className: "small" }, enough));
+      place.refill(outs, el("p", {}, restate(found.kind)), rowsTable("What the cycle asks", HEADS, found.demands, place), el("p", { className: "small" }, enough));
     },
   };
 }
@@ -104,13 +108,14 @@ export function mould() {
     fields("core_radius", "core_length", "draft", "pins", "pin_diameter"),
     more("More: the green part", plan("core_wall", "cores", "contraction", "green_modulus", "ejection_friction", "green_strength")),
   );
-  byId("mould-outs").append(outs);
+  const place = new ExplainPlace();
+  byId("mould-outs").append(outs, place.root);
   return {
     show({ mould: found }) {
       if (!found) return outs.replaceChildren(el("p", { className: "said-so" }, WAITING));
       /** @type {[string, Gatefrost.Row[]][]} */
       const all = [["Coolant and steel", found.cooling], ["Vents", found.vents], ["Cores and pins", found.ejection], ["Hot sprue", found.hot_sprue]];
-      outs.replaceChildren(...all.filter(([, rows]) => rows.length > 0).map(([caption, rows]) => rowsTable(caption, HEADS, rows)), list(found.left_out.map(restate)));
+      place.refill(outs, ...all.filter(([, rows]) => rows.length > 0).map(([caption, rows]) => rowsTable(caption, HEADS, rows, place)), list(found.left_out.map(restate)));
     },
   };
 }
@@ -146,15 +151,17 @@ export function cost(sheet) {
     el("h3", {}, "The other route"),
     fields("other_price", "other_tool"),
   );
-  byId("cost-outs").append(outs, figure.root);
+  const place = new ExplainPlace();
+  byId("cost-outs").append(outs, place.root, figure.root);
   return {
     show({ cost: found }) {
       const each = found.each === null ? "Nothing is counted yet." : `A good part costs ${number(found.each, 4)}, as far as it is counted.`;
       const changes = found.changes.map(({ what, each: by, remark }) => [what, `${by > 0 ? "+" : ""}${number(by, 3)}`, restate(remark)]);
-      outs.replaceChildren(
+      place.refill(
+        outs,
         el("p", { className: "said-so", id: "cost-said" }, each),
         list(found.left_out, { id: "cost-left-out" }),
-        rowsTable("Rates", HEADS, found.rates),
+        rowsTable("Rates", HEADS, found.rates, place),
         el("p", {}, found.break_even),
         ...(changes.length > 0 ? [tableOf("What changes would do to the cost of a part", [{ words: "Change" }, "Cost", { words: "With it" }], changes)] : []),
       );

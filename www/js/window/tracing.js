@@ -52,16 +52,14 @@ export async function trace(pool, scenario, fine, told = () => {}) {
  */
 async function evaluated(tracing, pool, about, told) {
   const parts = Array.from({ length: tracing.size_parts }, (_, part) => ({ call: /** @type {const} */ ("size_part"), args: { ...about, part } }));
-  /** @type {number[]} */
-  let sizes = [];
   // Without sizes the first stage begins at once: until then the pool is not busy, and nobody could stop it.
   if (parts.length > 0) {
     const { answers, bad } = await all(pool, parts);
     if (bad) return bad;
-    sizes = answers.map(({ value }) => value);
+    tracing.take_sizes(Float64Array.from(answers, ({ value }) => value));
   }
   for (;;) {
-    const jobs = tracing.jobs(pool.size).map((places) => ({ call: /** @type {const} */ ("margins"), args: { ...about, places, sizes } }));
+    const jobs = tracing.jobs(pool.size).map((places) => ({ call: /** @type {const} */ ("margins"), args: { ...about, places } }));
     if (jobs.length === 0) return null;
     let { evaluations } = tracing;
     const { answers, bad } = await all(pool, jobs, (job) => {

@@ -9,7 +9,7 @@ use super::diffusion::Section;
 use super::gas::{Atmosphere, permeability};
 use super::kinetics::Reaction;
 use gatefrost_numerics::elementary::Elementary;
-use gatefrost_numerics::search::bisect;
+use gatefrost_numerics::search::root;
 
 /// A part of the binder as the thermal step finds it.
 #[derive(Debug, Clone, PartialEq)]
@@ -73,6 +73,9 @@ pub const CLEAN: f64 = 1e-3;
 
 /// Steps after which a schedule is given up.
 const MOST_STEPS: usize = 20_000;
+
+/// How near to the allowed pressure a schedule that is held back stays, as a share of it.
+const AT_LIMIT: f64 = 1e-7;
 
 /// Greatest change of temperature in a step, K.
 pub const STEP: f64 = 1.5;
@@ -186,7 +189,14 @@ impl Brown {
         if pressure <= drive.allowed {
             return (hottest, burnt);
         }
-        let next = bisect(temperature, hottest, 24, |next| reach(next).1 > drive.allowed);
+        // The logarithm of the pressure is nearly straight over the temperature.
+        let over = |pressure: f64| (pressure.max(1e-9) / drive.allowed).logarithm();
+        let (stays, least) = reach(temperature);
+        if least >= drive.allowed {
+            return (temperature, stays);
+        }
+        let next =
+            root([temperature, over(least)], [hottest, over(pressure)], AT_LIMIT, |next| over(reach(next).1));
         (next, reach(next).0)
     }
 }

@@ -106,8 +106,10 @@ pub struct Plan {
     pub steps: Vec<StepPlan>,
     /// All steps together. `None` where one does not come to its end.
     pub debinding_hours: Option<Banded>,
-    /// Time of all steps, h, against the thickness of the wall, mm, reached as the governing one is.
+    /// Time of all steps, h, against the thickness of the wall, mm, reached as the governing one is. Empty in a draft.
     pub hours_by_wall: Vec<BandPoint>,
+    /// Whether the bands of debinding are left out: then the ends of each are the number itself.
+    pub draft: bool,
     /// Share of the binder that is left after all steps.
     pub binder_left_percent: f64,
     /// Relative density of the sintered part: by the fitted curve after the run that is set, otherwise as it is set.
@@ -127,11 +129,21 @@ const FACTORS: [f64; 9] = [0.25, 0.4, 0.55, 0.7, 0.85, 1.0, 1.3, 1.6, 2.0];
 
 /// The plan of a validated scenario. `mould` is what the mould hands on; without it there are no sizes.
 pub fn plan(s: &Scenario, mould: Option<&FromMould>) -> Plan {
+    planned(s, mould, false)
+}
+
+/// The same without the bands of debinding and without other walls, which take most of the time: for a page, while numbers
+/// are being typed.
+pub fn draft(s: &Scenario, mould: Option<&FromMould>) -> Plan {
+    planned(s, mould, true)
+}
+
+fn planned(s: &Scenario, mould: Option<&FromMould>, draft: bool) -> Plan {
     let walls = walls_of(s);
     let green_density = mould.map_or_else(|| mixture_density(s), |mould| mould.density_kg_m3);
     let way = walls.first().map(way_of);
     let (steps, binder) = match way {
-        Some(way) => steps::steps(s, way, green_density),
+        Some(way) => steps::steps(s, way, green_density, !draft),
         None => (Vec::new(), binder::Binder::of(s)),
     };
     let all = binder::Binder::of(s).mass();
@@ -139,7 +151,9 @@ pub fn plan(s: &Scenario, mould: Option<&FromMould>) -> Plan {
     let all_steps = together(steps.iter().map(|step| step.hours));
     let mut plan = Plan {
         debinding_hours: all_steps,
+        draft,
         hours_by_wall: way
+            .filter(|_| !draft)
             .map_or_else(Vec::new, |way| hours_by_wall(s, way, walls[0].thickness_mm, all_steps)),
         binder_left_percent: if all > 0.0 { 100.0 * binder.mass() / all } else { 0.0 },
         sintered_density_percent: 100.0 * density(s),
@@ -203,7 +217,10 @@ fn hours_by_wall(s: &Scenario, way: Way, thickness_mm: f64, own: Option<Banded>)
     };
     let known: Vec<[f64; 3]> = BANDED.into_iter().filter_map(widths).collect();
     let at = |&factor: &f64| {
-        let y = steps::hours(s, there(factor), STEP)?;
+        let y = match own {
+            Some(own) if factor == 1.0 => own.value,
+            _ => steps::hours(s, there(factor), STEP)?,
+        };
         let [below, above] = between(&known, factor.logarithm());
         Some(BandPoint {
             x: thickness_mm * factor,

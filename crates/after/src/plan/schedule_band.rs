@@ -18,7 +18,7 @@ pub(super) struct Change {
     pub(super) permeability: f64,
 }
 
-/// A schedule in coarse steps, and the same with one number at either end of its band at a time.
+/// A schedule in coarse steps, and the same with one number at either end of its band at a time; empty for no band.
 #[derive(Debug, Default)]
 pub(super) struct Shifted {
     pub(super) usual: Schedule,
@@ -62,6 +62,9 @@ impl Shifted {
     /// How far the band of a list of the schedule reaches below and above it at a time in s. After its end a schedule stays as
     /// it is.
     pub(super) fn ends(&self, list: Listed<'_>, time: f64) -> [f64; 2] {
+        if self.changed.is_empty() {
+            return [0.0; 2];
+        }
         let usual = at(&self.usual, list, time);
         self.sides(|changed| at(changed, list, time) - usual)
     }

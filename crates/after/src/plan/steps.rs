@@ -147,8 +147,8 @@ pub(super) fn done(by: &DebindingStep, s: &Scenario, way: Way, binder: &mut Bind
     }
 }
 
-/// All steps for one wall, with the green part's density \[kg/m³\].
-pub(super) fn steps(s: &Scenario, way: Way, green_density: f64) -> (Vec<StepPlan>, Binder) {
+/// All steps for one wall, with the green part's density \[kg/m³\]. Without `bands` their ends are the numbers themselves.
+pub(super) fn steps(s: &Scenario, way: Way, green_density: f64, bands: bool) -> (Vec<StepPlan>, Binder) {
     let mut binder = Binder::of(s);
     let all = binder.mass();
     let mut plans = Vec::new();
@@ -158,8 +158,15 @@ pub(super) fn steps(s: &Scenario, way: Way, green_density: f64) -> (Vec<StepPlan
         let mut plan = match step {
             DebindingStep::Bath(bath) => by_bath(bath, way, &before, green_density, &done),
             DebindingStep::Catalytic(oven) => by_vapour(oven, way, &before, green_density, &done),
-            DebindingStep::Thermal(furnace) => by_heat(furnace, s, way, &before, &done),
+            DebindingStep::Thermal(furnace) => {
+                let drive = drive(furnace);
+                let shifted = if bands { shifted(s, way, &before, &drive) } else { Shifted::default() };
+                by_heat(furnace, &drive, &before, &done, &shifted)
+            }
         };
+        if let Some(hours) = plan.hours.as_mut().filter(|_| !bands) {
+            *hours = Banded { low: hours.value, high: hours.value, ..*hours };
+        }
         plan.mass_loss_percent = 100.0 * (before.mass() - binder.mass()) / green_density;
         plan.binder_left_percent = if all > 0.0 { 100.0 * binder.mass() / all } else { 0.0 };
         plan.pores_percent = 100.0 * binder.porosity();
@@ -301,11 +308,9 @@ pub(super) fn brown(s: &Scenario, way: Way, binder: &Binder, change: Change) -> 
     }
 }
 
-fn by_heat(furnace: &Thermal, s: &Scenario, way: Way, before: &Binder, done: &Done) -> StepPlan {
+fn by_heat(furnace: &Thermal, drive: &Drive, before: &Binder, done: &Done, shifted: &Shifted) -> StepPlan {
     let mut plan = plan("furnace", furnace.end_temperature);
-    let drive = drive(furnace);
     let Some(schedule) = &done.schedule else { return plan };
-    let shifted = shifted(s, way, before, &drive);
     match done.hours {
         Some(time) => plan.hours = Some(shifted.band(time)),
         None => {
@@ -316,7 +321,7 @@ fn by_heat(furnace: &Thermal, s: &Scenario, way: Way, before: &Binder, done: &Do
             ));
         }
     }
-    plan.schedule = Some(told(schedule, before, &drive, &shifted));
+    plan.schedule = Some(told(schedule, before, drive, shifted));
     plan
 }
 

@@ -21,6 +21,26 @@ fn mould() -> FromMould {
 }
 
 #[test]
+fn a_draft_is_the_plan_without_bands_and_other_walls() {
+    let s = demo::default_demo().scenario();
+    let (whole, draft) = (plan(&s, None), draft(&s, None));
+    let value = |plan: &Plan| plan.debinding_hours.expect("it ends").value;
+    assert_eq!(value(&whole), value(&draft));
+    let hours = draft.debinding_hours.expect("it ends");
+    assert_eq!([hours.low, hours.high], [hours.value; 2]);
+    assert!(draft.draft && draft.hours_by_wall.is_empty() && !whole.hours_by_wall.is_empty());
+    for (draft, whole) in draft.steps.iter().zip(&whole.steps) {
+        let of = |step: &StepPlan| {
+            step.schedule.as_ref().map(|s| (s.temperature_c.clone(), s.left_percent.clone()))
+        };
+        assert_eq!(of(draft), of(whole));
+        assert_eq!(draft.mass_loss_percent, whole.mass_loss_percent);
+        let no_band = |at: &[f64; 2]| at[0] == at[1];
+        assert!(draft.schedule.iter().all(|s| s.temperature_band_c.iter().all(no_band)));
+    }
+}
+
+#[test]
 fn the_thickest_wall_governs_and_the_faces_decide_its_depth() {
     let mut s = hinge();
     let plate = plan(&s, None).walls[0].clone();

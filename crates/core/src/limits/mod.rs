@@ -41,6 +41,7 @@ mod weld;
 pub use definition::UNBROKEN;
 pub use gatefrost_scenario::{Ground, Limit};
 pub use margin::Margin;
+pub use size::size_margin;
 
 use crate::scenario::Scenario;
 use crate::sizes;

@@ -32,7 +32,7 @@ fn in_mould(f: &Facts<'_>, d: &Dimension) -> Expr {
 fn turned(f: &Facts<'_>, d: &Dimension) -> Expr {
     let upright =
         symbol("f_v", "factor of an upright dimension", unit::PURE, f.scenario.sizes.vertical_factor);
-    let stands = symbol("υ", "1 upright in the furnace, 0 level", unit::PURE, f64::from(lie(d).vertical));
+    let stands = symbol("υ", "1 upright in the furnace, 0 lying", unit::PURE, f64::from(lie(d).vertical));
     in_mould(f, d) * upright.to(stands - third())
 }
 

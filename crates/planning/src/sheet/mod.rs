@@ -176,7 +176,7 @@ fn with_grams(grams: f64) -> String {
 fn debinding(p: &Parts<'_>) -> SheetPart {
     let row = |step: &gatefrost_after::plan::StepPlan| {
         let time = step.hours.as_ref().map_or_else(
-            || "does not end".to_owned(),
+            || "not complete".to_owned(),
             |h| format!("{} h ({} to {} h)", number(h.value, 3), number(h.low, 2), number(h.high, 2)),
         );
         Row::told(
