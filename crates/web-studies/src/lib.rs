@@ -1,11 +1,12 @@
 //! The boundary between the pages and what they have computed on request: explanations of results, the safety of a set
-//! point, the sweep of an input, and the sizes, the gate's detail and the code of the toolmaker's sheet. Values in, values
+//! point, the sweep of an input, parts to begin with, and the sizes, the gate's detail and the code of the toolmaker's sheet. Values in, values
 //! out, no physics. Workers of a page load this module when it is first needed, so that the module of the window need not
 //! hold it.
 
 mod explain;
 mod qr;
 mod safety;
+mod starts;
 mod sweep;
 
 pub use explain::{cavity_sizes, explained, gate_detail, moves};
@@ -13,7 +14,7 @@ pub use qr::qr_code;
 pub use safety::{
     answers, best_of, from_mould, levers, levers_changed, opening, ranked_openings, shots, tried, usable_with,
 };
-
+pub use starts::{shaped, with_family, with_family_law};
 pub use sweep::{SweepShown, SweepValues, sweep_shown, sweep_values, swept};
 
 /// Adds the types of what crosses this boundary to those of a page.

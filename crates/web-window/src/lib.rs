@@ -5,7 +5,6 @@
 mod document;
 mod plane;
 mod sheet;
-mod starts;
 mod tracing;
 mod work;
 
@@ -15,7 +14,6 @@ pub use document::{
 };
 pub use plane::{axes, fraction_of, moves, set_point, value_at};
 pub use sheet::Sheet;
-pub use starts::{shaped, with_family, with_family_law};
 pub use tracing::{Tracing, band, margins, nearest, size_part};
 pub use work::{beside, evaluate, hold_study, moments, span_of_part};
 

@@ -8,12 +8,34 @@ const SLOW = 700;
 /** @type {ReturnType<typeof setTimeout> | undefined} */
 let slow;
 
+let computing = false;
+// Jobs under way that were asked for by a press.
+let asked = 0;
+const mark = () => (document.documentElement.dataset.busy = String(computing || asked > 0));
+
+/**
+ * Marks the page as busy until a job that a press asked for has its answer, which it returns.
+ * @template Answer
+ * @param {Promise<Answer>} job
+ */
+export async function untilAnswered(job) {
+  asked += 1;
+  mark();
+  try {
+    return await job;
+  } finally {
+    asked -= 1;
+    mark();
+  }
+}
+
 /**
  * @param {boolean} busy
  * @param {boolean} refining
  */
 export function showBusy(busy, refining) {
-  document.documentElement.dataset.busy = String(busy);
+  computing = busy;
+  mark();
   if (!refining) {
     clearTimeout(slow);
     slow = undefined;

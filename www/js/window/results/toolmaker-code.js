@@ -3,7 +3,7 @@
 
 import { link_of } from "app/shared/core";
 import { el } from "app/shared/dom";
-import { inTurn } from "app/window/results/toolmaker-work";
+import { inTurn } from "app/window/studies";
 import { model } from "app/window/settings/model";
 
 // Characters that a phone reads easily from paper, and that a code can hold at all.

@@ -5,7 +5,7 @@ import { el } from "app/shared/dom";
 import { number, quantity } from "app/shared/numbers";
 import { unitsInUse } from "app/shared/units";
 import { table } from "app/window/results/toolmaker-tables";
-import { inTurn } from "app/window/results/toolmaker-work";
+import { inTurn } from "app/window/studies";
 
 // Greatest number of sizes.
 const MOST_SIZES = 12;

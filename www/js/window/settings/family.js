@@ -1,7 +1,6 @@
 // @ts-check
 // The family that the binder belongs to, with the numbers that are usual in it.
 
-import { with_family, with_family_law } from "app/shared/core";
 import { el } from "app/shared/dom";
 import { quantity } from "app/shared/numbers";
 import { families } from "app/shared/words";
@@ -23,8 +22,8 @@ export function familyField() {
   const done = outcome("family-said");
   const take = el("button", { type: "button", id: "family-take" }, "Take its usual numbers");
   take.addEventListener("click", () =>
-    done.attempt(() => {
-      model.replace(with_family(model.text(), model.get(PATH)));
+    done.attempt({ call: "with_family", args: { family: model.get(PATH) } }, (made) => {
+      model.replace(made);
       const { melt_temperature: melt, mould_temperature: mould, hold_pressure: hold, further_hold: further } = model.scenario.setup;
       const pressures = [hold, ...further.map(({ pressure }) => pressure)].map((pressure) => quantity(pressure, "MPa", 3));
       return `Taken: melt ${quantity(melt, "°C", 3)}, mould ${quantity(mould, "°C", 3)}, hold ${pressures.join(", then ")}, with the binder’s pvT law, its heat, its temperatures and a machine that go with them. The powder, its loading and the part stay. The flow law is still that of ${named(model.scenario.feedstock)}: “Take its flow law” sets one that is typical of the family.`;
@@ -32,9 +31,9 @@ export function familyField() {
   );
   const law = el("button", { type: "button", id: "family-law" }, "Take its flow law");
   law.addEventListener("click", () =>
-    done.attempt(() => {
+    done.attempt({ call: "with_family_law", args: { family: model.get(PATH) } }, (made) => {
       const before = named(model.scenario.feedstock);
-      model.replace(with_family_law(model.text(), model.get(PATH)));
+      model.replace(made);
       return `Taken: a flow law typical of the family, illustrative, at ${quantity(model.scenario.feedstock.solids_loading, "vol%", 3)}, without slip. It replaces that of ${before}.`;
     }),
   );

@@ -1,15 +1,16 @@
 // @ts-check
 // Parts of usual forms to begin with, and usual forms of the gate. Sizes and ratios are the core's.
 
-import { shaped } from "app/shared/core";
 import { complaint, el, numberInput, symbol } from "app/shared/dom";
 import { entered, plain } from "app/window/settings/fields";
 import { parameter } from "app/shared/catalogue";
 import { model } from "app/window/settings/model";
-import { inWords, problemsOf } from "app/shared/notices";
+import { inWords } from "app/shared/notices";
 import { quantity } from "app/shared/numbers";
 import { restate, shownUnit, units } from "app/shared/units";
+import { inTurn } from "app/window/studies";
 import { usual } from "app/window/settings/usual";
+import { untilAnswered } from "app/window/working";
 
 /**
  * @template {{ name: string }} Entry
@@ -39,24 +40,36 @@ export function outcome(id) {
   });
   // After another change this button would undo that one too. Then only the general undo remains.
   model.addEventListener("changed", () => own || back.hidden || model.text() === after || clear());
-  // `act` changes the scenario and returns the message, or the reason why it cannot.
-  const attempt = (/** @type {() => string} */ act) => {
-    const was = structuredClone(model.scenario);
-    own = true;
-    try {
-      words.textContent = act();
+  const say = (/** @type {string} */ text, /** @type {boolean} */ wrong) => {
+    words.classList.toggle("error", wrong);
+    words.textContent = text;
+    root.scrollIntoView({ block: "nearest" });
+  };
+  // Has a scenario made from the present one. `take` puts it in place and returns the message. Instead of a scenario that
+  // cannot be made, the reasons are told.
+  /**
+   * @param {{ call: string, args: Record<string, any> }} job
+   * @param {(made: Gatefrost.Scenario) => string} take
+   */
+  const attempt = async (job, take) => {
+    const asked = model.text();
+    const { value, problems, failure } = await untilAnswered(inTurn({ ...job, args: { ...job.args, scenario: asked } }));
+    if (!value) {
+      clear();
+      say(problems ? problems.map((problem) => `${inWords(problem)}.`).join(" ") : (failure ?? ""), true);
+    } else if (model.text() !== asked) {
+      clear();
+      say("The scenario was changed in the meantime: press again.", true);
+    } else {
+      const was = structuredClone(model.scenario);
+      own = true;
+      try {
+        say(take(value), false);
+      } finally {
+        own = false;
+      }
       [before, after] = [was, model.text()];
       back.hidden = false;
-      words.classList.remove("error");
-    } catch (error) {
-      const problems = problemsOf(error);
-      if (!problems) throw error;
-      clear();
-      words.classList.add("error");
-      words.textContent = problems.map((problem) => `${inWords(problem)}.`).join(" ");
-    } finally {
-      own = false;
-      root.scrollIntoView({ block: "nearest" });
     }
   };
   return { root, attempt };
@@ -153,13 +166,14 @@ export function startForm() {
       fields[wrong].input.focus();
       return;
     }
-    done.attempt(() => {
-      const { title, name, words: notes } = chosen();
-      const count = Number(cavities.value);
-      const made = shaped(model.text(), name, new Float64Array(given.map(Number)), gate.select.value, machine.checked, count);
+    const { title, name, words: notes } = chosen();
+    const count = Number(cavities.value);
+    const suited = machine.checked;
+    const args = { part: name, sizes: given.map(Number), gate: gate.select.value, usual: suited, cavities: count };
+    done.attempt({ call: "shaped", args }, (made) => {
       const called = count > 1 ? `${title}, ${count} cavities` : title;
       model.replace({ ...made, name: called, notes });
-      return placed(called, made, machine.checked);
+      return placed(called, made, suited);
     });
   };
   part.addEventListener("change", offer);
@@ -188,8 +202,8 @@ export function gateForm(list) {
   const done = outcome("gate-said");
   const take = () => {
     if (!gate.select.value) return;
-    done.attempt(() => {
-      const { passages } = shaped(model.text(), "", new Float64Array(), gate.select.value, false, 1).cavity;
+    const args = { part: "", sizes: [], gate: gate.select.value, usual: false, cavities: 1 };
+    done.attempt({ call: "shaped", args }, ({ cavity: { passages } }) => {
       model.restructure(list, ({ cavity }) => {
         // The passages keep their identity, so that unfolded ones stay unfolded.
         if (passages.length === cavity.passages.length) passages.forEach((p, i) => Object.assign(cavity.passages[i], p));

@@ -1,5 +1,5 @@
 // @ts-check
-// What the toolmaker's sheet has computed for it: one worker with the module of studies, one job after the other.
+// One worker with the module of studies, for the toolmaker's sheet and for parts to begin with: one job after the other.
 
 import { loadStudies } from "app/shared/core";
 import { LateWorker } from "app/shared/late";
