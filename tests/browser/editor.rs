@@ -127,6 +127,7 @@ fn a_part_of_a_usual_form_is_made_and_taken_back() {
         page.choose("#start-part", "plate").await;
         page.fill("#start-size-1", "5").await;
         page.press("#start-make").await;
+        page.idle().await;
         let said = page.text("#start-said").await;
         assert!(said.starts_with("The width is 22 mm, and the length is 5 mm."), "{said}");
         assert_eq!(page.fields().await, before);
@@ -145,6 +146,7 @@ fn the_gates_take_every_form_and_give_it_back() {
         for gate in GATES {
             page.choose("#gate-form", gate.name).await;
             page.press("#gate-take").await;
+            page.idle().await;
             assert_eq!(page.texts("#trouble li").await, [""; 0], "{}", gate.name);
             let names = page.texts(".passages .name").await;
             let wanted = [format!("{} gate", gate.name), format!("{} gate 2", gate.name)];
@@ -155,6 +157,7 @@ fn the_gates_take_every_form_and_give_it_back() {
         assert_eq!(open(page).await, [2], "what stood open stays open");
         page.choose("#gate-form", "edge").await;
         page.press("#gate-take").await;
+        page.idle().await;
         page.press("#gate-said button").await;
         let shown = page.texts(".passages .name").await;
         assert!(shown[2].starts_with("direct gate"), "back to the form before: {shown:?}");

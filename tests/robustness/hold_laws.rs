@@ -148,21 +148,26 @@ fn readings_of_the_hold_do_not_jump() {
                 ("shrinkage", 1e-3, |h| h.sink.shrinkage),
                 ("part mass", 1e-6, |h| h.part_mass),
             ];
+            let at = |time: f64| {
+                let mut s = scenario.clone();
+                s.setup.hold_time = time;
+                held(&s)
+            };
+            let place = |[low, high]: [f64; 2], k: usize| low + (high - low) * k as f64 / STEPS as f64;
+            // The first steps are the same for each reading.
+            let row: Vec<_> = (0..=STEPS).map(|k| at(place([from, to], k))).collect();
             for (what, unit, read) in readings {
-                let at = |time: f64| {
-                    let mut s = scenario.clone();
-                    s.setup.hold_time = time;
-                    read(&held(&s)) / unit
-                };
-                let (mut low, mut high) = (from, to);
+                let mut span = [from, to];
+                let mut values: Vec<f64> = row.iter().map(|h| read(h) / unit).collect();
                 let mut steps = Vec::new();
-                for _ in 0..3 {
-                    let place = |k: usize| low + (high - low) * k as f64 / STEPS as f64;
-                    let values: Vec<f64> = (0..=STEPS).map(|k| at(place(k))).collect();
+                for round in 0..3 {
+                    if round > 0 {
+                        values = (0..=STEPS).map(|k| read(&at(place(span, k))) / unit).collect();
+                    }
                     let change = |k: usize| (values[k + 1] - values[k]).abs();
                     let most = (0..STEPS).max_by(|&i, &j| change(i).total_cmp(&change(j))).expect("some");
                     steps.push(change(most));
-                    (low, high) = (place(most), place(most + 1));
+                    span = [place(span, most), place(span, most + 1)];
                 }
                 assert!(steps[2] < 0.1 * steps[0] + 0.3, "{} {what} {from} to {to}: {steps:?}", d.name);
             }

@@ -11,11 +11,16 @@
 use anyhow::{Context, Result, ensure};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
+use percent_encoding::{AsciiSet, CONTROLS, utf8_percent_encode};
 
 use crate::files::{Files, text, tightly_gzipped};
 use crate::offline;
 use crate::page::{self, Module};
 use crate::site::{self, FIRST, check};
+
+/// What a script's text in a `data:` address does without: what ends the address, its JSON string or its element, and the
+/// `$` of a replacement's pattern. All else stands as it is, so that a packed file is smaller than with base64.
+const ENCODED: &AsciiSet = &CONTROLS.add(b'"').add(b'#').add(b'$').add(b'%').add(b'<').add(b'\\');
 
 /// A page of the site, taken apart.
 struct PageParts<'a> {
@@ -94,7 +99,7 @@ fn bindings(core: &str, sources: &Files) -> Result<Module> {
 
 fn data_module(specifier: String, name: &str, sources: &Files) -> Result<Module> {
     let bytes = sources.get(name).with_context(|| format!("{name} is missing"))?;
-    let address = format!("data:text/javascript;base64,{}", STANDARD.encode(bytes));
+    let address = format!("data:text/javascript,{}", utf8_percent_encode(text(bytes, name)?, ENCODED));
     Ok(Module { specifier, address, integrity: Some(page::hash(bytes)) })
 }
 
@@ -268,8 +273,19 @@ mod tests {
         let bound = between(&html, "id=\"bindings-apart\">", "</script>").unwrap();
         let bound: serde_json::Value = serde_json::from_str(bound).unwrap();
         let address = bound["apart"].as_str().unwrap();
-        let text = address.strip_prefix("data:text/javascript;base64,").unwrap();
-        assert_eq!(STANDARD.decode(text).unwrap(), b"export const f = 4;");
+        assert_eq!(address, "data:text/javascript,export const f = 4;");
+    }
+
+    /// A browser takes the text back from the address, and nothing in it ends the address, the JSON or the element.
+    #[test]
+    fn a_script_stands_in_its_address_and_comes_back() {
+        let script = "const a = `${\"</script>\"} # 50 % “é” \\\\n`;\n\tconst b = '$&';\n";
+        let mut sources = site::tests::small();
+        sources.insert("js/a.js".to_owned(), script.as_bytes().to_vec());
+        let address = data_module("app/a".to_owned(), "js/a.js", &sources).unwrap().address;
+        let text = address.strip_prefix("data:text/javascript,").unwrap();
+        assert!(!text.contains(['"', '#', '$', '<', '\\', '\n', '\t']) && text.is_ascii(), "{text}");
+        assert_eq!(percent_encoding::percent_decode_str(text).decode_utf8().unwrap(), script);
     }
 
     #[test]

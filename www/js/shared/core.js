@@ -97,8 +97,7 @@ function bytesOf(base64) {
 // file allows no fetch at all.
 /** @param {string} address */
 async function bindingText(address) {
-  const data = /^data:[^,]*;base64,(.*)$/s.exec(address);
-  if (data) return new TextDecoder().decode(bytesOf(data[1]));
+  if (address.startsWith("data:")) return decodeURIComponent(address.slice(address.indexOf(",") + 1));
   const response = await fetch(address);
   if (!response.ok) throw new Error(`the binding script answers ${response.status}`);
   return response.text();
