@@ -114,6 +114,8 @@ fn what_kills_every_worker_is_said_and_the_page_stays_usable() {
         let tries = page.js("return jobs.filter((call) => call === 'evaluate').length").await;
         // The sheet would show another scenario's numbers.
         page.press("#to-sheet").await;
+        let there = "document.querySelector('.notice[data-kind=\"sheet\"]')";
+        page.wait_until(there, Duration::from_secs(20)).await;
         assert!(
             page.text(".notice[data-kind=\"sheet\"]").await.contains("when the scenario has been computed")
         );
