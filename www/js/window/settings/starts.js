@@ -171,7 +171,7 @@ export function startForm() {
     const suited = machine.checked;
     const args = { part: name, sizes: given.map(Number), gate: gate.select.value, usual: suited, cavities: count };
     done.attempt({ call: "shaped", args }, (made) => {
-      const called = count > 1 ? `${title}, ${count} cavities` : title;
+      const called = count > 1 ? `${title} with ${count} cavities` : title;
       model.replace({ ...made, name: called, notes });
       return placed(called, made, suited);
     });
