@@ -5,7 +5,7 @@ use gatefrost_core::catalogue::{self, Parameter};
 use gatefrost_core::naming;
 use gatefrost_core::scenario::{
     BinderComponent, DebindingStep, Dimension, FlowLawKind, Form, HoldStep, Leaves, MeltingPeak, Problem,
-    PvtLaw, RamStep, Scenario, TaitConstants, demo, link,
+    PvtLaw, RamStep, Scenario, Shot, TaitConstants, demo, link,
 };
 use gatefrost_core::uncertainty::{Doubt, Uncertainty};
 use gatefrost_laboratory::recipe::{EXAMPLES, Recipe};
@@ -58,6 +58,7 @@ fn documents() -> Vec<Value> {
     full.setup.ram = vec![RamStep { share: 100.0, ..RamStep::default() }];
     full.feedstock.further_melting = vec![MeltingPeak::default()];
     full.sizes.dimensions = vec![Dimension::default()];
+    full.shots = vec![Shot::default()];
     full.debinding.parts =
         vec![BinderComponent { share: 100.0, leaves: Leaves::Solvent, ..BinderComponent::default() }];
     full.debinding.parts.push(BinderComponent {

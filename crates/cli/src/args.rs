@@ -214,6 +214,11 @@ pub(crate) enum Command {
         after_help = "Example:\n  gatefrost densities runs.csv --scenario hinge.json --apply fitted.json\n\nColumns: ramp [K/min], temperature [°C], hold [min], density [%]."
     )]
     Densities(TrialCall),
+    /// Calibrate the feedstock of a scenario on shots of the machine, predict other settings, propose the next shots.
+    #[command(
+        after_help = "Examples:\n  gatefrost calibrate hinge.json --log shots.csv --apply calibrated.json\n  gatefrost calibrate calibrated.json --predict settings.csv\n  gatefrost calibrate hinge.json --next 5\n\nColumns: shot, melt temperature [°C], steel temperature [°C] or coolant temperature [°C], injection time [s], hold pressure [MPa], hold time [s], second hold pressure [MPa], second hold time [s], cooling time [s], switch-over [%], pressure limit [MPa], repeats; read: peak pressure [MPa], switch-over pressure [MPa], cavity pressure [MPa], filled share [%], part mass [g], part temperature [°C], flash, sink (yes or no)."
+    )]
+    Calibrate(CalibrateCall),
     /// Print every number that a scenario can hold.
     Parameters,
     /// Print what a shell needs to complete commands and options.
@@ -381,6 +386,38 @@ pub(crate) struct TrialCall {
     pub apply: Option<PathBuf>,
 }
 
+/// What `calibrate` takes.
+#[derive(Debug, PartialEq, Args)]
+pub(crate) struct CalibrateCall {
+    /// The scenario; - reads standard input.
+    #[arg(value_name = "FILE", value_parser = source())]
+    pub source: Source,
+    /// Add these shots to the log of the scenario.
+    #[arg(long, value_name = "LOG.csv", value_parser = source())]
+    pub log: Option<Source>,
+    /// Date that is told with the feedstock; today unless given.
+    #[arg(long, value_name = "DATE")]
+    pub date: Option<String>,
+    /// Only say whether the new readings fit the feedstock as it is.
+    #[arg(long, conflicts_with_all = ["apply", "feedstock", "predict", "next"])]
+    pub check: bool,
+    /// Predict what these settings will read.
+    #[arg(long, value_name = "SETTINGS.csv", value_parser = source())]
+    pub predict: Option<Source>,
+    /// Propose so many shots, 1 to 5.
+    #[arg(long, value_name = "N", value_parser = clap::builder::RangedU64ValueParser::<usize>::new().range(1..=5))]
+    pub next: Option<usize>,
+    /// The proposed shots are to narrow the mass, and so the size, of the part instead of the limits.
+    #[arg(long, requires = "next")]
+    pub size: bool,
+    /// Write the scenario with the calibrated feedstock.
+    #[arg(long, value_name = "OUT.json")]
+    pub apply: Option<PathBuf>,
+    /// Write the calibrated feedstock by itself.
+    #[arg(long, value_name = "OUT.json")]
+    pub feedstock: Option<PathBuf>,
+}
+
 /// What `mass-loss` takes.
 #[derive(Debug, PartialEq, Args)]
 pub(crate) struct MassLossCall {
@@ -525,6 +562,15 @@ pub(crate) fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Command,
             if matches!((&call.source, &call.scenario), (Source::Stdin, Source::Stdin)) =>
         {
             wrong("readings and scenario cannot both come from standard input")
+        }
+        Command::Calibrate(call)
+            if [Some(&call.source), call.log.as_ref(), call.predict.as_ref()]
+                .iter()
+                .filter(|source| matches!(source, Some(Source::Stdin)))
+                .count()
+                > 1 =>
+        {
+            wrong("only one file can come from standard input")
         }
         Command::Dsc(DscCall { heating: Some(Source::Stdin), cooling: Some(Source::Stdin), .. }) => {
             wrong("the two tables cannot both come from standard input")

@@ -3,9 +3,9 @@
 use crate::args::{Command, File};
 use crate::failure::Failure;
 use crate::input::Source;
-use crate::output::{complain, json, print};
+use crate::output::{complain, json, print, tell};
 use crate::progress::Progress;
-use crate::{after, dsc, explain, laboratory, lines, manual, moments, planning, starts, sweep};
+use crate::{after, calibrate, dsc, explain, laboratory, lines, manual, moments, planning, starts, sweep};
 use gatefrost_core::catalogue;
 use gatefrost_core::format::quoted;
 use gatefrost_core::scenario::Difference;
@@ -60,6 +60,7 @@ pub(crate) fn run(command: Command) -> Result<(), Failure> {
         Command::MassLoss(call) => after::mass_loss(&call),
         Command::Shrinkage(call) => after::shrinkage(&call),
         Command::Densities(call) => after::densities(&call),
+        Command::Calibrate(call) => calibrate::run(&call),
         Command::Parameters => print(&json(&catalogue::all().collect::<Vec<_>>())?),
         Command::Completions { shell } => manual::completions(shell),
         Command::Manual { folder: None } => manual::page(),
@@ -199,6 +200,13 @@ fn trace(
 fn open(text: &str) -> Result<(), Failure> {
     // A whole address may be pasted; the scenario is what stands behind the #.
     let opened = link::decode(text.split_once('#').map_or(text, |(_, fragment)| fragment));
+    let logged = opened.scenario.logged();
+    if logged > opened.scenario.shots.len() {
+        tell(&format!(
+            "link: the trial log has {} shots; it is in the file of the scenario, not in the link",
+            logged
+        ));
+    }
     if opened.problems.is_empty() {
         return print(&opened.scenario.to_json());
     }

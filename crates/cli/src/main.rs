@@ -5,6 +5,7 @@
 
 mod after;
 mod args;
+mod calibrate;
 mod commands;
 mod dsc;
 mod explain;

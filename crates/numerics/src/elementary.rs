@@ -25,6 +25,8 @@ pub trait Elementary {
     fn cosine(self) -> f64;
     /// √(x² + y²).
     fn hypotenuse(self, other: f64) -> f64;
+    /// The complementary error function, 2/√π ∫ₓ^∞ exp(−t²) dt.
+    fn error_beyond(self) -> f64;
 }
 
 impl Elementary for f64 {
@@ -71,5 +73,10 @@ impl Elementary for f64 {
     #[inline]
     fn hypotenuse(self, other: f64) -> f64 {
         libm::hypot(self, other)
+    }
+
+    #[inline]
+    fn error_beyond(self) -> f64 {
+        libm::erfc(self)
     }
 }

@@ -43,6 +43,30 @@ pub fn eigen(mut a: Matrix, count: usize) -> (Vector, Matrix) {
     (std::array::from_fn(|i| a[i][i]), vectors)
 }
 
+/// Lower triangle L with L Lᵀ = a, by Cholesky's method, for a symmetric matrix whose diagonal is about 1 and that may be
+/// singular; `None` if it is not positive semidefinite, to 1e-6.
+pub fn root(a: &[Vec<f64>]) -> Option<Vec<Vec<f64>>> {
+    let count = a.len();
+    let mut l = vec![vec![0.0; count]; count];
+    for j in 0..count {
+        for i in j..count {
+            let before: f64 = (0..j).map(|k| l[i][k] * l[j][k]).sum();
+            let left = a[i][j] - before;
+            if i == j {
+                if left.is_nan() || left < -1e-6 {
+                    return None;
+                }
+                l[j][j] = left.max(0.0).sqrt();
+            } else if l[j][j] > 1e-6 {
+                l[i][j] = left / l[j][j];
+            } else if left.abs() > 1e-3 {
+                return None;
+            }
+        }
+    }
+    Some(l)
+}
+
 /// Solves a x = b for several b by Gauss and Jordan's method with partial pivoting. Each row of `a` holds the square
 /// matrix and behind it one column for each b; the solutions replace those columns. A singular matrix gives
 /// infinities or NaN.
@@ -96,6 +120,21 @@ mod tests {
                 }
             }
         }
+    }
+
+    /// L Lᵀ is the matrix again, also where it is singular; what no numbers can be correlated like has none.
+    #[test]
+    fn a_root_gives_its_matrix_and_an_indefinite_one_has_none() {
+        let singular = vec![vec![1.0, 0.6, 0.6], vec![0.6, 1.0, 1.0], vec![0.6, 1.0, 1.0]];
+        let l = root(&singular).expect("a root");
+        for i in 0..3 {
+            for j in 0..3 {
+                let product: f64 = (0..3).map(|k| l[i][k] * l[j][k]).sum();
+                assert!((product - singular[i][j]).abs() < 1e-12, "{l:?}");
+            }
+        }
+        assert_eq!(root(&[vec![1.0, 0.9, 0.9], vec![0.9, 1.0, -0.9], vec![0.9, -0.9, 1.0]]), None);
+        assert_eq!(root(&[vec![1.0, 1.0, 0.0], vec![1.0, 1.0, 0.5], vec![0.0, 0.5, 1.0]]), None);
     }
 
     #[test]

@@ -44,6 +44,11 @@ pub fn normal_quantile(share: f64) -> f64 {
     top * q / (b.iter().fold(0.0, |sum, b| sum * r + b) * r + 1.0)
 }
 
+/// Share of the normal distribution below a value, and its density there: Φ(x) = ½ erfc(−x/√2).
+pub fn normal(x: f64) -> [f64; 2] {
+    [0.5 * (-x / 2.0_f64.sqrt()).error_beyond(), (-0.5 * x * x).exponential() / (2.0 * PI).sqrt()]
+}
+
 /// Student's t that leaves 2.5 % above it, for whole degrees of freedom.
 ///
 /// Up to 60 degrees the distribution in closed form (Abramowitz and Stegun 26.7.3 and 26.7.4) is solved
@@ -102,6 +107,17 @@ mod tests {
             (100_000, 1.960),
         ] {
             assert!((student_95(degrees) - t).abs() < 6e-4, "{degrees}: {}", student_95(degrees));
+        }
+    }
+
+    /// The same table the other way round, and the density by a difference of shares.
+    #[test]
+    fn shares_and_density_of_the_normal_distribution() {
+        for (x, share) in [(0.0, 0.5), (1.0, 0.841344746), (-2.0, 0.022750132), (-8.0, 6.220961e-16)] {
+            let [found, density] = normal(x);
+            assert!((found / share - 1.0).abs() < 1e-6, "{x}: {found}");
+            let slope = (normal(x + 1e-4)[0] - normal(x - 1e-4)[0]) / 2e-4;
+            assert!((slope / density - 1.0).abs() < 1e-6, "{x}: {slope} {density}");
         }
     }
 

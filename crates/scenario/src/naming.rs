@@ -62,6 +62,11 @@ const NAMES: &[(&str, &str)] = &[
     ("sintering.stretches", "The furnace run"),
     ("sintering.stretches.*", "Stretch of the furnace run"),
     ("plan", "Plan"),
+    ("trials", "Trials"),
+    ("shots", "The trial log"),
+    ("shots.*", "Shot"),
+    ("shots.*.name", "Name of the shot"),
+    ("shots.*.sensor", "Passage of the sensor"),
     ("limits", "Limits"),
     ("scatter", "Scatter"),
     ("ignored", "Limits left out"),
@@ -82,7 +87,7 @@ const NAMES: &[(&str, &str)] = &[
 ];
 
 /// Lists whose entries have a name.
-const NAMED_LISTS: [&str; 3] = ["cavity.passages.", "sizes.dimensions.", "debinding.parts."];
+const NAMED_LISTS: [&str; 4] = ["cavity.passages.", "sizes.dimensions.", "debinding.parts.", "shots."];
 
 /// Longest path that a message or a problem shows, in characters.
 const LONGEST_PATH: usize = 80;

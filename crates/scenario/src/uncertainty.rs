@@ -9,23 +9,29 @@ use crate::format::{number, quoted};
 use crate::scenario::{ConductivityRule, Feedstock, FlowLaw, PvtLaw, Scenario, ScenarioError};
 use crate::{catalogue, document, naming};
 use gatefrost_numerics::elementary::Elementary;
-use gatefrost_numerics::matrix::{MOST, Matrix, eigen};
+use gatefrost_numerics::matrix::root;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
 /// Greatest number of uncertain numbers.
 const MOST_NUMBERS: usize = 64;
 
-/// The number that may be uncertain besides those of the feedstock.
+/// Greatest number of correlated ones.
+const MOST_CORRELATED: usize = 24;
+
+/// The contact conductance, which may be uncertain although it belongs to the set-up.
 const CONTACT: &str = "setup.contact_conductance";
+
+/// The other numbers that may be uncertain besides those of the feedstock: what a calibration finds beside them.
+const OF_TRIALS: [&str; 2] = ["trials.pressure_loss", "trials.mass_scale"];
 
 /// The uncertainty of one number.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(deny_unknown_fields)]
 pub struct Doubt {
-    /// Path in a scenario, such as `feedstock.flow_law.cross_wlf.n`; `setup.contact_conductance` is the only
-    /// one outside the feedstock.
+    /// Path in a scenario, such as `feedstock.flow_law.cross_wlf.n`; outside the feedstock there are only
+    /// `setup.contact_conductance`, `trials.pressure_loss` and `trials.mass_scale`.
     pub path: String,
     /// Standard error, in the unit of the number or of its natural logarithm.
     pub standard_error: f64,
@@ -113,7 +119,8 @@ impl Uncertainty {
                     format!("is {}; accepted is a number, 0 or more", number(error, 6)),
                 );
             }
-            let may_be = doubt.path.starts_with("feedstock.") || doubt.path == CONTACT;
+            let path = doubt.path.as_str();
+            let may_be = path.starts_with("feedstock.") || path == CONTACT || OF_TRIALS.contains(&path);
             if !may_be || catalogue::at(&doubt.path).is_none() {
                 push(
                     format!("numbers.{i}.path"),
@@ -133,7 +140,7 @@ impl Uncertainty {
             }
         }
         let side = self.correlation.len();
-        let most = MOST.min(self.numbers.len());
+        let most = MOST_CORRELATED.min(self.numbers.len());
         if side > most || self.correlation.iter().any(|row| row.len() != side) {
             push("correlation".to_owned(), format!("must be square, with at most {most} rows"));
         } else {
@@ -148,7 +155,7 @@ impl Uncertainty {
                     push(format!("correlation.{i}"), message);
                 }
             }
-            if sound && eigen(self.matrix(side), side).0[..side].iter().any(|value| *value < -1e-6) {
+            if sound && root(&self.matrix(side)).is_none() {
                 let message =
                     "is not positive semidefinite: no numbers can be correlated like that".to_owned();
                 push("correlation".to_owned(), message);
@@ -162,12 +169,18 @@ impl Uncertainty {
     /// valid. Numbers of a flow law that the scenario does not have are skipped. The drawn scenario is one possible
     /// feedstock, so it has no uncertainty.
     pub fn draw(&self, scenario: &Scenario, normals: &[f64]) -> Scenario {
+        self.shifted(scenario, &self.shifts(normals))
+    }
+
+    /// The scenario with each number, or its logarithm, changed by its shift; limited and kept in order as in
+    /// [`Self::draw`].
+    pub fn shifted(&self, scenario: &Scenario, shifts: &[f64]) -> Scenario {
         let mut certain = scenario.clone();
         certain.feedstock.uncertainty = None;
         let Ok(mut document) = document::tree(&certain) else {
             return certain;
         };
-        for (doubt, shift) in self.numbers.iter().zip(self.shifts(normals)) {
+        for (doubt, shift) in self.numbers.iter().zip(shifts) {
             let place = doubt.path.split('.').try_fold(&mut document, |at, field| at.get_mut(field));
             let (Some(place), Some(parameter)) = (place, catalogue::at(&doubt.path)) else { continue };
             let Some(value) = place.as_f64() else { continue };
@@ -203,27 +216,32 @@ impl Uncertainty {
         scenario
     }
 
-    /// The correlation as a matrix of the solver's size.
-    fn matrix(&self, side: usize) -> Matrix {
+    /// The correlation of the first `side` numbers.
+    fn matrix(&self, side: usize) -> Vec<Vec<f64>> {
         let at = |i: usize, j: usize| self.correlation.get(i).and_then(|row| row.get(j)).copied();
-        std::array::from_fn(|i| {
-            std::array::from_fn(|j| if i < side && j < side { at(i, j).unwrap_or(0.0) } else { 0.0 })
-        })
+        (0..side).map(|i| (0..side).map(|j| at(i, j).unwrap_or(0.0)).collect()).collect()
     }
 
     /// The change of each number, with correlation.
     fn shifts(&self, normals: &[f64]) -> Vec<f64> {
+        let factor = self.factor();
         let normal = |i: usize| normals.get(i).copied().unwrap_or(0.0);
-        let mut unit: Vec<f64> = (0..self.numbers.len()).map(normal).collect();
-        let side = self.correlation.len().min(MOST).min(unit.len());
-        if side > 0 {
-            let (values, vectors) = eigen(self.matrix(side), side);
-            let moved =
-                |i: usize| (0..side).map(|k| values[k].max(0.0).sqrt() * normal(k) * vectors[k][i]).sum();
-            for (i, u) in unit.iter_mut().enumerate().take(side) {
-                *u = moved(i);
-            }
-        }
-        unit.iter().zip(&self.numbers).map(|(u, doubt)| u * doubt.standard_error).collect()
+        let along = |row: &Vec<f64>| row.iter().enumerate().map(|(k, part)| part * normal(k)).sum();
+        factor.iter().map(along).collect()
+    }
+
+    /// L with covariance L Lᵀ of the numbers, or of their logarithms: a row for each number, a column for each independent
+    /// standard normal one.
+    pub fn factor(&self) -> Vec<Vec<f64>> {
+        let count = self.numbers.len();
+        let side = self.correlation.len().min(MOST_CORRELATED).min(count);
+        let together = root(&self.matrix(side)).unwrap_or_default();
+        let unit = |i: usize, k: usize| match together.get(i) {
+            Some(row) => row.get(k).copied().unwrap_or(0.0),
+            None => f64::from(u8::from(i == k)),
+        };
+        let row =
+            |(i, doubt): (usize, &Doubt)| (0..count).map(|k| unit(i, k) * doubt.standard_error).collect();
+        self.numbers.iter().enumerate().map(row).collect()
     }
 }

@@ -138,6 +138,11 @@ fn is_after(p: &Parameter) -> bool {
     ["sizes", "debinding", "sintering", "plan"].iter().any(|group| p.group.split('.').next() == Some(group))
 }
 
+/// Whether no page has a field for a number: those of the trial log are read from a table.
+fn is_of_log(p: &Parameter) -> bool {
+    matches!(p.group.split('.').next(), Some("trials" | "shots"))
+}
+
 /// Help and source of the numbers that are wanted, as JSON.
 fn words_of(wanted: impl Fn(&Parameter) -> bool) -> Result<String> {
     let of = |p: &Parameter| (p.path(), json!({ "help": p.help, "source": p.source }));
@@ -152,7 +157,7 @@ fn words_after() -> Result<String> {
 
 /// The module of what only people read of each parameter, flow law and family of binders, which the core does without.
 fn words() -> Result<String> {
-    let words = words_of(|p| !is_after(p))?;
+    let words = words_of(|p| !is_after(p) && !is_of_log(p))?;
     let law =
         |kind: &FlowLawKind| json!({ "name": kind.name(), "title": kind.title(), "scales": kind.scales() });
     let laws: Vec<_> = FlowLawKind::ALL.iter().map(law).collect();

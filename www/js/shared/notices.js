@@ -42,6 +42,13 @@ export function leftOut({ scenario, kept, only_demo: onlyDemo, problems, unliste
   notice("link", title, problems.map(inWords), null, unlisted);
 }
 
+// Tells where the trial log is: a link carries only how many shots it has.
+/** @param {Gatefrost.Scenario} scenario */
+export function logApart({ trials: { logged }, shots }) {
+  dismiss("log");
+  if (logged > 0 && shots.length === 0) notice("log", `The trial log of this scenario has ${logged} shots. It is in the scenario’s file, not in the link.`);
+}
+
 // Entries of lists by what they are called, and how many stand before the first.
 /** @type {[RegExp, string, number][]} */
 const LISTS = [
@@ -50,6 +57,7 @@ const LISTS = [
   [/^setup\.further_hold\.(\d+)\./, "Hold step", 2],
   [/^setup\.ram\.(\d+)\./, "Speed step", 1],
   [/^feedstock\.uncertainty\.numbers\.(\d+)\./, "Uncertain number", 1],
+  [/^shots\.(\d+)\./, "Shot", 1],
 ];
 
 // A message of the core begins with the name of the field. For an entry of a list, its number is added.

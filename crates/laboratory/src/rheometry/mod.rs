@@ -9,9 +9,9 @@ pub mod corrections;
 pub mod fit;
 pub(crate) mod problem;
 mod reading;
-pub(crate) mod table;
+pub mod table;
 pub(crate) mod text;
-pub(crate) mod units;
+pub mod units;
 
 pub use corrections::{Reduction, WallFlow, reduce};
 pub use problem::{TableError, TableProblem};

@@ -42,7 +42,8 @@ pub struct TableError {
 }
 
 impl TableError {
-    pub(crate) fn push(&mut self, line: Option<usize>, column: Option<&str>, message: impl Into<String>) {
+    /// Adds a problem; after twenty it is only counted.
+    pub fn push(&mut self, line: Option<usize>, column: Option<&str>, message: impl Into<String>) {
         if self.problems.len() < MAX_PROBLEMS {
             self.problems.push(TableProblem {
                 line,
@@ -61,7 +62,11 @@ impl TableError {
         error
     }
 
-    pub(crate) fn or<T>(self, value: T) -> Result<T, Self> {
+    /// The value, if there is no problem.
+    ///
+    /// # Errors
+    /// These problems.
+    pub fn or<T>(self, value: T) -> Result<T, Self> {
         if self.problems.is_empty() { Ok(value) } else { Err(self) }
     }
 }

@@ -5,7 +5,7 @@
 
 use super::problem::TableError;
 use super::table::{self, ParsedRow};
-use super::units::Quantity;
+use super::units::{Measured, Quantity};
 use gatefrost_numerics::elementary::Elementary;
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;

@@ -7,7 +7,7 @@
 use super::cells::{number, separator_of, shortened, split};
 use super::problem::TableError;
 use super::text::is_text;
-use super::units::{Quantity, Scale};
+use super::units::{Measured, Quantity, Scale};
 use gatefrost_core::format;
 use std::borrow::Cow;
 
@@ -18,36 +18,47 @@ const MOST_IGNORED: usize = 2;
 
 /// A column that was understood.
 #[derive(Debug, Clone)]
-pub(crate) struct ParsedColumn {
-    pub quantity: Quantity,
+pub struct ParsedColumn<Q = Quantity> {
+    /// What it holds.
+    pub quantity: Q,
+    /// Its header as read, shortened.
     pub header: String,
+    /// Its unit.
     pub scale: Option<Scale>,
     place: usize,
 }
 
 /// A row: its line, and one value [SI] for each column, absent where the cell is empty.
 #[derive(Debug, Clone)]
-pub(crate) struct ParsedRow {
+pub struct ParsedRow {
+    /// Line number of an editor, from 1.
     pub line: usize,
+    /// One for each column.
     pub values: Vec<Option<f64>>,
+    /// The cell of the column of names; empty without one.
+    pub name: String,
 }
 
 /// A table as read, in SI.
 #[derive(Debug, Clone)]
-pub(crate) struct ParsedTable {
-    pub columns: Vec<ParsedColumn>,
+pub struct ParsedTable<Q = Quantity> {
+    /// The columns that were understood.
+    pub columns: Vec<ParsedColumn<Q>>,
+    /// The rows.
     pub rows: Vec<ParsedRow>,
     /// Headers that name nothing known.
     pub ignored: Vec<String>,
+    /// What separates the cells.
     pub separator: char,
+    /// Whether decimal commas were read.
     pub decimal_comma: bool,
     /// Line of the header.
     pub header_line: usize,
 }
 
-impl ParsedTable {
+impl<Q: Measured> ParsedTable<Q> {
     /// Place of a quantity among the columns.
-    pub fn place(&self, quantity: Quantity) -> Option<usize> {
+    pub fn place(&self, quantity: Q) -> Option<usize> {
         self.columns.iter().position(|column| column.quantity == quantity)
     }
 
@@ -83,12 +94,12 @@ impl ParsedTable {
 
 /// Reads the columns that hold one of `wanted`. `usual` is the unit of a quantity whose header states none. Problems
 /// found along the way go to `problems`; `None` where the text cannot be read as a table at all.
-pub(crate) fn read(
+pub fn read<Q: Measured>(
     text: &str,
-    wanted: &[Quantity],
-    usual: Option<(Quantity, &str)>,
+    wanted: &[Q],
+    usual: Option<(Q, &str)>,
     problems: &mut TableError,
-) -> Option<ParsedTable> {
+) -> Option<ParsedTable<Q>> {
     if let Err(refusal) = is_text(text) {
         problems.problems.push(refusal);
         return None;
@@ -164,14 +175,19 @@ pub(crate) fn read(
             );
             continue;
         }
+        let mut name = String::new();
         let values = columns
             .iter_mut()
             .map(|column| {
                 let cell = fields.get(column.place).map_or("", |cell| cell.as_ref());
-                value(cell, column, line, &mut decimals, problems)
+                if column.quantity.is_name() {
+                    name = shortened(cell);
+                    return None;
+                }
+                column.quantity.word(cell).or_else(|| value(cell, column, line, &mut decimals, problems))
             })
             .collect();
-        table.rows.push(ParsedRow { line, values });
+        table.rows.push(ParsedRow { line, values, name });
     }
     if let (Some(comma), Some(point)) = (decimals.comma, decimals.point) {
         problems.push(
@@ -198,16 +214,16 @@ pub(crate) fn read(
 }
 
 /// Finds the columns of the header; reports doubles and units that do not fit.
-fn columns_of(
+fn columns_of<Q: Measured>(
     cells: &[Cow<'_, str>],
-    wanted: &[Quantity],
+    wanted: &[Q],
     line: usize,
     problems: &mut TableError,
-) -> (Vec<ParsedColumn>, Vec<String>) {
-    let (mut columns, mut ignored): (Vec<ParsedColumn>, Vec<String>) = (Vec::new(), Vec::new());
+) -> (Vec<ParsedColumn<Q>>, Vec<String>) {
+    let (mut columns, mut ignored): (Vec<ParsedColumn<Q>>, Vec<String>) = (Vec::new(), Vec::new());
     for (place, cell) in cells.iter().enumerate() {
         let header = cell.trim();
-        let Some((quantity, unit)) = Quantity::of_header(header, wanted) else {
+        let Some((quantity, unit)) = Q::of_header(header, wanted) else {
             if !header.is_empty() {
                 ignored.push(shortened(header));
             }
@@ -229,10 +245,9 @@ fn columns_of(
                 ignored.push(shortened(header));
                 continue;
             }
-            let by_weight = quantity == Quantity::Loading && unit.to_ascii_lowercase().contains('w');
-            let convert = if by_weight { " A share by weight has to be converted first." } else { "" };
+            let hint = quantity.hint(&unit);
             let message = format!(
-                "The unit “{}” is not known here: use one of {}.{convert}",
+                "The unit “{}” is not known here: use one of {}.{hint}",
                 shortened(&unit),
                 quantity.units_text()
             );
@@ -245,9 +260,9 @@ fn columns_of(
 }
 
 /// Takes a line of units below the header, if this is one.
-fn units_row(columns: &mut [ParsedColumn], fields: &[Cow<'_, str>]) -> bool {
+fn units_row<Q: Measured>(columns: &mut [ParsedColumn<Q>], fields: &[Cow<'_, str>]) -> bool {
     let bare = |cell: &Cow<'_, str>| cell.trim_matches(['[', ']', '(', ')', ' ']).to_owned();
-    let known = |column: &ParsedColumn| {
+    let known = |column: &ParsedColumn<Q>| {
         let cell = fields.get(column.place).map(bare).unwrap_or_default();
         // `1/s` begins like a number.
         let scale = column.quantity.scale(&cell);
@@ -271,9 +286,9 @@ struct Decimals {
 }
 
 /// The value of a cell in SI. Reports texts that are not numbers, and units other than the column's.
-fn value(
+fn value<Q: Measured>(
     cell: &str,
-    column: &mut ParsedColumn,
+    column: &mut ParsedColumn<Q>,
     line: usize,
     decimals: &mut Decimals,
     problems: &mut TableError,
@@ -328,7 +343,7 @@ fn value(
     Some(column.scale.as_ref().map_or(parsed, |scale| parsed * scale.factor + scale.offset))
 }
 
-fn example(wanted: &[Quantity]) -> String {
+fn example<Q: Measured>(wanted: &[Q]) -> String {
     let headers: Vec<&str> = wanted.iter().take(3).map(|quantity| quantity.header()).collect();
     headers.join(", ")
 }

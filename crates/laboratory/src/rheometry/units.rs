@@ -2,7 +2,8 @@
 
 /// A measured quantity that a column can hold.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Quantity {
+#[allow(missing_docs, reason = "each is named by its header")]
+pub enum Quantity {
     Temperature,
     DieDiameter,
     DieRadius,
@@ -36,14 +37,17 @@ pub(crate) enum Quantity {
     Upright,
 }
 
-/// A unit: its spelling after [`plain`], and value in SI = factor × value + offset.
-type Unit = (&'static str, f64, f64);
+/// A unit: its spelling without spaces, dots and raised digits, and value in SI = factor × value + offset.
+pub type Unit = (&'static str, f64, f64);
 
 /// A unit as read: its spelling and its conversion to SI.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Scale {
+pub struct Scale {
+    /// The spelling.
     pub text: String,
+    /// Factor of the conversion.
     pub factor: f64,
+    /// Added after that.
     pub offset: f64,
 }
 
@@ -54,9 +58,67 @@ const RATE: &[Unit] = &[("1/s", 1.0, 0.0), ("/s", 1.0, 0.0), ("s-1", 1.0, 0.0), 
 const VISCOSITY: &[Unit] =
     &[("Pas", 1.0, 0.0), ("kPas", 1e3, 0.0), ("mPas", 1e-3, 0.0), ("P", 0.1, 0.0), ("cP", 1e-3, 0.0)];
 
-impl Quantity {
+/// A quantity that a column of a table can hold.
+pub trait Measured: Copy + PartialEq + 'static {
     /// Recommended header.
-    pub fn header(self) -> &'static str {
+    fn header(self) -> &'static str;
+
+    /// Names accepted in a header, in lower case.
+    fn names(self) -> &'static [&'static str];
+
+    /// Units accepted, with their conversion; empty for a pure number.
+    fn units(self) -> &'static [Unit];
+
+    /// The value of a cell that holds a word, such as `yes`.
+    fn word(self, _cell: &str) -> Option<f64> {
+        None
+    }
+
+    /// Whether its cells are the names of the rows.
+    fn is_name(self) -> bool {
+        false
+    }
+
+    /// What helps with a unit that is not known, as a further sentence.
+    fn hint(self, _unit: &str) -> &'static str {
+        ""
+    }
+
+    /// The units accepted, in words.
+    fn units_text(self) -> String {
+        let names: Vec<&str> = self.units().iter().map(|unit| unit.0).collect();
+        names.join(", ")
+    }
+
+    /// The scale of a unit as spelt, if this quantity can be given in it.
+    fn scale(self, text: &str) -> Option<Scale> {
+        let spelt = plain(text);
+        let exact = self.units().iter().find(|unit| unit.0 == spelt);
+        let found = exact.or_else(|| {
+            // Capitals may slip, but never between milli and mega.
+            let low = lowered(&spelt);
+            let milli_or_mega = low.starts_with('m');
+            let same = |unit: &&Unit| lowered(unit.0) == low && !milli_or_mega;
+            self.units().iter().find(same)
+        })?;
+        Some(Scale { text: found.0.to_owned(), factor: found.1, offset: found.2 })
+    }
+
+    /// Which of `wanted` a header names, and the unit text it gives.
+    fn of_header(header: &str, wanted: &[Self]) -> Option<(Self, Option<String>)> {
+        let (name, unit) = split_unit(header);
+        let name = lowered(name).replace(['_', '-'], " ");
+        let name = name.split_whitespace().collect::<Vec<_>>().join(" ");
+        let unchanged = lowered(header.trim());
+        let quantity = wanted
+            .iter()
+            .find(|q| q.names().contains(&name.as_str()) || q.names().contains(&unchanged.as_str()))?;
+        Some((*quantity, unit))
+    }
+}
+
+impl Measured for Quantity {
+    fn header(self) -> &'static str {
         match self {
             Self::Temperature => "temperature [°C]",
             Self::DieDiameter => "die diameter [mm]",
@@ -92,7 +154,6 @@ impl Quantity {
         }
     }
 
-    /// Names accepted in a header, in lower case.
     fn names(self) -> &'static [&'static str] {
         match self {
             Self::Temperature => &["temperature", "temp", "temp.", "melt temperature", "t"],
@@ -137,7 +198,7 @@ impl Quantity {
 
     /// Units accepted, with their conversion to SI; empty for a pure number. A heat flow is in W/kg, or in W of the whole
     /// sample.
-    pub fn units(self) -> &'static [Unit] {
+    fn units(self) -> &'static [Unit] {
         match self {
             Self::Temperature => &[("°C", 1.0, 273.15), ("K", 1.0, 0.0), ("C", 1.0, 273.15)],
             Self::DieDiameter | Self::DieRadius | Self::DieLength | Self::BarrelDiameter => LENGTH,
@@ -182,36 +243,9 @@ impl Quantity {
         }
     }
 
-    /// The units accepted, in words.
-    pub fn units_text(self) -> String {
-        let names: Vec<&str> = self.units().iter().map(|unit| unit.0).collect();
-        names.join(", ")
-    }
-
-    /// The scale of a unit as spelt, if this quantity can be given in it.
-    pub fn scale(self, text: &str) -> Option<Scale> {
-        let spelt = plain(text);
-        let exact = self.units().iter().find(|unit| unit.0 == spelt);
-        let found = exact.or_else(|| {
-            // Capitals may slip, but never between milli and mega.
-            let low = lowered(&spelt);
-            let milli_or_mega = low.starts_with('m');
-            let same = |unit: &&Unit| lowered(unit.0) == low && !milli_or_mega;
-            self.units().iter().find(same)
-        })?;
-        Some(Scale { text: found.0.to_owned(), factor: found.1, offset: found.2 })
-    }
-
-    /// Which of `wanted` a header names, and the unit text it gives.
-    pub fn of_header(header: &str, wanted: &[Self]) -> Option<(Self, Option<String>)> {
-        let (name, unit) = split_unit(header);
-        let name = lowered(name).replace(['_', '-'], " ");
-        let name = name.split_whitespace().collect::<Vec<_>>().join(" ");
-        let unchanged = lowered(header.trim());
-        let quantity = wanted
-            .iter()
-            .find(|q| q.names().contains(&name.as_str()) || q.names().contains(&unchanged.as_str()))?;
-        Some((*quantity, unit))
+    fn hint(self, unit: &str) -> &'static str {
+        let by_weight = self == Self::Loading && unit.to_ascii_lowercase().contains('w');
+        if by_weight { " A share by weight has to be converted first." } else { "" }
     }
 }
 

@@ -8,7 +8,7 @@ pub mod shrinkage;
 
 use crate::rheometry::problem::TableError;
 use crate::rheometry::table::{ParsedRow, ParsedTable};
-use crate::rheometry::units::Quantity;
+use crate::rheometry::units::{Measured, Quantity};
 use gatefrost_after::plan::soluble_percent;
 use gatefrost_core::catalogue;
 use gatefrost_core::format::number;

@@ -99,6 +99,9 @@ const WHOLE_KEYS: &[Whole] = &[
     ),
 ];
 
+/// What stays in the file: a link would be too long with it.
+const LOG: &str = "shots.";
+
 /// Parts that may be absent from a document and have no keys for their numbers.
 const UNCERTAINTY: &str = "/feedstock/uncertainty";
 
@@ -144,6 +147,10 @@ impl Opened {
 
 /// Writes a scenario as link text, relative to the demo from which it differs least.
 pub fn encode(scenario: &Scenario) -> String {
+    let mut scenario = scenario.clone();
+    scenario.trials.logged = scenario.logged() as u32;
+    scenario.shots.clear();
+    let scenario = &scenario;
     // The worked demo of a family has the feedstock that a recipe of that family gives.
     let of_family = scenario.feedstock.family.and_then(|family| demo::find(family.demo()));
     let of_family = of_family.map(|d| (d.name, d.scenario().feedstock));
@@ -206,8 +213,11 @@ fn began(demo: &demo::Demo, feed: Option<&Feedstock>, family: Option<Option<Fami
     scenario
 }
 
-/// Link key of a path, if it has one.
+/// Link key of a path, if it has one. The trial log has none: a link carries only how many shots it has.
 fn key_of(path: &str) -> Option<String> {
+    if path.starts_with(LOG) {
+        return None;
+    }
     if let Some((_, key)) = TEXT_KEYS.iter().find(|(p, _)| *p == path) {
         return Some((*key).to_owned());
     }

@@ -21,6 +21,7 @@ mod setup;
 mod sintering;
 mod sizes;
 pub mod start;
+mod trials;
 mod validate;
 mod validate_after;
 mod validate_cavity;
@@ -49,6 +50,7 @@ pub use planning::Planning;
 pub use setup::{HoldStep, MAX_HOLD_STEPS, MAX_RAM_STEPS, Machine, Model, Mould, RamStep, Scatter, Setup};
 pub use sintering::{FurnaceStretch, MAX_STRETCHES, Sintering};
 pub use sizes::{Dimension, Flow, MAX_DIMENSIONS, Sizes, Stands};
+pub use trials::{MAX_SHOTS, Shot, Trials};
 pub use validate::{Problem, ScenarioError};
 pub use version::{Earlier, VERSION};
 pub use window::{Axis, Plane, Span};
@@ -86,6 +88,8 @@ pub(crate) fn groups() -> impl Iterator<Item = &'static [Parameter]> {
         Sintering::PARAMETERS,
         FurnaceStretch::PARAMETERS,
         Planning::PARAMETERS,
+        Trials::PARAMETERS,
+        Shot::PARAMETERS,
         Thresholds::PARAMETERS,
         Scatter::PARAMETERS,
         Model::PARAMETERS,
@@ -131,6 +135,12 @@ pub struct Scenario {
     /// Route, screw, ejection, mixing and prices.
     #[serde(default)]
     pub plan: Planning,
+    /// What the readings of shots are good to.
+    #[serde(default)]
+    pub trials: Trials,
+    /// The trial log.
+    #[serde(default)]
+    pub shots: Vec<Shot>,
     /// Thresholds of the limits.
     #[serde(default)]
     pub limits: Thresholds,
@@ -195,6 +205,11 @@ impl Scenario {
         }
         scenario.validate()?;
         Ok((scenario, earlier))
+    }
+
+    /// Number of shots of the trial log: those that are here, or what a link says of them.
+    pub fn logged(&self) -> usize {
+        if self.shots.is_empty() { self.trials.logged as usize } else { self.shots.len() }
     }
 
     /// The document as indented JSON.

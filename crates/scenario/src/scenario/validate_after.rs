@@ -1,7 +1,9 @@
 //! Validation of what follows the mould: dimensions, debinding, sintering.
 
 use super::validate::{Problem, check_text, problem};
-use super::{DebindingStep, Leaves, MAX_DIMENSIONS, MAX_PARTS, MAX_STEPS, MAX_STRETCHES, Scenario};
+use super::{
+    DebindingStep, Leaves, MAX_DIMENSIONS, MAX_PARTS, MAX_SHOTS, MAX_STEPS, MAX_STRETCHES, Scenario,
+};
 use crate::format::number;
 
 /// How far the shares of the binder's parts may be from 100 % together \[%\].
@@ -15,6 +17,7 @@ impl Scenario {
             ("sizes.dimensions", sizes.dimensions.len(), MAX_DIMENSIONS, "dimensions"),
             ("debinding.parts", debinding.parts.len(), MAX_PARTS, "parts"),
             ("debinding.steps", debinding.steps.len(), MAX_STEPS, "steps"),
+            ("shots", self.shots.len(), MAX_SHOTS, "shots"),
             ("sintering.stretches", self.sintering.stretches.len(), MAX_STRETCHES, "stretches"),
         ] {
             if count > most {
@@ -31,6 +34,9 @@ impl Scenario {
             } else {
                 check_text(&path, name, 60, problems);
             }
+        }
+        for (i, shot) in self.shots.iter().enumerate().take(MAX_SHOTS) {
+            check_text(&format!("shots.{i}.name"), &shot.name, 60, problems);
         }
     }
 

@@ -26,10 +26,11 @@ use chapter::Chapter;
 pub const FOLDER: &str = "handbook/";
 
 /// The chapters, in their order, by the names of their files.
-const CHAPTERS: [&str; 13] = [
+const CHAPTERS: [&str; 14] = [
     "index",
     "page",
     "laboratory",
+    "calibration",
     "scenario",
     "model",
     "after",

@@ -4,7 +4,7 @@
 import { link_of, open_link } from "app/shared/core";
 import { byId, whenQuiet } from "app/shared/dom";
 import { model } from "app/window/settings/model";
-import { inWords, leftOut, notice } from "app/shared/notices";
+import { inWords, leftOut, logApart, notice } from "app/shared/notices";
 import { madeEarlier } from "app/window/saved/earlier";
 
 // Whether the address holds a link that could not be read. It stays until the scenario is changed.
@@ -17,6 +17,7 @@ export const demoScenario = (/** @type {string} */ name) => open_link(`2;d=${nam
 export function openAddress() {
   const opened = open_link(location.hash);
   leftOut(opened);
+  logApart(opened.scenario);
   // A link that only names a demo has no inputs of its own.
   madeEarlier(opened.only_demo ? null : opened.earlier);
   unread = opened.problems.length > 0;

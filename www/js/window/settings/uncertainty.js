@@ -16,7 +16,7 @@ export const WHOLE = "Melt viscosity as a whole";
 // It belongs to the set-up, but is as uncertain as the feedstock.
 export const CONTACT = "setup.contact_conductance";
 // The core accepts this many correlated numbers at most.
-const MOST_CORRELATED = 5;
+const MOST_CORRELATED = 24;
 // Greatest standard error that is accepted: as a share, and as a difference, by its unit.
 const MOST_SHARE = 1;
 /** @type {Record<string, number>} */
