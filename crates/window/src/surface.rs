@@ -154,9 +154,9 @@ impl Surface {
         }
         match std::mem::replace(&mut self.asked, Asked::Done) {
             Asked::Grid => {
-                self.to_smooth();
+                self.make_smooth();
                 self.interpolate(&wanted, &found);
-                self.to_margins();
+                self.make_margins();
                 if self.tested {
                     self.test(self.coarse_cells());
                 }
@@ -177,9 +177,9 @@ impl Surface {
     }
 
     fn mend(&mut self, nodes: &[Node], found: &[Margins]) {
-        self.to_smooth();
+        self.make_smooth();
         self.spread(nodes, found);
-        self.to_margins();
+        self.make_margins();
     }
 
     /// Margins found on the initial grid, interpolated on its lattice.

@@ -21,14 +21,14 @@ impl Surface {
     }
 
     /// Puts ln S in the place of the margin of sizes, so that it is what is interpolated.
-    pub(super) fn to_smooth(&mut self) {
+    pub(super) fn make_smooth(&mut self) {
         if let Some((_, smooth)) = &self.sizes {
             self.lattice.iter_mut().zip(smooth).for_each(|(node, &smooth)| node[SIZE] = smooth);
         }
     }
 
     /// Keeps ln S, and puts the margin in its place.
-    pub(super) fn to_margins(&mut self) {
+    pub(super) fn make_margins(&mut self) {
         let steps = self.steps;
         let Some((margins, smooth)) = &mut self.sizes else { return };
         for (index, (node, smooth)) in self.lattice.iter_mut().zip(smooth).enumerate() {
