@@ -28,7 +28,7 @@ pub struct ParsedColumn<Q = Quantity> {
     place: usize,
 }
 
-/// A row: its line, and one value [SI] for each column, absent where the cell is empty.
+/// A row: its line, and one value in SI units for each column, absent where the cell is empty.
 #[derive(Debug, Clone)]
 pub struct ParsedRow {
     /// Line number of an editor, from 1.
