@@ -205,10 +205,15 @@ fn the_page_writes_links_as_the_program_does() {
         scenario.name = "<i>“ü” 100 %</i>".to_owned();
         scenario.setup.melt_temperature = 160.123456789;
         scenario.machine.max_pressure = 1.0 / 3.0 * 200.0;
-        let fragment = link::encode(&scenario);
-        page.open(&format!("#{fragment}")).await;
-        page.idle().await;
-        let copied = copied(page).await;
-        assert_eq!(copied.split_once('#').unwrap().1, fragment);
+        // The second one is so long that it is packed.
+        for (again, notes) in [("", String::new()), ("?again", "Gate at the thick end. ".repeat(20))] {
+            scenario.notes = notes;
+            let fragment = link::encode(&scenario);
+            assert!(fragment.starts_with(if again.is_empty() { "2;" } else { "3;" }), "{fragment}");
+            page.open(&format!("{again}#{fragment}")).await;
+            page.idle().await;
+            let copied = copied(page).await;
+            assert_eq!(copied.split_once('#').unwrap().1, fragment);
+        }
     });
 }

@@ -6,10 +6,13 @@
 //! under `pvt`, further steps of the hold under `hs`, steps of the ram speed under `ra`, named dimensions under `nd`, parts of
 //! the binder under `dp`, steps of debinding under `ds`, stretches of the furnace run under `fs`, ignored limits under `ig`, uncertain numbers under `un`. The first links held them as JSON under
 //! these keys. They still open. `fd` names a demo whose feedstock stands in the place of the demo's own.
+//!
+//! A link that would be long is packed (`packed.rs`): `3;` and the digits of such a text.
 
 mod doubts;
 mod names;
 mod open;
+mod packed;
 mod shape;
 mod words;
 
@@ -24,6 +27,13 @@ use serde_json::Value;
 
 /// Version of the link form written here.
 const LINK_VERSION: &str = "2";
+
+/// Version of a link that holds another one in fewer characters; see `packed.rs`.
+const PACKED_VERSION: &str = "3";
+
+/// Longest link that is written as it is. A longer one is packed where that shortens it. Then nobody can read it, and
+/// one wrong character costs all of it.
+const LONGEST_PLAIN: usize = 240;
 
 /// Versions that are opened. The keys of version 1 mean what they did; what it leaves out is that of its demo.
 const OPENED: &[(&str, u32)] = &[("1", 1), (LINK_VERSION, VERSION)];
@@ -156,7 +166,13 @@ pub fn encode(scenario: &Scenario) -> String {
     let of_family = of_family.map(|d| (d.name, d.scenario().feedstock));
     let feeds = [None, of_family.as_ref()];
     let pairs = demo::DEMOS.iter().flat_map(|d| feeds.iter().map(move |feed| (d, *feed)));
-    pairs.map(|(d, feed)| encode_against(scenario, d, feed)).min_by_key(String::len).unwrap_or_default()
+    let plain = pairs.map(|(d, feed)| encode_against(scenario, d, feed)).min_by_key(String::len);
+    let plain = plain.unwrap_or_default();
+    if plain.len() <= LONGEST_PLAIN || plain.len() > MAX_LINK_BYTES {
+        return plain;
+    }
+    let packed = format!("{PACKED_VERSION};{}", packed::packed(&plain));
+    if packed.len() < plain.len() { packed } else { plain }
 }
 
 fn encode_against(scenario: &Scenario, demo: &demo::Demo, feed: Option<&(&str, Feedstock)>) -> String {

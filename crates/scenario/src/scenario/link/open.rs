@@ -2,7 +2,9 @@
 //! and reported. The other entries are kept.
 
 use super::words::{about, in_its_place, nowhere, repeated, together};
-use super::{LINK_VERSION, OPENED, Opened, WHOLE_KEYS, Whole, began, keys_of, names, pointer_of, shape};
+use super::{
+    OPENED, Opened, PACKED_VERSION, WHOLE_KEYS, Whole, began, keys_of, names, packed, pointer_of, shape,
+};
 use crate::Limit;
 use crate::catalogue;
 use crate::document;
@@ -56,11 +58,26 @@ pub fn decode(text: &str) -> Opened {
     if text.len() > MAX_LINK_BYTES {
         return nothing(&format!("has {} bytes; at most {MAX_LINK_BYTES} are accepted", text.len()));
     }
+    let unpacked;
+    let text = match text.split_once(';') {
+        Some((PACKED_VERSION, digits)) => match packed::unpacked(digits, MAX_LINK_BYTES) {
+            Some(text) => {
+                unpacked = text;
+                &unpacked
+            }
+            None => {
+                return nothing(
+                    "cannot be read: a packed link must be whole, and characters of it are missing, changed or added. Copy it again",
+                );
+            }
+        },
+        _ => text,
+    };
     let mut parts = text.split(';').filter(|part| !part.is_empty());
     let Some(version) = parts.next() else { return Opened::nothing(demo::default_demo()) };
     let Some((_, version)) = OPENED.iter().find(|(known, _)| *known == version) else {
         let predicate =
-            format!("begins with {}; accepted is its version, 1 to {LINK_VERSION}", quoted(version));
+            format!("begins with {}; accepted is its version, 1 to {PACKED_VERSION}", quoted(version));
         return nothing(&predicate);
     };
     let parts: Vec<&str> = parts.collect();

@@ -240,14 +240,79 @@ fn the_work_on_a_hostile_link_is_bounded() {
 fn hostile_text_opens_a_demo_and_says_why() {
     let long = format!("1;name={}", "x".repeat(MAX_LINK_BYTES));
     let deep = format!("1;c={}", "[".repeat(5000));
-    for text in
-        ["3;d=hinge", "%%%", "1;d=%ff", "1;c=[]", "1;c={}", "1;law=7", "1;phi=65.9;phic=60", &long, &deep]
-    {
+    for text in [
+        "3;d=hinge",
+        "3;",
+        "3",
+        "4;d=hinge",
+        "%%%",
+        "1;d=%ff",
+        "1;c=[]",
+        "1;c={}",
+        "1;law=7",
+        "1;phi=65.9;phic=60",
+        &long,
+        &deep,
+    ] {
         let opened = decode(text);
         assert!(!opened.problems.is_empty(), "{text:.40}");
         assert_eq!(opened.scenario.validate(), Ok(()), "{text:.40}");
     }
     assert_eq!(decode("").problems, vec![]);
+}
+
+/// A feedstock of its own, from a recipe: more numbers than a readable link holds.
+fn of_its_own() -> Scenario {
+    let mut s = demo::find("hasp").expect("a demo").scenario();
+    let mut tree = document(&s);
+    let mut factor = 1.0;
+    // Solid, melting and melt must still go together.
+    let free = |path: &str| path.starts_with("feedstock.") && !path.contains("tait");
+    walk(&document(&s), &mut String::new(), &mut |path, value| {
+        factor += 0.000_037;
+        if let (true, Some(number)) = (free(path), value.as_f64()) {
+            *tree.pointer_mut(&pointer_of(path)).expect("a place") = (number * factor).into();
+        }
+    });
+    s = document::read_tree(tree).expect("a scenario");
+    s.feedstock.measured_loading = s.feedstock.solids_loading;
+    s
+}
+
+#[test]
+fn a_long_link_is_packed_and_opens_as_the_plain_one_does() {
+    let s = of_its_own();
+    let text = encode(&s);
+    let plain = encode_against(&s, demo::find("hasp").expect("a demo"), None);
+    assert!(text.starts_with("3;") && text.len() * 10 < plain.len() * 7, "{} {}", text.len(), plain.len());
+    let digits = |c: char| c.is_ascii_alphanumeric() || "-_".contains(c);
+    assert!(text[2..].chars().all(digits), "{text}: nothing that an address would have to encode");
+    let opened = decode(&text);
+    assert_eq!((opened.problems.as_slice(), &opened.scenario), ([].as_slice(), &s));
+    assert_eq!(decode(&plain), opened, "to the last bit");
+    // A short one can be read.
+    assert_eq!(encode(&Scenario { notes: "a".repeat(200), ..demo::default_demo().scenario() })[..2], *"2;");
+}
+
+/// What was packed is read as any link: an entry that is bad by itself is named, and the others are kept. A packed link
+/// in a packed link is none.
+#[test]
+fn a_packed_link_may_hold_anything() {
+    let opened = decode(&format!("3;{}", packed::packed("2;d=guide;T=171;zz=1")));
+    assert_eq!((opened.demo, opened.kept, opened.problems.len()), ("guide", 2, 1), "{:?}", opened.problems);
+    let within = format!("3;{}", packed::packed("2;d=guide"));
+    for text in
+        [&format!("3;{}", packed::packed(&within)), &within[..within.len() - 1], &format!("{within};T=170")]
+    {
+        let opened = decode(text);
+        assert_eq!((opened.kept, opened.problems.len()), (0, 1), "{text}");
+        assert_eq!(opened.scenario, demo::default_demo().scenario(), "{text}");
+    }
+    let said = &decode("3;d=hinge").problems[0].message;
+    assert_eq!(
+        said,
+        "The link cannot be read: a packed link must be whole, and characters of it are missing, changed or added. Copy it again"
+    );
 }
 
 #[test]
