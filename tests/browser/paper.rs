@@ -164,31 +164,35 @@ fn a_sheet_is_made_of_what_was_computed_and_says_when_the_set_point_is_out() {
     });
 }
 
-/// A recipe's numbers have standard errors. With them the code would be too fine for a phone: it leaves them out, says so,
-/// and its modules are a third of a millimetre wide on paper.
+/// A recipe's link is packed: the code holds it whole, with the standard errors of its numbers, and its modules are a third
+/// of a millimetre wide on paper. Long notes would make it too fine for a phone: it leaves them out and says so.
 #[test]
 #[ignore = "run by cargo xtask test"]
 fn the_code_of_a_recipe_can_be_read_and_says_what_it_leaves_out() {
     browse(async |page| {
         let mut scenario = gatefrost_core::scenario::demo::default_demo().scenario();
         scenario.feedstock = gatefrost_laboratory::recipe::EXAMPLES[0].recipe().estimate().unwrap().feedstock;
-        page.open(&format!("#{}", link::encode(&scenario))).await;
-        page.idle().await;
-        open_sheet(page).await;
-        let held = read_code(page, 3).await;
-        assert!(held.starts_with(page.address()) && held.len() < 640, "{} {held}", held.len());
-        let opened = link::decode(held.split_once('#').unwrap().1);
-        assert_eq!(opened.problems, []);
-        scenario.notes.clear();
-        scenario.feedstock.uncertainty = opened.scenario.feedstock.uncertainty.clone();
-        assert_eq!(opened.scenario, scenario);
-        assert!(opened.scenario.feedstock.uncertainty.is_some_and(|u| u.numbers.is_empty()));
-        let said = page.text(".sheet-code figcaption").await;
-        assert!(said.contains("without how uncertain"), "{said}");
-        let module = page
-            .js("const svg = document.querySelector('.sheet-code svg'); return svg.getBoundingClientRect().width / svg.viewBox.baseVal.width * 25.4 / 96")
-            .await;
-        assert!(module.as_f64().unwrap() > 0.32, "{module}");
+        let numbers: String = (1..300_u32).map(|i| format!("{} ", i * i * i % 9973)).collect();
+        for (again, notes, left_out) in [("", scenario.notes.clone(), false), ("?again", numbers, true)] {
+            scenario.notes = notes;
+            page.open(&format!("{again}#{}", link::encode(&scenario))).await;
+            page.idle().await;
+            open_sheet(page).await;
+            let held = read_code(page, 3).await;
+            assert!(held.starts_with(page.address()) && held.len() <= 420, "{} {held}", held.len());
+            let opened = link::decode(held.split_once('#').unwrap().1);
+            assert_eq!(opened.problems, []);
+            if left_out {
+                scenario.notes.clear();
+            }
+            assert_eq!(opened.scenario, scenario);
+            let said = page.text(".sheet-code figcaption").await;
+            assert_eq!(said.contains("Without the notes."), left_out, "{said}");
+            let module = page
+                .js("const svg = document.querySelector('.sheet-code svg'); return svg.getBoundingClientRect().width / svg.viewBox.baseVal.width * 25.4 / 96")
+                .await;
+            assert!(module.as_f64().unwrap() > 0.32, "{module}");
+        }
         page.assert_clean_console().await;
     });
 }
