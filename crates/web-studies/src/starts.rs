@@ -50,7 +50,8 @@ pub fn shaped(args: JsValue) -> Result<JsValue, JsValue> {
 }
 
 fn factor_unknown() -> JsValue {
-    let message = "The oversize factor of the present scenario is not known: give the sizes of the cavity".to_owned();
+    let message =
+        "The oversize factor of the present scenario is not known: give the sizes of the cavity".to_owned();
     thrown(ScenarioError { problems: vec![Problem { path: String::new(), message }] })
 }
 
