@@ -156,9 +156,12 @@ fn a_melting_that_is_not_stated_is_no_lower_bound_of_mixing() {
     s.plan.mixing_temperature = Some(90.0);
     let found = row(&s);
     assert!(found.met.is_none() && found.against.contains("polypropylene") && !found.against.contains("75"));
+    let open = |s: &Scenario| whole(s).sheet.open.iter().any(|line| line.contains("has melted"));
+    assert!(open(&s));
     s.plan.mixing_temperature = Some(200.0);
     assert_eq!(row(&s).met, Some(false), "hotter than the binder bears");
     s.feedstock.melted_temperature = Some(150.0);
+    assert!(!open(&s));
     s.plan.mixing_temperature = Some(90.0);
     assert_eq!(row(&s).met, Some(false), "colder than the backbone melts");
 }

@@ -14,9 +14,11 @@ const FORM = [
 ];
 
 // Invented: three portions of powder, then a torque that falls to 6.5 N·m with a time constant of 4 min.
-const EXAMPLE = ["time [min],torque [N·m]", "0.5,2.1", "1,6.4", "2,4.1", "3,9.2", "4,6.3", "5,14.8"]
-  .concat(Array.from({ length: 56 }, (_, i) => `${number(6 + i / 2, 4)},${number(6.5 + 7 * Math.exp(-i / 8), 4)}`))
-  .join("\n");
+// Numbers are written by the core, which is not loaded yet when this script is.
+const example = () =>
+  ["time [min],torque [N·m]", "0.5,2.1", "1,6.4", "2,4.1", "3,9.2", "4,6.3", "5,14.8"]
+    .concat(Array.from({ length: 56 }, (_, i) => `${number(6 + i / 2, 4)},${number(6.5 + 7 * Math.exp(-i / 8), 4)}`))
+    .join("\n");
 
 /** @type {Record<import("app/readings/table-box").Why, string>} */
 const CLEARED = {
@@ -38,7 +40,7 @@ export function torque() {
   const box = new TableBox("torque-text", "Torque of a batch against time", {
     load: loadReadings,
     form: FORM,
-    example: EXAMPLE,
+    example: example(),
     exampleWords: "The worked example is invented: three portions of powder, then a torque that settles.",
     job: (text) => {
       share = model.scenario.plan.torque_change;

@@ -100,6 +100,9 @@ fn open(p: &Parts<'_>) -> Vec<String> {
     for row in of_machine.iter().chain(of_mould).chain(of_mixing).filter(|row| row.met == Some(false)) {
         list.push(format!("{}: {}; {}.", sentence(&row.what), row.here, row.against.trim_end_matches('.')));
     }
+    if p.s.feedstock.melted_temperature.is_none() {
+        list.push("It is not stated at what temperature all of the binder has melted: too cold a mixer or melt is not found out.".to_owned());
+    }
     if p.s.sizes.dimensions.is_empty() {
         list.push("No dimension is named: no size can be cut.".to_owned());
     }
