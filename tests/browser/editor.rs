@@ -131,6 +131,15 @@ fn a_part_of_a_usual_form_is_made_and_taken_back() {
         let said = page.text("#start-said").await;
         assert!(said.starts_with("The width is 22 mm, and the length is 5 mm."), "{said}");
         assert_eq!(page.fields().await, before);
+        // Sizes of a drawing: 3 mm times the oversize factor 1.17992 of the scenario, to the hundredth.
+        for (size, place) in [("3", 0), ("25", 1), ("18", 2)] {
+            page.fill(&format!("#start-size-{place}"), size).await;
+        }
+        page.choose("#start-of", "sintered").await;
+        page.press("#start-make").await;
+        page.idle().await;
+        assert_eq!(page.setting("#f-cavity-passages-4-form-strip-thickness").await, 3.54);
+        assert_eq!(page.setting("#f-cavity-passages-4-form-strip-width").await, 21.24);
         page.assert_clean_console().await;
     });
 }

@@ -10,7 +10,7 @@ use crate::harness::{Page, browse};
 use crate::reading::MELT;
 
 /// What a reader of QR codes makes of the code on the sheet, photographed at so many pixels a module.
-async fn read_code(page: &Page, pixels: usize) -> String {
+pub async fn read_code(page: &Page, pixels: usize) -> String {
     page.wait_until("document.querySelector('.sheet-code path')", Duration::from_secs(20)).await;
     let path = page.js("return document.querySelector('.sheet-code path').getAttribute('d')").await;
     let side = page.js("return document.querySelector('.sheet-code svg').viewBox.baseVal.width").await;

@@ -1,7 +1,10 @@
 //! The page of the whole plan, and the way from route to plan at the head of every page.
 
+use gatefrost_core::scenario::link;
+
 use crate::harness::{Page, READY, browse};
 use crate::laboratory::addressed;
+use crate::paper::read_code;
 
 /// Waits until the plan is shown, with the moulding.
 async fn planned(page: &Page) {
@@ -110,6 +113,47 @@ fn results_of_the_plan_open() {
             let said = said.as_str().expect("a text");
             assert!(said.contains("By hand") && !said.contains("NaN"), "{key}: {said}");
         }
+        page.assert_clean_console().await;
+    });
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn the_code_on_the_sheet_opens_the_plan_that_is_printed() {
+    browse(async |page| {
+        page.open("plan.html").await;
+        planned(page).await;
+        page.fill("#f-plan-pieces", "20000").await;
+        page.wait_until(
+            "document.querySelector('#plan-sheet .sheet-code svg')?.dataset.holds.includes('Pn=20000')",
+            READY,
+        )
+        .await;
+        let held = read_code(page, 4).await;
+        assert!(held.contains("plan.html"), "{held}");
+        let opened = link::decode(held.split_once('#').expect("a link").1);
+        assert_eq!(opened.problems, []);
+        assert_eq!(opened.scenario.plan.pieces, Some(20_000.0));
+        page.assert_clean_console().await;
+    });
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn readings_of_the_torque_tell_the_end_of_mixing() {
+    browse(async |page| {
+        page.open("plan.html").await;
+        planned(page).await;
+        page.press("#torque-text-example").await;
+        page.wait_until("document.querySelector('#torque-said').textContent.includes('has settled')", READY)
+            .await;
+        // A share that the last minute does not keep.
+        page.fill("#f-plan-torque_change", "0.01").await;
+        page.wait_until("document.querySelector('#torque-said').textContent.includes('not settled')", READY)
+            .await;
+        page.fill("#torque-text", "time [min],torque [N·m]\n1,2\n1,3\n2,4").await;
+        page.wait_until("!document.querySelector('#torque-text-trouble').hidden", READY).await;
+        assert!(page.text("#torque-text-trouble").await.contains("Line 3"));
         page.assert_clean_console().await;
     });
 }

@@ -82,3 +82,21 @@ fn the_film_of_a_drilling() {
         }
     }
 }
+
+/// A worked example of teaching notes on convection, read in full: water at 40 °C flows at 3.06 m/s through a pipe of 25 mm; by
+/// Dittus and Boelter with the exponent 0.4 it has Re = 117 512, Nu = 469.0 and h = 11.86 kW/m²K. Its density is rounded to
+/// 1000 kg/m³, 0.8 % more than that of water at 40 °C, so 1.5 % is allowed.
+/// Source: <http://www.arca53.dsl.pipex.com/index_files/conv4.htm>, example 2.
+#[test]
+fn the_film_of_a_worked_example() {
+    let (bore, speed, length, heat) = (0.025, 3.06, 1.0, 1e-3);
+    let flow = speed * std::f64::consts::PI * bore * bore / 4.0;
+    let coolant = 40.0 + ZERO_CELSIUS;
+    let (pitch, depth, conductivity) = (0.1, 0.05, 29.0);
+    let circuits = Circuits { coolant, flow, count: 1.0, bore, pitch, depth, length, conductivity };
+    let found = circuits.surface(heat).expect("liquid");
+    let film = heat / (std::f64::consts::PI * bore * length * found.film);
+    for (value, expected) in [(found.reynolds, 117_512.0), (found.nusselt, 469.0), (film, 11.86e3)] {
+        assert!((value / expected - 1.0_f64).abs() < 0.015, "{value} for {expected}");
+    }
+}

@@ -6,5 +6,6 @@ pub mod dsc;
 pub mod readings;
 pub mod recipe;
 pub mod rheometry;
+pub mod torque;
 pub mod trials;
 pub mod uncertainty;

@@ -180,7 +180,7 @@ fn strokes(s: &Scenario, shot: &Shot) -> Vec<Row> {
     let stroke = stroke(volume, diameter);
     let cushion = s.plan.cushion / 100.0 * stroke;
     let in_diameters = stroke / diameter;
-    let speed = shot.fill.rate_cm3_s * 1e-6 / (0.25 * PI * diameter * diameter);
+    let speed = shot.fill.rate_cm3_s * 1e-6 / area(diameter);
     vec![
         Row::judged(
             "stroke",
@@ -196,6 +196,48 @@ fn strokes(s: &Scenario, shot: &Shot) -> Vec<Row> {
         Row::told("metering stroke, cushion included", with(1e3 * (stroke + cushion), "mm"), ""),
         Row::told("speed of screw or plunger", with(1e3 * speed, "mm/s"), ""),
     ]
+}
+
+/// What is set at the machine beside temperatures, times and hold: clamp, metering, switch-over, speed, pressure.
+pub(crate) fn settings(s: &Scenario, shot: &Shot) -> Vec<Row> {
+    let volume = shot.cavity.volume_cm3;
+    let mut rows = vec![
+        Row::told(
+            "clamp force",
+            format!("at least {}", with(opening(shot) / (s.limits.clamp_use / 100.0), "kN")),
+            format!("the melt opens with up to {}", with(opening(shot), "kN")),
+        ),
+        Row::told("shot", with(volume, "cm³"), "sprue, runners and parts, without the cushion"),
+    ];
+    let mut speed = String::new();
+    let mut switch = "from the cavity’s volume, hot".to_owned();
+    if let Some(diameter) = s.plan.screw_diameter.map(|mm| mm / 1e3) {
+        let stroke = stroke(volume * 1e-6, diameter);
+        let cushion = s.plan.cushion / 100.0 * stroke;
+        rows.push(Row::told(
+            "metering stroke, cushion included",
+            with(1e3 * (stroke + cushion), "mm"),
+            format!("cushion {}; diameter {}", with(1e3 * cushion, "mm"), with(1e3 * diameter, "mm")),
+        ));
+        switch = format!("at {}", with(1e3 * (cushion + (1.0 - s.setup.switch_over / 100.0) * stroke), "mm"));
+        speed = format!(
+            "{} of screw or plunger",
+            with(1e3 * shot.fill.rate_cm3_s * 1e-6 / area(diameter), "mm/s")
+        );
+    }
+    rows.push(Row::told("injection rate, mean", with(shot.fill.rate_cm3_s, "cm³/s"), speed));
+    rows.push(Row::told("switch-over", format!("{} of the volume", with(s.setup.switch_over, "%")), switch));
+    rows.push(Row::told(
+        "pressure to fill, at the nozzle",
+        with(shot.fill.required_pressure_mpa, "MPa"),
+        "set the machine’s limit a little above what full shots need",
+    ));
+    rows
+}
+
+/// Cross-section \[m²\] of a diameter \[m\].
+fn area(diameter: f64) -> f64 {
+    0.25 * PI * diameter * diameter
 }
 
 fn rate(s: &Scenario, shot: &Shot) -> Row {
@@ -233,7 +275,8 @@ fn recovery(s: &Scenario, shot: &Shot) -> Option<Row> {
     Some(told.explained_by("cool.plasticising_s"))
 }
 
-fn held(s: &Scenario) -> f64 {
+/// Whole time of the hold \[s\].
+pub(crate) fn held(s: &Scenario) -> f64 {
     s.setup.hold_time + s.setup.further_hold.iter().map(|step| step.time).sum::<f64>()
 }
 

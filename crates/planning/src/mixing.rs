@@ -122,30 +122,55 @@ fn first_loss(s: &Scenario, temperature: f64, time: f64) -> Option<(&str, f64)> 
 }
 
 fn temperatures(s: &Scenario, shot: &Shot) -> Vec<Row> {
-    let (melted, minutes) = (shot.feedstock.melted_c, s.plan.mixing_time);
+    let minutes = s.plan.mixing_time;
+    // Without the backbone's own melting the report has that of the peaks, which may be the wax's alone.
+    let melted = s.feedstock.melted_temperature.map(|_| shot.feedstock.melted_c);
     let top = borne_at(s, minutes);
-    let range = format!(
-        "{} (all of the binder melted) to {} (the binder bears {} there)",
-        with(melted, "°C"),
-        with(top, "°C"),
-        with(minutes, "min")
-    );
-    let mut rows = vec![match s.plan.mixing_temperature {
-        Some(t) => Row::judged("mixing temperature", with(t, "°C"), range, t > melted && t <= top),
-        None => Row::told("mixing temperature", "not stated", range),
+    let from = match melted {
+        Some(melted) => format!("{} (all of the binder melted)", with(melted, "°C")),
+        None => format!("above the melting of {}, which is not stated under Moulding", highest(s)),
+    };
+    let range = format!("{from}, to {} (the binder bears {} there)", with(top, "°C"), with(minutes, "min"));
+    let mut rows = vec![match (s.plan.mixing_temperature, melted) {
+        (Some(t), Some(melted)) => {
+            Row::judged("mixing temperature", with(t, "°C"), range, t > melted && t <= top)
+        }
+        (Some(t), None) if t > top => Row::judged("mixing temperature", with(t, "°C"), range, false),
+        (Some(t), None) => Row::told("mixing temperature", with(t, "°C"), range),
+        (None, _) => Row::told("mixing temperature", "not stated", range),
     }];
-    if top <= melted {
-        rows.push(Row::told("range of the mixing temperature", "empty", "a shorter time"));
+    if melted.is_some_and(|melted| top <= melted) {
+        let words = "a shorter mixing time, or a binder that bears more";
+        rows.push(Row::judged(
+            "range of the mixing temperature",
+            "empty".to_owned(),
+            words.to_owned(),
+            false,
+        ));
     }
-    let at = s.plan.mixing_temperature.unwrap_or(0.5 * (melted + top.max(melted)));
+    let at =
+        s.plan.mixing_temperature.unwrap_or(melted.map_or(top, |melted| 0.5 * (melted + top.max(melted))));
     if let Some((name, lost)) = first_loss(s, at + CELSIUS, 60.0 * minutes) {
         rows.push(Row::told(
             "first to leave",
-            format!("{name}: {} of it at {}", percent(lost), with(at, "°C")),
+            format!("{name}: {} of it in {} at {}", percent(lost), with(minutes, "min"), with(at, "°C")),
             "in an open pan; a closed mixer loses less. Add it late",
         ));
     }
     rows
+}
+
+/// Name of what melts highest: the first in the order of the work.
+fn highest(s: &Scenario) -> &str {
+    by_melting(s).first().map_or("the binder", |part| part.name.as_str())
+}
+
+/// Parts of the binder in the order in which they are melted. What holds the part together to the end melts highest.
+fn by_melting(s: &Scenario) -> Vec<&BinderComponent> {
+    let mut parts: Vec<&BinderComponent> = s.debinding.parts.iter().collect();
+    let stays = |part: &BinderComponent| matches!(part.leaves, Leaves::Heat | Leaves::Catalyst);
+    parts.sort_by(|a, b| stays(b).cmp(&stays(a)).then(b.half_temperature.total_cmp(&a.half_temperature)));
+    parts
 }
 
 fn regrind(s: &Scenario, shot: &Shot) -> Vec<Row> {
@@ -171,11 +196,7 @@ fn regrind(s: &Scenario, shot: &Shot) -> Vec<Row> {
 }
 
 fn order(s: &Scenario) -> Vec<String> {
-    let mut parts: Vec<&BinderComponent> = s.debinding.parts.iter().collect();
-    // What holds the part together to the end melts highest and is stirred in first.
-    let stays = |part: &BinderComponent| matches!(part.leaves, Leaves::Heat | Leaves::Catalyst);
-    parts.sort_by(|a, b| stays(b).cmp(&stays(a)).then(b.half_temperature.total_cmp(&a.half_temperature)));
-    let names: Vec<&str> = parts.iter().map(|part| part.name.as_str()).collect();
+    let names: Vec<&str> = by_melting(s).into_iter().map(|part| part.name.as_str()).collect();
     let mut order = vec!["Dry the powder and weigh every component.".to_owned()];
     match names.split_first() {
         Some((first, [])) => order.push(format!("Melt the binder: {first}.")),
@@ -186,8 +207,9 @@ fn order(s: &Scenario) -> Vec<String> {
     }
     order.push("Add the powder in three or more portions. Add each when the torque of the one before has settled (common practice).".to_owned());
     order.push(format!(
-        "Mix on for at most {}. The end point is a torque that stays within 2 % for ten minutes (common practice). Write it down: the next batch must come to the same torque within 5 to 10 % (from memory).",
-        with(s.plan.mixing_time, "min")
+        "Mix on for at most {}. Mixing ends when the torque changes by less than {} in a minute, and stays so. Write that torque down: the next batch must come to it within 5 to 10 % (from memory). A torque that rises again tells of a binder that is lost.",
+        with(s.plan.mixing_time, "min"),
+        with(s.plan.torque_change, "%")
     ));
     order.push("Cool, granulate, and measure the density of three granules: it is that of the mixture within 0.2 % (judgement), or powder and binder have separated or hold air.".to_owned());
     order

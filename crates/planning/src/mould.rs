@@ -205,7 +205,11 @@ fn ejection(s: &Scenario, shot: &Shot, left_out: &mut Vec<String>) -> Vec<Row> {
             format!("{} to {}", with(free / 1e6, "MPa"), with(held / 1e6, "MPa")),
             "sliding freely along the core to held by it; the greater is used",
         ),
-        Row::told("force that strips one part off", with(force, "N"), format!("{} cores", p.cores)),
+        Row::told(
+            "force that strips one part off",
+            with(force, "N"),
+            if p.cores == 1 { "from one core".to_owned() } else { format!("from {} cores", p.cores) },
+        ),
         Row::told(
             "draft",
             with(p.draft, "°"),

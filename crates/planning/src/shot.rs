@@ -40,6 +40,8 @@ pub struct ShotMargin {
     pub at_least: bool,
     /// Unit of both.
     pub unit: String,
+    /// What happens, and by how much it is met or missed, in a sentence.
+    pub sentence: String,
     /// What would help most.
     pub remedy: String,
     /// Whether the scenario leaves it out.
@@ -130,12 +132,20 @@ pub struct ShotStretch {
     pub name: String,
     /// How long it lasts.
     pub seconds: f64,
+    /// Whether it runs beside the stretch before it and adds nothing to the cycle.
+    pub inside: bool,
 }
 
 impl Shot {
     /// Time from the end of the hold until the mould opens \[s\]; `None` without a cycle.
     pub(crate) fn cooling(&self) -> Option<f64> {
         self.cool.cycle.iter().find(|stretch| stretch.name == "cool").map(|stretch| stretch.seconds)
+    }
+
+    /// Whether part, sprue and runners are cold enough before a hold \[s\] ends.
+    pub(crate) fn waits_for_hold(&self, held: f64) -> bool {
+        let cooled = self.cool.cooling_time_s.zip(self.cool.runner_time_s);
+        cooled.is_some_and(|(part, runner)| part.max(runner) < held)
     }
 
     /// Volume of sprue and runners over that of the shot.

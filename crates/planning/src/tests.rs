@@ -143,3 +143,68 @@ fn without_a_shot_the_plan_says_so() {
     assert!(plan.sheet.open.iter().any(|line| line.contains("not been computed")));
     assert!(plan.cost.left_out.iter().any(|line| line.starts_with("Feedstock is not counted")));
 }
+
+/// Without the backbone's own melting the wax's peak, 75 °C, is no temperature to mix at.
+#[test]
+fn a_melting_that_is_not_stated_is_no_lower_bound_of_mixing() {
+    let mut s = bracket();
+    assert!(s.feedstock.melted_temperature.is_none());
+    let row = |s: &Scenario| {
+        let rows = whole(s).mixing.expect("mixing").rows;
+        rows.into_iter().find(|row| row.what == "mixing temperature").expect("a row")
+    };
+    s.plan.mixing_temperature = Some(90.0);
+    let found = row(&s);
+    assert!(found.met.is_none() && found.against.contains("polypropylene") && !found.against.contains("75"));
+    let open = |s: &Scenario| whole(s).sheet.open.iter().any(|line| line.contains("has melted"));
+    assert!(open(&s));
+    s.plan.mixing_temperature = Some(200.0);
+    assert_eq!(row(&s).met, Some(false), "hotter than the binder bears");
+    s.feedstock.melted_temperature = Some(150.0);
+    assert!(!open(&s));
+    s.plan.mixing_temperature = Some(90.0);
+    assert_eq!(row(&s).met, Some(false), "colder than the backbone melts");
+}
+
+/// The machine's settings by hand: 18 mm, volume V, 7 % cushion and 2 % left at the switch-over.
+#[test]
+fn the_sheet_has_what_is_set_at_the_machine() {
+    let s = bracket();
+    let plan = whole(&s);
+    let moulding = plan.sheet.parts.iter().find(|part| part.name.starts_with('3')).expect("moulding");
+    let row =
+        |what: &str| moulding.rows.iter().find(|row| row.what == what).unwrap_or_else(|| panic!("no {what}"));
+    let stroke = 4.0 * 1e3 * shot(&s).cavity.volume_cm3 / (std::f64::consts::PI * 18.0 * 18.0);
+    let starts = |text: &str, mm: f64| assert!(text.contains(&told::with(mm, "mm")), "{text}: {mm}");
+    starts(&row("metering stroke, cushion included").here, 1.07 * stroke);
+    starts(&row("switch-over").against, 0.09 * stroke);
+    assert!(row("clamp force").here.starts_with("at least"));
+    // What adds up to the cycle stands apart from what runs beside the cooling.
+    let cycle = &row("cycle").against;
+    assert!(
+        cycle.find("beside the cooling").expect("both") < cycle.find("plasticise").expect("a stretch"),
+        "{cycle}"
+    );
+}
+
+/// A sheet whose sizes to cut differ from the cavity that was computed shows both: 26 mm of base plate sinter to 26/1.17814.
+#[test]
+fn the_sheet_shows_the_cavity_that_was_computed_and_what_it_sinters_to() {
+    let plan = whole(&bracket());
+    let sizes = plan.sheet.parts.iter().find(|part| part.name.starts_with('6')).expect("sizes");
+    let base = sizes.rows.iter().find(|row| row.what.contains("base plate")).expect("the cavity");
+    assert_eq!(base.here, "1.6 × 14 × 26 mm");
+    assert_eq!(base.against, "sintered 1.36 × 11.9 × 22.1 mm");
+    assert!(sizes.rows[0].here.starts_with("29.45"), "{:?}", sizes.rows[0]);
+}
+
+/// A hold of 16 s for a gate that freezes in less than two is told to be long; one near its limit is not.
+#[test]
+fn a_hold_that_only_lengthens_the_cycle_is_told() {
+    let mut s = bracket();
+    let told =
+        |s: &Scenario| whole(s).sheet.parts[2].notes.iter().any(|note| note.contains("shortens the cycle"));
+    assert!(!told(&s));
+    s.setup.hold_time = 16.0;
+    assert!(told(&s));
+}

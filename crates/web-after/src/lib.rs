@@ -93,10 +93,9 @@ pub fn declarations() -> gatefrost_web::typescript::Declarations {
     use ts_rs::TypeVisitor;
     let mut declarations = gatefrost_web::typescript::Declarations::shared();
     declarations.visit::<Plan>();
-    declarations.visit::<FromMould>();
-    // What its numbers open to comes from the module of studies.
-    declarations.visit::<gatefrost_explain::Explanation>();
-    declarations.visit::<gatefrost_explain::Move>();
+    // What the mould hands on, what its numbers open to and the sheet's code come from the module of studies.
+    gatefrost_web_studies::declare(&mut declarations);
+    gatefrost_web_readings::declare(&mut declarations);
     declarations.visit::<gatefrost_planning::WholePlan>();
     declarations.visit::<gatefrost_planning::machine::MachineSize>();
     declarations.visit::<rheometry::TableError>();

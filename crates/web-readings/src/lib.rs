@@ -8,7 +8,8 @@ use gatefrost_laboratory::critical::{CriticalOptions, DensityOptions, Resistance
 use gatefrost_laboratory::dsc::{Direction, HeatFlowUnit, ReadOptions};
 use gatefrost_laboratory::readings;
 use gatefrost_laboratory::rheometry::fit::FitOptions;
-use gatefrost_web::values::{args_of, thrown, told_and_packed, told_with};
+use gatefrost_laboratory::torque;
+use gatefrost_web::values::{args_of, document_to_js, thrown, told_and_packed, told_with};
 use serde::Deserialize;
 use wasm_bindgen::prelude::*;
 
@@ -111,6 +112,27 @@ pub fn scan(
     told_with(&scanned.found, &scanned)
 }
 
+#[derive(Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct SettleArgs {
+    /// The table of readings.
+    text: String,
+    /// Share by which a settled torque may change in a minute.
+    share: f64,
+}
+
+/// Judges when the torque of a mixer has settled: `{text, share}`.
+///
+/// # Errors
+/// Throws `{problems: [{line, column, message}], unlisted}`.
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Settled")]
+pub fn settle(
+    #[wasm_bindgen(unchecked_param_type = "Gatefrost.SettleArgs")] args: JsValue,
+) -> Result<JsValue, JsValue> {
+    let SettleArgs { text, share } = args_of(&args)?;
+    document_to_js(&torque::settle(&text, share).map_err(thrown)?)
+}
+
 /// Adds the types of what crosses this boundary to those of the laboratory's page.
 #[cfg(feature = "typescript")]
 pub fn declare(declarations: &mut gatefrost_web::typescript::Declarations) {
@@ -118,6 +140,8 @@ pub fn declare(declarations: &mut gatefrost_web::typescript::Declarations) {
     declarations.visit::<AssessArgs>();
     declarations.visit::<StudyArgs>();
     declarations.visit::<ScanArgs>();
+    declarations.visit::<SettleArgs>();
+    declarations.visit::<torque::Settled>();
     declarations.visit::<gatefrost_laboratory::dsc::DscResult>();
     declarations.visit::<readings::Assessed>();
     declarations.visit::<readings::Studied>();

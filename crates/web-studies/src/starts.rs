@@ -1,6 +1,6 @@
 //! Parts to begin with and forms of gate.
 
-use gatefrost_core::scenario::{Family, Scenario, gate, start};
+use gatefrost_core::scenario::{Family, Problem, Scenario, ScenarioError, gate, start};
 use gatefrost_web::values::{args_of, document_to_js, read, thrown};
 use serde::Deserialize;
 use wasm_bindgen::prelude::*;
@@ -10,20 +10,22 @@ struct ShapedArgs {
     scenario: String,
     part: String,
     sizes: Vec<f64>,
+    over: Option<f64>,
     gate: String,
     usual: bool,
     cavities: u32,
 }
 
 /// A scenario with a part of a usual form in it, of these sizes, or, where no part is named, with its own part; and with
-/// this form of gate: `{scenario, part, sizes, gate, usual, cavities}`. So many `cavities`, 1, 2, 4 or 8, stand on a
+/// this form of gate: `{scenario, part, sizes, over, gate, usual, cavities}`. The cavity's sizes are `over` times those given, to the
+/// hundredth of a millimetre: 1 for sizes of the cavity, the oversize factor for those of the sintered part. So many `cavities`, 1, 2, 4 or 8, stand on a
 /// balanced runner. `usual` takes a usual set-up for its own, with a machine and a mould that go with the cavity.
 ///
 /// # Errors
 /// Throws the problems of the sizes or of the scenario.
 #[wasm_bindgen(unchecked_return_type = "Gatefrost.Scenario")]
 pub fn shaped(args: JsValue) -> Result<JsValue, JsValue> {
-    let ShapedArgs { scenario, part, sizes, gate, usual, cavities } = args_of(&args)?;
+    let ShapedArgs { scenario, part, sizes, over, gate, usual, cavities } = args_of(&args)?;
     let mut scenario = read(&scenario)?;
     if usual {
         start::make_usual(&mut scenario);
@@ -35,6 +37,9 @@ pub fn shaped(args: JsValue) -> Result<JsValue, JsValue> {
     } else {
         let part = start::find(&part).ok_or_else(unknown)?;
         part.check(&sizes).map_err(thrown)?;
+        let over = over.ok_or_else(factor_unknown)?;
+        let cut = |size: &f64| if over == 1.0 { *size } else { (size * over * 100.0).round() / 100.0 };
+        let sizes: Vec<f64> = sizes.iter().map(cut).collect();
         part.put(&mut scenario, &sizes, gate, cavities);
         if usual {
             start::suit_machine(&mut scenario);
@@ -42,6 +47,12 @@ pub fn shaped(args: JsValue) -> Result<JsValue, JsValue> {
     }
     scenario.validate().map_err(thrown)?;
     document_to_js(&scenario)
+}
+
+fn factor_unknown() -> JsValue {
+    let message =
+        "The oversize factor of the present scenario is not known: give the sizes of the cavity".to_owned();
+    thrown(ScenarioError { problems: vec![Problem { path: String::new(), message }] })
 }
 
 #[derive(Deserialize)]

@@ -39,7 +39,7 @@ pub const CORES: [Core; 5] = [
     Core {
         name: "after",
         package: "gatefrost-web-after",
-        budget: 300_000,
+        budget: 304_000,
         opt_level: Some("z"),
         of_page: true,
     },

@@ -4,6 +4,7 @@
 import { itemList } from "app/after/lists";
 import { ExplainPlace } from "app/explain/place";
 import { rowsTable } from "app/plan/rows";
+import { torque } from "app/plan/torque";
 import { machine_sizes } from "app/shared/core";
 import { byId, el } from "app/shared/dom";
 import { figureOf } from "app/shared/figure";
@@ -122,12 +123,14 @@ export function mould() {
 
 /** @returns {Station} */
 export function mixing() {
+  const settled = torque();
   const outs = el("div", {});
   byId("mixing-ins").append(
     el("p", { className: "lead" }, "The parts of the binder are set under Sizes, furnace."),
-    fields("mixer_volume", "mixer_fill", "mixing_temperature", "mixing_time", "regrind"),
+    fields("mixer_volume", "mixer_fill", "mixing_temperature", "mixing_time", "regrind", "torque_change"),
+    settled.ins,
   );
-  byId("mixing-outs").append(outs);
+  byId("mixing-outs").append(outs, settled.outs);
   return {
     show({ mixing: found }) {
       if (!found) return outs.replaceChildren(el("p", { className: "said-so" }, WAITING));

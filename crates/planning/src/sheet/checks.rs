@@ -54,7 +54,7 @@ pub(super) fn checks(p: &Parts<'_>) -> SheetPart {
     let notes = vec![
         "Weigh the parts of one shot without sprue and runners. A green weight outside its limits shows before the furnace that the size will be wrong.".to_owned(),
         "Look at each part after each step: short corners, flash, sinks, weld lines and cracks on ejection; blisters and cracks after debinding; distortion after sintering. A part that is cracked stops here.".to_owned(),
-        "Limits of weights and density are three standard deviations. Measure density after ISO 3369.".to_owned(),
+        "Limits of the weights after moulding and sintering, and of the sintered density, are three standard deviations; those of the granules are ± 0.2 % (judgement); those of a size are its tolerance. Measure density after ISO 3369.".to_owned(),
     ];
     SheetPart::new("7 Weigh and measure", ["After each step", "Expected", "Limits"], rows, notes)
 }
@@ -103,7 +103,8 @@ fn density(s: &Scenario) -> Row {
 pub(super) fn cautions() -> SheetPart {
     let notes = [
         "Melt in nozzle and mould is hot and under high pressure, also when the machine stands still. It can spray and burn. Guards stay shut; nobody reaches into a mould that can move.",
-        "Fine powder harms the lungs, and the dust of many metals burns or explodes. Keep it from ignition and out of the air you breathe.",
+        "A binder that is too hot, or too long in the barrel, gives off gas: it can spray from the nozzle. Polyacetal gives off formaldehyde. Purge into a safe place, with ventilation.",
+        "Fine powder harms the lungs, and the dust of many metals burns or explodes. Dust with nickel, cobalt or chromium can cause cancer and allergies. Keep it from ignition and out of the air you breathe.",
         "Solvent vapour burns, explodes and harms. Acid vapour burns skin and lungs, and a catalytic oven gives off formaldehyde. They need closed equipment, ventilation and an afterburner.",
         "Furnace gases burn, poison or suffocate; hydrogen explodes with air. Parts and furnaces stay hot for hours.",
         "This sheet holds a model of a part that has not been made. It is no design approval, no machine setting and no furnace recipe. Local codes, the suppliers’ data sheets and licensed practice come first.",

@@ -1,6 +1,8 @@
 //! The plan on one page: what is set, made, cut, weighed and measured, in the order of the work.
 
 mod checks;
+mod cut;
+mod debinding;
 mod moulding;
 
 pub use checks::weight_scatter;
@@ -16,6 +18,9 @@ use gatefrost_after::plan::{FromMould, Plan};
 use gatefrost_scenario::format::number;
 use gatefrost_scenario::scenario::Scenario;
 use serde::Serialize;
+
+/// What the ± of a scatter is.
+const SIGMA: &str = "one standard deviation";
 
 /// The page to print.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -66,7 +71,13 @@ impl Sheet {
     pub(crate) fn of(p: &Parts<'_>) -> Self {
         let mut parts = vec![route(p), recipe(p)];
         parts.push(moulding::moulding(p));
-        parts.extend([debinding(p), sintering(p), sizes(p), checks::checks(p), checks::cautions()]);
+        parts.extend([
+            debinding::debinding(p),
+            sintering(p),
+            cut::sizes(p),
+            checks::checks(p),
+            checks::cautions(),
+        ]);
         Self { name: p.s.name.clone(), open: open(p), parts }
     }
 }
@@ -78,16 +89,7 @@ fn open(p: &Parts<'_>) -> Vec<String> {
         None => list.push("The moulding has not been computed.".to_owned()),
         Some(shot) => {
             let missed = shot.margins.iter().filter(|m| m.g < 0.0 && !m.ignored);
-            list.extend(missed.map(|m| {
-                format!(
-                    "Limit not met: {} ({}; {} {}). {}",
-                    m.label,
-                    with(m.value, &m.unit),
-                    if m.at_least { "at least" } else { "at most" },
-                    with(m.threshold, &m.unit),
-                    m.remedy
-                )
-            }));
+            list.extend(missed.map(|m| format!("Limit not met: {}. {} {}", m.label, m.sentence, m.remedy)));
         }
     }
     let of_machine = p.machine.map_or(&[][..], |machine| &machine.demands);
@@ -97,6 +99,9 @@ fn open(p: &Parts<'_>) -> Vec<String> {
     let of_mixing = p.mixing.map_or(&[][..], |mixing| &mixing.rows);
     for row in of_machine.iter().chain(of_mould).chain(of_mixing).filter(|row| row.met == Some(false)) {
         list.push(format!("{}: {}; {}.", sentence(&row.what), row.here, row.against.trim_end_matches('.')));
+    }
+    if p.s.feedstock.melted_temperature.is_none() {
+        list.push("It is not stated at what temperature all of the binder has melted: too cold a mixer or melt is not found out.".to_owned());
     }
     if p.s.sizes.dimensions.is_empty() {
         list.push("No dimension is named: no size can be cut.".to_owned());
@@ -132,7 +137,10 @@ fn route(p: &Parts<'_>) -> SheetPart {
         rows.push(Row::told(
             "cost of a good part, as far as counted",
             number(each, 3),
-            format!("not counted: {}", p.cost.left_out.len()),
+            match p.cost.left_out.len() {
+                0 => "every cause is counted".to_owned(),
+                left => format!("{left} causes are not counted: see Cost"),
+            },
         ));
     }
     let notes = vec![FROM_MEMORY.to_owned(), p.cost.break_even.clone()];
@@ -145,7 +153,7 @@ fn recipe(p: &Parts<'_>) -> SheetPart {
         "solids loading",
         with(f.solids_loading, "vol%"),
         format!(
-            "± {} from batch to batch; critical {}",
+            "± {} from batch to batch, {SIGMA}; critical {}",
             with(p.s.scatter.solids_loading, "vol%"),
             with(f.critical_loading, "vol%")
         ),
@@ -155,7 +163,11 @@ fn recipe(p: &Parts<'_>) -> SheetPart {
         for part in &mixing.components {
             let against = match (part.batch_g, part.fresh_g) {
                 (Some(all), Some(fresh)) if fresh < all => {
-                    format!("{} in the batch, {} of it fresh", number(all, 5), with_grams(fresh))
+                    format!(
+                        "{} in the batch: {} fresh, the rest in the regrind",
+                        with_grams(all),
+                        with_grams(fresh)
+                    )
                 }
                 (Some(all), _) => format!("{} in the batch", with_grams(all)),
                 _ => String::new(),
@@ -173,32 +185,6 @@ fn with_grams(grams: f64) -> String {
     format!("{} g", number(grams, 5))
 }
 
-fn debinding(p: &Parts<'_>) -> SheetPart {
-    let row = |step: &gatefrost_after::plan::StepPlan| {
-        let time = step.hours.as_ref().map_or_else(
-            || "not complete".to_owned(),
-            |h| format!("{} h ({} to {} h)", number(h.value, 3), number(h.low, 2), number(h.high, 2)),
-        );
-        Row::told(
-            &format!("{} at {} °C", step.name, number(step.temperature_c, 4)),
-            time,
-            format!("loses {} of the green mass", with(step.mass_loss_percent, "%")),
-        )
-    };
-    let rows = p.after.steps.iter().map(row).collect();
-    let mut notes = vec!["Times are estimates with their 95 % band. Weigh trial parts until the loss is reached. Change the time, not the weight.".to_owned()];
-    notes.push("Parts crumble after the last step. Weigh them there only if that furnace is opened before sintering.".to_owned());
-    notes.extend(p.after.walls.first().map(|wall| {
-        format!(
-            "“{}” governs: {} thick, {} to the surface that is reached.",
-            wall.name,
-            with(wall.thickness_mm, "mm"),
-            with(wall.depth_mm, "mm")
-        )
-    }));
-    SheetPart::new("4 Debinding, an outline for trials", ["Step", "Time", "Mass"], rows, notes)
-}
-
 fn sintering(p: &Parts<'_>) -> SheetPart {
     let stretches = &p.s.sintering.stretches;
     let rows = stretches.iter().map(|stretch| {
@@ -206,7 +192,7 @@ fn sintering(p: &Parts<'_>) -> SheetPart {
             &format!("at {} up to", with(stretch.ramp, "K/min")),
             format!("{} °C", number(stretch.temperature, 5)),
             format!(
-                "held {}; the furnace within {}",
+                "held {}; the furnace within ± {} of it",
                 with(stretch.hold, "min"),
                 with(p.s.sintering.temperature_scatter, "K")
             ),
@@ -219,40 +205,8 @@ fn sintering(p: &Parts<'_>) -> SheetPart {
     let density = Row::told(
         "density at the end",
         format!("{} % of the solid’s", number(100.0 * crate::route::sintered(p.s), 4)),
-        format!("± {} from part to part", with(p.s.sizes.density_scatter, "%")),
+        format!("± {} from part to part, {SIGMA}", with(p.s.sizes.density_scatter, "%")),
     );
     let rows = rows.chain(std::iter::once(density)).collect();
     SheetPart::new("5 Sintering, an outline for trials", ["Stretch", "Value", "Within"], rows, notes)
-}
-
-fn sizes(p: &Parts<'_>) -> SheetPart {
-    let Some(sizes) = &p.after.sizes else {
-        let notes = vec!["No size follows: the mould does not hand on a part of a known size.".to_owned()];
-        return SheetPart::new(
-            "6 Sizes to cut",
-            ["Dimension", "Cavity", "Green, sintered"],
-            Vec::new(),
-            notes,
-        );
-    };
-    let row = |d: &gatefrost_after::plan::DimensionPlan| {
-        Row::judged(
-            &d.name,
-            format!("{} mm{}", number(d.cavity_mm, 6), if d.cut { " (cut)" } else { "" }),
-            format!(
-                "green {} mm; sintered {} ± {} mm, Cpk {}",
-                number(d.green_mm, 5),
-                number(d.nominal_mm, 5),
-                number(d.tolerance_mm, 3),
-                number(d.cpk, 3)
-            ),
-            d.capable,
-        )
-    };
-    let rows = sizes.dimensions.iter().map(row).collect();
-    let notes = vec![
-        format!("Cavity over sintered part: {}, for this set point, this loading and this density.", number(sizes.oversize_factor, 6)),
-        "Leave steel where it can still be removed. Correct the mould after the first sintered parts are measured.".to_owned(),
-    ];
-    SheetPart::new("6 Sizes to cut", ["Dimension", "Cavity", "Green, sintered"], rows, notes)
 }

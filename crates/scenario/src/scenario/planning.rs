@@ -56,6 +56,8 @@ parameters! {
             "Temperature of the batch in the mixer.", "the binder";
         number mixing_time = 60.0 in 1.0 to 6000.0, "t_x", "min", "Mt", "Mixing time",
             "Time of the batch at that temperature.", "30 to 120 min, common practice";
+        number torque_change = 1.0 in 0.01 to 50.0, "Δ_M", "%", "Mc", "Change of a settled torque",
+            "Mixing has ended when the torque changes by less than this share in a minute.", "your choice";
         number regrind = 0.0 in 0.0 to 99.0, "r", "%", "Mr", "Regrind",
             "Share of each shot that is ground sprues and runners.", "up to what sprues and runners give, common practice";
         optional feedstock_price = 30.0 in 0.0 to 1000000000.0, "c_f", "1/kg", "cF", "Price of the feedstock",

@@ -50,6 +50,9 @@ export function showResults(report) {
   sizeNote.hidden = sizeNote.textContent === "";
 }
 
+// Cavity over sintered part, as it was last computed; 0 where it is not known.
+export const oversize = () => Number(outputs.find(({ path }) => path === "after.oversize_factor")?.output.dataset.value ?? 0);
+
 // Remarks on the size of the cavity.
 export const sizeNote = el("p", { id: "size-note" });
 

@@ -4,6 +4,7 @@
 import { complaint, el, numberInput, symbol } from "app/shared/dom";
 import { entered, plain } from "app/window/settings/fields";
 import { parameter } from "app/shared/catalogue";
+import { oversize } from "app/window/results/results";
 import { model } from "app/window/settings/model";
 import { inWords } from "app/shared/notices";
 import { quantity } from "app/shared/numbers";
@@ -144,6 +145,7 @@ export function startForm() {
   const part = el("select", { id: "start-part" }, options(usual.parts, ({ title }) => title));
   const words = el("p", { className: "small" });
   const sizes = el("div", { className: "fields" });
+  const sintered = el("select", { id: "start-of" }, el("option", { value: "cavity" }, "the cavity"), el("option", { value: "sintered" }, "the sintered part, as on a drawing"));
   const gate = gateChoice("start-gate", usual.gates);
   const cavities = el("select", { id: "start-cavities" }, CAVITIES.map((n) => el("option", { value: String(n) }, n > 1 ? `${n} on a balanced runner` : "1")));
   const machine = el("input", { type: "checkbox", id: "start-machine", checked: true });
@@ -169,7 +171,8 @@ export function startForm() {
     const { title, name, words: notes } = chosen();
     const count = Number(cavities.value);
     const suited = machine.checked;
-    const args = { part: name, sizes: given.map(Number), gate: gate.select.value, usual: suited, cavities: count };
+    const over = sintered.value === "sintered" ? oversize() || null : 1;
+    const args = { part: name, sizes: given.map(Number), over, gate: gate.select.value, usual: suited, cavities: count };
     done.attempt({ call: "shaped", args }, (made) => {
       const called = count > 1 ? `${title} with ${count} cavities` : title;
       model.replace({ ...made, name: called, notes });
@@ -185,6 +188,7 @@ export function startForm() {
     el("summary", {}, "Begin with a part"),
     labelled("Part", part),
     words,
+    labelled("The sizes are those of", sintered),
     sizes,
     labelled("Gate", gate.select),
     gate.words,
@@ -202,7 +206,7 @@ export function gateForm(list) {
   const done = outcome("gate-said");
   const take = () => {
     if (!gate.select.value) return;
-    const args = { part: "", sizes: [], gate: gate.select.value, usual: false, cavities: 1 };
+    const args = { part: "", sizes: [], over: 1, gate: gate.select.value, usual: false, cavities: 1 };
     done.attempt({ call: "shaped", args }, ({ cavity: { passages } }) => {
       model.restructure(list, ({ cavity }) => {
         // The passages keep their identity, so that unfolded ones stay unfolded.
