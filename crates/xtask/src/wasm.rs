@@ -32,14 +32,14 @@ pub const CORES: [Core; 5] = [
     Core {
         name: "laboratory",
         package: "gatefrost-web-laboratory",
-        budget: 260_000,
+        budget: 265_000,
         opt_level: Some("z"),
         of_page: true,
     },
     Core {
         name: "after",
         package: "gatefrost-web-after",
-        budget: 304_000,
+        budget: 310_000,
         opt_level: Some("z"),
         of_page: true,
     },
