@@ -53,7 +53,7 @@ const TEXT_KEYS: &[(&str, &str)] = &[
     ("feedstock.conductivity_rule", "kr"),
     ("feedstock.family", "fa"),
     ("model.viscous_heating", "vh"),
-    ("model.side_walls", "sw"),
+    ("model.side_walls", "mw"),
     ("model.warming_steel", "ww"),
     ("window.x.axis", "xa"),
     ("window.x.from", "xf"),

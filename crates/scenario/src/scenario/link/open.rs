@@ -232,7 +232,9 @@ impl Opening {
                 earlier.drop(retired);
                 continue;
             }
-            let Some((_, path)) = places.iter().find(|(known, _)| known == key) else {
+            // Until the side walls had a key of their own, they were written under that of a scatter.
+            let stated = if key == "sw" && ["true", "false"].contains(&text) { "mw" } else { key };
+            let Some((_, path)) = places.iter().find(|(known, _)| known == stated) else {
                 self.leave_out(nowhere(key));
                 continue;
             };

@@ -332,6 +332,33 @@ fn it_is_told_how_many_were_left_out_and_whether_only_the_demo_is_left() {
     assert_eq!(opened.problems.len() + opened.unlisted, 60);
 }
 
+/// A key that two places share loses one of them. The keys of flags and texts are beside those of the numbers.
+#[test]
+fn no_two_places_share_a_key() {
+    for demo in demo::DEMOS {
+        let mut keys: Vec<String> =
+            keys_of(&document(&demo.scenario())).into_iter().map(|(key, _)| key).collect();
+        let all = keys.len();
+        keys.sort();
+        keys.dedup();
+        assert_eq!(keys.len(), all, "{}", demo.name);
+    }
+}
+
+#[test]
+fn side_walls_that_are_left_out_cross_a_link() {
+    let mut scenario = demo::default_demo().scenario();
+    scenario.model.side_walls = false;
+    scenario.scatter.mould_temperature = 2.5;
+    let opened = decode(&encode(&scenario));
+    assert_eq!(opened.problems, []);
+    assert_eq!(opened.scenario, scenario);
+    // As it was written before they had a key of their own.
+    let old = decode("2;d=hinge;sw=false");
+    assert_eq!((old.problems, old.scenario.model.side_walls), (vec![], false));
+    assert_eq!(decode("2;d=hinge;sw=2.5").scenario.scatter.mould_temperature, 2.5);
+}
+
 #[test]
 fn an_entry_that_is_given_twice_is_named() {
     let opened = decode("1;d=hinge;T=172;T=150");
