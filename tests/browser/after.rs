@@ -27,7 +27,7 @@ fn a_dimension_gets_its_cavity_and_the_link_keeps_it() {
         page.press("#add-dimension").await;
         page.fill("#f-sizes-dimensions-0-size", "25").await;
         page.fill("#f-sizes-dimensions-0-tolerance", "0.075").await;
-        page.frames().await;
+        planned(page).await;
         let row = "return [...document.querySelectorAll('#sizes-outs tbody tr td')].map((cell) => cell.textContent)";
         let cells: Vec<String> = serde_json::from_value(page.js(row).await).unwrap();
         let cavity: f64 = cells[1].parse().unwrap();
@@ -37,7 +37,7 @@ fn a_dimension_gets_its_cavity_and_the_link_keeps_it() {
         assert_eq!(cells.last().map(String::as_str), Some("no"), "{cells:?}");
         // A cavity that is cut already: by how much to open it.
         page.fill("#f-sizes-dimensions-0-cavity", "29.3").await;
-        page.frames().await;
+        planned(page).await;
         assert!(page.text("#sizes-outs tbody").await.contains("open by"));
         page.wait_until("location.hash.includes('n0.c=29.3')", READY).await;
         let opened = addressed(page).await;
@@ -45,7 +45,7 @@ fn a_dimension_gets_its_cavity_and_the_link_keeps_it() {
         assert_eq!(opened.scenario.sizes.dimensions[0].cavity, Some(29.3));
         // A tolerance that is larger than the size is refused in words, and what was typed stays.
         page.fill("#f-sizes-dimensions-0-tolerance", "40").await;
-        page.frames().await;
+        planned(page).await;
         assert!(page.text("#trouble").await.contains("must be less than the size"));
         assert_eq!(
             page.js("return document.querySelector('#f-sizes-dimensions-0-tolerance').value").await,
@@ -64,7 +64,7 @@ fn a_wall_reached_from_both_faces_takes_a_quarter_of_the_bath() {
         let bath = "return parseFloat(document.querySelector('#debinding-outs tbody tr td:nth-child(3)').textContent)";
         let one = page.js(bath).await.as_f64().unwrap();
         page.js("for (const box of document.querySelectorAll('[id$=reached]')) { box.value = 'both'; box.dispatchEvent(new Event('change')); }").await;
-        page.frames().await;
+        planned(page).await;
         let both = page.js(bath).await.as_f64().unwrap();
         assert!((one / both - 4.0).abs() < 0.03, "{one} h and {both} h");
         assert!(!page.text("#remarks").await.contains("one face is assumed"));
@@ -93,7 +93,7 @@ fn readings_are_fitted_and_taken_over() {
                 .js(&format!("return document.getElementById('f-{}').value", path.replace('.', "-")))
                 .await;
             page.press(&format!("#{box_id}-use")).await;
-            page.frames().await;
+            planned(page).await;
             let after = page
                 .js(&format!("return document.getElementById('f-{}').value", path.replace('.', "-")))
                 .await;
@@ -149,7 +149,7 @@ fn a_tolerance_bounds_the_window() {
         page.fill("#f-sizes-dimensions-0-size", "25").await;
         page.fill("#f-sizes-dimensions-0-tolerance", "0.15").await;
         page.fill("#f-debinding-longest", "40").await;
-        page.frames().await;
+        planned(page).await;
         page.press("#to-window").await;
         page.wait_until(
             "document.querySelector('#window-canvas') && document.documentElement.dataset.ready",
@@ -207,7 +207,7 @@ fn the_chosen_units_are_those_of_the_page() {
         page.press("#add-dimension").await;
         page.fill("#f-sizes-dimensions-0-size", "1").await;
         page.fill("#f-sizes-dimensions-0-tolerance", "0.005").await;
-        page.frames().await;
+        planned(page).await;
         let row = "return [...document.querySelectorAll('#sizes-outs :is(th, tbody td)')].map((cell) => cell.textContent)";
         let cells: Vec<String> = serde_json::from_value(page.js(row).await).expect("cells");
         assert_eq!(cells[..2], ["Dimension", "Cavity, in"], "{cells:?}");
@@ -229,7 +229,7 @@ fn a_powder_without_a_run_is_told() {
         assert!(page.text("#sintering-said").await.contains("No furnace run is set"));
         assert!(headline(page, "density").await > 90.0);
         page.press("#add-sintering-stretches").await;
-        page.frames().await;
+        planned(page).await;
         assert!(page.text("#remarks").await.contains("the usual one of steel"));
         page.assert_clean_console().await;
     });
@@ -280,7 +280,7 @@ fn weighings_belong_to_the_bath_that_is_chosen() {
         .await;
         page.press("#weighed-use").await;
         page.wait_until("document.querySelector('#weighed-step').value === '2'", READY).await;
-        page.frames().await;
+        planned(page).await;
         let value = "return [0, 1].map((i) => document.getElementById(`f-debinding-steps-${i}-bath-diffusivity`).value)";
         let [one, two]: [String; 2] = serde_json::from_value(page.js(value).await).expect("two");
         let before = s.debinding.steps[0].clone();

@@ -71,6 +71,8 @@ class AfterPage {
     list.replaceChildren(...problems.map((problem) => el("li", {}, inWords(problem))));
     byId("summary").parentElement?.classList.toggle("old", problems.length > 0);
     if (problems.length > 0) return;
+    // Until the next frame nothing has begun, yet what is shown is old.
+    page.dataset.busy = "true";
     this.#mould.ask(model.text());
     this.#plan();
   }
