@@ -57,7 +57,13 @@ class Planes {
       el("div", { className: "planes" }, this.#planes.map((plane) => plane.root)),
     );
     root.hidden = false;
-    model.addEventListener("changed", () => this.#pool?.stop());
+    // A button that is hidden while it has the keyboard would lose it, so the large plane's is hidden before anybody comes.
+    const settle = () => this.#planes.forEach((plane) => plane.settle());
+    settle();
+    model.addEventListener("changed", () => {
+      settle();
+      this.#pool?.stop();
+    });
     new MutationObserver(() => this.#rest()).observe(page, { attributeFilter: ["data-busy"] });
     new IntersectionObserver(([entry]) => {
       this.#seen = entry.isIntersecting;
@@ -139,10 +145,15 @@ class SmallWindow {
     return !this.root.hidden && (this.#drawn !== this.#key() || !this.#fine);
   }
 
-  // The large plane has no small one. The set point is put where it is now.
-  renew() {
+  // The large plane has no small one.
+  settle() {
     const { x, y } = model.scenario.window;
     this.root.hidden = this.#axes.every((axis) => axis === x.axis || axis === y.axis);
+  }
+
+  // The set point is put where it is now.
+  renew() {
+    this.settle();
     if (!this.root.hidden) this.#picture.refresh();
   }
 
