@@ -315,10 +315,11 @@ pub async fn takes_a_feedstock_along(page: &Page) {
     assert_eq!(opened.scenario.feedstock.provenance, "estimated from a recipe, powder: alumina");
     // What was done before the visit can be undone after it.
     page.wait_until("!document.querySelector('#undo').disabled", READY).await;
+    page.js("window.withRecipe = location.hash").await;
     page.press("#undo").await;
-    page.wait_until("!location.hash.includes('recipe')", READY).await;
+    page.wait_until("location.hash !== window.withRecipe", READY).await;
     page.press("#redo").await;
-    page.wait_until("location.hash.includes('recipe')", READY).await;
+    page.wait_until("location.hash === window.withRecipe", READY).await;
     assert!((opened.scenario.setup.melt_temperature - 171.0).abs() < 1e-9);
     assert_eq!(page.js("return document.querySelectorAll('.notice').length").await, 0);
 
