@@ -25,7 +25,7 @@ pub fn named(place: usize, shot: &Shot) -> String {
 pub fn check(scenario: &Scenario) -> Result<(), Vec<String>> {
     let shots = &scenario.shots;
     let mut problems = Vec::new();
-    if shots.iter().all(|shot| Read::ALL.iter().all(|read| read.of(shot).is_none())) {
+    if shots.iter().all(|shot| Read::all_of(shot).is_empty()) {
         let told = match shots.len() {
             0 => "The trial log is empty: add shots with their settings and what was read of them.",
             _ => {
@@ -34,7 +34,7 @@ pub fn check(scenario: &Scenario) -> Result<(), Vec<String>> {
         };
         return Err(vec![told.to_owned()]);
     }
-    if shots.iter().all(|shot| shot.used == 1 || Read::ALL.iter().all(|read| read.of(shot).is_none())) {
+    if shots.iter().all(|shot| shot.used == 1 || Read::all_of(shot).is_empty()) {
         problems.push("The feedstock is calibrated with every shot of the log already: add new shots, or undo the calibration.".to_owned());
     }
     let heaviest = cold_mass(scenario) * HEAVIEST;
@@ -114,8 +114,7 @@ pub fn contradictions(scenario: &Scenario) -> Vec<Contradiction> {
         for (before, other) in new[..i].iter().filter(|(_, other)| same_setting(shot, other)) {
             for read in Read::ALL.into_iter().filter(|read| !read.is_seen()) {
                 let (Some(a), Some(b)) = (read.of(other), read.of(shot)) else { continue };
-                let error =
-                    |shot: &Shot| read.error(&scenario.trials) / f64::from(shot.repeats.max(1)).sqrt();
+                let error = |shot: &Shot| read.error_of_mean(&scenario.trials, shot.repeats);
                 let spread = error(shot).hypotenuse(error(other));
                 if (read.scaled(a) - read.scaled(b)).abs() > CONTRADICTION * spread {
                     found.push(Contradiction { shots: [*before, *place], read, values: [a, b] });

@@ -131,12 +131,10 @@ pub(crate) struct Readings {
 
 impl Readings {
     pub fn of(scenario: &Scenario) -> Self {
-        let has =
-            |shot: &Shot| Read::ALL.into_iter().filter(|read| read.of(shot).is_some()).collect::<Vec<_>>();
         let all = scenario.shots.iter().enumerate();
-        let shots: Vec<(usize, Shot)> =
-            all.filter(|(_, s)| s.used == 0 && !has(s).is_empty()).map(|(i, s)| (i, s.clone())).collect();
-        let asked: Vec<(Shot, Vec<Read>)> = shots.iter().map(|(_, s)| (s.clone(), has(s))).collect();
+        let new = all.filter(|(_, s)| s.used == 0 && !Read::all_of(s).is_empty());
+        let shots: Vec<(usize, Shot)> = new.map(|(i, s)| (i, s.clone())).collect();
+        let asked: Vec<(Shot, Vec<Read>)> = shots.iter().map(|(_, s)| (s.clone(), Read::all_of(s))).collect();
         let row = |((place, shot), (_, asked)): (&(usize, Shot), &(Shot, Vec<Read>))| {
             let one = |read: &Read| {
                 let value = read.of(shot).unwrap_or(f64::NAN);
@@ -149,9 +147,14 @@ impl Readings {
         Self { shots, asked, list, trials }
     }
 
-    /// Standard deviation of a reading of one shot.
-    pub fn error(&self, read: Read) -> f64 {
-        read.error(&self.trials)
+    /// The shots, without their places.
+    pub fn made(&self) -> Vec<Shot> {
+        self.shots.iter().map(|(_, shot)| shot.clone()).collect()
+    }
+
+    /// Standard deviation of the mean of so many readings.
+    pub fn error_of_mean(&self, read: Read, repeats: u32) -> f64 {
+        read.error_of_mean(&self.trials, repeats)
     }
 
     /// As data, with the factors by which each quantity scatters more than stated.
@@ -171,8 +174,7 @@ impl Readings {
 pub fn calibrate(scenario: &Scenario, date: &str, progress: Progress<'_>) -> Result<Calibration, Unusable> {
     check::check(scenario).map_err(Unusable::Log)?;
     let readings = Readings::of(scenario);
-    let only: Vec<Shot> = readings.shots.iter().map(|(_, shot)| shot.clone()).collect();
-    let mut prior = Prior::of(scenario, &only);
+    let mut prior = Prior::of(scenario, &readings.made());
     let whole = prior.clone();
     let start = {
         let model = Shots { prior: &prior, asked: readings.asked.clone() };

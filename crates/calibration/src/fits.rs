@@ -3,11 +3,10 @@
 use crate::check;
 use crate::estimate::Readings;
 use crate::prior::{Prior, Shots};
-use crate::solve::{Datum, Model, slopes};
+use crate::solve::{Datum, Model, slopes, solved};
 use gatefrost_core::format::number;
-use gatefrost_core::scenario::{Scenario, Shot};
+use gatefrost_core::scenario::Scenario;
 use gatefrost_numerics::elementary::Elementary;
-use gatefrost_numerics::matrix::eliminate;
 use gatefrost_numerics::statistics::normal;
 use serde::{Deserialize, Serialize};
 
@@ -39,8 +38,7 @@ pub struct Agreement {
 pub fn fits(scenario: &Scenario) -> Result<Agreement, Vec<String>> {
     check::check(scenario)?;
     let readings = Readings::of(scenario);
-    let only: Vec<Shot> = readings.shots.iter().map(|(_, shot)| shot.clone()).collect();
-    let prior = Prior::of(scenario, &only);
+    let prior = Prior::of(scenario, &readings.made());
     let model = Shots { prior: &prior, asked: readings.asked.clone() };
     let at = vec![0.0; prior.names.len()];
     let (predicted, rows) = (model.predict(&at, false), slopes(&model, &at));
@@ -53,19 +51,18 @@ pub fn fits(scenario: &Scenario) -> Result<Agreement, Vec<String>> {
             Datum::Seen(..) => None,
         })
         .collect();
-    let mut system: Vec<Vec<f64>> = measured
+    let spread: Vec<Vec<f64>> = measured
         .iter()
-        .map(|&(i, residual, sigma)| {
+        .map(|&(i, _, sigma)| {
             let with = |&(j, _, _): &(usize, f64, f64)| {
                 let common: f64 = rows[i].iter().zip(&rows[j]).map(|(a, b)| a * b).sum();
                 if i == j { common + sigma * sigma } else { common }
             };
-            measured.iter().map(with).chain([residual]).collect()
+            measured.iter().map(with).collect()
         })
         .collect();
-    eliminate(&mut system);
-    let solved = system.iter().map(|row| row[measured.len()]);
-    let distance: f64 = measured.iter().zip(solved).map(|((_, r, _), x)| r * x).sum();
+    let residuals: Vec<f64> = measured.iter().map(|m| m.1).collect();
+    let distance: f64 = residuals.iter().zip(solved(spread, &residuals)).map(|(r, x)| r * x).sum();
     Ok(told(measured.len(), distance))
 }
 

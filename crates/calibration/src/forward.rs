@@ -12,6 +12,7 @@ use gatefrost_core::limits::{Limit, margins_so_far};
 use gatefrost_core::pack::{self, Hold};
 use gatefrost_core::scenario::{HoldStep, Role, Scenario, Shot};
 use gatefrost_core::stages::Reached;
+use gatefrost_numerics::curves::interpolate_linearly;
 
 /// Least pressure that the melt is taken to have at the nozzle \[MPa\].
 const LEAST: f64 = 0.01;
@@ -150,18 +151,6 @@ fn hold(case: &Case, fill: &Fill<'_>, sensor: Option<usize>, cavity_peak: &mut f
         }
     });
     let opens = case.hold.opens.unwrap_or(hold.opened.time);
-    (hold, interpolated(&moments, opens))
-}
-
-/// On the straight line between moments; the last value after them.
-fn interpolated(moments: &[(f64, f64)], time: f64) -> f64 {
-    let after = moments.iter().position(|m| m.0 >= time);
-    match after {
-        None => moments.last().map_or(f64::NAN, |m| m.1),
-        Some(0) => moments[0].1,
-        Some(k) => {
-            let ((t0, v0), (t1, v1)) = (moments[k - 1], moments[k]);
-            v0 + (v1 - v0) * (time - t0) / (t1 - t0).max(1e-12)
-        }
-    }
+    let opened = if moments.is_empty() { f64::NAN } else { interpolate_linearly(&moments, opens) };
+    (hold, opened)
 }

@@ -6,9 +6,9 @@
 
 use crate::estimate::{ReadBand, band, variance};
 use crate::forward::{self, COARSE};
-use crate::prior::Prior;
+use crate::prior::{Prior, Shots};
 use crate::quantity::Read;
-use crate::solve::inverse;
+use crate::solve::{Model, identity, information, inverse, slopes};
 use gatefrost_core::case::Case;
 use gatefrost_core::limits::{COUNT, Limit, is_of_machine, margins};
 use gatefrost_core::scenario::{Scenario, Shot};
@@ -20,8 +20,6 @@ use serde::{Deserialize, Serialize};
 const CANDIDATES: usize = 40;
 /// Settings that a shot changes.
 const CHANGED: usize = 5;
-/// Step of a difference, in standard deviations of an unknown.
-const DIFFERENCE: f64 = 0.1;
 /// A limit matters with half of the weight at this margin.
 const NEAR: f64 = 0.3;
 /// Most shots of a plan.
@@ -99,10 +97,6 @@ fn asked(scenario: &Scenario) -> Vec<Read> {
     if logged.len() < 2 { vec![Read::PeakPressure, Read::PartMass] } else { logged }
 }
 
-fn identity(count: usize) -> Vec<Vec<f64>> {
-    (0..count).map(|i| (0..count).map(|j| f64::from(u8::from(i == j))).collect()).collect()
-}
-
 fn coarse(mut s: Scenario) -> Scenario {
     s.model = s.model.at_most(COARSE[0], COARSE[1]);
     s
@@ -162,37 +156,33 @@ struct Aims {
     told: String,
 }
 
-fn aims(prior: &Prior, size: bool) -> Aims {
-    let at = |z: &[f64]| -> Vec<f64> {
-        let case = Case::resolve(&coarse(prior.at(z)));
+/// What the plan is to narrow, as a model of the unknowns at the set point: margins, or the logarithm of the mass.
+struct Aimed<'a> {
+    prior: &'a Prior,
+    size: bool,
+}
+
+impl Model for Aimed<'_> {
+    /// Coarsely in any case: only derivatives and weights are made of it.
+    fn predict(&self, z: &[f64], _coarse: bool) -> Vec<f64> {
+        let case = Case::resolve(&coarse(self.prior.at(z)));
         let point = case.evaluate();
-        if size {
+        if self.size {
             return vec![point.hold.as_ref().map_or(0.0, |hold| hold.part_mass.logarithm())];
         }
         margins(&point).to_vec()
-    };
-    let here = at(&vec![0.0; prior.names.len()]);
-    let columns: Vec<Vec<f64>> = (0..prior.names.len())
-        .map(|k| {
-            let moved = |by: f64| {
-                let mut z = vec![0.0; prior.names.len()];
-                z[k] = by;
-                at(&z)
-            };
-            let (up, down) = (moved(DIFFERENCE), moved(-DIFFERENCE));
-            up.iter().zip(&down).map(|(u, d)| (u - d) / (2.0 * DIFFERENCE)).collect()
-        })
-        .collect();
-    let row = |i: usize| columns.iter().map(|c| c[i]).collect::<Vec<f64>>();
-    if size {
-        return Aims {
-            rows: vec![row(0)],
-            weights: vec![1.0],
-            told: "the mass of the part at the set point".to_owned(),
-        };
     }
+}
+
+fn aims(prior: &Prior, size: bool) -> Aims {
+    let (aimed, none) = (Aimed { prior, size }, vec![0.0; prior.names.len()]);
+    let rows = slopes(&aimed, &none);
+    if size {
+        return Aims { rows, weights: vec![1.0], told: "the mass of the part at the set point".to_owned() };
+    }
+    let here = aimed.predict(&none, true);
     let matters = |i: &usize| {
-        let moves: f64 = row(*i).iter().map(|g| g * g).sum();
+        let moves: f64 = rows[*i].iter().map(|g| g * g).sum();
         moves > 1e-8 && !prior.scenario.ignored.contains(&Limit::ALL[*i])
     };
     let places: Vec<usize> = (0..COUNT).filter(matters).collect();
@@ -201,13 +191,13 @@ fn aims(prior: &Prior, size: bool) -> Aims {
     near.sort_by(|a, b| weight(*b).total_cmp(&weight(*a)));
     let names: Vec<String> = near.iter().take(3).map(|i| Limit::ALL[*i].label().to_lowercase()).collect();
     Aims {
-        rows: places.iter().map(|&i| row(i)).collect(),
+        rows: places.iter().map(|&i| rows[i].clone()).collect(),
         weights: places.iter().map(|&i| weight(i)).collect(),
         told: format!("the limits near the set point, first {}", names.join(", ")),
     }
 }
 
-/// Readings of the candidates and their derivatives.
+/// Readings of the candidates and their derivatives: for each candidate, one for each quantity.
 struct Steps {
     values: Vec<Vec<f64>>,
     rows: Vec<Vec<Vec<f64>>>,
@@ -215,45 +205,21 @@ struct Steps {
 
 impl Steps {
     fn of(prior: &Prior, shots: &[Shot], asked: &[Read]) -> Self {
-        let at = |z: &[f64]| -> Vec<Vec<f64>> {
-            let base = coarse(prior.at(z));
-            let shared = Case::resolve(&base);
-            shots
-                .iter()
-                .map(|shot| forward::readings(&shared, &forward::at(&base, shot), shot, asked))
-                .collect()
-        };
-        let count = prior.names.len();
-        let values = at(&vec![0.0; count]);
-        let mut rows = vec![vec![vec![0.0; count]; asked.len()]; shots.len()];
-        for k in 0..count {
-            let mut z = vec![0.0; count];
-            z[k] = DIFFERENCE;
-            let up = at(&z);
-            z[k] = -DIFFERENCE;
-            let down = at(&z);
-            for (i, row) in rows.iter_mut().enumerate() {
-                for (j, row) in row.iter_mut().enumerate() {
-                    let slope = (up[i][j] - down[i][j]) / (2.0 * DIFFERENCE);
-                    row[k] = if slope.is_finite() { slope } else { 0.0 };
-                }
-            }
+        let model = Shots { prior, asked: shots.iter().map(|shot| (shot.clone(), asked.to_vec())).collect() };
+        let none = vec![0.0; prior.names.len()];
+        let (values, mut rows) = (model.predict(&none, true), slopes(&model, &none));
+        rows.iter_mut().flatten().filter(|slope| !slope.is_finite()).for_each(|slope| *slope = 0.0);
+        let of_shot = asked.len();
+        Self {
+            values: values.chunks(of_shot).map(<[f64]>::to_vec).collect(),
+            rows: rows.chunks(of_shot).map(<[Vec<f64>]>::to_vec).collect(),
         }
-        Self { values, rows }
     }
 
     /// The covariance after the readings of a candidate.
     fn after(&self, i: usize, covariance: &[Vec<f64>], scenario: &Scenario, asked: &[Read]) -> Vec<Vec<f64>> {
-        let mut precision = inverse(covariance.to_vec());
-        for (row, read) in self.rows[i].iter().zip(asked) {
-            let weight = read.spread(&scenario.trials, 1).powi(-2);
-            for (a, line) in precision.iter_mut().enumerate() {
-                for (b, cell) in line.iter_mut().enumerate() {
-                    *cell += weight * row[a] * row[b];
-                }
-            }
-        }
-        inverse(precision)
+        let weights: Vec<f64> = asked.iter().map(|read| read.spread(&scenario.trials, 1).powi(-2)).collect();
+        inverse(information(inverse(covariance.to_vec()), &self.rows[i], &weights))
     }
 
     fn expected(

@@ -3,8 +3,8 @@
 //! A number of the scenario, or its logarithm, is x = x₀ + L z with independent standard normal z. L comes from the
 //! uncertainty that the feedstock states. Where that says nothing of the flow law, three unknowns are added that leave each
 //! other alone at the shear rate and temperature of the shots: the viscosity as a whole, its temperature dependence and the
-//! flow exponent. The three numbers that decide the hold, compressibility, the pressure lost before the cavity and the scale of masses are added where they are
-//! missing.
+//! flow exponent. Compressibility, the pressure lost before the cavity and the scale of masses are added where they are
+//! missing: they decide the hold.
 
 use crate::forward::{self, COARSE};
 use crate::quantity::Read;

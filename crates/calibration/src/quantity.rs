@@ -70,6 +70,15 @@ impl Read {
         }
     }
 
+    /// Unit of its errors: per cent where they are shares of it.
+    pub fn unit_of_error(self) -> &'static str {
+        match self {
+            _ if self.is_relative() => "%",
+            Self::PartTemperature => "K",
+            _ => self.unit(),
+        }
+    }
+
     /// Whether it is seen or not, instead of measured.
     pub fn is_seen(self) -> bool {
         matches!(self, Self::Flash | Self::Sink)
@@ -87,6 +96,26 @@ impl Read {
             Self::Flash => shot.flash,
             Self::Sink => shot.sink,
         }
+    }
+
+    /// Sets the reading of a shot.
+    pub fn put(self, shot: &mut Shot, value: f64) {
+        let place = match self {
+            Self::PeakPressure => &mut shot.peak_pressure,
+            Self::SwitchPressure => &mut shot.switch_pressure,
+            Self::CavityPressure => &mut shot.cavity_pressure,
+            Self::Filled => &mut shot.filled,
+            Self::PartMass => &mut shot.part_mass,
+            Self::PartTemperature => &mut shot.part_temperature,
+            Self::Flash => &mut shot.flash,
+            Self::Sink => &mut shot.sink,
+        };
+        *place = Some(value);
+    }
+
+    /// Everything that was read of a shot.
+    pub fn all_of(shot: &Shot) -> Vec<Self> {
+        Self::ALL.into_iter().filter(|read| read.of(shot).is_some()).collect()
     }
 
     /// The scale on which errors are normal: the logarithm of pressures and masses, the value itself otherwise.
@@ -115,6 +144,11 @@ impl Read {
         }
     }
 
+    /// Standard deviation of the mean of so many readings on that scale.
+    pub fn error_of_mean(self, trials: &Trials, repeats: u32) -> f64 {
+        self.error(trials) / f64::from(repeats.max(1)).sqrt()
+    }
+
     /// Standard deviation of the model on that scale, which repeats do not average out.
     pub fn of_model(self, trials: &Trials) -> f64 {
         match self {
@@ -129,9 +163,7 @@ impl Read {
     pub fn spread(self, trials: &Trials, repeats: u32) -> f64 {
         match self.is_seen() {
             true => self.error(trials),
-            false => {
-                (self.error(trials) / f64::from(repeats.max(1)).sqrt()).hypotenuse(self.of_model(trials))
-            }
+            false => self.error_of_mean(trials, repeats).hypotenuse(self.of_model(trials)),
         }
     }
 }

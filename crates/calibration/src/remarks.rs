@@ -44,8 +44,7 @@ pub(crate) fn of(scenario: &Scenario, c: &Calibration, prior: &Prior, posterior:
         ));
     }
     for s in c.scatter.iter().filter(|s| s.found > WIDE * s.stated) {
-        let unit = if s.read.is_relative() { "%" } else { s.read.unit().trim_start_matches('°') };
-        let unit = if unit == "C" { "K" } else { unit };
+        let unit = s.read.unit_of_error();
         out.push(format!(
             "The readings of {} scatter by {} {unit} about the model; they are stated to be good to {} {unit}. The wider scatter is used.",
             s.read.label(), number(s.found, 2), number(s.stated, 2)

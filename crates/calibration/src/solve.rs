@@ -109,36 +109,35 @@ impl Found {
     pub fn covariance(&self, data: &[Datum], robust: bool) -> Vec<Vec<f64>> {
         let curvature = |(datum, m): (&Datum, &f64)| datum.curvature(*m, robust);
         let weights: Vec<f64> = data.iter().zip(&self.predicted).map(curvature).collect();
-        inverse(information(&self.slopes, &weights, self.z.len()))
+        inverse(information(identity(self.z.len()), &self.slopes, &weights))
     }
 }
 
-/// 1 + Σ w g gᵀ over rows g.
-pub fn information(slopes: &[Vec<f64>], weights: &[f64], count: usize) -> Vec<Vec<f64>> {
-    let mut sum: Vec<Vec<f64>> =
-        (0..count).map(|i| (0..count).map(|j| f64::from(u8::from(i == j))).collect()).collect();
+/// The unit matrix: the covariance of the unknowns before any reading.
+pub fn identity(count: usize) -> Vec<Vec<f64>> {
+    (0..count).map(|i| (0..count).map(|j| f64::from(u8::from(i == j))).collect()).collect()
+}
+
+/// P + Σ w g gᵀ over rows g: the information P of the unknowns with that of readings added.
+pub fn information(mut known: Vec<Vec<f64>>, slopes: &[Vec<f64>], weights: &[f64]) -> Vec<Vec<f64>> {
     for (row, weight) in slopes.iter().zip(weights) {
-        for i in 0..count {
-            for j in 0..count {
-                sum[i][j] += weight * row[i] * row[j];
-            }
+        for (line, a) in known.iter_mut().zip(row) {
+            line.iter_mut().zip(row).for_each(|(cell, b)| *cell += weight * a * b);
         }
     }
-    sum
+    known
 }
 
 /// Inverse of a positive definite matrix.
 pub fn inverse(mut a: Vec<Vec<f64>>) -> Vec<Vec<f64>> {
     let count = a.len();
-    for (i, row) in a.iter_mut().enumerate() {
-        row.extend((0..count).map(|j| f64::from(u8::from(i == j))));
-    }
+    a.iter_mut().zip(identity(count)).for_each(|(row, unit)| row.extend(unit));
     eliminate(&mut a);
     a.into_iter().map(|row| row[count..].to_vec()).collect()
 }
 
-/// a x = b.
-fn solved(mut a: Vec<Vec<f64>>, b: &[f64]) -> Vec<f64> {
+/// x of a x = b.
+pub fn solved(mut a: Vec<Vec<f64>>, b: &[f64]) -> Vec<f64> {
     for (row, b) in a.iter_mut().zip(b) {
         row.push(*b);
     }
@@ -173,7 +172,8 @@ fn differences(
         up.iter().zip(&down).map(|(u, d)| (u - d) / step).collect()
     };
     let columns: Vec<Vec<f64>> = (0..z.len()).map(column).collect();
-    let rows = columns.first().map_or(0, Vec::len);
+    // Without unknowns, each reading still has its row.
+    let rows = columns.first().map_or_else(|| model.predict(z, true).len(), Vec::len);
     (0..rows).map(|i| columns.iter().map(|c| c[i]).collect()).collect()
 }
 
@@ -235,7 +235,7 @@ pub fn minimise(
         let rows = &at.slopes.0;
         let parts: Vec<[f64; 3]> = data.iter().zip(&at.predicted).map(|(d, m)| d.cost(*m, robust)).collect();
         let weights: Vec<f64> = parts.iter().map(|p| p[2]).collect();
-        let normal = information(rows, &weights, count);
+        let normal = information(identity(count), rows, &weights);
         let downhill: Vec<f64> = (0..count)
             .map(|k| -at.z[k] - parts.iter().zip(rows).map(|(p, row)| p[1] * row[k]).sum::<f64>())
             .collect();

@@ -1,5 +1,6 @@
 //! The trial log as a table: units in the heads of its columns, any usual separator, decimal commas.
 
+use crate::quantity::Read;
 use gatefrost_core::catalogue;
 use gatefrost_core::scenario::{MAX_SHOTS, Shot};
 use gatefrost_laboratory::rheometry::TableError;
@@ -25,17 +26,12 @@ enum Column {
     SwitchOver,
     PressureLimit,
     Repeats,
-    PeakPressure,
-    SwitchPressure,
-    CavityPressure,
-    Filled,
-    PartMass,
-    PartTemperature,
-    Flash,
-    Sink,
+    /// A reading.
+    Of(Read),
 }
 
 use Column::*;
+use Read::*;
 
 /// Every column, in the order in which they are written.
 const ALL: [Column; 22] = [
@@ -53,14 +49,14 @@ const ALL: [Column; 22] = [
     SwitchOver,
     PressureLimit,
     Repeats,
-    PeakPressure,
-    SwitchPressure,
-    CavityPressure,
-    Filled,
-    PartMass,
-    PartTemperature,
-    Flash,
-    Sink,
+    Of(PeakPressure),
+    Of(SwitchPressure),
+    Of(CavityPressure),
+    Of(Filled),
+    Of(PartMass),
+    Of(PartTemperature),
+    Of(Flash),
+    Of(Sink),
 ];
 
 const TEMPERATURE: &[Unit] = &[("°C", 1.0, 0.0), ("C", 1.0, 0.0), ("K", 1.0, -273.15)];
@@ -112,33 +108,33 @@ impl Column {
                 ("pressure limit [MPa]", &["pressure limit", "injection pressure limit"], PRESSURE)
             }
             Repeats => ("repeats", &["repeats", "shots", "n"], &[]),
-            PeakPressure => (
+            Of(PeakPressure) => (
                 "peak pressure [MPa]",
                 &["peak pressure", "injection pressure max", "max pressure", "fill pressure"],
                 PRESSURE,
             ),
-            SwitchPressure => {
+            Of(SwitchPressure) => {
                 ("switch-over pressure [MPa]", &["switch over pressure", "switchover pressure"], PRESSURE)
             }
-            CavityPressure => {
+            Of(CavityPressure) => {
                 ("cavity pressure [MPa]", &["cavity pressure", "cavity pressure max"], PRESSURE)
             }
-            Filled => ("filled share [%]", &["filled share", "filled", "fill share"], SHARE),
-            PartMass => ("part mass [g]", &["part mass", "part weight", "mass", "weight"], MASS),
-            PartTemperature => (
+            Of(Filled) => ("filled share [%]", &["filled share", "filled", "fill share"], SHARE),
+            Of(PartMass) => ("part mass [g]", &["part mass", "part weight", "mass", "weight"], MASS),
+            Of(PartTemperature) => (
                 "part temperature [°C]",
                 &["part temperature", "temperature on opening", "ir after ejection"],
                 TEMPERATURE,
             ),
-            Flash => ("flash", &["flash", "flash seen"], &[]),
-            Sink => ("sink", &["sink", "sink seen", "void"], &[]),
+            Of(Flash) => ("flash", &["flash", "flash seen"], &[]),
+            Of(Sink) => ("sink", &["sink", "sink seen", "void"], &[]),
         }
     }
 
     /// Field of a shot with the number of this column.
     fn field(self) -> Option<&'static str> {
         Some(match self {
-            Name | Flash | Sink => return None,
+            Name | Of(Flash | Sink) => return None,
             Melt => "melt_temperature",
             Steel | Coolant | Mould => "mould_temperature",
             InjectionTime => "injection_time",
@@ -150,12 +146,12 @@ impl Column {
             SwitchOver => "switch_over",
             PressureLimit => "pressure_limit",
             Repeats => "repeats",
-            PeakPressure => "peak_pressure",
-            SwitchPressure => "switch_pressure",
-            CavityPressure => "cavity_pressure",
-            Filled => "filled",
-            PartMass => "part_mass",
-            PartTemperature => "part_temperature",
+            Of(PeakPressure) => "peak_pressure",
+            Of(SwitchPressure) => "switch_pressure",
+            Of(CavityPressure) => "cavity_pressure",
+            Of(Filled) => "filled",
+            Of(PartMass) => "part_mass",
+            Of(PartTemperature) => "part_temperature",
         })
     }
 
@@ -177,14 +173,7 @@ impl Column {
             SwitchOver => shot.switch_over = Some(value),
             PressureLimit => shot.pressure_limit = Some(value),
             Repeats => shot.repeats = value as u32,
-            PeakPressure => shot.peak_pressure = Some(value),
-            SwitchPressure => shot.switch_pressure = Some(value),
-            CavityPressure => shot.cavity_pressure = Some(value),
-            Filled => shot.filled = Some(value),
-            PartMass => shot.part_mass = Some(value),
-            PartTemperature => shot.part_temperature = Some(value),
-            Flash => shot.flash = Some(value.round()),
-            Sink => shot.sink = Some(value.round()),
+            Of(read) => read.put(shot, if read.is_seen() { value.round() } else { value }),
         }
     }
 
@@ -211,14 +200,8 @@ impl Column {
             SwitchOver => told(shot.switch_over),
             PressureLimit => told(shot.pressure_limit),
             Repeats => told(Some(f64::from(shot.repeats)).filter(|n| *n > 1.0)),
-            PeakPressure => told(shot.peak_pressure),
-            SwitchPressure => told(shot.switch_pressure),
-            CavityPressure => told(shot.cavity_pressure),
-            Filled => told(shot.filled),
-            PartMass => told(shot.part_mass),
-            PartTemperature => told(shot.part_temperature),
-            Flash => seen(shot.flash),
-            Sink => seen(shot.sink),
+            Of(read) if read.is_seen() => seen(read.of(shot)),
+            Of(read) => told(read.of(shot)),
         }
     }
 }
@@ -237,7 +220,7 @@ impl Measured for Column {
     }
 
     fn word(self, cell: &str) -> Option<f64> {
-        if !matches!(self, Flash | Sink) {
+        if !matches!(self, Of(Flash | Sink)) {
             return None;
         }
         match cell.trim().to_ascii_lowercase().as_str() {

@@ -77,8 +77,8 @@ fn uncertainty(prior: &Prior, posterior: &Posterior) -> Uncertainty {
 /// What the model is good to by the readings of a quantity: the scatter that is found, less that of the readings themselves.
 fn model_found(read: Read, fit: &Fit, readings: &Readings) -> f64 {
     let of = readings.list.iter().filter(|l| l.1 == read).map(|l| {
-        let shot = &readings.shots.iter().find(|s| s.0 == l.0).map(|s| s.1.repeats);
-        let own = readings.error(read) / f64::from(shot.unwrap_or(1)).sqrt();
+        let repeats = readings.shots.iter().find(|s| s.0 == l.0).map_or(1, |s| s.1.repeats);
+        let own = readings.error_of_mean(read, repeats);
         (fit.factor(read) * l.3).powi(2) - own * own
     });
     let squares: Vec<f64> = of.collect();
