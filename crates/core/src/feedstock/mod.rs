@@ -14,10 +14,9 @@ pub use flow::{FlowCurve, Shift, Viscosity, ZERO_CELSIUS};
 pub use heat::{HeatContent, MOST_PEAKS, Peak};
 pub use mobility::{CutOff, MobilityTable};
 pub use pvt::{Pvt, ROOM};
-pub use slip::Slip;
+pub use slip::{Slip, SlipFlow};
 
 use crate::cavity::{Cell, Flowing, Layers};
-use crate::fill::section::SlipFlow;
 use crate::scenario;
 use gatefrost_numerics::elementary::Elementary;
 

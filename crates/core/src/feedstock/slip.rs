@@ -38,3 +38,19 @@ impl Slip {
         self.velocity / AT * ((self.exponent - 1.0) * (log_stress - AT.logarithm())).exponential()
     }
 }
+
+/// Slip in one section: the flow that it adds, Q_s/C = ratio u(τ_w), with the ratio of the area that slips to C.
+#[derive(Debug, Clone, Copy)]
+pub struct SlipFlow {
+    /// Slip law.
+    pub slip: Slip,
+    /// Area that slips over the flow constant C \[1/m\]: see [`super::Material::slip_in`].
+    pub ratio: f64,
+}
+
+impl SlipFlow {
+    /// Q_s/(C τ_w) \[1/(Pa s)\].
+    pub fn at(&self, log_stress: f64) -> f64 {
+        self.ratio * self.slip.per_stress(log_stress)
+    }
+}

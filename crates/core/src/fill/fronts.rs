@@ -1,32 +1,6 @@
 //! The fronts of the melt: how they enter cells, pass on from cell to cell and meet.
 
-use super::march::March;
-
-/// A front of the melt.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Front {
-    /// Cell that it is in.
-    pub cell: usize,
-    /// Heat content of the melt that it deposits, as a temperature \[K\].
-    pub(super) content: f64,
-    /// Temperature of the melt that it deposits \[K\].
-    pub temperature: f64,
-    /// Time from the start of the step to its entry into the cell \[s\].
-    pub(super) late: f64,
-}
-
-/// Two fronts that meet in one cell when it is full.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Weld {
-    /// The last cell of the front that arrived second, and the cell of the other front, in which they meet.
-    pub cells: [usize; 2],
-    /// Share of the second cell that its own front fills.
-    pub share: f64,
-    /// Time at which they met. Before that, the time at which the second front arrived \[s\].
-    pub time: f64,
-    /// Temperature of the two fronts \[K\].
-    pub temperature: [f64; 2],
-}
+use super::march::{Front, March, Weld};
 
 impl March<'_> {
     /// The next cell of a front that leaves cell `i` and came from `before`. `None` unless exactly one plain

@@ -2,34 +2,36 @@
 
 use super::accounts::{Balance, Effort};
 use super::affine::Affine;
-use super::fronts::{Front, Weld};
-use super::ram::Ram;
+use super::drive::Drive;
 use super::section;
 use crate::cavity::Cavity;
 use crate::feedstock::Material;
-use crate::wall::{Contact, Kernel, Side, StepOfSteel, SurfaceHeat};
+use crate::wall::{Kernel, Side, StepOfSteel, SurfaceHeat};
 
-/// The set point of a fill, in SI.
+/// A front of the melt.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Drive {
-    /// Melt temperature at the nozzle \[K\].
-    pub melt: f64,
-    /// Wall temperature \[K\].
-    pub wall: f64,
-    /// Contact between melt and steel.
-    pub contact: Contact,
-    /// Set flow rate: mean over the volume injected at it \[m³/s\].
-    pub rate: f64,
-    /// Steps of the rate.
-    pub ram: Ram,
-    /// Greatest nozzle pressure \[Pa\].
-    pub max_pressure: f64,
-    /// Share of the volume filled at the set rate.
-    pub switch_over: f64,
-    /// Nozzle pressure that fills the rest \[Pa\].
-    pub hold_pressure: f64,
-    /// Whether dissipation heats the melt.
-    pub heating: bool,
+pub struct Front {
+    /// Cell that it is in.
+    pub cell: usize,
+    /// Heat content of the melt that it deposits, as a temperature \[K\].
+    pub(super) content: f64,
+    /// Temperature of the melt that it deposits \[K\].
+    pub temperature: f64,
+    /// Time from the start of the step to its entry into the cell \[s\].
+    pub(super) late: f64,
+}
+
+/// Two fronts that meet in one cell when it is full.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Weld {
+    /// The last cell of the front that arrived second, and the cell of the other front, in which they meet.
+    pub cells: [usize; 2],
+    /// Share of the second cell that its own front fills.
+    pub share: f64,
+    /// Time at which they met. Before that, the time at which the second front arrived \[s\].
+    pub time: f64,
+    /// Temperature of the two fronts \[K\].
+    pub temperature: [f64; 2],
 }
 
 /// The melt in the path at one instant.

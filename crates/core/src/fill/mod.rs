@@ -9,6 +9,7 @@ mod accounts;
 mod affine;
 mod complete;
 pub mod conduction;
+mod drive;
 mod fronts;
 mod march;
 mod ram;
@@ -20,8 +21,8 @@ mod split;
 mod warmth;
 
 pub use accounts::{Balance, Effort};
-pub use fronts::{Front, Weld};
-pub use march::{Drive, March};
+pub use drive::Drive;
+pub use march::{Front, March, Weld};
 pub use ram::Ram;
 pub(crate) use run::STALLED;
 pub use run::Start;

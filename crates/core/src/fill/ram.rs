@@ -1,6 +1,5 @@
 //! The speed of the ram, in steps.
 
-use super::march::Drive;
 use crate::scenario::{MAX_RAM_STEPS, RamStep};
 
 /// Steps of the injection rate, each up to a share of the volume. Their mean rate is the set rate: the volume divided by
@@ -38,7 +37,7 @@ impl Ram {
     }
 
     /// Rate over the mean rate at a share of the volume, and the share at which it changes next.
-    fn at(&self, filled: f64) -> [f64; 2] {
+    pub(super) fn at(&self, filled: f64) -> [f64; 2] {
         // A step ends at its share to rounding.
         let step =
             self.steps.iter().find(|step| filled < step[0] - 1e-9).unwrap_or(&self.steps[MAX_RAM_STEPS - 1]);
@@ -48,23 +47,6 @@ impl Ram {
     /// Greatest rate over the mean rate.
     pub fn greatest(&self) -> f64 {
         self.steps.iter().map(|step| step[1]).fold(0.0, f64::max)
-    }
-}
-
-impl Drive {
-    /// Set rate at a share of the volume \[m³/s\].
-    pub fn rate_at(&self, filled: f64) -> f64 {
-        self.rate * self.ram.at(filled)[0]
-    }
-
-    /// Share of the volume at which the set rate changes next.
-    pub fn rate_until(&self, filled: f64) -> f64 {
-        self.ram.at(filled)[1]
-    }
-
-    /// Greatest set rate \[m³/s\].
-    pub fn greatest_rate(&self) -> f64 {
-        self.rate * self.ram.greatest()
     }
 }
 

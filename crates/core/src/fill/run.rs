@@ -2,7 +2,8 @@
 //! by the hold pressure.
 
 use super::accounts::Effort;
-use super::march::{Drive, March};
+use super::drive::Drive;
+use super::march::March;
 use super::record::Recorder;
 use super::{Fill, GREATEST_PRESSURE};
 use crate::cavity::Cavity;

@@ -1,7 +1,7 @@
 //! Flow through one section: wall stress at a flow rate, and the velocity profile that goes with it.
 
 use crate::cavity::Layers;
-use crate::feedstock::{FlowCurve, Slip};
+use crate::feedstock::{FlowCurve, SlipFlow};
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::lanes::{dot, greatest_product};
 use gatefrost_numerics::order::{greater, lesser};
@@ -52,22 +52,6 @@ fn log_ratio(a: f64, b: f64) -> f64 {
 
 /// ln of the greatest wall stress that is computed \[Pa\].
 const GREATEST_LOG_STRESS: f64 = 80.0;
-
-/// Slip in one section: the flow that it adds, Q_s/C = ratio u(τ_w), with the ratio of the area that slips to C.
-#[derive(Debug, Clone, Copy)]
-pub struct SlipFlow {
-    /// Slip law.
-    pub slip: Slip,
-    /// Area that slips over the flow constant C \[1/m\]: see [`crate::feedstock::Material::slip_in`].
-    pub ratio: f64,
-}
-
-impl SlipFlow {
-    /// Q_s/(C τ_w) \[1/(Pa s)\].
-    pub fn at(&self, log_stress: f64) -> f64 {
-        self.ratio * self.slip.per_stress(log_stress)
-    }
-}
 
 /// Solves Q/C = τ_w Σ w_j a_j M(τ_w ŷ_j/τ_r) for τ_w; with slip, its flow is added on the right.
 ///

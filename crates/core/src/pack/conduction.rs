@@ -4,6 +4,7 @@
 //! [`LANES`] of them share each instruction.
 
 use super::state::State;
+use super::{FURTHER, GAMMA};
 use crate::cavity::{Cavity, Kind, Layers};
 use crate::feedstock::HeatContent;
 use crate::fill::conduction::{AGREEMENT, AcrossGap, MOST_ROUNDS};
@@ -11,11 +12,6 @@ use gatefrost_numerics::lanes::{Four, Number};
 
 /// Cells solved side by side.
 const LANES: usize = 4;
-
-/// γ of the two-stage, L-stable, second-order Runge–Kutta step (SDIRK2, γ = 1 − 1/√2).
-pub(super) const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
-/// Distance of the second stage's start from that of the step, in steps of the first stage.
-pub(super) const FURTHER: f64 = (1.0 - GAMMA) / GAMMA;
 
 /// Cells of one kind of section in groups of four; the last group of a kind repeats its last cell.
 #[derive(Debug, Clone)]

@@ -1,7 +1,7 @@
 //! Heat that the packing flow carries along.
 
-use super::conduction::{FURTHER, GAMMA};
 use super::state::State;
+use super::{FURTHER, GAMMA};
 use crate::cavity::Cavity;
 use crate::fill::conduction::Section;
 use crate::fill::section::{self, Profile};

@@ -34,6 +34,11 @@ pub const FROZEN: f64 = 1e-3;
 /// has frozen: the pressure behind the gate shears it more, so that it flows more easily.
 pub const SHUT: f64 = 1e-7;
 
+/// γ of the two-stage, L-stable, second-order Runge–Kutta step (SDIRK2, γ = 1 − 1/√2).
+const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
+/// Distance of the second stage's start from that of the step, in steps of the first stage.
+const FURTHER: f64 = (1.0 - GAMMA) / GAMMA;
+
 /// What the hold is driven by, in SI.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HoldDrive {

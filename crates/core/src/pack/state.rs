@@ -1,10 +1,9 @@
 //! The state of the cavity while it packs and cools, and what lets the melt through it.
 
-use super::HoldDrive;
 use super::accounts::{Balance, Effort};
-use super::conduction::{FURTHER, GAMMA};
 use super::density::DensityTable;
 use super::mass::Masses;
+use super::{FURTHER, GAMMA, HoldDrive};
 use crate::cavity::Cavity;
 use crate::feedstock::Material;
 use crate::fill::March;
