@@ -4,9 +4,7 @@
 //! density that is set after the run that is set: the band has no width there and opens away from it.
 
 use super::BandPoint;
-use super::furnace_run::{START, curve, curves, schedule};
-use crate::sintering::{MasterCurve, Stretch};
-use gatefrost_numerics::elementary::Elementary;
+use super::furnace_run::{START, after, curve, curves, schedule};
 use gatefrost_scenario::scenario::Scenario;
 use serde::Serialize;
 
@@ -28,14 +26,6 @@ pub struct TemperaturePlan {
     pub density: Vec<BandPoint>,
     /// Length over that of the debound part, against the temperature in °C.
     pub length_percent: Vec<BandPoint>,
-}
-
-/// Density and length after a run, with their bands.
-pub(super) fn after(curves: &[MasterCurve; 3], run: &[Stretch], x: f64) -> [BandPoint; 2] {
-    let densities = curves.map(|curve| curve.after(run, START));
-    let lengths = densities.map(|density| 100.0 * (curves[0].green / density).cube_root());
-    let percent = densities.map(|density| 100.0 * density);
-    [percent, lengths].map(|list| BandPoint::among(x, list[0], &list[1..]))
 }
 
 /// The plan; `None` without a furnace run.

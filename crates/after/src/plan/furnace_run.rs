@@ -1,7 +1,6 @@
 //! The furnace run of a scenario: its density, and what a deviation does.
 
-use super::steps::BAND;
-use super::{BandPoint, CurvePoint, by_temperature};
+use super::{BAND, BandPoint, CurvePoint};
 use crate::debinding::kinetics::GAS;
 use crate::debound_density;
 use crate::sintering::{MasterCurve, Stretch, log_work};
@@ -148,11 +147,19 @@ pub(super) fn plan(s: &Scenario) -> Option<SinterPlan> {
     for (time, temperature, part) in followed(&run) {
         let hours = time / 3600.0;
         plan.temperature.push(CurvePoint { x: hours, y: temperature - CELSIUS });
-        let [density, length] = by_temperature::after(&curves, &part, hours);
+        let [density, length] = after(&curves, &part, hours);
         plan.density.push(density);
         plan.length_percent.push(length);
     }
     Some(plan)
+}
+
+/// Density and length after a run, with their bands.
+pub(super) fn after(curves: &[MasterCurve; 3], run: &[Stretch], x: f64) -> [BandPoint; 2] {
+    let densities = curves.map(|curve| curve.after(run, START));
+    let lengths = densities.map(|density| 100.0 * (curves[0].green / density).cube_root());
+    let percent = densities.map(|density| 100.0 * density);
+    [percent, lengths].map(|list| BandPoint::among(x, list[0], &list[1..]))
 }
 
 /// A run whose temperatures are all higher by `by` K.

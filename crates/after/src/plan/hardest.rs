@@ -1,7 +1,8 @@
 //! The moment of a furnace step at which the pressure of the gas is greatest.
 
 use super::binder::Binder;
-use super::steps::{brown, done};
+use super::schedule_band::brown;
+use super::steps::done;
 use super::{walls_of, way_of};
 use crate::debinding::thermal::STEP;
 use gatefrost_numerics::elementary::Elementary;

@@ -14,6 +14,7 @@ mod size_table;
 mod sizes_cut;
 mod steps;
 mod walls;
+mod way;
 
 pub use by_temperature::TemperaturePlan;
 pub use furnace_run::{Deviation, START, SinterPlan, curve, density, schedule};
@@ -30,8 +31,12 @@ pub use walls::Wall;
 use crate::debinding::thermal::STEP;
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_scenario::scenario::{Bath, Scenario};
+use schedule_band::COARSE;
 use serde::Serialize;
-use steps::{COARSE, Way};
+use way::Way;
+
+/// Standard deviations in half of a 95 % interval.
+const BAND: f64 = 1.96;
 
 /// A number with its 95 % band.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]

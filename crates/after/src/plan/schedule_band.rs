@@ -1,11 +1,14 @@
 //! How uncertain a schedule of a furnace is: the schedule with each number in turn at both ends of its 95 % band.
 
-use super::Banded;
 use super::binder::Binder;
-use super::steps::{BAND, COARSE, Way, brown};
-use crate::debinding::thermal::{Drive, Schedule};
+use super::way::Way;
+use super::{BAND, Banded};
+use crate::debinding::thermal::{Brown, Drive, Schedule};
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_scenario::scenario::Scenario;
+
+/// Step of the temperature where only the time counts, K.
+pub(super) const COARSE: f64 = 5.0;
 
 /// What is different in a furnace step.
 #[derive(Clone, Copy, Default)]
@@ -43,6 +46,20 @@ pub(super) fn shifted(s: &Scenario, way: Way, binder: &Binder, drive: &Drive) ->
     Shifted {
         usual: run(Change::default()),
         changed: energies.chain(others).map(|both| both.map(run)).collect(),
+    }
+}
+
+/// Least share of pores at the end of a band: with none no gas leaves.
+const LEAST_PORES: f64 = 1e-4;
+
+/// The brown wall in a furnace step, with a change.
+pub(super) fn brown(s: &Scenario, way: Way, binder: &Binder, change: Change) -> Brown {
+    Brown {
+        section: way.section(),
+        // The permeability goes with the square of the grain.
+        grain: s.feedstock.particle_size * 1e-6 * (1.0 + change.permeability).sqrt(),
+        porosity: (binder.porosity() + change.pores).max(LEAST_PORES),
+        fuels: binder.fuels(change.energy),
     }
 }
 

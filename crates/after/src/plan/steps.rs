@@ -1,13 +1,12 @@
 //! The steps of debinding, one after the other, for one wall.
 
 use super::binder::Binder;
-use super::schedule_band::{Change, Listed, Shifted, shifted};
-use super::walls::section;
-use super::{BandPoint, Banded, LossCurve};
-use crate::debinding::diffusion::Section;
+use super::schedule_band::{COARSE, Change, Listed, Shifted, brown, shifted};
+use super::way::Way;
+use super::{BAND, BandPoint, Banded, LossCurve};
 use crate::debinding::diffusivity::Diffusivity;
 use crate::debinding::gas::Atmosphere;
-use crate::debinding::thermal::{Brown, Drive, STEP, Schedule};
+use crate::debinding::thermal::{Drive, STEP, Schedule};
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_scenario::format::number;
 use gatefrost_scenario::scenario::{Bath, Catalytic, DebindingStep, Leaves, Scenario, Thermal};
@@ -15,9 +14,6 @@ use serde::Serialize;
 
 const CELSIUS: f64 = 273.15;
 const HOUR: f64 = 3600.0;
-
-/// Standard deviations in half of a 95 % interval.
-pub(super) const BAND: f64 = 1.96;
 
 /// One step, for the governing wall.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -77,40 +73,6 @@ const POINTS: usize = 40;
 
 /// Points of a schedule that is handed on.
 const MOST_POINTS: usize = 240;
-
-/// Step of the temperature where only the time counts, K.
-pub(super) const COARSE: f64 = 5.0;
-
-/// A wall to debind: form and depth.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Way {
-    pub(super) rod: bool,
-    pub(super) depth_mm: f64,
-}
-
-impl Way {
-    fn section(self) -> Section {
-        section(self.rod, self.depth_mm)
-    }
-
-    fn scaled(self, factor: f64) -> Self {
-        Self { depth_mm: self.depth_mm * factor, ..self }
-    }
-
-    /// D t/a² of earlier baths that left the share `left`; `None` where they left nothing.
-    fn fourier(self, left: f64) -> Option<f64> {
-        match left {
-            1.0.. => Some(0.0),
-            left if left > 0.0 => Some(self.section().fourier(left)),
-            _ => None,
-        }
-    }
-
-    /// Distance of a front from the middle, over the depth, that has left the share `left`.
-    fn core(self, left: f64) -> f64 {
-        if self.rod { left.sqrt() } else { left }
-    }
-}
 
 /// What a step does: it has taken the binder out when this is told.
 pub(super) struct Done {
@@ -292,19 +254,6 @@ fn drive(furnace: &Thermal) -> Drive {
             viscosity: furnace.gas_viscosity * 1e-6,
             molar_mass: furnace.gas_molar_mass * 1e-3,
         },
-    }
-}
-
-/// Least share of pores at the end of a band: with none no gas leaves.
-const LEAST_PORES: f64 = 1e-4;
-
-pub(super) fn brown(s: &Scenario, way: Way, binder: &Binder, change: Change) -> Brown {
-    Brown {
-        section: way.section(),
-        // The permeability goes with the square of the grain.
-        grain: s.feedstock.particle_size * 1e-6 * (1.0 + change.permeability).sqrt(),
-        porosity: (binder.porosity() + change.pores).max(LEAST_PORES),
-        fuels: binder.fuels(change.energy),
     }
 }
 
