@@ -3,8 +3,8 @@
 use crate::args::{Command, File};
 use crate::failure::Failure;
 use crate::input::Source;
-use crate::output::{complain, json, print, tell};
-use crate::progress::Progress;
+use crate::output::{FIGURE, complain, json, print, tell};
+use crate::progress::{Progress, side_by_side};
 use crate::{after, calibrate, dsc, explain, laboratory, lines, manual, moments, planning, starts, sweep};
 use gatefrost_core::catalogue;
 use gatefrost_core::format::quoted;
@@ -16,12 +16,6 @@ use gatefrost_safety::{CHANGED, LASTING, opening, usable};
 use gatefrost_window::{Bands, Beside, Detail, Window};
 use serde::Serialize;
 use std::path::PathBuf;
-use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::{Mutex, PoisonError};
-use std::thread;
-
-/// Size of the window's figure, in CSS pixels.
-pub(crate) const FIGURE: (u32, u32) = (960, 640);
 
 /// Does what the command line asks for.
 pub(crate) fn run(command: Command) -> Result<(), Failure> {
@@ -112,33 +106,6 @@ fn safety(source: &Source) -> Result<(), Failure> {
         .map_err(|e| Failure::scenario(&source.name(), &e))?;
     drop(progress);
     print(&json(&found)?)
-}
-
-/// What a piece of work gives for each of so many numbers, done by as many threads as there are cores, with its
-/// progress.
-pub(crate) fn side_by_side<T: Send + Default + Clone>(
-    count: usize,
-    work: impl Fn(usize) -> T + Sync,
-) -> Vec<T> {
-    let threads = thread::available_parallelism().map_or(1, usize::from);
-    let progress = Progress::of(count, "windows");
-    let next = AtomicUsize::new(0);
-    let found = Mutex::new(vec![T::default(); count]);
-    let take = || {
-        loop {
-            let index = next.fetch_add(1, Ordering::Relaxed);
-            if index >= count {
-                return;
-            }
-            let one = work(index);
-            if let Some(place) = found.lock().unwrap_or_else(PoisonError::into_inner).get_mut(index) {
-                *place = one;
-            }
-            progress.step();
-        }
-    };
-    thread::scope(|scope| (0..threads).for_each(|_| drop(scope.spawn(take))));
-    found.into_inner().unwrap_or_else(PoisonError::into_inner)
 }
 
 /// What `window` prints: the window, and what lies over it where there is such a thing.

@@ -7,6 +7,9 @@ use std::io::{self, Write};
 /// Longest line written to standard error, in characters; an input may hold a megabyte of name.
 const MOST_CHARACTERS: usize = 600;
 
+/// Size of the window's figure, in CSS pixels.
+pub(crate) const FIGURE: (u32, u32) = (960, 640);
+
 /// Writes a text and a line end to standard output.
 pub(crate) fn print(text: &str) -> Result<(), Failure> {
     let mut out = io::stdout().lock();

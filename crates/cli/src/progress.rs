@@ -1,6 +1,9 @@
 //! Progress of long work on standard error, where that is a terminal.
 
 use indicatif::{ProgressBar, ProgressStyle};
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Mutex, PoisonError};
+use std::thread;
 use std::time::Duration;
 
 /// How often work without an end to tell shows that it goes on.
@@ -56,4 +59,31 @@ impl Drop for Progress {
     fn drop(&mut self) {
         self.0.finish_and_clear();
     }
+}
+
+/// What a piece of work gives for each of so many numbers, done by as many threads as there are cores, with its
+/// progress.
+pub(crate) fn side_by_side<T: Send + Default + Clone>(
+    count: usize,
+    work: impl Fn(usize) -> T + Sync,
+) -> Vec<T> {
+    let threads = thread::available_parallelism().map_or(1, usize::from);
+    let progress = Progress::of(count, "windows");
+    let next = AtomicUsize::new(0);
+    let found = Mutex::new(vec![T::default(); count]);
+    let take = || {
+        loop {
+            let index = next.fetch_add(1, Ordering::Relaxed);
+            if index >= count {
+                return;
+            }
+            let one = work(index);
+            if let Some(place) = found.lock().unwrap_or_else(PoisonError::into_inner).get_mut(index) {
+                *place = one;
+            }
+            progress.step();
+        }
+    };
+    thread::scope(|scope| (0..threads).for_each(|_| drop(scope.spawn(take))));
+    found.into_inner().unwrap_or_else(PoisonError::into_inner)
 }

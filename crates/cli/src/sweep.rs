@@ -1,9 +1,9 @@
 //! The window against one input.
 
 use crate::args::SweepCall;
-use crate::commands::{FIGURE, side_by_side};
 use crate::failure::Failure;
-use crate::output::{complain, json, print};
+use crate::output::{FIGURE, complain, json, print};
+use crate::progress::side_by_side;
 use gatefrost_core::format::{number, quoted};
 use gatefrost_plot::{Drawing, Style, SweepFigure, svg};
 use gatefrost_window::{Detail, Input, Swept, Unswept};
