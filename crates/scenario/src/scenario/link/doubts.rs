@@ -2,7 +2,7 @@
 //! standard error 1, that the logarithm of the one with the key `kb3` has 0.49, and that the first two correlate by 0.3.
 //! Correlations are the upper triangle of their matrix, row by row.
 
-use super::{LISTS, key_of, shape};
+use super::{LISTS, key_of};
 use crate::catalogue;
 use crate::format::parsed;
 use crate::uncertainty::{Doubt, Uncertainty};
@@ -42,7 +42,7 @@ pub(super) fn made(text: &str) -> Option<Value> {
     for ((i, j), value) in pairs.zip(above) {
         (correlation[i][j], correlation[j][i]) = (value, value);
     }
-    shape::tree(&Uncertainty { numbers, correlation })
+    crate::document::tree(&Uncertainty { numbers, correlation }).ok()
 }
 
 /// Path of the number of a feedstock with a link key, or of the contact conductance.
