@@ -82,7 +82,7 @@ impl Uncertainty {
         Self { numbers, correlation: Vec::new() }
     }
 
-    /// This uncertainty, with the entries of `known` that it does not replace. A fit replaces the numbers below
+    /// This uncertainty, with the entries of `others` that it does not replace. A fit replaces the numbers below
     /// `feedstock.flow_law.`, an estimate all below `feedstock.`.
     pub fn beside(mut self, others: Option<&Self>, replaced: &str) -> Self {
         let others = others.into_iter().flat_map(|others| &others.numbers);
@@ -125,8 +125,9 @@ impl Uncertainty {
                 push(
                     format!("numbers.{i}.path"),
                     format!(
-                        "is {}; accepted is the path of a number of the feedstock, or {CONTACT}",
-                        quoted(&doubt.path)
+                        "is {}; accepted is the path of a number of the feedstock, or one of {CONTACT}, {}",
+                        quoted(&doubt.path),
+                        OF_TRIALS.join(", ")
                     ),
                 );
             } else if self.numbers[..i].iter().any(|other| other.path == doubt.path) {
@@ -243,5 +244,23 @@ impl Uncertainty {
         let row =
             |(i, doubt): (usize, &Doubt)| (0..count).map(|k| unit(i, k) * doubt.standard_error).collect();
         self.numbers.iter().enumerate().map(row).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Which fault: a number that may be uncertain, and that the message for a wrong one leaves out.
+    #[test]
+    fn the_message_for_a_wrong_path_names_every_path_outside_the_feedstock() {
+        let of = |path: &str| {
+            let doubt = Doubt { path: path.to_owned(), standard_error: 0.1, logarithmic: false };
+            Uncertainty { numbers: vec![doubt], correlation: Vec::new() }.validate()
+        };
+        let message = of("machine.clamp_force").expect_err("no number of the feedstock").to_string();
+        for path in [CONTACT].iter().chain(&OF_TRIALS) {
+            assert!(of(path).is_ok() && message.contains(path), "{path}: {message}");
+        }
     }
 }
