@@ -120,7 +120,7 @@ impl<'a> Sloped<'a> {
 
     fn tell(&self, [low, high]: [f64; 2], law: Option<&WallLaw>, reasons: &mut Reasons) {
         let whence = match law {
-            Some(law) => format!(", those of the {} law that describes the points", law.kind.label()),
+            Some(law) => format!(", those of the law that describes the points, {}", law.kind.label()),
             None if self.exponents.len() < 5 => {
                 ", one slope for the whole curve, since there are fewer than five rates".to_owned()
             }
