@@ -135,10 +135,14 @@ fn filling(s: &Scenario, point: &Point<'_>) -> Vec<String> {
         ));
     }
     if machine {
-        out.push(
-            "All results belong to the fill that the machine's pressure allows. Only the pressure that filling at the set rate needs is computed without a limit."
-                .to_owned(),
-        );
+        let of = if set > most {
+            "The machine's pressure is a limit of this fill, too."
+        } else {
+            "All results belong to the fill that the machine's pressure allows."
+        };
+        out.push(format!(
+            "{of} Only the pressure that filling at the set rate needs is computed without a limit."
+        ));
     }
     out
 }
