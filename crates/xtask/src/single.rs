@@ -4,8 +4,8 @@
 //! `<template>`, with its title and the modules that its own script imports. `www/js/shared/single.js` takes
 //! the one that the address names: `gatefrost.html` is the window, `gatefrost.html?laboratory` the
 //! laboratory. Modules stand in the import map as `data:` addresses; the policy allows each by its hash
-//! alone, which the import map's `integrity` lets the browser check. The WebAssembly module of a page
-//! is a block of text in its template: base64 of the compressed wasm. Its bindings enter the import map as
+//! alone, which the import map's `integrity` lets the browser check. Each WebAssembly module waits once in a
+//! template of its own, as a block of text: base64 of the compressed wasm. Two pages may share one. Its bindings enter the import map as
 //! the page is chosen ([`page::render_single`]).
 
 use anyhow::{Context, Result, ensure};
@@ -70,7 +70,7 @@ pub fn pack(sources: &Files) -> Result<String> {
         let own = page.styles.iter().map(|style| style.1.as_str()).filter(|style| !shared(style));
         body += &template(page, &ways(page, &names), own, sources)?;
     }
-    body += &apart(&pages, sources)?;
+    body += &cores(&pages, sources)?;
     let html = format!(
         "<!doctype html>\n<html lang=\"en\" data-single>\n<head>{head}</head>\n<body>\n\
          <p id=\"starting\">Starting… If this line stays, JavaScript is off, or the browser is too old for the \
@@ -180,25 +180,27 @@ fn template<'a>(
     for style in styles {
         own += &inline_style(sources, style)?;
     }
-    let wasm = page.core.map_or_else(|| Ok(String::new()), |core| wasm_block(core, sources))?;
+    let core = page.core.map_or_else(String::new, |core| format!(" data-module=\"{core}\""));
     let modules: Vec<&str> = page.modules.iter().copied().filter(|m| *m != offline::MODULE).collect();
     let (name, title) = (stem(page.name), page.title);
     ensure!(!title.contains('"'), "the title must do without a straight quotation mark");
     Ok(format!(
-        "<template data-page=\"{name}\" data-title=\"{title}\" data-modules=\"{}\">{own}{body}{wasm}</template>\n",
+        "<template data-page=\"{name}\" data-title=\"{title}\"{core} data-modules=\"{}\">{own}{body}</template>\n",
         modules.join(" ")
     ))
 }
 
-/// The WebAssembly modules that are no page's own: each in a template, and their bindings as addresses. A script hands
-/// them to a worker, so that no policy has to allow them.
-fn apart(pages: &[PageParts<'_>], sources: &Files) -> Result<String> {
+/// The WebAssembly modules, each in a template, and the bindings of those that are no page's own as addresses. A script
+/// hands these to a worker, so that no policy has to allow them.
+fn cores(pages: &[PageParts<'_>], sources: &Files) -> Result<String> {
     let name = |file: &str| file.strip_prefix("core/")?.strip_suffix("_bg.wasm").map(str::to_owned);
     let own = |core: &String| pages.iter().any(|page| page.core == Some(core));
     let mut bound = serde_json::Map::new();
     let mut body = String::new();
-    for core in sources.keys().filter_map(|file| name(file)).filter(|core| !own(core)) {
-        bound.insert(core.clone(), bindings(&core, sources)?.address.into());
+    for core in sources.keys().filter_map(|file| name(file)) {
+        if !own(&core) {
+            bound.insert(core.clone(), bindings(&core, sources)?.address.into());
+        }
         body += &format!("<template data-core=\"{core}\">{}</template>\n", wasm_block(&core, sources)?);
     }
     if bound.is_empty() {
@@ -247,8 +249,8 @@ mod tests {
     fn both_pages_wait_in_one_file_that_names_no_other() {
         let html = packed();
         for page in [
-            "<template data-page=\"index\" data-title=\"T\" data-modules=\"app/main\">",
-            "<template data-page=\"other\" data-title=\"U\" data-modules=\"app/other\">",
+            "<template data-page=\"index\" data-title=\"T\" data-module=\"window\" data-modules=\"app/main\">",
+            "<template data-page=\"other\" data-title=\"U\" data-module=\"laboratory\" data-modules=\"app/other\">",
         ] {
             assert_eq!(html.matches(page).count(), 1, "{html}");
         }
@@ -262,7 +264,7 @@ mod tests {
     #[test]
     fn a_module_of_a_worker_waits_beside_the_pages() {
         let mut sources = site::tests::small();
-        assert!(!packed().contains("data-core"));
+        assert!(!packed().contains("data-core=\"apart\""));
         sources.insert("core/apart.js".to_owned(), b"export const f = 4;".to_vec());
         sources.insert("core/apart_bg.wasm".to_owned(), b"\0asm4".to_vec());
         let html = pack(&sources).unwrap();
@@ -304,7 +306,9 @@ mod tests {
                         <a href=\"https://example.org/index.html\">e</a>";
         assert_eq!(html.matches(expected).count(), 2, "{html}");
         assert!(
-            html.contains("<template data-page=\"book/a\" data-title=\"T\" data-modules=\"\">"),
+            html.contains(
+                "<template data-page=\"book/a\" data-title=\"T\" data-module=\"window\" data-modules=\"\">"
+            ),
             "{html}"
         );
         assert_eq!(html.matches("<style>p {").count(), 1, "a style sheet of every page stands once: {html}");

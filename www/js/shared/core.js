@@ -13,19 +13,25 @@ export * from "gatefrost";
  * @property {Element | null | undefined} inline the module itself, compressed, where all pages are in one file
  */
 
-/** @returns {Place} */
-const own = () => ({ bindings: import.meta.resolve("gatefrost"), inline: document.getElementById("wasm-b64") });
+// In one file each module waits in a template of its own.
+/** @param {string | undefined} name */
+function kept(name) {
+  const template = /** @type {HTMLTemplateElement | null} */ (document.querySelector(`template[data-core=${name}]`));
+  return template?.content.getElementById("wasm-b64");
+}
 
-// The module of the window, from another page. In one file the window's page waits in a template.
+/** @returns {Place} */
+const own = () => ({ bindings: import.meta.resolve("gatefrost"), inline: kept(document.documentElement.dataset.module) });
+
+// The module of the window, from another page.
 /** @returns {Place} */
 function ofWindow() {
   const all = document.getElementById("bindings-of-pages")?.textContent;
   if (!all) return { bindings: new URL("window.js", own().bindings).href, inline: null };
-  const page = /** @type {HTMLTemplateElement | null} */ (document.querySelector("template[data-page=index]"));
-  return { bindings: JSON.parse(all).index, inline: page?.content.getElementById("wasm-b64") };
+  return { bindings: JSON.parse(all).index, inline: kept("window") };
 }
 
-// A module that is no page's own. In one file it waits in a template of its own.
+// A module that is no page's own.
 /**
  * @param {string} name
  * @returns {Place}
@@ -33,8 +39,7 @@ function ofWindow() {
 function apart(name) {
   const all = document.getElementById("bindings-apart")?.textContent;
   if (!all) return { bindings: new URL(`${name}.js`, own().bindings).href, inline: null };
-  const kept = /** @type {HTMLTemplateElement | null} */ (document.querySelector(`template[data-core=${name}]`));
-  return { bindings: JSON.parse(all)[name], inline: kept?.content.getElementById("wasm-b64") };
+  return { bindings: JSON.parse(all)[name], inline: kept(name) };
 }
 
 // Without a copy in the page, the module is a file beside its binding script.
