@@ -132,7 +132,8 @@ function sizeField(size, index) {
  * @param {boolean} suited
  */
 function placed(called, { setup, machine }, suited) {
-  const times = `${called} is in place, with an injection time of ${quantity(setup.injection_time, "s", 3)} and a hold time of ${quantity(setup.hold_time, "s", 3)}.`;
+  const held = setup.further_hold.reduce((sum, { time }) => sum + time, setup.hold_time);
+  const times = `${called} is in place, with an injection time of ${quantity(setup.injection_time, "s", 3)} a hold of ${quantity(held, "s", 3)}${setup.cooling_time === null ? "" : ` and a cooling time of ${quantity(setup.cooling_time, "s", 3)}`}.`;
   if (!suited) return times;
   return `${times} The machine: greatest shot ${quantity(machine.shot_volume, "cm³", 3)}, clamp ${quantity(machine.clamp_force, "kN", 3)}.`;
 }
