@@ -213,6 +213,7 @@ function peaksTable(found) {
     const range = `${degrees(peak.onset)} to ${degrees(peak.end)} ${shownUnit("°C")}`;
     return [under(`${i + 1} on ${direction}`, range), degrees(peak.peak), number(peak.heat_of_binder, 3), number(peak.heat, 3), degrees(peak.onset), degrees(peak.end), peak.overlaps ? "yes" : "no"];
   }));
-  const heads = [{ words: "Peak" }, ...[`Peak, ${shownUnit("°C")}`, "Heat, kJ/kg of binder", "Heat, J/g of sample"], ...["Onset", "End"].map((head) => `${head}, ${shownUnit("°C")}`), "Overlaps"];
+  const celsius = shownUnit("°C");
+  const heads = [{ words: "Peak" }, `Peak, ${celsius}`, "Heat, kJ/kg of binder", "Heat, J/g of sample", `Onset, ${celsius}`, `End, ${celsius}`, "Overlaps"];
   return tableOf("Peaks, the coldest first", heads, rows, "stacked");
 }

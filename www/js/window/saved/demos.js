@@ -44,8 +44,22 @@ export function buildDemos() {
 
 // Entries of the plan that are the reader's and not the demo's: the order, the shop and its prices.
 const OWN = [
-  ...["pieces", "undercuts", "pressed_height", "pressed_width", "mixer_volume", "mixer_fill", "feedstock_price", "machine_price", "furnace_price"],
-  ...["furnace_load", "finishing_price", "mould_price", "good_share", "other_price", "other_tool", "hours"],
+  "pieces",
+  "undercuts",
+  "pressed_height",
+  "pressed_width",
+  "mixer_volume",
+  "mixer_fill",
+  "feedstock_price",
+  "machine_price",
+  "furnace_price",
+  "furnace_load",
+  "finishing_price",
+  "mould_price",
+  "good_share",
+  "other_price",
+  "other_tool",
+  "hours",
 ];
 
 // A demo with these entries and the dimensions of a scenario; null where it has none of its own.
