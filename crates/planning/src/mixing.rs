@@ -130,7 +130,8 @@ fn temperatures(s: &Scenario, shot: &Shot) -> Vec<Row> {
         Some(melted) => format!("at least {} (all of the binder melted)", with(melted, "°C")),
         None => format!("above the melting of {}, which is not stated under Moulding", highest(s)),
     };
-    let range = format!("{from}, at most {} (the binder bears {} there)", with(top, "°C"), with(minutes, "min"));
+    let range =
+        format!("{from}, at most {} (the binder bears {} there)", with(top, "°C"), with(minutes, "min"));
     let mut rows = vec![match (s.plan.mixing_temperature, melted) {
         (Some(t), Some(melted)) => {
             Row::judged("mixing temperature", with(t, "°C"), range, t > melted && t <= top)
