@@ -40,7 +40,7 @@ async fn open_sheet(page: &Page) {
 }
 
 /// Sizes of the pages as printed, points.
-async fn printed(page: &Page) -> Vec<[f64; 2]> {
+pub async fn printed(page: &Page) -> Vec<[f64; 2]> {
     let wanted = json!({ "preferCSSPageSize": true });
     let answer = page.driver().cdp().send_raw("Page.printToPDF", wanted).await.unwrap();
     let pdf = base64(answer["data"].as_str().unwrap());

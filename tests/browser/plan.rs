@@ -4,7 +4,7 @@ use gatefrost_core::scenario::link;
 
 use crate::harness::{Page, READY, browse};
 use crate::laboratory::addressed;
-use crate::paper::read_code;
+use crate::paper::{printed, read_code};
 
 /// Waits until the plan is shown, with the moulding.
 async fn planned(page: &Page) {
@@ -22,8 +22,9 @@ fn a_bracket_is_planned_and_its_link_keeps_it() {
         // Nothing is invented: without a price nothing is counted.
         assert!(page.text("#cost-said").await.contains("Nothing is counted"));
         page.press("#add-dimension").await;
+        // A tolerance may be typed as a share. It stays one while the size is typed.
+        page.fill("#f-sizes-dimensions-0-tolerance", "±0.3 %").await;
         page.fill("#f-sizes-dimensions-0-size", "25").await;
-        page.fill("#f-sizes-dimensions-0-tolerance", "0.075").await;
         for (field, value) in [
             ("pieces", "20000"),
             ("pressed_height", "20"),
@@ -46,10 +47,32 @@ fn a_bracket_is_planned_and_its_link_keeps_it() {
         let opened = addressed(page).await;
         assert_eq!(opened.problems, []);
         assert_eq!(opened.scenario.plan.pieces, Some(20_000.0));
+        assert_eq!(opened.scenario.sizes.dimensions[0].tolerance, 0.075);
+        // It prints on both sides of one sheet.
+        assert!(printed(page).await.len() <= 2);
         // A price that is none is refused in words.
         page.fill("#f-plan-mould_price", "-3").await;
         page.frames().await;
         assert!(page.text("#trouble").await.contains("Price of the mould"));
+        page.assert_clean_console().await;
+    });
+}
+
+/// Another demo keeps what is the reader's own, and can be had without it.
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn a_demo_leaves_the_order_and_the_prices() {
+    browse(async |page| {
+        page.open("#2;d=hinge;Pn=20000;cM=40;nd=1;n0.L=25;n0.t=0.075").await;
+        page.idle().await;
+        page.choose("#demo", "hasp").await;
+        page.wait_until("location.hash.includes('d=hasp')", READY).await;
+        let kept = addressed(page).await.scenario;
+        assert_eq!((kept.plan.pieces, kept.plan.machine_price), (Some(20_000.0), Some(40.0)));
+        assert_eq!(kept.sizes.dimensions.len(), 1);
+        page.js("[...document.querySelectorAll('#notices button')].find((b) => b.textContent === 'Open the demo without them').click()").await;
+        page.wait_until("!location.hash.includes('Pn=')", READY).await;
+        assert_eq!(addressed(page).await.scenario.plan.pieces, None);
         page.assert_clean_console().await;
     });
 }

@@ -1,8 +1,10 @@
 //! Parts to begin with: each is whole, and in the window, before a user has changed anything.
 
+use gatefrost_core::limits::Limit;
 use gatefrost_core::scenario::gate::GATES;
 use gatefrost_core::scenario::start::{self, CAVITIES, Shelf};
 use gatefrost_core::scenario::{Family, Passage, PvtLaw, Scenario};
+use gatefrost_core::start::hold_until_frozen;
 use gatefrost_report::{Outcome, Report, evaluate};
 use gatefrost_tests::build::{isothermal, merge, power_law, scenario};
 use serde_json::json;
@@ -35,10 +37,15 @@ fn every_part_times_any_number_of_cavities_of_each_family_stands_in_its_window()
                 start::suit_machine(&mut put);
                 ways.extend([("taken", taken), ("put", put)]);
             }
-            for (how, s) in ways {
+            for (how, mut s) in ways {
+                hold_until_frozen(&mut s);
                 let what =
                     format!("{} {} × {cavities}, {how}", family.map_or("none", Family::name), part.name);
                 let r = meets_every_limit(&s, &what);
+                // As long as its limit asks and a quarter more, or as short as the steps allow.
+                let held = r.margins.iter().find(|m| m.limit == Limit::HoldCover).expect("is there");
+                let shortest = s.setup.further_hold.last().is_some_and(|step| step.time <= 1.0);
+                assert!(held.value < 1.4 * held.threshold || shortest, "{what}: {}", held.sentence);
                 let welds = usize::from(part.name == "ring");
                 assert_eq!(r.fill.weld_lines.len(), welds, "{what}");
             }

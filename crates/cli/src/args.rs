@@ -214,6 +214,18 @@ pub(crate) enum Command {
         after_help = "Example:\n  gatefrost densities runs.csv --scenario hinge.json --apply fitted.json\n\nColumns: ramp [K/min], temperature [°C], hold [min], density [%]."
     )]
     Densities(TrialCall),
+    /// Find the end of mixing from readings of a mixer's torque.
+    #[command(
+        after_help = "Examples:\n  gatefrost torque batch.csv\n  gatefrost torque batch.csv --change 0.5\n\nColumns: time [min], torque [N·m], in the order of time."
+    )]
+    Torque {
+        /// The readings; - reads standard input.
+        #[arg(value_name = "FILE.csv", value_parser = source())]
+        source: Source,
+        /// Change in a minute below which the torque has settled, in %; that of a new scenario unless given.
+        #[arg(long, value_name = "PERCENT", value_parser = quantity("plan.torque_change"))]
+        change: Option<f64>,
+    },
     /// Calibrate the feedstock of a scenario on shots of the machine, predict other settings, propose the next shots.
     #[command(
         after_help = "Examples:\n  gatefrost calibrate hinge.json --log shots.csv --apply calibrated.json\n  gatefrost calibrate calibrated.json --predict settings.csv\n  gatefrost calibrate hinge.json --next 5\n\nColumns: shot, melt temperature [°C], steel temperature [°C] or coolant temperature [°C], injection time [s], hold pressure [MPa], hold time [s], second hold pressure [MPa], second hold time [s], cooling time [s], switch-over [%], pressure limit [MPa], repeats; read: peak pressure [MPa], switch-over pressure [MPa], cavity pressure [MPa], filled share [%], part mass [g], part temperature [°C], flash, sink (yes or no)."

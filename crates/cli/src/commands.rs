@@ -54,6 +54,7 @@ pub(crate) fn run(command: Command) -> Result<(), Failure> {
         Command::MassLoss(call) => after::mass_loss(&call),
         Command::Shrinkage(call) => after::shrinkage(&call),
         Command::Densities(call) => after::densities(&call),
+        Command::Torque { source, change } => planning::end_of_mixing(&source, change),
         Command::Calibrate(call) => calibrate::run(&call),
         Command::Parameters => print(&json(&catalogue::all().collect::<Vec<_>>())?),
         Command::Completions { shell } => manual::completions(shell),

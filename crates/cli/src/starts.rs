@@ -7,6 +7,7 @@ use gatefrost_core::format::quoted;
 use gatefrost_core::scenario::Family;
 use gatefrost_core::scenario::gate::{self, GATES};
 use gatefrost_core::scenario::start::{self, PartWords, Shelf};
+use gatefrost_core::start::hold_until_frozen;
 use std::fmt::Write;
 
 /// Prints the scenario of a part, with sizes of its own, another gate, a family of binders and a number of cavities where
@@ -34,8 +35,9 @@ pub(crate) fn start(
     let form = gate::find(wanted).ok_or_else(unknown)?;
     let sizes = part.all_sizes(&read_sizes(part, sizes)?);
     start::find(name).ok_or_else(unknown)?.check(&sizes).map_err(|e| Failure::scenario("sizes", &e))?;
-    let scenario = part.scenario(&sizes, Some(form), family, cavities).ok_or_else(unknown)?;
+    let mut scenario = part.scenario(&sizes, Some(form), family, cavities).ok_or_else(unknown)?;
     scenario.validate().map_err(|e| Failure::scenario("start", &e))?;
+    hold_until_frozen(&mut scenario);
     print(&scenario.to_json())
 }
 

@@ -5,6 +5,7 @@ mod common;
 use common::run;
 use gatefrost_core::scenario::start::Shelf;
 use gatefrost_core::scenario::{Form, Role, Scenario};
+use gatefrost_core::start::hold_until_frozen;
 
 #[test]
 fn every_part_is_printed_as_a_scenario() {
@@ -13,7 +14,9 @@ fn every_part_is_printed_as_a_scenario() {
     for start in &shelf.parts {
         let printed = run(&["start", &start.name]);
         assert_eq!((printed.code, printed.err.as_str()), (0, ""));
-        assert_eq!(Scenario::from_json(&printed.out), Ok(start.scenario(&[], None, None, 1).expect("made")));
+        let mut made = start.scenario(&[], None, None, 1).expect("made");
+        hold_until_frozen(&mut made);
+        assert_eq!(Scenario::from_json(&printed.out), Ok(made));
         assert!(list.lines().any(|l| l.starts_with(&start.name) && l.contains(&start.title)), "{list}");
     }
     for gate in &shelf.gates {

@@ -15,6 +15,7 @@ pub mod limits;
 pub mod pack;
 pub mod sizes;
 pub mod stages;
+pub mod start;
 pub mod wall;
 
 pub use gatefrost_scenario::{catalogue, document, format, naming, scenario, uncertainty, units};

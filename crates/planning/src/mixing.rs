@@ -127,10 +127,11 @@ fn temperatures(s: &Scenario, shot: &Shot) -> Vec<Row> {
     let melted = s.feedstock.melted_temperature.map(|_| shot.feedstock.melted_c);
     let top = borne_at(s, minutes);
     let from = match melted {
-        Some(melted) => format!("{} (all of the binder melted)", with(melted, "°C")),
+        Some(melted) => format!("at least {} (all of the binder melted)", with(melted, "°C")),
         None => format!("above the melting of {}, which is not stated under Moulding", highest(s)),
     };
-    let range = format!("{from}, to {} (the binder bears {} there)", with(top, "°C"), with(minutes, "min"));
+    let range =
+        format!("{from}, at most {} (the binder bears {} there)", with(top, "°C"), with(minutes, "min"));
     let mut rows = vec![match (s.plan.mixing_temperature, melted) {
         (Some(t), Some(melted)) => {
             Row::judged("mixing temperature", with(t, "°C"), range, t > melted && t <= top)

@@ -17,6 +17,7 @@ use gatefrost_plot::{AfterFigure, Drawing};
 use gatefrost_web::export_figures;
 use gatefrost_web::figures::{Figures, Options};
 use gatefrost_web::values::{document_to_js, failed, read, thrown};
+use gatefrost_web::{numbers, units};
 use wasm_bindgen::prelude::*;
 
 /// The text of a file of readings, whatever its encoding.
@@ -26,6 +27,16 @@ use wasm_bindgen::prelude::*;
 #[wasm_bindgen]
 pub fn decode_readings(bytes: &[u8]) -> Result<String, JsValue> {
     rheometry::decode(bytes).map_err(thrown)
+}
+
+/// Reads a tolerance as people type it, in the units named, for a size in mm: a length, or with % a share of the size.
+///
+/// # Errors
+/// Throws where there are no such units.
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.Entered")]
+pub fn tolerance_typed(text: &str, size: f64, units: &str) -> Result<JsValue, JsValue> {
+    let units = units::named(units)?;
+    document_to_js(&numbers::tolerance(text, size, units))
 }
 
 /// The plan that is shown, with its figures.

@@ -1,6 +1,7 @@
 //! Parts to begin with and forms of gate.
 
 use gatefrost_core::scenario::{Family, Problem, Scenario, ScenarioError, gate, start};
+use gatefrost_core::start::hold_until_frozen;
 use gatefrost_web::values::{args_of, document_to_js, read, thrown};
 use serde::Deserialize;
 use wasm_bindgen::prelude::*;
@@ -18,7 +19,8 @@ struct ShapedArgs {
 
 /// A scenario with a part of a usual form in it, of these sizes, or, where no part is named, with its own part; and with
 /// this form of gate: `{scenario, part, sizes, over, gate, usual, cavities}`. The cavity's sizes are `over` times those given, to the
-/// hundredth of a millimetre: 1 for sizes of the cavity, the oversize factor for those of the sintered part. So many `cavities`, 1, 2, 4 or 8, stand on a
+/// hundredth of a millimetre: 1 for sizes of the cavity, the oversize factor for those of the sintered part. The hold lasts
+/// until the gates of a part of a usual form freeze, with a reserve. So many `cavities`, 1, 2, 4 or 8, stand on a
 /// balanced runner. `usual` takes a usual set-up for its own, with a machine and a mould that go with the cavity.
 ///
 /// # Errors
@@ -35,17 +37,20 @@ pub fn shaped(args: JsValue) -> Result<JsValue, JsValue> {
     if part.is_empty() {
         scenario.cavity.take_gate(gate);
     } else {
-        let part = start::find(&part).ok_or_else(unknown)?;
-        part.check(&sizes).map_err(thrown)?;
+        let form = start::find(&part).ok_or_else(unknown)?;
+        form.check(&sizes).map_err(thrown)?;
         let over = over.ok_or_else(factor_unknown)?;
         let cut = |size: &f64| if over == 1.0 { *size } else { (size * over * 100.0).round() / 100.0 };
         let sizes: Vec<f64> = sizes.iter().map(cut).collect();
-        part.put(&mut scenario, &sizes, gate, cavities);
+        form.put(&mut scenario, &sizes, gate, cavities);
         if usual {
             start::suit_machine(&mut scenario);
         }
     }
     scenario.validate().map_err(thrown)?;
+    if !part.is_empty() {
+        hold_until_frozen(&mut scenario);
+    }
     document_to_js(&scenario)
 }
 

@@ -1,6 +1,7 @@
 //! Numbers as people type and read them.
 
 use crate::values::document_to_js;
+use gatefrost_core::units::Units;
 use gatefrost_core::{catalogue, format};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
@@ -8,9 +9,11 @@ use wasm_bindgen::prelude::*;
 /// What was typed: a value, or why it is not one.
 #[derive(Debug, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub(crate) struct Entered {
-    value: Option<f64>,
-    message: Option<String>,
+pub struct Entered {
+    /// In the unit of the catalogue; `None` for an empty field that may be empty, and where there is a message.
+    pub value: Option<f64>,
+    /// Why it is not accepted.
+    pub message: Option<String>,
 }
 
 /// Reads what was typed into the field of a parameter: `{value, message}`. A decimal comma or point,
@@ -47,6 +50,30 @@ fn check(path: &str, text: &str) -> Entered {
             format::shortened(text.trim(), 40)
         )),
     }
+}
+
+/// Reads a tolerance as people type it: `±0.3 %` is that share of a size \[mm\]; `0.075 mm`, `75 µm` and `0.003 in` are
+/// lengths, and a number alone is one in the units in use. Its value is in mm, within the range of the catalogue.
+pub fn tolerance(text: &str, size: f64, units: Units) -> Entered {
+    const PATH: &str = "sizes.dimensions.*.tolerance";
+    let typed = text.trim();
+    let bare = ["±", "+/-", "+-"].iter().find_map(|sign| typed.strip_prefix(sign)).unwrap_or(typed);
+    let unit =
+        bare.trim_start_matches(|c: char| c.is_ascii_digit() || c.is_whitespace() || ".,+-−eE".contains(c));
+    let number = bare[..bare.len() - unit.len()].trim_end_matches(['e', 'E']);
+    let Some(value) = typed_number(number) else { return check(PATH, text) };
+    let mm = match unit.trim().to_lowercase().as_str() {
+        "%" => value * size / 100.0,
+        "" => units.shown("mm").edge(value),
+        "mm" => value,
+        "µm" | "μm" | "um" => value / 1e3,
+        "in" | "inch" | "\"" | "″" => Units::Inch.shown("mm").edge(value),
+        other => {
+            let unit = format::shortened(other, 20);
+            return refused(format!("Tolerance ± has the unit “{unit}”; accepted are %, mm, µm and in"));
+        }
+    };
+    check(PATH, &format::number(mm, 10))
 }
 
 fn refused(message: String) -> Entered {
@@ -124,5 +151,27 @@ mod tests {
         }
         assert!(check("cavity.passages.0.copies", "1.5").message.is_some_and(|m| m.contains("whole")));
         assert!(check("setup.nonsense", "1").message.is_some());
+    }
+
+    /// 0.3 % of 25 mm is 0.075 mm; an inch is 25.4 mm. Each wrong text would be a part outside its tolerance.
+    #[test]
+    fn a_tolerance_is_a_length_or_a_share_of_the_size() {
+        let of = |text: &str, units| tolerance(text, 25.0, units);
+        for text in ["±0.3 %", "0,3%", "+/- 0.3 %", "0.075", "± 0.075 mm", "75 µm", "75um", "7.5e-2mm"] {
+            assert_eq!(of(text, Units::Si).value, Some(0.075), "{text}");
+        }
+        for text in ["0.003", "0.003 in", "±0.003\"", "0.0762 mm", "0.3048 %"] {
+            assert_eq!(of(text, Units::Inch).value, Some(0.0762), "{text}");
+        }
+        for (text, said) in [
+            ("0.3 furlongs", "the unit “furlongs”; accepted are %, mm, µm and in"),
+            ("%", "is “%”, which is not a number"),
+            ("-0.1", "is -0.1 mm; accepted is"),
+            ("500 %", "is 125 mm; accepted is"),
+            ("", "is empty"),
+        ] {
+            let message = of(text, Units::Si).message.unwrap_or_default();
+            assert!(message.starts_with("Tolerance ±") && message.contains(said), "{text}: {message}");
+        }
     }
 }

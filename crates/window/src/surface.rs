@@ -27,6 +27,8 @@ const TOLERANCE: f64 = 0.004;
 const BURIED: f64 = 0.01;
 const BROKEN: [f64; 2] = [-0.5, -0.1];
 const AROUND: usize = 2;
+/// The same for toleranced sizes in a cell throughout which another limit is not met: the filled share may jump there.
+const EXCLUDED: f64 = 0.1;
 /// Factor on the error after a division: hats are of second order.
 const LEFT: f64 = 0.25;
 const SIZE: usize = Limit::Size as usize;
@@ -266,7 +268,15 @@ impl Surface {
                 && self.stages[other].is_some()
                 && (most(0) < BROKEN[0] || most(AROUND) < BROKEN[1])
         };
-        if limit == SIZE || (0..COUNT).any(buries) { BURIED } else { TOLERANCE }
+        let excludes = |other: usize| {
+            other != SIZE && self.stages[other].is_some() && self.range(cell, 0, other)[1] < 0.0
+        };
+        match limit {
+            SIZE if (0..COUNT).any(excludes) => EXCLUDED,
+            SIZE => BURIED,
+            _ if (0..COUNT).any(buries) => BURIED,
+            _ => TOLERANCE,
+        }
     }
 
     /// How far the lines through a cell lie from where the margins found in its middle have them, as a

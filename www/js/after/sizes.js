@@ -2,6 +2,7 @@
 // Station 1: the named dimensions, the cavity for each, the scatter by cause, and the weights to check.
 
 import { itemList } from "app/after/lists";
+import { sizeAndTolerance } from "app/after/tolerance";
 import { trial, withBand } from "app/after/trial";
 import { ExplainPlace } from "app/explain/place";
 import { tableOf } from "app/shared/tables";
@@ -108,7 +109,7 @@ function quoted(cell) {
 function dimensionFields(path) {
   return [
     textField(`${path}.name`, "Name", { most: 60 }),
-    el("div", { className: "fields" }, numberField(`${path}.size`), numberField(`${path}.tolerance`), numberField(`${path}.cavity`, { empty: "to be cut" })),
+    el("div", { className: "fields" }, ...sizeAndTolerance(path), numberField(`${path}.cavity`, { empty: "to be cut" })),
     el("div", { className: "pair" }, choiceField(`${path}.flow`, "In the mould", FLOWS), choiceField(`${path}.stands`, "In the furnace", STANDS)),
   ];
 }

@@ -9,6 +9,7 @@ import { TableBox } from "app/readings/table-box";
 import { loadReadings } from "app/shared/core";
 import { byId, el } from "app/shared/dom";
 import { number } from "app/shared/numbers";
+import { restate } from "app/shared/units";
 
 const NOTHING = "No readings yet. Paste some, or press “Worked example”.";
 /** @type {Record<import("app/readings/table-box").Why, string>} */
@@ -151,7 +152,7 @@ function fitted({ density, resistance, agree, critical }, notes) {
   } else remarks.push(`Flow resistance: ${resistance.Err}`);
   if (agree && critical) add("both together", "Critical loading", critical, "vol%");
   const heads = [{ words: "Constant" }, "Value", "95 % interval", "Standard error", { words: "Unit" }];
-  return [...(rows.length > 0 ? [tableOf("What was fitted", heads, rows, "stacked")] : []), list(remarks)];
+  return [...(rows.length > 0 ? [tableOf("What was fitted", heads, rows, "stacked")] : []), list(remarks.map(restate))];
 }
 
 /** @param {Gatefrost.CriticalEstimate} estimate */

@@ -5,7 +5,8 @@
 import { checked_number, number_typed } from "app/shared/core";
 import { complaint, el, numberInput, symbol } from "app/shared/dom";
 import { found } from "app/shared/catalogue";
-import { number, short } from "app/shared/numbers";
+import { number, quantity, short } from "app/shared/numbers";
+import { doubtful, isConverted, restate, shownUnit, toEdge, toShown } from "app/shared/units";
 
 /** @type {Map<string, Gatefrost.Entry>} */
 const own = new Map();
@@ -39,7 +40,7 @@ function about(id, title, help) {
     "details",
     { className: "about" },
     el("summary", { "aria-label": `About ${title.toLowerCase()}`, title: "About this field" }, "?"),
-    el("p", { id }, help),
+    el("p", { id }, restate(help)),
   );
 }
 
@@ -54,17 +55,33 @@ export function readNumber(path, text, optional, fail) {
   fail(null);
   if (text.trim() === "" && optional) return null;
   const entry = entryOf(path);
-  if (!own.has(path)) {
-    const { value, message } = checked_number(path, text);
-    if (!message) return value;
-    fail(message);
+  const doubt = doubtful(text);
+  if (doubt) {
+    fail(`${entry.title} ${doubt}`);
     return NaN;
   }
-  const found = number_typed(text);
+  const edge = inEdge(text, entry.unit);
+  if (!own.has(path)) {
+    const { value, message } = checked_number(path, edge);
+    if (!message) return value;
+    fail(restate(message));
+    return NaN;
+  }
+  const found = number_typed(edge);
   if (found >= entry.min && found <= entry.max) return found;
-  const what = text.trim() === "" ? "is empty" : Number.isNaN(found) ? `is “${text.trim().slice(0, 40)}”, which is not a number` : `is ${number(found, 6)}`;
-  fail(`${entry.title} ${what}; accepted is ${entry.range}`);
+  const what = text.trim() === "" ? "is empty" : Number.isNaN(found) ? `is “${text.trim().slice(0, 40)}”, which is not a number` : `is ${isConverted(entry.unit) ? quantity(found, entry.unit, 6) : number(found, 6)}`;
+  fail(`${entry.title} ${what}; accepted is ${restate(entry.range)}`);
   return NaN;
+}
+
+// A typed text in the catalogue's unit; what is no number stays.
+/**
+ * @param {string} text
+ * @param {string} unit
+ */
+function inEdge(text, unit) {
+  const typed = isConverted(unit) ? number_typed(text) : NaN;
+  return Number.isNaN(typed) ? text : String(toEdge(typed, unit));
 }
 
 // A number with the catalogue entry at `path`. An empty field is accepted (null) if `empty` says what that means.
@@ -92,15 +109,22 @@ export function numberBox(id, path, { value = null, empty = null, title, help, c
     at = next;
     const entry = entryOf(at);
     label.replaceChildren(title ?? entry.title, " ", entry.symbol ? symbol(entry.symbol) : "");
-    unit.textContent = entry.unit;
-    range.textContent = `${entry.range}${empty === null ? "" : ", or empty"}`;
+    unit.textContent = shownUnit(entry.unit);
+    range.textContent = `${restate(entry.range)}${empty === null ? "" : ", or empty"}`;
   };
   const set = (/** @type {number | null | undefined} */ wanted) => {
-    input.value = wanted === null || wanted === undefined ? "" : short(wanted);
+    const { unit: edge } = entryOf(at);
+    input.value = wanted === null || wanted === undefined ? "" : short(isConverted(edge) ? Number(toShown(wanted, edge).toPrecision(6)) : wanted);
+  };
+  // What to store: the text in the catalogue's unit, so that it may be read in another one.
+  const kept = () => inEdge(input.value, entryOf(at).unit);
+  const bring = (/** @type {string} */ text) => {
+    if (isConverted(entryOf(at).unit) && !Number.isNaN(number_typed(text))) set(number_typed(text));
+    else input.value = text;
   };
   describe(path);
   set(value);
-  return { root, input, fail, set, describe, read: () => readNumber(at, input.value, empty !== null, fail) };
+  return { root, input, fail, set, describe, kept, bring, read: () => readNumber(at, input.value, empty !== null, fail) };
 }
 
 /**
@@ -120,7 +144,7 @@ export function choiceBox(id, title, options, changed, help) {
   const set = (/** @type {string | undefined} */ wanted) => {
     if (wanted !== undefined && options.some(([name]) => name === wanted)) input.value = wanted;
   };
-  return { root, input, set, read: () => input.value };
+  return { root, input, set, kept: () => input.value, bring: set, read: () => input.value };
 }
 
 // One of the recipe's rules, as the core lists them.

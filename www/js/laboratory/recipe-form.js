@@ -173,7 +173,7 @@ export class RecipeForm {
 
   // The form as it is, valid or not.
   state() {
-    const texts = Object.entries(this.#boxes).map(([key, box]) => [key, box.input.value]);
+    const texts = Object.entries(this.#boxes).map(([key, box]) => [key, box.kept()]);
     return { ...Object.fromEntries(texts), name: this.name.value, typed: [...this.#typed], worked: this.#worked.powder, parts: this.#binder.lines() };
   }
 
@@ -186,10 +186,7 @@ export class RecipeForm {
     this.#followed.hidden = true;
     this.name.value = kept.name;
     for (const [key, box] of Object.entries(this.#boxes)) {
-      const text = kept[key];
-      if (text === undefined) continue;
-      if (box.input instanceof HTMLSelectElement) /** @type {ReturnType<typeof choiceBox>} */ (box).set(text);
-      else box.input.value = text;
+      if (kept[key] !== undefined) box.bring(kept[key]);
     }
     this.#binder.fill(kept.parts);
     this.#boxes.amount.describe(`recipe.batch.amount.${this.#boxes.amountOf.read()}`);

@@ -7,14 +7,15 @@ import { list, tableOf, under } from "app/shared/tables";
 import { powderOf, titleOf } from "app/laboratory/recipe-form";
 import { download, el, fileName } from "app/shared/dom";
 import { problemsOf } from "app/shared/notices";
-import { number } from "app/shared/numbers";
+import { number, quantity } from "app/shared/numbers";
+import { restate, shownUnit, toShown } from "app/shared/units";
 
 /** @typedef {{ viscosity: number, low: number, high: number }} Chosen viscosity at the rate and temperature chosen */
 /** @typedef {Gatefrost.EstimateShown & { chosen: Chosen, at: [rate: number, temperature: number] }} Shown */
 
 /** @param {Shown} shown */
 export const sentence = ({ chosen, at }) =>
-  `An estimate: ${number(chosen.viscosity, 3)} Pa·s at ${number(at[0], 4)} 1/s and ${number(at[1], 4)} °C, with a band from ${number(chosen.low, 2)} to ${number(chosen.high, 2)} Pa·s.`;
+  `An estimate: ${number(chosen.viscosity, 3)} Pa·s at ${number(at[0], 4)} 1/s and ${quantity(at[1], "°C", 4)}, with a band from ${number(chosen.low, 2)} to ${number(chosen.high, 2)} Pa·s.`;
 
 /**
  * The scenario's own feedstock at the same rate and temperature, and why it differs.
@@ -56,10 +57,11 @@ function ownViscosity(scenario, [rate, temperature]) {
 }
 
 /** @param {Gatefrost.Estimated} estimated */
-function line({ quantity, value, low, high, unit, rule: source }) {
-  const rule = source.replaceAll("_", "");
-  const band = low === high ? "–" : `${number(low, 4)} to ${number(high, 4)}`;
-  return [under(titleOf(quantity), rule), under(number(value, 4), unit), band, unit || "–", rule];
+function line({ quantity: of, value, low, high, unit, rule: source }) {
+  const rule = restate(source.replaceAll("_", ""));
+  const [shown, least, most] = [value, low, high].map((one) => number(toShown(one, unit), 4));
+  const band = low === high ? "–" : `${least} to ${most}`;
+  return [under(titleOf(of), rule), under(shown, shownUnit(unit)), band, shownUnit(unit) || "–", rule];
 }
 
 /** @param {Gatefrost.Estimate} estimate */

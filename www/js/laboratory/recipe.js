@@ -8,6 +8,7 @@ import { RecipeForm, powderOf } from "app/laboratory/recipe-form";
 import { batchTable, comparison, constants, sentence } from "app/laboratory/recipe-results";
 import { byId, el, onceAFrame, whenQuiet } from "app/shared/dom";
 import { problemsOf } from "app/shared/notices";
+import { restate } from "app/shared/units";
 
 /** @typedef {import("app/laboratory/recipe-results").Shown} Shown */
 
@@ -157,7 +158,7 @@ export class RecipeStation {
   #say(shown) {
     const { name, nameRemark } = this.#form;
     this.#said.textContent = sentence(shown);
-    this.#beyond.textContent = shown.remark ?? "";
+    this.#beyond.textContent = restate(shown.remark ?? "");
     this.#beyond.hidden = !shown.remark;
     name.placeholder = shown.estimate.feedstock.name;
     const other = this.#bench.laboratory.name_remark("name of the feedstock", name.value);
@@ -172,7 +173,7 @@ export class RecipeStation {
     const { estimate } = shown;
     this.#beside.replaceChildren(...comparison(shown, scenario, laboratory.name_remark("name of the scenario", scenario.name)));
     this.#numbers.replaceChildren(...constants(estimate));
-    this.#remarks.replaceChildren(el("h3", {}, "Remarks"), list(estimate.remarks));
+    this.#remarks.replaceChildren(el("h3", {}, "Remarks"), list(estimate.remarks.map(restate)));
     this.#batch.replaceChildren(...batchTable(estimate.batch, shelf, this.#form.powder));
   }
 

@@ -3,7 +3,8 @@
 
 import { list, tableOf, under } from "app/shared/tables";
 import { download, el } from "app/shared/dom";
-import { number } from "app/shared/numbers";
+import { number, stepUnit } from "app/shared/numbers";
+import { restate, shownUnit, toShown } from "app/shared/units";
 
 /** @typedef {Gatefrost.Studied} Studied */
 
@@ -30,7 +31,7 @@ export function rankingTable({ fits, refused, remarks }, laws, chosen, choose) {
   return [
     tableOf("Laws, the best first", [{ words: "Law" }, "AICc", "Scatter", "r²", "Points", "Degrees of freedom", "At a minimum"], rows),
     el("p", { className: "small" }, "AICc is the corrected Akaike criterion; smaller is better. With too few points it does not exist. Degrees of freedom: number of points minus number of fitted constants."),
-    list([...remarks, ...refused.map(({ kind, reason }) => `${laws[kind]} is not offered: ${reason}`)]),
+    list([...remarks, ...refused.map(({ kind, reason }) => `${laws[kind]} is not offered: ${reason}`)].map(restate)),
   ];
 }
 
@@ -45,10 +46,10 @@ export function constantsTable(studied, laws, chosen) {
   if (!fit) return [];
   const rows = fit.constants.map((c) => [
     under(`${c.title} (${signOf(c.symbol)})`, STANDINGS[c.standing]),
-    under(number(c.value, 4), c.unit),
-    c.interval ? `${number(c.interval[0], 4)} to ${number(c.interval[1], 4)}` : "–",
-    typeof c.standard_error === "number" ? number(c.standard_error, 2) : "–",
-    c.unit || "–",
+    under(shown(c.value, c.unit, 4), shownUnit(c.unit)),
+    c.interval ? `${shown(c.interval[0], c.unit, 4)} to ${shown(c.interval[1], c.unit, 4)}` : "–",
+    typeof c.standard_error === "number" ? shown(c.standard_error, stepUnit(c.unit), 2) : "–",
+    shownUnit(c.unit) || "–",
     STANDINGS[c.standing],
   ]);
   const { numbers, correlation = [] } = studied.uncertainties[chosen];
@@ -56,7 +57,7 @@ export function constantsTable(studied, laws, chosen) {
   const lines = correlation.map((row, i) => [symbols[i], ...row.map((value) => number(value, 3))]);
   return [
     tableOf(`Constants: ${laws[fit.kind]}`, [{ words: "Constant" }, "Value", "95 % interval", "Standard error", { words: "Unit" }, { words: "Fitted or held" }], rows, "stacked"),
-    list(fit.remarks),
+    list(fit.remarks.map(restate)),
     el("details", { className: "more" }, el("summary", {}, "Correlation of the constants"), tableOf("Correlation", [{ words: "Constant" }, ...symbols], lines)),
     el("div", { className: "row save" }, el("button", { type: "button", className: "quiet", onclick: () => save(studied, chosen) }, "Fit as a file (JSON)")),
   ];
@@ -73,7 +74,7 @@ function save({ reduction, notes, uncertainties, ranking }, chosen) {
 }
 
 /** @param {Studied} studied */
-export const notesOf = ({ notes, reduction }) => [el("h3", {}, "Corrections"), list([...notes, ...reduction.notes.map(({ text }) => text)])];
+export const notesOf = ({ notes, reduction }) => [el("h3", {}, "Corrections"), list([...notes, ...reduction.notes.map(({ text }) => text)].map(restate))];
 
 /**
  * A value with its standard error.
@@ -84,6 +85,17 @@ export const notesOf = ({ notes, reduction }) => [el("h3", {}, "Corrections"), l
  */
 const sure = (value, error, factor, digits) => `${number(value * factor, digits)}${typeof error === "number" ? ` ± ${number(error * factor, 2)}` : ""}`;
 
+// Millimetres and megapascals of one unit of the core, in the reader's unit.
+const per = (/** @type {string} */ unit, /** @type {number} */ factor) => toShown(factor, unit);
+
+/**
+ * A value in the reader's unit, without it.
+ * @param {number} value
+ * @param {string} unit
+ * @param {number} digits
+ */
+const shown = (value, unit, digits) => number(toShown(value, unit), digits);
+
 /**
  * The results of the corrections: ends, slip and the flow curve.
  * @param {Studied} studied
@@ -91,15 +103,16 @@ const sure = (value, error, factor, digits) => `${number(value * factor, digits)
 export function correctionTables({ points: count, reduction: { ends, slip, points } }) {
   const many = count > points.length && points.length >= MOST_LISTED ? `, the first ${points.length}` : "";
   const endRow = (/** @type {Gatefrost.EndCorrection} */ e) =>
-    [number(e.temperature, 4), number(e.diameter * 1e3, 3), number(e.apparent_rate, 4), sure(e.length, e.length_error, 1e3, 3), sure(e.pressure, e.pressure_error, 1e-6, 3), sure(e.stress, e.stress_error, 1e-3, 4), String(e.dies), String(e.degrees_of_freedom)];
-  const slipRow = (/** @type {Gatefrost.SlipVelocity} */ s) => [number(s.temperature, 4), number(s.stress / 1e3, 4), sure(s.velocity, s.velocity_error, 1e3, 3)];
+    [shown(e.temperature, "°C", 4), shown(e.diameter * 1e3, "mm", 3), number(e.apparent_rate, 4), sure(e.length, e.length_error, per("mm", 1e3), 3), sure(e.pressure, e.pressure_error, per("MPa", 1e-6), 3), sure(e.stress, e.stress_error, 1e-3, 4), String(e.dies), String(e.degrees_of_freedom)];
+  const slipRow = (/** @type {Gatefrost.SlipVelocity} */ s) => [shown(s.temperature, "°C", 4), number(s.stress / 1e3, 4), sure(s.velocity, s.velocity_error, per("mm/s", 1e3), 3)];
   const pointRow = (/** @type {Gatefrost.FlowPoint} */ p) =>
-    [String(p.line), number(p.temperature, 4), number(p.shear_rate, 4), number(p.stress / 1e3, 4), number(p.viscosity, 4)];
-  const endHeads = ["Temperature, °C", "Die, mm", "Apparent rate, 1/s", "End length, mm", "End pressure, MPa", "Wall stress, kPa", "Dies", "Degrees of freedom"];
-  const curveHeads = ["Line", "Temperature, °C", "Wall rate, 1/s", "Wall stress, kPa", "Viscosity, Pa·s"];
+    [String(p.line), shown(p.temperature, "°C", 4), number(p.shear_rate, 4), number(p.stress / 1e3, 4), number(p.viscosity, 4)];
+  const [celsius, mm] = ["°C", "mm"].map(shownUnit);
+  const endHeads = [`Temperature, ${celsius}`, `Die, ${mm}`, "Apparent rate, 1/s", `End length, ${mm}`, `End pressure, ${shownUnit("MPa")}`, "Wall stress, kPa", "Dies", "Degrees of freedom"];
+  const curveHeads = ["Line", `Temperature, ${celsius}`, "Wall rate, 1/s", "Wall stress, kPa", "Viscosity, Pa·s"];
   return [
     ...(ends.length > 0 ? [tableOf("End corrections; ± is one standard error", endHeads, ends.map(endRow))] : []),
-    ...(slip.length > 0 ? [tableOf("Slip at the wall", ["Temperature, °C", "Wall stress, kPa", "Slip velocity, mm/s"], slip.map(slipRow))] : []),
+    ...(slip.length > 0 ? [tableOf("Slip at the wall", [`Temperature, ${celsius}`, "Wall stress, kPa", `Slip velocity, ${shownUnit("mm/s")}`], slip.map(slipRow))] : []),
     el("details", { className: "more", open: points.length <= 12 }, el("summary", {}, `Flow curve after the corrections${many}`), tableOf("Flow curve", curveHeads, points.map(pointRow))),
   ];
 }

@@ -10,6 +10,7 @@ import { TableBox } from "app/readings/table-box";
 import { loadReadings } from "app/shared/core";
 import { byId, el } from "app/shared/dom";
 import { number } from "app/shared/numbers";
+import { restate } from "app/shared/units";
 
 /** @typedef {Gatefrost.Studied} Studied */
 
@@ -120,7 +121,7 @@ export class RheometerStation {
     return {
       loading: this.#measured.input.value,
       others: this.#others.read(),
-      d2: this.#d2.input.value,
+      d2: this.#d2.kept(),
       transition: this.#transition.input.value,
       a2: this.#a2.checked,
       law: this.#lawShown(),
@@ -130,7 +131,7 @@ export class RheometerStation {
   #restore() {
     const { loading, d2, transition, others } = this.#kept;
     if (loading !== undefined) this.#measured.input.value = loading;
-    if (d2 !== undefined) this.#d2.input.value = d2;
+    if (d2 !== undefined) this.#d2.bring(d2);
     if (transition !== undefined) this.#transition.input.value = transition;
     this.#others.set(others);
   }
@@ -260,6 +261,6 @@ export class RheometerStation {
         : "The shear rates and temperatures of the part are being computed.";
     const fitted = (this.#studied?.ranking.fits.length ?? 0) > 0;
     const words = !fitted ? [] : warnings.length > 0 ? warnings : [none];
-    this.#coverage.replaceChildren(list(words, warnings.length > 0 ? { className: "list error" } : {}));
+    this.#coverage.replaceChildren(list(words.map(restate), warnings.length > 0 ? { className: "list error" } : {}));
   }
 }

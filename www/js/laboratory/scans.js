@@ -8,7 +8,8 @@ import { keeper, recall } from "app/readings/tab-keep";
 import { TableBox } from "app/readings/table-box";
 import { loadReadings } from "app/shared/core";
 import { byId, el } from "app/shared/dom";
-import { number } from "app/shared/numbers";
+import { number, quantity } from "app/shared/numbers";
+import { restate, shownUnit, toShown } from "app/shared/units";
 
 /** @typedef {Gatefrost.DscResult} Found */
 /** @typedef {Gatefrost.Direction} Direction */
@@ -185,7 +186,7 @@ export class ScanStation {
     if (found.length === 0) return;
     this.#figure.refresh();
     const remarks = [`Binder is ${number(100 * this.#share(), 3)} % of the mass of the sample.`, ...this.#bench.laboratory.compare_scans(), ...new Set(found.flatMap((one) => one.remarks))];
-    this.#remarks.replaceChildren(list(remarks));
+    this.#remarks.replaceChildren(list(remarks.map(restate)));
     this.#numbers.replaceChildren(peaksTable(found));
   }
 
@@ -193,7 +194,7 @@ export class ScanStation {
   #show() {
     const { cooling, heating } = this.#found;
     const instead = Object.values(this.#instead).filter(Boolean);
-    const sure = (/** @type {Gatefrost.DscTemperature} */ t) => `${degrees(t.value)} °C, standard error ${number(t.standard_error, 2)} K`;
+    const sure = (/** @type {Gatefrost.DscTemperature} */ t) => `${degrees(t.value)} ${shownUnit("°C")}, standard error ${quantity(t.standard_error, "K", 2)}`;
     const said = [];
     if (cooling?.no_flow) said.push(`No-flow temperature ${sure(cooling.no_flow)}.`);
     else if (heating) said.push("The no-flow temperature stays as it is: it needs a table on cooling.");
@@ -203,15 +204,16 @@ export class ScanStation {
   }
 }
 
-// To a tenth of a kelvin.
-const degrees = (/** @type {number} */ t) => number(Math.round(t * 10) / 10, 4);
+// To a tenth of a degree.
+const degrees = (/** @type {number} */ t) => number(Math.round(toShown(t, "°C") * 10) / 10, 4);
 
 /** @param {Found[]} found */
 function peaksTable(found) {
   const rows = found.flatMap(({ direction, peaks }) => peaks.map((peak, i) => {
-    const range = `${degrees(peak.onset)} to ${degrees(peak.end)} °C`;
+    const range = `${degrees(peak.onset)} to ${degrees(peak.end)} ${shownUnit("°C")}`;
     return [under(`${i + 1} on ${direction}`, range), degrees(peak.peak), number(peak.heat_of_binder, 3), number(peak.heat, 3), degrees(peak.onset), degrees(peak.end), peak.overlaps ? "yes" : "no"];
   }));
-  const heads = [{ words: "Peak" }, "Peak, °C", "Heat, kJ/kg of binder", "Heat, J/g of sample", "Onset, °C", "End, °C", "Overlaps"];
+  const celsius = shownUnit("°C");
+  const heads = [{ words: "Peak" }, `Peak, ${celsius}`, "Heat, kJ/kg of binder", "Heat, J/g of sample", `Onset, ${celsius}`, `End, ${celsius}`, "Overlaps"];
   return tableOf("Peaks, the coldest first", heads, rows, "stacked");
 }

@@ -7,6 +7,7 @@ import { Laboratory, laboratory_shelf, open_link } from "app/shared/core";
 import { byId } from "app/shared/dom";
 import { dismiss, inWords, leftOut, notice, problemsOf } from "app/shared/notices";
 import { start } from "app/shared/start";
+import { recallUnits } from "app/shared/units";
 import { toWindow } from "app/shared/ways";
 
 /**
@@ -25,6 +26,7 @@ const page = document.documentElement;
 function build() {
   const shelf = laboratory_shelf();
   learn(shelf);
+  recallUnits();
   /** @type {Bench} */
   const bench = { laboratory: new Laboratory(), shelf, scenario: openAddress(), use };
   const recipe = new RecipeStation(bench);

@@ -2,6 +2,7 @@
 // The stations before the sheet: fields of the scenario left, what comes of them right.
 
 import { itemList } from "app/after/lists";
+import { sizeAndTolerance } from "app/after/tolerance";
 import { ExplainPlace } from "app/explain/place";
 import { rowsTable } from "app/plan/rows";
 import { torque } from "app/plan/torque";
@@ -56,7 +57,7 @@ export function route(sheet) {
 /** @param {string} path */
 const dimension = (path) => [
   textField(`${path}.name`, "Name", { most: 60 }),
-  el("div", { className: "fields" }, numberField(`${path}.size`), numberField(`${path}.tolerance`)),
+  el("div", { className: "fields" }, ...sizeAndTolerance(path)),
 ];
 
 /** @returns {Station} */

@@ -4,12 +4,13 @@
 import { byId, el } from "app/shared/dom";
 import { restate } from "app/shared/units";
 
-// Shows a notice, at most one of each kind. `lines` are texts, `action` is an optional button {words, act}.
+// Shows a notice, at most one of each kind. `lines` are texts, `action` is an optional button {words, act}, or several.
+/** @typedef {{ words: string, act: () => void }} Action */
 /**
  * @param {string} kind
  * @param {string} title
  * @param {string[]} [lines]
- * @param {{ words: string, act: () => void } | null} [action]
+ * @param {Action | Action[] | null} [action]
  * @param {number} [unlisted] how many more lines there would be
  */
 export function notice(kind, title, lines = [], action = null, unlisted = 0) {
@@ -21,7 +22,7 @@ export function notice(kind, title, lines = [], action = null, unlisted = 0) {
     el("p", { className: "title" }, title),
     lines.length > 0 && el("ul", {}, lines.slice(0, 12).map((line) => el("li", {}, line))),
     lines.length > 12 && el("p", {}, `and ${lines.length - 12 + unlisted} more`),
-    el("div", { className: "row" }, action && el("button", { type: "button", onclick: action.act }, action.words), close),
+    el("div", { className: "row" }, [action ?? []].flat().map(({ words, act }) => el("button", { type: "button", onclick: act }, words)), close),
   );
   byId("notices").append(box);
 }

@@ -58,6 +58,14 @@ export function toEdge(value, unit) {
 /** @param {string} sentence */
 export const restate = (sentence) => (table.size > 0 ? restated(sentence, name) : sentence);
 
+// Where feet and pounds are used, a comma groups thousands: what else such a number may mean.
+/** @param {string} text */
+export function doubtful(text) {
+  const typed = text.trim();
+  if (name !== "inch" || !/^[1-9]\d{0,2},\d{3}$/.test(typed)) return null;
+  return `is “${typed}”, which may mean ${typed.replace(",", "")} or ${typed.replace(",", ".")}: write it that way`;
+}
+
 // The choice of units.
 /** @param {HTMLSelectElement} select */
 export function buildUnits(select) {

@@ -3,9 +3,9 @@
 
 import { axes, moves, set_point } from "app/shared/core";
 import { el, numberInput } from "app/shared/dom";
-import { doubtful, idOf, plain } from "app/window/settings/fields";
+import { idOf, plain } from "app/window/settings/fields";
 import { model } from "app/window/settings/model";
-import { shownUnit, toEdge, units } from "app/shared/units";
+import { doubtful, shownUnit, toEdge, units } from "app/shared/units";
 
 /** @type {Gatefrost.AxisEntry[] | null} */
 let entries = null;

@@ -139,6 +139,7 @@ fn route(p: &Parts<'_>) -> SheetPart {
             number(each, 3),
             match p.cost.left_out.len() {
                 0 => "every cause is counted".to_owned(),
+                1 => "1 cause is not counted: see Cost".to_owned(),
                 left => format!("{left} causes are not counted: see Cost"),
             },
         ));

@@ -263,10 +263,10 @@ impl Start {
         Err(ScenarioError { problems: vec![Problem { path: String::new(), message }] })
     }
 
-    /// Replaces the cavity of a scenario by the part with these sizes; a missing size is 1 mm. Injection and hold time
-    /// follow, from memory: 0.25 s for each millimetre of the thinnest wall, and the setting time of the gate in steel that warms, which grows
-    /// with the square of its depth, plus 2.5 s for the heat of its surroundings. A hold in steps keeps its pressures, and
-    /// its last step gets the time that remains.
+    /// Replaces the cavity of a scenario by the part with these sizes; a missing size is 1 mm. The injection time follows
+    /// from the thinnest wall, 0.25 s for each millimetre, from memory. The hold is a long one, from which
+    /// `core::start::hold_until_frozen` finds the one that the gate needs: 2.5 s and 4.4 s for each square millimetre of the
+    /// gate's depth, about the setting time of a slot in steel that warms, from memory.
     ///
     /// So many `cavities`, 1, 2, 4 or 8, stand on a balanced runner.
     pub fn put(&self, scenario: &mut Scenario, sizes: &[f64], gate: &GateForm, cavities: u32) {
@@ -305,15 +305,19 @@ impl Start {
         }
         let tidy = |seconds: f64, most: f64| ((seconds * 20.0).round() / 20.0).clamp(0.05, most);
         scenario.setup.injection_time = tidy(0.25 * thinnest, 120.0);
-        let setup = &mut scenario.setup;
-        let hold = tidy(2.5 + setting, 600.0);
-        match setup.further_hold.split_last_mut() {
-            Some((last, between)) => {
-                let before = setup.hold_time + between.iter().map(|step| step.time).sum::<f64>();
-                last.time = (hold - before).max(last.time.min(1.0));
-            }
-            None => setup.hold_time = hold,
+        hold_for(&mut scenario.setup, tidy(2.5 + setting, 600.0));
+    }
+}
+
+/// Makes the whole hold last so many seconds. A hold in steps keeps its pressures, and its last step gets the time that
+/// remains: at least 1 s, or its own time if that is shorter.
+pub fn hold_for(setup: &mut Setup, seconds: f64) {
+    match setup.further_hold.split_last_mut() {
+        Some((last, between)) => {
+            let before = setup.hold_time + between.iter().map(|step| step.time).sum::<f64>();
+            last.time = (seconds - before).max(last.time.min(1.0));
         }
+        None => setup.hold_time = seconds,
     }
 }
 

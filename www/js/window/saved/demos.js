@@ -34,8 +34,43 @@ export function buildDemos() {
   choice.addEventListener("change", () => {
     if (!choice.value) return;
     const scenario = demoScenario(choice.value);
-    offerWayBack(`${scenario.name} is open.`);
+    const own = withOwn(scenario, model.scenario);
+    if (own) offerWayBack(`${scenario.name} is open. Kept from before: what is asked of the part, the mixer and your prices.`, "Open the demo without them", scenario);
+    else offerWayBack(`${scenario.name} is open.`);
     madeEarlier(null);
-    model.replace(scenario);
+    model.replace(own ?? scenario);
   });
+}
+
+// Entries of the plan that are the reader's and not the demo's: the order, the shop and its prices.
+const OWN = [
+  "pieces",
+  "undercuts",
+  "pressed_height",
+  "pressed_width",
+  "mixer_volume",
+  "mixer_fill",
+  "feedstock_price",
+  "machine_price",
+  "furnace_price",
+  "furnace_load",
+  "finishing_price",
+  "mould_price",
+  "good_share",
+  "other_price",
+  "other_tool",
+  "hours",
+];
+
+// A demo with these entries and the dimensions of a scenario; null where it has none of its own.
+/**
+ * @param {Gatefrost.Scenario} demo
+ * @param {Gatefrost.Scenario} from
+ */
+function withOwn(demo, from) {
+  /** @type {any} */
+  const made = structuredClone(demo);
+  for (const name of OWN) made.plan[name] = /** @type {any} */ (from.plan)[name];
+  if (demo.sizes.dimensions.length === 0) made.sizes.dimensions = structuredClone(from.sizes.dimensions);
+  return JSON.stringify(made) === JSON.stringify(demo) ? null : /** @type {Gatefrost.Scenario} */ (made);
 }

@@ -4,12 +4,19 @@
 import { dismiss, notice } from "app/shared/notices";
 import { model } from "app/window/settings/model";
 
-/** @param {string} title */
-export function offerWayBack(title) {
+/**
+ * @param {string} title
+ * @param {string} [without] words of a button that opens `pure` instead of what is open
+ * @param {Gatefrost.Scenario} [pure]
+ */
+export function offerWayBack(title, without, pure) {
   const before = structuredClone(model.scenario);
-  const act = () => {
-    dismiss("file");
-    model.replace(before);
-  };
-  notice("file", title, [], { words: `Back to “${before.name}”`, act });
+  const to = (/** @type {string} */ words, /** @type {Gatefrost.Scenario} */ scenario) => ({
+    words,
+    act: () => {
+      dismiss("file");
+      model.replace(scenario);
+    },
+  });
+  notice("file", title, [], [to(`Back to “${before.name}”`, before), ...(without && pure ? [to(without, pure)] : [])]);
 }

@@ -5,8 +5,8 @@ import { parameter } from "app/shared/catalogue";
 import { number_typed } from "app/shared/core";
 import { el, numberInput, symbol } from "app/shared/dom";
 import { number, quantity, stepUnit } from "app/shared/numbers";
-import { restate, shownUnit, toEdge, toShown } from "app/shared/units";
-import { doubtful, idOf, register } from "app/window/settings/fields";
+import { doubtful, restate, shownUnit, toEdge, toShown } from "app/shared/units";
+import { idOf, register } from "app/window/settings/fields";
 import { model } from "app/window/settings/model";
 import { PLACE, WHOLE, correlationOf, hasShare, known, most, scale } from "app/window/settings/uncertainty";
 

@@ -6,7 +6,7 @@ import { complaint, el, numberInput, symbol } from "app/shared/dom";
 import { parameter } from "app/shared/catalogue";
 import { model } from "app/window/settings/model";
 import { inWords } from "app/shared/notices";
-import { isConverted, restate, shownUnit, toEdge, toShown, units, unitsInUse } from "app/shared/units";
+import { doubtful, isConverted, restate, shownUnit, toEdge, toShown, units } from "app/shared/units";
 import { toNumber } from "app/shared/ways";
 
 /**
@@ -18,6 +18,7 @@ import { toNumber } from "app/shared/ways";
  * @property {() => void} [restate] says all but the value in the units in use
  */
 /** @typedef {{ value?: number | null, message?: string | null }} Typed */
+/** @typedef {(path: string, text: string) => Typed} Reader */
 
 /** @type {Map<string, Field>} */
 const fields = new Map();
@@ -103,20 +104,21 @@ const written = (/** @type {number} */ value) => (Math.abs(value) >= 1e7 ? value
 // It opens in another tab, so that the settings stay.
 export const handbookLink = (/** @type {string} */ href, /** @type {string} */ about) => el("a", { href, className: "to-handbook", target: "_blank", "aria-label": `In the handbook: ${about}` }, "In the handbook");
 
-// `empty` is the word for an optional number without a value.
+// `empty` is the word for an optional number without a value. `read` reads what is typed, and `also` says what it reads
+// beyond a number.
 /**
  * @param {string} path
- * @param {{ empty?: string }} [more]
+ * @param {{ empty?: string, read?: Reader, also?: string }} [more]
  */
-export function numberField(path, { empty = "same" } = {}) {
+export function numberField(path, { empty = "same", read = entered, also = "" } = {}) {
   const entry = parameter(path);
   const id = idOf(path);
   const input = numberInput({
     id,
     placeholder: entry.default === null ? empty : "",
     "aria-describedby": `${id}-error ${id}-range ${id}-help`,
-    oninput: () => take(path, input.value),
-    onkeydown: (/** @type {KeyboardEvent} */ event) => step(event, path, input),
+    oninput: () => take(path, input.value, read),
+    onkeydown: (/** @type {KeyboardEvent} */ event) => step(event, path, input, read),
     onblur: () => {
       if (!model.refused.has(path)) input.value = plain(model.get(path), entry.unit);
     },
@@ -138,32 +140,20 @@ export function numberField(path, { empty = "same" } = {}) {
     range,
   );
   const show = (/** @type {number | null} */ value) => {
-    if (document.activeElement !== input || !sameNumber(path, input.value, value)) input.value = plain(value, entry.unit);
+    if (document.activeElement !== input || !sameNumber(read(path, input.value), value)) input.value = plain(value, entry.unit);
   };
   return register(path, root, input, show, () => {
     unit.textContent = shownUnit(entry.unit);
-    range.textContent = restate(entry.range);
+    range.textContent = restate(entry.range) + also;
     help.textContent = restate(entry.help);
   });
 }
 
 /**
- * @param {string} path
- * @param {string} text
+ * @param {Typed} found
  * @param {number | null} value
  */
-function sameNumber(path, text, value) {
-  const found = entered(path, text);
-  return !found.message && found.value === (value ?? null);
-}
-
-// Where feet and pounds are used, a comma groups thousands: what else such a number may mean.
-/** @param {string} text */
-export function doubtful(text) {
-  const typed = text.trim();
-  if (unitsInUse() !== "inch" || !/^[1-9]\d{0,2},\d{3}$/.test(typed)) return null;
-  return `is “${typed}”, which may mean ${typed.replace(",", "")} or ${typed.replace(",", ".")}: write it that way`;
-}
+const sameNumber = (found, value) => !found.message && found.value === (value ?? null);
 
 // Reads a typed text in the reader's unit and checks it in the catalogue's.
 /**
@@ -182,9 +172,10 @@ export function entered(path, text) {
 /**
  * @param {string} path
  * @param {string} text
+ * @param {Reader} read
  */
-function take(path, text) {
-  const { value, message } = entered(path, text);
+function take(path, text, read) {
+  const { value, message } = read(path, text);
   if (message) model.refuse(path, message);
   else model.set(path, value);
 }
@@ -197,8 +188,9 @@ const DIRECTIONS = { ArrowUp: 1, ArrowDown: -1 };
  * @param {KeyboardEvent} event
  * @param {string} path
  * @param {HTMLInputElement} input
+ * @param {Reader} read
  */
-function step(event, path, input) {
+function step(event, path, input, read) {
   const direction = DIRECTIONS[event.key];
   const { unit: edge, whole, ...ends } = parameter(path);
   const [now, min, max] = [model.get(path), ends.min, ends.max].map((value) => toShown(value, edge));
@@ -210,7 +202,7 @@ function step(event, path, input) {
   const times = event.shiftKey ? 10 : 1;
   const next = Math.min(max, Math.max(min, now + direction * times * unit));
   input.value = written(Number(next.toPrecision(isConverted(edge) ? 6 : 10)));
-  take(path, input.value);
+  take(path, input.value, read);
 }
 
 /**
