@@ -5,6 +5,10 @@
 //! measure.
 #![allow(clippy::print_stdout, reason = "a benchmark prints what it has measured")]
 
+#[path = "../browser/chromium.rs"]
+mod chromium;
+#[path = "../browser/devtools.rs"]
+mod devtools;
 #[path = "../browser/driver.rs"]
 mod driver;
 #[path = "../browser/harness.rs"]

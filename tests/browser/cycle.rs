@@ -142,8 +142,7 @@ fn a_further_step_of_the_hold_counts_and_travels_in_the_link() {
         assert_eq!(opened.problems, []);
         let step = &opened.scenario.setup.further_hold[0];
         assert_eq!([step.pressure, step.time], [20.0, 1.5]);
-        let tab = page.driver().new_tab().await.unwrap();
-        page.driver().switch_to_window(tab).await.unwrap();
+        page.open_tab().await;
         page.open(hash.as_str().unwrap()).await;
         page.idle().await;
         assert_eq!(page.value("#f-setup-further_hold-0-time").await, "1.5");

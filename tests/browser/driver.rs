@@ -1,5 +1,6 @@
-//! The driver of the browser, as a process of its own for each test.
+//! The driver of a browser, as a process of its own, and what `cargo xtask test` tells the tests.
 
+use std::env;
 use std::fs;
 use std::io::{BufRead, BufReader, Read, copy, sink};
 use std::path::{Path, PathBuf};
@@ -14,7 +15,7 @@ const STARTS: usize = 5;
 pub struct Driver {
     process: Child,
     port: u16,
-    folder: PathBuf,
+    profile: Folder,
 }
 
 impl Driver {
@@ -48,7 +49,7 @@ impl Driver {
         };
         // It would stop at a full pipe.
         thread::spawn(move || copy(&mut output, &mut sink()));
-        Ok(Self { process, port, folder: profile_folder() })
+        Ok(Self { process, port, profile: Folder::new() })
     }
 
     /// Where it listens.
@@ -56,9 +57,9 @@ impl Driver {
         format!("http://127.0.0.1:{}", self.port)
     }
 
-    /// A folder for the browser's profile, empty at the start.
-    pub fn folder(&self) -> &Path {
-        &self.folder
+    /// The folder of the browser's profile, empty at the start.
+    pub fn profile(&self) -> &Path {
+        self.profile.path()
     }
 }
 
@@ -66,8 +67,40 @@ impl Drop for Driver {
     fn drop(&mut self) {
         self.process.kill().ok();
         self.process.wait().ok();
-        fs::remove_dir_all(&self.folder).ok();
     }
+}
+
+/// A folder for the time of a test or of a browser. It is empty at the start, and goes when this is dropped.
+pub struct Folder(PathBuf);
+
+impl Folder {
+    /// Makes it.
+    pub fn new() -> Self {
+        static COUNT: AtomicU32 = AtomicU32::new(0);
+        let number = COUNT.fetch_add(1, Ordering::Relaxed);
+        let folder = env::temp_dir().join(format!("gatefrost-browser-{}-{number}", std::process::id()));
+        fs::create_dir_all(&folder).expect("a folder");
+        Self(folder)
+    }
+
+    /// Where it is.
+    pub fn path(&self) -> &Path {
+        &self.0
+    }
+}
+
+impl Drop for Folder {
+    fn drop(&mut self) {
+        fs::remove_dir_all(&self.0).ok();
+    }
+}
+
+/// What `cargo xtask test` tells the tests.
+pub fn setting(name: &str) -> PathBuf {
+    let value = env::var_os(name).filter(|value| !value.is_empty());
+    value
+        .map(PathBuf::from)
+        .unwrap_or_else(|| panic!("{name} is not set: the browser tests are run by `cargo xtask test`"))
 }
 
 /// Reads what the driver says until it names its port; all it said where it does not.
@@ -84,13 +117,4 @@ fn port_from(output: &mut BufReader<impl Read>) -> Result<u16, String> {
         line.clear();
     }
     Err(said)
-}
-
-fn profile_folder() -> PathBuf {
-    static COUNT: AtomicU32 = AtomicU32::new(0);
-    let number = COUNT.fetch_add(1, Ordering::Relaxed);
-    let name = format!("gatefrost-browser-{}-{number}", std::process::id());
-    let folder = std::env::temp_dir().join(name);
-    fs::create_dir_all(&folder).expect("a folder for the profile");
-    folder
 }

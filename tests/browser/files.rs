@@ -1,7 +1,7 @@
 //! Scenarios and figures as files.
 
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::time::{Duration, Instant};
 
 use gatefrost_core::scenario::{Scenario, demo};
@@ -10,15 +10,6 @@ use tokio::time::sleep;
 
 use crate::harness::{Page, READY, browse};
 use crate::reading::{MELT, TIME};
-
-/// Lets the browser save files, and says where.
-pub async fn downloads(page: &Page) -> PathBuf {
-    let folder = page.folder().join("downloads");
-    let wanted = json!({ "behavior": "allow", "downloadPath": folder });
-    let cdp = page.driver().cdp();
-    cdp.send_raw("Browser.setDownloadBehavior", wanted).await.expect("downloads");
-    folder
-}
 
 /// The file of that ending, once it has been saved.
 pub async fn saved(folder: &Path, ending: &str) -> (String, String) {
@@ -54,7 +45,7 @@ fn what_is_saved_opens_as_it_was() {
     browse(async |page| {
         page.open("").await;
         page.idle().await;
-        let folder = downloads(page).await;
+        let folder = page.allow_downloads().await;
         page.fill("#f-name", "Bracket „Ü“ / 2").await;
         page.fill(MELT, "170.5").await;
         page.fill(TIME, "0,25").await;
@@ -135,7 +126,7 @@ fn figures_are_saved_as_drawings_and_as_tables() {
     browse(async |page| {
         page.open("#1;d=hinge;name=A%3Cb%3E%26B").await;
         page.idle().await;
-        let folder = downloads(page).await;
+        let folder = page.allow_downloads().await;
         page.press("[aria-label=\"Window as SVG\"]").await;
         let (_, svg) = saved(&folder, ".svg").await;
         assert!(svg.starts_with("<svg ") && svg.trim_end().ends_with("</svg>"));

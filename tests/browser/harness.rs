@@ -17,10 +17,9 @@
 //! The page says on its root element how far it is: `data-ready="true"` once its first window has
 //! been drawn, `data-busy="true"` while work is under way and `"false"` when it rests.
 //!
-//! Every test has its own browser with a fresh profile. When a test fails, the screen and the
-//! console are left in `failures/` beside the site.
+//! Every test has its own browser context with nothing stored in it, and its own server; `chromium.rs` says how
+//! they share a browser. When a test fails, the screen and the console are left in `failures/` beside the site.
 
-use std::env;
 use std::fs;
 use std::net::{Ipv4Addr, TcpListener};
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
@@ -29,34 +28,18 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use serde_json::Value;
+use serde_json::{Value, json};
+use thirtyfour::BrowserLogEntry;
 use thirtyfour::prelude::*;
-use thirtyfour::{BrowserLogEntry, LoggingPrefsLogLevel};
-use tokio::runtime;
 use tokio::time::sleep;
 
-use crate::driver::Driver;
+use crate::chromium::{Context, Loan, RUNTIME};
+pub use crate::driver::setting;
+use crate::driver::{Driver, Folder};
 use crate::http;
 
 /// How long the first window may take to be drawn, on a loaded machine.
 pub const READY: Duration = Duration::from_secs(60);
-
-/// Chromium needs no sandbox to open our own page, and cannot have one as root; the rest keeps it
-/// from talking to anything but the site, and from starting extensions, which took a tenth of a test's processor time.
-const FLAGS: &[&str] = &[
-    "--headless=new",
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-dev-shm-usage",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--disable-extensions",
-    "--disable-component-extensions-with-background-pages",
-    "--disable-default-apps",
-    "--window-size=1440,1000",
-];
 
 /// A request that the page made.
 #[derive(Clone, Debug)]
@@ -71,7 +54,7 @@ pub struct Request {
 
 type Requests = Arc<Mutex<Vec<Request>>>;
 
-/// One browser on one copy of the page.
+/// One tab on one copy of the page.
 #[derive(Clone)]
 pub struct Page {
     driver: WebDriver,
@@ -79,72 +62,73 @@ pub struct Page {
     requests: Requests,
     /// All that the console has said; the driver gives each entry once.
     console: Arc<Mutex<Vec<BrowserLogEntry>>>,
-    // Dropped after the session has been closed.
-    process: Arc<Driver>,
+    folder: Arc<Folder>,
+    /// What tabs share in Chromium.
+    context: Option<Context>,
 }
 
-/// Runs one test in a Chromium of its own, on the site, and closes it, whether the test passes or not.
+/// Runs one test on the site, in a Chromium that holds nothing of another test.
 pub fn browse(test: impl AsyncFnOnce(&Page)) {
-    run(Page::chromium, test);
-}
-
-/// The same in Firefox, which has no console and no emulation of screens to offer.
-pub fn browse_firefox(test: impl AsyncFnOnce(&Page)) {
-    run(Page::firefox, test);
-}
-
-fn run(start: impl AsyncFnOnce() -> Page, test: impl AsyncFnOnce(&Page)) {
-    let runtime =
-        runtime::Builder::new_current_thread().enable_all().build().expect("a runtime for the test");
-    let page = runtime.block_on(start());
-    let outcome = catch_unwind(AssertUnwindSafe(|| runtime.block_on(test(&page))));
-    runtime.block_on(async {
-        if outcome.is_err() {
-            page.keep_evidence().await;
+    let loan = Loan::new();
+    let (driver, context) = loan.page();
+    let outcome = run(&Page::new(driver, Some(context)), test);
+    // What comes of a test that has failed nobody knows: its browser is closed.
+    match outcome {
+        Ok(()) => loan.give_back(),
+        Err(panic) => {
+            drop(loan);
+            resume_unwind(panic);
         }
-        page.driver.clone().quit().await.ok();
+    }
+}
+
+/// The same in a Firefox of its own, which has no console and no emulation of screens to offer.
+pub fn browse_firefox(test: impl AsyncFnOnce(&Page)) {
+    let process = Driver::start(&setting("GATEFROST_GECKODRIVER"));
+    let mut wanted = DesiredCapabilities::firefox();
+    (|| {
+        wanted.set_firefox_binary(&setting("GATEFROST_FIREFOX").to_string_lossy())?;
+        for flag in ["-headless", "--width=1440", "--height=1000"] {
+            wanted.add_arg(flag)?;
+        }
+        WebDriverResult::Ok(())
+    })()
+    .expect("what the browser is asked for");
+    let driver = RUNTIME.block_on(async {
+        let driver = WebDriver::new(process.address(), wanted).await.expect("a browser session");
+        driver.set_script_timeout(Duration::from_secs(60)).await.expect("time for scripts");
+        driver
     });
+    let outcome = run(&Page::new(driver.clone(), None), test);
+    RUNTIME.block_on(driver.quit()).ok();
     if let Err(panic) = outcome {
         resume_unwind(panic);
     }
 }
 
+/// What came of a test, with its screen and console kept where it failed.
+fn run(page: &Page, test: impl AsyncFnOnce(&Page)) -> thread::Result<()> {
+    let outcome = catch_unwind(AssertUnwindSafe(|| RUNTIME.block_on(test(page))));
+    if outcome.is_err() {
+        RUNTIME.block_on(page.keep_evidence());
+    }
+    outcome
+}
+
 impl Page {
-    async fn chromium() -> Self {
-        let chromedriver = Driver::start(&setting("GATEFROST_CHROMEDRIVER"));
-        let mut wanted = DesiredCapabilities::chrome();
-        let chromium = setting("GATEFROST_CHROMIUM");
-        (|| {
-            wanted.set_binary(&chromium.to_string_lossy())?;
-            for flag in FLAGS {
-                wanted.add_arg(flag)?;
-            }
-            wanted.add_arg(&format!("--user-data-dir={}", chromedriver.folder().display()))?;
-            wanted.set_browser_log_level(LoggingPrefsLogLevel::All)
-        })()
-        .expect("what the browser is asked for");
-        Self::start(chromedriver, wanted).await
-    }
-
-    async fn firefox() -> Self {
-        let geckodriver = Driver::start(&setting("GATEFROST_GECKODRIVER"));
-        let mut wanted = DesiredCapabilities::firefox();
-        (|| {
-            wanted.set_firefox_binary(&setting("GATEFROST_FIREFOX").to_string_lossy())?;
-            for flag in ["-headless", "--width=1440", "--height=1000"] {
-                wanted.add_arg(flag)?;
-            }
-            WebDriverResult::Ok(())
-        })()
-        .expect("what the browser is asked for");
-        Self::start(geckodriver, wanted).await
-    }
-
-    async fn start(process: Driver, wanted: impl Into<Capabilities>) -> Self {
+    fn new(driver: WebDriver, context: Option<Context>) -> Self {
         let (address, requests) = serve_site(&setting("GATEFROST_SITE"));
-        let driver = WebDriver::new(process.address(), wanted).await.expect("a browser session");
-        driver.set_script_timeout(Duration::from_secs(60)).await.expect("time for scripts");
-        Self { driver, address, requests, console: Arc::default(), process: Arc::new(process) }
+        let folder = Arc::new(Folder::new());
+        Self { driver, address, requests, console: Arc::default(), folder, context }
+    }
+
+    /// Opens another tab of the same browser and goes to it.
+    pub async fn open_tab(&self) {
+        let tab = match &self.context {
+            Some(context) => context.open_tab().expect("another tab"),
+            None => self.driver.new_tab().await.expect("another tab"),
+        };
+        self.driver.switch_to_window(tab).await.expect("the other tab");
     }
 
     /// The page in one file, opened from a folder by the same browser. Its name is one that a person or a
@@ -288,9 +272,18 @@ impl Page {
         cdp.emulation().set_device_metrics_override(width, height, scale, false).await.expect("a viewport");
     }
 
-    /// A folder that goes with the browser.
+    /// A folder that goes with the test.
     pub fn folder(&self) -> &Path {
-        self.process.folder()
+        self.folder.path()
+    }
+
+    /// Lets the browser save files in a folder, and says in which. Only in Chromium.
+    pub async fn allow_downloads(&self) -> PathBuf {
+        let folder = self.folder().join("downloads");
+        let context = &self.context.as_ref().expect("a context").id;
+        let wanted = json!({ "behavior": "allow", "downloadPath": folder, "browserContextId": context });
+        self.driver.cdp().send_raw("Browser.setDownloadBehavior", wanted).await.expect("downloads");
+        folder
     }
 
     /// Writes what is seen as PNG.
@@ -341,14 +334,6 @@ impl Page {
             Err(error) => eprintln!("screen and console of {name} could not be kept: {error}"),
         }
     }
-}
-
-/// What `cargo xtask test` tells the tests.
-pub fn setting(name: &str) -> PathBuf {
-    let value = env::var_os(name).filter(|value| !value.is_empty());
-    value
-        .map(PathBuf::from)
-        .unwrap_or_else(|| panic!("{name} is not set: the browser tests are run by `cargo xtask test`"))
 }
 
 /// Serves a site on a free port for as long as the tests run.

@@ -64,8 +64,7 @@ fn a_link_brings_everything_to_another_page() {
         assert_eq!(opened.scenario.setup.melt_temperature, 171.25);
         assert_eq!(link::encode(&opened.scenario), fragment);
 
-        let tab = page.driver().new_tab().await.unwrap();
-        page.driver().switch_to_window(tab).await.unwrap();
+        page.open_tab().await;
         page.open(&format!("#{fragment}")).await;
         page.idle().await;
         assert_eq!(page.count(".notice").await, 0);

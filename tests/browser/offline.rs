@@ -84,8 +84,7 @@ pub async fn a_newer_version_takes_over(browser: &Page) {
 
     host.deploy("Gatefrost anew", SECOND, false);
     let old = page.driver().window().await.unwrap();
-    let new = page.driver().new_tab().await.unwrap();
-    page.driver().switch_to_window(new).await.unwrap();
+    page.open_tab().await;
     page.open("").await;
     page.idle().await;
     assert_eq!(page.text("h1").await, "Gatefrost anew", "nobody gets an old one");

@@ -4,7 +4,7 @@ use gatefrost_core::scenario::{Scenario, demo};
 use serde_json::{Value, json};
 use thirtyfour::prelude::*;
 
-use crate::files::{downloads, saved};
+use crate::files::saved;
 use crate::harness::{Page, READY, browse};
 use crate::reading::{MELT, MOULD, TIME};
 
@@ -110,7 +110,7 @@ fn scenarios_are_kept_opened_removed_and_moved_as_a_file() {
         page.press("#to-shelf").await;
         page.press("#shelf-beside").await;
         assert_eq!(page.texts("#shelf .opens").await, ["First <b>try</b> 2", "First <b>try</b>"]);
-        let folder = downloads(page).await;
+        let folder = page.allow_downloads().await;
         page.press("#shelf-export").await;
         let (_, file) = saved(&folder, "scenarios.json").await;
         let collection: Value = serde_json::from_str(&file).unwrap();
