@@ -58,6 +58,8 @@ pub struct Row {
     pub points: u32,
     /// Hints that were opened.
     pub hints: usize,
+    /// Whether the solution was opened before all answers were right.
+    pub solved: bool,
     /// The answers as they were typed, and what became of each.
     pub answers: Vec<(String, Verdict)>,
 }
@@ -98,6 +100,7 @@ impl Slip {
             exercise: self.exercise.name.to_owned(),
             points,
             hints: self.hints,
+            solved: self.solved,
             answers: verdicts.into_iter().enumerate().map(|(at, verdict)| (typed(at), verdict)).collect(),
         }
     }
@@ -138,15 +141,16 @@ impl Class {
 
     /// The class as CSV: a line for each answer.
     pub fn csv(&self) -> String {
-        let mut out = String::from("id,exercise,points,hints,answer,typed,points of the answer,feedback\n");
+        let mut out = String::from("id,exercise,points,hints,solution opened,answer,typed,points of the answer,feedback\n");
         for row in &self.rows {
             for (at, (typed, verdict)) in row.answers.iter().enumerate() {
                 out += &format!(
-                    "{},{},{},{},{},{},{},{}\n",
+                    "{},{},{},{},{},{},{},{},{}\n",
                     field(&row.id),
                     row.exercise,
                     row.points,
                     row.hints,
+                    if row.solved { "yes" } else { "no" },
                     at + 1,
                     field(typed),
                     verdict.points,
@@ -177,7 +181,7 @@ mod tests {
                 let value = format!("{:.3e}", value.parse::<f64>().expect("a number"));
                 if at == 0 && k % 2 == 0 { value } else { format!("{value} {unit}") }
             });
-            text += &Slip { answers: answers.collect(), hints: 0, exercise, id }.write();
+            text += &Slip { answers: answers.collect(), hints: 0, solved: false, exercise, id }.write();
             text.push('\n');
         }
         let found = read_all(&text).expect("slips");

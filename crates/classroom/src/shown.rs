@@ -96,7 +96,7 @@ pub struct ShownTask {
     pub asked: Vec<ShownAsked>,
     /// The hints, to be opened one by one.
     pub hints: Vec<String>,
-    /// The text of the scenario whose result is shown beside the answers, with the path of the result.
+    /// What the solver says of the same.
     pub beside: Option<ShownBeside>,
 }
 
@@ -104,9 +104,13 @@ pub struct ShownTask {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct ShownBeside {
-    /// The text of the scenario.
-    pub scenario: String,
-    /// Path of the result in its report.
+    /// Name of the demo that the scenario begins as.
+    pub demo: String,
+    /// What is changed in its document: path, and the value as JSON.
+    pub changes: Vec<(String, String)>,
+    /// Flow rate at which the cavity is filled \[cm³/s\], if it is not the demo's.
+    pub rate: Option<f64>,
+    /// Path of the result in the report.
     pub path: String,
     /// Unit of the result.
     pub unit: String,
@@ -221,7 +225,13 @@ impl Exercise {
             asked: task.asked.iter().map(asked).collect(),
             hints: (1..=self.hints).map(|k| word(&format!("{}-hint-{k}", self.name))).collect(),
             beside: task.beside.as_ref().map(|beside| ShownBeside {
-                scenario: beside.scenario.to_json(),
+                demo: beside.demo.to_owned(),
+                changes: beside
+                    .changes
+                    .iter()
+                    .map(|(path, value)| ((*path).to_owned(), value.clone()))
+                    .collect(),
+                rate: beside.rate,
                 path: beside.path.to_owned(),
                 unit: beside.unit.sign.to_owned(),
                 why: word(beside.why),

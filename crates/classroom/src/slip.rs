@@ -1,6 +1,7 @@
 //! Slips: what a student hands in, one line of text for each exercise.
 //!
-//! `GF1 | ID | EXERCISE/VERSION | hints N | ANSWER | ANSWER … | CHECK`
+//! `GF1 | ID | EXERCISE/VERSION | hints N | ANSWER | ANSWER … | CHECK`, with `hints N, solution` where the student opened
+//! the solution before all answers were right.
 //!
 //! The answers stand as they were typed, so that whoever checks a slip judges them again: the points are not taken from
 //! the student. CHECK is a hash of the line before it. It finds a line that was cut off or changed by mistake. It does not
@@ -14,6 +15,8 @@ use std::collections::BTreeSet;
 /// What a line of a slip begins with.
 const BEGINS: &str = "GF1 |";
 const APART: &str = " | ";
+/// What stands behind the hints where the solution was opened.
+const SOLVED: &str = ", solution";
 /// Longest text that is read, bytes: 200 students with 18 exercises each are a third of a megabyte.
 pub const MOST_BYTES: usize = 8_000_000;
 /// Most lines that are judged.
@@ -30,6 +33,8 @@ pub struct Slip {
     pub exercise: &'static Exercise,
     /// Hints that were opened.
     pub hints: usize,
+    /// Whether the solution was opened before all answers were right.
+    pub solved: bool,
     /// The answers as they were typed.
     pub answers: Vec<String>,
 }
@@ -63,7 +68,7 @@ impl Slip {
     pub fn write(&self) -> String {
         let plain = |text: &str| text.replace(['|', '\n', '\r'], " ").trim().to_owned();
         let exercise = format!("{}/{}", self.exercise.name, self.exercise.version);
-        let mut parts = vec![plain(self.id.text()), exercise, format!("hints {}", self.hints)];
+        let mut parts = vec![plain(self.id.text()), exercise, format!("hints {}{}", self.hints, if self.solved { SOLVED } else { "" })];
         parts.extend(self.answers.iter().map(|answer| plain(answer)));
         let line = format!("{BEGINS} {}", parts.join(APART));
         let check = check(&line);
@@ -86,10 +91,12 @@ impl Slip {
         if version != exercise.version.to_string() {
             return Err(Said::new("slip-version").with("name", shown()));
         }
-        let hints = next()?.strip_prefix("hints ").and_then(|n| n.parse().ok());
+        let help = next()?;
+        let (hints, solved) = help.strip_suffix(SOLVED).map_or((help, false), |hints| (hints, true));
+        let hints = hints.strip_prefix("hints ").and_then(|n| n.parse().ok());
         let hints = hints.ok_or_else(|| Said::new("slip-cut"))?;
         let answers = parts.map(str::to_owned).take(exercise.answers).collect();
-        Ok(Self { id, exercise, hints, answers })
+        Ok(Self { id, exercise, hints, solved, answers })
     }
 }
 
@@ -139,6 +146,7 @@ mod tests {
             id: StudentId::read(id).expect("an id"),
             exercise: exercises::find("gate").expect("an exercise"),
             hints: 1,
+            solved: id == "bob",
             answers: answers.iter().map(|&answer| answer.to_owned()).collect(),
         }
     }

@@ -2,7 +2,6 @@
 
 use crate::draw::{Draws, StudentId};
 use crate::exercises::Exercise;
-use gatefrost_core::scenario::Scenario;
 use gatefrost_formula::{Expr, Line, Symbol, Unit};
 
 /// A wrong way, and the number that it leads to.
@@ -103,11 +102,15 @@ pub struct Task {
     pub beside: Option<Beside>,
 }
 
-/// A result of the solver to be shown beside the answers.
+/// A result of the solver to be shown beside the answers: whoever shows it runs the solver.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Beside {
-    /// The scenario.
-    pub scenario: Box<Scenario>,
+    /// Name of the demo that the scenario begins as.
+    pub demo: &'static str,
+    /// What is changed in its document: path, and the value as JSON.
+    pub changes: Vec<(&'static str, String)>,
+    /// Flow rate at which the cavity is filled \[cm³/s\], if it is not the demo's: the injection time follows from the volume.
+    pub rate: Option<f64>,
     /// Path of the result in the report, as `gatefrost explain` takes it.
     pub path: &'static str,
     /// Unit of the result.

@@ -5,15 +5,11 @@ use crate::draw::Draws;
 use crate::task::{Asked, Beside, Task};
 use gatefrost_core::cavity::Kind;
 use gatefrost_core::cool::{Where, cooling_time};
-use gatefrost_core::scenario::Form;
-use gatefrost_core::scenario::demo::default_demo;
 use gatefrost_formula::{Expr, Line, number, pi, symbol, unit};
 use gatefrost_numerics::elementary::Elementary;
 
 /// Terms of the series that stands beside the first one.
 const TERMS: u32 = 12;
-/// Position of the gate among the passages of the first demo.
-const GATE: usize = 2;
 
 /// Cold walls, a melt, and a temperature to be reached.
 struct Cooling {
@@ -129,12 +125,6 @@ pub fn gate_freeze(draws: &mut Draws) -> Task {
     let wall_time = line("t_b", "freeze-wall", cooling.with_wall(&h, &root));
     let half_gap = cooling.slab(&(h.clone() / 2.0), mean());
     let by_series = cooling.by_series(&h, biot.value());
-    let mut scenario = default_demo().scenario();
-    scenario.setup.melt_temperature = unit::CELSIUS.of_si(cooling.melt.value());
-    scenario.setup.mould_temperature = unit::CELSIUS.of_si(cooling.wall.value());
-    if let Form::Strip(strip) = &mut scenario.cavity.passages[GATE].form {
-        strip.thickness = unit::MM.of_si(h.value());
-    }
     Task::new([
         h.clone(),
         cooling.melt.clone(),
@@ -167,11 +157,25 @@ pub fn gate_freeze(draws: &mut Draws) -> Task {
             .mistake("gate-freeze-wrong-whole", &(4.0 * cooling.with_wall(&h, &root))),
     )
     .beside(Beside {
-        scenario: Box::new(scenario),
+        demo: "hinge",
+        changes: vec![
+            ("setup.melt_temperature", told(&cooling.melt)),
+            ("setup.mould_temperature", told(&cooling.wall)),
+            ("cavity.passages.2.form.strip.thickness", told(&h)),
+        ],
+        rate: None,
         path: "hold.gates.0.freeze_s",
         unit: unit::SECOND,
         why: "gate-freeze-beside",
     })
+}
+
+/// The number of a quantity of the data, in its unit.
+fn told(quantity: &Expr) -> String {
+    match quantity {
+        Expr::Symbol(symbol) => symbol.value.to_string(),
+        other => other.value().to_string(),
+    }
 }
 
 /// Cooling time of a wall and of a thicker one.

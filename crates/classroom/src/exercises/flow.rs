@@ -3,16 +3,10 @@
 use super::drawn;
 use crate::draw::Draws;
 use crate::task::{Asked, Beside, Task};
-use gatefrost_core::case::Case;
-use gatefrost_core::cavity::Passage;
-use gatefrost_core::scenario::demo::default_demo;
-use gatefrost_core::scenario::{FlowLaw, Form, PowerLawConstants, Scenario, Strip, Tube};
+use gatefrost_core::cavity::{Kind, Passage};
+use gatefrost_core::scenario::{Lies, Role};
 use gatefrost_formula::{Expr, Line, number, pi, symbol, unit};
 use gatefrost_numerics::elementary::Elementary;
-
-/// Positions of the runner and of the gate among the passages of the first demo.
-const RUNNER: usize = 1;
-const GATE: usize = 2;
 
 fn flow(draws: &mut Draws) -> Expr {
     drawn(draws, "Q", "flow-rate", unit::CM3_S, ([20, 120], 5, 10))
@@ -26,16 +20,24 @@ fn told(quantity: &Expr) -> f64 {
     }
 }
 
-/// The first demo with another passage, filled at a flow rate.
-fn demo_with(passage: usize, form: Form, flow: &Expr) -> Scenario {
-    let mut scenario = default_demo().scenario();
-    scenario.cavity.passages[passage].form = form;
-    scenario.setup.injection_time = Case::resolve(&scenario).cavity.volume / flow.value();
-    scenario
-}
-
-fn passage(scenario: &Scenario, at: usize) -> Passage {
-    Case::resolve(scenario).cavity.passages[at].clone()
+/// A passage of these sizes \[m\] as the core has it.
+fn passage(kind: Kind, length: f64, thickness: f64, width: f64) -> Passage {
+    Passage {
+        name: String::new(),
+        role: Role::Runner,
+        lies: Lies::Across,
+        wall_angle: None,
+        stated_area: None,
+        kind,
+        disc: false,
+        strip: kind == Kind::Flat,
+        length,
+        half_gap: [0.5 * thickness; 2],
+        width: [width; 2],
+        copies: 1.0,
+        feeder: None,
+        meets: None,
+    }
 }
 
 /// Shear rate and pressure of a runner, by hand for a melt that keeps its temperature.
@@ -53,29 +55,24 @@ pub fn runner(draws: &mut Draws) -> Task {
     let stress = Line::new("τ_w", "wall-stress", unit::KPA, k.clone() * wall.symbol().to(n.clone()));
     let drop =
         Line::new("Δp", "runner-pressure", unit::MPA, 4.0 * length.clone() / d.clone() * stress.symbol());
-    let mut scenario = demo_with(
-        RUNNER,
-        Form::Tube(Tube { length: told(&length), diameter: told(&d), diameter_end: None }),
-        &q,
-    );
-    scenario.feedstock.flow_law = FlowLaw::PowerLaw(PowerLawConstants {
-        consistency,
-        n: n.value(),
-        activation_energy: 40.0,
-        reference_temperature: scenario.setup.melt_temperature,
-    });
-    let core_rate = passage(&scenario, RUNNER).apparent_shear_rate(q.value(), 0.5);
+    let core_rate =
+        passage(Kind::Round, length.value(), d.value(), d.value()).apparent_shear_rate(q.value(), 0.5);
     // Law of the tube in another order: Q/(π R³) = n/(3n + 1) (R Δp/2 K L)^(1/n).
     let radius = 0.5 * d.value();
     let core_wall = core_rate * (0.75 + 0.25 / n.value());
     let by_core = 2.0 * consistency * length.value() / radius * core_wall.power(n.value());
     let by_apparent = 4.0 * length.clone() / d.clone() * k.clone() * rate.symbol().to(n.clone());
+    // The demo's melt has 165 °C.
+    let power_law = format!(
+        "{{\"power_law\":{{\"consistency\":{consistency},\"n\":{},\"activation_energy\":40,\"reference_temperature\":165}}}}",
+        n.value()
+    );
     Task::new([q.clone(), d.clone(), length.clone(), k, n])
         .ask(
             Asked::new(rate.clone(), core_rate)
                 .mistake("flow-wrong-radius", &apparent(d.clone() / 2.0))
                 .mistake("flow-wrong-diameter", &(4.0 * q.clone() / (pi() * d.clone().to(3.0))))
-                .mistake("flow-wrong-slit", &(6.0 * q / d.to(3.0))),
+                .mistake("flow-wrong-slit", &(6.0 * q.clone() / d.clone().to(3.0))),
         )
         .ask(
             Asked::new(wall.clone(), core_wall)
@@ -89,7 +86,13 @@ pub fn runner(draws: &mut Draws) -> Task {
                 .mistake("runner-wrong-half", &(drop.formula.clone() / 2.0)),
         )
         .beside(Beside {
-            scenario: Box::new(scenario),
+            demo: "hinge",
+            changes: vec![
+                ("cavity.passages.1.form.tube.length", told(&length).to_string()),
+                ("cavity.passages.1.form.tube.diameter", told(&d).to_string()),
+                ("feedstock.flow_law", power_law),
+            ],
+            rate: Some(told(&q)),
             path: "fill.passages.1.pressure_drop_mpa",
             unit: unit::MPA,
             why: "runner-beside",
@@ -108,9 +111,7 @@ pub fn gate(draws: &mut Draws) -> Task {
         6.0 * q.clone() / (w.clone() * h.clone().squared()),
     );
     let speed = Line::new("v", "gate-speed", unit::M_S, q.clone() / (w.clone() * h.clone()));
-    let form = Form::Strip(Strip { length: 1.5, width: told(&w), thickness: told(&h), ..Strip::default() });
-    let scenario = demo_with(GATE, form, &q);
-    let gate = passage(&scenario, GATE);
+    let gate = passage(Kind::Flat, 1.5e-3, h.value(), w.value());
     let half =
         Line::new("", "", unit::PER_SECOND, 6.0 * q.clone() / (w.clone() * (h.clone() / 2.0).squared()));
     Task::new([q.clone(), w.clone(), h.clone()])

@@ -1,14 +1,11 @@
-//! From the readings of a capillary rheometer to a viscosity.
+//! From the readings of a capillary rheometer to a viscosity. Beside what a student finds stands the feedstock that the
+//! readings were made with.
 
 use super::drawn;
 use crate::draw::Draws;
 use crate::task::{Asked, Readings, Task};
 use gatefrost_formula::{Expr, Line, number, symbol, unit};
-use gatefrost_laboratory::rheometry::{self, CapillaryReading, Reduction, reduce};
 use gatefrost_numerics::elementary::Elementary;
-
-/// Temperature of the readings \[°C\]; nothing depends on it.
-const TEMPERATURE: f64 = 160.0;
 
 /// A reading in the units of the table.
 struct Row {
@@ -20,7 +17,7 @@ struct Row {
 /// End correction, stress, exponent and viscosity from two dies at two rates.
 pub fn reduction(draws: &mut Draws) -> Task {
     let diameter = drawn(draws, "D", "die-diameter", unit::MM, ([10, 20], 5, 10));
-    let rows = readings(draws, millimetres(&diameter));
+    let (rows, made) = readings(draws, millimetres(&diameter));
     let quantity = |letter, words, unit, value| symbol(letter, words, unit, value);
     let pressure = |letter, row: usize| quantity(letter, "die-pressure", unit::MPA, rows[row].pressure);
     let (short, long) = (
@@ -40,28 +37,29 @@ pub fn reduction(draws: &mut Draws) -> Task {
     let (first, second) = (stress("τ_1", &p), stress("τ_2", &q));
     let slope = (second.symbol() / first.symbol()).ln() / (apparent[1].clone() / apparent[0].clone()).ln();
     let n = Line::new("n", "flow-exponent", unit::PURE, slope);
-    let true_rate = (3.0 * n.symbol() + 1.0) / (4.0 * n.symbol()) * apparent[1].clone();
-    let rate = Line::new("γ̇_w", "wall-rate", unit::PER_SECOND, true_rate);
+    let corrected = (3.0 * n.symbol() + 1.0) / (4.0 * n.symbol()) * apparent[1].clone();
+    let rate = Line::new("γ̇_w", "wall-rate", unit::PER_SECOND, corrected);
     let viscosity = Line::new("η", "viscosity-there", unit::PA_S, second.symbol() / rate.symbol());
     let uncorrected = q.1.clone() * diameter.clone() / (4.0 * long.clone());
-    let core = by_core(millimetres(&diameter), &rows);
+    let true_rate = (3.0 * made.n + 1.0) / (4.0 * made.n) * rates[1];
+    let true_stress = made.consistency * true_rate.power(made.n);
     let steps = [first.clone(), second.clone()];
     Task::new([diameter.clone(), short.clone(), long.clone()])
         .with_readings(table(&rows))
-        .ask(Asked::new(ends.clone(), core.end).mistake("rheometer-wrong-sign", &(-ends.formula.clone())))
+        .ask(Asked::new(ends.clone(), made.end).within(0.02).mistake("rheometer-wrong-sign", &(-ends.formula.clone())))
         .ask(
-            Asked::new(second.clone(), core.stress)
+            Asked::new(second.clone(), true_stress)
                 .mistake("rheometer-wrong-ends", &uncorrected)
                 .mistake("rheometer-wrong-radius", &(2.0 * second.formula.clone())),
         )
         .ask(
-            Asked::new(n.clone(), core.exponent)
+            Asked::new(n.clone(), made.n)
                 .after(steps.clone())
                 .mistake("rheometer-wrong-inverse", &(number(1.0) / n.symbol()))
                 .mistake("rheometer-wrong-viscosity-slope", &(n.symbol() - 1.0)),
         )
         .ask(
-            Asked::new(viscosity, core.viscosity)
+            Asked::new(viscosity, true_stress / true_rate)
                 .after(steps.into_iter().chain([n, rate]))
                 .mistake("rheometer-wrong-apparent", &(second.symbol() / apparent[1].clone())),
         )
@@ -72,8 +70,15 @@ fn millimetres(length: &Expr) -> f64 {
     unit::MM.of_si(length.value())
 }
 
-/// Readings of an invented feedstock that thins: two rates, two dies, pressures as a gauge with four digits shows them.
-fn readings(draws: &mut Draws, diameter: f64) -> Vec<Row> {
+/// The feedstock that the readings were made with, and its end correction, in SI.
+struct Made {
+    end: f64,
+    consistency: f64,
+    n: f64,
+}
+
+/// Readings of an invented feedstock that thins: two rates, two dies, pressures as a gauge shows them, to the kilopascal.
+fn readings(draws: &mut Draws, diameter: f64) -> (Vec<Row>, Made) {
     let n = draws.on_scale([30, 55], 1, 100);
     let consistency = draws.on_scale([3000, 9000], 100, 1);
     let end = draws.on_scale([20, 60], 2, 10);
@@ -88,7 +93,7 @@ fn readings(draws: &mut Draws, diameter: f64) -> Vec<Row> {
             rows.push(Row { length, rate, pressure: (pressure / 1e3).round() / 1e3 });
         }
     }
-    rows
+    (rows, Made { end: 1e-3 * end, consistency, n })
 }
 
 fn table(rows: &[Row]) -> Readings {
@@ -99,37 +104,5 @@ fn table(rows: &[Row]) -> Readings {
             ("p", "die-pressure", unit::MPA.sign),
         ],
         rows: rows.iter().map(|row| vec![row.length, row.rate, row.pressure]).collect(),
-    }
-}
-
-/// What the laboratory makes of the same readings, in SI.
-struct ByCore {
-    end: f64,
-    stress: f64,
-    exponent: f64,
-    viscosity: f64,
-}
-
-fn by_core(diameter: f64, rows: &[Row]) -> ByCore {
-    let reading = |(line, row): (usize, &Row)| {
-        let radius = 0.5e-3 * diameter;
-        CapillaryReading {
-            line,
-            temperature: TEMPERATURE,
-            diameter: 1e-3 * diameter,
-            length: 1e-3 * row.length,
-            flow: row.rate * std::f64::consts::PI * radius.powi(3) / 4.0,
-            pressure: 1e6 * row.pressure,
-        }
-    };
-    let found: Reduction =
-        reduce(&rheometry::Readings::Capillary(rows.iter().enumerate().map(reading).collect()));
-    let last = found.points.last();
-    let stress = last.map_or(f64::NAN, |point| point.shear_rate * point.viscosity);
-    ByCore {
-        end: found.ends.first().map_or(f64::NAN, |ends| ends.length),
-        stress,
-        exponent: found.exponents.last().map_or(f64::NAN, |local| local.n),
-        viscosity: last.map_or(f64::NAN, |point| point.viscosity),
     }
 }
