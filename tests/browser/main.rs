@@ -8,6 +8,7 @@ mod after;
 mod bench;
 mod beside;
 mod calorimetry;
+mod classroom;
 mod cross_hair;
 mod cycle;
 mod deaths;

@@ -19,6 +19,7 @@ mod output;
 mod planning;
 mod progress;
 mod starts;
+mod classroom;
 mod sweep;
 
 use failure::Failure;

@@ -3,7 +3,7 @@
 
 import { Answer } from "app/classroom/answer";
 import { Beside } from "app/classroom/beside";
-import { dataOf, lineOf, readingsOf } from "app/classroom/markup";
+import { dataOf, lineOf, onlyNew, readingsOf } from "app/classroom/markup";
 import { solutions, task } from "app/shared/core";
 import { byId, el } from "app/shared/dom";
 
@@ -105,7 +105,7 @@ export class Exercise {
     const parts = solutions({ exercise: name, id: this.#work.id });
     this.#solution.replaceChildren(
       el("h3", { tabIndex: -1 }, "Solution"),
-      ...parts.flatMap(({ lines, by_hand: byHand, by_core: byCore }) => [
+      ...onlyNew(parts).flatMap(({ lines, by_hand: byHand, by_core: byCore }) => [
         ...lines.flatMap(lineOf),
         el("p", {}, el("strong", {}, byHand), byCore === byHand ? ". The program’s own function gives the same." : `. The program’s own function gives ${byCore}.`),
       ]),

@@ -36,7 +36,7 @@ export class ExerciseList {
         "li",
         { dataset: { exercise: name } },
         el("button", { type: "button", disabled: id === "", onclick: () => this.#open(name) }, title),
-        el("p", { className: "small" }, `${aim} `, el("span", { className: "level" }, LEVELS[level]), points !== null && el("strong", {}, ` ${points} of 100`)),
+        el("p", { className: "small" }, `${aim} `, el("span", { className: "level" }, `(${LEVELS[level]})`), points !== null && el("strong", {}, ` ${points} of 100`)),
       );
     });
     byId("exercise-list").replaceChildren(

@@ -37,3 +37,15 @@ export const readingsOf = (table) =>
       el("tbody", {}, table.rows.map((row) => el("tr", {}, row.map((cell) => el("td", {}, cell))))),
     ),
   );
+
+// Solutions without the lines that an earlier one has shown.
+/** @param {Gatefrost.ShownSolution[]} parts */
+export function onlyNew(parts) {
+  const shown = new Set();
+  const fresh = (/** @type {Gatefrost.ShownLine} */ { text, text_with_numbers: numbers }) => {
+    const known = shown.has(text + numbers);
+    shown.add(text + numbers);
+    return !known;
+  };
+  return parts.map((part) => ({ ...part, lines: part.lines.filter(fresh) }));
+}

@@ -1,7 +1,7 @@
 // @ts-check
 // Worksheets to print: a sheet for each student with the exercises, with or without solutions.
 
-import { dataOf, formulaOf, lineOf, readingsOf } from "app/classroom/markup";
+import { dataOf, formulaOf, lineOf, onlyNew, readingsOf } from "app/classroom/markup";
 import { exercise_list, solutions, task } from "app/shared/core";
 import { byId, el } from "app/shared/dom";
 import { notice } from "app/shared/notices";
@@ -49,6 +49,6 @@ function sheetOf(name, id, solved) {
     readingsOf(shown.table),
     el("p", {}, "Asked for:"),
     el("ul", {}, asked),
-    solved && el("div", {}, solutions({ exercise: name, id }).flatMap(({ lines }) => lines.flatMap(lineOf))),
+    solved && el("div", {}, onlyNew(solutions({ exercise: name, id })).flatMap(({ lines }) => lines.flatMap(lineOf))),
   );
 }
