@@ -98,14 +98,19 @@ fn a_lecturer_judges_two_hundred_slips() {
             });
             Slip { answers: answers.collect(), hints: 0, solved: false, exercise, id }.write()
         });
-        let text = slips.chain(["GF1 | <b>x</b> | gate/1 | hints 0 | 1 | 2 | 0000".to_owned()]).collect::<Vec<_>>();
+        let text =
+            slips.chain(["GF1 | <b>x</b> | gate/1 | hints 0 | 1 | 2 | 0000".to_owned()]).collect::<Vec<_>>();
         open(page, "").await;
-        page.js_with("document.querySelector('#handed-in').value = arguments[0]", &[json!(text.join("\n"))]).await;
+        page.js_with("document.querySelector('#handed-in').value = arguments[0]", &[json!(text.join("\n"))])
+            .await;
         page.js("document.querySelector('#check-slips').click()").await;
         page.wait_until("document.querySelector('#class table')", READY).await;
         let class = page.text("#class").await;
         assert!(class.contains("Line 201: This line was changed or cut off"), "{class}");
-        assert_eq!(page.js("return document.querySelectorAll('#class table')[0].rows.length").await, json!(201));
+        assert_eq!(
+            page.js("return document.querySelectorAll('#class table')[0].rows.length").await,
+            json!(201)
+        );
         assert!(class.contains("The unit is missing"), "{class}");
         // Markup of a slip stays text.
         assert_eq!(page.js("return document.querySelectorAll('#class b').length").await, json!(0));

@@ -135,12 +135,11 @@ fn runner() {
         let (radius, n) = (0.5e-3 * d.get("D"), d.get("n"));
         assert!((apparent / (4.0 * 1e-6 * d.get("Q") / (PI * radius.powi(3))) - 1.0).abs() < 1e-12);
         // Stress at r is Δp r/2L; the rate follows from the law; ∫ π r² γ̇ dr is the flow.
-        let rate = |r: f64| {
-            (1e6 * drop * r / (2e-3 * d.get("L")) / d.get("K")).powf(1.0 / n)
-        };
+        let rate = |r: f64| (1e6 * drop * r / (2e-3 * d.get("L")) / d.get("K")).powf(1.0 / n);
         let cells = 4000;
         let dr = radius / f64::from(cells);
-        let flow: f64 = (0..cells).map(|i| (f64::from(i) + 0.5) * dr).map(|r| PI * r * r * rate(r) * dr).sum();
+        let flow: f64 =
+            (0..cells).map(|i| (f64::from(i) + 0.5) * dr).map(|r| PI * r * r * rate(r) * dr).sum();
         assert!((flow / (1e-6 * d.get("Q")) - 1.0).abs() < 1e-5, "s{k:03}: {flow}");
         assert!((rate(radius) / wall - 1.0).abs() < 1e-9, "s{k:03}");
     }
@@ -314,7 +313,8 @@ fn gas() {
             let mut p = outside;
             for i in (0..cells).rev() {
                 let x = (f64::from(i) + 0.5) * dx;
-                let slope = 1e-6 * d.get("μ") * 8.314_462_618 * d.get("T") * d.get("Γ") * x / (k * 1e-3 * d.get("M"));
+                let slope =
+                    1e-6 * d.get("μ") * 8.314_462_618 * d.get("T") * d.get("Γ") * x / (k * 1e-3 * d.get("M"));
                 p = (p * p + 2.0 * slope * dx).sqrt();
             }
             p - outside

@@ -141,7 +141,9 @@ impl Class {
 
     /// The class as CSV: a line for each answer.
     pub fn csv(&self) -> String {
-        let mut out = String::from("id,exercise,points,hints,solution opened,answer,typed,points of the answer,feedback\n");
+        let mut out = String::from(
+            "id,exercise,points,hints,solution opened,answer,typed,points of the answer,feedback\n",
+        );
         for row in &self.rows {
             for (at, (typed, verdict)) in row.answers.iter().enumerate() {
                 out += &format!(

@@ -68,7 +68,11 @@ impl Slip {
     pub fn write(&self) -> String {
         let plain = |text: &str| text.replace(['|', '\n', '\r'], " ").trim().to_owned();
         let exercise = format!("{}/{}", self.exercise.name, self.exercise.version);
-        let mut parts = vec![plain(self.id.text()), exercise, format!("hints {}{}", self.hints, if self.solved { SOLVED } else { "" })];
+        let mut parts = vec![
+            plain(self.id.text()),
+            exercise,
+            format!("hints {}{}", self.hints, if self.solved { SOLVED } else { "" }),
+        ];
         parts.extend(self.answers.iter().map(|answer| plain(answer)));
         let line = format!("{BEGINS} {}", parts.join(APART));
         let check = check(&line);

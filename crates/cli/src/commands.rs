@@ -5,7 +5,9 @@ use crate::failure::Failure;
 use crate::input::Source;
 use crate::output::{FIGURE, complain, json, print, tell};
 use crate::progress::{Progress, side_by_side};
-use crate::{after, calibrate, classroom, dsc, explain, laboratory, lines, manual, moments, planning, starts, sweep};
+use crate::{
+    after, calibrate, classroom, dsc, explain, laboratory, lines, manual, moments, planning, starts, sweep,
+};
 use gatefrost_core::catalogue;
 use gatefrost_core::format::quoted;
 use gatefrost_core::scenario::Difference;

@@ -6,6 +6,7 @@
 mod after;
 mod args;
 mod calibrate;
+mod classroom;
 mod commands;
 mod dsc;
 mod explain;
@@ -19,7 +20,6 @@ mod output;
 mod planning;
 mod progress;
 mod starts;
-mod classroom;
 mod sweep;
 
 use failure::Failure;

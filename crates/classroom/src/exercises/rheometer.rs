@@ -46,7 +46,11 @@ pub fn reduction(draws: &mut Draws) -> Task {
     let steps = [first.clone(), second.clone()];
     Task::new([diameter.clone(), short.clone(), long.clone()])
         .with_readings(table(&rows))
-        .ask(Asked::new(ends.clone(), made.end).within(0.02).mistake("rheometer-wrong-sign", &(-ends.formula.clone())))
+        .ask(
+            Asked::new(ends.clone(), made.end)
+                .within(0.02)
+                .mistake("rheometer-wrong-sign", &(-ends.formula.clone())),
+        )
         .ask(
             Asked::new(second.clone(), true_stress)
                 .mistake("rheometer-wrong-ends", &uncorrected)
