@@ -197,10 +197,11 @@ impl Slab {
     }
 }
 
-/// Numbers of a table with four decimals, and one term in the place of forty: within 0.25 % of the time.
+/// Numbers of a table with four decimals, and one term in the place of forty: within 0.5 % of the time, half of what an
+/// answer may be off.
 #[test]
 fn gate_freeze() {
-    hold("gate-freeze", 2.5e-3, |d| {
+    hold("gate-freeze", 5e-3, |d| {
         let (half, alpha) = (0.5 * d.get("h"), d.get("α"));
         let share = (d.get("T_n") - d.get("T_w")) / (d.get("T_m") - d.get("T_w"));
         let biot = d.get("h_c") * 1e-3 * half / d.get("k");

@@ -20,10 +20,11 @@ struct Cooling {
 }
 
 impl Cooling {
+    /// The target is so far below the melt that one term of the series is within half a per cent.
     fn drawn(draws: &mut Draws, target: (&'static str, &'static str, [i32; 2])) -> Self {
         Self {
-            melt: drawn(draws, "T_m", "melt-temperature", unit::CELSIUS, ([150, 185], 1, 1)),
-            wall: drawn(draws, "T_w", "wall-temperature", unit::CELSIUS, ([30, 55], 1, 1)),
+            melt: drawn(draws, "T_m", "melt-temperature", unit::CELSIUS, ([160, 185], 1, 1)),
+            wall: drawn(draws, "T_w", "wall-temperature", unit::CELSIUS, ([30, 50], 1, 1)),
             target: drawn(draws, target.0, target.1, unit::CELSIUS, (target.2, 1, 1)),
             diffusivity: drawn(draws, "α", "diffusivity", unit::MM2_S, ([80, 160], 1, 100)),
         }
@@ -113,7 +114,7 @@ fn centre() -> Expr {
 /// Freeze time of a gate: mean, centre, and with the resistance of the wall.
 pub fn gate_freeze(draws: &mut Draws) -> Task {
     let h = drawn(draws, "h", "gate-depth", unit::MM, ([50, 140], 5, 100));
-    let cooling = Cooling::drawn(draws, ("T_n", "no-flow-temperature", [85, 110]));
+    let cooling = Cooling::drawn(draws, ("T_n", "no-flow-temperature", [80, 95]));
     let k = drawn(draws, "k", "conductivity", unit::W_MK, ([20, 50], 1, 10));
     let contact = drawn(draws, "h_c", "contact", unit::W_M2K, ([3000, 12_000], 500, 1));
     let half = h.clone() / 2.0;

@@ -81,7 +81,7 @@ struct Made {
     n: f64,
 }
 
-/// Readings of an invented feedstock that thins: two rates, two dies, pressures as a gauge shows them, to the kilopascal.
+/// Readings of an invented feedstock that thins: two rates, two dies, pressures as a good gauge shows them, to 0.1 kPa.
 fn readings(draws: &mut Draws, diameter: f64) -> (Vec<Row>, Made) {
     let n = draws.on_scale([30, 55], 1, 100);
     let consistency = draws.on_scale([3000, 9000], 100, 1);
@@ -94,7 +94,7 @@ fn readings(draws: &mut Draws, diameter: f64) -> (Vec<Row>, Made) {
         let stress = consistency * true_rate.power(n);
         for length in [short, 2.0 * short + 5.0] {
             let pressure = 4.0 * stress * (length + end) / diameter;
-            rows.push(Row { length, rate, pressure: (pressure / 1e3).round() / 1e3 });
+            rows.push(Row { length, rate, pressure: (pressure / 100.0).round() / 1e4 });
         }
     }
     (rows, Made { end: 1e-3 * end, consistency, n })
