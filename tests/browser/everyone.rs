@@ -160,6 +160,21 @@ fn axe_finds_nothing_after_the_mould() {
 
 #[test]
 #[ignore = "run by cargo xtask test"]
+fn axe_finds_nothing_in_the_classroom() {
+    browse(async |page| {
+        page.open("classroom.html").await;
+        page.fill("#student", "s001").await;
+        page.press("#exercise-list li[data-exercise=rheometer] button").await;
+        page.fill("#answer-1", "12").await;
+        page.js("document.querySelector('#answer-1').form.requestSubmit()").await;
+        page.js("for (const part of ['.hints button', '.solution button', '#check-slips']) document.querySelector(part).click()").await;
+        page.frames().await;
+        checked(page).await;
+    });
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
 fn axe_finds_nothing_in_the_plan() {
     browse(async |page| {
         page.goto("plan.html").await;
@@ -289,6 +304,7 @@ fn no_width_scrolls_sideways_and_lines_stay_readable() {
             ("laboratory.html", "dataset.busy === 'false'"),
             ("after.html", "dataset.busy === 'false'"),
             ("plan.html", "dataset.busy === 'false'"),
+            ("classroom.html", "dataset.ready === 'true'"),
         ] {
             page.goto(file).await;
             page.wait_until(&format!("document.documentElement.{wait}"), Duration::from_secs(60)).await;
@@ -331,6 +347,7 @@ fn whatever_is_pressed_is_large_enough_for_a_finger() {
             ("laboratory.html", "dataset.busy === 'false'"),
             ("after.html", "dataset.busy === 'false'"),
             ("plan.html", "dataset.busy === 'false'"),
+            ("classroom.html", "dataset.ready === 'true'"),
         ] {
             page.resize(360, 740, 1.0).await;
             page.goto(file).await;

@@ -9,6 +9,7 @@ mod bench;
 mod beside;
 mod calorimetry;
 mod chromium;
+mod classroom;
 mod cross_hair;
 mod cycle;
 mod deaths;

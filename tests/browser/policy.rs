@@ -101,7 +101,7 @@ async fn stops(page: &Page) {
 #[ignore = "run by cargo xtask test"]
 fn the_policy_of_the_site_holds_on_both_pages() {
     browse(async |page| {
-        for name in ["", "laboratory.html", "after.html", "plan.html"] {
+        for name in ["", "laboratory.html", "after.html", "plan.html", "classroom.html"] {
             page.open(name).await;
             page.idle().await;
             lists(
@@ -131,7 +131,7 @@ fn the_policy_of_the_site_holds_on_both_pages() {
 fn the_policy_of_the_one_file_allows_no_place_at_all() {
     browse(async |site| {
         let page = site.single();
-        for query in ["", "?laboratory", "?after", "?plan"] {
+        for query in ["", "?laboratory", "?after", "?plan", "?classroom"] {
             page.open(query).await;
             page.idle().await;
             lists(

@@ -123,6 +123,12 @@ pub(crate) enum Command {
         after_help = "Example:\n  gatefrost sweep hinge.json --input cavity.wall_thickness --from 1.5 --to 3 --csv > walls.csv"
     )]
     Sweep(SweepCall),
+    /// Exercises of the classroom: a student's own task, the key for a class, and slips judged in bulk.
+    #[command(
+        subcommand,
+        after_help = "Examples:\n  gatefrost classroom list\n  gatefrost classroom task solvent --id s001 --solution\n  gatefrost classroom key ids.txt > key.csv\n  gatefrost classroom slips slips.txt > class.csv"
+    )]
+    Classroom(ClassroomCall),
     /// Trace the limits: print their lines as JSON and write the figure as SVG.
     ///
     /// Lines have bands where the feedstock's uncertainty is known.
@@ -278,6 +284,42 @@ impl ExplainCall {
         });
         (name, Source::from(file))
     }
+}
+
+/// What `classroom` takes.
+#[derive(Debug, PartialEq, Subcommand)]
+pub(crate) enum ClassroomCall {
+    /// List the exercises as JSON: name, version, level, title, aim, number of answers.
+    List,
+    /// Print the task of a student as JSON: data, what is asked for, hints.
+    Task {
+        /// Name of the exercise, as the list has it.
+        name: String,
+        /// Name or number of the student, from which the numbers follow.
+        #[arg(long, value_name = "ID")]
+        id: String,
+        /// Print the solution with the student's numbers instead.
+        #[arg(long)]
+        solution: bool,
+    },
+    /// Print the key for a list of students as CSV.
+    Key {
+        /// A text with one id a line.
+        #[arg(value_name = "IDS")]
+        ids: OsString,
+        /// One exercise instead of all.
+        #[arg(long, value_name = "NAME")]
+        exercise: Option<String>,
+    },
+    /// Judge the slips in a text, and print the class as CSV.
+    Slips {
+        /// A text with slips, such as mails pasted together.
+        #[arg(value_name = "TEXT")]
+        text: OsString,
+        /// Print JSON instead: the slips, what often went wrong, and lines that could not be read.
+        #[arg(long)]
+        json: bool,
+    },
 }
 
 /// What `sweep` takes.

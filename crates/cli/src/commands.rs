@@ -5,7 +5,9 @@ use crate::failure::Failure;
 use crate::input::Source;
 use crate::output::{FIGURE, complain, json, print, tell};
 use crate::progress::{Progress, side_by_side};
-use crate::{after, calibrate, dsc, explain, laboratory, lines, manual, moments, planning, starts, sweep};
+use crate::{
+    after, calibrate, classroom, dsc, explain, laboratory, lines, manual, moments, planning, starts, sweep,
+};
 use gatefrost_core::catalogue;
 use gatefrost_core::format::quoted;
 use gatefrost_core::scenario::Difference;
@@ -35,6 +37,7 @@ pub(crate) fn run(command: Command) -> Result<(), Failure> {
         Command::Hold { file: File { source }, csv: false } => moments::hold(&source),
         Command::Safety(File { source }) => safety(&source),
         Command::Sweep(call) => sweep::sweep(&call),
+        Command::Classroom(call) => classroom::run(&call),
         Command::Window { file: File { source }, coarse, beside, svg } => {
             let detail = if coarse { Detail::Coarse } else { Detail::Fine };
             trace(&source, detail, beside.as_ref(), svg)

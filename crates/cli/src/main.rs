@@ -6,6 +6,7 @@
 mod after;
 mod args;
 mod calibrate;
+mod classroom;
 mod commands;
 mod dsc;
 mod explain;

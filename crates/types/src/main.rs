@@ -20,6 +20,7 @@ fn write() -> Result<(), String> {
         ("window", gatefrost_web_window::declarations()),
         ("laboratory", gatefrost_web_laboratory::declarations()),
         ("after", gatefrost_web_after::declarations()),
+        ("classroom", gatefrost_web_classroom::declarations()),
     ];
     for (name, declarations) in modules {
         let file = folder.join(format!("{name}-values.d.ts"));

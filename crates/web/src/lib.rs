@@ -21,6 +21,6 @@ pub mod link;
 pub mod numbers;
 #[cfg(feature = "typescript")]
 pub mod typescript;
-#[cfg(feature = "page")]
+#[cfg(feature = "units")]
 pub mod units;
 pub mod values;

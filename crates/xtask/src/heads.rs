@@ -108,9 +108,12 @@ const STEPS: [[&str; 3]; 5] = [
     ["sheet", "plan", "5 Plan"],
 ];
 
-/// The way from route to plan, from the page with the step of that name.
+/// The page beside the way: name, page, words.
+const BESIDE: [&str; 3] = ["classroom", "classroom", "Classroom"];
+
+/// The way from route to plan, from the page with the step of that name or from the one beside it.
 fn way(here: &str) -> Result<String> {
-    let page_of = |name: &str| STEPS.iter().find(|step| step[0] == name).map(|step| step[1]);
+    let page_of = |name: &str| STEPS.iter().chain([&BESIDE]).find(|step| step[0] == name).map(|step| step[1]);
     let here = page_of(here).with_context(|| format!("{here} is no step of the way"))?;
     let step = |[name, page, words]: [&str; 3]| match (page == here, name) {
         (true, "plan") => {
@@ -126,7 +129,8 @@ fn way(here: &str) -> Result<String> {
         }
         (false, _) => format!("<a class=\"way\" data-way=\"{name}\" href=\"{page}.html\">{words}</a>"),
     };
-    let steps: String = STEPS.into_iter().map(|one| format!("    <li>{}</li>\n", step(one))).collect();
+    let steps: String =
+        STEPS.into_iter().chain([BESIDE]).map(|one| format!("    <li>{}</li>\n", step(one))).collect();
     Ok(format!(
         "<nav class=\"through\" aria-label=\"The way from route to plan\">\n  <ol>\n{steps}  </ol>\n</nav>"
     ))

@@ -50,7 +50,11 @@ pub fn check() -> Result<()> {
     fs::write(types.join("usual.d.ts"), USUAL)?;
     fs::write(types.join("version.d.ts"), VERSION)?;
     for core in wasm::CORES.iter().filter(|core| core.of_page) {
-        let mut entries = vec![format!("www/js/{}", core.name), "www/js/shared".to_owned()];
+        let mut entries = vec![format!("www/js/{}", core.name)];
+        // The classroom has no scenario. Of the shared scripts it takes those that do without.
+        if core.name != "classroom" {
+            entries.push("www/js/shared".to_owned());
+        }
         // The page of the plan shares this module.
         if core.name == "after" {
             entries.push("www/js/plan".to_owned());

@@ -10,6 +10,7 @@ export const toWindow = way("index.html", "");
 export const toLaboratory = way("laboratory.html", "?laboratory");
 export const toAfter = way("after.html", "?after");
 export const toPlan = way("plan.html", "?plan");
+export const toClassroom = way("classroom.html", "?classroom");
 // The same page at its last station.
 export const toSheet = way("plan.html?sheet", "?plan&sheet");
 

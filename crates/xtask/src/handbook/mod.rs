@@ -26,7 +26,7 @@ use chapter::Chapter;
 pub const FOLDER: &str = "handbook/";
 
 /// The chapters, in their order, by the names of their files.
-const CHAPTERS: [&str; 14] = [
+const CHAPTERS: [&str; 15] = [
     "index",
     "page",
     "laboratory",
@@ -35,6 +35,7 @@ const CHAPTERS: [&str; 14] = [
     "model",
     "after",
     "plan",
+    "classroom",
     "results",
     "limits",
     "numerics",

@@ -1,0 +1,140 @@
+//! The classroom: the way of a student, and that of a lecturer with a class of two hundred.
+
+use crate::harness::{Page, READY, browse};
+use gatefrost_classroom::draw::StudentId;
+use gatefrost_classroom::exercises;
+use gatefrost_classroom::slip::Slip;
+use serde_json::json;
+
+/// Opens the page for a student.
+async fn open(page: &Page, id: &str) {
+    page.open("classroom.html").await;
+    if !id.is_empty() {
+        page.fill("#student", id).await;
+    }
+}
+
+/// Presses the first button with these words.
+async fn press(page: &Page, words: &str) {
+    let script = "const found = [...document.querySelectorAll('button')].filter((b) => b.textContent === arguments[0] && b.checkVisibility())[0]; \
+        if (!found) return false; found.click(); return true";
+    assert_eq!(page.js_with(script, &[json!(words)]).await, json!(true), "no button {words}");
+}
+
+fn answers(exercise: &str, id: &str) -> Vec<(f64, String)> {
+    let id = StudentId::read(id).unwrap();
+    exercises::find(exercise)
+        .unwrap()
+        .key(&id)
+        .into_iter()
+        .map(|(value, unit)| (value.parse().unwrap(), unit))
+        .collect()
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn a_student_works_an_exercise_to_its_end_and_hands_it_in() {
+    browse(async |page| {
+        open(page, "").await;
+        assert!(page.text("#exercise-list").await.contains("Type your name or number first"));
+        page.fill("#student", " Ada  LOVELACE ").await;
+        press(page, "How fast the melt is sheared in a gate").await;
+        let [(rate, _), (speed, _)] = &answers("gate", "ada lovelace")[..] else { panic!("two answers") };
+        // A wrong way is named, a hint is opened.
+        page.fill("#answer-1", &format!("{:.4e} 1/s", 4.0 * rate)).await;
+        page.js("document.querySelector('#answer-1').form.requestSubmit()").await;
+        assert!(page.text("#answer-1-verdict").await.contains("Half the depth was taken for the depth"));
+        press(page, "Open hint 1 of 2").await;
+        assert!(page.text(".hints").await.contains("6 Q/(w h²)"));
+        // Right with a comma, then without its unit.
+        page.fill("#answer-1", &format!("{:.4e} 1/s", rate).replace('.', ",")).await;
+        page.js("document.querySelector('#answer-1').form.requestSubmit()").await;
+        assert!(page.text("#answer-1-verdict").await.starts_with("100 of 100"));
+        page.fill("#answer-2", &format!("{speed:.3}")).await;
+        page.js("document.querySelector('#answer-2').form.requestSubmit()").await;
+        assert!(page.text("#answer-2-verdict").await.contains("The unit is missing"));
+        page.fill("#answer-2", &format!("{:.2} mm/s", 1000.0 * speed)).await;
+        page.js("document.querySelector('#answer-2').form.requestSubmit()").await;
+        assert!(page.text("#answer-2-verdict").await.starts_with("100 of 100"));
+        press(page, "Show the solution").await;
+        assert!(page.text(".solution").await.contains("own function gives"));
+        // What was done is there after a reload, and on the slip.
+        page.reload().await;
+        assert!(page.text("#exercise-list").await.contains("100 of 100"));
+        let slip = page.js("return document.querySelector('#slips').value").await;
+        assert!(slip.as_str().unwrap().starts_with("GF1 | ada lovelace | gate/1 | hints 1 | "), "{slip}");
+        page.assert_clean_console().await;
+    });
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn the_solver_stands_beside_an_estimate_by_hand() {
+    browse(async |page| {
+        open(page, "s001").await;
+        press(page, "Shear rate and pressure in a runner").await;
+        press(page, "Compute it with the solver").await;
+        page.wait_until("document.querySelector('.beside strong')", READY).await;
+        let told = page.text(".beside strong").await;
+        let solver: f64 = told.strip_suffix(" MPa").unwrap().parse().unwrap();
+        let by_hand = answers("runner", "s001")[2].0;
+        // The same pressure within the heat and the frozen layer that the estimate leaves out.
+        assert!((0.4..2.5).contains(&(solver / by_hand)), "{solver} against {by_hand}");
+        page.assert_clean_console().await;
+    });
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn a_lecturer_judges_two_hundred_slips() {
+    browse(async |page| {
+        let exercise = exercises::find("gate").unwrap();
+        let slips = (1..=200).map(|k| {
+            let id = StudentId::read(&format!("s{k:03}")).unwrap();
+            let told = exercise.key(&id).into_iter();
+            let answers = told.map(|(value, unit)| {
+                let value: f64 = value.parse().unwrap();
+                if k % 4 == 0 { format!("{value:.3e}") } else { format!("{value:.3e} {unit}") }
+            });
+            Slip { answers: answers.collect(), hints: 0, solved: false, exercise, id }.write()
+        });
+        let text =
+            slips.chain(["GF1 | <b>x</b> | gate/1 | hints 0 | 1 | 2 | 0000".to_owned()]).collect::<Vec<_>>();
+        open(page, "").await;
+        page.js_with("document.querySelector('#handed-in').value = arguments[0]", &[json!(text.join("\n"))])
+            .await;
+        page.js("document.querySelector('#check-slips').click()").await;
+        page.wait_until("document.querySelector('#class table')", READY).await;
+        let class = page.text("#class").await;
+        assert!(class.contains("Line 201: This line was changed or cut off"), "{class}");
+        assert_eq!(
+            page.js("return document.querySelectorAll('#class table')[0].rows.length").await,
+            json!(201)
+        );
+        assert!(class.contains("The unit is missing"), "{class}");
+        // Markup of a slip stays text.
+        assert_eq!(page.js("return document.querySelectorAll('#class b').length").await, json!(0));
+        page.assert_clean_console().await;
+    });
+}
+
+/// What another page of the same address left in the store does no harm.
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn a_poisoned_store_is_passed_over() {
+    browse(async |page| {
+        open(page, "s001").await;
+        for poison in [
+            "[1]",
+            "{\"id\":5,\"kept\":{}}",
+            "{\"id\":\"s001\",\"kept\":[[\"s001\",{\"gate/1\":{\"answers\":7,\"points\":[1e9],\"hints\":-1}}],null]}",
+            "<",
+        ] {
+            page.js_with("localStorage.setItem('gatefrost.classroom', arguments[0])", &[json!(poison)]).await;
+            page.reload().await;
+            assert!(!page.text("#exercise-list").await.is_empty(), "{poison}");
+        }
+        page.fill("#student", "e\u{301}\u{202e}x").await;
+        page.assert_clean_console().await;
+    });
+}

@@ -1,0 +1,73 @@
+// @ts-check
+// The field of an answer, and what became of it.
+
+import { formulaOf } from "app/classroom/markup";
+import { judge } from "app/shared/core";
+import { el } from "app/shared/dom";
+
+/** @type {[Gatefrost.Part, string][]} */
+const PARTS = [
+  ["value", "value"],
+  ["unit", "unit"],
+  ["figures", "significant figures"],
+];
+
+export class Answer {
+  #work;
+  #name;
+  #at;
+  #judged;
+  #input;
+  #said = el("div", { className: "verdict", role: "status" });
+
+  /**
+   * @param {import("app/classroom/work").Work} work
+   * @param {string} name of the exercise
+   * @param {Gatefrost.ShownAsked} asked
+   * @param {number} at
+   * @param {() => void} judged hears that the answer has been judged
+   */
+  constructor(work, name, asked, at, judged) {
+    this.#work = work;
+    this.#name = name;
+    this.#at = at;
+    this.#judged = judged;
+    const id = `answer-${at + 1}`;
+    const done = work.of(name);
+    this.#input = el("input", { id, type: "text", autocomplete: "off", spellcheck: false, maxLength: 80, value: done.answers[at], placeholder: asked.unit ? `in ${asked.unit}, say` : "a number" });
+    this.#said.id = `${id}-verdict`;
+    this.#input.setAttribute("aria-describedby", this.#said.id);
+    this.root = el(
+      "form",
+      { className: "answer", onsubmit: (/** @type {Event} */ event) => {
+        event.preventDefault();
+        this.#check();
+      } },
+      el("label", { htmlFor: id }, formulaOf(asked.mathml), `, ${asked.words}`),
+      this.#input,
+      el("button", { type: "submit" }, "Check"),
+      this.#said,
+    );
+    if (done.points[at] !== null) this.#show();
+  }
+
+  #check() {
+    const verdict = this.#show();
+    const done = this.#work.of(this.#name);
+    done.answers[this.#at] = this.#input.value;
+    done.points[this.#at] = verdict.points;
+    this.#work.put(this.#name, done);
+    this.#judged();
+  }
+
+  #show() {
+    const verdict = judge({ exercise: this.#name, id: this.#work.id, at: this.#at, typed: this.#input.value });
+    const parts = PARTS.map(([part, words]) => `${words} ${verdict.right.includes(part) ? "right" : "not right"}`);
+    this.#said.replaceChildren(
+      el("p", {}, el("strong", {}, `${verdict.points} of 100`), `: ${parts.join(", ")}.`),
+      ...verdict.feedback.map((sentence) => el("p", {}, sentence)),
+    );
+    this.#input.toggleAttribute("aria-invalid", !verdict.right.includes("value"));
+    return verdict;
+  }
+}

@@ -1,0 +1,114 @@
+// @ts-check
+// One exercise: its task and data, answers with what became of them, hints, and the solution.
+
+import { Answer } from "app/classroom/answer";
+import { Beside } from "app/classroom/beside";
+import { dataOf, lineOf, onlyNew, readingsOf } from "app/classroom/markup";
+import { solutions, task } from "app/shared/core";
+import { byId, el } from "app/shared/dom";
+
+export class Exercise {
+  #work;
+  /** @type {string | null} */
+  #name = null;
+  #hints = el("div", { className: "hints" });
+  #solution = el("div", { className: "solution" });
+
+  /** @param {import("app/classroom/work").Work} work */
+  constructor(work) {
+    this.#work = work;
+  }
+
+  /** @param {string} name */
+  open(name) {
+    this.#name = name;
+    this.#show();
+    const station = byId("exercise");
+    station.scrollIntoView({ block: "start" });
+    station.focus({ preventScroll: true });
+  }
+
+  // Shows the same exercise for another student.
+  again() {
+    if (this.#name) this.#show();
+  }
+
+  #show() {
+    const name = this.#name ?? "";
+    const station = byId("exercise");
+    station.hidden = this.#work.id === "";
+    if (station.hidden) return;
+    const shown = task({ exercise: name, id: this.#work.id });
+    byId("exercise-heading").textContent = shown.listed.title;
+    const answers = shown.asked.map((asked, at) => new Answer(this.#work, name, asked, at, () => this.#judged(shown)));
+    byId("exercise-parts").replaceChildren(
+      el("p", { className: "aim" }, shown.listed.aim),
+      el("p", { className: "task" }, shown.task),
+      el("h3", {}, "Data"),
+      dataOf(shown.given),
+      readingsOf(shown.table) ?? "",
+      el("h3", {}, "Answers"),
+      el("p", { className: "small" }, "Type a number with its unit. 70 of 100 points are for the value, 20 for the unit, 10 for sensible significant figures."),
+      ...answers.map((answer) => answer.root),
+      this.#hints,
+      this.#solution,
+      shown.beside ? new Beside(shown.beside).root : "",
+    );
+    this.#showHints(shown);
+    this.#offerSolution(shown);
+  }
+
+  /** @param {Gatefrost.ShownTask} shown */
+  #judged(shown) {
+    if (this.#work.of(shown.listed.name).points.every((points) => points === 100)) this.#offerSolution(shown);
+  }
+
+  /** @param {Gatefrost.ShownTask} shown */
+  #showHints({ hints, listed: { name } }) {
+    const opened = Math.min(this.#work.of(name).hints, hints.length);
+    const next = opened < hints.length && el("button", { type: "button", onclick: () => {
+      const done = this.#work.of(name);
+      this.#work.put(name, { ...done, hints: opened + 1 });
+      this.#showHints({ hints, listed: { name } });
+      const last = /** @type {HTMLElement | null} */ (this.#hints.querySelector("li:last-child"));
+      last?.focus();
+    } }, `Open hint ${opened + 1} of ${hints.length}`);
+    this.#hints.replaceChildren(
+      el("h3", {}, "Hints"),
+      opened > 0 ? el("ol", {}, hints.slice(0, opened).map((hint) => el("li", { tabIndex: -1 }, hint))) : "",
+      next || "",
+    );
+  }
+
+  // The solution is free once all answers are right. Before, it is noted on the slip that it was opened.
+  /** @param {Gatefrost.ShownTask} shown */
+  #offerSolution({ listed: { name } }) {
+    const done = this.#work.of(name);
+    const right = done.points.every((points) => points === 100);
+    if (done.solved) {
+      this.#showSolution(name);
+      return;
+    }
+    const words = right ? "Show the solution" : "Give up and show the solution";
+    this.#solution.replaceChildren(
+      el("h3", {}, "Solution"),
+      right ? "" : el("p", { className: "small" }, "Your slip will say that you opened it before all answers were right."),
+      el("button", { type: "button", onclick: () => {
+        if (!right) this.#work.put(name, { ...this.#work.of(name), solved: true });
+        this.#showSolution(name);
+      } }, words),
+    );
+  }
+
+  /** @param {string} name */
+  #showSolution(name) {
+    const parts = solutions({ exercise: name, id: this.#work.id });
+    this.#solution.replaceChildren(
+      el("h3", { tabIndex: -1 }, "Solution"),
+      ...onlyNew(parts).flatMap(({ lines, by_hand: byHand, by_core: byCore }) => [
+        ...lines.flatMap(lineOf),
+        el("p", {}, el("strong", {}, byHand), byCore === byHand ? ". The program’s own function gives the same." : `. The program’s own function gives ${byCore}.`),
+      ]),
+    );
+  }
+}

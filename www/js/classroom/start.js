@@ -1,0 +1,34 @@
+// @ts-check
+// Starts the page of the classroom: who, the exercises, what is handed in, and the lecturer's desk.
+
+import { buildDesk } from "app/classroom/desk";
+import { Exercise } from "app/classroom/exercise";
+import { buildHandIn } from "app/classroom/hand-in";
+import { ExerciseList } from "app/classroom/list";
+import { buildWho } from "app/classroom/who";
+import { Work } from "app/classroom/work";
+import { start } from "app/shared/start";
+import { buildThrough } from "app/shared/through";
+
+const page = document.documentElement;
+
+function build() {
+  buildThrough(() => "");
+  const work = new Work();
+  const exercise = new Exercise(work);
+  const list = new ExerciseList(work, (name) => exercise.open(name));
+  const handIn = buildHandIn(work);
+  buildWho(work);
+  buildDesk();
+  work.addEventListener("changed", () => {
+    list.show();
+    handIn();
+  });
+  work.addEventListener("other", () => exercise.again());
+  list.show();
+  handIn();
+  page.dataset.ready = "true";
+  page.dataset.busy = "false";
+}
+
+await start(build, "Load it again: what you typed is kept in this browser.");
