@@ -91,7 +91,7 @@ fn eigenvalue(biot: f64, k: u32) -> f64 {
     let (mut low, mut high) = (from, from + std::f64::consts::FRAC_PI_2);
     for _ in 0..60 {
         let x = 0.5 * (low + high);
-        let sign = if k % 2 == 0 { 1.0 } else { -1.0 };
+        let sign = if k.is_multiple_of(2) { 1.0 } else { -1.0 };
         if sign * (x * x.sine() - biot * x.cosine()) < 0.0 { low = x } else { high = x }
     }
     0.5 * (low + high)
