@@ -186,7 +186,7 @@ const ATTEMPTS: u32 = 400;
 
 impl Exercise {
     /// The task of a student: the first draw that is well posed. Ids with an odd number at their end draw on until each
-    /// answer differs from those of both neighbours (see [`StudentId::neighbours`]).
+    /// answer differs from those of both neighbours (see `StudentId::neighbours`).
     ///
     /// Only formulas that are worked by hand decide which draw it is, never the solver: a better model changes nobody's
     /// data.
