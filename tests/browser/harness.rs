@@ -29,7 +29,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use serde_json::Value;
+use serde_json::{Value, json};
 use thirtyfour::prelude::*;
 use thirtyfour::{BrowserLogEntry, LoggingPrefsLogLevel};
 use tokio::runtime;
@@ -40,6 +40,9 @@ use crate::http;
 
 /// How long the first window may take to be drawn, on a loaded machine.
 pub const READY: Duration = Duration::from_secs(60);
+
+/// What a traced browser records: every task of every thread, and which of them draws the page.
+const TRACED: &str = "devtools.timeline,disabled-by-default-devtools.timeline";
 
 /// Chromium needs no sandbox to open our own page, and cannot have one as root; the rest keeps it
 /// from talking to anything but the site, and from starting extensions, which took a tenth of a test's processor time.
@@ -88,6 +91,12 @@ pub fn browse(test: impl AsyncFnOnce(&Page)) {
     run(Page::chromium, test);
 }
 
+/// The same in a Chromium that records what its threads do, for [`Page::trace`].
+#[allow(dead_code, reason = "only a benchmark looks at it")]
+pub fn browse_traced(test: impl AsyncFnOnce(&Page)) {
+    run(async || Page::chromium_with(true).await, test);
+}
+
 /// The same in Firefox, which has no console and no emulation of screens to offer.
 pub fn browse_firefox(test: impl AsyncFnOnce(&Page)) {
     run(Page::firefox, test);
@@ -111,6 +120,10 @@ fn run(start: impl AsyncFnOnce() -> Page, test: impl AsyncFnOnce(&Page)) {
 
 impl Page {
     async fn chromium() -> Self {
+        Self::chromium_with(false).await
+    }
+
+    async fn chromium_with(traced: bool) -> Self {
         let chromedriver = Driver::start(&setting("GATEFROST_CHROMEDRIVER"));
         let mut wanted = DesiredCapabilities::chrome();
         let chromium = setting("GATEFROST_CHROMIUM");
@@ -120,6 +133,11 @@ impl Page {
                 wanted.add_arg(flag)?;
             }
             wanted.add_arg(&format!("--user-data-dir={}", chromedriver.folder().display()))?;
+            if traced {
+                wanted.set_logging_prefs("performance", LoggingPrefsLogLevel::All)?;
+                let quiet = json!({ "enableNetwork": false, "enablePage": false, "traceCategories": TRACED });
+                wanted.add_experimental_option("perfLoggingPrefs", quiet)?;
+            }
             wanted.set_browser_log_level(LoggingPrefsLogLevel::All)
         })()
         .expect("what the browser is asked for");
@@ -296,6 +314,18 @@ impl Page {
     /// Writes what is seen as PNG.
     pub async fn screenshot(&self, path: &Path) {
         self.driver.screenshot(path).await.expect("a screenshot");
+    }
+
+    /// What the browser's threads have done since the last call: events as the browser records them, times in µs.
+    #[allow(dead_code, reason = "only a benchmark looks at it")]
+    pub async fn trace(&self) -> Vec<Value> {
+        let entries = self.driver.get_log("performance").await.expect("a trace");
+        let events = entries.into_iter().filter_map(|entry| {
+            let mut said: Value = serde_json::from_str(&entry.message).ok()?;
+            let said = &mut said["message"];
+            (said["method"] == "Tracing.dataCollected").then(|| said["params"].take())
+        });
+        events.collect()
     }
 
     /// All that the console has said so far, the browser's own complaints included.
