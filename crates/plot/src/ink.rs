@@ -143,6 +143,9 @@ mod tests {
         let ink = Ink::of(&list, nowhere());
         let lines: Vec<&str> = ink.texts.split('\n').collect();
         assert_eq!(lines, [FONT_FAMILY, "gate freeze", "hold"]);
-        assert_eq!(numbers(&ink), [4.0, 0.0, 12.0, 100.0, 50.0, 1.0, 1.0, 4.0, 0.0, 10.0, 100.0, 80.0, 2.0, 0.0]);
+        assert_eq!(
+            numbers(&ink),
+            [4.0, 0.0, 12.0, 100.0, 50.0, 1.0, 1.0, 4.0, 0.0, 10.0, 100.0, 80.0, 2.0, 0.0]
+        );
     }
 }

@@ -260,7 +260,12 @@ impl Sheet {
                     beside: self.beside.as_ref(),
                     best: options.best[0].zip(options.best[1]).map(|(x, y)| [x, y]),
                     lit,
-                    mark_in: options.mark_in.map(|[left, top, right, bottom]| Rect { left, top, right, bottom }),
+                    mark_in: options.mark_in.map(|[left, top, right, bottom]| Rect {
+                        left,
+                        top,
+                        right,
+                        bottom,
+                    }),
                 },
             },
             FigureKind::Passages => Figure::Passages { passages: &self.path, chosen: options.chosen },

@@ -118,7 +118,7 @@ class CrossHair {
 
   #clear() {
     for (const part of [this.#across, this.#up, this.#card]) putHidden(part, true);
-    this.#canvas.classList.remove("on-line");
+    if (this.#canvas.classList.contains("on-line")) this.#canvas.classList.remove("on-line");
     lit.point(null);
     this.#sayPlace("");
   }

@@ -155,7 +155,7 @@ class WindowPage {
       tellMargins(report.margins, this.#sheet.sentences(unitsInUse()));
       showCoolant(report);
       this.#showLines();
-      byId("remarks").replaceChildren(...report.remarks.map((words) => el("li", {}, restate(words))));
+      showRemarks(report.remarks.map(restate));
       showFindings(report);
       this.#beside.report(report);
       if (this.#figured !== report) this.#figure(report);
@@ -325,6 +325,13 @@ class WindowPage {
     const again = { words: "Compute again", act: () => this.#calculator.again() };
     notice("failure", "The calculation failed. What is shown is from before the last change.", [words], again);
   }
+}
+
+/** @param {string[]} remarks */
+function showRemarks(remarks) {
+  const list = byId("remarks");
+  const stays = list.children.length === remarks.length && remarks.every((words, i) => list.children[i].textContent === words);
+  if (!stays) list.replaceChildren(...remarks.map((words) => el("li", {}, words)));
 }
 
 function toSettings() {
