@@ -397,19 +397,37 @@ fn a_layout_reaches_the_page_with_rectangle_and_spans() {
 }
 
 #[test]
-fn drawing_on_a_backend_covers_it_at_its_own_scale() {
+fn ink_for_a_canvas_covers_it_at_its_own_scale() {
     let w = window();
     let figure = Figure::Window { window: &w, set_point: SET_POINT, over: Over::default() };
-    let mut out = String::new();
     let style = Style { scale: 3.0, ..Style::default() };
-    let layout = draw(SVGBackend::with_string(&mut out, (960, 1080)), &figure, &style).unwrap();
+    let Ink { layout, texts, .. } = ink(&figure, 960, 1080, &style).unwrap();
     assert_eq!((layout.width, layout.height), (960.0, 1080.0));
     let (_, single) = sheet_of(&figure, 320, 360, &Style::default());
     assert!(
         (layout.plot.rect.left - 3.0 * single.plot.rect.left).abs() < 1e-6,
         "margins grow with the scale"
     );
-    assert!(out.contains("short shot"));
+    assert!(texts.contains("short shot"));
+}
+
+/// While only the mark moves, it is drawn over a picture without it.
+#[test]
+fn the_mark_alone_is_that_of_the_whole_figure() {
+    let w = window();
+    let figure = |set_point, over| Figure::Window { window: &w, set_point, over };
+    for (width, height) in [(760, 520), (120, 80)] {
+        let sheet = |figure| sheet_of(&figure, width, height, &Style::default());
+        let (whole, layout) = sheet(figure(SET_POINT, Over::default()));
+        let over = Over { mark_in: Some(layout.plot.rect), ..Over::default() };
+        let (mark, placed) = sheet(figure(SET_POINT, over));
+        assert_eq!(placed.plot.rect, layout.plot.rect);
+        assert!(mark.shapes.len() > 5 && mark.shapes.iter().all(|shape| whole.shapes.contains(shape)));
+        let (ground, _) = sheet(figure([f64::NAN; 2], Over::default()));
+        assert!(!ground.shapes.contains(mark.shapes.last().unwrap()));
+        let names = |list: &DisplayList| written(list).iter().filter(|w| w.text == "short shot").count();
+        assert_eq!(names(&ground), names(&whole), "a name, not a number in its place");
+    }
 }
 
 #[test]
