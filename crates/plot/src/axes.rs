@@ -127,6 +127,20 @@ impl Layout {
         Self { width: 0.0, height: 0.0, plot, others: Vec::new(), spots: Vec::new(), names: Vec::new() }
     }
 
+    /// The layout of a picture shown so many times smaller.
+    pub(crate) fn shrunk(mut self, times: f64) -> Self {
+        self.width /= times;
+        self.height /= times;
+        let plots = std::iter::once(&mut self.plot).chain(&mut self.others).map(|panel| &mut panel.rect);
+        let names = self.names.iter_mut().map(|name| &mut name.rect);
+        for rect in plots.chain(&mut self.spots).chain(names) {
+            let Rect { left, top, right, bottom } = *rect;
+            *rect =
+                Rect { left: left / times, top: top / times, right: right / times, bottom: bottom / times };
+        }
+        self
+    }
+
     /// Value under a pixel, by the first plot.
     pub fn to_value(&self, pixel: [f64; 2]) -> [f64; 2] {
         self.plot.to_value(pixel)

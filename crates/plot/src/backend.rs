@@ -100,15 +100,17 @@ impl BackendTextStyle for Lettering {
     }
 }
 
-/// Draws everything on the sheet. `text_factor` makes up for a backend that shrinks text.
+/// Draws everything on the sheet. `text_factor` makes up for backends that shrink text; `fine` is how
+/// many backend units make a pixel as shown: what runs along the pixels is kept on them, to stay sharp.
 pub(crate) fn play<DB: DrawingBackend>(
     mut backend: DB,
     list: &DisplayList,
     text_factor: f64,
+    fine: f64,
 ) -> Result<(), PlotError> {
     backend.ensure_prepared().map_err(refused)?;
     for shape in &list.shapes {
-        play_shape(&mut backend, shape, text_factor).map_err(refused)?;
+        play_shape(&mut backend, shape, text_factor, fine).map_err(refused)?;
     }
     backend.present().map_err(refused)
 }
@@ -117,8 +119,17 @@ fn play_shape<DB: DrawingBackend>(
     backend: &mut DB,
     shape: &Shape,
     text_factor: f64,
+    fine: f64,
 ) -> Result<(), DrawingErrorKind<DB::ErrorType>> {
     match shape {
+        Shape::Path { points, width, color } if fine > 1.0 && upright(points) => {
+            let pixels = (width / fine).round().max(1.0);
+            let ink = Ink { color: *color, width: stroke(pixels * fine) };
+            // A stroke of an odd width lies on the middles of the pixels.
+            let middle = if pixels % 2.0 == 1.0 { 0.5 } else { 0.0 };
+            let snapped = |v: f64| whole(((v / fine - middle).round() + middle) * fine);
+            backend.draw_path(points.iter().map(|p| (snapped(p[0]), snapped(p[1]))), &ink)
+        }
         Shape::Path { points, width, color } => {
             let ink = Ink { color: *color, width: stroke(*width) };
             let points: Vec<BackendCoord> = points.iter().map(coord).collect();
@@ -143,6 +154,11 @@ fn play_shape<DB: DrawingBackend>(
             backend.draw_text(text, &style, coord(at))
         }
     }
+}
+
+/// Whether a path runs along the pixels only.
+fn upright(points: &[[f64; 2]]) -> bool {
+    points.windows(2).all(|p| (p[0][0] - p[1][0]).abs() < 1e-9 || (p[0][1] - p[1][1]).abs() < 1e-9)
 }
 
 fn backend_color([r, g, b]: Color) -> BackendColor {

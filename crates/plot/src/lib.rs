@@ -1,6 +1,6 @@
 //! Every figure of Gatefrost, drawn once for the page's canvas and for SVG files.
 //!
-//! A figure is laid out on a display list. A script draws that on a canvas, plotters writes it as SVG.
+//! A figure is laid out on a display list and then played on any plotters backend.
 //! Nothing here computes physics: figures show the lists of a [`Report`] or a [`Window`].
 
 mod after;
@@ -15,7 +15,6 @@ mod display_list;
 mod gate;
 mod hatch;
 mod holding;
-mod ink;
 mod labels;
 mod laboratory;
 mod limit_lines;
@@ -36,7 +35,6 @@ pub use backend::PlotError;
 pub use display_list::{DisplayList, Rect};
 pub use gate::GateDetail;
 pub use gatefrost_palette::{Color, FONT_FAMILY, Palette};
-pub use ink::Ink;
 pub use laboratory::{FlowStudy, LoadingStudy, RecipeStudy, Study};
 pub use over::Over;
 pub use planning::PlanFigure;
@@ -49,6 +47,7 @@ pub use window::nothing_usable;
 use cavity::Shown;
 use gatefrost_report::{CellPlace, HoldStudy, Moment, Moments, PassageReport, Phase, Report};
 use gatefrost_window::Window;
+use plotters_backend::DrawingBackend;
 use plotters_svg::SVGBackend;
 
 /// A moment of the cycle.
@@ -294,14 +293,38 @@ fn lowered(title: &str) -> String {
     text
 }
 
-/// A figure for a canvas of that many pixels.
+/// Draws a figure over the whole of a backend and says where its plots lie.
+///
+/// For SVG use [`svg`], which also makes up for that backend's smaller text and whole pixels.
 ///
 /// # Errors
-/// When the size is nothing or absurd.
-pub fn ink(figure: &dyn Drawing, width: u32, height: u32, style: &Style) -> Result<Ink, PlotError> {
-    let style = Style { scale: style.safe_scale(), ..*style };
-    let (list, layout) = lay_out(figure, width, height, &style)?;
-    Ok(Ink::of(&list, layout))
+/// When the backend has no area or refuses to draw.
+pub fn draw<DB: DrawingBackend>(
+    backend: DB,
+    figure: &dyn Drawing,
+    style: &Style,
+) -> Result<Layout, PlotError> {
+    draw_fine(backend, figure, style, 1)
+}
+
+/// As [`draw`], on a backend that shows what it is given `fineness` times smaller: its coordinates are
+/// whole numbers, and slanting lines would show that as stairs. The layout is in pixels as shown.
+///
+/// # Errors
+/// When the backend has no area or refuses to draw.
+pub fn draw_fine<DB: DrawingBackend>(
+    backend: DB,
+    figure: &dyn Drawing,
+    style: &Style,
+    fineness: u32,
+) -> Result<Layout, PlotError> {
+    let (width, height) = backend.get_size();
+    let (wide, high) = (width.saturating_mul(fineness), height.saturating_mul(fineness));
+    let fine = f64::from(fineness);
+    let style = Style { scale: style.safe_scale() * fine, ..*style };
+    let (list, layout) = lay_out(figure, wide, high, &style)?;
+    backend::play(backend, &list, 1.0, fine)?;
+    Ok(layout.shrunk(fine))
 }
 
 /// Coordinates of a plotters backend are whole numbers: an SVG is drawn this much larger than it
@@ -322,7 +345,7 @@ pub fn svg(figure: &dyn Drawing, width_px: u32, height_px: u32, style: &Style) -
     let style = Style { scale: f64::from(FINENESS), ..*style };
     let (list, _) = lay_out(figure, width, height, &style)?;
     let mut drawn = String::new();
-    backend::play(SVGBackend::with_string(&mut drawn, (width, height)), &list, SVG_TEXT)?;
+    backend::play(SVGBackend::with_string(&mut drawn, (width, height)), &list, SVG_TEXT, 1.0)?;
 
     // Our own opening tag in place of the backend's: true size, fine coordinates, a name.
     let body = drawn.split_once('>').map_or("", |(_, body)| body);

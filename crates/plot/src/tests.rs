@@ -397,18 +397,19 @@ fn a_layout_reaches_the_page_with_rectangle_and_spans() {
 }
 
 #[test]
-fn ink_for_a_canvas_covers_it_at_its_own_scale() {
+fn drawing_on_a_backend_covers_it_at_its_own_scale() {
     let w = window();
     let figure = Figure::Window { window: &w, set_point: SET_POINT, over: Over::default() };
+    let mut out = String::new();
     let style = Style { scale: 3.0, ..Style::default() };
-    let Ink { layout, texts, .. } = ink(&figure, 960, 1080, &style).unwrap();
+    let layout = draw(SVGBackend::with_string(&mut out, (960, 1080)), &figure, &style).unwrap();
     assert_eq!((layout.width, layout.height), (960.0, 1080.0));
     let (_, single) = sheet_of(&figure, 320, 360, &Style::default());
     assert!(
         (layout.plot.rect.left - 3.0 * single.plot.rect.left).abs() < 1e-6,
         "margins grow with the scale"
     );
-    assert!(texts.contains("short shot"));
+    assert!(out.contains("short shot"));
 }
 
 /// While only the mark moves, it is drawn over a picture without it.

@@ -1,10 +1,13 @@
-//! Figures for a canvas, and how the page wants them.
+//! Figures on a canvas, and how the page wants them.
 
 use crate::values::{failed, from_js, to_js};
 use gatefrost_core::units::Units;
-use gatefrost_plot::{DataTable, Drawing, Style, ink, svg};
+use gatefrost_plot::{DataTable, Drawing, Style, draw_fine, svg};
+use plotters_canvas::CanvasBackend;
 use serde::Deserialize;
+use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
+use web_sys::{CanvasRenderingContext2d, HtmlCanvasElement};
 
 /// How the page wants a figure.
 #[derive(Debug, Clone, Copy, Deserialize)]
@@ -27,7 +30,8 @@ pub struct Options {
     pub bands: bool,
     /// The best set point on the window, likewise.
     pub best: [Option<f64>; 2],
-    /// The mark of the set point alone, over a window that is drawn already: left, upper, right and lower edge of its plot.
+    /// The mark of the set point alone, over a window that is drawn already: left, upper, right and lower edge of its plot
+    /// in pixels.
     pub mark_in: Option<[f64; 4]>,
     /// Which moment of the cycle the cavity and what stands along it show.
     pub moment: Option<usize>,
@@ -88,26 +92,25 @@ pub trait Figures {
     }
 }
 
-/// Exports the figures of a type that is [`Figures`]: `ink`, `svg`, `table` and `csv`, each with the name of a figure and
+/// Exports the figures of a type that is [`Figures`]: `draw`, `svg`, `table` and `csv`, each with the name of a figure and
 /// with [`Options`] as a plain object.
 #[macro_export]
 macro_rules! export_figures {
     ($sheet:ident) => {
         #[wasm_bindgen::prelude::wasm_bindgen]
         impl $sheet {
-            /// A figure for a canvas of that many pixels: where its plots lie, its shapes and its texts.
+            /// Draws a figure over the whole canvas; returns where its plots came to lie.
             ///
             /// # Errors
-            /// When the figure has no data yet, or its size is absurd.
-            #[wasm_bindgen(unchecked_return_type = "Gatefrost.Ink")]
-            pub fn ink(
+            /// When the figure has no data yet, or the canvas cannot be drawn on.
+            #[wasm_bindgen(unchecked_return_type = "Gatefrost.Layout")]
+            pub fn draw(
                 &self,
+                canvas: web_sys::HtmlCanvasElement,
                 figure: &str,
-                width: u32,
-                height: u32,
                 #[wasm_bindgen(unchecked_param_type = "Partial<Gatefrost.Options>")] options: JsValue,
             ) -> Result<JsValue, JsValue> {
-                $crate::figures::as_ink(self, figure, [width, height], options)
+                $crate::figures::on_canvas(self, canvas, figure, options)
             }
 
             /// A figure as SVG text.
@@ -152,19 +155,34 @@ macro_rules! export_figures {
     };
 }
 
-/// A figure for a canvas of that many pixels.
+/// How much finer than its pixels a canvas is drawn on.
+const FINENESS: u32 = 4;
+
+/// Draws a figure over the whole canvas; returns where its plots came to lie.
 ///
 /// # Errors
-/// When there is no such figure, or its size is absurd.
-pub fn as_ink(
+/// When there is no such figure, or the canvas cannot be drawn on.
+pub fn on_canvas(
     of: &impl Figures,
+    canvas: HtmlCanvasElement,
     name: &str,
-    [width, height]: [u32; 2],
     options: JsValue,
 ) -> Result<JsValue, JsValue> {
-    let options = Options::read(options)?;
-    let figure = of.figure_on_page(name, options)?;
-    to_js(&ink(&figure, width, height, &options.style()).map_err(failed)?)
+    let mut options = Options::read(options)?;
+    options.mark_in = options.mark_in.map(|edges| edges.map(|edge| edge * f64::from(FINENESS)));
+    paint(canvas, &of.figure_on_page(name, options)?, options)
+}
+
+fn paint(canvas: HtmlCanvasElement, figure: &dyn Drawing, options: Options) -> Result<JsValue, JsValue> {
+    let refused = || JsError::new("this canvas cannot be drawn on");
+    let context = canvas.get_context("2d")?.and_then(|context| context.dyn_into().ok());
+    let context: CanvasRenderingContext2d = context.ok_or_else(refused)?;
+    let backend = CanvasBackend::with_canvas_object(canvas).ok_or_else(refused)?;
+    let small = 1.0 / f64::from(FINENESS);
+    context.set_transform(small, 0.0, 0.0, small, 0.0, 0.0)?;
+    let drawn = draw_fine(backend, figure, &options.style(), FINENESS);
+    context.reset_transform()?;
+    to_js(&drawn.map_err(failed)?)
 }
 
 /// A figure as SVG text, so wide and high in pixels.

@@ -34,7 +34,7 @@ impl Declarations {
         declarations.visit::<crate::figures::Options>();
         declarations.visit::<gatefrost_core::units::Shown<'static>>();
         declarations.visit::<gatefrost_core::scenario::ScenarioError>();
-        declarations.visit::<gatefrost_plot::Ink>();
+        declarations.visit::<gatefrost_plot::Layout>();
         declarations.visit::<gatefrost_plot::DataTable>();
         declarations
     }

@@ -5,7 +5,6 @@
 import { download, el, fileName } from "app/shared/dom";
 import { dismiss, notice } from "app/shared/notices";
 import { number } from "app/shared/numbers";
-import { paint } from "app/shared/painter";
 import { Picture, style } from "app/shared/picture";
 import { ReadOut } from "app/shared/readout";
 
@@ -15,7 +14,7 @@ const SCALE = 3;
 
 /**
  * @typedef {object} Source
- * @property {(figure: string, width: number, height: number, options: Partial<Gatefrost.Options>) => Gatefrost.Ink} ink
+ * @property {(canvas: HTMLCanvasElement, figure: string, options: Partial<Gatefrost.Options>) => Gatefrost.Layout} draw
  * @property {(figure: string, width: number, height: number, options: Partial<Gatefrost.Options>) => string} svg
  * @property {(figure: string, options: Partial<Gatefrost.Options>) => Gatefrost.DataTable} table
  * @property {(figure: string, options: Partial<Gatefrost.Options>) => string} csv
@@ -122,8 +121,7 @@ export function foot(source, name, heading, { options = () => ({}), title, heigh
  */
 function png(source, name, height, options) {
   const canvas = el("canvas", { width: WIDTH * SCALE, height: height * SCALE });
-  const context = canvas.getContext("2d");
-  if (context) paint(context, source.ink(name, canvas.width, canvas.height, { ...options, scale: SCALE }));
+  source.draw(canvas, name, { ...options, scale: SCALE });
   return new Promise((done, fail) =>
     canvas.toBlob((blob) => (blob ? done(blob) : fail(new Error("this browser could not write the picture"))), "image/png"),
   );

@@ -3,7 +3,6 @@
 
 import { onceAFrame } from "app/shared/dom";
 import { quantity } from "app/shared/numbers";
-import { paint } from "app/shared/painter";
 import { units, unitsInUse } from "app/shared/units";
 
 const theme = matchMedia("(prefers-color-scheme: dark)");
@@ -16,10 +15,10 @@ export const style = (scale = 1) => ({ dark: theme.matches, print: printing, uni
 // Ratio of the page's font size to the usual one. Figures scale with it.
 const enlarged = () => parseFloat(getComputedStyle(document.documentElement).fontSize) / 16 || 1;
 
-/** @typedef {{ ink(figure: string, width: number, height: number, options: Partial<Gatefrost.Options>): Gatefrost.Ink }} Inks */
+/** @typedef {{ draw(canvas: HTMLCanvasElement, figure: string, options: Partial<Gatefrost.Options>): Gatefrost.Layout }} Drawn */
 
 export class Picture {
-  /** @type {Inks} */
+  /** @type {Drawn} */
   #sheet;
   /** @type {string} */
   #figure;
@@ -37,7 +36,7 @@ export class Picture {
   // `options()` returns what the figure needs besides the report. `painted()` is called after each drawing.
   /**
    * @param {HTMLCanvasElement} canvas
-   * @param {Inks} sheet
+   * @param {Drawn} sheet
    * @param {string} figure
    * @param {{ options?: () => Partial<Gatefrost.Options>, painted?: () => void }} [more]
    */
@@ -87,25 +86,20 @@ export class Picture {
   drawn(canvas, more) {
     const [width, height] = this.#size();
     if (width === 0 || height === 0) return null;
-    const ink = this.ink(width, height, more);
-    const context = ink && canvas.getContext("2d");
-    if (!context) return null;
     // Setting a size clears the canvas, even to the same size.
     if (canvas.width !== width) canvas.width = width;
     if (canvas.height !== height) canvas.height = height;
-    paint(context, ink);
-    return ink.layout;
+    return this.over(canvas, more);
   }
 
-  // Lays it out for so many device pixels.
+  // Draws it over what a canvas shows.
   /**
-   * @param {number} width
-   * @param {number} height
+   * @param {HTMLCanvasElement} canvas
    * @param {Partial<Gatefrost.Options>} [more]
    */
-  ink(width, height, more) {
+  over(canvas, more) {
     try {
-      return this.#sheet.ink(this.#figure, width, height, { ...style(this.#scale), ...this.#options(), ...more });
+      return this.#sheet.draw(canvas, this.#figure, { ...style(this.#scale), ...this.#options(), ...more });
     } catch (error) {
       if (error instanceof WebAssembly.RuntimeError) throw error;
       // Nothing to draw yet, or nothing that can be drawn at this size.

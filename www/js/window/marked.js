@@ -3,7 +3,6 @@
 // they were drawn once, and the mark is drawn over them. When it rests, the names make room for it again.
 
 import { onceAFrame, whenQuiet } from "app/shared/dom";
-import { paint } from "app/shared/painter";
 import { Picture } from "app/shared/picture";
 
 // Time without a movement after which the whole picture is drawn anew, and time without a change after which the ground
@@ -26,7 +25,7 @@ export class MarkedPicture extends Picture {
 
   /**
    * @param {HTMLCanvasElement} canvas
-   * @param {import("app/shared/picture").Inks} sheet
+   * @param {import("app/shared/picture").Drawn} sheet
    * @param {() => Partial<Gatefrost.Options>} options
    */
   constructor(canvas, sheet, options) {
@@ -63,12 +62,11 @@ export class MarkedPicture extends Picture {
     const context = canvas.getContext("2d");
     if (!this.#layout || !context || canvas.width !== this.#ground.width || canvas.height !== this.#ground.height) return;
     const { left, top, right, bottom } = this.#layout.plot.rect;
-    const mark = this.ink(canvas.width, canvas.height, { mark_in: [left, top, right, bottom] });
     // It covers all that was there, so that the browser need not keep it.
     context.globalCompositeOperation = "copy";
     context.drawImage(this.#ground, 0, 0);
     context.globalCompositeOperation = "source-over";
-    if (mark) paint(context, mark);
+    this.over(canvas, { mark_in: [left, top, right, bottom] });
     this.layout = this.#layout;
   }
 }

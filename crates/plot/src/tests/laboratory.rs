@@ -192,6 +192,23 @@ fn signs_stand_inside_the_frame() {
     }
 }
 
+/// Drawn finer, a figure lies where it lay, and what runs along the pixels stays on them.
+#[test]
+fn a_finer_backend_changes_no_place() {
+    let study = flow_study();
+    let figure = Study::Flow(&study);
+    let layout = |fineness| {
+        let mut text = String::new();
+        let backend = plotters_svg::SVGBackend::with_string(&mut text, (760, 480));
+        let layout = crate::draw_fine(backend, &figure, &Style::default(), fineness).unwrap();
+        (layout, text)
+    };
+    let ((coarse, _), (fine, drawn)) = (layout(1), layout(4));
+    assert!((fine.plot.rect.left - coarse.plot.rect.left).abs() < 1e-6 && fine.width == 760.0);
+    let frame = format!("{}", 4.0 * (fine.plot.rect.left - 0.5).round() + 2.0);
+    assert!(drawn.contains(&format!("{frame},")), "no edge at {frame}");
+}
+
 #[test]
 fn tables_hold_the_readings_and_files_keep_hostile_text_as_text() {
     let study = flow_study();
