@@ -19,13 +19,13 @@ mod http;
 
 use gatefrost_core::scenario::{Scenario, demo};
 use gatefrost_window::{Detail, Margins, Surface, Window, jobs, left_out, margins_at, trace, window};
-use harness::{Page, browse};
-use serde_json::json;
+use harness::{Page, browse, browse_traced};
+use serde_json::{Value, json};
 use std::hint::black_box;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread;
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
 /// What is measured: its name, how often, the page's call and the native ones, in one thread and in several.
 struct Task {
@@ -105,6 +105,7 @@ fn main() {
     let mut scenario = demo::default_demo().scenario();
     scenario.ignored.clear();
     browse(async |page| measure(page, &scenario).await);
+    browse_traced(work_of_a_drag);
 }
 
 async fn measure(page: &Page, scenario: &Scenario) {
@@ -146,6 +147,50 @@ async fn measure(page: &Page, scenario: &Scenario) {
     frames_of_a_drag(page).await;
 }
 
+/// Screens on which a drag is traced: width, height, device pixels to each, and how many times the processor is slowed.
+const SCREENS: [(u32, u32, f64, u32); 2] = [(1366, 768, 1.0, 1), (390, 844, 3.0, 4)];
+/// A task of the page's thread that is longer is felt, in ms.
+const FELT: f64 = 50.0;
+
+/// What the page's own thread works while the set point is dragged. It is processor time, so that other work on the
+/// machine does not count.
+async fn work_of_a_drag(page: &Page) {
+    for (width, height, scale, slowed) in SCREENS {
+        page.resize(width, height, scale).await;
+        page.open(&format!("?{width}")).await;
+        page.idle().await;
+        slow(page, slowed).await;
+        // The ground for the mark is drawn, and what the load did is not counted.
+        tokio::time::sleep(Duration::from_secs(1)).await;
+        page.trace().await;
+        let ends = ends_of_a_drag(page).await;
+        page.drag(ends[0], ends[1], 40).await;
+        let tasks = page_tasks(&page.trace().await);
+        slow(page, 1).await;
+        let (felt, longest) =
+            (tasks.iter().filter(|ms| **ms > FELT).count(), tasks.iter().fold(0.0, |a: f64, b| a.max(*b)));
+        let sum: f64 = tasks.iter().sum();
+        println!(
+            "dragging at {width} px, slowed {slowed} times: {sum:.0} ms of work for 40 moves, the longest task {longest:.0} ms, \
+             {felt} over {FELT:.0} ms"
+        );
+    }
+}
+
+/// Slows the processor so many times.
+async fn slow(page: &Page, times: u32) {
+    let wanted = json!({ "rate": times });
+    page.driver().cdp().send_raw("Emulation.setCPUThrottlingRate", wanted).await.expect("another speed");
+}
+
+/// Processor time of each task of the thread that draws the page, in ms.
+fn page_tasks(trace: &[Value]) -> Vec<f64> {
+    let thread = |event: &Value| (event["pid"].as_u64(), event["tid"].as_u64());
+    let draws = trace.iter().find(|event| event["name"] == "FireAnimationFrame").map(thread);
+    let tasks = trace.iter().filter(|event| event["name"] == "RunTask" && Some(thread(event)) == draws);
+    tasks.filter_map(|event| Some(event["tdur"].as_f64()? / 1e3)).collect()
+}
+
 /// From the beginning of the load, nothing in any cache, until the first window is drawn.
 async fn first_window(page: &Page) {
     let cdp = page.driver().cdp();
@@ -180,9 +225,7 @@ async fn frames_of_a_drag(page: &Page) {
         };
         requestAnimationFrame(count);")
         .await;
-    let place = "const { left, top, width, height } = document.querySelector('#window-canvas').getBoundingClientRect();
-        return [[0.5, 0.5], [0.75, 0.3]].map(([x, y]) => [left + x * width, top + y * height]);";
-    let ends: [(f64, f64); 2] = serde_json::from_value(page.js(place).await).expect("two places");
+    let ends = ends_of_a_drag(page).await;
     page.js("window.frames_.length = 0").await;
     for [from, to] in [[ends[0], ends[1]], [ends[1], ends[0]]] {
         page.drag(from, to, 60).await;
@@ -195,6 +238,13 @@ async fn frames_of_a_drag(page: &Page) {
     println!(
         "dragging: {rate:.0} frames a second; {half:.1} ms from one to the next, {most:.1} or less for 19 in 20"
     );
+}
+
+/// Two places in the window, in the viewport.
+async fn ends_of_a_drag(page: &Page) -> [(f64, f64); 2] {
+    let place = "const { left, top, width, height } = document.querySelector('#window-canvas').getBoundingClientRect();
+        return [[0.5, 0.5], [0.75, 0.3]].map(([x, y]) => [left + x * width, top + y * height]);";
+    serde_json::from_value(page.js(place).await).expect("two places")
 }
 
 fn print_row(name: &str, cells: &[String]) {

@@ -191,6 +191,7 @@ fn the_search_finds_a_folded_field_a_symbol_and_a_limit() {
             ("clamp", "f-machine-clamp_force"),
             ("draft", "f-cavity-passages-0-wall_angle"),
             ("d90", "f-feedstock-particle_size_90"),
+            ("gate depth", "f-cavity-passages-2-form-strip-thickness"),
             ("tait", "f-feedstock-pvt"),
             ("T_m", "f-setup-melt_temperature"),
             ("viscous", "f-model-viscous_heating"),

@@ -76,11 +76,20 @@ impl Loan {
         // One that has died while it was idle is closed.
         let usable = idle.and_then(|browser| Some((browser.tab().ok()?, browser)));
         let (context, browser) = usable.unwrap_or_else(|| {
-            let browser = Chromium::start();
+            let browser = Chromium::start(false);
             (browser.tab().expect("a tab in a browser that has just started"), browser)
         });
         loan.lent = Some((browser, context));
         loan
+    }
+
+    /// A browser of its own that records what its threads do. It is not to be given back.
+    #[allow(dead_code, reason = "only a benchmark looks at it")]
+    pub fn traced() -> Self {
+        shelf().borrowers += 1;
+        let browser = Chromium::start(true);
+        let context = browser.tab().expect("a tab in a browser that has just started");
+        Self { lent: Some((browser, context)) }
     }
 
     /// The session, at the test's tab, and what the test's tabs share.
@@ -146,8 +155,11 @@ struct Chromium {
     _process: Driver,
 }
 
+/// What a traced browser records: every task of every thread, and which of them draws the page.
+const TRACED: &str = "devtools.timeline,disabled-by-default-devtools.timeline";
+
 impl Chromium {
-    fn start() -> Self {
+    fn start(traced: bool) -> Self {
         let process = Driver::start(&setting("GATEFROST_CHROMEDRIVER"));
         let mut wanted = DesiredCapabilities::chrome();
         let chromium = setting("GATEFROST_CHROMIUM");
@@ -158,6 +170,11 @@ impl Chromium {
                 wanted.add_arg(flag)?;
             }
             wanted.add_arg(&format!("--user-data-dir={}", profile.display()))?;
+            if traced {
+                wanted.set_logging_prefs("performance", LoggingPrefsLogLevel::All)?;
+                let quiet = json!({ "enableNetwork": false, "enablePage": false, "traceCategories": TRACED });
+                wanted.add_experimental_option("perfLoggingPrefs", quiet)?;
+            }
             wanted.set_browser_log_level(LoggingPrefsLogLevel::All)
         })()
         .expect("what the browser is asked for");

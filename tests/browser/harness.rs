@@ -82,6 +82,18 @@ pub fn browse(test: impl AsyncFnOnce(&Page)) {
     }
 }
 
+/// The same in a Chromium of its own that records what its threads do, for [`Page::trace`].
+#[allow(dead_code, reason = "only a benchmark looks at it")]
+pub fn browse_traced(test: impl AsyncFnOnce(&Page)) {
+    let loan = Loan::traced();
+    let (driver, context) = loan.page();
+    let outcome = run(&Page::new(driver, Some(context)), test);
+    drop(loan);
+    if let Err(panic) = outcome {
+        resume_unwind(panic);
+    }
+}
+
 /// The same in a Firefox of its own, which has no console and no emulation of screens to offer.
 pub fn browse_firefox(test: impl AsyncFnOnce(&Page)) {
     let process = Driver::start(&setting("GATEFROST_GECKODRIVER"));
@@ -289,6 +301,18 @@ impl Page {
     /// Writes what is seen as PNG.
     pub async fn screenshot(&self, path: &Path) {
         self.driver.screenshot(path).await.expect("a screenshot");
+    }
+
+    /// What the browser's threads have done since the last call: events as the browser records them, times in µs.
+    #[allow(dead_code, reason = "only a benchmark looks at it")]
+    pub async fn trace(&self) -> Vec<Value> {
+        let entries = self.driver.get_log("performance").await.expect("a trace");
+        let events = entries.into_iter().filter_map(|entry| {
+            let mut said: Value = serde_json::from_str(&entry.message).ok()?;
+            let said = &mut said["message"];
+            (said["method"] == "Tracing.dataCollected").then(|| said["params"].take())
+        });
+        events.collect()
     }
 
     /// All that the console has said so far, the browser's own complaints included.

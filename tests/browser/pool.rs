@@ -19,7 +19,7 @@ async fn watch(page: &Page, cores: u32) {
                 workers.hired += 1;
             }
             postMessage(message, ...rest) {
-                if (message.call) workers.log.push([message.call, message.args.scenario]);
+                if (message.call) workers.log.push([message.call, message.args.scenario ?? message.args]);
                 super.postMessage(message, ...rest);
             }
             terminate() {

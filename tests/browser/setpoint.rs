@@ -155,3 +155,48 @@ async fn limits(page: &Page) -> Vec<Told> {
         .await;
     serde_json::from_value(told).unwrap()
 }
+
+/// Counts what is drawn and written from now on: texts on the window's canvas in each frame, and writes to the page that
+/// leave it as it was.
+const COUNT_WORK: &str = "
+    const painted = window.painted = new Map();
+    const plain = CanvasRenderingContext2D.prototype.fillText;
+    CanvasRenderingContext2D.prototype.fillText = function (...all) {
+        const frame = document.timeline.currentTime;
+        // The window's canvas, or one that is kept for it.
+        const ours = this.canvas.id === 'window-canvas' || !this.canvas.isConnected;
+        if (ours) painted.set(frame, (painted.get(frame) ?? 0) + 1);
+        return plain.apply(this, all);
+    };
+    const vain = window.vain = [];
+    const text = (nodes) => [...nodes].map((node) => node.textContent).join('|');
+    const what = ({ target }) => target.id || target.className || target.nodeName;
+    new MutationObserver((all) => all.forEach((one) => {
+        const same = one.type === 'attributes'
+            ? one.oldValue === one.target.getAttribute(one.attributeName)
+            : text(one.addedNodes) === text(one.removedNodes);
+        if (same) vain.push(`${what(one)} ${one.attributeName ?? 'text'}`);
+    })).observe(document, { subtree: true, childList: true, attributes: true, attributeOldValue: true });";
+
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn a_drag_draws_only_the_mark_and_writes_only_what_changes() {
+    browse(async |page| {
+        page.open("").await;
+        page.idle().await;
+        page.js(COUNT_WORK).await;
+        let from = page.place(CANVAS, 0.5, 0.5).await;
+        page.drag(from, (from.0 + 80.0, from.1 - 20.0), 24).await;
+        // At rest the names make room for the mark.
+        page.idle().await;
+        page.wait_until("[...window.painted.values()].at(-1) > 10", crate::harness::READY).await;
+        let frames: Vec<u32> =
+            serde_json::from_value(page.js("return [...window.painted.values()]").await).unwrap();
+        let whole = frames.iter().filter(|texts| **texts > 10).count();
+        assert!(whole <= 2, "the lines once without the mark, and once at rest: {frames:?}");
+        let mark = frames.iter().filter(|texts| **texts == 2).count();
+        assert!(mark >= 4, "else only the set point with its two readings: {frames:?}");
+        assert_eq!(page.js("return window.vain").await, serde_json::json!([]));
+        page.assert_clean_console().await;
+    });
+}

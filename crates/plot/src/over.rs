@@ -28,6 +28,8 @@ pub struct Over<'a> {
     pub best: Option<[f64; 2]>,
     /// The limit whose line is emphasised while the others recede.
     pub lit: Option<Limit>,
+    /// The mark of the set point alone, for a picture whose plot lies there.
+    pub mark_in: Option<Rect>,
 }
 
 impl<'a> Over<'a> {
@@ -38,6 +40,7 @@ impl<'a> Over<'a> {
             beside: self.beside.filter(|beside| beside.window.plane == *plane),
             best: self.best,
             lit: self.lit,
+            mark_in: self.mark_in,
         }
     }
 

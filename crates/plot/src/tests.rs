@@ -412,6 +412,25 @@ fn drawing_on_a_backend_covers_it_at_its_own_scale() {
     assert!(out.contains("short shot"));
 }
 
+/// While only the mark moves, it is drawn over a picture without it.
+#[test]
+fn the_mark_alone_is_that_of_the_whole_figure() {
+    let w = window();
+    let figure = |set_point, over| Figure::Window { window: &w, set_point, over };
+    for (width, height) in [(760, 520), (120, 80)] {
+        let sheet = |figure| sheet_of(&figure, width, height, &Style::default());
+        let (whole, layout) = sheet(figure(SET_POINT, Over::default()));
+        let over = Over { mark_in: Some(layout.plot.rect), ..Over::default() };
+        let (mark, placed) = sheet(figure(SET_POINT, over));
+        assert_eq!(placed.plot.rect, layout.plot.rect);
+        assert!(mark.shapes.len() > 5 && mark.shapes.iter().all(|shape| whole.shapes.contains(shape)));
+        let (ground, _) = sheet(figure([f64::NAN; 2], Over::default()));
+        assert!(!ground.shapes.contains(mark.shapes.last().unwrap()));
+        let names = |list: &DisplayList| written(list).iter().filter(|w| w.text == "short shot").count();
+        assert_eq!(names(&ground), names(&whole), "a name, not a number in its place");
+    }
+}
+
 #[test]
 fn a_second_long_piece_far_away_is_named_again() {
     let mut window = window();

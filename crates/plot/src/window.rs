@@ -31,6 +31,9 @@ pub(crate) fn draw(
     caption: &str,
 ) -> Layout {
     let over = over.fitting(&window.plane);
+    if let Some(rect) = over.mark_in {
+        return draw_mark(list, window, set_point, rect);
+    }
     if list.css_width() < PICTURE {
         return draw_small(list, window, set_point, over);
     }
@@ -83,10 +86,15 @@ fn draw_with_key(
     let lines = named.iter().enumerate().flat_map(|(i, named)| strokes_of(i, &named.pieces));
     let mut placer = Placer {
         bounds: panel.rect.grown(-list.px(2.0)),
-        taken: vec![Rect::around(mark, list.px(2.0 * RING + 8.0), list.px(2.0 * RING + 8.0))],
-        strokes: lines.chain(center_lines(&panel.rect, mark).map(|stroke| (NOBODY, stroke))).collect(),
+        taken: Vec::new(),
+        strokes: lines.collect(),
         leaders: Vec::new(),
     };
+    // Without a set point the names may stand anywhere.
+    if mark.iter().all(|v| v.is_finite()) {
+        placer.taken.push(Rect::around(mark, list.px(2.0 * RING + 8.0), list.px(2.0 * RING + 8.0)));
+        placer.strokes.extend(center_lines(&panel.rect, mark).map(|stroke| (NOBODY, stroke)));
+    }
     if let Some(text) = nothing_usable(window).map(|text| list.units.restated(&text)) {
         let taken = draw_notice(list, &text, &panel.rect, mark);
         placer.taken.push(taken);
@@ -125,6 +133,17 @@ fn draw_small(list: &mut DisplayList, window: &Window, set_point: [f64; 2], over
     list.outline(rect, 1.0, list.palette.ink);
     draw_set_point(list, &panel, panel.to_pixel(set_point), &[], RING / 2.0);
     Layout { width: list.width, height: list.height, ..Layout::of(panel) }
+}
+
+/// The mark of the set point alone, without paper.
+fn draw_mark(list: &mut DisplayList, window: &Window, set_point: [f64; 2], rect: Rect) -> Layout {
+    list.shapes.clear();
+    let panel = Panel { rect: at_least_a_pixel(rect), x: axis(&window.plane.x), y: axis(&window.plane.y) };
+    let mark = panel.to_pixel(set_point);
+    let small = list.css_width() < PICTURE;
+    let tags = if small { Vec::new() } else { tags(list, &panel, set_point, mark) };
+    draw_set_point(list, &panel, mark, &tags, if small { RING / 2.0 } else { RING });
+    Layout::of(panel)
 }
 
 /// What is to be named, and where it runs: the limits, then what lies over them.

@@ -2,7 +2,7 @@
 //! them as files.
 
 use gatefrost_core::limits::{Limit, Margin};
-use gatefrost_plot::{At, Drawing, Figure, FigureKind, Over, nearest_line, reading};
+use gatefrost_plot::{At, Drawing, Figure, FigureKind, Over, Rect, nearest_line, reading};
 use gatefrost_report::{HoldStudy, Moments, PassageReport, Phase, Report};
 use gatefrost_web::export_figures;
 use gatefrost_web::figures::{Figures, Options};
@@ -260,6 +260,12 @@ impl Sheet {
                     beside: self.beside.as_ref(),
                     best: options.best[0].zip(options.best[1]).map(|(x, y)| [x, y]),
                     lit,
+                    mark_in: options.mark_in.map(|[left, top, right, bottom]| Rect {
+                        left,
+                        top,
+                        right,
+                        bottom,
+                    }),
                 },
             },
             FigureKind::Passages => Figure::Passages { passages: &self.path, chosen: options.chosen },

@@ -30,6 +30,9 @@ pub struct Options {
     pub bands: bool,
     /// The best set point on the window, likewise.
     pub best: [Option<f64>; 2],
+    /// The mark of the set point alone, over a window that is drawn already: left, upper, right and lower edge of its plot
+    /// in pixels.
+    pub mark_in: Option<[f64; 4]>,
     /// Which moment of the cycle the cavity and what stands along it show.
     pub moment: Option<usize>,
     /// The passage whose end leads along the way.
@@ -49,6 +52,7 @@ impl Default for Options {
             set_point: [None; 2],
             bands: true,
             best: [None; 2],
+            mark_in: None,
             moment: None,
             end: None,
             chosen: None,
@@ -164,7 +168,8 @@ pub fn on_canvas(
     name: &str,
     options: JsValue,
 ) -> Result<JsValue, JsValue> {
-    let options = Options::read(options)?;
+    let mut options = Options::read(options)?;
+    options.mark_in = options.mark_in.map(|edges| edges.map(|edge| edge * f64::from(FINENESS)));
     paint(canvas, &of.figure_on_page(name, options)?, options)
 }
 

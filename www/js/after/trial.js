@@ -2,19 +2,13 @@
 // A table of readings with its fit: pasted, dropped or opened, fitted in a worker, and put into the scenario on a press.
 
 import { list, tableOf } from "app/shared/tables";
-import { TableBox } from "app/readings/table-box";
+import { TableBox, clearedWords } from "app/readings/table-box";
 import { el } from "app/shared/dom";
 import { number } from "app/shared/numbers";
 import { restate } from "app/shared/units";
 import { model } from "app/window/settings/model";
 
-/** @type {Record<import("app/readings/table-box").Why, string>} */
-const CLEARED = {
-  empty: "",
-  field: "Not fitted: see the message at the field.",
-  refused: "Not fitted: see the list below the readings.",
-  failed: "Not fitted: see the message at the top of the page.",
-};
+const CLEARED = clearedWords("Not fitted");
 
 /**
  * @typedef {object} Trial

@@ -4,8 +4,8 @@
 
 import { loadStudies } from "app/shared/core";
 import { el, whenQuiet } from "app/shared/dom";
+import { LateWorker } from "app/shared/late";
 import { unitsInUse } from "app/shared/units";
-import { PageWorker } from "app/shared/worker";
 import { model } from "app/window/settings/model";
 
 // From the last change of the report until open explanations are computed again, and from the first window until the
@@ -14,12 +14,11 @@ const QUIET = 250;
 const IDLE = 3000;
 
 const UNREACHED = "What explains the results cannot be loaded.";
+const worker = new LateWorker(loadStudies, UNREACHED);
 
 /** @typedef {"explained" | "moves"} Call */
 /** @typedef {import("app/shared/worker").Answer<any>} Answer */
 
-/** @type {PageWorker | null} */
-let worker = null;
 let working = false;
 // What shows an explanation. It comes with the worker.
 /** @type {typeof import("app/explain/parts") | null} */
@@ -27,17 +26,8 @@ let parts = null;
 /** @type {ExplainPlace[]} */
 const places = [];
 
-// The worker, once its module is there; null where it cannot be loaded. The next question tries again.
-async function ready() {
-  try {
-    const loading = loadStudies();
-    parts ??= await import("app/explain/parts");
-    worker ??= new PageWorker(await loading);
-  } catch {
-    // The answer says so.
-  }
-  return worker;
-}
+// The worker starts while the finger or the pointer is on its way.
+const ready = () => void worker.start();
 
 /**
  * @param {Call} call
@@ -45,9 +35,9 @@ async function ready() {
  * @returns {Promise<Answer>}
  */
 async function ask(call, key) {
-  const found = await ready();
-  const args = { scenario: model.text(), key, units: unitsInUse() };
-  return found ? /** @type {any} */ (found).run({ call, args }) : { failure: UNREACHED };
+  const answer = worker.run({ call, args: { scenario: model.text(), key, units: unitsInUse() } });
+  parts ??= await import("app/explain/parts").catch(() => null);
+  return parts ? answer : { failure: UNREACHED };
 }
 
 // Answers what the places need, explanations before what moves the results.
@@ -102,7 +92,6 @@ export class ExplainPlace {
         dataset: { explains: key },
         "aria-expanded": String(key === this.key),
         "aria-controls": this.root.id,
-        // The worker starts while the finger or the pointer is on its way.
         onpointerenter: ready,
         onfocus: ready,
         onclick: () => (this.key === key ? this.close() : this.#open(key)),
@@ -164,7 +153,7 @@ export class ExplainPlace {
     this.needs = "explained";
     this.#of = `${unitsInUse()} ${model.text()}`;
     // What moves other results can wait.
-    if (worker?.busy) worker.stop();
+    if (worker.busy) worker.stop();
     work();
   }
 

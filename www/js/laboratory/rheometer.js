@@ -6,7 +6,7 @@ import { list } from "app/shared/tables";
 import { figureOf } from "app/shared/figure";
 import { keeper, recall } from "app/readings/tab-keep";
 import { Part } from "app/laboratory/part";
-import { TableBox } from "app/readings/table-box";
+import { TableBox, clearedWords } from "app/readings/table-box";
 import { loadReadings } from "app/shared/core";
 import { byId, el } from "app/shared/dom";
 import { number } from "app/shared/numbers";
@@ -23,8 +23,7 @@ const EXAMPLE =
 let tables;
 
 const NOTHING = "No readings yet. Paste some, or press “Worked example”.";
-/** @type {Record<import("app/readings/table-box").Why, string>} */
-const CLEARED = { empty: NOTHING, field: "Not fitted: see the message at the field.", refused: "Not fitted: see the list below the readings.", failed: "Not fitted: see the message at the top of the page." };
+const CLEARED = clearedWords("Not fitted", { empty: NOTHING });
 
 export class RheometerStation {
   #bench;

@@ -5,7 +5,7 @@ import { choiceBox, numberBox } from "app/laboratory/fields";
 import { list, tableOf, under } from "app/shared/tables";
 import { figureOf } from "app/shared/figure";
 import { keeper, recall } from "app/readings/tab-keep";
-import { TableBox } from "app/readings/table-box";
+import { TableBox, clearedWords } from "app/readings/table-box";
 import { loadReadings } from "app/shared/core";
 import { byId, el } from "app/shared/dom";
 import { number, quantity } from "app/shared/numbers";
@@ -18,8 +18,6 @@ import { restate, shownUnit, toShown } from "app/shared/units";
 /** @type {Direction[]} */
 const DIRECTIONS = ["cooling", "heating"];
 const NOTHING = "No tables yet. Paste one, or press “Worked example”.";
-/** @type {Record<import("app/readings/table-box").Why, string>} */
-const CLEARED = { empty: "", field: "see the message at the field.", refused: "see the list below it.", failed: "see the message at the top of the page." };
 const EXAMPLE_RATE = 10;
 
 export class ScanStation {
@@ -163,7 +161,7 @@ export class ScanStation {
   #cleared(why, direction) {
     delete this.#found[direction];
     this.#bench.laboratory.forget_scan(direction === "heating");
-    this.#instead[direction] = CLEARED[why] && `The table on ${direction} is not read: ${CLEARED[why]}`;
+    this.#instead[direction] = clearedWords(`The table on ${direction} is not read`, { below: "it" })[why];
     this.#draw();
   }
 

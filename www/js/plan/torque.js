@@ -1,7 +1,7 @@
 // @ts-check
 // Readings of the mixer's torque, and when it has settled.
 
-import { TableBox } from "app/readings/table-box";
+import { TableBox, clearedWords } from "app/readings/table-box";
 import { loadReadings } from "app/shared/core";
 import { el } from "app/shared/dom";
 import { number, quantity } from "app/shared/numbers";
@@ -20,13 +20,7 @@ const example = () =>
     .concat(Array.from({ length: 56 }, (_, i) => `${number(6 + i / 2, 4)},${number(6.5 + 7 * Math.exp(-i / 8), 4)}`))
     .join("\n");
 
-/** @type {Record<import("app/readings/table-box").Why, string>} */
-const CLEARED = {
-  empty: "",
-  field: "",
-  refused: "Not judged: see the list below the readings.",
-  failed: "Not judged: see the message at the top of the page.",
-};
+const CLEARED = clearedWords("Not judged");
 
 // The table of readings, and what they tell.
 export function torque() {

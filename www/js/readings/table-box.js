@@ -29,6 +29,19 @@ import { number } from "app/shared/numbers";
 
 const UNREACHED = "What reads and fits tables could not be loaded. Change the readings or a field to try again.";
 
+/**
+ * Why there is nothing to show, in words.
+ * @param {string} head what has not been done, such as "Not fitted"
+ * @param {{ empty?: string, below?: string }} [more] the words without readings, and what the list of faults stands below
+ * @returns {Record<Why, string>}
+ */
+export const clearedWords = (head, { empty = "", below = "the readings" } = {}) => ({
+  empty,
+  field: `${head}: see the message at the field.`,
+  refused: `${head}: see the list below ${below}.`,
+  failed: `${head}: see the message at the top of the page.`,
+});
+
 let atWork = 0;
 
 /** @param {number} step */

@@ -39,10 +39,10 @@ export function complaint(id, input) {
   const error = el("p", { className: "error", id: `${id}-error`, hidden: true });
   /** @param {string | null} [message] */
   const fail = (message) => {
-    error.textContent = message ?? "";
-    error.hidden = !message;
-    if (message) input.setAttribute("aria-invalid", "true");
-    else input.removeAttribute("aria-invalid");
+    put(error, message ?? "");
+    putHidden(error, !message);
+    if (message) putAttribute(input, "aria-invalid", "true");
+    else if (input.hasAttribute("aria-invalid")) input.removeAttribute("aria-invalid");
   };
   return { error, fail };
 }
@@ -58,6 +58,34 @@ export function byId(id, tag) {
   const element = document.getElementById(id);
   if (!element || (tag && element.localName !== tag)) throw new Error(`the page has no ${tag ?? "element"} ${id}`);
   return /** @type {HTMLElementTagNameMap[Tag]} */ (element);
+}
+
+// Puts a text into an element. The same text is not written again, so that the browser has nothing to lay out.
+/**
+ * @param {Element} element
+ * @param {string} words
+ */
+export function put(element, words) {
+  if (element.textContent !== words) element.textContent = words;
+}
+
+// Likewise an attribute.
+/**
+ * @param {Element} element
+ * @param {string} name
+ * @param {string} value
+ */
+export function putAttribute(element, name, value) {
+  if (element.getAttribute(name) !== value) element.setAttribute(name, value);
+}
+
+// Shows or hides an element.
+/**
+ * @param {HTMLElement} element
+ * @param {boolean} hidden
+ */
+export function putHidden(element, hidden) {
+  if (element.hidden !== hidden) element.hidden = hidden;
 }
 
 // A symbol such as `T_m`, with its index as a subscript.

@@ -23,6 +23,16 @@ export class LateWorker {
     this.#unreached = unreached;
   }
 
+  get busy() {
+    return this.#worker?.busy ?? false;
+  }
+
+  // Starts the worker before its first job. Where the module cannot be loaded, that job says so.
+  async start() {
+    const spawn = this.#worker ? null : await this.#load().catch(() => null);
+    if (spawn) this.#worker ??= new PageWorker(spawn);
+  }
+
   // Does a job, {call, args}, of any module. Resolves to {value}, {problems}, {failure} or {stopped}; never rejects.
   /**
    * @param {{ call: string, args: Record<string, any> }} job
@@ -31,9 +41,8 @@ export class LateWorker {
   async run(job) {
     this.#last += 1;
     const own = this.#last;
-    const spawn = this.#worker ? null : await this.#load().catch(() => null);
+    await this.start();
     if (own !== this.#last) return { stopped: true };
-    if (spawn) this.#worker ??= new PageWorker(spawn);
     return this.#worker ? this.#worker.run(/** @type {any} */ (job)) : { failure: this.#unreached };
   }
 

@@ -15,8 +15,10 @@ export const style = (scale = 1) => ({ dark: theme.matches, print: printing, uni
 // Ratio of the page's font size to the usual one. Figures scale with it.
 const enlarged = () => parseFloat(getComputedStyle(document.documentElement).fontSize) / 16 || 1;
 
+/** @typedef {{ draw(canvas: HTMLCanvasElement, figure: string, options: Partial<Gatefrost.Options>): Gatefrost.Layout }} Drawn */
+
 export class Picture {
-  /** @type {{ draw(canvas: HTMLCanvasElement, figure: string, options: Partial<Gatefrost.Options>): Gatefrost.Layout }} */
+  /** @type {Drawn} */
   #sheet;
   /** @type {string} */
   #figure;
@@ -24,13 +26,17 @@ export class Picture {
   #painted;
   #seen = false;
   #stale = true;
+  // Device pixels to a CSS pixel of a page with letters of the usual size.
+  #scale = 1;
+  /** @type {DOMRect | null} */
+  #box = null;
   /** @type {Gatefrost.Layout | null} */
   layout = null;
 
   // `options()` returns what the figure needs besides the report. `painted()` is called after each drawing.
   /**
    * @param {HTMLCanvasElement} canvas
-   * @param {{ draw(canvas: HTMLCanvasElement, figure: string, options: Partial<Gatefrost.Options>): Gatefrost.Layout }} sheet
+   * @param {Drawn} sheet
    * @param {string} figure
    * @param {{ options?: () => Partial<Gatefrost.Options>, painted?: () => void }} [more]
    */
@@ -62,25 +68,65 @@ export class Picture {
     if (this.#stale && (this.#seen || printing)) this.paint();
   }
 
+  // Draws all of it.
   paint() {
-    const { canvas } = this;
-    const scale = devicePixelRatio || 1;
-    // The size in the style is rounded, the size of the box is not.
-    const box = canvas.getBoundingClientRect();
-    const frame = canvas.offsetWidth - canvas.clientWidth;
-    const [width, height] = [box.width - frame, box.height - frame].map((side) => Math.max(0, Math.round(side * scale)));
-    if (width === 0 || height === 0) return;
+    const painted = this.drawn(this.canvas);
+    if (!painted) return;
+    this.layout = painted;
+    this.#stale = false;
+    this.#painted();
+  }
+
+  // Draws it on a canvas and returns where its plots lie; null where there is nothing to draw, or no room. `more` is over
+  // the options.
+  /**
+   * @param {HTMLCanvasElement} canvas
+   * @param {Partial<Gatefrost.Options>} [more]
+   */
+  drawn(canvas, more) {
+    const [width, height] = this.#size();
+    if (width === 0 || height === 0) return null;
     // Setting a size clears the canvas, even to the same size.
     if (canvas.width !== width) canvas.width = width;
     if (canvas.height !== height) canvas.height = height;
+    return this.over(canvas, more);
+  }
+
+  // Draws it over what a canvas shows.
+  /**
+   * @param {HTMLCanvasElement} canvas
+   * @param {Partial<Gatefrost.Options>} [more]
+   */
+  over(canvas, more) {
     try {
-      this.layout = this.#sheet.draw(canvas, this.#figure, { ...style(scale * enlarged()), ...this.#options() });
-      this.#stale = false;
-      this.#painted();
+      return this.#sheet.draw(canvas, this.#figure, { ...style(this.#scale), ...this.#options(), ...more });
     } catch (error) {
       if (error instanceof WebAssembly.RuntimeError) throw error;
       // Nothing to draw yet, or nothing that can be drawn at this size.
+      return null;
     }
+  }
+
+  // In device pixels. The size in the style is rounded, the size of the box is not.
+  #size() {
+    const { canvas } = this;
+    this.#scale = (devicePixelRatio || 1) * enlarged();
+    const box = canvas.getBoundingClientRect();
+    const frame = canvas.offsetWidth - canvas.clientWidth;
+    return [box.width - frame, box.height - frame].map((side) => Math.max(0, Math.round(side * (devicePixelRatio || 1))));
+  }
+
+  get seen() {
+    return this.#seen;
+  }
+
+  // Where the canvas lies. It is measured once a frame: measuring after a change makes the browser lay out the page.
+  #place() {
+    if (!this.#box) {
+      this.#box = this.canvas.getBoundingClientRect();
+      requestAnimationFrame(() => (this.#box = null));
+    }
+    return this.#box;
   }
 
   // Where a pointer is, in canvas pixels.
@@ -89,7 +135,7 @@ export class Picture {
    * @returns {[number, number]}
    */
   pixel(event) {
-    const box = this.canvas.getBoundingClientRect();
+    const box = this.#place();
     const scale = this.canvas.width / box.width;
     return [(event.clientX - box.left) * scale, (event.clientY - box.top) * scale];
   }
@@ -116,7 +162,7 @@ export class Picture {
     const { left, right, top, bottom } = this.layout.plot.rect;
     const dx = x - (left + fractions[0] * (right - left));
     const dy = y - (bottom - fractions[1] * (bottom - top));
-    return (Math.hypot(dx, dy) * this.canvas.getBoundingClientRect().width) / this.canvas.width;
+    return (Math.hypot(dx, dy) * this.#place().width) / this.canvas.width;
   }
 
   // Both coordinates under a pointer, in words.

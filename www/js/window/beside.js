@@ -2,7 +2,7 @@
 // Another scenario beside the present one: pinned, laid over its window, and compared with it.
 
 import { read_json } from "app/shared/core";
-import { byId } from "app/shared/dom";
+import { byId, putHidden } from "app/shared/dom";
 import { keep, recall } from "app/shared/keep";
 import { dismiss, inWords, notice, reasons } from "app/shared/notices";
 import { model } from "app/window/settings/model";
@@ -74,9 +74,9 @@ class Beside {
 
   async show() {
     const table = byId("beside");
-    table.hidden = !pinned;
+    putHidden(table, !pinned);
     if (!pinned) {
-      table.replaceChildren();
+      if (table.hasChildNodes()) table.replaceChildren();
       return;
     }
     const { told } = await import("app/window/compared");

@@ -31,6 +31,7 @@ const OVERTAKEN = 1000;
  * @property {(answer: Gatefrost.Packed) => void} study
  * @property {(answer: Gatefrost.Packed) => void} bands
  * @property {(answer: { bytes?: Uint8Array, problems?: Gatefrost.Problem[] }) => void} beside
+ * @property {(link: string, scenario: string) => void} link
  * @property {(problems: Gatefrost.Problem[]) => void} problems
  * @property {(words: string, what: string) => void} failure
  * @property {() => void} mended
@@ -55,6 +56,9 @@ export class Calculator {
   #wanted = null;
   /** @type {string | null} */
   #pointDone = null;
+  // The scenario whose link has been made.
+  /** @type {string | null} */
+  #linked = null;
   /** @type {{ key: string | null, fine: boolean }} */
   #drawn = { key: null, fine: false };
   // The surface of the fine window that is drawn, where its lines have bands.
@@ -150,15 +154,30 @@ export class Calculator {
   }
 
   async #pumpPoint() {
-    if (!this.#wanted || this.#point.busy || this.#pointDone === this.#wanted.scenario) return;
+    if (!this.#wanted || this.#point.busy) return;
     const { scenario } = this.#wanted;
     this.#pointAt = scenario;
+    if (this.#pointDone === scenario) {
+      await this.#pumpLink(scenario);
+      return;
+    }
     const answer = await this.#point.run({ call: "evaluate", args: { scenario } });
     if (!answer.stopped) {
       this.#pointDone = scenario;
       for (const { call, of } of LATER) if (of === "scenario") this.#done.delete(call);
       this.#deliver("report", answer, (found) => this.#on.report(found, scenario));
     }
+    this.#pump();
+  }
+
+  // The link of a scenario that rests, which takes longer than a frame. A link that fails is missed by nobody: the button
+  // makes its own.
+  /** @param {string} scenario */
+  async #pumpLink(scenario) {
+    if (!this.#rested || this.#linked === scenario) return;
+    const { value, stopped } = await this.#point.run({ call: "link_of", args: scenario });
+    if (!stopped) this.#linked = scenario;
+    if (value !== undefined) this.#on.link(value, scenario);
     this.#pump();
   }
 

@@ -4,8 +4,8 @@
 import { fraction_of, moves, set_point, value_at } from "app/shared/core";
 import { byId } from "app/shared/dom";
 import { quantity } from "app/shared/numbers";
-import { Picture } from "app/shared/picture";
 import { lit } from "app/window/lit";
+import { MarkedPicture } from "app/window/marked";
 import { axisOf } from "app/window/plane";
 import { limitUnder, movedOn, openFromFigure } from "app/window/press";
 import { model } from "app/window/settings/model";
@@ -23,7 +23,23 @@ const STEPS = {
 };
 
 const spans = () => [model.scenario.window.x, model.scenario.window.y];
-const setPoint = () => set_point(model.text());
+const setPoint = ofText(set_point);
+
+/**
+ * What the core says of the scenario, asked once for each state of it.
+ * @template Value
+ * @param {(text: string) => Value} ask
+ * @returns {() => Value}
+ */
+function ofText(ask) {
+  /** @type {{ text: string, value: Value } | null} */
+  let known = null;
+  return () => {
+    const text = model.text();
+    if (known?.text !== text) known = { text, value: ask(text) };
+    return known.value;
+  };
+}
 
 // A place that a scenario has no setting for is at no fraction.
 function fractions() {
@@ -77,12 +93,17 @@ export function markBest(place) {
 /** @param {import("app/shared/core").Sheet} sheet */
 export function buildWindow(sheet) {
   const canvas = byId("window-canvas", "canvas");
-  const picture = new Picture(canvas, sheet, "window", { options: windowOptions });
-  /** @type {Picture | null} */
+  const picture = new MarkedPicture(canvas, sheet, windowOptions);
+  /** @type {MarkedPicture | null} */
   let small = null;
   const refresh = () => {
     picture.refresh();
     small?.refresh();
+  };
+  // The set point has moved, and nothing else that the picture shows.
+  const move = (/** @type {boolean} */ held) => {
+    picture.move(held);
+    small?.move(held);
   };
   canvas.addEventListener("keydown", stepWithKeys);
   lit.addEventListener("changed", () => {
@@ -101,24 +122,24 @@ export function buildWindow(sheet) {
     picture.paint();
     read();
   };
-  return { refresh, paint };
+  return { refresh, move, paint };
 }
 
 /**
- * @param {Picture} picture
+ * @param {MarkedPicture} picture
  * @param {MouseEvent | Touch} event
  */
 const onMark = (picture, event) => picture.distance(event, fractions()) <= RING;
 
 /**
- * @param {Picture} picture
+ * @param {MarkedPicture} picture
  * @param {MouseEvent | Touch} event
  */
 const inGrip = (picture, event) => picture.distance(event, fractions()) <= GRIP;
 
 /**
  * The pointer drags the set point; a press on a line or a name opens its limit.
- * @param {Picture} picture
+ * @param {MarkedPicture} picture
  * @param {import("app/shared/core").Sheet} sheet
  */
 function dragWith(picture, sheet) {
@@ -165,7 +186,7 @@ function dragWith(picture, sheet) {
 /**
  * A finger on the set point drags it; anywhere else it scrolls the page. A tap moves the point, or opens the limit
  * whose line or name it meets.
- * @param {Picture} picture
+ * @param {MarkedPicture} picture
  * @param {import("app/shared/core").Sheet} sheet
  */
 function touchWith(picture, sheet) {

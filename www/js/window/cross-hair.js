@@ -2,7 +2,7 @@
 // Reading the window: a cross-hair under the pointer, the limits that are met and not met there and the nearest line. The
 // line under the pointer is emphasised. A finger that rests on the figure reads, too; one that moves at once scrolls.
 
-import { byId, el } from "app/shared/dom";
+import { byId, el, put, putHidden } from "app/shared/dom";
 import { keep, recall } from "app/shared/keep";
 import { limitWords } from "app/shared/limits";
 import { quantity } from "app/shared/numbers";
@@ -92,7 +92,7 @@ class CrossHair {
     this.#sayPlace(picture.readOut(event));
     if (!found) return;
     this.#card.replaceChildren(...told(found));
-    for (const part of [this.#across, this.#up, this.#card]) part.hidden = false;
+    for (const part of [this.#across, this.#up, this.#card]) putHidden(part, false);
     this.#put(rect, across, up);
   }
 
@@ -117,15 +117,15 @@ class CrossHair {
   }
 
   #clear() {
-    for (const part of [this.#across, this.#up, this.#card]) part.hidden = true;
-    this.#canvas.classList.remove("on-line");
+    for (const part of [this.#across, this.#up, this.#card]) putHidden(part, true);
+    if (this.#canvas.classList.contains("on-line")) this.#canvas.classList.remove("on-line");
     lit.point(null);
     this.#sayPlace("");
   }
 
   /** @param {string} place */
   #sayPlace(place) {
-    this.#words.textContent = place || (this.#hinting ? hint() : this.#target.setPoint());
+    put(this.#words, place || (this.#hinting ? hint() : this.#target.setPoint()));
   }
 
   #watchFinger() {

@@ -2,7 +2,7 @@
 // Which two settings span the window, and how far.
 
 import { axes, moves, set_point } from "app/shared/core";
-import { el, numberInput } from "app/shared/dom";
+import { el, numberInput, put, putAttribute } from "app/shared/dom";
 import { idOf, plain } from "app/window/settings/fields";
 import { model } from "app/window/settings/model";
 import { doubtful, shownUnit, toEdge, units } from "app/shared/units";
@@ -64,12 +64,14 @@ function side(name, words) {
     unit,
   );
   const show = () => {
-    axis.value = model.get(path("axis"));
-    unit.textContent = shownUnit(axisOf(chosen()).unit);
+    const name = model.get(path("axis"));
+    if (axis.value !== name) axis.value = name;
+    put(unit, shownUnit(axisOf(chosen()).unit));
     for (const { end, input } of ends) {
       const refused = model.refused.has(path(end));
-      input.setAttribute("aria-invalid", String(refused));
-      if (document.activeElement !== input && !refused) input.value = plain(model.get(path(end)), axisOf(chosen()).unit);
+      putAttribute(input, "aria-invalid", String(refused));
+      const words = plain(model.get(path(end)), axisOf(chosen()).unit);
+      if (document.activeElement !== input && !refused && input.value !== words) input.value = words;
     }
   };
   return { root, show };

@@ -4,7 +4,7 @@
 // A press makes a plane the large one.
 
 import { Sheet, moves, set_point } from "app/shared/core";
-import { byId, el } from "app/shared/dom";
+import { byId, el, putHidden } from "app/shared/dom";
 import { number } from "app/shared/numbers";
 import { Picture } from "app/shared/picture";
 import { Pool } from "app/shared/pool";
@@ -148,12 +148,11 @@ class SmallWindow {
   // The large plane has no small one.
   settle() {
     const { x, y } = model.scenario.window;
-    this.root.hidden = this.#axes.every((axis) => axis === x.axis || axis === y.axis);
+    putHidden(this.root, this.#axes.every((axis) => axis === x.axis || axis === y.axis));
   }
 
   // The set point is put where it is now.
   renew() {
-    this.settle();
     if (!this.root.hidden) this.#picture.refresh();
   }
 

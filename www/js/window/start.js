@@ -2,7 +2,7 @@
 // Starts the page of the window and keeps it together: a change goes to the workers, their answers to the figures.
 
 import { Sheet } from "app/shared/core";
-import { byId, el, onceAFrame } from "app/shared/dom";
+import { byId, el, onceAFrame, put, putHidden, whenQuiet } from "app/shared/dom";
 import { dismiss, notice } from "app/shared/notices";
 import { start } from "app/shared/start";
 import { buildUnits, recallUnits, restate, units, unitsInUse } from "app/shared/units";
@@ -12,7 +12,7 @@ import { buildWindow, markBest } from "app/window/canvas";
 import { axisPaths, buildPlane } from "app/window/plane";
 import { Figures } from "app/window/results/figures";
 import { awaitStudy, buildFindings, showFindings, showStudy } from "app/window/results/findings";
-import { markLines, showMargins } from "app/window/results/margins";
+import { markLines, showMargins, tellMargins } from "app/window/results/margins";
 import { resultsOf, showProvenance, showResults } from "app/window/results/results";
 import { buildSafety } from "app/window/results/safety";
 import { buildToolmaker } from "app/window/results/toolmaker";
@@ -20,18 +20,20 @@ import { buildDemos } from "app/window/saved/demos";
 import { watchFiles } from "app/window/saved/files";
 import { buildHistory, keepOnLeaving } from "app/window/saved/history";
 import { offerLast } from "app/window/saved/last";
-import { openAddress, watchAddress } from "app/window/saved/link";
+import { openAddress, watchAddress, writeBack } from "app/window/saved/link";
 import { buildShelf } from "app/window/saved/shelf";
-import { showValues, textField } from "app/window/settings/fields";
+import { showChanged, showValues, textField } from "app/window/settings/fields";
 import { showCoolant } from "app/window/settings/coolant";
 import { model } from "app/window/settings/model";
 import { buildEvery } from "app/window/settings/more";
 import { buildStory } from "app/window/settings/story";
 import { dim, showTrouble } from "app/window/trouble";
 import { markCurrent, noVerdict, showBandsChoice, showVerdict } from "app/window/verdict";
-import { showBusy, showRefined } from "app/window/working";
+import { markUntold, showBusy, showRefined } from "app/window/working";
 
 const page = document.documentElement;
+// From the last report of a drag until all is shown that nobody reads in its midst, in ms.
+const PAUSE = 120;
 
 /** @typedef {{ bytes: Uint8Array }} Packed */
 
@@ -52,6 +54,9 @@ class WindowPage {
   #reported = null;
   /** @type {Gatefrost.GateStudy[] | null} */
   #studied = null;
+  // The window in a line.
+  /** @type {Gatefrost.WindowLine | null} */
+  #line = null;
 
   /** @param {() => Worker} spawn starts a worker */
   constructor(spawn) {
@@ -101,7 +106,7 @@ class WindowPage {
     new ResizeObserver(() => page.style.setProperty("--notices", `${notices.offsetHeight}px`)).observe(notices);
     // On a phone the window comes first.
     byId("more-tools", "details").open = matchMedia("(min-width: 48rem)").matches;
-    watchAddress();
+    watchAddress({ inWorker: true });
     watchFiles();
     buildHistory();
     keepOnLeaving();
@@ -116,41 +121,79 @@ class WindowPage {
 
   // The data of the toolmaker's sheet, if they belong to the present scenario.
   #current() {
-    return this.#report && this.#isCurrent() ? { report: this.#report, windowLine: this.#sheet.window_line() } : null;
+    return this.#report && this.#isCurrent() ? { report: this.#report, windowLine: this.#line } : null;
   }
 
-  // Shows the report in the reader's units.
+  // Shows the report in the reader's units: what is read while the hand moves at once, the rest in the next frame, or after
+  // a pause in a drag.
   #tell() {
     const report = this.#report;
     if (!report) return;
     showResults(report);
-    showCoolant(report);
-    showMargins(report.margins, this.#sheet.sentences(unitsInUse()), this.#moving);
-    this.#showLines();
+    showMargins(report.margins, this.#moving);
     showVerdict(report);
     markCurrent(this.#isCurrent());
-    byId("remarks").replaceChildren(...report.remarks.map((words) => el("li", {}, restate(words))));
-    showFindings(report);
-    this.#beside.report(report);
+    this.#untold = true;
+    markUntold(true);
+    if (this.#moving) this.#tellLater();
+    else this.#tellNext();
   }
 
-  #showReport = onceAFrame(() => {
-    if (!this.#report) return;
-    this.#tell();
+  #tellLater = whenQuiet(PAUSE, () => this.#tellUntold());
+  #tellNext = onceAFrame(() => this.#tellUntold());
+
+  #untold = false;
+
+  // What is drawn next goes over all of the report.
+  #tellUntold() {
+    if (this.#untold) this.#tellRest();
+  }
+
+  #tellRest() {
+    const report = this.#report;
+    if (report) {
+      tellMargins(report.margins, this.#sheet.sentences(unitsInUse()));
+      showCoolant(report);
+      this.#showLines();
+      showRemarks(report.remarks.map(restate));
+      showFindings(report);
+      this.#beside.report(report);
+      if (this.#figured !== report) this.#figure(report);
+    }
+    this.#untold = false;
+    markUntold(false);
+  }
+
+  // The report that the figures show.
+  /** @type {Gatefrost.Report | null} */
+  #figured = null;
+
+  /** @param {Gatefrost.Report} report */
+  #figure(report) {
+    this.#figured = report;
     this.#studied = null;
     awaitStudy();
-    this.#figures.refresh(this.#report);
+    this.#figures.refresh(report);
     this.#toolmaker.refresh();
-  });
+  }
+
+  // While the hand moves, a report is shown between two frames: each frame has the mark to draw.
+  #showReport() {
+    if (this.#moving) this.#tellSoon();
+    else this.#tellFrame();
+  }
+
+  #tellSoon = whenQuiet(0, () => this.#tell());
+  #tellFrame = onceAFrame(() => this.#tell());
 
   #showNothing() {
-    const words = this.#sheet.window_line()?.nothing ?? "";
-    byId("window-nothing").textContent = restate(words);
-    byId("window-nothing").hidden = words === "";
+    const words = this.#line?.nothing ?? "";
+    put(byId("window-nothing"), restate(words));
+    putHidden(byId("window-nothing"), words === "");
   }
 
   #showLines() {
-    markLines(this.#sheet.window_line()?.lines ?? []);
+    markLines(this.#line?.lines ?? []);
   }
 
   #redraw() {
@@ -164,20 +207,28 @@ class WindowPage {
     this.#showNothing();
   }
 
+  // What the lines depend on. It stays while the set point is dragged.
+  #key = "";
+
   /** @param {boolean} moving */
   #ask(moving) {
-    if (model.problems().length === 0) this.#calculator.ask(model.text(), model.planeKey(axisPaths()), moving, besideText());
+    if (!moving && model.problems().length > 0) return;
+    if (!moving || this.#key === "") this.#key = model.planeKey(axisPaths());
+    this.#calculator.ask(model.text(), this.#key, moving, besideText());
   }
 
   /** @param {import("app/window/settings/model").Change} change */
-  #changed({ moving, opened }) {
+  #changed(change) {
+    const { moving, opened } = change;
     this.#moving = moving;
-    showValues();
+    showChanged(change);
     showProvenance();
-    document.title = `${model.scenario.name} – Gatefrost`;
-    const problems = model.problems();
+    const title = `${model.scenario.name} – Gatefrost`;
+    if (document.title !== title) document.title = title;
+    // A check takes longer than half a frame. While the set point is dragged, the worker does it.
+    const problems = moving && model.refused.size === 0 ? [] : model.problems();
     markCurrent(this.#isCurrent(), opened);
-    showTrouble(problems);
+    if (!moving) showTrouble(problems);
     if (problems.length > 0) {
       this.#calculator.cancel();
       return;
@@ -185,7 +236,7 @@ class WindowPage {
     // A finished computation is not repeated.
     if (this.#report && this.#isCurrent()) this.#tell();
     // The set point moves with the pointer, before its numbers are there.
-    this.#picture.refresh();
+    this.#picture.move(moving);
     this.#ask(moving);
     showBandsChoice();
   }
@@ -195,6 +246,7 @@ class WindowPage {
     const sheet = this.#sheet;
     return {
       report: ({ told, bytes }, scenario) => {
+        showTrouble([]);
         this.#report = told;
         this.#reported = scenario;
         sheet.set_report(bytes);
@@ -206,9 +258,14 @@ class WindowPage {
       },
       beside: (answer) => this.#beside.take(answer),
       // The figures of the report are drawn with the next frame; these go after them.
-      moments: ({ bytes }) => requestAnimationFrame(() => this.#figures.setMoments(sheet.set_moments(bytes))),
+      moments: ({ bytes }) =>
+        requestAnimationFrame(() => {
+          this.#tellUntold();
+          this.#figures.setMoments(sheet.set_moments(bytes));
+        }),
       study: ({ bytes }) => this.#takeStudy(sheet.set_study(bytes)),
       problems: showTrouble,
+      link: writeBack,
       failure: (words, what) => this.#fail(words, what),
       mended: () => {
         dismiss("failure");
@@ -225,6 +282,7 @@ class WindowPage {
    */
   #takeWindow({ bytes }, fine) {
     this.#sheet.set_window(bytes);
+    this.#line = this.#sheet.window_line();
     byId("window-figure").dataset.detail = fine ? "fine" : "coarse";
     this.#redraw();
     this.#beside.show();
@@ -249,6 +307,7 @@ class WindowPage {
   /** @param {Gatefrost.GateStudy[]} gates */
   #takeStudy(gates) {
     requestAnimationFrame(() => {
+      this.#tellUntold();
       this.#figures.setStudy();
       this.#studied = gates;
       showStudy(gates);
@@ -266,6 +325,13 @@ class WindowPage {
     const again = { words: "Compute again", act: () => this.#calculator.again() };
     notice("failure", "The calculation failed. What is shown is from before the last change.", [words], again);
   }
+}
+
+/** @param {string[]} remarks */
+function showRemarks(remarks) {
+  const list = byId("remarks");
+  const stays = list.children.length === remarks.length && remarks.every((words, i) => list.children[i].textContent === words);
+  if (!stays) list.replaceChildren(...remarks.map((words) => el("li", {}, words)));
 }
 
 function toSettings() {

@@ -3,7 +3,7 @@
 // out of view.
 
 import { byId } from "app/shared/dom";
-import { Picture } from "app/shared/picture";
+import { MarkedPicture } from "app/window/marked";
 
 // Least share of the large window that must be in view for the strip to be absent.
 const SEEN = 0.5;
@@ -15,7 +15,7 @@ const SEEN = 0.5;
 export function buildStrip(sheet, options) {
   const large = byId("window-canvas");
   const strip = byId("strip", "aside");
-  const picture = new Picture(byId("strip-canvas", "canvas"), sheet, "window", { options });
+  const picture = new MarkedPicture(byId("strip-canvas", "canvas"), sheet, options);
   byId("strip-back").addEventListener("click", () => {
     byId("stage").scrollIntoView({ block: "start" });
     large.focus({ preventScroll: true });

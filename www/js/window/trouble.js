@@ -6,9 +6,13 @@ import { inWords } from "app/shared/notices";
 import { canReveal, reveal, showProblems } from "app/window/settings/fields";
 import { noVerdict } from "app/window/verdict";
 
+let shown = 0;
+
 // The last good picture stays visible, dimmed.
 /** @param {Gatefrost.Problem[]} problems */
 export function showTrouble(problems) {
+  if (problems.length === 0 && shown === 0) return;
+  shown = problems.length;
   showProblems(problems);
   dim(problems.length > 0);
   const list = byId("trouble");

@@ -2,7 +2,7 @@
 // The verdict: the set point in one sentence under the window. It is withdrawn when it no longer belongs to the
 // scenario that is shown.
 
-import { byId, el } from "app/shared/dom";
+import { byId, el, put, putAttribute, putHidden } from "app/shared/dom";
 import { lit } from "app/window/lit";
 import { model } from "app/window/settings/model";
 import { broken, openLimit, verdict } from "app/window/results/margins";
@@ -23,8 +23,8 @@ export function showVerdict(report) {
   const stays = !inside && line.textContent === words && line.children.length > 0;
   if (!stays) say(words, !inside);
   if (!inside && !stays) line.replaceChildren(...withLimits(words, broken(report.margins)));
-  page.dataset.inside = String(report.inside);
-  byId("window-canvas").setAttribute("aria-label", `Processing window. ${setPointWords()}. ${words} Arrow keys move the set point.`);
+  putAttribute(page, "data-inside", String(report.inside));
+  putAttribute(byId("window-canvas"), "aria-label", `Processing window. ${setPointWords()}. ${words} Arrow keys move the set point.`);
 }
 
 /**
@@ -52,7 +52,7 @@ function withLimits(words, margins) {
 // Says when the verdict and the numbers do not yet belong to the scenario above them: immediately after another
 // scenario was opened, after a short delay if only a value has changed.
 export function markCurrent(/** @type {boolean} */ current, opened = false) {
-  page.dataset.current = String(current);
+  putAttribute(page, "data-current", String(current));
   if (current) forgetLate();
   else if (opened) noVerdict("Computing…");
   else late ??= setTimeout(() => noVerdict("Computing…"), LATE);
@@ -72,7 +72,7 @@ export function noVerdict(words) {
  */
 function say(words, out) {
   for (const line of [byId("verdict"), byId("strip-verdict")]) {
-    line.textContent = words;
+    put(line, words);
     line.classList.toggle("out", out);
   }
 }
@@ -84,5 +84,5 @@ function forgetLate() {
 
 /** Bands can be hidden if there are any. */
 export function showBandsChoice() {
-  byId("bands-choice").hidden = !model.uncertain;
+  putHidden(byId("bands-choice"), !model.uncertain);
 }

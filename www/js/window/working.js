@@ -1,7 +1,7 @@
 // @ts-check
 // Shows that something is being computed, and how far the lines are refined.
 
-import { byId } from "app/shared/dom";
+import { byId, putAttribute, putHidden } from "app/shared/dom";
 
 // Shorter computations are not shown, in ms.
 const SLOW = 700;
@@ -11,7 +11,15 @@ let slow;
 let computing = false;
 // Jobs under way that were asked for by a press.
 let asked = 0;
-const mark = () => (document.documentElement.dataset.busy = String(computing || asked > 0));
+// Whether there are results that are not shown yet.
+let untold = false;
+const mark = () => putAttribute(document.documentElement, "data-busy", String(computing || asked > 0 || untold));
+
+/** @param {boolean} flag whether results are still to be shown */
+export function markUntold(flag) {
+  untold = flag;
+  mark();
+}
 
 /**
  * Marks the page as busy until a job that a press asked for has its answer, which it returns.
@@ -39,7 +47,7 @@ export function showBusy(busy, refining) {
   if (!refining) {
     clearTimeout(slow);
     slow = undefined;
-    byId("working").hidden = true;
+    putHidden(byId("working"), true);
   } else {
     // Other news does not restart the delay.
     slow ??= setTimeout(() => {

@@ -59,7 +59,13 @@ fn names_never_cover_one_another_and_every_line_has_one() {
             check(&window, Over { beside: Some(&other), best, ..Over::default() }, width);
             check(
                 &window,
-                Over { bands: Some(&bands), beside: Some(&other), best, lit: Some(Limit::Sink) },
+                Over {
+                    bands: Some(&bands),
+                    beside: Some(&other),
+                    best,
+                    lit: Some(Limit::Sink),
+                    mark_in: None,
+                },
                 width,
             );
         }

@@ -1,7 +1,7 @@
 // @ts-check
 // The figures below the window, each with its data as a table and as files.
 
-import { byId, el } from "app/shared/dom";
+import { byId, el, putHidden } from "app/shared/dom";
 import { exhibit, foot } from "app/shared/exhibit";
 import { model } from "app/window/settings/model";
 import { Scrubber } from "app/window/results/scrubber";
@@ -31,6 +31,8 @@ export class Figures {
   #windowTable;
   #scrubber;
   #way = el("select", { id: "way", onchange: () => this.#show(["path"]) });
+  // The ends of flow on offer.
+  #ways = "";
   #wayTo = el("label", { className: "way-to", hidden: true }, "Path to ", this.#way);
 
   /**
@@ -100,7 +102,8 @@ export class Figures {
    * @param {boolean} waiting
    */
   #wait(name, waiting) {
-    this.#exhibits.get(name)?.picture.canvas.closest("figure")?.classList.toggle("waiting", waiting);
+    const classes = this.#exhibits.get(name)?.picture.canvas.closest("figure")?.classList;
+    if (classes && classes.contains("waiting") !== waiting) classes.toggle("waiting", waiting);
   }
 
   /** @param {string[]} names */
@@ -112,11 +115,16 @@ export class Figures {
   /** @param {Gatefrost.Report} report */
   #fitTo({ fill, hold }) {
     const rows = Math.max(fill.paths.length, hold?.ends.length ?? 0);
-    document.documentElement.style.setProperty("--rows", String(Math.min(rows, 12)));
+    const { style } = document.documentElement;
+    const high = String(Math.min(rows, 12));
+    if (style.getPropertyValue("--rows") !== high) style.setProperty("--rows", high);
     const select = this.#way;
-    this.#wayTo.hidden = fill.paths.length < 2;
-    const wanted = select.value;
+    putHidden(this.#wayTo, fill.paths.length < 2);
     const known = fill.paths.map(({ end, index }) => [String(index), end]);
+    const ways = JSON.stringify(known);
+    if (this.#ways === ways) return;
+    this.#ways = ways;
+    const wanted = select.value;
     select.replaceChildren(el("option", { value: "" }, "the last end to fill"), ...known.map(([value, end]) => el("option", { value }, end)));
     select.value = known.some(([value]) => value === wanted) ? wanted : "";
   }

@@ -1,9 +1,10 @@
 // @ts-check
 // Results of hold and cooling for each gate and each end of flow, and what decides when a gate freezes.
 
-import { el } from "app/shared/dom";
+import { el, put, putHidden } from "app/shared/dom";
 import { read } from "app/window/settings/model";
 import { quantity } from "app/shared/numbers";
+import { unitsInUse } from "app/shared/units";
 import { ExplainPlace } from "app/explain/place";
 import { resultsOf } from "app/window/results/results";
 
@@ -74,7 +75,8 @@ const REASONS = [
   ["The difference that is left", "The hand formula begins with a gate at melt temperature throughout and ends when its mean is at the no-flow temperature. The computed gate has a cold skin from the fill, or heat from shear, and counts as frozen when it lets through a thousandth of what it did at the end of filling."],
 ];
 
-/** @type {Record<string, { root: HTMLElement, body: HTMLElement, place: ExplainPlace, columns: [heading: string, path: string, as?: As][] }>} */
+// `shown` is what the rows were made of.
+/** @type {Record<string, { root: HTMLElement, body: HTMLElement, place: ExplainPlace, columns: [heading: string, path: string, as?: As][], shown: string }>} */
 const tables = {};
 
 /**
@@ -95,7 +97,7 @@ function table(name, title, columns, note) {
   const box = el("div", { className: "scroll", tabIndex: 0, role: "region", "aria-label": title }, grid);
   const place = new ExplainPlace(() => body);
   const root = el("div", { className: "finding", id: `finding-${name}` }, box, place.root, note);
-  tables[name] = { root, body, place, columns };
+  tables[name] = { root, body, place, columns, shown: "" };
   return root;
 }
 
@@ -105,7 +107,10 @@ function table(name, title, columns, note) {
  * @param {object[]} rows
  */
 function fill(name, path, rows) {
-  const { body, place, columns } = tables[name];
+  const { body, place, columns, shown } = tables[name];
+  const wanted = JSON.stringify([unitsInUse(), rows]);
+  if (shown === wanted) return;
+  tables[name].shown = wanted;
   /**
    * @param {object} row
    * @param {number} index
@@ -155,22 +160,28 @@ export function showFindings({ fill: { paths, passages, weld_lines: welds }, hol
   fill("ends", "hold.ends", hold?.ends ?? []);
   fill("welds", "fill.weld_lines", welds);
   fill("passages", "fill.passages", passages);
-  for (const name of ["gates", "causes", "ends"]) tables[name].root.hidden = !hold;
-  tables.welds.root.hidden = welds.length === 0;
+  for (const name of ["gates", "causes", "ends"]) putHidden(tables[name].root, !hold);
+  putHidden(tables.welds.root, welds.length === 0);
   const [first, last] = [paths.at(-1), paths[0]];
   const full = (/** @type {Gatefrost.PathProfile} */ path) => `${path.end} (${quantity(path.filled_after_s, "s", 3)})`;
   const known = paths.length > 1 && paths.every((path) => typeof path.filled_after_s === "number");
-  order.textContent = known && first && last ? `The first branch to fill is ${full(first)}, the last ${full(last)}.` : "";
-  order.hidden = !known;
+  put(order, known && first && last ? `The first branch to fill is ${full(first)}, the last ${full(last)}.` : "");
+  putHidden(order, !known);
   const noCycle = `There is no cycle time: ${hold ? "the part never gets cold enough to eject" : "the cavity does not fill"}.`;
-  governed.textContent = cool.governed_by ? `What decides the cycle time: ${cool.governed_by}.` : noCycle;
+  put(governed, cool.governed_by ? `What decides the cycle time: ${cool.governed_by}.` : noCycle);
 }
 
 // Another report is there; its study will follow.
-export const awaitStudy = () => tables.causes.root.classList.add("waiting");
+export const awaitStudy = () => mark(true);
 
 /** @param {Gatefrost.GateStudy[]} gates */
 export function showStudy(gates) {
   fill("causes", "study.gates", gates);
-  tables.causes.root.classList.remove("waiting");
+  mark(false);
+}
+
+/** @param {boolean} waiting */
+function mark(waiting) {
+  const { classList } = tables.causes.root;
+  if (classList.contains("waiting") !== waiting) classList.toggle("waiting", waiting);
 }

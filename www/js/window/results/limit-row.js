@@ -3,7 +3,7 @@
 
 import { parameter } from "app/shared/catalogue";
 import { threshold_of } from "app/shared/core";
-import { byId, el } from "app/shared/dom";
+import { byId, el, put, putAttribute } from "app/shared/dom";
 import { limitWords } from "app/shared/limits";
 import { number } from "app/shared/numbers";
 import { restate, shownUnit, toShown } from "app/shared/units";
@@ -71,34 +71,36 @@ function details(limit) {
   };
 }
 
-// Only what has changed is written: the rows are filled in every frame of a drag.
 /**
- * @param {HTMLElement} element
- * @param {string} words
- */
-function put(element, words) {
-  if (element.textContent !== words) element.textContent = words;
-}
-
-/**
+ * The line of a row. Only what has changed is written: the rows are filled in every frame of a drag.
  * @param {Row} row
  * @param {Gatefrost.Margin} margin
- * @param {string} sentence
  */
-export function fillRow(row, margin, sentence) {
+export function fillRow(row, margin) {
   const { g, ignored, unit } = margin;
   const holds = g >= 0;
   row.root.classList.toggle("out", !holds && !ignored);
   row.root.classList.toggle("ignored", ignored);
-  row.root.dataset.g = String(g);
+  putAttribute(row.root, "data-g", String(g));
   row.counts.checked = !ignored;
-  // Half of its length stands for a value that is half of what is allowed, or for twice what is needed.
-  row.bar.style.setProperty("--share", String(ignored ? 0 : Math.sign(g) * (1 - Math.exp(-Math.abs(g)))));
+  // Half of its length stands for a value that is half of what is allowed, or for twice what is needed. A thousandth of
+  // it is less than can be seen.
+  const share = (ignored ? 0 : Math.sign(g) * (1 - Math.exp(-Math.abs(g)))).toFixed(3);
+  if (row.bar.style.getPropertyValue("--share") !== share) row.bar.style.setProperty("--share", share);
   const told = (/** @type {number} */ value) => number(toShown(value, unit), 3);
   put(row.label, margin.label);
   put(row.state, ignored ? "left out" : holds ? "met" : "not met");
   put(row.value, `${margin.beyond_reckoning ? ">" : ""}${told(margin.value)}`);
   put(row.allowed, `${margin.at_least ? "≥" : "≤"} ${told(margin.threshold)} ${shownUnit(unit)}`.trim());
+}
+
+/**
+ * What a row tells on opening.
+ * @param {Row} row
+ * @param {Gatefrost.Margin} margin
+ * @param {string} sentence
+ */
+export function fillDetails(row, margin, sentence) {
   put(row.sentence, sentence);
   put(row.remedy, `What helps: ${restate(margin.remedy)}`);
   put(row.rests, restsOn(margin.limit));

@@ -1,32 +1,43 @@
 // @ts-check
 // The limits as a list: those that are not met first, then by margin. The set point in words.
 
-import { byId } from "app/shared/dom";
-import { fillRow, limitRow } from "app/window/results/limit-row";
+import { byId, put, putHidden } from "app/shared/dom";
+import { fillDetails, fillRow, limitRow } from "app/window/results/limit-row";
 
 /** @type {Map<Gatefrost.Limit, import("app/window/results/limit-row").Row>} */
 const rows = new Map();
 
 /**
  * @param {Gatefrost.Margin[]} margins
- * @param {string[]} sentences
  * @param {boolean} moving while the set point is dragged the rows keep their places
  */
-export function showMargins(margins, sentences, moving) {
+export function showMargins(margins, moving) {
   const present = new Set(margins.map(({ limit }) => limit));
   for (const [limit, { root }] of rows) {
     if (present.has(limit)) continue;
     root.remove();
     rows.delete(limit);
   }
-  margins.forEach((margin, place) => {
+  for (const margin of margins) {
     const row = rows.get(margin.limit) ?? limitRow(margin.limit);
     rows.set(margin.limit, row);
-    fillRow(row, margin, sentences[place]);
-  });
+    fillRow(row, margin);
+  }
   arrange(moving ? margins.filter(({ limit }) => !rows.get(limit)?.root.isConnected) : margins);
   const missed = broken(margins).length;
-  byId("limits-count").textContent = missed > 0 ? `${missed} of ${margins.length} not met` : `${margins.length} met`;
+  put(byId("limits-count"), missed > 0 ? `${missed} of ${margins.length} not met` : `${margins.length} met`);
+}
+
+/**
+ * What each row tells on opening.
+ * @param {Gatefrost.Margin[]} margins
+ * @param {string[]} sentences
+ */
+export function tellMargins(margins, sentences) {
+  margins.forEach((margin, place) => {
+    const row = rows.get(margin.limit);
+    if (row) fillDetails(row, margin, sentences[place]);
+  });
 }
 
 /**
@@ -61,7 +72,7 @@ export function openLimit(limit, { focus = false } = {}) {
  * @param {Gatefrost.Limit[]} lines
  */
 export function markLines(lines) {
-  for (const [limit, { lineless }] of rows) lineless.hidden = lines.includes(limit);
+  for (const [limit, { lineless }] of rows) putHidden(lineless, lines.includes(limit));
 }
 
 // The limits that have a row, by their labels.

@@ -1,7 +1,7 @@
 // @ts-check
 // Numbers of the report, each shown once, by its path in the report.
 
-import { byId, el } from "app/shared/dom";
+import { byId, el, put, putAttribute, putHidden } from "app/shared/dom";
 import { results } from "app/shared/results";
 import { ExplainPlace, explainAgain } from "app/explain/place";
 import { model, read } from "app/window/settings/model";
@@ -41,17 +41,21 @@ const absent = (report, path, unit) => {
 export function showResults(report) {
   for (const { path, words, unit, digits, output } of outputs) {
     const value = read(report, path);
-    output.textContent = value === null || value === undefined ? absent(report, path, unit) : quantity(value, unit, digits);
-    output.dataset.value = value ?? "";
-    output.parentElement?.setAttribute("aria-label", `${words}: ${output.textContent}. Explain`);
+    const shown = value === null || value === undefined ? absent(report, path, unit) : quantity(value, unit, digits);
+    putAttribute(output, "data-value", String(value ?? ""));
+    if (output.textContent === shown) continue;
+    output.textContent = shown;
+    output.parentElement?.setAttribute("aria-label", `${words}: ${shown}. Explain`);
   }
   explainAgain();
-  sizeNote.textContent = sizeWords(report.after);
-  sizeNote.hidden = sizeNote.textContent === "";
+  known = report.after.oversize_factor ?? 0;
+  put(sizeNote, sizeWords(report.after));
+  putHidden(sizeNote, sizeNote.textContent === "");
 }
 
-// Cavity over sintered part, as it was last computed; 0 where it is not known.
-export const oversize = () => Number(outputs.find(({ path }) => path === "after.oversize_factor")?.output.dataset.value ?? 0);
+let known = 0;
+// Cavity over sintered part, as the last report has it; 0 where it is not known.
+export const oversize = () => known;
 
 // Remarks on the size of the cavity.
 export const sizeNote = el("p", { id: "size-note" });
@@ -70,6 +74,7 @@ export function sizeWords({ no_size: reason, parts, limits_not_met: missed }) {
 export function showProvenance() {
   const { provenance } = model.scenario.feedstock;
   const note = byId("provenance");
-  note.textContent = provenance ? `Flow constants: ${provenance}` : "";
-  note.title = note.textContent;
+  const words = provenance ? `Flow constants: ${provenance}` : "";
+  put(note, words);
+  putAttribute(note, "title", words);
 }

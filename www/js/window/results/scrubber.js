@@ -2,7 +2,7 @@
 // The moment of the cycle that the cavity and the figure along the path show: a slider, and a button that plays the
 // cycle.
 
-import { el } from "app/shared/dom";
+import { el, put, putAttribute } from "app/shared/dom";
 import { quantity } from "app/shared/numbers";
 import { units } from "app/shared/units";
 
@@ -64,14 +64,14 @@ export class Scrubber {
     const first = stage.indexOf(before.stage);
     const count = stage.lastIndexOf(before.stage) - first;
     const index = first < 0 ? lines.length - 1 : first + Math.round(before.share * count);
-    this.#slider.max = String(lines.length - 1);
+    putAttribute(this.#slider, "max", String(lines.length - 1));
     for (const control of [this.#slider, this.#button]) control.disabled = lines.length < 2;
     this.#go(index);
   }
 
   wait() {
     this.#pause();
-    this.#words.textContent = "computing…";
+    put(this.#words, "computing…");
   }
 
   /** @returns {{ stage: Gatefrost.Phase, share: number }} */
@@ -110,6 +110,6 @@ export class Scrubber {
   #pause() {
     clearInterval(this.#timer);
     this.#timer = undefined;
-    this.#button.textContent = still.matches ? "Step on" : "Run";
+    put(this.#button, still.matches ? "Step on" : "Run");
   }
 }

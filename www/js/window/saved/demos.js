@@ -2,7 +2,7 @@
 // The choice of worked demos: it says which one is open, and whether it has been changed.
 
 import { demos } from "app/shared/core";
-import { byId, el } from "app/shared/dom";
+import { byId, el, put, putHidden } from "app/shared/dom";
 import { demoScenario } from "app/window/saved/link";
 import { madeEarlier } from "app/window/saved/earlier";
 import { offerWayBack } from "app/window/saved/way-back";
@@ -23,9 +23,10 @@ export function buildDemos() {
     const text = model.text();
     const pure = known.find(({ name }) => texts.get(name) === text);
     open = pure ?? open;
-    own.textContent = open ? `${open.title}, changed` : "A scenario of your own";
-    own.hidden = Boolean(pure);
-    choice.value = pure?.name ?? "";
+    put(own, open ? `${open.title}, changed` : "A scenario of your own");
+    putHidden(own, Boolean(pure));
+    const name = pure?.name ?? "";
+    if (choice.value !== name) choice.value = name;
   };
   model.addEventListener("replaced", ({ detail }) => {
     if (!detail.restored) open = known.find(({ title }) => title === model.scenario.name) ?? null;

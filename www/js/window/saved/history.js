@@ -98,6 +98,14 @@ function step(from, to) {
 }
 
 function show() {
-  byId("undo", "button").disabled = past.length === 0 && model.refused.size === 0;
-  byId("redo", "button").disabled = future.length === 0;
+  can(byId("undo", "button"), past.length > 0 || model.refused.size > 0);
+  can(byId("redo", "button"), future.length > 0);
+}
+
+/**
+ * @param {HTMLButtonElement} button
+ * @param {boolean} able
+ */
+function can(button, able) {
+  if (button.disabled === able) button.disabled = !able;
 }

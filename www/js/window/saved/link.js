@@ -28,20 +28,30 @@ function address() {
   return `${location.href.split("#")[0]}#${link_of(model.text())}`;
 }
 
-// Writes the address only while the scenario can be computed, so that it never holds a broken one.
-const writeBack = whenQuiet(400, () => {
-  if (unread || model.problems().length > 0) return;
+/**
+ * Writes the link of a scenario that can be computed into the address, so that it never holds a broken one.
+ * @param {string} link
+ * @param {string} scenario
+ */
+export function writeBack(link, scenario) {
+  if (unread || scenario !== model.text()) return;
   try {
-    history.replaceState(null, "", address());
+    history.replaceState(null, "", `${location.href.split("#")[0]}#${link}`);
   } catch {
     // Some browsers refuse a changed address for a page opened from a file; the button still copies it.
   }
+}
+
+// Where no worker makes the links.
+const writeSoon = whenQuiet(400, () => {
+  if (model.problems().length === 0) writeBack(link_of(model.text()), model.text());
 });
 
-export function watchAddress() {
+/** @param {{ inWorker?: boolean }} [links] whether a worker makes the links, and `writeBack` is called with them */
+export function watchAddress({ inWorker = false } = {}) {
   model.addEventListener("changed", ({ detail }) => {
     unread &&= detail.opened;
-    writeBack();
+    if (!inWorker) writeSoon();
   });
   addEventListener("hashchange", () => model.replace(openAddress()));
   byId("copy-link").addEventListener("click", copy);

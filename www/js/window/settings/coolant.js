@@ -1,7 +1,7 @@
 // @ts-check
 // From the coolant to the steel: an aid beside the mould temperature, which is that of the steel's surface.
 
-import { el } from "app/shared/dom";
+import { el, put, putHidden } from "app/shared/dom";
 import { number, quantity } from "app/shared/numbers";
 import { numberField } from "app/window/settings/fields";
 import { model } from "app/window/settings/model";
@@ -24,15 +24,18 @@ export const coolantAid = () =>
 
 /** @param {Gatefrost.Report} report */
 export function showCoolant({ cool: { heat_w: heat, steel } }) {
-  take.hidden = !steel;
+  putHidden(take, !steel);
   if (!steel || heat === null) {
     const given = model.scenario.mould.coolant_temperature !== null;
-    words.textContent = given
-      ? "The surface of the steel cannot be computed: there is no whole cycle, or the flow of water is too small to take the heat."
-      : "With the coolant’s set point, this says how warm the surface of the steel is.";
+    put(
+      words,
+      given
+        ? "The surface of the steel cannot be computed: there is no whole cycle, or the flow of water is too small to take the heat."
+        : "With the coolant’s set point, this says how warm the surface of the steel is.",
+    );
     return;
   }
   surface = Math.round(steel.surface_c * 10) / 10;
   const kelvins = [steel.rise_k / 2, steel.film_k, steel.steel_k].map((value) => quantity(value, "K", 2));
-  words.textContent = `The surface of the steel is at ${quantity(surface, "°C", 4)} with the heat of this cycle, ${quantity(heat, "W", 3)}. Above the set point it is ${kelvins[0]} by the water’s own rise, ${kelvins[1]} through the film and ${kelvins[2]} through the steel. The flow is ${steel.flow} (Re ${number(steel.reynolds, 2)}).`;
+  put(words, `The surface of the steel is at ${quantity(surface, "°C", 4)} with the heat of this cycle, ${quantity(heat, "W", 3)}. Above the set point it is ${kelvins[0]} by the water’s own rise, ${kelvins[1]} through the film and ${kelvins[2]} through the steel. The flow is ${steel.flow} (Re ${number(steel.reynolds, 2)}).`);
 }

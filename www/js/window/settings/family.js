@@ -1,7 +1,7 @@
 // @ts-check
 // The family that the binder belongs to, with the numbers that are usual in it.
 
-import { el } from "app/shared/dom";
+import { el, putHidden } from "app/shared/dom";
 import { quantity } from "app/shared/numbers";
 import { families } from "app/shared/words";
 import { choiceField } from "app/window/settings/fields";
@@ -37,7 +37,9 @@ export function familyField() {
       return `Taken: a flow law typical of the family, illustrative, at ${quantity(model.scenario.feedstock.solids_loading, "vol%", 3)}, without slip. It replaces that of ${before}.`;
     }),
   );
-  const show = () => (take.hidden = law.hidden = !model.get(PATH));
+  const show = () => {
+    for (const button of [take, law]) putHidden(button, !model.get(PATH));
+  };
   model.addEventListener("changed", show);
   show();
   const field = choiceField(PATH, "Family of the binder", FAMILIES, { choose: (wanted) => model.set(PATH, wanted || null) });

@@ -39,6 +39,13 @@ export function showValues() {
   }
 }
 
+// Brings the fields of a change in line; all of them where it does not say what it touched.
+/** @param {import("app/window/settings/model").Change} change */
+export function showChanged({ what }) {
+  if (what === null) showValues();
+  else for (const path of what.split(",")) if (!model.refused.has(path)) fields.get(path)?.show(model.get(path));
+}
+
 // Puts messages at their fields.
 /** @param {Gatefrost.Problem[]} problems */
 export function showProblems(problems) {
@@ -140,7 +147,9 @@ export function numberField(path, { empty = "same", read = entered, also = "" } 
     range,
   );
   const show = (/** @type {number | null} */ value) => {
-    if (document.activeElement !== input || !sameNumber(read(path, input.value), value)) input.value = plain(value, entry.unit);
+    const words = plain(value, entry.unit);
+    if (input.value === words || (document.activeElement === input && sameNumber(read(path, input.value), value))) return;
+    input.value = words;
   };
   return register(path, root, input, show, () => {
     unit.textContent = shownUnit(entry.unit);

@@ -37,13 +37,34 @@ function write(scenario, path, value) {
  * }} Events
  */
 
+/**
+ * Whether a change may have touched a part of the scenario, such as "cavity".
+ * @param {Change} change
+ * @param {string} part
+ */
+export const touches = ({ what }, part) => what === null || what.split(",").some((path) => path.startsWith(part));
+
 class Model extends EventTarget {
   // It is set before anything reads it.
   /** @type {Gatefrost.Scenario} */
-  scenario = /** @type {any} */ (null);
+  #scenario = /** @type {any} */ (null);
+  // The scenario as a text, and what is wrong with it; null until they are asked for.
+  /** @type {string | null} */
+  #text = null;
+  /** @type {{ text: string, problems: Gatefrost.Problem[] } | null} */
+  #checked = null;
   // Fields whose text is not accepted: path → message.
   /** @type {Map<string, string>} */
   refused = new Map();
+
+  get scenario() {
+    return this.#scenario;
+  }
+
+  set scenario(scenario) {
+    this.#scenario = scenario;
+    this.#text = null;
+  }
 
   /**
    * @param {string} path
@@ -99,6 +120,7 @@ class Model extends EventTarget {
       this.refused.delete(path);
       write(this.scenario, path, value);
     }
+    this.#text = null;
     this.#changed({ moving, what: pairs.map(([path]) => path).join() });
   }
 
@@ -120,19 +142,22 @@ class Model extends EventTarget {
   restructure(below, edit) {
     for (const path of Array.from(this.refused.keys())) if (path.startsWith(below)) this.refused.delete(path);
     edit(this.scenario);
+    this.#text = null;
     this.dispatchEvent(new CustomEvent("restructured", { detail: below }));
     this.#changed({ moving: false });
   }
 
   text() {
-    return JSON.stringify(this.scenario);
+    return (this.#text ??= JSON.stringify(this.scenario));
   }
 
   // All problems, those of single fields first.
   /** @returns {Gatefrost.Problem[]} */
   problems() {
     if (this.refused.size > 0) return [...this.refused].map(([path, message]) => ({ path, message }));
-    return problems_of(this.text());
+    const text = this.text();
+    if (this.#checked?.text !== text) this.#checked = { text, problems: problems_of(text) };
+    return this.#checked.problems;
   }
 
   // Everything that the limit lines depend on: all but the set point within the plane and the names.

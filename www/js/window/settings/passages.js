@@ -2,10 +2,10 @@
 // The flow path as a list: its passages in order, each unfolded on demand, with the drawing above.
 
 import { new_passage } from "app/shared/core";
-import { el } from "app/shared/dom";
+import { el, put } from "app/shared/dom";
 import { units } from "app/shared/units";
 import { focusKept } from "app/window/settings/fields";
-import { model } from "app/window/settings/model";
+import { model, touches } from "app/window/settings/model";
 import { LIST, passageForm, shapeOf, sizesOf, titleOf } from "app/window/settings/passage";
 import { Section } from "app/window/settings/section";
 import { gateForm } from "app/window/settings/starts";
@@ -43,7 +43,7 @@ class PassageList {
     });
     model.addEventListener("replaced", ({ detail }) => this.#replace(detail.restored));
     model.addEventListener("restructured", ({ detail }) => detail.startsWith(LIST) && this.#build());
-    model.addEventListener("changed", () => this.#retitle());
+    model.addEventListener("changed", ({ detail }) => touches(detail, "cavity") && this.#retitle());
     units.addEventListener("changed", () => this.#retitle());
     this.#build();
     const add = el("button", { type: "button", id: "add-passage", onclick: () => this.#append() }, "Add a passage");
@@ -163,12 +163,10 @@ function mover(words, where, index, by, disabled) {
  */
 function retitle(item, passage, index) {
   const { name, about } = titleOf(passage, index);
-  const put = (/** @type {string} */ place, /** @type {string} */ words) => {
+  for (const [place, words] of [[".name", name], [".sizes", about]]) {
     const element = item.querySelector(`summary ${place}`);
-    if (element) element.textContent = words;
-  };
-  put(".name", name);
-  put(".sizes", about);
+    if (element) put(element, words);
+  }
 }
 
 /**

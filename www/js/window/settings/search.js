@@ -6,6 +6,7 @@ import { byId, el, symbol } from "app/shared/dom";
 import { listedLimits, openLimit } from "app/window/results/margins";
 import { lit } from "app/window/lit";
 import { present, reveal } from "app/window/settings/fields";
+import { model } from "app/window/settings/model";
 
 const MOST = 10;
 // What else people call a setting, by the end of its path.
@@ -23,9 +24,17 @@ const ALSO = {
 };
 
 /**
- * What can be found. `words` are searched in this order: title, symbol, place, anything else.
- * @typedef {{ title: string, symbol: string, where: string, more: string, open: () => void }} Input
+ * What can be found. Its words are searched in this order: symbol, title and what else it is called, place, anything else.
+ * @typedef {{ title: string, symbol: string, also: string, where: string, more: string, open: () => void }} Input
  */
+
+// The size of a gate that everybody asks for has the name of any passage's there.
+/** @param {string} path */
+function ofGate(path) {
+  const [list, passages, place, , , size] = path.split(".");
+  const gate = list === "cavity" && passages === "passages" && model.scenario.cavity.passages[Number(place)]?.role === "gate";
+  return gate && size === "thickness" ? "gate depth, gate thickness, gate height" : "";
+}
 
 export const buildSearch = () => void new Search();
 
@@ -137,13 +146,14 @@ function inputs() {
     const entry = found(path);
     const title = entry?.title ?? root.querySelector("label")?.textContent?.trim() ?? path;
     const choices = input instanceof HTMLSelectElement && !path.startsWith("cavity.") ? [...input.options].map(({ text }) => text) : [];
-    const also = ALSO[path.split(".").at(-1) ?? ""] ?? "";
-    const more = [path.replace(/[._]/g, " "), also, entry?.help ?? "", ...choices].join(" ");
-    return { title, symbol: entry?.symbol ?? "", where: placeOf(root), more, open: () => reveal(path) };
+    const also = ALSO[path.split(".").at(-1) ?? ""] ?? ofGate(path);
+    const more = [path.replace(/[._]/g, " "), entry?.help ?? "", ...choices].join(" ");
+    return { title, symbol: entry?.symbol ?? "", also, where: placeOf(root), more, open: () => reveal(path) };
   });
   const limits = listedLimits().map(({ limit, label }) => ({
     title: label,
     symbol: "",
+    also: "",
     where: "The limits",
     more: limit.replaceAll("_", " "),
     open: () => {
@@ -171,11 +181,11 @@ function placeOf(root) {
 function matching(query) {
   const words = query.split(/\s+/);
   const ranked = inputs().flatMap((input) => {
-    const [title, sign, where, more] = [input.title, input.symbol, input.where, input.more].map(plain);
-    const whole = `${title} ${sign} ${where} ${more}`;
+    const [title, sign, also, where, more] = [input.title, input.symbol, input.also, input.where, input.more].map(plain);
+    const whole = `${title} ${sign} ${also} ${where} ${more}`;
     if (!words.every((word) => whole.includes(word))) return [];
     const near = `${title} ${where}`;
-    const rank = sign === query ? 0 : title.startsWith(query) ? 1 : words.every((w) => title.includes(w)) ? 2 : words.every((w) => near.includes(w)) ? 3 : 4;
+    const rank = sign === query ? 0 : title.startsWith(query) || also.includes(query) ? 1 : words.every((w) => title.includes(w)) ? 2 : words.every((w) => near.includes(w)) ? 3 : 4;
     return [{ input, rank }];
   });
   return ranked.sort((a, b) => a.rank - b.rank).map(({ input }) => input);

@@ -4,7 +4,7 @@
 
 import { el } from "app/shared/dom";
 import { Picture } from "app/shared/picture";
-import { model } from "app/window/settings/model";
+import { model, touches } from "app/window/settings/model";
 import { isEnd } from "app/window/settings/tree";
 
 // Least width of an area that can be pressed, CSS pixels.
@@ -56,7 +56,7 @@ export class Section {
       if (index !== null) list.open(index);
     });
     canvas.addEventListener("keydown", (event) => this.#press(event));
-    model.addEventListener("changed", () => this.#show());
+    model.addEventListener("changed", ({ detail }) => touches(detail, "cavity") && this.#show());
     model.addEventListener("replaced", () => {
       this.#chosen = null;
     });

@@ -1,10 +1,12 @@
-//! A long link in fewer characters: each of its characters costs the less, the better it is foretold by those before it.
+//! Compresses a long link. Each character is predicted from the characters before it; the better the prediction, the
+//! fewer digits the character takes.
 //!
-//! For each bit of a character six tables say how far they lean to one or zero. Four are chosen by the 0 to 3 characters
-//! before, one by the last 4 that belong to no number, one by these and the character before. Their sum, with weights
-//! that are learned, gives the chance of a one. An arithmetic coder writes a likely bit in few digits (Witten, Neal and
-//! Cleary, 1987; the mixing after Mahoney, 2005; both from memory). The digits are those of base64url (RFC 4648). The
-//! tables have read [`USUAL`] before.
+//! Six tables predict each bit of a character. Each holds a number between −1 and 1: near 1 the bit is probably a one, near
+//! −1 a zero. The entries of four tables are looked up by the last 0 to 3 characters, of one by the last 4 characters that
+//! belong to no number, of one by these and the last character. The weighted sum of the six gives the probability of a
+//! one; the weights are learned. An arithmetic coder writes a probable bit in few digits (Witten, Neal and Cleary, 1987;
+//! the mixing after Mahoney, 2005; both from memory). The digits are those of base64url (RFC 4648). Before the first
+//! character the tables learn from [`USUAL`].
 //!
 //! Only + − × ÷ √ are used. IEEE 754 fixes their results to the last bit, so every machine reads what another one wrote.
 //! Nothing here, nor in `usual.txt`, ever changes: released links depend on it.
@@ -178,7 +180,7 @@ mod tests {
         for text in [usual, &";".repeat(5000)] {
             assert_eq!(unpacked(&packed(text), 5000).as_deref(), Some(text));
         }
-        assert!(packed(usual).len() < USUAL.len() / 8, "what is usual is foretold");
+        assert!(packed(usual).len() < USUAL.len() / 8, "what is usual is predicted");
     }
 
     /// Every character counts: one that is changed, lost, added or exchanged with its neighbour is found.
