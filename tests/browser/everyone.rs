@@ -194,6 +194,25 @@ fn axe_finds_nothing_in_the_plan() {
 
 #[test]
 #[ignore = "run by cargo xtask test"]
+fn axe_finds_nothing_in_the_calibration() {
+    browse(async |page| {
+        page.goto("calibration.html").await;
+        let long = Duration::from_secs(120);
+        page.wait_until("document.documentElement.dataset.ready === 'true'", long).await;
+        crate::calibration::example(page).await;
+        page.press("#calibrate").await;
+        page.wait_until("document.querySelector('#window-before')?.naturalWidth > 0", long).await;
+        page.press("#next-ask").await;
+        page.wait_until("document.querySelector('#next-out table') !== null", long).await;
+        page.js("document.activeElement.blur()").await;
+        page.js("for (const box of document.querySelectorAll('details')) box.open = true").await;
+        page.frames().await;
+        checked(page).await;
+    });
+}
+
+#[test]
+#[ignore = "run by cargo xtask test"]
 fn axe_finds_nothing_in_the_laboratory() {
     browse(async |page| {
         page.goto("laboratory.html").await;
@@ -307,6 +326,7 @@ fn no_width_scrolls_sideways_and_lines_stay_readable() {
             ("after.html", "dataset.busy === 'false'"),
             ("plan.html", "dataset.busy === 'false'"),
             ("classroom.html", "dataset.ready === 'true'"),
+            ("calibration.html", "dataset.busy === 'false'"),
         ] {
             page.goto(file).await;
             page.wait_until(&format!("document.documentElement.{wait}"), Duration::from_secs(60)).await;
@@ -350,6 +370,7 @@ fn whatever_is_pressed_is_large_enough_for_a_finger() {
             ("after.html", "dataset.busy === 'false'"),
             ("plan.html", "dataset.busy === 'false'"),
             ("classroom.html", "dataset.ready === 'true'"),
+            ("calibration.html", "dataset.busy === 'false'"),
         ] {
             page.resize(360, 740, 1.0).await;
             page.goto(file).await;

@@ -7,6 +7,7 @@
 mod after;
 mod bench;
 mod beside;
+mod calibration;
 mod calorimetry;
 mod chromium;
 mod classroom;

@@ -101,7 +101,7 @@ async fn stops(page: &Page) {
 #[ignore = "run by cargo xtask test"]
 fn the_policy_of_the_site_holds_on_both_pages() {
     browse(async |page| {
-        for name in ["", "laboratory.html", "after.html", "plan.html", "classroom.html"] {
+        for name in ["", "laboratory.html", "after.html", "plan.html", "classroom.html", "calibration.html"] {
             page.open(name).await;
             page.idle().await;
             lists(

@@ -127,3 +127,26 @@ fn a_link_carries_the_bands_and_not_the_log() {
     let again = Scenario::from_json(&s.to_json()).expect("a document");
     assert_eq!(again, s);
 }
+
+/// Reading back the table of a log that is in the calibration already adds nothing twice; rows that were not in it yet are
+/// replaced by those of the table.
+#[test]
+fn a_table_adds_no_shot_of_the_calibration_twice() {
+    let mut log = shots();
+    log[..3].iter_mut().for_each(|shot| shot.used = 1);
+    let rows = table::read(&table::write(&log[1..5])).expect("a log").shots;
+    let (shots, note) = table::taken_in(&log, rows);
+    assert_eq!(shots, log[..5]);
+    assert!(note.expect("a note").starts_with("2 rows are in the calibration already"));
+    let (shots, note) = table::taken_in(&log[..3], vec![log[6].clone()]);
+    assert_eq!((shots.len(), &shots[3], note), (4, &log[6], None));
+}
+
+/// The page's worked example is the case of the handbook.
+#[test]
+fn the_example_of_the_page_is_that_of_the_handbook() {
+    let script = include_str!("../../www/js/calibration/example.js");
+    let example = script.split('`').nth(1).expect("a table");
+    assert!(include_str!("../../www/handbook/calibration.md").contains(example));
+    assert_eq!(table::read(example).expect("a log").shots.len(), 6);
+}

@@ -2,6 +2,7 @@
 
 use crate::check;
 use crate::fit::{Fit, fitted};
+use crate::fits::{Agreement, agreement};
 use crate::numbers::numbers;
 use crate::prior::{Prior, Shots};
 use crate::quantity::Read;
@@ -9,6 +10,7 @@ use crate::remarks;
 use crate::solve::{Begin, DEGREES, Datum, Model, Progress, slopes};
 use crate::taken;
 use gatefrost_core::scenario::{Scenario, Shot, Trials};
+use gatefrost_core::uncertainty::Uncertainty;
 use gatefrost_numerics::elementary::Elementary;
 use gatefrost_numerics::statistics::student_95;
 use serde::{Deserialize, Serialize};
@@ -94,6 +96,8 @@ pub struct ReadScatter {
 pub struct Calibration {
     /// Shots that were used.
     pub shots: usize,
+    /// Whether their readings fit what was known before.
+    pub agreement: Agreement,
     /// Readings of them.
     pub readings: Vec<ComparedReading>,
     /// The numbers.
@@ -106,6 +110,8 @@ pub struct Calibration {
     pub converged: bool,
     /// Shear rate \[1/s\] and temperature \[°C\] at which the viscosity is given.
     pub reference: [f64; 2],
+    /// What was known before, as an uncertainty of the numbers.
+    pub prior: Uncertainty,
     /// The scenario with the calibrated feedstock, its uncertainty and where it comes from.
     pub scenario: Scenario,
 }
@@ -200,6 +206,8 @@ pub fn calibrate(scenario: &Scenario, date: &str, progress: Progress<'_>) -> Res
     let posterior = taken::posterior(&whole, &active, &fit.found.z, &covariance);
     let mut out = Calibration {
         shots: readings.shots.len(),
+        agreement: agreement(&readings, &start.0, &start.1),
+        prior: taken::known_before(&whole),
         numbers: numbers(&whole, &posterior, fit.total_freedom()),
         scatter: fit.scatters(&readings),
         remarks: check::single(scenario).into_iter().collect(),

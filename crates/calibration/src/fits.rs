@@ -41,7 +41,11 @@ pub fn fits(scenario: &Scenario) -> Result<Agreement, Vec<String>> {
     let prior = Prior::of(scenario, &readings.made());
     let model = Shots { prior: &prior, asked: readings.asked.clone() };
     let at = vec![0.0; prior.names.len()];
-    let (predicted, rows) = (model.predict(&at, false), slopes(&model, &at));
+    Ok(agreement(&readings, &model.predict(&at, false), &slopes(&model, &at)))
+}
+
+/// The same with predictions and their derivatives at z = 0.
+pub(crate) fn agreement(readings: &Readings, predicted: &[f64], rows: &[Vec<f64>]) -> Agreement {
     let data = readings.data(|_| 1.0);
     let measured: Vec<(usize, f64, f64)> = data
         .iter()
@@ -63,7 +67,7 @@ pub fn fits(scenario: &Scenario) -> Result<Agreement, Vec<String>> {
         .collect();
     let residuals: Vec<f64> = measured.iter().map(|m| m.1).collect();
     let distance: f64 = residuals.iter().zip(solved(spread, &residuals)).map(|(r, x)| r * x).sum();
-    Ok(told(measured.len(), distance))
+    told(measured.len(), distance)
 }
 
 fn told(readings: usize, distance: f64) -> Agreement {

@@ -25,5 +25,5 @@ pub use estimate::{
 };
 pub use fits::{Agreement, fits};
 pub use next::{PlannedShot, ShotPlan, plan};
-pub use predict::{ShotPrediction, predict};
+pub use predict::{ShotPrediction, predict, untried};
 pub use quantity::Read;

@@ -26,6 +26,12 @@ pub struct ShotPrediction {
     pub band: ReadBand,
 }
 
+/// The shots of a log of which nothing was read, with their places in it, from 0.
+pub fn untried(scenario: &Scenario) -> Vec<(usize, Shot)> {
+    let all = scenario.shots.iter().enumerate();
+    all.filter(|(_, shot)| Read::all_of(shot).is_empty()).map(|(i, shot)| (i, shot.clone())).collect()
+}
+
 /// The quantities that are predicted.
 const PREDICTED: [Read; 4] =
     [Read::PeakPressure, Read::SwitchPressure, Read::PartMass, Read::PartTemperature];

@@ -345,3 +345,20 @@ pub fn write(shots: &[Shot]) -> String {
     out.push('\n');
     out
 }
+
+/// A log in which the rows of a table take the place of the shots that are not in the calibration yet. Rows that are in the
+/// calibration already are not taken twice; how many there were is said in a note.
+pub fn taken_in(log: &[Shot], rows: Vec<Shot>) -> (Vec<Shot>, Option<String>) {
+    let mut shots: Vec<Shot> = log.iter().filter(|shot| shot.used == 1).cloned().collect();
+    let known = shots.clone();
+    let is_new = |row: &Shot| known.iter().all(|shot| Shot { used: 0, sensor: None, ..shot.clone() } != *row);
+    let count = rows.len();
+    shots.extend(rows.into_iter().filter(is_new));
+    let twice = count + known.len() - shots.len();
+    let note = match twice {
+        0 => None,
+        1 => Some("One row is in the calibration already and was not added again.".to_owned()),
+        _ => Some(format!("{twice} rows are in the calibration already and were not added again.")),
+    };
+    (shots, note)
+}

@@ -53,6 +53,12 @@ pub(crate) fn posterior(prior: &Prior, active: &[bool], z: &[f64], covariance: &
     Posterior { shifts: prior.shifts(&z), z, of_z, covariance }
 }
 
+/// What is known before any reading, as an uncertainty of the numbers.
+pub(crate) fn known_before(prior: &Prior) -> Uncertainty {
+    let nothing = vec![false; prior.names.len()];
+    uncertainty(prior, &posterior(prior, &nothing, &[], &[]))
+}
+
 /// The uncertainty of the numbers: correlated ones first.
 fn uncertainty(prior: &Prior, posterior: &Posterior) -> Uncertainty {
     let c = &posterior.covariance;

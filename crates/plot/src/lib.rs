@@ -27,6 +27,7 @@ mod reading;
 mod style;
 mod sweep;
 mod table;
+mod trials;
 mod window;
 
 pub use after::AfterFigure;
@@ -42,6 +43,7 @@ pub use reading::{Reading, nearest_line, reading};
 pub use style::Style;
 pub use sweep::SweepFigure;
 pub use table::{DataCell, DataColumn, DataTable};
+pub use trials::{TRIAL_SETTINGS, TrialFigure, TrialNumber, TrialReading};
 pub use window::nothing_usable;
 
 use cavity::Shown;

@@ -5,9 +5,11 @@
 //! module in a worker (`from_mould`), because only that one holds the solver.
 
 mod planning;
+mod shots;
 mod trials;
 
 pub use planning::{PlanSheet, machine_sizes};
+pub use shots::TrialSheet;
 pub use trials::{fit_densities, fit_losses, fit_shrinkage, forms};
 
 use gatefrost_after::plan::{FromMould, Plan, draft, plan};

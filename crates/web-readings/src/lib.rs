@@ -1,7 +1,12 @@
-//! The boundary between the laboratory's page and the fits to its tables of readings. Values in, values out, no physics.
+//! The boundary between the laboratory's page and the fits to its tables of readings, and the table of the trial log. Values in,
+//! values out, no physics.
 //!
 //! Workers of the page load this module with the first table, so that the page's own module need not hold the fits. It
 //! packs what the page's own module draws.
+
+mod shots;
+
+pub use shots::{read_log, write_log};
 
 use gatefrost_core::scenario::LoadingScaling;
 use gatefrost_laboratory::critical::{CriticalOptions, DensityOptions, ResistanceOptions};
@@ -137,6 +142,9 @@ pub fn settle(
 #[cfg(feature = "typescript")]
 pub fn declare(declarations: &mut gatefrost_web::typescript::Declarations) {
     use ts_rs::TypeVisitor;
+    declarations.visit::<shots::LogArgs>();
+    declarations.visit::<shots::WriteArgs>();
+    declarations.visit::<shots::ReadLog>();
     declarations.visit::<AssessArgs>();
     declarations.visit::<StudyArgs>();
     declarations.visit::<ScanArgs>();

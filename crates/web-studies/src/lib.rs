@@ -1,6 +1,6 @@
 //! The boundary between the pages and what they have computed on request: explanations of results, the safety of a set
-//! point, the sweep of an input, parts to begin with, and the sizes, the gate's detail and the code of the toolmaker's sheet. Values in, values
-//! out, no physics. Workers of a page load this module when it is first needed, so that the module of the window need not
+//! point, the sweep of an input, the estimation from shots, parts to begin with, and the sizes, the gate's detail and the code of
+//! the toolmaker's sheet. Values in, values out, no physics. Workers of a page load this module when it is first needed, so that the module of the window need not
 //! hold it.
 
 mod explain;
@@ -8,6 +8,7 @@ mod qr;
 mod safety;
 mod starts;
 mod sweep;
+mod trials;
 
 pub use explain::{cavity_sizes, explained, gate_detail, moves};
 pub use qr::qr_code;
@@ -16,11 +17,13 @@ pub use safety::{
 };
 pub use starts::{shaped, with_family, with_family_law};
 pub use sweep::{SweepShown, SweepValues, sweep_shown, sweep_values, swept};
+pub use trials::{calibrated, fitting, next_shots, predicted};
 
 /// Adds the types of what crosses this boundary to those of a page.
 #[cfg(feature = "typescript")]
 pub fn declare(declarations: &mut gatefrost_web::typescript::Declarations) {
     use ts_rs::TypeVisitor;
+    trials::declare(declarations);
     declarations.visit::<qr::QrCode>();
     declarations.visit::<safety::TriedArgs>();
     declarations.visit::<safety::BestArgs>();

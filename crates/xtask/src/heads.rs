@@ -100,12 +100,13 @@ const NOTICES: &str = "<div id=\"notices\" role=\"alert\"></div>\n\
     <noscript><p class=\"notice\">This page computes in your browser: it needs JavaScript and WebAssembly.</p></noscript>";
 
 /// The steps from route to plan: name, page, words. The first and the last are stations of one page.
-const STEPS: [[&str; 3]; 5] = [
+const STEPS: [[&str; 3]; 6] = [
     ["plan", "plan", "1 Route"],
     ["laboratory", "laboratory", "2 Feedstock"],
     ["window", "index", "3 Moulding"],
-    ["after", "after", "4 Sizes, furnace"],
-    ["sheet", "plan", "5 Plan"],
+    ["calibration", "calibration", "4 Shots"],
+    ["after", "after", "5 Sizes, furnace"],
+    ["sheet", "plan", "6 Plan"],
 ];
 
 /// The page beside the way: name, page, words.
@@ -153,15 +154,15 @@ mod tests {
             "<!-- gatefrost:importmap m -->",
             "import \"app/a\"; import \"app/b\"; import \"app/shared/jumps\"; import \"app/shared/offline\";",
             "</head>\n<body>\n<p>one</p>\n<nav class=\"through\"",
-            "<span aria-current=\"page\">4 Sizes, furnace</span>",
-            "<a class=\"way\" data-way=\"sheet\" href=\"plan.html\">5 Plan</a>",
+            "<span aria-current=\"page\">5 Sizes, furnace</span>",
+            "<a class=\"way\" data-way=\"sheet\" href=\"plan.html\">6 Plan</a>",
             "<div id=\"notices\"",
         ] {
             assert_eq!(page.matches(wanted).count(), 1, "{wanted}\n{page}");
         }
         let plan = fill(&PAGE.replace("way after", "way plan")).unwrap();
         assert!(
-            plan.contains("data-to=\"route\">1 Route") && plan.contains("data-to=\"sheet\">5 Plan"),
+            plan.contains("data-to=\"route\">1 Route") && plan.contains("data-to=\"sheet\">6 Plan"),
             "{plan}"
         );
     }

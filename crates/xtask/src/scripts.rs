@@ -22,6 +22,9 @@ const WORDS: &str = "/** What people read of each parameter, by its path. */\n\
 /// What describes the words that only the page of what follows the mould reads.
 const WORDS_AFTER: &str = "export const wordsAfter: Record<string, { help: string, source: string }>;\n";
 
+/// What describes the words that only the page that calibrates reads.
+const WORDS_LOG: &str = "export const wordsLog: Record<string, { help: string, source: string }>;\n";
+
 /// What describes the module of the limits, which the build writes beside them.
 const LIMITS: &str = "/** What is said of each limit, by its name. */\n\
     export const limitWords: Record<Gatefrost.Limit, { label: string, ground: string, why: string, since: number }>;\n";
@@ -45,6 +48,7 @@ pub fn check() -> Result<()> {
     )?;
     fs::write(types.join("words.d.ts"), WORDS)?;
     fs::write(types.join("words-after.d.ts"), WORDS_AFTER)?;
+    fs::write(types.join("words-log.d.ts"), WORDS_LOG)?;
     fs::write(types.join("limits.d.ts"), LIMITS)?;
     fs::write(types.join("results.d.ts"), RESULTS)?;
     fs::write(types.join("usual.d.ts"), USUAL)?;
@@ -55,9 +59,9 @@ pub fn check() -> Result<()> {
         if core.name != "classroom" {
             entries.push("www/js/shared".to_owned());
         }
-        // The page of the plan shares this module.
+        // These pages share this module.
         if core.name == "after" {
-            entries.push("www/js/plan".to_owned());
+            entries.extend(["www/js/calibration", "www/js/plan"].map(str::to_owned));
         }
         let values = format!("{}-values.d.ts", core.name);
         let bindings = types.join(format!("{}.d.ts", core.name));
@@ -94,6 +98,7 @@ fn compile(
         paths.insert("gatefrost".to_owned(), json!([bindings]));
         paths.insert("app/shared/words".to_owned(), json!([types.join("words.d.ts")]));
         paths.insert("app/after/words".to_owned(), json!([types.join("words-after.d.ts")]));
+        paths.insert("app/calibration/words".to_owned(), json!([types.join("words-log.d.ts")]));
         paths.insert("app/shared/limits".to_owned(), json!([types.join("limits.d.ts")]));
         paths.insert("app/shared/results".to_owned(), json!([types.join("results.d.ts")]));
         paths.insert("app/window/settings/usual".to_owned(), json!([types.join("usual.d.ts")]));

@@ -39,6 +39,7 @@ const FIRST_CORE: &str = wasm::CORES[0].name;
 /// The modules that are written here. Those of the limits, the results and the usual parts are for the window alone.
 const WORDS: &str = "js/shared/words.js";
 const WORDS_AFTER: &str = "js/after/words.js";
+const WORDS_LOG: &str = "js/calibration/words.js";
 const LIMITS: &str = "js/shared/limits.js";
 const RESULTS: &str = "js/shared/results.js";
 const USUAL: &str = "js/window/settings/usual.js";
@@ -95,6 +96,7 @@ pub fn sources() -> Result<Files> {
     for (name, written) in [
         (WORDS, words()?),
         (WORDS_AFTER, words_after()?),
+        (WORDS_LOG, words_log()?),
         (LIMITS, limit_words()?),
         (RESULTS, results()?),
         (USUAL, usual()?),
@@ -138,7 +140,7 @@ fn is_after(p: &Parameter) -> bool {
     ["sizes", "debinding", "sintering", "plan"].iter().any(|group| p.group.split('.').next() == Some(group))
 }
 
-/// Whether no page has a field for a number: those of the trial log are read from a table.
+/// Whether only the page that calibrates has a field for a number.
 fn is_of_log(p: &Parameter) -> bool {
     matches!(p.group.split('.').next(), Some("trials" | "shots"))
 }
@@ -153,6 +155,11 @@ fn words_of(wanted: impl Fn(&Parameter) -> bool) -> Result<String> {
 /// What people read of the numbers of debinding, sintering, sizes and the plan: a script for their pages alone.
 fn words_after() -> Result<String> {
     Ok(format!("export const wordsAfter = {};\n", words_of(is_after)?))
+}
+
+/// The same of the trial log.
+fn words_log() -> Result<String> {
+    Ok(format!("export const wordsLog = {};\n", words_of(is_of_log)?))
 }
 
 /// The module of what only people read of each parameter, flow law and family of binders, which the core does without.

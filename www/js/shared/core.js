@@ -151,14 +151,17 @@ function workerBody() {
 // Import maps do not reach into workers, and a module worker from a blob does not start from
 // file:// in every browser. So the worker is a classic script: the bindings without their exports. Their
 // functions and classes are then members of `self`.
-/** @param {string} bindings */
-function workerText(bindings) {
+/**
+ * @param {string} bindings
+ * @param {() => void} [more] what the worker can do beside
+ */
+function workerText(bindings, more = () => {}) {
   const plain = bindings
     .replace(/^export\s*\{[^}]*\}\s*;?/gm, "")
     .replace(/^export\s+default\s+/gm, "")
     .replace(/^export\s+class\s+(\w+)/gm, "self.$1 = class $1")
     .replace(/^export\s+(?=async|function|const|let|var)/gm, "");
-  return `${plain}\n(${workerBody})();\n`;
+  return `${plain}\n(${workerBody})();\n(${more})();\n`;
 }
 
 /**
@@ -195,13 +198,18 @@ export const loadWindow = once(ofWindow);
 export const loadStudies = once(() => apart("studies"));
 export const loadReadings = once(() => apart("readings"));
 
+// The module of the window for workers that can do more: `body` runs in each of them, once, before its first job.
+/** @param {() => void} body */
+export const loadWindowWith = (body) => loaded(ofWindow(), () => {}, body).then(({ spawn }) => spawn);
+
 /**
  * @param {Place} place
  * @param {(share: number) => void} heard
+ * @param {() => void} [more]
  */
-async function loaded(place, heard) {
+async function loaded(place, heard, more) {
   const [module, bindings] = await Promise.all([compile(place, heard), bindingText(place.bindings)]);
-  const address = URL.createObjectURL(new Blob([workerText(bindings)], { type: "text/javascript" }));
+  const address = URL.createObjectURL(new Blob([workerText(bindings, more)], { type: "text/javascript" }));
   const name = Math.random();
   let workers = 0;
   const spawn = () => {

@@ -44,10 +44,13 @@ export function leftOut({ scenario, kept, only_demo: onlyDemo, problems, unliste
 }
 
 // Tells where the trial log is: a link carries only how many shots it has.
-/** @param {Gatefrost.Scenario} scenario */
-export function logApart({ trials: { logged }, shots }) {
+/**
+ * @param {Gatefrost.Scenario} scenario
+ * @param {boolean} here whether this tab has it
+ */
+export function logApart({ trials: { logged } }, here) {
   dismiss("log");
-  if (logged > 0 && shots.length === 0) notice("log", `The trial log of this scenario has ${logged} shots. It is in the scenario’s file, not in the link.`);
+  if (!here) notice("log", `The trial log of this scenario has ${logged} shots. It is in the scenario’s file, not in the link.`);
 }
 
 // Entries of lists by what they are called, and how many stand before the first.

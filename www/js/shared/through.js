@@ -1,10 +1,10 @@
 // @ts-check
 // The way through the tool, from route to plan, at the head of every page. Its links take the scenario along.
 
-import { toAfter, toClassroom, toLaboratory, toPlan, toSheet, toWindow } from "app/shared/ways";
+import { toAfter, toCalibration, toClassroom, toLaboratory, toPlan, toSheet, toWindow } from "app/shared/ways";
 
 /** @type {Record<string, (fragment: string) => string>} */
-const TO = { plan: toPlan, laboratory: toLaboratory, window: toWindow, after: toAfter, sheet: toSheet, classroom: () => toClassroom("") };
+const TO = { plan: toPlan, laboratory: toLaboratory, window: toWindow, calibration: toCalibration, after: toAfter, sheet: toSheet, classroom: () => toClassroom("") };
 
 /** @param {() => string} fragment of the scenario that is shown */
 export function buildThrough(fragment) {

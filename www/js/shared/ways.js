@@ -11,7 +11,8 @@ export const toLaboratory = way("laboratory.html", "?laboratory");
 export const toAfter = way("after.html", "?after");
 export const toPlan = way("plan.html", "?plan");
 export const toClassroom = way("classroom.html", "?classroom");
-// The same page at its last station.
+export const toCalibration = way("calibration.html", "?calibration");
+// The plan at its last station.
 export const toSheet = way("plan.html?sheet", "?plan&sheet");
 
 const toHandbook = (/** @type {string} */ chapter, /** @type {string} */ anchor) => way(`handbook/${chapter}.html`, `?handbook/${chapter}`)(anchor);

@@ -6,6 +6,7 @@ import { byId, whenQuiet } from "app/shared/dom";
 import { model } from "app/window/settings/model";
 import { inWords, leftOut, logApart, notice } from "app/shared/notices";
 import { madeEarlier } from "app/window/saved/earlier";
+import { keepLog, withLog } from "app/window/saved/log-keep";
 
 // Whether the address holds a link that could not be read. It stays until the scenario is changed.
 let unread = false;
@@ -17,7 +18,7 @@ export const demoScenario = (/** @type {string} */ name) => open_link(`2;d=${nam
 export function openAddress() {
   const opened = open_link(location.hash);
   leftOut(opened);
-  logApart(opened.scenario);
+  logApart(opened.scenario, withLog(link_of(JSON.stringify(opened.scenario)), opened.scenario));
   // A link that only names a demo has no inputs of its own.
   madeEarlier(opened.only_demo ? null : opened.earlier);
   unread = opened.problems.length > 0;
@@ -36,6 +37,7 @@ function address() {
 export function writeBack(link, scenario) {
   if (unread || scenario !== model.text()) return;
   try {
+    keepLog(link, model.scenario);
     history.replaceState(null, "", `${location.href.split("#")[0]}#${link}`);
   } catch {
     // Some browsers refuse a changed address for a page opened from a file; the button still copies it.
