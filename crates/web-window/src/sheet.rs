@@ -260,12 +260,12 @@ impl Sheet {
                     beside: self.beside.as_ref(),
                     best: options.best[0].zip(options.best[1]).map(|(x, y)| [x, y]),
                     lit,
-                    mark_in: options.mark_in.map(|[left, top, right, bottom]| Rect {
-                        left,
-                        top,
-                        right,
-                        bottom,
-                    }),
+                    mark_in: match [options.mark_from, options.mark_to] {
+                        [[Some(left), Some(top)], [Some(right), Some(bottom)]] => {
+                            Some(Rect { left, top, right, bottom })
+                        }
+                        _ => None,
+                    },
                 },
             },
             FigureKind::Passages => Figure::Passages { passages: &self.path, chosen: options.chosen },

@@ -30,9 +30,11 @@ pub struct Options {
     pub bands: bool,
     /// The best set point on the window, likewise.
     pub best: [Option<f64>; 2],
-    /// The mark of the set point alone, over a window that is drawn already: left, upper, right and lower edge of its plot
-    /// in pixels.
-    pub mark_in: Option<[f64; 4]>,
+    /// The mark of the set point alone, over a window that is drawn already: the left and the upper edge of its plot in
+    /// pixels.
+    pub mark_from: [Option<f64>; 2],
+    /// The right and the lower edge.
+    pub mark_to: [Option<f64>; 2],
     /// Which moment of the cycle the cavity and what stands along it show.
     pub moment: Option<usize>,
     /// The passage whose end leads along the way.
@@ -52,7 +54,8 @@ impl Default for Options {
             set_point: [None; 2],
             bands: true,
             best: [None; 2],
-            mark_in: None,
+            mark_from: [None; 2],
+            mark_to: [None; 2],
             moment: None,
             end: None,
             chosen: None,
@@ -169,7 +172,9 @@ pub fn on_canvas(
     options: JsValue,
 ) -> Result<JsValue, JsValue> {
     let mut options = Options::read(options)?;
-    options.mark_in = options.mark_in.map(|edges| edges.map(|edge| edge * f64::from(FINENESS)));
+    for edge in options.mark_from.iter_mut().chain(&mut options.mark_to).flatten() {
+        *edge *= f64::from(FINENESS);
+    }
     paint(canvas, &of.figure_on_page(name, options)?, options)
 }
 

@@ -66,7 +66,7 @@ export class MarkedPicture extends Picture {
     context.globalCompositeOperation = "copy";
     context.drawImage(this.#ground, 0, 0);
     context.globalCompositeOperation = "source-over";
-    this.over(canvas, { mark_in: [left, top, right, bottom] });
+    this.over(canvas, { mark_from: [left, top], mark_to: [right, bottom] });
     this.layout = this.#layout;
   }
 }
