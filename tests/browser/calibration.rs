@@ -1,6 +1,6 @@
 //! The page that calibrates on shots.
 
-use crate::files::{downloads, saved};
+use crate::files::saved;
 use crate::harness::{Page, READY, browse};
 use crate::laboratory::addressed;
 use gatefrost_calibration::table;
@@ -158,7 +158,7 @@ fn a_log_goes_out_and_comes_back() {
         assert!(page.text("#log-said").await.contains("7 rows read"));
         assert_eq!(log_text(page).await, text);
 
-        let folder = downloads(page).await;
+        let folder = page.allow_downloads().await;
         page.press("#log-save-scenario").await;
         let (_, file) = saved(&folder, ".json").await;
         let saved = Scenario::from_json(&file).expect("a scenario");

@@ -32,7 +32,7 @@ fn window(name: &str) -> String {
     let uncertain = scenario.feedstock.uncertainty.is_some();
     let bands = uncertain.then(|| bands(&scenario, Detail::Fine, &surface).expect("bands"));
     let set_point = window.plane.place_of(&scenario);
-    let over = Over { bands: bands.as_ref(), beside: None, best: None, lit: None };
+    let over = Over { bands: bands.as_ref(), beside: None, best: None, lit: None, mark_in: None };
     drawn(&Figure::Window { window: &window, set_point, over })
 }
 

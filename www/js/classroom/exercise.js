@@ -64,12 +64,13 @@ export class Exercise {
   }
 
   /** @param {Gatefrost.ShownTask} shown */
-  #showHints({ hints, listed: { name } }) {
+  #showHints(shown) {
+    const { hints, listed: { name } } = shown;
     const opened = Math.min(this.#work.of(name).hints, hints.length);
     const next = opened < hints.length && el("button", { type: "button", onclick: () => {
       const done = this.#work.of(name);
       this.#work.put(name, { ...done, hints: opened + 1 });
-      this.#showHints({ hints, listed: { name } });
+      this.#showHints(shown);
       const last = /** @type {HTMLElement | null} */ (this.#hints.querySelector("li:last-child"));
       last?.focus();
     } }, `Open hint ${opened + 1} of ${hints.length}`);
