@@ -53,7 +53,7 @@ fn a_student_works_an_exercise_to_its_end_and_hands_it_in() {
         page.fill("#answer-2", &format!("{speed:.3}")).await;
         page.js("document.querySelector('#answer-2').form.requestSubmit()").await;
         assert!(page.text("#answer-2-verdict").await.contains("The unit is missing"));
-        page.fill("#answer-2", &format!("{:.2} mm/s", 1000.0 * speed)).await;
+        page.fill("#answer-2", &format!("{:.1} mm/s", 1000.0 * speed)).await;
         page.js("document.querySelector('#answer-2').form.requestSubmit()").await;
         assert!(page.text("#answer-2-verdict").await.starts_with("100 of 100"));
         press(page, "Show the solution").await;

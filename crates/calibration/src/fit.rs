@@ -1,7 +1,8 @@
 //! The fit: search, scatter of the readings, and search again.
 
-use crate::estimate::{ReadScatter, Readings, variance};
 use crate::quantity::Read;
+use crate::readings::Readings;
+use crate::result::{ReadScatter, variance};
 use crate::solve::{Begin, DEGREES, Datum, Found, Model, Progress, finished, minimise};
 use gatefrost_numerics::elementary::Elementary;
 

@@ -1,8 +1,8 @@
 //! Whether new readings agree with a feedstock: an alarm for the next lot.
 
 use crate::check;
-use crate::estimate::Readings;
 use crate::prior::{Prior, Shots};
+use crate::readings::Readings;
 use crate::solve::{Datum, Model, slopes, solved};
 use gatefrost_core::format::number;
 use gatefrost_core::scenario::Scenario;

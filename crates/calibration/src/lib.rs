@@ -15,15 +15,16 @@ mod numbers;
 mod predict;
 pub mod prior;
 mod quantity;
+mod readings;
 mod remarks;
+mod result;
 pub mod solve;
 pub mod table;
 mod taken;
 
-pub use estimate::{
-    CalibratedNumber, Calibration, ComparedReading, ReadBand, ReadScatter, Unusable, calibrate,
-};
+pub use estimate::calibrate;
 pub use fits::{Agreement, fits};
 pub use next::{PlannedShot, ShotPlan, plan};
 pub use predict::{ShotPrediction, predict, untried};
 pub use quantity::Read;
+pub use result::{CalibratedNumber, Calibration, ComparedReading, ReadBand, ReadScatter, Unusable};

@@ -4,10 +4,10 @@
 //! C' = (C⁻¹ + Jᵀ Σ⁻¹ J)⁻¹. What matters are margins g of the limits near the set point, or the mass and so the size of the part:
 //! the shot that lowers Σ w gᵀC'g / gᵀCg most is taken, then the next one with C' in the place of C.
 
-use crate::estimate::{ReadBand, band, variance};
 use crate::forward::{self, COARSE};
 use crate::prior::{Prior, Shots};
 use crate::quantity::Read;
+use crate::result::{ReadBand, band, variance};
 use crate::solve::{Model, identity, information, inverse, slopes};
 use gatefrost_core::case::Case;
 use gatefrost_core::limits::{COUNT, Limit, is_of_machine, margins};

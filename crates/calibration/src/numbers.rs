@@ -1,7 +1,7 @@
 //! The numbers before and after.
 
-use crate::estimate::{CalibratedNumber, ReadBand, variance};
 use crate::prior::{Prior, title, value_of};
+use crate::result::{CalibratedNumber, ReadBand, variance};
 use crate::taken;
 use gatefrost_core::catalogue;
 use gatefrost_core::uncertainty::Doubt;

@@ -1,10 +1,10 @@
 //! What shots that have not been made will read.
 
 use crate::check::named;
-use crate::estimate::{ReadBand, band};
 use crate::forward;
 use crate::prior::{Prior, Shots};
 use crate::quantity::Read;
+use crate::result::{ReadBand, band};
 use crate::solve::{Model, slopes};
 use gatefrost_core::scenario::{Scenario, Shot};
 use gatefrost_numerics::elementary::Elementary;

@@ -1,8 +1,8 @@
 //! What is said of a calibration: wrong rows, wide scatter, numbers that go together or that the readings do not tell.
 
 use crate::check::{contradictions, named};
-use crate::estimate::Calibration;
 use crate::prior::Prior;
+use crate::result::Calibration;
 use crate::taken::Posterior;
 use gatefrost_core::format::number;
 use gatefrost_core::scenario::Scenario;

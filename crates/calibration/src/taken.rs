@@ -1,9 +1,9 @@
 //! The posterior as a feedstock with its uncertainty.
 
-use crate::estimate::Readings;
 use crate::fit::Fit;
 use crate::prior::Prior;
 use crate::quantity::Read;
+use crate::readings::Readings;
 use gatefrost_core::scenario::Scenario;
 use gatefrost_core::uncertainty::{Doubt, Uncertainty};
 

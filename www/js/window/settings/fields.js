@@ -39,10 +39,11 @@ export function showValues() {
   }
 }
 
-// Brings the fields of a change in line; all of them where it does not say what it touched.
+// Brings the fields of a change in line: while the set point is dragged, those that it names; else all, because a change
+// may touch others, as a new name does what refers to it.
 /** @param {import("app/window/settings/model").Change} change */
-export function showChanged({ what }) {
-  if (what === null) showValues();
+export function showChanged({ what, moving }) {
+  if (what === null || !moving) showValues();
   else for (const path of what.split(",")) if (!model.refused.has(path)) fields.get(path)?.show(model.get(path));
 }
 
