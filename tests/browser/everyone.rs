@@ -18,8 +18,8 @@ const UNDECIDED: &[[&str; 4]] = &[
     [
         "color-contrast",
         "partially obscured by another element",
-        ".scroll, .formula",
-        "Cells that are scrolled out of the box of their table, and signs of a formula that is wider than the screen, lie beneath what stands beside the box. Those in sight have the same colours, and are decided.",
+        ".scroll, .formula, textarea",
+        "Cells that are scrolled out of the box of their table, signs of a formula that is wider than the screen, and lines that are longer than their field lie beneath what stands beside the box. Those in sight have the same colours, and are decided.",
     ],
     [
         "color-contrast",
@@ -36,8 +36,8 @@ const UNDECIDED: &[[&str; 4]] = &[
     [
         "color-contrast",
         "too short to determine",
-        "td",
-        "A cell with one digit or a dash has the colours of its row, and the longer cells of the row are decided.",
+        "td, th .unit",
+        "A cell with one digit or a dash has the colours of its row, and the longer cells of the row are decided. So are units of one letter in the heads.",
     ],
     [
         "color-contrast",

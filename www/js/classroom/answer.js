@@ -67,7 +67,8 @@ export class Answer {
       el("p", {}, el("strong", {}, `${verdict.points} of 100`), `: ${parts.join(", ")}.`),
       ...verdict.feedback.map((sentence) => el("p", {}, sentence)),
     );
-    this.#input.toggleAttribute("aria-invalid", !verdict.right.includes("value"));
+    if (verdict.right.includes("value")) this.#input.removeAttribute("aria-invalid");
+    else this.#input.setAttribute("aria-invalid", "true");
     return verdict;
   }
 }
