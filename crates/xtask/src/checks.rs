@@ -1,16 +1,19 @@
 //! `cargo xtask test` and `cargo xtask bench`.
 
+use std::io::{self, Write};
 use std::path::Path;
-use std::process::Command;
+use std::process::{Command, Stdio};
+use std::thread;
 use std::time::Instant;
 
-use anyhow::{Result, ensure};
+use anyhow::{Context, Result, anyhow, ensure};
 
 use crate::browser::{self, Browser};
 use crate::workspace::{cargo, run, step};
 use crate::{dist, scripts, site, toolchain};
 
-/// Every check of the project, the quick ones first; stops at the first that fails.
+/// Every check of the project, the quick ones first; stops at the first that fails. The tests of the crates run while the
+/// page is built, which keeps one core busy.
 ///
 /// All steps name the whole workspace, so that cargo settles the same features for each and what
 /// one step compiled serves the next.
@@ -35,13 +38,41 @@ pub fn test() -> Result<()> {
         doc.args(["doc", "--workspace", "--no-deps"]);
         run(doc.env("RUSTDOCFLAGS", "-D warnings"))
     })?;
-    step("tests", || run(cargo()?.args(["test", "--workspace"])))?;
-    let site = step("page", dist::build)?.folder;
-    step("scripts", scripts::check)?;
+    step("tests are built", || run(cargo()?.args(["test", "--workspace", "--no-run"])))?;
+    let site = beside_tests(|| {
+        let site = step("page", dist::build)?.folder;
+        step("scripts", scripts::check)?;
+        Ok(site)
+    })?;
     let (chromium, firefox) = step("browsers", || Ok((browser::chromium()?, browser::firefox()?)))?;
     step("tests in the browsers", || test_page(&site, &chromium, &firefox))?;
     println!("\nall checks passed in {:.0} s", start.elapsed().as_secs_f64());
     Ok(())
+}
+
+/// Runs the tests of all crates while something else is done that keeps one core busy, as the build of the page does. What
+/// the tests say is shown when they have ended, so that the lines of both do not mix.
+fn beside_tests<T>(work: impl FnOnce() -> Result<T>) -> Result<T> {
+    println!("\n== tests: they run beside the next steps, and their lines follow then");
+    let start = Instant::now();
+    let mut test = cargo()?;
+    let test = test
+        .args(["test", "--workspace"])
+        .stdin(Stdio::null())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .context("could not start the tests")?;
+    let waiting = thread::spawn(|| test.wait_with_output());
+    let done = work();
+    let output = waiting.join().map_err(|_| anyhow!("waiting for the tests broke off"))??;
+    step(&format!("tests, {:.0} s after they began", start.elapsed().as_secs_f64()), || {
+        io::stderr().write_all(&output.stderr)?;
+        io::stdout().write_all(&output.stdout)?;
+        ensure!(output.status.success(), "`cargo test --workspace` ended with {}", output.status);
+        Ok(())
+    })?;
+    done
 }
 
 /// The tests of the page, which a plain `cargo test` leaves out for want of the page.
