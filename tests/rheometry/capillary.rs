@@ -178,7 +178,7 @@ fn the_wall_rate_of_a_bending_flow_curve_is_recovered() {
             close(point.shear_rate, truth, 1e-3);
         }
         let told = note(&reduction, Correction::WallRate, CorrectionOutcome::Made);
-        assert!(told.contains("Carreau–Yasuda law"), "{told}");
+        assert!(told.contains("the law that describes the points, Carreau–Yasuda"), "{told}");
     }
 }
 
