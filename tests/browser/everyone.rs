@@ -98,6 +98,15 @@ async fn objections(page: &Page) -> Vec<String> {
     serde_json::from_value(found).unwrap()
 }
 
+/// Waits until nothing in the page has changed for a while, 20 s at most: axe-core looks at elements that a table has
+/// replaced meanwhile as if they stood alone.
+const SETTLED: &str = "return new Promise((done) => {
+    let timer = setTimeout(done, 700);
+    const again = () => { clearTimeout(timer); timer = setTimeout(done, 700); };
+    new MutationObserver(again).observe(document.body, { subtree: true, childList: true });
+    setTimeout(done, 20000);
+})";
+
 /// Both themes at the width of a phone and of a desk, with all that can be unfolded unfolded.
 pub async fn checked(page: &Page) {
     // Some thousand cells are looked at, maybe on a machine with other work.
@@ -115,6 +124,7 @@ pub async fn checked(page: &Page) {
             // What is old is dimmed while the page computes.
             page.wait_until("document.documentElement.dataset.busy !== 'true'", Duration::from_secs(60))
                 .await;
+            page.js(SETTLED).await;
             let found = objections(page).await;
             assert!(
                 found.is_empty(),

@@ -21,7 +21,7 @@ export class Grid {
   #table = el("table", { className: "log", id: "log-table", "aria-describedby": "log-about" });
   #about = el("p", { className: "plain", id: "log-about" });
   #more = el("select", { id: "log-column", onchange: () => this.#show() });
-  #add = el("button", { type: "button", id: "log-add", onclick: () => this.#append() }, "Add a shot");
+  #addition = el("button", { type: "button", id: "log-add", onclick: () => this.#append() }, "Add a shot");
 
   constructor() {
     this.root = el(
@@ -29,7 +29,7 @@ export class Grid {
       {},
       this.#about,
       el("div", { className: "scroll log-scroll", tabIndex: 0, role: "region", "aria-label": "Trial log" }, this.#table),
-      el("div", { className: "row" }, this.#add, el("label", { htmlFor: "log-column" }, "Show a column ", this.#more)),
+      el("div", { className: "row" }, this.#addition, el("label", { htmlFor: "log-column" }, "Show a column ", this.#more)),
     );
     units.addEventListener("changed", () => this.build());
     model.addEventListener("replaced", () => this.build());
@@ -53,7 +53,7 @@ export class Grid {
       el("thead", {}, el("tr", {}, el("th", { scope: "col" }, "Shot"), shown.map(head), el("th", { scope: "col" }, "State"))),
       el("tbody", {}, shots.map((shot, i) => this.#row(shot, i, shown))),
     );
-    this.#add.disabled = shots.length >= MOST;
+    this.#addition.disabled = shots.length >= MOST;
     const rest = COLUMNS.filter((column) => !this.#isShown(column));
     this.#more.replaceChildren(el("option", { value: "" }, "–"), ...rest.map((column) => el("option", { value: column.field }, titleOf(column))));
   }
