@@ -21,6 +21,8 @@ impl Writing for Numbers {
 
 /// Digits to which data are shown: as many as they were drawn with.
 const DATA_DIGITS: usize = 6;
+/// Digits to which a result of the solver is shown.
+const RESULT_DIGITS: usize = 4;
 
 /// An exercise in a list.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -178,6 +180,12 @@ impl Verdict {
 
 fn word(key: &str) -> String {
     Texts::english().word(key)
+}
+
+/// A result of the solver with its unit.
+pub fn told(value: f64, unit: &str) -> String {
+    let number = Numbers.number(value, RESULT_DIGITS);
+    if unit.is_empty() { number } else { format!("{number} {unit}") }
 }
 
 /// The exercises in order.

@@ -1,7 +1,7 @@
 //! Fits of what a shop weighs and measures, for a worker. Each takes `{scenario, text}` and answers with the readings, the
 //! fit, and the scenario with the fit in it.
 
-use gatefrost_core::scenario::{Problem, Scenario, ScenarioError};
+use gatefrost_core::scenario::{Scenario, ScenarioError};
 use gatefrost_laboratory::trials::densities::{self, CurveFit, FurnaceRuns};
 use gatefrost_laboratory::trials::mass_loss::{self, DiffusivityFit, Weighings};
 use gatefrost_laboratory::trials::shrinkage::{self, MeasuredSizes, ShrinkageFit};
@@ -125,9 +125,7 @@ fn fitted<R, F>(args: &JsValue, fit: Fit<R, F>) -> Result<Fitted<R, F>, JsValue>
     let TrialArgs { scenario, text, step } = args_of(args)?;
     let fitted = fit(read(&scenario)?, &text, step).map_err(|unfit| match unfit {
         Unfit::Table(error) => thrown(error),
-        Unfit::Readings(message) => {
-            thrown(ScenarioError { problems: vec![Problem { path: String::new(), message }] })
-        }
+        Unfit::Readings(message) => thrown(ScenarioError::saying([message])),
     })?;
     fitted.scenario.validate().map_err(thrown)?;
     Ok(fitted)

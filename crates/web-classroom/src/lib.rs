@@ -9,26 +9,14 @@ use gatefrost_classroom::exercises::{self, Exercise};
 use gatefrost_classroom::shown;
 use gatefrost_classroom::slip::{self, Found, Slip};
 use gatefrost_classroom::texts::{Said, Texts};
-use gatefrost_web::values::{failed, from_js, to_js};
-use serde::{Deserialize, Serialize};
+use gatefrost_core::scenario::ScenarioError;
+use gatefrost_web::values::{failed, from_js, thrown, to_js};
+use serde::Deserialize;
 use wasm_bindgen::prelude::*;
 
-/// What is wrong, as the page takes it.
-#[derive(Serialize)]
-struct Problems {
-    problems: Vec<Problem>,
-}
-
-#[derive(Serialize)]
-struct Problem {
-    path: &'static str,
-    message: String,
-}
-
 /// What is thrown for a sentence of the table.
-fn thrown(said: &Said) -> JsValue {
-    let message = Texts::english().say(said);
-    to_js(&Problems { problems: vec![Problem { path: "", message }] }).unwrap_or_else(|error| error)
+fn refused(said: &Said) -> JsValue {
+    thrown(ScenarioError::saying([Texts::english().say(said)]))
 }
 
 fn exercise(name: &str) -> Result<&'static Exercise, JsValue> {
@@ -36,7 +24,7 @@ fn exercise(name: &str) -> Result<&'static Exercise, JsValue> {
 }
 
 fn student(typed: &str) -> Result<StudentId, JsValue> {
-    StudentId::read(typed).map_err(|said| thrown(&said))
+    StudentId::read(typed).map_err(|said| refused(&said))
 }
 
 /// The exercises in order.
@@ -48,10 +36,10 @@ pub fn exercise_list() -> Result<JsValue, JsValue> {
     to_js(&shown::list())
 }
 
-/// A text of the table.
+/// A result of the solver with its unit, to be shown beside answers.
 #[wasm_bindgen]
-pub fn text_of(key: &str) -> String {
-    Texts::english().word(key)
+pub fn told(value: f64, unit: &str) -> String {
+    shown::told(value, unit)
 }
 
 /// Which task, of whom.
@@ -178,7 +166,7 @@ pub fn key(
 }
 
 fn ids_of(list: &str) -> Result<Vec<StudentId>, JsValue> {
-    class::ids(list).map_err(|said| thrown(&said))
+    class::ids(list).map_err(|said| refused(&said))
 }
 
 /// The ids of a list, tidied.
@@ -205,7 +193,7 @@ impl Desk {
     /// Throws `{problems}` where the text is too long.
     #[wasm_bindgen(constructor)]
     pub fn new(text: &str) -> Result<Self, JsValue> {
-        let found = slip::read_all(text).map_err(|said| thrown(&said))?;
+        let found = slip::read_all(text).map_err(|said| refused(&said))?;
         Ok(Self { found, rows: Vec::new() })
     }
 

@@ -12,7 +12,7 @@ pub use shelf::laboratory_shelf;
 
 use gatefrost_core::feedstock::{ZERO_CELSIUS, at_loading};
 use gatefrost_core::format::number;
-use gatefrost_core::scenario::{Debinding, Problem, Scenario, ScenarioError, demo, link};
+use gatefrost_core::scenario::{Debinding, Scenario, ScenarioError, demo, link};
 use gatefrost_core::uncertainty::Uncertainty;
 use gatefrost_laboratory::readings::{Assessed, Kept, KeptFit, Scanned, curves_of, residuals_of};
 use gatefrost_laboratory::recipe::{self, Recipe, names};
@@ -316,7 +316,7 @@ fn is_of_a_demo(name: &str) -> bool {
 }
 
 fn lacking(message: &str) -> ScenarioError {
-    ScenarioError { problems: vec![Problem { path: String::new(), message: message.to_owned() }] }
+    ScenarioError::saying([message])
 }
 
 fn checked_link(mut scenario: Scenario) -> Result<String, JsValue> {

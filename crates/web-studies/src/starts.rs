@@ -1,6 +1,6 @@
 //! Parts to begin with and forms of gate.
 
-use gatefrost_core::scenario::{Family, Problem, Scenario, ScenarioError, gate, start};
+use gatefrost_core::scenario::{Family, Scenario, ScenarioError, gate, start};
 use gatefrost_core::start::hold_until_frozen;
 use gatefrost_web::values::{args_of, document_to_js, read, thrown};
 use serde::Deserialize;
@@ -55,9 +55,9 @@ pub fn shaped(args: JsValue) -> Result<JsValue, JsValue> {
 }
 
 fn factor_unknown() -> JsValue {
-    let message =
-        "The oversize factor of the present scenario is not known: give the sizes of the cavity".to_owned();
-    thrown(ScenarioError { problems: vec![Problem { path: String::new(), message }] })
+    thrown(ScenarioError::saying([
+        "The oversize factor of the present scenario is not known: give the sizes of the cavity",
+    ]))
 }
 
 #[derive(Deserialize)]

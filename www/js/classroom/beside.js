@@ -1,7 +1,7 @@
 // @ts-check
 // What the solver says of the same task, computed on request by the window's module in a worker.
 
-import { loadWindow } from "app/shared/core";
+import { loadWindow, told } from "app/shared/core";
 import { el } from "app/shared/dom";
 import { LateWorker } from "app/shared/late";
 
@@ -38,41 +38,34 @@ export class Beside {
   }
 
   async #ask() {
-    const { demo, changes, rate, path, unit, why } = this.#beside;
     this.#button.disabled = true;
     this.#said.textContent = "Computing…";
     document.documentElement.dataset.busy = "true";
-    const failure = await this.#compute(demo, changes, rate, path, unit, why);
+    const failure = await this.#compute();
     if (failure) this.#said.textContent = failure;
     this.#button.disabled = false;
     document.documentElement.dataset.busy = "false";
   }
 
-  /**
-   * Returns what went wrong.
-   * @param {string} demo
-   * @param {[string, string][]} changes
-   * @param {number | null} rate
-   * @param {string} path
-   * @param {string} unit
-   * @param {string} why
-   */
-  async #compute(demo, changes, rate, path, unit, why) {
+  // Returns what went wrong.
+  async #compute() {
+    const { demo, changes, rate, path, unit, why } = this.#beside;
     const begun = await worker.run({ call: "open_link", args: /** @type {any} */ (`2;d=${demo}`) });
     if (!begun.value) return begun.failure ?? UNREACHED;
     const { scenario } = begun.value;
     for (const [place, value] of changes) put(scenario, place, JSON.parse(value));
+    const evaluate = () => worker.run({ call: "evaluate", args: { scenario: JSON.stringify(scenario) } });
     if (rate !== null) {
       // The injection time at which the volume flows in at the rate.
-      const first = await worker.run({ call: "evaluate", args: { scenario: JSON.stringify(scenario) } });
+      const first = await evaluate();
       if (!first.value) return first.failure ?? UNREACHED;
       scenario.setup.injection_time = first.value.told.cavity.volume_cm3 / rate;
     }
-    const { value, failure } = await worker.run({ call: "evaluate", args: { scenario: JSON.stringify(scenario) } });
+    const { value, failure } = await evaluate();
     if (!value) return failure ?? UNREACHED;
     const found = at(value.told, path);
     if (typeof found !== "number") return "The solver gives no such value here: the gate does not freeze, or the part stays short.";
-    this.#said.replaceChildren(el("p", {}, el("strong", {}, `${Number(found.toPrecision(4))} ${unit}`)), el("p", {}, why));
+    this.#said.replaceChildren(el("p", {}, el("strong", {}, told(found, unit))), el("p", {}, why));
     return null;
   }
 }

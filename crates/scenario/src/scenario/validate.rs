@@ -54,6 +54,12 @@ impl ScenarioError {
         Self { problems: vec![problem(path, predicate)] }
     }
 
+    /// Problems of no single field, each a sentence of its own.
+    pub fn saying(sentences: impl IntoIterator<Item = impl Into<String>>) -> Self {
+        let problem = |message: String| Problem { path: String::new(), message };
+        Self { problems: sentences.into_iter().map(Into::into).map(problem).collect() }
+    }
+
     /// An error of reading. For a number of the catalogue it gives the value found and the accepted range.
     pub(crate) fn unreadable(unread: &Unread) -> Self {
         let predicate =

@@ -3,7 +3,7 @@
 mod drawn;
 
 use gatefrost_calibration::{Calibration, ShotPrediction, Unusable, calibrate, fits, plan, predict};
-use gatefrost_core::scenario::{Problem, Scenario, ScenarioError, Shot};
+use gatefrost_core::scenario::{Scenario, ScenarioError, Shot};
 use gatefrost_plot::{TrialNumber, TrialReading};
 use gatefrost_web::values::{args_of, document_to_js, failed, read, scenario_of, thrown};
 use serde::{Deserialize, Serialize};
@@ -48,8 +48,7 @@ pub(crate) struct CalibratedLog {
 }
 
 fn sentences(list: Vec<String>) -> JsValue {
-    let problem = |message| Problem { path: String::new(), message };
-    thrown(ScenarioError { problems: list.into_iter().map(problem).collect() })
+    thrown(ScenarioError::saying(list))
 }
 
 /// Calibrates a scenario on the shots of its log that are not in the calibration yet: `{scenario, date}`. Sends messages
