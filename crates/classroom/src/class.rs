@@ -5,6 +5,7 @@ use crate::exercises::{ALL, Exercise};
 use crate::shown::Verdict;
 use crate::slip::{Found, Slip};
 use crate::texts::{Said, Texts};
+use gatefrost_core::format::csv_field;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -25,20 +26,13 @@ pub fn ids(list: &str) -> Result<Vec<StudentId>, Said> {
     }
 }
 
-/// A field of a CSV file. One that a spreadsheet would compute gets an apostrophe before it.
-fn field(text: &str) -> String {
-    let computed = text.starts_with(['=', '+', '@', '\t']);
-    let text = if computed { format!("'{text}") } else { text.to_owned() };
-    if text.contains([',', '"', '\n', ';']) { format!("\"{}\"", text.replace('"', "\"\"")) } else { text }
-}
-
 /// The key for some students as CSV: a line for each student and answer.
 pub fn key(exercises: &[&Exercise], ids: &[StudentId]) -> String {
     let mut out = String::from("id,exercise,version,answer,value,unit\n");
     for id in ids {
         for exercise in exercises {
             for (at, (value, unit)) in exercise.key(id).into_iter().enumerate() {
-                let name = field(id.text());
+                let name = csv_field(id.text());
                 out += &format!("{name},{},{},{},{value},{unit}\n", exercise.name, exercise.version, at + 1);
             }
         }
@@ -148,15 +142,15 @@ impl Class {
             for (at, (typed, verdict)) in row.answers.iter().enumerate() {
                 out += &format!(
                     "{},{},{},{},{},{},{},{},{}\n",
-                    field(&row.id),
+                    csv_field(&row.id),
                     row.exercise,
                     row.points,
                     row.hints,
                     if row.solved { "yes" } else { "no" },
                     at + 1,
-                    field(typed),
+                    csv_field(typed),
                     verdict.points,
-                    field(&verdict.feedback.join(" "))
+                    csv_field(&verdict.feedback.join(" "))
                 );
             }
         }
@@ -197,8 +191,8 @@ mod tests {
 
     #[test]
     fn a_spreadsheet_computes_nothing_of_what_a_student_typed() {
-        assert_eq!(field("=1+1"), "'=1+1");
-        assert_eq!(field("a,\"b\""), "\"a,\"\"b\"\"\"");
+        assert_eq!(csv_field("=1+1"), "'=1+1");
+        assert_eq!(csv_field("a,\"b\""), "\"a,\"\"b\"\"\"");
         assert_eq!(ids("a, b;c\nd\n\n").map(|ids| ids.len()), Ok(4));
         assert!(ids("\n").is_err() && ids(&"a\n".repeat(2001)).is_err());
     }

@@ -1,5 +1,6 @@
 //! A table of the numbers behind a figure: for screen readers, for copying, and as CSV. Each figure fills its own.
 
+use gatefrost_core::format::csv_field;
 use gatefrost_core::units::Units;
 use serde::Serialize;
 
@@ -50,18 +51,10 @@ impl DataCell {
     fn csv(&self) -> String {
         match self {
             Self::Number(value) => value.to_string(),
-            Self::Text(text) => csv_text(text),
+            Self::Text(text) => csv_field(text),
             Self::Empty => String::new(),
         }
     }
-}
-
-/// A text as a CSV field. A spreadsheet would run a text that begins like a formula, so such a
-/// text is given a leading apostrophe.
-fn csv_text(text: &str) -> String {
-    let formula = text.starts_with(['=', '+', '-', '@', '\t', '\r']);
-    let text = if formula { format!("'{text}") } else { text.to_owned() };
-    if text.contains([',', '"', '\n', '\r']) { format!("\"{}\"", text.replace('"', "\"\"")) } else { text }
 }
 
 impl DataTable {
@@ -84,7 +77,7 @@ impl DataTable {
     /// The table as CSV (RFC 4180) with a head line; numbers in full.
     pub fn to_csv(&self) -> String {
         let head = self.columns.iter().map(|c| {
-            csv_text(&if c.unit.is_empty() { c.title.clone() } else { format!("{} [{}]", c.title, c.unit) })
+            csv_field(&if c.unit.is_empty() { c.title.clone() } else { format!("{} [{}]", c.title, c.unit) })
         });
         let mut csv = head.collect::<Vec<_>>().join(",");
         csv.push_str("\r\n");

@@ -43,6 +43,15 @@ pub fn quoted(text: &str) -> String {
     format!("{:?}", shortened(text, 40))
 }
 
+/// A text as a CSV field. A spreadsheet would run a text that begins like a formula, so such a
+/// text is given a leading apostrophe.
+#[inline]
+pub fn csv_field(text: &str) -> String {
+    let formula = text.starts_with(['=', '+', '-', '@', '\t', '\r']);
+    let text = if formula { format!("'{text}") } else { text.to_owned() };
+    if text.contains([',', '"', '\n', '\r']) { format!("\"{}\"", text.replace('"', "\"\"")) } else { text }
+}
+
 /// A decimal number such as `-.5`, `+12.` or `3e-4`. `None` for any other text and for numbers that are too large.
 ///
 /// It is exact to the last bit. The parser of the standard library would add some 10 kB of tables to the page.
