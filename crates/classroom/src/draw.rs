@@ -52,9 +52,7 @@ impl StudentId {
     /// neighbours, so that no two students in sequence share an answer.
     pub(crate) fn neighbours(&self) -> Option<[Self; 2]> {
         let end = self.0.rfind(|c: char| c.is_ascii_digit())? + 1;
-        let start = self.0[..end]
-            .rfind(|c: char| !c.is_ascii_digit())
-            .map_or(0, |at| at + self.0[at..].chars().next().map_or(1, char::len_utf8));
+        let start = self.0[..end].trim_end_matches(|c: char| c.is_ascii_digit()).len();
         let digits = &self.0[start..end];
         let number: u64 = digits.parse().ok().filter(|number| number % 2 == 1)?;
         let width = digits.len();

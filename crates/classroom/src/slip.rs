@@ -39,12 +39,6 @@ pub struct Slip {
     pub answers: Vec<String>,
 }
 
-impl PartialEq for Exercise {
-    fn eq(&self, other: &Self) -> bool {
-        (self.name, self.version) == (other.name, other.version)
-    }
-}
-
 /// A line that is no slip, though it begins as one.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BadLine {

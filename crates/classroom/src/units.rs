@@ -4,7 +4,8 @@
 //! `W/mK`, `W/(m·K)` and `W m^-1 K^-1` are the same.
 
 use crate::typed::plain_digit;
-use gatefrost_formula::{Dimension, Unit, unit};
+use gatefrost_core::units::{INCH_MM, POUND_KG, PSI_MPA};
+use gatefrost_formula::{Dimension, Unit};
 
 /// Whose share a per cent is of. `92.99 vol%` is no answer where a share of the mass is asked for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -40,8 +41,7 @@ const PRESSURE: [f64; 5] = [-1.0, 1.0, -2.0, 0.0, 0.0];
 const ENERGY: [f64; 5] = [2.0, 1.0, -2.0, 0.0, 0.0];
 const POWER: [f64; 5] = [2.0, 1.0, -3.0, 0.0, 0.0];
 
-/// Names, factor to SI, dimension. Factors of the inch, the pound and the atmosphere are exact by definition (NIST SP 811,
-/// appendix B).
+/// Names, factor to SI, dimension. The factor of the atmosphere is exact by definition (NIST SP 811, appendix B).
 const NAMED: &[(&str, f64, [f64; 5])] = &[
     ("%", 0.01, NONE),
     ("percent", 0.01, NONE),
@@ -52,14 +52,14 @@ const NAMED: &[(&str, f64, [f64; 5])] = &[
     ("mm", 1e-3, METRE),
     ("µm", 1e-6, METRE),
     ("nm", 1e-9, METRE),
-    ("in", 0.0254, METRE),
-    ("inch", 0.0254, METRE),
-    ("ft", 0.3048, METRE),
+    ("in", 1e-3 * INCH_MM, METRE),
+    ("inch", 1e-3 * INCH_MM, METRE),
+    ("ft", 12e-3 * INCH_MM, METRE),
     ("kg", 1.0, KILOGRAM),
     ("g", 1e-3, KILOGRAM),
     ("mg", 1e-6, KILOGRAM),
     ("t", 1e3, KILOGRAM),
-    ("lb", 0.453_592_37, KILOGRAM),
+    ("lb", POUND_KG, KILOGRAM),
     ("s", 1.0, SECOND),
     ("sec", 1.0, SECOND),
     ("ms", 1e-3, SECOND),
@@ -86,7 +86,7 @@ const NAMED: &[(&str, f64, [f64; 5])] = &[
     ("bar", 1e5, PRESSURE),
     ("mbar", 100.0, PRESSURE),
     ("atm", 101_325.0, PRESSURE),
-    ("psi", 0.453_592_37 * 9.806_65 / (0.0254 * 0.0254), PRESSURE),
+    ("psi", 1e6 * PSI_MPA, PRESSURE),
     ("J", 1.0, ENERGY),
     ("kJ", 1e3, ENERGY),
     ("MJ", 1e6, ENERGY),
@@ -220,18 +220,10 @@ pub const G_CM3: Unit = Unit::new("g/cm³", 1e3, [-3.0, 1.0, 0.0, 0.0, 0.0]);
 pub const KG: Unit = Unit::new("kg", 1.0, KILOGRAM);
 /// Torque of a mixer.
 pub const N_M: Unit = Unit::new("N·m", 1.0, ENERGY);
-/// Minutes.
-pub const MINUTE: Unit = Unit::new("min", 60.0, SECOND);
-
-/// Units that an answer can be told in, for choosing what was left out.
-pub fn of_sign(sign: &str) -> Option<Unit> {
-    let own = [MASS_PERCENT, G_CM3, KG, N_M, MINUTE];
-    own.into_iter().find(|unit| unit.sign == sign).or_else(|| unit::named(sign))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use gatefrost_formula::unit;
 
     fn si(value: f64, text: &str) -> f64 {
         TypedUnit::read(text).unwrap_or_else(|| panic!("{text}")).to_si(value)

@@ -51,12 +51,15 @@ const fn scaled(edge: &'static str, unit: &'static str, factor: f64) -> Shown<'s
     Shown { edge, unit, factor, offset: 0.0 }
 }
 
-const INCH_MM: f64 = 25.4;
+/// An inch in mm, exact by definition.
+pub const INCH_MM: f64 = 25.4;
+/// A pound in kg, exact by definition.
+pub const POUND_KG: f64 = 0.453_592_37;
 /// lbf/in² in MPa: 0.453 592 37 kg · 9.806 65 m/s² over a square inch, all exact by definition (NIST
 /// SP 811, appendix B).
-const PSI_MPA: f64 = 0.453_592_37 * 9.806_65 / (INCH_MM * INCH_MM);
+pub const PSI_MPA: f64 = POUND_KG * 9.806_65 / (INCH_MM * INCH_MM);
 /// 2000 lbf in kN.
-const TON_FORCE_KN: f64 = 2.0 * 0.453_592_37 * 9.806_65;
+const TON_FORCE_KN: f64 = 2.0 * POUND_KG * 9.806_65;
 /// 231 cubic inches in litres.
 const GALLON_L: f64 = 231.0 * INCH_MM * INCH_MM * INCH_MM * 1e-6;
 

@@ -1,12 +1,13 @@
 //! Heat: when a gate freezes, and how long a wall cools.
 
-use super::drawn;
+use super::{HALVINGS, drawn, told};
 use crate::draw::Draws;
 use crate::task::{Asked, Beside, Task};
 use gatefrost_core::cavity::Kind;
 use gatefrost_core::cool::{Where, cooling_time};
 use gatefrost_formula::{Expr, Line, number, pi, symbol, unit};
 use gatefrost_numerics::elementary::Elementary;
+use gatefrost_numerics::search::bisect;
 
 /// Terms of the series that stands beside the first one.
 const TERMS: u32 = 12;
@@ -59,12 +60,9 @@ impl Cooling {
             (0..TERMS).map(|k| eigenvalue(biot, k)).map(|x| (x, mean_coefficient(x))).collect();
         let left =
             |fourier: f64| -> f64 { roots.iter().map(|(x, a)| a * (-x * x * fourier).exponential()).sum() };
-        let (mut low, mut high) = (0.0, 200.0);
-        for _ in 0..60 {
-            let middle = 0.5 * (low + high);
-            if left(middle) * self.ratio().value() > 1.0 { low = middle } else { high = middle }
-        }
-        0.5 * (low + high) * half * half / self.diffusivity.value()
+        let ratio = self.ratio().value();
+        let fourier = bisect(0.0, 200.0, HALVINGS, |fourier| left(fourier) * ratio <= 1.0);
+        fourier * half * half / self.diffusivity.value()
     }
 }
 
@@ -88,13 +86,10 @@ impl Root {
 /// The root number k of λ tan λ = Bi, between kπ and kπ + π/2, by bisection.
 fn eigenvalue(biot: f64, k: u32) -> f64 {
     let from = f64::from(k) * std::f64::consts::PI;
-    let (mut low, mut high) = (from, from + std::f64::consts::FRAC_PI_2);
-    for _ in 0..60 {
-        let x = 0.5 * (low + high);
-        let sign = if k.is_multiple_of(2) { 1.0 } else { -1.0 };
-        if sign * (x * x.sine() - biot * x.cosine()) < 0.0 { low = x } else { high = x }
-    }
-    0.5 * (low + high)
+    let sign = if k.is_multiple_of(2) { 1.0 } else { -1.0 };
+    bisect(from, from + std::f64::consts::FRAC_PI_2, HALVINGS, |x| {
+        sign * (x * x.sine() - biot * x.cosine()) >= 0.0
+    })
 }
 
 /// Coefficient of the mean temperature, 2 sin²λ/(λ² + λ sin λ cos λ).
@@ -160,23 +155,15 @@ pub fn gate_freeze(draws: &mut Draws) -> Task {
     .beside(Beside {
         demo: "hinge",
         changes: vec![
-            ("setup.melt_temperature", told(&cooling.melt)),
-            ("setup.mould_temperature", told(&cooling.wall)),
-            ("cavity.passages.2.form.strip.thickness", told(&h)),
+            ("setup.melt_temperature", told(&cooling.melt).to_string()),
+            ("setup.mould_temperature", told(&cooling.wall).to_string()),
+            ("cavity.passages.2.form.strip.thickness", told(&h).to_string()),
         ],
         rate: None,
         path: "hold.gates.0.freeze_s",
         unit: unit::SECOND,
         why: "gate-freeze-beside",
     })
-}
-
-/// The number of a quantity of the data, in its unit.
-fn told(quantity: &Expr) -> String {
-    match quantity {
-        Expr::Symbol(symbol) => symbol.value.to_string(),
-        other => other.value().to_string(),
-    }
 }
 
 /// Cooling time of a wall and of a thicker one.

@@ -1,23 +1,15 @@
 //! Melt on its way: runner, gate, and the force that opens the mould.
 
-use super::drawn;
+use super::{drawn, told};
 use crate::draw::Draws;
 use crate::task::{Asked, Beside, Task};
 use gatefrost_core::cavity::{Kind, Passage};
 use gatefrost_core::scenario::{Lies, Role};
-use gatefrost_formula::{Expr, Line, number, pi, symbol, unit};
+use gatefrost_formula::{Expr, Line, pi, symbol, unit};
 use gatefrost_numerics::elementary::Elementary;
 
 fn flow(draws: &mut Draws) -> Expr {
     drawn(draws, "Q", "flow-rate", unit::CM3_S, ([20, 120], 5, 10))
-}
-
-/// The number of a quantity, in its unit.
-fn told(quantity: &Expr) -> f64 {
-    match quantity {
-        Expr::Symbol(symbol) => symbol.value,
-        other => other.value(),
-    }
 }
 
 /// A passage of these sizes \[m\] as the core has it.
@@ -112,12 +104,11 @@ pub fn gate(draws: &mut Draws) -> Task {
     );
     let speed = Line::new("v", "gate-speed", unit::M_S, q.clone() / (w.clone() * h.clone()));
     let gate = passage(Kind::Flat, 1.5e-3, h.value(), w.value());
-    let half =
-        Line::new("", "", unit::PER_SECOND, 6.0 * q.clone() / (w.clone() * (h.clone() / 2.0).squared()));
+    let half = 6.0 * q.clone() / (w.clone() * (h.clone() / 2.0).squared());
     Task::new([q.clone(), w.clone(), h.clone()])
         .ask(
             Asked::new(rate.clone(), gate.apparent_shear_rate(q.value(), 0.5))
-                .mistake("gate-wrong-half", &half.formula)
+                .mistake("gate-wrong-half", &half)
                 .mistake("gate-wrong-sides", &(6.0 * q.clone() / (h * w.clone().squared())))
                 .mistake("flow-wrong-tube", &(32.0 * q.clone() / (pi() * w.to(3.0)))),
         )
@@ -150,7 +141,7 @@ pub fn clamp(draws: &mut Draws) -> Task {
                 .after([area, mean, force.clone()])
                 .mistake("clamp-wrong-reserve", &(force.symbol() * used.clone()))
                 .mistake("clamp-wrong-peak", &(with_peak / used))
-                .mistake("clamp-wrong-without", &(force.symbol() * number(1.0))),
+                .mistake("clamp-wrong-without", &force.symbol()),
         )
 }
 

@@ -1,6 +1,6 @@
 //! Powder in binder: shares, densities, and the loading at which viscosity runs away.
 
-use super::drawn;
+use super::{HALVINGS, drawn};
 use crate::draw::Draws;
 use crate::task::{Asked, Task};
 use crate::units::{G_CM3, KG, MASS_PERCENT, N_M};
@@ -10,6 +10,7 @@ use gatefrost_core::scenario::{LoadingLaw, LoadingScaling};
 use gatefrost_formula::{Expr, Line, number, symbol, unit};
 use gatefrost_laboratory::critical::density;
 use gatefrost_numerics::elementary::Elementary;
+use gatefrost_numerics::search::bisect;
 
 /// Powders: the key of the name, and the density in kg/m³ (densities of solids as in handbooks; zirconia and the
 /// cemented carbide from memory).
@@ -124,8 +125,8 @@ pub fn runaway(draws: &mut Draws) -> Task {
         // The model: the loading at which the core's law gives the ratio of the torques, by bisection.
         let law = |phi: f64, phi_c: f64| relative_viscosity(LoadingLaw::Power, phi, phi_c, m.value());
         let ratio = |phi_c: f64| law(phi_2.value(), phi_c) / law(phi_1.value(), phi_c);
-        let by_core =
-            bisect(phi_2.value() * (1.0 + 1e-9), 1.0, |phi_c| ratio(phi_c) - t_2.value() / t_1.value());
+        let wanted = t_2.value() / t_1.value();
+        let by_core = bisect(phi_2.value() * (1.0 + 1e-9), 1.0, HALVINGS, |phi_c| ratio(phi_c) <= wanted);
         Asked::new(line, by_core)
             .within(LOADING)
             .after([r])
@@ -135,15 +136,6 @@ pub fn runaway(draws: &mut Draws) -> Task {
     Task::new([phi_1.clone(), t_1.clone(), phi_2.clone(), t_2.clone(), m.clone(), m_other.clone()])
         .ask(asked(&m, "critical-loading"))
         .ask(asked(&m_other, "critical-loading-other"))
-}
-
-/// Where a falling function crosses zero between two ends.
-fn bisect(mut low: f64, mut high: f64, f: impl Fn(f64) -> f64) -> f64 {
-    for _ in 0..60 {
-        let middle = 0.5 * (low + high);
-        if f(middle) > 0.0 { low = middle } else { high = middle }
-    }
-    0.5 * (low + high)
 }
 
 /// More powder in a fluid that thins.

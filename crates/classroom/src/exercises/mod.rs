@@ -65,6 +65,12 @@ pub const ALL: &[Exercise] = &[
     exercise("pressing", 1, Level::First, 2, 2, pressing::pressure),
 ];
 
+impl PartialEq for Exercise {
+    fn eq(&self, other: &Self) -> bool {
+        (self.name, self.version) == (other.name, other.version)
+    }
+}
+
 const fn exercise(
     name: &'static str,
     version: u16,
@@ -79,6 +85,17 @@ const fn exercise(
 /// The exercise of that name.
 pub fn find(name: &str) -> Option<&'static Exercise> {
     ALL.iter().find(|exercise| exercise.name == name)
+}
+
+/// Halvings that leave no more than the last bits of a root.
+const HALVINGS: usize = 60;
+
+/// The number of a quantity of the data, in its unit.
+fn told(quantity: &Expr) -> f64 {
+    match quantity {
+        Expr::Symbol(symbol) => symbol.value,
+        other => other.value(),
+    }
 }
 
 /// A quantity of the data, drawn on a scale (see [`Draws::on_scale`]).

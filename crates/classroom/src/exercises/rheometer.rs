@@ -1,7 +1,7 @@
 //! From the readings of a capillary rheometer to a viscosity. Beside what a student finds stands the feedstock that the
 //! readings were made with.
 
-use super::drawn;
+use super::{drawn, told};
 use crate::draw::Draws;
 use crate::task::{Asked, Readings, Task};
 use gatefrost_formula::{Expr, Line, number, symbol, unit};
@@ -17,7 +17,7 @@ struct Row {
 /// End correction, stress, exponent and viscosity from two dies at two rates.
 pub fn reduction(draws: &mut Draws) -> Task {
     let diameter = drawn(draws, "D", "die-diameter", unit::MM, ([10, 20], 5, 10));
-    let (rows, made) = readings(draws, millimetres(&diameter));
+    let (rows, made) = readings(draws, told(&diameter));
     let quantity = |letter, words, unit, value| symbol(letter, words, unit, value);
     let pressure = |letter, row: usize| quantity(letter, "die-pressure", unit::MPA, rows[row].pressure);
     let (short, long) = (
@@ -67,11 +67,6 @@ pub fn reduction(draws: &mut Draws) -> Task {
                 .after(steps.into_iter().chain([n, rate]))
                 .mistake("rheometer-wrong-apparent", &(second.symbol() / apparent[1].clone())),
         )
-}
-
-/// The value of a length in mm.
-fn millimetres(length: &Expr) -> f64 {
-    unit::MM.of_si(length.value())
 }
 
 /// The feedstock that the readings were made with, and its end correction, in SI.
