@@ -11,7 +11,7 @@ import { explainAgain } from "app/explain/place";
 import { learnWords } from "app/shared/catalogue";
 import { AfterSheet, forms } from "app/shared/core";
 import { byId, el, onceAFrame } from "app/shared/dom";
-import { inWords } from "app/shared/notices";
+import { listProblems } from "app/shared/notices";
 import { start } from "app/shared/start";
 import { recallUnits, restate } from "app/shared/units";
 import { buildHistory } from "app/window/saved/history";
@@ -66,9 +66,7 @@ class AfterPage {
     document.title = `After the mould: ${model.scenario.name} – Gatefrost`;
     const problems = model.problems();
     showProblems(problems);
-    const list = byId("trouble", "ul");
-    list.hidden = problems.length === 0;
-    list.replaceChildren(...problems.map((problem) => el("li", {}, inWords(problem))));
+    listProblems(problems);
     byId("summary").parentElement?.classList.toggle("old", problems.length > 0);
     if (problems.length > 0) return;
     // Until the next frame nothing has begun, yet what is shown is old.

@@ -1,11 +1,11 @@
 // @ts-check
 // What the rows without readings will read, and the next shots.
 
-import { hasReading } from "app/calibration/columns";
+import { freshShot, hasReading } from "app/calibration/columns";
 import { UNREACHED, calibrating } from "app/calibration/estimate";
 import { banded, wordsOf } from "app/calibration/found";
-import { freshShot } from "app/calibration/columns";
 import { MOST } from "app/calibration/grid";
+import { parameter } from "app/shared/catalogue";
 import { byId, el } from "app/shared/dom";
 import { LateWorker } from "app/shared/late";
 import { inWords, reasons } from "app/shared/notices";
@@ -13,9 +13,6 @@ import { number } from "app/shared/numbers";
 import { list, tableOf } from "app/shared/tables";
 import { restate, shownUnit, toShown, units } from "app/shared/units";
 import { model } from "app/window/settings/model";
-
-/** @type {Record<string, string>} */
-const UNITS = { peak_pressure: "MPa", switch_pressure: "MPa", cavity_pressure: "MPa", filled: "%", part_mass: "g", part_temperature: "°C" };
 
 // One question to the worker with its button, its stop and its place for the answer.
 class Question {
@@ -113,11 +110,13 @@ function predictions(list) {
   return [tableOf("Predicted readings with their 95 % bands", [{ words: "Shot" }, "Predicted"], rows)];
 }
 
+const unitOf = (/** @type {string} */ read) => parameter(`shots.*.${read}`).unit;
+
 /** @param {Gatefrost.ShotPlan} plan */
 function planned({ shots, narrows, remarks }) {
   const rows = shots.map(({ shot, expected, left }) => [
     settingOf(shot),
-    el("span", {}, expected.flatMap(([read, band], i) => [i > 0 && el("br"), `${wordsOf(read)} ${banded(band, UNITS[read] ?? "")} ${shownUnit(UNITS[read] ?? "")}`])),
+    el("span", {}, expected.flatMap(([read, band], i) => [i > 0 && el("br"), `${wordsOf(read)} ${banded(band, unitOf(read))} ${shownUnit(unitOf(read))}`])),
     `${number(100 * left, 2)} %`,
   ]);
   const add = () => {

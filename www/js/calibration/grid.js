@@ -99,7 +99,7 @@ export class Grid {
 
 // The settings of the scenario that a shot has, too.
 /** @param {Gatefrost.Setup} setup */
-export function setupOf({ melt_temperature, mould_temperature, injection_time, hold_pressure, hold_time, cooling_time }) {
+function setupOf({ melt_temperature, mould_temperature, injection_time, hold_pressure, hold_time, cooling_time }) {
   return { melt_temperature, mould_temperature, injection_time, hold_pressure, hold_time, cooling_time };
 }
 

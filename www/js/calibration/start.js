@@ -6,8 +6,8 @@ import { Further } from "app/calibration/further";
 import { Log } from "app/calibration/log";
 import { wordsLog } from "app/calibration/words";
 import { learnWords } from "app/shared/catalogue";
-import { byId, el } from "app/shared/dom";
-import { inWords } from "app/shared/notices";
+import { byId } from "app/shared/dom";
+import { listProblems } from "app/shared/notices";
 import { start } from "app/shared/start";
 import { recallUnits } from "app/shared/units";
 import { buildHistory } from "app/window/saved/history";
@@ -26,19 +26,11 @@ function build() {
   new Further();
   model.addEventListener("replaced", showValues);
   model.addEventListener("changed", changed);
-  for (const button of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[data-to]"))) button.addEventListener("click", () => goTo(button.dataset.to ?? ""));
   watchAddress();
   buildHistory();
   model.replace(model.scenario);
   page.dataset.ready = "true";
   page.dataset.busy = "false";
-}
-
-/** @param {string} id */
-function goTo(id) {
-  const station = byId(id, "section");
-  station.scrollIntoView({ block: "start" });
-  station.focus({ preventScroll: true });
 }
 
 function changed() {
@@ -48,9 +40,7 @@ function changed() {
   document.title = `Calibration: ${model.scenario.name} – Gatefrost`;
   const problems = model.problems();
   showProblems(problems);
-  const list = byId("trouble", "ul");
-  list.hidden = problems.length === 0;
-  list.replaceChildren(...problems.map((problem) => el("li", {}, inWords(problem))));
+  listProblems(problems);
 }
 
 await start(build, "Load it again: the address holds the scenario, and this tab its log.");

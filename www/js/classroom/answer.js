@@ -1,9 +1,9 @@
 // @ts-check
 // The field of an answer, and what became of it.
 
-import { formulaOf } from "app/classroom/markup";
 import { judge } from "app/shared/core";
 import { el } from "app/shared/dom";
+import { formulaOf } from "app/shared/formulas";
 
 /** @type {[Gatefrost.Part, string][]} */
 const PARTS = [

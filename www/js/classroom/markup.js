@@ -1,21 +1,16 @@
 // @ts-check
-// Formulas of the core.
+// Data and solutions of a task.
 
 import { el } from "app/shared/dom";
+import { formula, formulaOf } from "app/shared/formulas";
+import { tableOf } from "app/shared/tables";
 
-// MathML comes from the core as markup. It holds letters and numbers of formulas, no text of the user.
-/** @param {string} markup */
-export function formulaOf(markup) {
-  const parsed = new DOMParser().parseFromString(markup, "text/html").body.firstElementChild;
-  return parsed ? document.importNode(parsed, true) : "";
-}
-
-// A line of a solution with the numbers put in. What may be wider than a phone scrolls by itself.
+// A line of a solution: its formula, and the same with the numbers put in.
 /** @param {Gatefrost.ShownLine} line */
 export const lineOf = (line) => [
   el("p", { className: "small" }, line.words),
-  el("div", { className: "formula", tabIndex: 0, role: "group", "aria-label": line.text }, formulaOf(line.mathml)),
-  el("div", { className: "formula", tabIndex: 0, role: "group", "aria-label": line.text_with_numbers }, formulaOf(line.with_numbers)),
+  formula(line.mathml, line.text),
+  formula(line.with_numbers, line.text_with_numbers),
 ];
 
 // The data of a task as a list.
@@ -25,18 +20,7 @@ export const dataOf = (given) =>
 
 // The readings of a task as a table.
 /** @param {Gatefrost.ShownTable | null} table */
-export const readingsOf = (table) =>
-  table &&
-  el(
-    "div",
-    { className: "scroll", tabIndex: 0, role: "region", "aria-label": "Readings" },
-    el(
-      "table",
-      {},
-      el("thead", {}, el("tr", {}, table.heads.map((head) => el("th", { scope: "col" }, head)))),
-      el("tbody", {}, table.rows.map((row) => el("tr", {}, row.map((cell) => el("td", {}, cell))))),
-    ),
-  );
+export const readingsOf = (table) => table && tableOf("Readings", table.heads, table.rows);
 
 // Solutions without the lines that an earlier one has shown.
 /** @param {Gatefrost.ShownSolution[]} parts */

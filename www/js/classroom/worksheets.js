@@ -1,9 +1,10 @@
 // @ts-check
 // Worksheets to print: a sheet for each student with the exercises, with or without solutions.
 
-import { dataOf, formulaOf, lineOf, onlyNew, readingsOf } from "app/classroom/markup";
+import { dataOf, lineOf, onlyNew, readingsOf } from "app/classroom/markup";
 import { exercise_list, solutions, task } from "app/shared/core";
 import { byId, el } from "app/shared/dom";
+import { formulaOf } from "app/shared/formulas";
 import { notice } from "app/shared/notices";
 
 // Tasks on paper at once. More take the browser's print view too long.

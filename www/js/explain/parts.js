@@ -2,21 +2,8 @@
 // The parts of an explanation.
 
 import { el } from "app/shared/dom";
+import { formula, formulaOf } from "app/shared/formulas";
 import { toLimit, toResult } from "app/shared/ways";
-
-// MathML comes from the core as markup. It holds letters and numbers of formulas, no text of the user.
-/** @param {string} markup */
-function set(markup) {
-  const parsed = new DOMParser().parseFromString(markup, "text/html").body.firstElementChild;
-  return parsed ? document.importNode(parsed, true) : "";
-}
-
-// What may be wider than a phone scrolls by itself.
-/**
- * @param {string} markup
- * @param {string} words
- */
-const formula = (markup, words) => el("div", { className: "formula", tabIndex: 0, role: "group", "aria-label": words }, set(markup));
 
 /**
  * @param {string} title
@@ -37,7 +24,7 @@ export function explanationParts(told) {
     part(
       "By hand",
       ...byHand,
-      symbols.length > 0 && el("dl", { className: "symbols" }, symbols.flatMap((s) => [el("dt", {}, set(s.set)), el("dd", {}, `${s.value}, ${s.words}`)])),
+      symbols.length > 0 && el("dl", { className: "symbols" }, symbols.flatMap((s) => [el("dt", {}, formulaOf(s.set)), el("dd", {}, `${s.value}, ${s.words}`)])),
     ),
     part("Estimate and result", list([["By hand", estimate ?? "none"], ["Computed", told.value ?? "none"]]), el("p", {}, compared), why !== "" && el("p", {}, why)),
     causes.length > 0 && part("One cause after another left out", list(causes.map(({ words, value }) => [words, value ?? "none"]))),

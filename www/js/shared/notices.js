@@ -68,6 +68,15 @@ const LISTS = [
 /** @param {Gatefrost.Problem} problem */
 export const inWords = (problem) => restate(worded(problem));
 
+// Lists the problems of the scenario in their place on the page, and returns that.
+/** @param {Gatefrost.Problem[]} problems */
+export function listProblems(problems) {
+  const list = byId("trouble", "ul");
+  list.hidden = problems.length === 0;
+  list.replaceChildren(...problems.map((problem) => el("li", {}, inWords(problem))));
+  return list;
+}
+
 /**
  * The problems of a scenario in an error of the core; null for any other error.
  * @param {any} error
