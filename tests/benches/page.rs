@@ -19,7 +19,7 @@ mod http;
 
 use gatefrost_core::scenario::{Scenario, demo};
 use gatefrost_window::{Detail, Margins, Surface, Window, jobs, left_out, margins_at, trace, window};
-use harness::{Page, browse, browse_traced};
+use harness::{Page, browse};
 use serde_json::{Value, json};
 use std::hint::black_box;
 use std::sync::Mutex;
@@ -105,7 +105,7 @@ fn main() {
     let mut scenario = demo::default_demo().scenario();
     scenario.ignored.clear();
     browse(async |page| measure(page, &scenario).await);
-    browse_traced(work_of_a_drag);
+    browse(work_of_a_drag);
 }
 
 async fn measure(page: &Page, scenario: &Scenario) {
@@ -162,10 +162,10 @@ async fn work_of_a_drag(page: &Page) {
         slow(page, slowed).await;
         // The ground for the mark is drawn, and what the load did is not counted.
         tokio::time::sleep(Duration::from_secs(1)).await;
-        page.trace().await;
         let ends = ends_of_a_drag(page).await;
+        let recording = page.record();
         page.drag(ends[0], ends[1], 40).await;
-        let tasks = page_tasks(&page.trace().await);
+        let tasks = page_tasks(&recording.end().expect("what was recorded"));
         slow(page, 1).await;
         let (felt, longest) =
             (tasks.iter().filter(|ms| **ms > FELT).count(), tasks.iter().fold(0.0, |a: f64, b| a.max(*b)));

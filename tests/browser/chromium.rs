@@ -16,7 +16,7 @@ use thirtyfour::prelude::*;
 use thirtyfour::{LoggingPrefsLogLevel, WindowHandle};
 use tokio::runtime::{self, Runtime};
 
-use crate::devtools::DevTools;
+use crate::devtools::{DevTools, Recording};
 use crate::driver::{Driver, setting};
 
 /// Chromium needs no sandbox to open our own page, and cannot have one as root; the rest keeps it from talking to
@@ -76,20 +76,11 @@ impl Loan {
         // One that has died while it was idle is closed.
         let usable = idle.and_then(|browser| Some((browser.tab().ok()?, browser)));
         let (context, browser) = usable.unwrap_or_else(|| {
-            let browser = Chromium::start(false);
+            let browser = Chromium::start();
             (browser.tab().expect("a tab in a browser that has just started"), browser)
         });
         loan.lent = Some((browser, context));
         loan
-    }
-
-    /// A browser of its own that records what its threads do. It is not to be given back.
-    #[allow(dead_code, reason = "only a benchmark looks at it")]
-    pub fn traced() -> Self {
-        shelf().borrowers += 1;
-        let browser = Chromium::start(true);
-        let context = browser.tab().expect("a tab in a browser that has just started");
-        Self { lent: Some((browser, context)) }
     }
 
     /// The session, at the test's tab, and what the test's tabs share.
@@ -140,6 +131,12 @@ impl Context {
         Ok(tab["targetId"].as_str().unwrap_or_default().into())
     }
 
+    /// Begins to record what the browser's threads do.
+    #[allow(dead_code, reason = "only a benchmark looks at it")]
+    pub fn record(&self) -> io::Result<Recording> {
+        self.devtools.record()
+    }
+
     /// Ends it with all its tabs.
     fn end(&self) -> io::Result<()> {
         let gone = json!({ "browserContextId": self.id });
@@ -155,11 +152,8 @@ struct Chromium {
     _process: Driver,
 }
 
-/// What a traced browser records: every task of every thread, and which of them draws the page.
-const TRACED: &str = "devtools.timeline,disabled-by-default-devtools.timeline";
-
 impl Chromium {
-    fn start(traced: bool) -> Self {
+    fn start() -> Self {
         let process = Driver::start(&setting("GATEFROST_CHROMEDRIVER"));
         let mut wanted = DesiredCapabilities::chrome();
         let chromium = setting("GATEFROST_CHROMIUM");
@@ -170,11 +164,6 @@ impl Chromium {
                 wanted.add_arg(flag)?;
             }
             wanted.add_arg(&format!("--user-data-dir={}", profile.display()))?;
-            if traced {
-                wanted.set_logging_prefs("performance", LoggingPrefsLogLevel::All)?;
-                let quiet = json!({ "enableNetwork": false, "enablePage": false, "traceCategories": TRACED });
-                wanted.add_experimental_option("perfLoggingPrefs", quiet)?;
-            }
             wanted.set_browser_log_level(LoggingPrefsLogLevel::All)
         })()
         .expect("what the browser is asked for");

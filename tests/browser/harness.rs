@@ -34,6 +34,7 @@ use thirtyfour::prelude::*;
 use tokio::time::sleep;
 
 use crate::chromium::{Context, Loan, RUNTIME};
+use crate::devtools::Recording;
 pub use crate::driver::setting;
 use crate::driver::{Driver, Folder};
 use crate::http;
@@ -79,18 +80,6 @@ pub fn browse(test: impl AsyncFnOnce(&Page)) {
             drop(loan);
             resume_unwind(panic);
         }
-    }
-}
-
-/// The same in a Chromium of its own that records what its threads do, for [`Page::trace`].
-#[allow(dead_code, reason = "only a benchmark looks at it")]
-pub fn browse_traced(test: impl AsyncFnOnce(&Page)) {
-    let loan = Loan::traced();
-    let (driver, context) = loan.page();
-    let outcome = run(&Page::new(driver, Some(context)), test);
-    drop(loan);
-    if let Err(panic) = outcome {
-        resume_unwind(panic);
     }
 }
 
@@ -303,16 +292,11 @@ impl Page {
         self.driver.screenshot(path).await.expect("a screenshot");
     }
 
-    /// What the browser's threads have done since the last call: events as the browser records them, times in µs.
+    /// Begins to record what the browser's threads do.
     #[allow(dead_code, reason = "only a benchmark looks at it")]
-    pub async fn trace(&self) -> Vec<Value> {
-        let entries = self.driver.get_log("performance").await.expect("a trace");
-        let events = entries.into_iter().filter_map(|entry| {
-            let mut said: Value = serde_json::from_str(&entry.message).ok()?;
-            let said = &mut said["message"];
-            (said["method"] == "Tracing.dataCollected").then(|| said["params"].take())
-        });
-        events.collect()
+    pub fn record(&self) -> Recording {
+        let context = self.context.as_ref().expect("a context");
+        context.record().expect("a recording")
     }
 
     /// All that the console has said so far, the browser's own complaints included.
