@@ -65,11 +65,11 @@ impl Recording {
         let mut events = Vec::new();
         loop {
             let mut said = self.connection.read()?;
-            let some = said["params"]["value"].take();
-            match said["method"].as_str() {
-                Some("Tracing.dataCollected") => events.extend(some.as_array().cloned().unwrap_or_default()),
-                Some("Tracing.tracingComplete") => return Ok(events),
-                _ => (),
+            if let Value::Array(some) = said["params"]["value"].take() {
+                events.extend(some);
+            }
+            if said["method"] == "Tracing.tracingComplete" {
+                return Ok(events);
             }
         }
     }
