@@ -28,7 +28,7 @@ pub fn ids(list: &str) -> Result<Vec<StudentId>, Said> {
 
 /// The key for some students as CSV: a line for each student and answer.
 pub fn key(exercises: &[&Exercise], ids: &[StudentId]) -> String {
-    let mut out = String::from("id,exercise,version,answer,value,unit\n");
+    let mut out = Texts::english().word("csv-key") + "\n";
     for id in ids {
         for exercise in exercises {
             for (at, (value, unit)) in exercise.key(id).into_iter().enumerate() {
@@ -135,9 +135,8 @@ impl Class {
 
     /// The class as CSV: a line for each answer.
     pub fn csv(&self) -> String {
-        let mut out = String::from(
-            "id,exercise,points,hints,solution opened,answer,typed,points of the answer,feedback\n",
-        );
+        let texts = Texts::english();
+        let mut out = texts.word("csv-class") + "\n";
         for row in &self.rows {
             for (at, (typed, verdict)) in row.answers.iter().enumerate() {
                 out += &format!(
@@ -146,7 +145,7 @@ impl Class {
                     row.exercise,
                     row.points,
                     row.hints,
-                    if row.solved { "yes" } else { "no" },
+                    texts.word(if row.solved { "csv-yes" } else { "csv-no" }),
                     at + 1,
                     csv_field(typed),
                     verdict.points,

@@ -18,3 +18,5 @@ pub mod units;
 
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod texts_tests;

@@ -1,5 +1,113 @@
 # Every text of the classroom. A translation is one file like this one.
 
+# The page.
+page-title = Classroom – Gatefrost
+page-description = Exercises on powder injection moulding with each student’s own numbers, hints, worked solutions, and slips that a lecturer checks in bulk.
+page-skip = Skip the head of the page
+page-skip-exercises = Skip to the exercises
+page-skip-desk = Skip to the lecturer’s desk
+page-heading = Classroom
+page-subtitle = Exercises from powder to finished part, with your own numbers
+page-handbook = Handbook
+page-loading = Loading the exercises…
+page-share-loaded = Share loaded
+page-kept = Load it again: what you typed is kept in this browser.
+page-foot = Everything is computed on this device. Nothing is sent anywhere. Exercises are about numbers: hot melt, fine powder, solvent vapour and furnace gases can hurt people. In the workshop local codes, the suppliers’ data sheets and licensed practice come first.
+
+who-heading = Your name or number
+who-label = Name or number
+who-use = Use it
+who-forget = Forget what is kept here
+who-about = Your numbers follow from it: the same on every device, for ever. It stays in this browser, with your answers.
+
+list-heading = Exercises
+list-first = Type your name or number first.
+level-first = first level
+level-second = second level
+level-third = third level
+points-of = { $points } of 100
+
+exercise-data = Data
+exercise-readings = Readings
+exercise-answers = Answers
+exercise-points = Type a number with its unit. 70 of 100 points are for the value, 20 for the unit, 10 for sensible significant figures.
+answer-in-unit = in { $unit }, say
+answer-a-number = a number
+answer-check = Check
+answer-value-right = value right
+answer-value-wrong = value not right
+answer-unit-right = unit right
+answer-unit-wrong = unit not right
+answer-figures-right = significant figures right
+answer-figures-wrong = significant figures not right
+hints-heading = Hints
+hint-open = Open hint { $at } of { $of }
+solution-heading = Solution
+solution-show = Show the solution
+solution-give-up = Give up and show the solution
+solution-noted = Your slip will say that you opened it before all answers were right.
+solution-same = . The program’s own function gives the same.
+solution-core = . The program’s own function gives { $value }.
+beside-heading = What the solver says
+beside-compute = Compute it with the solver
+beside-computing = Computing…
+beside-unreached = The solver could not be loaded. Try again.
+beside-nothing = The solver gives no such value here: the gate does not freeze, or the part stays short.
+
+hand-in-heading = Hand in
+hand-in-about = A line for each exercise with your answers as you typed them, and the hints that you opened. Send them as text or as a file.
+hand-in-nothing = No answer has been checked yet.
+hand-in-slips = Your slips
+hand-in-copy = Copy
+hand-in-copied = Copied.
+hand-in-press = Press Ctrl+C to copy.
+hand-in-download = Download
+# The name of the file; signs that a file’s name cannot have are left out.
+hand-in-file = slips { $id }
+
+desk-heading = The lecturer’s desk
+desk-honest = Every check runs in the browser of whoever opens this page. A determined student can read the answers out of it, as out of any page that checks answers by itself. Slips are judged anew here, so points cannot be typed in; but nobody can see from a slip who worked on it. Use it for practice, or ask for the way as well.
+desk-refused = This cannot be done.
+desk-key-heading = Key and worksheets
+desk-ids = Ids of the students, one a line
+desk-exercises = Exercises
+desk-all = all exercises
+desk-key = Download the key (CSV)
+desk-sheets = Print worksheets
+desk-solved = Print with solutions
+desk-slips-heading = Check slips
+desk-slips-about = Paste what students sent, mails and all, or drop their files here. Of two slips of one student for one exercise the later counts.
+desk-slips = Slips
+desk-check = Check the slips
+desk-open = Open files
+desk-files = Files with slips
+desk-share-judged = Share judged
+desk-none = No slip was found. A slip is a line that begins with GF1.
+desk-judged-one = { $count } slip judged.
+desk-judged-many = { $count } slips judged.
+class-caption = Points of a hundred, by student and exercise
+class-student = Student
+class-solution = solution
+class-hints-one = { $count } hint
+class-hints-many = { $count } hints
+class-download = Download the class (CSV)
+class-common = What often went wrong
+class-exercise = Exercise
+class-said = What was said
+class-students = Students
+class-bad = Lines that could not be read
+class-bad-line = Line { $line }: { $words }
+sheets-heading = Worksheets
+sheets-id = Name or number: { $id }
+sheets-asked = Asked for:
+sheets-many = These are { $count } tasks. At most { $most } are printed at once: choose one exercise, or fewer students.
+
+# Heads of the columns of what is downloaded, with commas between them.
+csv-key = id,exercise,version,answer,value,unit
+csv-class = id,exercise,points,hints,solution opened,answer,typed,points of the answer,feedback
+csv-yes = yes
+csv-no = no
+
 # What is asked of a student, and what is wrong with what was typed.
 id-none = Student id: nothing was typed. Type a name or a number of 1 to 64 characters.
 id-long = Student id: it has { $length } characters. At most 64 are accepted.

@@ -36,6 +36,12 @@ pub fn exercise_list() -> Result<JsValue, JsValue> {
     to_js(&shown::list())
 }
 
+/// The text of a key, as it stands in the table.
+#[wasm_bindgen]
+pub fn text_of(key: &str) -> String {
+    Texts::english().word(key)
+}
+
 /// A result of the solver with its unit, to be shown beside answers.
 #[wasm_bindgen]
 pub fn told(value: f64, unit: &str) -> String {

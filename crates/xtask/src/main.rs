@@ -16,6 +16,7 @@
 
 mod browser;
 mod checks;
+mod classroom;
 mod dist;
 mod files;
 mod handbook;

@@ -18,7 +18,7 @@ use sha2::{Digest, Sha256};
 
 use crate::files::{Files, clear, gzipped, kilobytes, read, replace, text};
 use crate::page::{self, Module};
-use crate::{handbook, heads, offline, styles, wasm, workspace};
+use crate::{classroom, handbook, heads, offline, styles, wasm, workspace};
 
 /// What all for the first window may weigh on the wire, bytes.
 const FIRST_WINDOW_BUDGET: usize = 520_000;
@@ -76,7 +76,8 @@ pub fn sources() -> Result<Files> {
             *bytes = text(bytes, name)?.replace("\r\n", "\n").into_bytes();
         }
         if name.ends_with(".html") {
-            *bytes = heads::fill(text(bytes, name)?).with_context(|| format!("www/{name}"))?.into_bytes();
+            let said = classroom::say(text(bytes, name)?).with_context(|| format!("www/{name}"))?;
+            *bytes = heads::fill(&said).with_context(|| format!("www/{name}"))?.into_bytes();
         }
         if name.ends_with(".js") {
             *bytes = without_comments(text(bytes, name)?).into_bytes();

@@ -1,15 +1,16 @@
 // @ts-check
 // The field of an answer, and what became of it.
 
+import { say } from "app/classroom/say";
 import { judge } from "app/shared/core";
 import { el } from "app/shared/dom";
 import { formulaOf } from "app/shared/formulas";
 
-/** @type {[Gatefrost.Part, string][]} */
+/** @type {[Gatefrost.Part, (right: boolean) => string][]} */
 const PARTS = [
-  ["value", "value"],
-  ["unit", "unit"],
-  ["figures", "significant figures"],
+  ["value", (right) => (right ? say("answer-value-right") : say("answer-value-wrong"))],
+  ["unit", (right) => (right ? say("answer-unit-right") : say("answer-unit-wrong"))],
+  ["figures", (right) => (right ? say("answer-figures-right") : say("answer-figures-wrong"))],
 ];
 
 export class Answer {
@@ -34,7 +35,7 @@ export class Answer {
     this.#judged = judged;
     const id = `answer-${at + 1}`;
     const done = work.of(name);
-    this.#input = el("input", { id, type: "text", autocomplete: "off", spellcheck: false, maxLength: 80, value: done.answers[at], placeholder: asked.unit ? `in ${asked.unit}, say` : "a number" });
+    this.#input = el("input", { id, type: "text", autocomplete: "off", spellcheck: false, maxLength: 80, value: done.answers[at], placeholder: asked.unit ? say("answer-in-unit", { unit: asked.unit }) : say("answer-a-number") });
     this.#said.id = `${id}-verdict`;
     this.#input.setAttribute("aria-describedby", this.#said.id);
     this.root = el(
@@ -45,7 +46,7 @@ export class Answer {
       } },
       el("label", { htmlFor: id }, formulaOf(asked.mathml), `, ${asked.words}`),
       this.#input,
-      el("button", { type: "submit" }, "Check"),
+      el("button", { type: "submit" }, say("answer-check")),
       this.#said,
     );
     if (done.points[at] !== null) this.#show();
@@ -62,9 +63,9 @@ export class Answer {
 
   #show() {
     const verdict = judge({ exercise: this.#name, id: this.#work.id, at: this.#at, typed: this.#input.value });
-    const parts = PARTS.map(([part, words]) => `${words} ${verdict.right.includes(part) ? "right" : "not right"}`);
+    const parts = PARTS.map(([part, words]) => words(verdict.right.includes(part)));
     this.#said.replaceChildren(
-      el("p", {}, el("strong", {}, `${verdict.points} of 100`), `: ${parts.join(", ")}.`),
+      el("p", {}, el("strong", {}, say("points-of", { points: verdict.points })), `: ${parts.join(", ")}.`),
       ...verdict.feedback.map((sentence) => el("p", {}, sentence)),
     );
     if (verdict.right.includes("value")) this.#input.removeAttribute("aria-invalid");

@@ -2,6 +2,7 @@
 // The lecturer's desk: the key for a list of students, worksheets to print, and the slips of a class judged in bulk.
 
 import { showClass } from "app/classroom/class";
+import { counted, say } from "app/classroom/say";
 import { printWorksheets } from "app/classroom/worksheets";
 import { Desk, exercise_list, ids, key } from "app/shared/core";
 import { byId, download, el } from "app/shared/dom";
@@ -12,18 +13,18 @@ const AT_ONCE = 10;
 const EXAMPLE_IDS = "s001\ns002\ns003";
 
 /** @param {unknown} error */
-const tell = (error) => notice("desk", "This cannot be done.", reasons(error));
+const tell = (error) => notice("desk", say("desk-refused"), reasons(error));
 
 export function buildDesk() {
   byId("desk-parts").replaceChildren(
-    el("p", { className: "small" }, "Every check runs in the browser of whoever opens this page. A determined student can read the answers out of it, as out of any page that checks answers by itself. Slips are judged anew here, so points cannot be typed in; but nobody can see from a slip who worked on it. Use it for practice, or ask for the way as well."),
+    el("p", { className: "small" }, say("desk-honest")),
     el("div", { className: "bench" }, el("div", { className: "ins" }, keyParts()), el("div", { className: "outs" }, slipParts())),
   );
 }
 
 function keyParts() {
   const list = el("textarea", { id: "ids", rows: 6, spellcheck: false, value: EXAMPLE_IDS });
-  const choice = el("select", { id: "of-exercise" }, el("option", { value: "" }, "all exercises"), exercise_list().map(({ name, title }) => el("option", { value: name }, title)));
+  const choice = el("select", { id: "of-exercise" }, el("option", { value: "" }, say("desk-all")), exercise_list().map(({ name, title }) => el("option", { value: name }, title)));
   const chosen = () => (choice.value === "" ? [] : [choice.value]);
   /** @param {(list: string) => void} act */
   const tried = (act) => () => {
@@ -40,15 +41,15 @@ function keyParts() {
   return el(
     "div",
     {},
-    el("h3", {}, "Key and worksheets"),
-    el("div", { className: "field wide" }, el("label", { htmlFor: "ids" }, "Ids of the students, one a line"), list),
-    el("div", { className: "field wide" }, el("label", { htmlFor: "of-exercise" }, "Exercises"), choice),
+    el("h3", {}, say("desk-key-heading")),
+    el("div", { className: "field wide" }, el("label", { htmlFor: "ids" }, say("desk-ids")), list),
+    el("div", { className: "field wide" }, el("label", { htmlFor: "of-exercise" }, say("desk-exercises")), choice),
     el(
       "p",
       { className: "row" },
-      el("button", { type: "button", id: "save-key", onclick: save }, "Download the key (CSV)"),
-      el("button", { type: "button", onclick: sheets(false) }, "Print worksheets"),
-      el("button", { type: "button", onclick: sheets(true) }, "Print with solutions"),
+      el("button", { type: "button", id: "save-key", onclick: save }, say("desk-key")),
+      el("button", { type: "button", onclick: sheets(false) }, say("desk-sheets")),
+      el("button", { type: "button", onclick: sheets(true) }, say("desk-solved")),
     ),
   );
 }
@@ -57,8 +58,8 @@ function slipParts() {
   const text = el("textarea", { id: "handed-in", rows: 6, spellcheck: false, "aria-describedby": "handed-in-about" });
   const found = el("div", { id: "class" });
   const said = el("p", { className: "said", role: "status" });
-  const bar = el("progress", { max: 1, value: 0, hidden: true, "aria-label": "Share judged" });
-  const chooser = el("input", { type: "file", multiple: true, accept: ".txt,text/plain", className: "hidden", tabIndex: -1, "aria-label": "Files with slips", onchange: () => {
+  const bar = el("progress", { max: 1, value: 0, hidden: true, "aria-label": say("desk-share-judged") });
+  const chooser = el("input", { type: "file", multiple: true, accept: ".txt,text/plain", className: "hidden", tabIndex: -1, "aria-label": say("desk-files"), onchange: () => {
     if (chooser.files) take(chooser.files);
   } });
   /** @param {Iterable<File>} files */
@@ -94,17 +95,17 @@ function slipParts() {
       await new Promise((resume) => setTimeout(resume));
     }
     bar.hidden = true;
-    said.textContent = count === 0 ? "No slip was found. A slip is a line that begins with GF1." : `${count} ${count === 1 ? "slip" : "slips"} judged.`;
+    said.textContent = count === 0 ? say("desk-none") : counted("desk-judged", count);
     showClass(found, desk);
     document.documentElement.dataset.busy = "false";
   }
   return el(
     "div",
     {},
-    el("h3", {}, "Check slips"),
-    el("p", { id: "handed-in-about", className: "small" }, "Paste what students sent, mails and all, or drop their files here. Of two slips of one student for one exercise the later counts."),
-    el("div", { className: "field wide" }, el("label", { htmlFor: "handed-in" }, "Slips"), text),
-    el("p", { className: "row" }, el("button", { type: "button", id: "check-slips", onclick: check }, "Check the slips"), el("button", { type: "button", onclick: () => chooser.click() }, "Open files"), chooser, bar),
+    el("h3", {}, say("desk-slips-heading")),
+    el("p", { id: "handed-in-about", className: "small" }, say("desk-slips-about")),
+    el("div", { className: "field wide" }, el("label", { htmlFor: "handed-in" }, say("desk-slips")), text),
+    el("p", { className: "row" }, el("button", { type: "button", id: "check-slips", onclick: check }, say("desk-check")), el("button", { type: "button", onclick: () => chooser.click() }, say("desk-open")), chooser, bar),
     said,
     found,
   );

@@ -4,6 +4,7 @@
 import { Answer } from "app/classroom/answer";
 import { Beside } from "app/classroom/beside";
 import { dataOf, lineOf, onlyNew, readingsOf } from "app/classroom/markup";
+import { say } from "app/classroom/say";
 import { solutions, task } from "app/shared/core";
 import { byId, el } from "app/shared/dom";
 
@@ -44,11 +45,11 @@ export class Exercise {
     byId("exercise-parts").replaceChildren(
       el("p", { className: "aim" }, shown.listed.aim),
       el("p", { className: "task" }, shown.task),
-      el("h3", {}, "Data"),
+      el("h3", {}, say("exercise-data")),
       dataOf(shown.given),
       readingsOf(shown.table) ?? "",
-      el("h3", {}, "Answers"),
-      el("p", { className: "small" }, "Type a number with its unit. 70 of 100 points are for the value, 20 for the unit, 10 for sensible significant figures."),
+      el("h3", {}, say("exercise-answers")),
+      el("p", { className: "small" }, say("exercise-points")),
       ...answers.map((answer) => answer.root),
       this.#hints,
       this.#solution,
@@ -73,9 +74,9 @@ export class Exercise {
       this.#showHints(shown);
       const last = /** @type {HTMLElement | null} */ (this.#hints.querySelector("li:last-child"));
       last?.focus();
-    } }, `Open hint ${opened + 1} of ${hints.length}`);
+    } }, say("hint-open", { at: opened + 1, of: hints.length }));
     this.#hints.replaceChildren(
-      el("h3", {}, "Hints"),
+      el("h3", {}, say("hints-heading")),
       opened > 0 ? el("ol", {}, hints.slice(0, opened).map((hint) => el("li", { tabIndex: -1 }, hint))) : "",
       next || "",
     );
@@ -90,10 +91,10 @@ export class Exercise {
       this.#showSolution(name);
       return;
     }
-    const words = right ? "Show the solution" : "Give up and show the solution";
+    const words = right ? say("solution-show") : say("solution-give-up");
     this.#solution.replaceChildren(
-      el("h3", {}, "Solution"),
-      right ? "" : el("p", { className: "small" }, "Your slip will say that you opened it before all answers were right."),
+      el("h3", {}, say("solution-heading")),
+      right ? "" : el("p", { className: "small" }, say("solution-noted")),
       el("button", { type: "button", onclick: () => {
         if (!right) this.#work.put(name, { ...this.#work.of(name), solved: true });
         this.#showSolution(name);
@@ -105,10 +106,10 @@ export class Exercise {
   #showSolution(name) {
     const parts = solutions({ exercise: name, id: this.#work.id });
     this.#solution.replaceChildren(
-      el("h3", { tabIndex: -1 }, "Solution"),
+      el("h3", { tabIndex: -1 }, say("solution-heading")),
       ...onlyNew(parts).flatMap(({ lines, by_hand: byHand, by_core: byCore }) => [
         ...lines.flatMap(lineOf),
-        el("p", {}, el("strong", {}, byHand), byCore === byHand ? ". The program’s own function gives the same." : `. The program’s own function gives ${byCore}.`),
+        el("p", {}, el("strong", {}, byHand), byCore === byHand ? say("solution-same") : say("solution-core", { value: byCore })),
       ]),
     );
   }

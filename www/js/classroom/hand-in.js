@@ -1,6 +1,7 @@
 // @ts-check
 // What a student hands in: a line for each exercise with answers.
 
+import { say } from "app/classroom/say";
 import { slip } from "app/shared/core";
 import { byId, download, el, fileName } from "app/shared/dom";
 
@@ -9,21 +10,21 @@ import { byId, download, el, fileName } from "app/shared/dom";
  * @param {import("app/classroom/work").Work} work
  */
 export function buildHandIn(work) {
-  const text = el("textarea", { id: "slips", readOnly: true, rows: 4, spellcheck: false, "aria-label": "Your slips" });
+  const text = el("textarea", { id: "slips", readOnly: true, rows: 4, spellcheck: false, "aria-label": say("hand-in-slips") });
   const said = el("p", { className: "said", role: "status" });
   const copy = el("button", { type: "button", onclick: async () => {
     try {
       await navigator.clipboard.writeText(text.value);
-      said.textContent = "Copied.";
+      said.textContent = say("hand-in-copied");
     } catch {
       text.select();
-      said.textContent = "Press Ctrl+C to copy.";
+      said.textContent = say("hand-in-press");
     }
-  } }, "Copy");
-  const save = el("button", { type: "button", onclick: () => download(fileName(`slips ${work.id}`, ".txt"), "text/plain", `${text.value}\n`) }, "Download");
-  const nothing = el("p", {}, "No answer has been checked yet.");
+  } }, say("hand-in-copy"));
+  const save = el("button", { type: "button", onclick: () => download(fileName(say("hand-in-file", { id: work.id }), ".txt"), "text/plain", `${text.value}\n`) }, say("hand-in-download"));
+  const nothing = el("p", {}, say("hand-in-nothing"));
   byId("hand-in-parts").replaceChildren(
-    el("p", { className: "small" }, "A line for each exercise with your answers as you typed them, and the hints that you opened. Send them as text or as a file."),
+    el("p", { className: "small" }, say("hand-in-about")),
     nothing,
     text,
     el("p", { className: "row" }, copy, save),

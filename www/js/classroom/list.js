@@ -1,10 +1,11 @@
 // @ts-check
 // The exercises in order, with what the student has reached in each.
 
+import { say } from "app/classroom/say";
 import { byId, el } from "app/shared/dom";
 
-/** @type {Record<Gatefrost.Level, string>} */
-const LEVELS = { first: "first level", second: "second level", third: "third level" };
+/** @type {Record<Gatefrost.Level, () => string>} */
+const LEVELS = { first: () => say("level-first"), second: () => say("level-second"), third: () => say("level-third") };
 
 /**
  * The points of an exercise, of a hundred; null before any answer was judged.
@@ -36,11 +37,11 @@ export class ExerciseList {
         "li",
         { dataset: { exercise: name } },
         el("button", { type: "button", disabled: id === "", onclick: () => this.#open(name) }, title),
-        el("p", { className: "small" }, `${aim} `, el("span", { className: "level" }, `(${LEVELS[level]})`), points !== null && el("strong", {}, ` ${points} of 100`)),
+        el("p", { className: "small" }, `${aim} `, el("span", { className: "level" }, `(${LEVELS[level]()})`), points !== null && el("strong", {}, ` ${say("points-of", { points })}`)),
       );
     });
     byId("exercise-list").replaceChildren(
-      id === "" ? el("p", {}, "Type your name or number first.") : "",
+      id === "" ? el("p", {}, say("list-first")) : "",
       el("ol", { className: "exercise-list" }, rows),
     );
   }

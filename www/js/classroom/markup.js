@@ -1,6 +1,7 @@
 // @ts-check
 // Data and solutions of a task.
 
+import { say } from "app/classroom/say";
 import { el } from "app/shared/dom";
 import { formula, formulaOf } from "app/shared/formulas";
 import { tableOf } from "app/shared/tables";
@@ -20,7 +21,7 @@ export const dataOf = (given) =>
 
 // The readings of a task as a table.
 /** @param {Gatefrost.ShownTable | null} table */
-export const readingsOf = (table) => table && tableOf("Readings", table.heads, table.rows);
+export const readingsOf = (table) => table && tableOf(say("exercise-readings"), table.heads, table.rows);
 
 // Solutions without the lines that an earlier one has shown.
 /** @param {Gatefrost.ShownSolution[]} parts */

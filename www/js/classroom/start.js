@@ -31,4 +31,4 @@ function build() {
   page.dataset.busy = "false";
 }
 
-await start(build, "Load it again: what you typed is kept in this browser.");
+await start(build, document.querySelector("main")?.dataset.kept ?? "");

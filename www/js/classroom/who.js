@@ -1,6 +1,7 @@
 // @ts-check
 // Who works: a name or a number, from which the numbers of every exercise follow.
 
+import { say } from "app/classroom/say";
 import { task } from "app/shared/core";
 import { byId, complaint, el } from "app/shared/dom";
 import { dismiss, reasons } from "app/shared/notices";
@@ -29,19 +30,19 @@ export function buildWho(work) {
       event.preventDefault();
       take();
     } },
-    el("label", { htmlFor: "student" }, "Name or number"),
+    el("label", { htmlFor: "student" }, say("who-label")),
     input,
-    el("button", { type: "submit" }, "Use it"),
+    el("button", { type: "submit" }, say("who-use")),
   );
   const forget = el("button", { type: "button", className: "quiet", onclick: () => {
     work.forget();
     input.value = "";
     fail(null);
-  } }, "Forget what is kept here");
+  } }, say("who-forget"));
   byId("who-parts").replaceChildren(
     form,
     error,
-    el("p", { id: "student-about", className: "small" }, "Your numbers follow from it: the same on every device, for ever. It stays in this browser, with your answers."),
+    el("p", { id: "student-about", className: "small" }, say("who-about")),
     el("p", { className: "row" }, forget),
   );
 }

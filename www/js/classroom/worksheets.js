@@ -2,6 +2,7 @@
 // Worksheets to print: a sheet for each student with the exercises, with or without solutions.
 
 import { dataOf, lineOf, onlyNew, readingsOf } from "app/classroom/markup";
+import { say } from "app/classroom/say";
 import { exercise_list, solutions, task } from "app/shared/core";
 import { byId, el } from "app/shared/dom";
 import { formulaOf } from "app/shared/formulas";
@@ -18,11 +19,11 @@ const MOST = 600;
 export function printWorksheets(students, chosen, solved) {
   const names = chosen.length > 0 ? chosen : exercise_list().map(({ name }) => name);
   if (students.length * names.length > MOST) {
-    notice("desk", `These are ${students.length * names.length} tasks. At most ${MOST} are printed at once: choose one exercise, or fewer students.`);
+    notice("desk", say("sheets-many", { count: students.length * names.length, most: MOST }));
     return;
   }
   const place = byId("worksheets", "section");
-  place.replaceChildren(...students.map((id) => el("article", {}, el("h2", {}, `Name or number: ${id}`), names.map((name) => sheetOf(name, id, solved)))));
+  place.replaceChildren(...students.map((id) => el("article", {}, el("h2", {}, say("sheets-id", { id })), names.map((name) => sheetOf(name, id, solved)))));
   place.hidden = false;
   document.documentElement.dataset.sheets = "true";
   addEventListener("afterprint", () => {
@@ -48,7 +49,7 @@ function sheetOf(name, id, solved) {
     el("p", {}, shown.task),
     dataOf(shown.given),
     readingsOf(shown.table),
-    el("p", {}, "Asked for:"),
+    el("p", {}, say("sheets-asked")),
     el("ul", {}, asked),
     solved && el("div", {}, onlyNew(solutions({ exercise: name, id })).flatMap(({ lines }) => lines.flatMap(lineOf))),
   );

@@ -94,6 +94,6 @@ pub fn preview() -> Result<()> {
 }
 
 /// A text as it stands in HTML, in an element or in a quoted attribute.
-fn escaped(text: &str) -> String {
+pub(crate) fn escaped(text: &str) -> String {
     text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }
