@@ -100,7 +100,8 @@ fn geckodriver() -> Result<PathBuf> {
     if !is_program(&program) {
         println!("building geckodriver, a minute or two, once");
         let mut install = workspace::cargo()?;
-        // Unoptimised: it waits for Firefox all the time.
+        // Unoptimised and without debugging information: it waits for Firefox all the time, and nobody debugs it.
+        install.env("CARGO_PROFILE_DEV_DEBUG", "false");
         install.args(["install", "geckodriver", "--locked", "--debug", "--version", GECKODRIVER_VERSION]);
         install.arg("--root").arg(&tools).arg("--target-dir").arg(tools.join("build"));
         workspace::run(&mut install)?;
