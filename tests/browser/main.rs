@@ -11,6 +11,7 @@ mod calibration;
 mod calorimetry;
 mod chromium;
 mod classroom;
+mod course;
 mod cross_hair;
 mod cycle;
 mod deaths;

@@ -86,7 +86,9 @@ fn of_page() -> BTreeSet<String> {
 /// Keys of the table that stand as a literal in the sources, and keys that they ask the table for.
 fn of_sources(found: &BTreeSet<String>) -> BTreeSet<String> {
     let mut used = BTreeSet::new();
-    for path in files(&root().join("crates/classroom/src")) {
+    let mut sources = files(&root().join("crates/classroom/src"));
+    sources.push(root().join("crates/xtask/src/course.rs"));
+    for path in sources {
         if path.extension().is_none_or(|ending| ending != "rs") || path.ends_with("texts_tests.rs") {
             continue;
         }

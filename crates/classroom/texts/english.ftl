@@ -54,6 +54,18 @@ beside-computing = Computing…
 beside-unreached = The solver could not be loaded. Try again.
 beside-nothing = The solver gives no such value here: the gate does not freeze, or the part stays short.
 
+# Inside a course page.
+course-title = Powder injection moulding: exercises
+course-id = Your id comes from the course: { $id }. Your numbers follow from it.
+course-saved = Saved in the course: { $score } of 100 points, the mean of all exercises.
+course-full = Saved in the course: { $score } of 100 points. The course has no room for { $lost } of your answers: they will be missing at your next visit.
+course-looked-at = The course only shows this work. Nothing that you do now is saved.
+course-none = No course was found around this page. It works by itself: type your name or number, and hand in the slips.
+course-refused = The course does not begin the exercises. The page works by itself: type your name or number, and hand in the slips.
+course-id-unusable = The id that the course gives cannot be used. The page works by itself: type your name or number, and hand in the slips.
+course-failed = The course did not save your work. Keep your answers, and tell your lecturer.
+solution-course = The course keeps the points that you have now, because you open it before all answers are right.
+
 hand-in-heading = Hand in
 hand-in-about = A line for each exercise with your answers as you typed them, and the hints that you opened. Send them as text or as a file.
 hand-in-nothing = No answer has been checked yet.

@@ -81,6 +81,7 @@ fn test_page(site: &Path, chromium: &Browser, firefox: &Browser) -> Result<()> {
     let mut test = cargo()?;
     test.args(["test", "--workspace", "--test", "browser", "--", "--include-ignored"]);
     test.env("GATEFROST_FIREFOX", &firefox.program).env("GATEFROST_GECKODRIVER", &firefox.driver);
+    test.env("GATEFROST_SCRIPTS", scripts::place()?);
     run(with_page(&mut test, site, chromium))
 }
 

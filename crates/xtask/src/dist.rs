@@ -8,12 +8,12 @@ use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, ZipWriter};
 
 use crate::files::{Files, gzipped, kilobytes};
-use crate::{single, site, workspace};
+use crate::{course, files, single, site, workspace};
 
 /// What the one file may weigh on the wire, bytes.
 const ONE_FILE_BUDGET: usize = 2_500_000;
 
-/// Makes the site, the one file and an archive of each, in `dist/`; returns what was built.
+/// Makes the site, the one file, the package for courses and an archive of each, in `dist/`; returns what was built.
 pub fn build() -> Result<site::Built> {
     let built = site::build()?;
     let root = workspace::root()?;
@@ -26,10 +26,15 @@ pub fn build() -> Result<site::Built> {
     let page = single::pack(&built.sources)?.into_bytes();
     weigh(&page)?;
     let file = Files::from([("gatefrost.html".to_owned(), page.clone())]);
+    let package = course::assemble(&built.sources)?;
+    // Unpacked too, for the tests.
+    files::replace(&dist.join("course"), &package)?;
     let outputs = [
         ("gatefrost.html", page),
-        ("gatefrost-file.zip", archive(&[&file, &licences])?),
-        ("gatefrost-site.zip", archive(&[&built.files, &licences])?),
+        ("gatefrost-file.zip", archive(FOLDER, &[&file, &licences])?),
+        ("gatefrost-site.zip", archive(FOLDER, &[&built.files, &licences])?),
+        // A course page looks for the manifest at the root.
+        ("gatefrost-course.zip", archive("", &[&package, &licences])?),
     ];
     for (name, bytes) in outputs {
         let path = dist.join(name);
@@ -46,9 +51,12 @@ fn weigh(page: &[u8]) -> Result<()> {
     site::within("the one file", packed, ONE_FILE_BUDGET)
 }
 
-/// An archive with everything in one folder. The same files give the same bytes: names are in order,
+/// The folder in the archives for people.
+const FOLDER: &str = "gatefrost/";
+
+/// An archive with everything in one folder, or at its root where the folder has no name. The same files give the same bytes: names are in order,
 /// and the time of each is the first that the format has.
-fn archive(parts: &[&Files]) -> Result<Vec<u8>> {
+fn archive(folder: &str, parts: &[&Files]) -> Result<Vec<u8>> {
     let all: Files = parts.iter().flat_map(|files| (*files).clone()).collect();
     let options = SimpleFileOptions::default()
         .compression_method(CompressionMethod::Deflated)
@@ -56,7 +64,7 @@ fn archive(parts: &[&Files]) -> Result<Vec<u8>> {
         .unix_permissions(0o644);
     let mut archive = ZipWriter::new(Cursor::new(Vec::new()));
     for (name, bytes) in &all {
-        archive.start_file(format!("gatefrost/{name}"), options)?;
+        archive.start_file(format!("{folder}{name}"), options)?;
         archive.write_all(bytes)?;
     }
     Ok(archive.finish()?.into_inner())
@@ -85,8 +93,8 @@ mod tests {
     fn an_archive_holds_every_file_and_is_the_same_each_time() {
         let site = site::assemble(&site::tests::small()).unwrap();
         let licence = Files::from([("LICENSE".to_owned(), b"do as you like".to_vec())]);
-        let bytes = archive(&[&site, &licence]).unwrap();
-        assert_eq!(bytes, archive(&[&site, &licence]).unwrap());
+        let bytes = archive(FOLDER, &[&site, &licence]).unwrap();
+        assert_eq!(bytes, archive(FOLDER, &[&site, &licence]).unwrap());
         let mut read = zip::ZipArchive::new(Cursor::new(bytes)).unwrap();
         assert_eq!(read.len(), site.len() + 1);
         for (name, wanted) in site.iter().chain(&licence) {

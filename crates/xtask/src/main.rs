@@ -2,7 +2,7 @@
 //!
 //! ```text
 //! cargo xtask build                        assemble the page in dist/site
-//! cargo xtask dist                         the page as a site and as one file, and both as archives
+//! cargo xtask dist                         the page as a site, as one file and as a package for courses
 //! cargo xtask handbook                     the handbook alone, in dist/handbook
 //! cargo xtask serve [--port N] [--no-open] build, then serve it on this machine only
 //! cargo xtask scripts                      types and style of the page's scripts, after a build
@@ -17,6 +17,7 @@
 mod browser;
 mod checks;
 mod classroom;
+mod course;
 mod dist;
 mod files;
 mod handbook;

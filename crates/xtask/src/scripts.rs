@@ -118,9 +118,14 @@ fn compile(
     workspace::run(Command::new(program(tools, "tsc")).arg("--project").arg(&file))
 }
 
+/// Where the tools are, once they have been installed.
+pub fn place() -> Result<PathBuf> {
+    Ok(workspace::target()?.join("scripts"))
+}
+
 /// The folder of the tools, installed there the first time and after a change of their versions.
 fn tools() -> Result<PathBuf> {
-    let (wanted, place) = (workspace::root()?.join("tests/scripts"), workspace::target()?.join("scripts"));
+    let (wanted, place) = (workspace::root()?.join("tests/scripts"), place()?);
     let lock =
         fs::read(wanted.join("package-lock.json")).context("reading the versions of the scripts' tools")?;
     // Written last, so that an installation that broke off is begun anew.

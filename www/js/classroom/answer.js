@@ -58,6 +58,7 @@ export class Answer {
     done.answers[this.#at] = this.#input.value;
     done.points[this.#at] = verdict.points;
     this.#work.put(this.#name, done);
+    this.#work.checked(this.#name, this.#at, this.#input.value, verdict.right.includes("value"));
     this.#judged();
   }
 

@@ -94,7 +94,7 @@ export class Exercise {
     const words = right ? say("solution-show") : say("solution-give-up");
     this.#solution.replaceChildren(
       el("h3", {}, say("solution-heading")),
-      right ? "" : el("p", { className: "small" }, say("solution-noted")),
+      right ? "" : el("p", { className: "small" }, this.#work.ofCourse ? say("solution-course") : say("solution-noted")),
       el("button", { type: "button", onclick: () => {
         if (!right) this.#work.put(name, { ...this.#work.of(name), solved: true });
         this.#showSolution(name);

@@ -11,6 +11,8 @@ import { start } from "app/shared/start";
 import { buildThrough } from "app/shared/through";
 
 const page = document.documentElement;
+// The copy of the page that a course has says so.
+const course = "course" in page.dataset ? await import("app/classroom/course") : null;
 
 function build() {
   buildThrough(() => "");
@@ -18,8 +20,10 @@ function build() {
   const exercise = new Exercise(work);
   const list = new ExerciseList(work, (name) => exercise.open(name));
   const handIn = buildHandIn(work);
-  buildWho(work);
-  buildDesk();
+  if (!course?.join(work)) {
+    buildWho(work);
+    buildDesk();
+  }
   work.addEventListener("changed", () => {
     list.show();
     handIn();

@@ -10,6 +10,7 @@ const PLACE = "gatefrost.classroom";
 const MOST_IDS = 20;
 const LONGEST = 80;
 
+/** @typedef {{ place: string, at: number, typed: string, right: boolean }} Checked an answer that has been judged */
 /** @typedef {{ answers: string[], points: (number | null)[], hints: number, solved: boolean }} Done of one exercise */
 
 /**
@@ -39,12 +40,14 @@ function read() {
   }
 }
 
-// Sends "changed" after anything, and "other" if it is another student.
+// Sends "changed" after anything, "other" if it is another student, and "checked" with each answer that has been judged.
 export class Work extends EventTarget {
   list = exercise_list();
   id = "";
   /** @type {[string, Record<string, any>][]} the last id last */
   #kept;
+  // Whether a course page keeps the work. Then this browser does not.
+  ofCourse = false;
 
   constructor() {
     super();
@@ -52,6 +55,28 @@ export class Work extends EventTarget {
     const pairs = Array.isArray(kept) ? kept : [];
     this.#kept = pairs.filter((pair) => Array.isArray(pair) && typeof pair[0] === "string" && pair[1] && typeof pair[1] === "object").slice(-MOST_IDS);
     if (typeof id === "string") this.id = id.slice(0, LONGEST);
+  }
+
+  // Takes the work of a student from a course page.
+  /**
+   * @param {string} id
+   * @param {Record<string, any>} own
+   */
+  adopt(id, own) {
+    this.ofCourse = true;
+    this.id = id;
+    this.#kept = [[id, own]];
+  }
+
+  // Tells of an answer that has been judged.
+  /**
+   * @param {string} name
+   * @param {number} at
+   * @param {string} typed
+   * @param {boolean} right
+   */
+  checked(name, at, typed, right) {
+    this.dispatchEvent(new CustomEvent("checked", { detail: { place: this.#place(name), at, typed, right } }));
   }
 
   /** @param {string} id */
@@ -98,7 +123,7 @@ export class Work extends EventTarget {
   }
 
   #changed() {
-    keep(() => localStorage, PLACE, this.id === "" && this.#kept.length === 0 ? null : JSON.stringify({ id: this.id, kept: this.#kept }));
+    if (!this.ofCourse) keep(() => localStorage, PLACE, this.id === "" && this.#kept.length === 0 ? null : JSON.stringify({ id: this.id, kept: this.#kept }));
     this.dispatchEvent(new Event("changed"));
   }
 }
