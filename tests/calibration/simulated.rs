@@ -1,13 +1,15 @@
 //! Simulated trials: the truth is drawn from what is known before, shots are computed with it, and noise is added.
 
 use gatefrost_calibration::prior::{Prior, Shots, value_of};
-use gatefrost_calibration::solve::{Begin, Datum, Model, finished, minimise};
+use gatefrost_calibration::search::{Place, settled};
+use gatefrost_calibration::solve::{Datum, Model};
 use gatefrost_calibration::{Calibration, Read, calibrate, predict};
 use gatefrost_core::scenario::{Scenario, Shot};
 use gatefrost_core::uncertainty::Uncertainty;
 use gatefrost_tests::build;
 use gatefrost_tests::random::Random;
 use serde_json::json;
+use std::ops::Range;
 
 /// A standard normal number (Irwin and Hall's sum of twelve).
 fn normal(random: &mut Random) -> f64 {
@@ -134,32 +136,42 @@ fn share([inside, all]: [usize; 2]) -> f64 {
     inside as f64 / all as f64
 }
 
-/// Runs of this test; 200 with `GATEFROST_TRIALS=200`, whose result stands in the handbook.
-fn runs() -> u64 {
-    std::env::var("GATEFROST_TRIALS").ok().and_then(|n| n.parse().ok()).unwrap_or(30)
+/// Counts over some runs, in two threads.
+fn held(runs: Range<u64>) -> Held {
+    let some = |first: u64| {
+        let mut held = Held::default();
+        for seed in runs.clone().skip(first as usize).step_by(2) {
+            let trial = trial(seed);
+            let c =
+                calibrate(&trial.scenario, "", &mut |_| true).unwrap_or_else(|e| panic!("run {seed}: {e:?}"));
+            held.count(&trial, &c);
+        }
+        held
+    };
+    let [a, b] = std::thread::scope(|scope| {
+        [0, 1].map(|first| scope.spawn(move || some(first))).map(|thread| thread.join().expect("no panic"))
+    });
+    let sum = |a: [usize; 2], b: [usize; 2]| [a[0] + b[0], a[1] + b[1]];
+    Held { numbers: sum(a.numbers, b.numbers), readings: sum(a.readings, b.readings) }
 }
 
-/// Bands of 95 % hold the truth in 90 to 98 % of the cases. In 200 runs those of the numbers did in 91.2 %, those of the readings of
-/// an untried setting in 94.7 %. Fewer runs scatter: 30 may miss by 3 % more.
+/// Bands of 95 % hold the truth in 90 to 98 % of the cases of 200 runs, of the numbers and of the readings of an untried setting.
+/// The shares stand in the handbook.
 #[test]
+#[ignore = "minutes of work: see DEVELOPERS.md"]
 fn bands_hold_the_truth() {
-    let mut held = Held::default();
-    for seed in 0..runs() {
-        let trial = trial(seed);
-        let c = calibrate(&trial.scenario, "", &mut |_| true).unwrap_or_else(|e| panic!("run {seed}: {e:?}"));
-        held.count(&trial, &c);
-    }
-    let (numbers, readings) = (share(held.numbers), share(held.readings));
-    eprintln!(
-        "{} runs: numbers {:.1} %, untried readings {:.1} %",
-        runs(),
-        100.0 * numbers,
-        100.0 * readings
-    );
-    let slack = if runs() >= 200 { 0.0 } else { 0.03 };
-    for held in [numbers, readings] {
-        assert!((0.90 - slack..=0.98 + slack).contains(&held), "{numbers} {readings}");
-    }
+    let held = held(0..200);
+    let shares = [held.numbers, held.readings].map(share);
+    eprintln!("numbers {:.1} %, untried readings {:.1} %", 100.0 * shares[0], 100.0 * shares[1]);
+    assert!(shares.iter().all(|share| (0.90..=0.98).contains(share)), "{shares:?}");
+}
+
+/// The same for few runs, whose shares scatter. Bands of two thirds of their width would hold the numbers in 81 % of the cases.
+#[test]
+fn bands_of_some_runs_hold_the_truth() {
+    let held = held(0..8);
+    let shares = [held.numbers, held.readings].map(share);
+    assert!(shares.iter().all(|share| *share >= 0.85), "{shares:?}");
 }
 
 /// Two shots whose labels were swapped are named, and hardly move the estimate.
@@ -231,13 +243,11 @@ fn coarse_derivatives_are_good_enough() {
         shots.iter().flat_map(|s| [datum(s, Read::PeakPressure), datum(s, Read::PartMass)]).collect();
     let start = || vec![0.0; prior.names.len()];
     let coarse = Shots { prior: &prior, asked: asked() };
-    let mut at = Begin::at(&coarse, start());
-    let rough = minimise(&coarse, &data, &mut at, true, &mut |_| true).expect("not stopped");
-    let rough = finished(&coarse, rough);
+    let mut at = Place::at(&coarse, start());
+    let rough = settled(&coarse, &data, &mut at, true, &mut |_| true).expect("not stopped");
     let exact = Fine(Shots { prior: &prior, asked: asked() });
-    let mut at = Begin::at(&exact, start());
-    let found = minimise(&exact, &data, &mut at, true, &mut |_| true).expect("not stopped");
-    let found = finished(&exact, found);
+    let mut at = Place::at(&exact, start());
+    let found = settled(&exact, &data, &mut at, true, &mut |_| true).expect("not stopped");
     let [a, b] = [&rough, &found].map(|f| f.covariance(&data, true));
     for k in 0..prior.names.len() {
         let error = b[k][k].sqrt();

@@ -9,7 +9,8 @@ use crate::quantity::Read;
 use crate::readings::Readings;
 use crate::remarks;
 use crate::result::{Calibration, ComparedReading, Unusable, band, variance};
-use crate::solve::{Begin, DEGREES, Datum, Model, Progress, slopes};
+use crate::search::{Place, Progress, slopes};
+use crate::solve::{DEGREES, Datum, Model};
 use crate::taken;
 use gatefrost_core::scenario::Scenario;
 use gatefrost_numerics::elementary::Elementary;
@@ -40,9 +41,10 @@ pub fn calibrate(scenario: &Scenario, date: &str, progress: Progress<'_>) -> Res
     let of_active =
         |row: &Vec<f64>| active.iter().zip(row).filter(|(on, _)| **on).map(|(_, g)| *g).collect::<Vec<f64>>();
     let none = vec![0.0; prior.names.len()];
-    let begin = Begin {
+    let begin = Place {
         predicted: start.0.clone(),
-        slopes: (start.1.iter().map(of_active).collect(), none.clone()),
+        slopes: start.1.iter().map(of_active).collect(),
+        from: none.clone(),
         z: none,
     };
     let fit = fitted(&model, &readings, begin, progress).ok_or(Unusable::Stopped)?;

@@ -3,7 +3,8 @@
 use crate::quantity::Read;
 use crate::readings::Readings;
 use crate::result::{ReadScatter, variance};
-use crate::solve::{Begin, DEGREES, Datum, Found, Model, Progress, finished, minimise};
+use crate::search::{Place, Progress, ROUGH, descend, settled};
+use crate::solve::{DEGREES, Datum, Found, Model};
 use gatefrost_numerics::elementary::Elementary;
 
 /// A scatter counts as found only if there are so many readings more than unknowns that they settle.
@@ -12,6 +13,8 @@ const LEAST_FREEDOM: f64 = 0.5;
 const STATED: f64 = 1.0;
 /// Readings that scatter so many times more than stated make the search begin again.
 const SIDE_VALLEY: f64 = 1.8;
+/// Scatters whose logarithms differ by less are the same.
+const SAME: f64 = 0.1;
 /// Rounds of fit and scatter.
 const ROUNDS: usize = 6;
 
@@ -71,7 +74,7 @@ fn factor_of(wider: &[(Read, f64, f64)], read: Read) -> f64 {
 pub(crate) fn fitted(
     model: &impl Model,
     readings: &Readings,
-    at: Begin,
+    at: Place,
     progress: Progress<'_>,
 ) -> Option<Fit> {
     let count = at.z.len();
@@ -85,18 +88,17 @@ pub(crate) fn fitted(
             _ => z.iter_mut().enumerate().for_each(|(i, z)| *z = if i % 2 == 0 { 0.7 } else { -0.7 }),
         }
         let part = |share: f64| 0.6 + 0.2 * (k as f64 + share);
-        let again = searched(model, readings, Begin::at(model, z), &mut |share| progress(part(share)))?;
+        let again = searched(model, readings, Place::at(model, z), &mut |share| progress(part(share)))?;
         if again.badness() < best.badness() {
             best = again;
         }
     }
-    let Fit { found, wider } = best;
-    Some(Fit { found: finished(model, found), wider })
+    Some(best)
 }
 
 /// Fits and scatters in turn: first without robustness and with wide errors, so that a vague beginning finds the valley, then
 /// with weights and with the scatter that the residuals show.
-fn searched(model: &impl Model, readings: &Readings, mut at: Begin, progress: Progress<'_>) -> Option<Fit> {
+fn searched(model: &impl Model, readings: &Readings, mut at: Place, progress: Progress<'_>) -> Option<Fit> {
     let mut kinds: Vec<Read> = Vec::new();
     for (_, read, _, _) in readings.list.iter().filter(|l| !l.1.is_seen()) {
         if !kinds.contains(read) {
@@ -104,20 +106,23 @@ fn searched(model: &impl Model, readings: &Readings, mut at: Begin, progress: Pr
         }
     }
     let mut wider: Vec<(Read, f64, f64)> = kinds.iter().map(|read| (*read, 4.0, 1.0)).collect();
-    let mut found: Option<Found> = None;
     for round in 0..ROUNDS {
         let data = readings.data(|read| factor_of(&wider, read));
-        let part = |share: f64| (round as f64 + share) / ROUNDS as f64;
-        let next = minimise(model, &data, &mut at, round > 0, &mut |share| progress(part(share)))?;
+        let part = |share: f64| 0.8 * (round as f64 + share) / ROUNDS as f64;
+        let way = (round > 0, ROUGH);
+        let next = descend(model, &data, &mut at, way, &mut |share| progress(part(share)))?;
         let before = wider.clone();
         wider = scatter(&next, readings, &data, &wider, round > 0);
-        found = Some(next);
-        let same = before.iter().zip(&wider).all(|(a, b)| (a.1 / b.1).logarithm().abs() < 0.03);
+        let same = before.iter().zip(&wider).all(|(a, b)| (a.1 / b.1).logarithm().abs() < SAME);
         if same && round > 0 {
             break;
         }
+        at.renew(model);
     }
-    found.map(|found| Fit { found, wider })
+    let data = readings.data(|read| factor_of(&wider, read));
+    let found = settled(model, &data, &mut at, true, &mut |share| progress(0.8 + 0.2 * share))?;
+    let wider = scatter(&found, readings, &data, &wider, true);
+    Some(Fit { found, wider })
 }
 
 /// The factor of each quantity by the likelihood of Student's t, in which the stated error counts like one more reading:

@@ -3,7 +3,8 @@
 use crate::check;
 use crate::prior::{Prior, Shots};
 use crate::readings::Readings;
-use crate::solve::{Datum, Model, slopes, solved};
+use crate::search::slopes;
+use crate::solve::{Datum, Model, solved};
 use gatefrost_core::format::number;
 use gatefrost_core::scenario::Scenario;
 use gatefrost_numerics::elementary::Elementary;

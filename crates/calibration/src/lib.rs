@@ -18,6 +18,7 @@ mod quantity;
 mod readings;
 mod remarks;
 mod result;
+pub mod search;
 pub mod solve;
 pub mod table;
 mod taken;

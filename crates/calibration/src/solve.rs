@@ -1,4 +1,4 @@
-//! Maximum a posteriori by Gauss and Newton, with Levenberg and Marquardt's damping.
+//! What is minimised for the maximum a posteriori, and the covariance at the minimum. [`crate::search`] finds it.
 //!
 //! The unknowns z are independent and standard normal before any reading. With the scaled reading y, its prediction m(z), its
 //! standard deviation σ and u = (y − m)/σ, what is minimised is
@@ -15,20 +15,6 @@ use gatefrost_numerics::statistics::normal;
 
 /// Degrees of freedom of Student's t.
 pub const DEGREES: f64 = 5.0;
-/// Most steps.
-const MOST_STEPS: usize = 25;
-/// A step that changes no unknown by more than this share of its standard deviation before the readings is the last.
-const SETTLED: f64 = 2e-3;
-/// Derivatives are taken anew once an unknown has moved so far.
-const MOVED: f64 = 0.08;
-/// Derivatives at this distance are those of the place itself.
-const OWN: f64 = 0.02;
-/// Longest step of an unknown.
-const FARTHEST: f64 = 2.0;
-/// A step that lowers what is minimised by less than this share is the last.
-const SMALL: f64 = 2e-5;
-/// Step of a difference, in such standard deviations.
-const DIFFERENCE: f64 = 0.1;
 
 /// What is known of one reading.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -41,7 +27,7 @@ pub enum Datum {
 
 impl Datum {
     /// Its part of what is minimised, for a prediction; its slope by the prediction; and the curvature by it, at least 0.
-    fn cost(self, m: f64, robust: bool) -> [f64; 3] {
+    pub(crate) fn cost(self, m: f64, robust: bool) -> [f64; 3] {
         match self {
             Self::Measured(y, sigma) => {
                 let u = (y - m) / sigma;
@@ -85,9 +71,6 @@ pub trait Model {
     /// Scaled readings at z; coarsely for derivatives.
     fn predict(&self, z: &[f64], coarse: bool) -> Vec<f64>;
 }
-
-/// Called between the steps with the share that is done; returns whether to go on.
-pub type Progress<'p> = &'p mut dyn FnMut(f64) -> bool;
 
 /// Where the search ended.
 #[derive(Debug, Clone, PartialEq)]
@@ -143,144 +126,4 @@ pub fn solved(mut a: Vec<Vec<f64>>, b: &[f64]) -> Vec<f64> {
     }
     eliminate(&mut a);
     a.iter().map(|row| row[b.len()]).collect()
-}
-
-/// Derivatives of the readings by the unknowns at z: central differences of the coarse model.
-pub fn slopes(model: &impl Model, z: &[f64]) -> Vec<Vec<f64>> {
-    differences(model, z, |moved| moved(-DIFFERENCE), 2.0 * DIFFERENCE)
-}
-
-/// The same on one side, which takes half of the work.
-fn rough_slopes(model: &impl Model, z: &[f64]) -> Vec<Vec<f64>> {
-    let here = model.predict(z, true);
-    differences(model, z, |_| here.clone(), DIFFERENCE)
-}
-
-fn differences(
-    model: &impl Model,
-    z: &[f64],
-    below: impl Fn(&dyn Fn(f64) -> Vec<f64>) -> Vec<f64>,
-    step: f64,
-) -> Vec<Vec<f64>> {
-    let column = |k: usize| -> Vec<f64> {
-        let at = |by: f64| {
-            let mut moved = z.to_vec();
-            moved[k] += by;
-            model.predict(&moved, true)
-        };
-        let (up, down) = (at(DIFFERENCE), below(&at));
-        up.iter().zip(&down).map(|(u, d)| (u - d) / step).collect()
-    };
-    let columns: Vec<Vec<f64>> = (0..z.len()).map(column).collect();
-    // Without unknowns, each reading still has its row.
-    let rows = columns.first().map_or_else(|| model.predict(z, true).len(), Vec::len);
-    (0..rows).map(|i| columns.iter().map(|c| c[i]).collect()).collect()
-}
-
-fn total(data: &[Datum], z: &[f64], predicted: &[f64], robust: bool) -> f64 {
-    let prior: f64 = z.iter().map(|z| 0.5 * z * z).sum();
-    let cost: f64 = data.iter().zip(predicted).map(|(d, m)| d.cost(*m, robust)[0]).sum();
-    if cost.is_finite() { prior + cost } else { f64::INFINITY }
-}
-
-/// Where a search begins: the unknowns with predictions and derivatives there.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Begin {
-    /// The unknowns.
-    pub z: Vec<f64>,
-    /// Predictions there.
-    pub predicted: Vec<f64>,
-    /// Derivatives, and where they were taken.
-    pub slopes: (Vec<Vec<f64>>, Vec<f64>),
-}
-
-impl Begin {
-    /// At z.
-    pub fn at(model: &impl Model, z: Vec<f64>) -> Self {
-        let predicted = model.predict(&z, false);
-        let slopes = (rough_slopes(model, &z), z.clone());
-        Self { z, predicted, slopes }
-    }
-
-    /// Takes the derivatives anew if the unknowns have moved.
-    fn renew(&mut self, model: &impl Model, moved: f64) {
-        if self.moved() > moved {
-            self.slopes = (rough_slopes(model, &self.z), self.z.clone());
-        }
-    }
-
-    /// How far it is from where the derivatives were taken.
-    fn moved(&self) -> f64 {
-        self.z.iter().zip(&self.slopes.1).map(|(z, from)| (z - from).abs()).fold(0.0, f64::max)
-    }
-}
-
-/// Minimises from where `at` is; `None` if it was stopped. Derivatives stay while the unknowns move little.
-pub fn minimise(
-    model: &impl Model,
-    data: &[Datum],
-    at: &mut Begin,
-    robust: bool,
-    progress: Progress<'_>,
-) -> Option<Found> {
-    let count = at.z.len();
-    let mut moved_most = MOVED;
-    let mut cost = total(data, &at.z, &at.predicted, robust);
-    let (mut damping, mut converged) = (1e-3, false);
-    for step in 0..MOST_STEPS {
-        if !progress(step as f64 / MOST_STEPS as f64) {
-            return None;
-        }
-        at.renew(model, moved_most);
-        let rows = &at.slopes.0;
-        let parts: Vec<[f64; 3]> = data.iter().zip(&at.predicted).map(|(d, m)| d.cost(*m, robust)).collect();
-        let weights: Vec<f64> = parts.iter().map(|p| p[2]).collect();
-        let normal = information(identity(count), rows, &weights);
-        let downhill: Vec<f64> = (0..count)
-            .map(|k| -at.z[k] - parts.iter().zip(rows).map(|(p, row)| p[1] * row[k]).sum::<f64>())
-            .collect();
-        let mut moved = false;
-        for _ in 0..8 {
-            let mut damped = normal.clone();
-            (0..count).for_each(|i| damped[i][i] *= 1.0 + damping);
-            let by = solved(damped, &downhill);
-            // Far steps of a model that is not linear are cut.
-            let far = by.iter().fold(0.0_f64, |most, b| most.max(b.abs()));
-            if far < SETTLED {
-                converged = true;
-                break;
-            }
-            let cut = if far > FARTHEST { FARTHEST / far } else { 1.0 };
-            let next: Vec<f64> = at.z.iter().zip(&by).map(|(z, by)| z + cut * by).collect();
-            let there = model.predict(&next, false);
-            let after = total(data, &next, &there, robust);
-            if after <= cost {
-                converged = cost - after < SMALL * (1.0 + cost) && damping < 0.1;
-                (at.z, at.predicted, cost) = (next, there, after);
-                damping = (0.3 * damping).max(1e-9);
-                moved = true;
-                break;
-            }
-            if far < 5.0 * SETTLED {
-                converged = true;
-                break;
-            }
-            damping = (4.0 * damping).max(1e-2);
-        }
-        // What seems to be the end with derivatives from elsewhere is looked at with those of its own place.
-        if (converged || !moved) && at.moved() > OWN {
-            (moved_most, converged) = (OWN, false);
-            continue;
-        }
-        if converged || !moved {
-            break;
-        }
-    }
-    let (z, predicted) = (at.z.clone(), at.predicted.clone());
-    Some(Found { z, predicted, slopes: at.slopes.0.clone(), cost, converged })
-}
-
-/// The result with central differences where it ended.
-pub fn finished(model: &impl Model, found: Found) -> Found {
-    Found { slopes: slopes(model, &found.z), ..found }
 }
