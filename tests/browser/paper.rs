@@ -232,8 +232,15 @@ fn the_page_prints_on_four_sheets_without_its_controls() {
         page.driver().cdp().send_raw("Emulation.setEmulatedMedia", media).await.unwrap();
         let seen = page
             .js("return [...document.querySelectorAll('button, select, summary')]
-                .filter((e) => e.checkVisibility({ visibilityProperty: true }) && e.matches('button, #demo, #search')).map((e) => e.id || e.textContent)")
+                .filter((e) => e.checkVisibility({ visibilityProperty: true }) && e.matches('button:not(.number), #demo, #search, #planes')).map((e) => e.id || e.textContent)")
             .await;
         assert_eq!(seen, json!([]));
+        // Numbers that open on the screen stand on paper.
+        let numbers = page
+            .js("const all = [...document.querySelectorAll('#headline button.number, #story button.number, #finding-list button.number')];
+                return [all.length, all.filter((e) => !e.checkVisibility()).map((e) => e.dataset.explains)]")
+            .await;
+        assert!(numbers[0].as_u64().unwrap() > 20, "{numbers}");
+        assert_eq!(numbers[1], json!([]));
     });
 }
