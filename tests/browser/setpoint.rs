@@ -145,6 +145,51 @@ fn every_limit_is_told_in_a_sentence() {
     });
 }
 
+/// Every offered value is one that a machine takes: 1 K, 0.01 s, 0.1 MPa (common practice).
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn drags_and_keys_move_in_steps_of_a_machine() {
+    browse(async |page| {
+        let is_step =
+            |value: f64, in_a_unit: f64| (value * in_a_unit - (value * in_a_unit).round()).abs() < 1e-9;
+        page.open("").await;
+        page.fill(MELT, "165.4").await;
+        page.fill(TIME, "0.405").await;
+        page.idle().await;
+        let canvas = page.find(CANVAS).await;
+        canvas.focus().await.unwrap();
+        // Only the setting that is moved is rounded.
+        canvas.send_keys(Key::Up + "").await.unwrap();
+        page.idle().await;
+        let melt = page.setting(MELT).await;
+        assert!(melt > 165.4 && is_step(melt, 1.0), "{melt}");
+        assert_eq!(page.setting(TIME).await, 0.405);
+        // A hundredth of the plane is less than a step here; a key moves by one step nevertheless.
+        page.fill(TIME, "0.05").await;
+        page.idle().await;
+        canvas.focus().await.unwrap();
+        canvas.send_keys(Key::Right + "").await.unwrap();
+        page.idle().await;
+        assert_eq!(page.setting(TIME).await, 0.06);
+
+        for to in [(0.42, 0.37), (0.63, 0.55), (0.51, 0.44)] {
+            let from = page.place(CANVAS, 0.3, 0.3).await;
+            let to = page.place(CANVAS, to.0, to.1).await;
+            page.drag(from, to, 8).await;
+            page.idle().await;
+            let (time, melt) = (page.setting(TIME).await, page.setting(MELT).await);
+            assert!(is_step(time, 100.0) && is_step(melt, 1.0), "{time} s, {melt} °C");
+        }
+
+        // Keys in a field, too.
+        let field = page.find(TIME).await;
+        page.fill(TIME, "0.2").await;
+        field.send_keys(Key::Up + "").await.unwrap();
+        assert_eq!(page.setting(TIME).await, 0.21);
+        page.assert_clean_console().await;
+    });
+}
+
 type Told = (String, f64, String, String, String);
 
 async fn limits(page: &Page) -> Vec<Told> {

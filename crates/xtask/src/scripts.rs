@@ -17,7 +17,9 @@ use crate::{browser, wasm, workspace};
 const WORDS: &str = "/** What people read of each parameter, by its path. */\n\
     export const words: Record<string, { help: string, source: string }>;\n\
     export const flowLaws: { name: string, title: string, scales: string[] }[];\n\
-    export const families: { name: Gatefrost.Family, title: string }[];\n";
+    export const families: { name: Gatefrost.Family, title: string }[];\n\
+    /** Steps of a machine in one unit of the catalogue, of the settings that a machine has. */\n\
+    export const stepsInUnit: Record<string, number>;\n";
 
 /// What describes the words that only the page of what follows the mould reads.
 const WORDS_AFTER: &str = "export const wordsAfter: Record<string, { help: string, source: string }>;\n";

@@ -12,7 +12,7 @@ use anyhow::{Context, Result, ensure};
 use gatefrost_scenario::Limit;
 use gatefrost_scenario::catalogue::{self, Parameter};
 use gatefrost_scenario::scenario::start::SHELF;
-use gatefrost_scenario::scenario::{Family, FlowLawKind};
+use gatefrost_scenario::scenario::{Axis, Family, FlowLawKind};
 use serde_json::json;
 use sha2::{Digest, Sha256};
 
@@ -163,7 +163,8 @@ fn words_log() -> Result<String> {
     Ok(format!("export const wordsLog = {};\n", words_of(is_of_log)?))
 }
 
-/// The module of what only people read of each parameter, flow law and family of binders, which the core does without.
+/// The module of what only people read of each parameter, flow law and family of binders, which the core does without, and
+/// of the steps in which a machine takes its settings.
 fn words() -> Result<String> {
     let words = words_of(|p| !is_after(p) && !is_of_log(p))?;
     let law =
@@ -171,11 +172,14 @@ fn words() -> Result<String> {
     let laws: Vec<_> = FlowLawKind::ALL.iter().map(law).collect();
     let family = |family: Family| json!({ "name": family.name(), "title": family.title() });
     let families: Vec<_> = Family::ALL.into_iter().map(family).collect();
+    let dialled = |axis: Axis| Some((json!(axis).as_str()?.to_owned(), json!(axis.steps_in_unit()?)));
+    let steps: serde_json::Map<_, _> = Axis::ALL.into_iter().filter_map(dialled).collect();
     Ok(format!(
-        "export const words = {};\nexport const flowLaws = {};\nexport const families = {};\n",
+        "export const words = {};\nexport const flowLaws = {};\nexport const families = {};\nexport const stepsInUnit = {};\n",
         words,
         serde_json::to_string(&laws)?,
-        serde_json::to_string(&families)?
+        serde_json::to_string(&families)?,
+        serde_json::to_string(&steps)?
     ))
 }
 

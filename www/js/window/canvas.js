@@ -4,6 +4,7 @@
 import { fraction_of, moves, set_point, value_at } from "app/shared/core";
 import { byId } from "app/shared/dom";
 import { quantity } from "app/shared/numbers";
+import { stepsInUnit } from "app/shared/words";
 import { lit } from "app/window/lit";
 import { MarkedPicture } from "app/window/marked";
 import { axisOf } from "app/window/plane";
@@ -48,14 +49,27 @@ function fractions() {
 }
 
 /**
- * Rounded to the resolution of the span, so that dragging gives round numbers.
+ * Rounded to what a machine takes; what is no setting of a machine, to the resolution of the span.
  * @param {Gatefrost.Span} span
  * @param {number} value
  */
-function rounded(span, value) {
-  if (axisOf(span.axis).logarithmic) return Number(value.toPrecision(3));
-  const step = 10 ** Math.floor(Math.log10((span.to - span.from) / 200));
+function rounded({ axis, from, to }, value) {
+  const steps = stepsInUnit[axis];
+  if (steps) return Math.round(value * steps) / steps;
+  if (axisOf(axis).logarithmic) return Number(value.toPrecision(3));
+  const step = 10 ** Math.floor(Math.log10((to - from) / 200));
   return Number((Math.round(value / step) * step).toPrecision(10));
+}
+
+/**
+ * The rounded value at a fraction of the span, within what is accepted.
+ * @param {Gatefrost.Span} span
+ * @param {number} fraction
+ */
+function valueNear(span, fraction) {
+  const { min, max } = axisOf(span.axis);
+  const within = Math.min(1, Math.max(0, fraction));
+  return Math.min(max, Math.max(min, rounded(span, value_at(JSON.stringify(span), within))));
 }
 
 /**
@@ -63,13 +77,24 @@ function rounded(span, value) {
  * @param {boolean} moving
  */
 function moveTo(wanted, moving) {
-  const [x, y] = spans().map((span, i) => {
-    const { min, max } = axisOf(span.axis);
-    const within = Math.min(1, Math.max(0, wanted[i]));
-    const value = rounded(span, value_at(JSON.stringify(span), within));
-    return Math.min(max, Math.max(min, value));
-  });
+  const [x, y] = spans().map((span, i) => valueNear(span, wanted[i]));
   model.setAll(moves(model.text(), x, y), moving);
+}
+
+/**
+ * A setting by a share of its span further, at least by one step of the machine. What does not move keeps its value.
+ * @param {Gatefrost.Span} span
+ * @param {number} i which of the two settings
+ * @param {number} share
+ */
+function stepped(span, i, share) {
+  const now = setPoint()[i] ?? NaN;
+  if (share === 0) return now;
+  const next = valueNear(span, fractions()[i] + share);
+  if (next !== now) return next;
+  const { min, max } = axisOf(span.axis);
+  const further = now + Math.sign(share) / (stepsInUnit[span.axis] ?? Infinity);
+  return Math.min(Math.min(max, span.to), Math.max(Math.max(min, span.from), rounded(span, further)));
 }
 
 /** @typedef {[number | null, number | null]} Place */
@@ -214,7 +239,9 @@ function stepWithKeys(event) {
   if (!step || event.ctrlKey || event.metaKey || event.altKey) return;
   event.preventDefault();
   const size = event.shiftKey ? 0.05 : 0.01;
-  moveTo(fractions().map((f, i) => f + size * step[i]), false);
+  const [x, y] = spans().map((span, i) => stepped(span, i, size * step[i]));
+  const moved = moves(model.text(), x, y).filter(([path, value]) => Math.abs(value - model.get(path)) > 1e-9 * Math.abs(value));
+  model.setAll(moved, false);
 }
 
 export function setPointWords() {

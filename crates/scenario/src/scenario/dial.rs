@@ -24,19 +24,24 @@ pub fn dialled_pressure(pressure: f64, most: f64) -> f64 {
 }
 
 impl Axis {
-    /// The steps below and above a value, in edge units: 1 K, 0.01 s or 0.1 MPa apart (common practice). Twice the value
-    /// if it is no setting of a machine.
-    pub fn steps_about(self, value: f64) -> [f64; 2] {
-        let in_a_unit = match self {
-            Self::MeltTemperature | Self::MouldTemperature => 1.0,
-            Self::InjectionTime | Self::HoldTime => TIME,
-            Self::HoldPressure => PRESSURE,
+    /// The steps of a machine in one edge unit: 1 K, 0.01 s or 0.1 MPa is a step (common practice). `None` if it is no
+    /// setting of a machine.
+    pub fn steps_in_unit(self) -> Option<f64> {
+        match self {
+            Self::MeltTemperature | Self::MouldTemperature => Some(1.0),
+            Self::InjectionTime | Self::HoldTime => Some(TIME),
+            Self::HoldPressure => Some(PRESSURE),
             Self::FlowRate
             | Self::SolidsLoading
             | Self::GateDepth
             | Self::WallThickness
-            | Self::ClampForce => return [value; 2],
-        };
+            | Self::ClampForce => None,
+        }
+    }
+
+    /// The steps below and above a value, in edge units. Twice the value if it is no setting of a machine.
+    pub fn steps_about(self, value: f64) -> [f64; 2] {
+        let Some(in_a_unit) = self.steps_in_unit() else { return [value; 2] };
         let steps = value * in_a_unit;
         // A value that is a step already may differ from it in its last bit.
         let near = steps.round();

@@ -8,6 +8,7 @@ import { model } from "app/window/settings/model";
 import { inWords } from "app/shared/notices";
 import { doubtful, isConverted, restate, shownUnit, toEdge, toShown, units } from "app/shared/units";
 import { toNumber } from "app/shared/ways";
+import { stepsInUnit } from "app/shared/words";
 
 /**
  * @typedef {object} Field
@@ -190,7 +191,7 @@ function take(path, text, read) {
   else model.set(path, value);
 }
 
-// Arrow up and down step by about a hundredth of the value.
+// Arrow up and down step by about a hundredth of the value, and by no less than a machine does.
 /** @type {Record<string, number>} */
 const DIRECTIONS = { ArrowUp: 1, ArrowDown: -1 };
 
@@ -208,7 +209,8 @@ function step(event, path, input, read) {
   event.preventDefault();
   const size = Math.abs(now) || Math.abs(max) / 100;
   const decade = Math.floor(Math.log10(size));
-  const unit = whole ? 1 : 10 ** (decade - (size / 10 ** decade < 3 ? 2 : 1));
+  const dialled = isConverted(edge) ? 0 : 1 / (stepsInUnit[path.replace("setup.", "")] ?? Infinity);
+  const unit = whole ? 1 : Math.max(dialled, 10 ** (decade - (size / 10 ** decade < 3 ? 2 : 1)));
   const times = event.shiftKey ? 10 : 1;
   const next = Math.min(max, Math.max(min, now + direction * times * unit));
   input.value = written(Number(next.toPrecision(isConverted(edge) ? 6 : 10)));
