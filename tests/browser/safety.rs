@@ -32,9 +32,18 @@ fn the_safest_set_point_nearby_is_worked_out_and_taken() {
         assert_eq!(page.count("#best-certain").await, 0, "all of this feedstock is taken as known");
         let inside = number("#shots-inside").await;
         assert!((0.0..=100.0).contains(&inside));
+        let told = page.text("#safety-parts").await;
+        assert!(!told.contains("undefined") && !told.contains("null"), "{told}");
 
-        page.find("#take-best").await.click().await.unwrap();
+        page.press("#take-best").await;
         page.idle().await;
+        let seen = "const { top, bottom } = document.querySelector('#window-canvas').getBoundingClientRect();
+            return [document.activeElement.id, top >= 0 && bottom <= innerHeight]";
+        assert_eq!(
+            page.js(seen).await,
+            serde_json::json!(["window-canvas", true]),
+            "it is seen where it lies"
+        );
         let wanted = |k: usize| found.settings[k].1;
         assert!((page.setting(MELT).await / wanted(0) - 1.0).abs() < 0.02);
         assert!((page.setting(TIME).await / wanted(2) - 1.0).abs() < 0.05);

@@ -3,6 +3,14 @@
 
 /** @typedef {Node | string | number | false | null | undefined} Child */
 
+// Whether a child is there at all. An empty one is left out: it would be written as a word.
+/**
+ * @template Shown
+ * @param {Shown | false | null | undefined} child
+ * @returns {child is Shown}
+ */
+export const isShown = (child) => child !== null && child !== undefined && child !== false;
+
 // Properties of elements by their name, attributes by theirs (those with a hyphen, and `role`),
 // functions as listeners.
 /**
@@ -21,8 +29,7 @@ export function el(tag, properties = {}, ...children) {
     else if (name.includes("-") || !(name in element)) element.setAttribute(name, value);
     else /** @type {Record<string, any>} */ (element)[name] = value;
   }
-  const shown = children.flat().filter((child) => child !== null && child !== undefined && child !== false);
-  element.append(.../** @type {(Node | string)[]} */ (shown));
+  element.append(.../** @type {(Node | string)[]} */ (children.flat().filter(isShown)));
   return element;
 }
 

@@ -1,6 +1,5 @@
 // @ts-check
-// On a narrow screen: a strip with a small live window, the verdict and the link, while the large window is scrolled
-// out of view.
+// The window in short: a small live window, the verdict and the link, while the large window is scrolled out of view.
 
 import { byId } from "app/shared/dom";
 import { MarkedPicture } from "app/window/marked";
@@ -16,18 +15,23 @@ export function buildStrip(sheet, options) {
   const large = byId("window-canvas");
   const strip = byId("strip", "aside");
   const picture = new MarkedPicture(byId("strip-canvas", "canvas"), sheet, options);
-  byId("strip-back").addEventListener("click", () => {
-    byId("stage").scrollIntoView({ block: "start" });
-    large.focus({ preventScroll: true });
-  });
+  byId("strip-back").addEventListener("click", toWindow);
   const watch = new IntersectionObserver(
-    ([entry]) => {
-      // Before the window has been reached there is nothing to go back to.
-      const passed = entry.boundingClientRect.top < 0 && entry.intersectionRatio < SEEN;
+    ([{ boundingClientRect: { top }, intersectionRatio: seen }]) => {
+      // Before the window has been reached there is nothing to go back to. On a wide screen its column scrolls, too.
+      const passed = top < Math.max(0, byId("stage").getBoundingClientRect().top) && seen < SEEN;
       strip.hidden = !passed;
     },
     { threshold: [0, SEEN, 1] },
   );
   watch.observe(large);
   return picture;
+}
+
+// Brings the large window into view, with the keyboard.
+export function toWindow() {
+  const stage = byId("stage");
+  stage.scrollTop = 0;
+  stage.scrollIntoView({ block: "start" });
+  byId("window-canvas").focus({ preventScroll: true });
 }

@@ -1,11 +1,12 @@
 // @ts-check
 // The computed safety of a set point, in words and tables.
 
-import { el } from "app/shared/dom";
+import { el, isShown } from "app/shared/dom";
 import { difference, number, quantity, signed } from "app/shared/numbers";
 import { limitWords } from "app/shared/limits";
 import { restate } from "app/shared/units";
 import { axisOf } from "app/window/plane";
+import { toWindow } from "app/window/strip";
 import { model } from "app/window/settings/model";
 
 /** @typedef {[axis: Gatefrost.Axis, value: number]} Setting */
@@ -58,7 +59,7 @@ export function showBest({ settings, moves, within, at_edge: edge, bears, ample,
   const better = isBetter(bears, now);
   const take = el(
     "button",
-    { type: "button", id: "take-best", onclick: () => model.setAll(moves, false) },
+    { type: "button", id: "take-best", onclick: () => (model.setAll(moves, false), toWindow()) },
     "Take these settings",
   );
   return [
@@ -77,7 +78,7 @@ export function showBest({ settings, moves, within, at_edge: edge, bears, ample,
     model.uncertain && el("p", { className: "small", id: "best-certain" }, "The feedstock’s numbers are taken as exact here. Only the share of shots includes their uncertainty."),
     better && list(failing),
     better && take,
-  ].filter((part) => part !== false);
+  ].filter(isShown);
 }
 
 /** @param {Gatefrost.Unknown} unknown */
@@ -112,7 +113,7 @@ export function showShots({ inside_percent: inside, interval_percent: interval, 
     broken.length > 0 && el("ul", {}, broken.map(({ label, percent }) => el("li", {}, `${label}: ${quantity(percent, "%", 3)} of the shots`))),
     why && el("p", { id: "why-outside" }, `The set point withstands ${sigmas(withstands)} of the scatter, which would leave next to no shot outside. What is uncertain about the feedstock puts the others outside: a lot may differ from the numbers that are typed here.`),
     most && el("p", { id: "worst-unknown" }, "Of the uncertain numbers ", el("strong", {}, most.title.toLowerCase()), ` matters most: ${whatItDoes(most)}.`),
-  ].filter((part) => part !== false);
+  ].filter(isShown);
 }
 
 // A change that rounds to zero has no sign.
@@ -163,7 +164,7 @@ function showClosed({ as_set: now, levers, without_effect: still }) {
     table(["Change", "Worst margin", "Worst limit then"], levers.map(row)),
     still.length > 0 && el("p", { id: "closed-still" }, `No effect on the worst margin: ${still.map(restate).join("; ")}.`),
     el("p", { className: "small" }, "The worst margin is taken at the place of this plane where it is best. Below zero, the limit is not met: −0.1 stands for 10 % of a pressure, rate, force or time, for 1 K of a temperature, for 0.5 MPa of residual pressure, for 0.1 % lost while soft or for 0.1 vol% of loading. Each change is made alone; everything else stays as set."),
-  ].filter((part) => part !== null && part !== false);
+  ].filter(isShown);
 }
 
 /** @param {Gatefrost.Answers} answers */
