@@ -4,6 +4,9 @@
 import { byId, el } from "app/shared/dom";
 import { restate } from "app/shared/units";
 
+// How long the place of a dismissed notice stays, in ms.
+const SETTLED = 500;
+
 // Shows a notice, at most one of each kind. `lines` are texts, `action` is an optional button {words, act}, or several.
 /** @typedef {{ words: string, act: () => void }} Action */
 /**
@@ -24,12 +27,27 @@ export function notice(kind, title, lines = [], action = null, unlisted = 0) {
     lines.length > 12 && el("p", {}, `and ${lines.length - 12 + unlisted} more`),
     el("div", { className: "row" }, [action ?? []].flat().map(({ words, act }) => el("button", { type: "button", onclick: act }, words)), close),
   );
+  box.addEventListener("click", () => (box.dataset.pressed = "true"), { capture: true });
   byId("notices").append(box);
 }
 
 /** @param {string} kind */
 export function dismiss(kind) {
-  for (const box of /** @type {NodeListOf<HTMLElement>} */ (byId("notices").querySelectorAll(".notice"))) if (box.dataset.kind === kind) box.remove();
+  for (const box of /** @type {NodeListOf<HTMLElement>} */ (byId("notices").querySelectorAll(".notice"))) {
+    if (box.dataset.kind !== kind) continue;
+    if (box.dataset.pressed) keepPlace(box);
+    box.remove();
+  }
+}
+
+// Keeps the place of a notice for a while, so that a second tap on it meets nothing that has moved there.
+/** @param {HTMLElement} box */
+function keepPlace(box) {
+  const place = el("div", { "aria-hidden": "true" });
+  const { marginTop, marginBottom } = getComputedStyle(box);
+  Object.assign(place.style, { height: `${box.offsetHeight}px`, marginTop, marginBottom });
+  box.before(place);
+  setTimeout(() => place.remove(), SETTLED);
 }
 
 // Tells what was left out of a link. `kept` is the number of entries that were read.
