@@ -62,6 +62,14 @@ fn an_input_is_swept_into_curves_and_a_table() {
         page.idle().await;
         page.js("document.querySelector('#sweep').open = true").await;
         page.wait_until("document.querySelector('#sweep-start')", READY).await;
+        // Its inputs stand in groups.
+        let groups = page
+            .js("return [document.querySelectorAll('#sweep-input > option').length,
+                [...document.querySelectorAll('#sweep-input > optgroup')].map((group) => group.label)]")
+            .await;
+        assert_eq!(groups[0], 0);
+        let labels = groups[1].to_string();
+        assert!(labels.contains("Feedstock") && labels.contains("Passage 1: "), "{labels}");
         page.choose("#sweep-input", "machine.clamp_force").await;
         page.fill("#sweep-from", "20").await;
         page.fill("#sweep-to", "60").await;

@@ -17,6 +17,9 @@ import { model } from "app/window/settings/model";
 // Settings that are no single number of the document, by their path.
 /** @type {Record<string, Gatefrost.Axis>} */
 const APART = { "cavity.wall_thickness": "wall_thickness", "cavity.gate_depth": "gate_depth" };
+// What the groups of inputs are called that have another name in the document.
+/** @type {Record<string, string>} */
+const GROUPS = { setup: "Set-up", scatter: "Scatter of settings and loading", model: "Numerical grid", plan: "The whole plan", sizes: "Sizes of the part" };
 const COUNT = 9;
 // Device pixels of a PNG for each pixel of the figure.
 const PIXELS = 3;
@@ -107,8 +110,15 @@ class Sweep {
   #offer() {
     const before = this.#input.value;
     const paths = [...Object.keys(APART), ...numbersOf(model.scenario, "")];
-    const options = paths.map((path) => el("option", { value: path }, titleOf(path)));
-    this.#input.replaceChildren(...options);
+    /** @type {Map<string, HTMLOptGroupElement>} */
+    const groups = new Map();
+    for (const path of paths) {
+      const label = groupOf(path);
+      const group = groups.get(label) ?? el("optgroup", { label });
+      groups.set(label, group);
+      group.append(el("option", { value: path }, titleOf(path)));
+    }
+    this.#input.replaceChildren(...groups.values());
     this.#input.value = paths.includes(before) ? before : "cavity.wall_thickness";
   }
 
@@ -204,10 +214,15 @@ class Sweep {
 const entryOf = (path) => (path in APART ? axisOf(APART[path]) : /** @type {Gatefrost.Entry} */ (catalogued(path)));
 
 /** @param {string} path */
-function titleOf(path) {
+const titleOf = (path) => `${entryOf(path).title}${path in APART ? ", all in proportion" : ""}`;
+
+// What a group of inputs is called: as its step of the settings, or as the passage.
+/** @param {string} path */
+function groupOf(path) {
   const place = /^cavity\.passages\.(\d+)\./.exec(path);
-  const of = place ? `, ${model.get(`cavity.passages.${place[1]}.name`)}` : "";
-  return `${entryOf(path).title}${of}${path in APART ? ", all in proportion" : ""}`;
+  if (place) return `Passage ${Number(place[1]) + 1}: ${model.get(`cavity.passages.${place[1]}.name`)}`;
+  const [group] = path.split(".");
+  return GROUPS[group] ?? group[0].toUpperCase() + group.slice(1);
 }
 
 /** @param {string} path */
