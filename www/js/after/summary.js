@@ -33,7 +33,7 @@ export function showSummary(plan, { busy }) {
   place.refill(
     byId("summary-list"),
     ...rows.map(([key, path, words, value]) =>
-      el("div", { className: "result" }, el("dt", {}, words), el("dd", {}, place.number(path, el("output", { dataset: { key } }, value)))),
+      el("div", { className: "result" }, el("dt", {}, words), el("dd", {}, place.number(path, el("output", { dataset: { key }, "aria-live": "off" }, value)))),
     ),
   );
 }

@@ -12,12 +12,13 @@ import { number, quantity } from "app/shared/numbers";
 /** @type {{ path: ReportPath, words: string, unit: string, digits: number, output: HTMLOutputElement }[]} */
 const outputs = [];
 
+// The verdict is spoken after each change, and not every number.
 // The numbers of a step, and the place below them in which one of them opens.
 /** @param {string} step */
 export function resultsOf(step) {
   const place = new ExplainPlace();
   const rows = results[step].map(([path, words, unit, digits]) => {
-    const output = el("output", { dataset: { key: path } }, "–");
+    const output = el("output", { dataset: { key: path }, "aria-live": "off" }, "–");
     outputs.push({ path, words, unit, digits, output });
     return el("div", { className: "result" }, el("dt", {}, words), el("dd", {}, place.number(path, output)));
   });
