@@ -85,6 +85,109 @@ fn on_a_phone_a_strip_shows_the_window_and_the_verdict_over_the_settings() {
     });
 }
 
+/// On a wide screen the window leaves the view when its column or the page is scrolled.
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn on_a_wide_screen_the_strip_shows_what_an_edit_does_beside_a_scrolled_column() {
+    browse(async |page| {
+        page.resize(1366, 768, 1.0).await;
+        page.open("").await;
+        page.idle().await;
+        let hidden = "document.querySelector('#strip').hidden";
+        assert_eq!(page.js(&format!("return {hidden}")).await, true);
+        page.js("document.querySelector('#stage').scrollTop = 1e6").await;
+        page.wait_until(&format!("!{hidden}"), crate::harness::READY).await;
+        page.fill(MELT, "215").await;
+        page.idle().await;
+        let seen = ["#strip-canvas", "#strip-verdict", "#strip-link", MELT];
+        assert_eq!(out_of_view(page, &seen).await, json!([]));
+        assert!(page.text("#strip-verdict").await.starts_with("Outside: "));
+        page.press("#strip-back").await;
+        page.wait_until(hidden, crate::harness::READY).await;
+        assert_eq!(out_of_view(page, &[CANVAS]).await, json!([]));
+        // Far down the page, too.
+        page.js("document.querySelector('#figures').scrollIntoView()").await;
+        page.wait_until(&format!("!{hidden}"), crate::harness::READY).await;
+        page.press("#strip-back").await;
+        page.wait_until(hidden, crate::harness::READY).await;
+        assert_eq!(out_of_view(page, &[CANVAS]).await, json!([]));
+        page.assert_clean_console().await;
+    });
+}
+
+/// Letters of twice the size on a phone: nothing is beside the screen, and no word lies over another.
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn large_letters_on_a_phone_stay_on_the_screen() {
+    browse(async |page| {
+        page.resize(360, 740, 2.0).await;
+        page.open("").await;
+        page.js("document.documentElement.style.fontSize = '200%'").await;
+        page.idle().await;
+        let over = page
+            .js("return [document.documentElement.scrollWidth > innerWidth,
+                [...document.querySelectorAll('#story .field.number, .limit > summary')].filter((row) => {
+                    const boxes = [...row.children].filter((e) => e.checkVisibility() && getComputedStyle(e).position !== 'absolute')
+                        .map((e) => e.getBoundingClientRect()).filter(({ width, height }) => width > 0 && height > 0);
+                    return boxes.some((a, i) => a.right > innerWidth + 0.5 || boxes.some((b, j) => j > i
+                        && a.left < b.right - 1 && b.left < a.right - 1 && a.top < b.bottom - 1 && b.top < a.bottom - 1));
+                }).map((row) => row.textContent)]")
+            .await;
+        assert_eq!(over, json!([false, []]));
+        // A name has room for its words.
+        let narrow = page
+            .js("return [...document.querySelectorAll('#story .step:first-of-type .field.number label, .limit h3')]
+                .filter((e) => e.checkVisibility() && e.getBoundingClientRect().width < 150).map((e) => e.textContent)")
+            .await;
+        assert_eq!(narrow, json!([]));
+        page.press("#to-sheet").await;
+        page.wait_until("document.querySelector('#sheet-page h2')?.checkVisibility()", crate::harness::READY)
+            .await;
+        assert_eq!(
+            page.js("return document.documentElement.scrollWidth > innerWidth").await,
+            false,
+            "the sheet"
+        );
+        page.assert_clean_console().await;
+    });
+}
+
+/// A second tap on the place of a notice meets nothing that has moved there.
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn a_dismissed_notice_keeps_its_place_for_a_moment() {
+    browse(async |page| {
+        page.open("#2;d=hinge;zz=1").await;
+        page.idle().await;
+        let moved = page
+            .js("const top = () => document.querySelector('main').getBoundingClientRect().top;
+                const before = top();
+                document.querySelector('.notice button').click();
+                return [document.querySelectorAll('.notice').length, Math.abs(top() - before) < 1, before]")
+            .await;
+        assert_eq!((&moved[0], &moved[1]), (&json!(0), &json!(true)), "{moved}");
+        let before = moved[2].as_f64().unwrap();
+        let closed = format!("document.querySelector('main').getBoundingClientRect().top < {before} - 20");
+        page.wait_until(&closed, crate::harness::READY).await;
+        page.assert_clean_console().await;
+    });
+}
+
+/// One verdict is spoken after a change, and not every number.
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn only_the_verdict_is_spoken() {
+    browse(async |page| {
+        page.open("").await;
+        page.idle().await;
+        let spoken = page
+            .js("return [...document.querySelectorAll('output[data-key]')].filter((e) => e.ariaLive !== 'off').map((e) => e.dataset.key)")
+            .await;
+        assert_eq!(spoken, json!([]));
+        assert_eq!(page.js("return document.querySelector('#verdict').ariaLive").await, "polite");
+    });
+}
+
 /// The open rows, and what stands first in the list.
 async fn rows(page: &Page) -> (Vec<String>, String) {
     let found = page
