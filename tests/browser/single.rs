@@ -2,6 +2,7 @@
 
 use gatefrost_core::scenario::link;
 use serde_json::json;
+use thirtyfour::Key;
 
 use crate::harness::{Page, READY, browse};
 use crate::hostile::{elements, hostile, unharmed};
@@ -40,7 +41,12 @@ pub async fn computes(site: &Page) {
     page.wait_until("window.copied === '2;d=guide;T=173'", READY).await;
     assert!(page.text("#link-elsewhere").await.contains("Open the link"));
     page.find("#hosted-address").await.send_keys("https://example.org/gatefrost/#old").await.unwrap();
-    page.press("#hosted-keep").await;
+    let over = page
+        .js("const box = document.querySelector('#link-elsewhere');
+            return [...box.querySelectorAll('p, input, button')].some((e) => e.getBoundingClientRect().right > innerWidth + 0.5)")
+        .await;
+    assert_eq!(over, false, "the words wrap");
+    page.find("#hosted-address").await.send_keys(Key::Enter + "").await.unwrap();
     page.wait_until("window.copied === 'https://example.org/gatefrost/#2;d=guide;T=173'", READY).await;
     page.js("localStorage.removeItem('gatefrost.address')").await;
 

@@ -69,6 +69,11 @@ function elsewhere() {
     box.remove();
     byId("copy-link").click();
   };
+  field.addEventListener("keydown", (event) => {
+    if (event.key !== "Enter") return;
+    event.preventDefault();
+    take();
+  });
   const box = el(
     "div",
     { id: "link-elsewhere", className: "small" },
