@@ -5,6 +5,7 @@ use gatefrost_classroom::draw::StudentId;
 use gatefrost_classroom::exercises;
 use gatefrost_classroom::slip::Slip;
 use serde_json::json;
+use thirtyfour::Key;
 
 /// Opens the page for a student.
 async fn open(page: &Page, id: &str) {
@@ -135,6 +136,77 @@ fn a_poisoned_store_is_passed_over() {
             assert!(!page.text("#exercise-list").await.is_empty(), "{poison}");
         }
         page.fill("#student", "e\u{301}\u{202e}x").await;
+        page.assert_clean_console().await;
+    });
+}
+
+const BUSY: &str =
+    "document.documentElement.dataset.busy === 'false' && !document.querySelector('.hall img').hidden";
+
+async fn key(page: &Page, key: impl Into<thirtyfour::TypingData>) {
+    page.find("body").await.send_keys(key).await.unwrap();
+    page.frames().await;
+    page.wait_until(BUSY, READY).await;
+}
+
+/// The last number of a text.
+fn number(told: &str) -> f64 {
+    let mut numbers = told.split(' ').filter_map(|word| word.trim_end_matches('.').parse().ok());
+    numbers.next_back().unwrap_or_else(|| panic!("no number in {told}"))
+}
+
+/// Demonstrations in the hall go by keys alone, and the solver's numbers follow the control.
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn a_lecturer_shows_the_six_demonstrations_by_keys() {
+    browse(async |page| {
+        page.open("classroom.html#hall").await;
+        page.wait_until(BUSY, READY).await;
+        let told = async || number(&page.text(".hall .told").await);
+        // More powder needs more pressure, without end towards the critical loading.
+        let before = told().await;
+        key(page, Key::End).await;
+        assert!(told().await > 5.0 * before, "{before}");
+        // A deeper gate freezes later: more mass.
+        key(page, Key::PageDown).await;
+        let mass = async || number(page.text(".hall .told").await.split(" g ").next().unwrap());
+        key(page, Key::Home).await;
+        let shallow = mass().await;
+        key(page, Key::End).await;
+        assert!(mass().await > shallow);
+        // Faster is hotter.
+        key(page, "3").await;
+        let degrees = async || number(page.text(".hall .told").await.trim_end_matches(" °C"));
+        key(page, Key::End).await;
+        let slow = degrees().await;
+        key(page, Key::Home).await;
+        assert!(degrees().await > 210.0 && slow < 170.0);
+        // The mass stops growing.
+        key(page, "4").await;
+        let mass = async || number(page.text(".hall .told").await.trim_end_matches(" g"));
+        let short = mass().await;
+        key(page, Key::End).await;
+        let long = mass().await;
+        key(page, Key::Left).await;
+        assert!(long > short && (mass().await - long).abs() < 1e-3 * long);
+        // A thin wall closes the window.
+        key(page, "5").await;
+        let open = number(page.text(".hall .told").await.split(" %").next().unwrap());
+        key(page, Key::Home).await;
+        let thin = page.text(".hall .told").await;
+        let thin = thin.split(" %").next().unwrap().parse().unwrap_or(0.0);
+        assert!(open > 5.0 && thin < 0.5 * open, "{open}, {thin}");
+        key(page, "6").await;
+        key(page, Key::Home).await;
+        assert!(page.text(".hall .told").await.contains("Inside the wall the gas is"));
+        assert_eq!(page.js("return location.hash").await, json!("#hall-6"));
+        // Who comes back has the page.
+        page.find("body").await.send_keys(Key::Escape).await.unwrap();
+        page.wait_until(
+            "!document.querySelector('#hall') && document.querySelector('#who').checkVisibility()",
+            READY,
+        )
+        .await;
         page.assert_clean_console().await;
     });
 }

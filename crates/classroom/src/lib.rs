@@ -8,6 +8,7 @@
 pub mod class;
 pub mod draw;
 pub mod exercises;
+pub mod figure;
 pub mod judge;
 pub mod shown;
 pub mod slip;

@@ -114,6 +114,53 @@ sheets-id = Name or number: { $id }
 sheets-asked = Asked for:
 sheets-many = These are { $count } tasks. At most { $most } are printed at once: choose one exercise, or fewer students.
 
+# Demonstrations in the hall.
+hall-link = For the hall
+hall-keys = Arrow keys move the control, Home and End go to its ends. Page Down and Page Up, or 1 to 6, change the demonstration. F fills the screen. Escape leaves.
+hall-next = Next
+hall-previous = Previous
+hall-leave = Leave
+hall-computing = Computing…
+hall-failed = The solver could not compute this: { $words }
+hall-at = { $control }: { $value }
+hall-figure = { $title }. { $told }
+hall-of = { $at } of { $of }
+hall-present = now
+hall-loading-title = More powder, until the viscosity runs away
+hall-loading-words = The hinge bracket of the first demo is filled with more and more powder. Which loading can the machine still fill?
+hall-loading-control = Solids loading
+hall-loading-result = Pressure to fill
+hall-loading-level = pressure of the machine
+hall-loading-mark = critical loading
+hall-gate-title = The gate that freezes first
+hall-gate-words = A shallow gate freezes early. From then on no hold pressure reaches the part. How deep must the gate be?
+hall-gate-control = Depth of the gate
+hall-gate-told = The gate is frozen after { $freeze }. The parts weigh { $mass } and shrink by { $shrinkage } by volume.
+hall-gate-never = The gate does not freeze in the time that is computed. The parts weigh { $mass } and shrink by { $shrinkage } by volume.
+hall-speed-title = Burning by speed
+hall-speed-words = A machine without limits fills the bracket faster and faster. The melt heats itself. Where does the binder burn?
+hall-speed-control = Injection time
+hall-speed-result = Hottest melt
+hall-speed-level = burning begins
+hall-hold-title = Part mass against hold time
+hall-hold-words = Hold longer, weigh, and hold longer again. The mass stops growing when the gate is frozen: the trade’s own test.
+hall-hold-control = Hold time
+hall-hold-result = Mass of the parts
+hall-hold-mark = gate frozen in a long hold
+hall-wall-title = A wall that closes the window
+hall-wall-words = Only the thickness of the base plate changes. Which limits close the window of injection time and melt temperature?
+hall-wall-control = Thickness of the base plate
+hall-wall-told = { $share } of this plane is usable. Bounded by: { $limits }.
+hall-wax-title = The wax must go first
+hall-wax-words = In the furnace the backbone turns into gas inside the wall. The gas leaves through the pores that the wax has left. How open must they be?
+hall-wax-control = Porosity
+hall-wax-told = Inside the wall the gas is { $pressure } above the pressure outside.
+
+# Figures.
+figure-gas = Pressure of the gas inside a wall against its porosity
+figure-porosity = porosity
+figure-gas-pressure = pressure above that outside
+
 # Heads of the columns of what is downloaded, with commas between them.
 csv-key = id,exercise,version,answer,value,unit
 csv-class = id,exercise,points,hints,solution opened,answer,typed,points of the answer,feedback

@@ -9,6 +9,7 @@ mod axes;
 mod backend;
 mod calorimetry;
 mod cavity;
+mod chart;
 mod curves;
 mod cycle;
 mod display_list;
@@ -33,6 +34,7 @@ mod window;
 pub use after::AfterFigure;
 pub use axes::{AxisSpan, Layout, Name, Panel};
 pub use backend::PlotError;
+pub use chart::{Chart, ChartAxis, ChartCurve, ChartForm, ChartMark};
 pub use display_list::{DisplayList, Rect};
 pub use gate::GateDetail;
 pub use gatefrost_palette::{Color, FONT_FAMILY, Palette};
@@ -282,7 +284,7 @@ impl Figure<'_> {
 }
 
 /// Draws curves over one axis.
-fn lay_out_stack(list: &mut DisplayList, stack: &lines::Stack, caption: &str, name: &str) -> Layout {
+fn lay_out_stack(list: &mut DisplayList, stack: &lines::StackOf<'_>, caption: &str, name: &str) -> Layout {
     let area = list.begin(caption, name);
     lines::draw(list, stack, area)
 }

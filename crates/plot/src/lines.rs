@@ -92,9 +92,9 @@ impl Curve {
 }
 
 /// One plot of a stack.
-pub(crate) struct Pane {
-    pub title: &'static str,
-    pub unit: &'static str,
+pub(crate) struct PaneOf<'a> {
+    pub title: &'a str,
+    pub unit: &'a str,
     pub log: bool,
     /// Whether the axis must reach zero.
     pub from_zero: bool,
@@ -110,21 +110,27 @@ pub(crate) struct Mark {
     pub leading: bool,
 }
 
+/// A plot whose words stand in this program.
+pub(crate) type Pane = PaneOf<'static>;
+
 /// Plots on one horizontal axis.
-pub(crate) struct Stack {
-    pub x: (&'static str, &'static str),
+pub(crate) struct StackOf<'a> {
+    pub x: (&'a str, &'a str),
     pub x_log: bool,
     /// Whether a horizontal axis that is not logarithmic must reach zero.
     pub x_from_zero: bool,
     /// How far the horizontal axis reaches at least.
     pub x_reach: f64,
-    pub panes: Vec<Pane>,
+    pub panes: Vec<PaneOf<'a>>,
     pub marks: Vec<Mark>,
     /// What to say when there is nothing to draw.
-    pub empty: &'static str,
+    pub empty: &'a str,
 }
 
-pub(crate) fn draw(list: &mut DisplayList, stack: &Stack, area: Rect) -> Layout {
+/// Plots whose words stand in this program.
+pub(crate) type Stack = StackOf<'static>;
+
+pub(crate) fn draw(list: &mut DisplayList, stack: &StackOf<'_>, area: Rect) -> Layout {
     let x = x_axis(stack);
     let ys: Vec<AxisSpan> = stack.panes.iter().map(y_axis).collect();
     let column = names_room(list, stack);
@@ -195,7 +201,7 @@ fn extent(values: impl Iterator<Item = f64>, log: bool) -> Option<(f64, f64)> {
     })
 }
 
-fn x_axis(stack: &Stack) -> AxisSpan {
+fn x_axis(stack: &StackOf<'_>) -> AxisSpan {
     let all = stack.panes.iter().flat_map(|p| &p.curves).flat_map(Curve::reach).map(|p| p[0]);
     // Signs at the ends of the range shall not stand half outside the frame.
     let signs = stack.panes.iter().flat_map(|p| &p.curves).any(|c| matches!(c.form, CurveForm::Dots(_)));
@@ -216,7 +222,7 @@ fn x_axis(stack: &Stack) -> AxisSpan {
     AxisSpan::new(title, unit, from, to, stack.x_log)
 }
 
-fn y_axis(pane: &Pane) -> AxisSpan {
+fn y_axis(pane: &PaneOf<'_>) -> AxisSpan {
     let bound = pane.curves.iter().filter(|c| !matches!(c.form, CurveForm::Over));
     let all = bound.flat_map(Curve::reach).map(|p| p[1]);
     let (from, to) = match extent(all, pane.log) {
@@ -242,7 +248,7 @@ fn y_axis(pane: &Pane) -> AxisSpan {
 }
 
 /// The rectangles of the plots, with room for the title of each but the first.
-fn divide(list: &DisplayList, stack: &Stack, area: Rect) -> Vec<Rect> {
+fn divide(list: &DisplayList, stack: &StackOf<'_>, area: Rect) -> Vec<Rect> {
     let gap = axes::head_room(list) + list.px(8.0);
     let free = area.height() - gap * (stack.panes.len().max(1) - 1) as f64;
     let weights: f64 = stack.panes.iter().map(|p| p.weight).sum();
@@ -256,7 +262,7 @@ fn divide(list: &DisplayList, stack: &Stack, area: Rect) -> Vec<Rect> {
     rects
 }
 
-fn draw_marks(list: &mut DisplayList, stack: &Stack, panel: &Panel) {
+fn draw_marks(list: &mut DisplayList, stack: &StackOf<'_>, panel: &Panel) {
     let pattern = list.pattern(CHAIN);
     for mark in stack.marks.iter().filter(|m| inside(&panel.x, m.at)) {
         let x = panel.to_pixel([mark.at, panel.y.from])[0];
@@ -268,7 +274,7 @@ fn draw_marks(list: &mut DisplayList, stack: &Stack, panel: &Panel) {
 }
 
 /// Draws the curves of a plot and returns their runs in pixels.
-fn draw_curves(list: &mut DisplayList, pane: &Pane, panel: &Panel) -> Vec<Vec<Vec<Point>>> {
+fn draw_curves(list: &mut DisplayList, pane: &PaneOf<'_>, panel: &Panel) -> Vec<Vec<Vec<Point>>> {
     let mut drawn = Vec::new();
     for curve in &pane.curves {
         let color = curve.color(list);
@@ -309,7 +315,7 @@ fn draw_curves(list: &mut DisplayList, pane: &Pane, panel: &Panel) -> Vec<Vec<Ve
 }
 
 /// Curves of a plot that have a name.
-fn names(pane: &Pane) -> usize {
+fn names(pane: &PaneOf<'_>) -> usize {
     pane.curves.iter().filter(|c| !c.name.is_empty()).count()
 }
 
@@ -318,7 +324,7 @@ fn shown_name(list: &DisplayList, name: &str) -> String {
 }
 
 /// Room to the right of the plots for the names of the curves.
-fn names_room(list: &DisplayList, stack: &Stack) -> f64 {
+fn names_room(list: &DisplayList, stack: &StackOf<'_>) -> f64 {
     let named = stack.panes.iter().filter(|p| names(p) > 1).flat_map(|p| &p.curves);
     let widest =
         named.map(|c| text_width(&shown_name(list, &c.name), list.px(LABEL), false)).fold(0.0, f64::max);
@@ -326,7 +332,7 @@ fn names_room(list: &DisplayList, stack: &Stack) -> f64 {
 }
 
 /// Whether so many curves end at one place that names tied to their ends would not tell them apart.
-fn crowded(list: &DisplayList, pane: &Pane, curves: &[Vec<Vec<Point>>]) -> bool {
+fn crowded(list: &DisplayList, pane: &PaneOf<'_>, curves: &[Vec<Vec<Point>>]) -> bool {
     let named = curves.iter().zip(&pane.curves).filter(|(_, curve)| !curve.name.is_empty());
     let ends: Vec<Point> = named.filter_map(|(runs, _)| runs.last()?.last().copied()).collect();
     let close = |a: &Point| ends.iter().filter(|b| crate::hatch::distance(*a, **b) < list.px(3.0)).count();
@@ -335,7 +341,7 @@ fn crowded(list: &DisplayList, pane: &Pane, curves: &[Vec<Vec<Point>>]) -> bool 
 
 /// Names in a column to the right, each tied to the end of its curve. A single curve goes by the
 /// title of its axis.
-fn name_beside(list: &mut DisplayList, pane: &Pane, panel: &Panel, curves: &[Vec<Vec<Point>>]) {
+fn name_beside(list: &mut DisplayList, pane: &PaneOf<'_>, panel: &Panel, curves: &[Vec<Vec<Point>>]) {
     let named = curves.iter().enumerate().filter(|(i, _)| !pane.curves[*i].name.is_empty());
     let ends: Vec<(usize, Point)> = named.filter_map(|(i, runs)| Some((i, *runs.last()?.last()?))).collect();
     if names(pane) < 2 {
@@ -356,7 +362,7 @@ fn name_beside(list: &mut DisplayList, pane: &Pane, panel: &Panel, curves: &[Vec
 }
 
 /// Names beside the curves, inside a plot that is too narrow for a column of them.
-fn name_along(list: &mut DisplayList, pane: &Pane, panel: &Panel, curves: &[Vec<Vec<Point>>]) {
+fn name_along(list: &mut DisplayList, pane: &PaneOf<'_>, panel: &Panel, curves: &[Vec<Vec<Point>>]) {
     if names(pane) < 2 {
         return;
     }

@@ -3,6 +3,8 @@
 //! Everything here takes less than a frame, so that it runs on the page. What the solver says beside an answer comes from
 //! the window's module in a worker.
 
+mod board;
+
 use gatefrost_classroom::class::{self, Class, Row};
 use gatefrost_classroom::draw::StudentId;
 use gatefrost_classroom::exercises::{self, Exercise};
@@ -251,5 +253,7 @@ pub fn declarations() -> gatefrost_web::typescript::Declarations {
     declarations.visit::<shown::ShownSolution>();
     declarations.visit::<shown::Verdict>();
     declarations.visit::<Class>();
+    declarations.visit::<gatefrost_plot::Chart>();
+    declarations.visit::<board::GasShown>();
     declarations
 }

@@ -35,4 +35,13 @@ function build() {
   page.dataset.busy = "false";
 }
 
+// Demonstrations in the hall have an address: `#hall`, or `#hall-3` for the third.
+async function showHall() {
+  if (!/^#hall(-\d)?$/.test(location.hash)) return;
+  const { openHall } = await import("app/classroom/hall");
+  openHall(Number(location.hash.slice("#hall-".length)) || 1);
+}
+
 await start(build, document.querySelector("main")?.dataset.kept ?? "");
+addEventListener("hashchange", showHall);
+await showHall();
