@@ -21,12 +21,13 @@ use gatefrost_core::stages::Stage;
 /// How far a line may lie in the middle of a cell from where it is drawn, as a share of the axis; 0.01 is
 /// promised.
 const TOLERANCE: f64 = 0.004;
-/// The same for toleranced sizes, each of whose tests takes a hold, and where another limit is clearly not met, so that the
-/// line bounds nothing. That is the case if the other margin is below the first of these throughout a cell, or below the
-/// second within this many lattice steps around it.
+/// The same where another limit is clearly not met, so that the line bounds nothing. That is the case if the other margin is
+/// below the first of these throughout a cell, or below the second within this many lattice steps around it.
 const BURIED: f64 = 0.01;
 const BROKEN: [f64; 2] = [-0.5, -0.1];
 const AROUND: usize = 2;
+/// The same for toleranced sizes: each test takes a hold, and Cpk is what counts on their line (`of_sizes::CPK_OFF`).
+const SIZES: f64 = 0.02;
 /// The same for toleranced sizes in a cell throughout which another limit is not met: the filled share may jump there.
 const EXCLUDED: f64 = 0.1;
 /// Factor on the error after a division: hats are of second order.
@@ -273,7 +274,7 @@ impl Surface {
         };
         match limit {
             SIZE if (0..COUNT).any(excludes) => EXCLUDED,
-            SIZE => BURIED,
+            SIZE => SIZES,
             _ if (0..COUNT).any(buries) => BURIED,
             _ => TOLERANCE,
         }
