@@ -210,3 +210,71 @@ fn a_lecturer_shows_the_six_demonstrations_by_keys() {
         page.assert_clean_console().await;
     });
 }
+
+/// Readings of a class stand beside the model; what is no reading is named.
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn a_class_compares_its_readings_with_the_model() {
+    browse(async |page| {
+        open(page, "").await;
+        press(page, "Compare own readings").await;
+        page.wait_until("document.querySelector('#own-compare')", READY).await;
+        let compare = async |kind: &str, table: &str| {
+            page.js_with(
+                "const kind = document.querySelector('#own-kind'); kind.value = arguments[0]; kind.dispatchEvent(new Event('change')); \
+                document.querySelector('#own-table').value = arguments[1]; document.querySelector('#own-compare').click()",
+                &[json!(kind), json!(table)],
+            )
+            .await;
+            page.idle().await;
+        };
+        // Weighings that are one per cent above what the solver says of the first demo.
+        let scenario = gatefrost_core::scenario::demo::find("hinge").unwrap().scenario();
+        let rows = [0.5, 1.0, 2.5].map(|hold| {
+            let mut held = scenario.clone();
+            held.setup.hold_time = hold;
+            let mass = gatefrost_report::evaluate(&held).unwrap().hold.unwrap().part_mass_g;
+            format!("{hold}\t{}", 1.01 * mass)
+        });
+        compare("hold", &rows.join("\n")).await;
+        let said = page.text("#own-parts").await;
+        assert!(said.contains("on average 101 % of the model"), "{said}");
+        assert_eq!(page.js("return document.querySelectorAll('#own-found img').length").await, json!(1));
+        compare("viscosity", "165 100 740\n165 1000 200\n140 1000 250").await;
+        assert!(page.text("#own-parts").await.contains("of the model"));
+        assert!(
+            page.js("return document.querySelectorAll('#own-found tbody tr').length").await.as_u64()
+                > Some(6)
+        );
+        compare("hold", "0.5 3.7\n<b>x</b> 3").await;
+        assert!(page.text("#notices").await.contains("line 2"));
+        compare("hold", "0.5 3.7\n1e6 3").await;
+        assert!(page.text("#notices").await.contains("must be from"));
+        page.fill("#own-link", "https://example.org/#2;x=<b>").await;
+        compare("hold", "0.5 3.7\n1 3.8").await;
+        assert!(page.text("#notices").await.contains("the link cannot be read"));
+        assert_eq!(page.js("return document.querySelectorAll('main b, #notices b').length").await, json!(0));
+        page.assert_clean_console().await;
+    });
+}
+
+/// The data of an exercise are a figure where that helps, and its solution shows what they mean; on paper, too.
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn exercises_have_figures_on_the_screen_and_on_paper() {
+    browse(async |page| {
+        open(page, "s001").await;
+        press(page, "The flow constants from readings").await;
+        page.wait_until("document.querySelector('.chart img')?.naturalWidth > 0", READY).await;
+        assert_eq!(page.js("return document.querySelectorAll('.chart').length").await, json!(1));
+        press(page, "Give up and show the solution").await;
+        page.wait_until("document.querySelector('.solution .chart img')?.naturalWidth > 0", READY).await;
+        page.js("window.print = () => { window.printed = true }").await;
+        press(page, "Print with solutions").await;
+        page.wait_until("window.printed", READY).await;
+        let figures = page.js("return document.querySelectorAll('#worksheets .chart img').length").await;
+        // Three students; two figures with tasks, six with solutions.
+        assert_eq!(figures, json!(24));
+        page.assert_clean_console().await;
+    });
+}

@@ -10,6 +10,7 @@ pub mod draw;
 pub mod exercises;
 pub mod figure;
 pub mod judge;
+pub mod own;
 pub mod shown;
 pub mod slip;
 pub mod task;

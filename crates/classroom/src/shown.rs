@@ -2,11 +2,13 @@
 
 use crate::draw::StudentId;
 use crate::exercises::{ALL, Exercise, Level};
+use crate::figure::exercises::{self as figure, With};
 use crate::judge::{self, Judgement, Part};
 use crate::task::{Asked, Task};
 use crate::texts::{Said, Texts};
 use gatefrost_core::format;
 use gatefrost_formula::{Line, Symbol, Writing};
+use gatefrost_plot::Chart;
 use serde::Serialize;
 
 /// Numbers as the program writes them.
@@ -100,6 +102,10 @@ pub struct ShownTask {
     pub hints: Vec<String>,
     /// What the solver says of the same.
     pub beside: Option<ShownBeside>,
+    /// The data as a figure.
+    pub figure: Option<Chart>,
+    /// The figure of the solution.
+    pub solved_figure: Option<Chart>,
 }
 
 /// A result of the solver to be shown beside the answers.
@@ -231,6 +237,8 @@ impl Exercise {
                     .collect(),
             }),
             asked: task.asked.iter().map(asked).collect(),
+            figure: figure::of(self.name, &task, With::Task),
+            solved_figure: figure::of(self.name, &task, With::Solution),
             hints: (1..=self.hints).map(|k| word(&format!("{}-hint-{k}", self.name))).collect(),
             beside: task.beside.as_ref().map(|beside| ShownBeside {
                 demo: beside.demo.to_owned(),

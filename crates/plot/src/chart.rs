@@ -69,6 +69,8 @@ pub struct Chart {
     pub x: ChartAxis,
     /// The vertical axis.
     pub y: ChartAxis,
+    /// What a curve is, for the column of their names in the table.
+    pub series: String,
     /// The curves.
     pub curves: Vec<ChartCurve>,
     /// Upright lines.
@@ -102,7 +104,7 @@ impl Drawing for Chart {
         let named = self.curves.iter().any(|curve| !curve.name.is_empty());
         let mut heads = vec![(self.x.title.as_str(), self.x.unit.as_str()), (&*self.y.title, &*self.y.unit)];
         if named {
-            heads.push(("", ""));
+            heads.push((&self.series, ""));
         }
         let row = |curve: &ChartCurve, point: &Point| {
             let numbers = point.map(DataCell::number).into_iter();
@@ -149,6 +151,7 @@ mod tests {
             caption: "A <b> & c".to_owned(),
             x: axis("time"),
             y: axis("mass"),
+            series: "curve".to_owned(),
             curves: vec![curve(ChartForm::Leading, "model"), curve(ChartForm::Dots, "weighed")],
             marks: vec![ChartMark { at: 2.0, text: "here".to_owned(), leading: true }],
             empty: "Nothing yet.".to_owned(),

@@ -8,6 +8,7 @@ mod board;
 use gatefrost_classroom::class::{self, Class, Row};
 use gatefrost_classroom::draw::StudentId;
 use gatefrost_classroom::exercises::{self, Exercise};
+use gatefrost_classroom::own;
 use gatefrost_classroom::shown;
 use gatefrost_classroom::slip::{self, Found, Slip};
 use gatefrost_classroom::texts::{Said, Texts};
@@ -175,6 +176,15 @@ pub fn key(
 
 fn ids_of(list: &str) -> Result<Vec<StudentId>, JsValue> {
     class::ids(list).map_err(|said| refused(&said))
+}
+
+/// The rows of a table of a class's own readings.
+///
+/// # Errors
+/// Throws `{problems}` with the first line that is no row.
+#[wasm_bindgen(unchecked_return_type = "number[][]")]
+pub fn own_table(text: &str, columns: usize) -> Result<JsValue, JsValue> {
+    to_js(&own::table(text, columns).map_err(|said| refused(&said))?)
 }
 
 /// The ids of a list, tidied.

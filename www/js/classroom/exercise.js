@@ -3,6 +3,7 @@
 
 import { Answer } from "app/classroom/answer";
 import { Beside } from "app/classroom/beside";
+import { chartOf } from "app/classroom/chart";
 import { dataOf, lineOf, onlyNew, readingsOf } from "app/classroom/markup";
 import { say } from "app/classroom/say";
 import { solutions, task } from "app/shared/core";
@@ -48,6 +49,7 @@ export class Exercise {
       el("h3", {}, say("exercise-data")),
       dataOf(shown.given),
       readingsOf(shown.table) ?? "",
+      shown.figure ? chartOf(shown.figure) : "",
       el("h3", {}, say("exercise-answers")),
       el("p", { className: "small" }, say("exercise-points")),
       ...answers.map((answer) => answer.root),
@@ -84,11 +86,12 @@ export class Exercise {
 
   // The solution is free once all answers are right. Before, it is noted on the slip that it was opened.
   /** @param {Gatefrost.ShownTask} shown */
-  #offerSolution({ listed: { name } }) {
+  #offerSolution(shown) {
+    const { name } = shown.listed;
     const done = this.#work.of(name);
     const right = done.points.every((points) => points === 100);
     if (done.solved) {
-      this.#showSolution(name);
+      this.#showSolution(shown);
       return;
     }
     const words = right ? say("solution-show") : say("solution-give-up");
@@ -97,13 +100,13 @@ export class Exercise {
       right ? "" : el("p", { className: "small" }, this.#work.ofCourse ? say("solution-course") : say("solution-noted")),
       el("button", { type: "button", onclick: () => {
         if (!right) this.#work.put(name, { ...this.#work.of(name), solved: true });
-        this.#showSolution(name);
+        this.#showSolution(shown);
       } }, words),
     );
   }
 
-  /** @param {string} name */
-  #showSolution(name) {
+  /** @param {Gatefrost.ShownTask} shown */
+  #showSolution({ listed: { name }, solved_figure: figure }) {
     const parts = solutions({ exercise: name, id: this.#work.id });
     this.#solution.replaceChildren(
       el("h3", { tabIndex: -1 }, say("solution-heading")),
@@ -111,6 +114,7 @@ export class Exercise {
         ...lines.flatMap(lineOf),
         el("p", {}, el("strong", {}, byHand), byCore === byHand ? say("solution-same") : say("solution-core", { value: byCore })),
       ]),
+      figure ? chartOf(figure) : "",
     );
   }
 }

@@ -1,5 +1,5 @@
 // @ts-check
-// What the solver does for a demonstration, in a worker with the window's module.
+// What the solver does for a demonstration and beside own readings, in a worker with the window's module.
 
 import { loadWindowWith } from "app/shared/core";
 import { LateWorker } from "app/shared/late";
@@ -9,8 +9,10 @@ function work() {
   /** @type {any} */
   const self = globalThis;
   const at = (/** @type {any} */ document, /** @type {string} */ path) => path.split(".").reduce((place, key) => place?.[key], document);
-  const demo = (/** @type {Record<string, unknown>} */ changes) => {
-    const { scenario } = self.open_link("2;d=hinge");
+  // The scenario of a link, or the first demo.
+  const demo = (/** @type {Record<string, unknown>} */ changes, link = "") => {
+    const { scenario, only_demo: unread, problems } = self.open_link(link || "2;d=hinge");
+    if (link && (unread || problems.length > 0)) return null;
     for (const [path, value] of Object.entries(changes)) {
       const keys = path.split(".");
       const last = keys.pop() ?? "";
@@ -18,19 +20,28 @@ function work() {
     }
     return scenario;
   };
-  const text = (/** @type {Record<string, unknown>} */ changes) => JSON.stringify(demo(changes));
+  const text = (/** @type {Record<string, unknown>} */ changes, link = "") => JSON.stringify(demo(changes, link));
+  // Whether a link has a whole scenario.
+  self.own_readable = (/** @type {any} */ { link }) => ({ readable: demo({}, link) !== null });
 
   // One result at each value of a number of the scenario, and some numbers of the scenario itself.
-  self.hall_swept = (/** @type {any} */ { set, path, values, result, reads }) => {
+  self.hall_swept = (/** @type {any} */ { link, set, path, values, result, reads }) => {
     let last = {};
     const one = (/** @type {number} */ value) => {
-      last = self.evaluate({ scenario: text({ ...set, [path]: value }) }).told;
+      last = self.evaluate({ scenario: text({ ...set, [path]: value }, link) }).told;
       return at(last, result);
     };
     const results = values.map(one);
-    const scenario = demo(set);
+    const scenario = demo(set, link);
     return { results, read: reads.map((/** @type {string | undefined} */ name) => name && at({ ...scenario, last }, name)) };
   };
+  // The viscosity against the shear rate at each of some temperatures: that of the melt of a scenario.
+  self.own_viscosities = (/** @type {any} */ { link, temperatures }) =>
+    temperatures.map((/** @type {number} */ temperature) => {
+      const { told } = self.evaluate({ scenario: text({ "setup.melt_temperature": temperature }, link) });
+      const curve = told.feedstock.curves.reduce((/** @type {any} */ best, /** @type {any} */ one) => (Math.abs(one.temperature_c - temperature) < Math.abs(best.temperature_c - temperature) ? one : best));
+      return { temperature, rates: curve.shear_rate_1_s, viscosities: curve.viscosity_pa_s };
+    });
   // A figure of the report.
   self.hall_sheet = (/** @type {any} */ { set, figure, size, options }) => {
     const scenario = text(set);

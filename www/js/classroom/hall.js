@@ -219,6 +219,7 @@ class Hall {
       caption: title(),
       x: { title: control.words(), unit: control.unit, log: sweep.across ?? false, from_zero: false },
       y: { title: sweep.words(), unit: sweep.unit, log: sweep.log, from_zero: false },
+      series: say("figure-series"),
       curves,
       marks,
       empty: "",

@@ -7,6 +7,7 @@ import { buildHandIn } from "app/classroom/hand-in";
 import { ExerciseList } from "app/classroom/list";
 import { buildWho } from "app/classroom/who";
 import { Work } from "app/classroom/work";
+import { byId } from "app/shared/dom";
 import { start } from "app/shared/start";
 import { buildThrough } from "app/shared/through";
 
@@ -29,6 +30,7 @@ function build() {
     handIn();
   });
   work.addEventListener("other", () => exercise.again());
+  byId("open-own", "button").addEventListener("click", async () => (await import("app/classroom/own")).buildOwn());
   list.show();
   handIn();
   page.dataset.ready = "true";

@@ -1,6 +1,7 @@
 // @ts-check
 // Worksheets to print: a sheet for each student with the exercises, with or without solutions.
 
+import { chartOf } from "app/classroom/chart";
 import { dataOf, lineOf, onlyNew, readingsOf } from "app/classroom/markup";
 import { say } from "app/classroom/say";
 import { exercise_list, solutions, task } from "app/shared/core";
@@ -49,8 +50,9 @@ function sheetOf(name, id, solved) {
     el("p", {}, shown.task),
     dataOf(shown.given),
     readingsOf(shown.table),
+    shown.figure && chartOf(shown.figure, { paper: true }),
     el("p", {}, say("sheets-asked")),
     el("ul", {}, asked),
-    solved && el("div", {}, onlyNew(solutions({ exercise: name, id })).flatMap(({ lines }) => lines.flatMap(lineOf))),
+    solved && el("div", {}, onlyNew(solutions({ exercise: name, id })).flatMap(({ lines }) => lines.flatMap(lineOf)), shown.solved_figure && chartOf(shown.solved_figure, { paper: true })),
   );
 }

@@ -1,5 +1,8 @@
 //! Figures of the classroom. What is drawn is computed by the core's functions; the plot crate draws it.
 
+pub mod exercises;
+
+use crate::shown::capitalised;
 use crate::texts::Texts;
 use gatefrost_after::debinding::diffusion::Section;
 use gatefrost_after::debinding::gas::{Atmosphere, permeability};
@@ -12,7 +15,7 @@ const POINTS: usize = 80;
 
 /// The text of a key with a capital at its beginning.
 fn titled(key: &str) -> String {
-    crate::shown::capitalised(&Texts::english().word(key))
+    capitalised(&shown(key))
 }
 
 /// An axis that reaches zero.
@@ -22,7 +25,17 @@ pub(crate) fn axis(key: &str, unit: Unit) -> ChartAxis {
 
 /// A curve of points in the units of the axes.
 pub(crate) fn curve(key: Option<&str>, form: ChartForm, points: Vec<[f64; 2]>) -> ChartCurve {
-    ChartCurve { name: key.map(|key| Texts::english().word(key)).unwrap_or_default(), form, points }
+    ChartCurve { name: key.map(shown).unwrap_or_default(), form, points }
+}
+
+/// The text of a key.
+pub(crate) fn shown(key: &str) -> String {
+    Texts::english().word(key)
+}
+
+/// An upright line with its name.
+pub(crate) fn mark(key: &str, at: f64) -> ChartMark {
+    ChartMark { at, text: shown(key), leading: false }
 }
 
 /// A function at evenly spread places.
@@ -57,9 +70,10 @@ impl Furnace {
     pub fn chart(&self, marks: Vec<ChartMark>) -> Chart {
         let kpa = |percent: f64| unit::KPA.of_si(self.excess(percent / 100.0));
         Chart {
-            caption: Texts::english().word("figure-gas"),
+            caption: shown("figure-gas"),
             x: ChartAxis { from_zero: false, ..axis("figure-porosity", unit::PERCENT) },
             y: ChartAxis { log: true, ..axis("figure-gas-pressure", unit::KPA) },
+            series: shown("figure-series"),
             curves: vec![curve(None, ChartForm::Leading, samples(POROSITIES, kpa))],
             marks,
             empty: String::new(),
