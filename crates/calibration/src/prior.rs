@@ -31,6 +31,9 @@ const LOSS: f64 = 0.01;
 /// Standard error of the logarithm of the mass scale, assumed: sizes of a cavity differ from their drawing.
 const SCALE: f64 = 0.05;
 
+/// Path of the scale of masses.
+const MASS_SCALE: &str = "trials.mass_scale";
+
 /// What is known before the readings.
 #[derive(Debug, Clone)]
 pub struct Prior {
@@ -133,7 +136,7 @@ impl Prior {
         let lost = LOSS * self.scenario.machine.max_pressure;
         for (name, path, by, logarithmic) in [
             ("pressure lost before the cavity", "trials.pressure_loss", lost, false),
-            ("mass weighed over computed", "trials.mass_scale", SCALE, true),
+            ("mass weighed over computed", MASS_SCALE, SCALE, true),
         ] {
             if !self.has(path) {
                 self.add(name, &[(path.to_owned(), by, logarithmic)]);
@@ -236,5 +239,18 @@ impl Model for Shots<'_> {
             forward::readings(&shared, &forward::at(&base, shot), shot, asked)
         };
         self.asked.iter().flat_map(of).collect()
+    }
+
+    /// An unknown that only scales the masses moves their logarithms by its standard error.
+    fn known_slopes(&self, unknown: usize) -> Option<Vec<f64>> {
+        let moves = |row: &Vec<f64>| row[unknown] != 0.0;
+        let moved: Vec<usize> =
+            (0..self.prior.factor.len()).filter(|&i| moves(&self.prior.factor[i])).collect();
+        let [only] = moved[..] else { return None };
+        let doubt = &self.prior.doubts.numbers[only];
+        let slope = self.prior.factor[only][unknown];
+        let of = |read: &Read| if *read == Read::PartMass { slope } else { 0.0 };
+        (doubt.path == MASS_SCALE && doubt.logarithmic)
+            .then(|| self.asked.iter().flat_map(|(_, asked)| asked.iter().map(of)).collect())
     }
 }

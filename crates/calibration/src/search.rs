@@ -16,15 +16,13 @@ const FARTHEST: f64 = 2.0;
 /// A step that promises to lower what is minimised by less than this is not taken where the end counts: ½ δ² at δ = 0.02
 /// standard deviations.
 pub(crate) const SETTLED: f64 = 2e-4;
-/// The same where the search goes on with other errors of the readings: a third of a standard deviation.
+/// The same where the search goes on with other errors of the readings, or where a step gained less than half of what it
+/// promised: a third of a standard deviation is within the jumps of the grid.
 pub(crate) const ROUGH: f64 = 0.05;
-/// The same where a step gained less than half of what it promised: a fifth of a standard deviation is below the jumps of the
-/// grid.
-const JUMPS: f64 = 0.02;
 /// What may still be promised where the search is given up and its end counts: half a standard deviation.
 const GOOD_ENOUGH: f64 = 0.125;
 /// Runs without gain after which coarse derivatives are taken anew, and after which the search is given up.
-const GAINLESS: [usize; 2] = [2, 4];
+const GAINLESS: [usize; 2] = [2, 3];
 /// Shorter steps correct no derivative: the change of a reading would be that of the grid.
 const LEARNT: f64 = 0.1;
 /// Derivatives from so far are taken anew.
@@ -39,14 +37,31 @@ pub type Progress<'p> = &'p mut dyn FnMut(f64) -> bool;
 
 /// Derivatives of the readings by the unknowns at z: central differences of the coarse model.
 pub fn slopes(model: &impl Model, z: &[f64]) -> Vec<Vec<f64>> {
+    differences(model, z, |moved| moved(-DIFFERENCE), 2.0 * DIFFERENCE)
+}
+
+/// The same on one side, which takes half of the work.
+fn rough_slopes(model: &impl Model, z: &[f64]) -> Vec<Vec<f64>> {
+    let here = model.predict(z, true);
+    differences(model, z, |_| here.clone(), DIFFERENCE)
+}
+
+fn differences(
+    model: &impl Model,
+    z: &[f64],
+    below: impl Fn(&dyn Fn(f64) -> Vec<f64>) -> Vec<f64>,
+    step: f64,
+) -> Vec<Vec<f64>> {
     let column = |k: usize| -> Vec<f64> {
         let at = |by: f64| {
             let mut moved = z.to_vec();
             moved[k] += by;
             model.predict(&moved, true)
         };
-        let (above, below) = (at(DIFFERENCE), at(-DIFFERENCE));
-        above.iter().zip(&below).map(|(a, b)| (a - b) / (2.0 * DIFFERENCE)).collect()
+        model.known_slopes(k).unwrap_or_else(|| {
+            let (above, below) = (at(DIFFERENCE), below(&at));
+            above.iter().zip(&below).map(|(a, b)| (a - b) / step).collect()
+        })
     };
     let columns: Vec<Vec<f64>> = (0..z.len()).map(column).collect();
     // Without unknowns, each reading still has its row.
@@ -73,10 +88,10 @@ impl Place {
         Self { predicted: model.predict(&z, false), slopes: slopes(model, &z), from: z.clone(), z }
     }
 
-    /// Takes the derivatives anew if they are from afar.
+    /// Takes the derivatives anew, on one side, if they are from afar.
     pub(crate) fn renew(&mut self, model: &impl Model) {
         if self.moved() > OWN {
-            self.slopes = slopes(model, &self.z);
+            self.slopes = rough_slopes(model, &self.z);
             self.from.clone_from(&self.z);
         }
     }
@@ -159,9 +174,9 @@ pub(crate) fn descend(
             (at.z, at.predicted, cost) = (next, there, after);
             (damping, gainless) = ((0.3 * damping).max(1e-9), 0);
         } else {
-            (damping, gainless) = ((4.0 * damping).max(1e-2), gainless + 1);
+            (damping, gainless) = ((10.0 * damping).max(0.1), gainless + 1);
         }
-        if promised < JUMPS && gain < 0.5 * promised {
+        if promised < ROUGH && gain < 0.5 * promised {
             break;
         }
         if gainless == GAINLESS[0] {

@@ -70,6 +70,11 @@ impl Datum {
 pub trait Model {
     /// Scaled readings at z; coarsely for derivatives.
     fn predict(&self, z: &[f64], coarse: bool) -> Vec<f64>;
+
+    /// Derivatives of the readings by an unknown, where they are the same everywhere and need no difference.
+    fn known_slopes(&self, _unknown: usize) -> Option<Vec<f64>> {
+        None
+    }
 }
 
 /// Where the search ended.
