@@ -2,8 +2,8 @@
 // The window before and after a calibration, each with its bands. A worker with the window's module traces and draws them.
 
 import { loadWindowWith } from "app/shared/core";
-import { download, el, fileName } from "app/shared/dom";
-import { show } from "app/shared/exhibit";
+import { el } from "app/shared/dom";
+import { footOf } from "app/shared/exhibit";
 import { number } from "app/shared/numbers";
 import { style } from "app/shared/picture";
 import { PageWorker } from "app/shared/worker";
@@ -119,10 +119,9 @@ class Side {
   traced = null;
   /** @type {Drawn | null} */
   #drawn = null;
-  #heading;
   #picture;
   #said = el("p", { className: "small", role: "status" });
-  #table = el("table");
+  #below;
   #foot;
 
   /**
@@ -130,17 +129,12 @@ class Side {
    * @param {string} id
    */
   constructor(heading, id) {
-    this.#heading = heading;
     this.#picture = el("img", { id: `window-${id}`, hidden: true, alt: `${heading}: its lines are in the table below` });
-    const save = (/** @type {"file" | "csv"} */ kind, /** @type {string} */ ending, /** @type {string} */ type) => () => this.#drawn && download(this.#name(ending), type, this.#drawn[kind]);
-    /** @type {[string, () => unknown][]} */
-    const files = [["SVG", save("file", ".svg", "image/svg+xml")], ["PNG", () => this.#png()], ["CSV", save("csv", ".csv", "text/csv")]];
-    this.#foot = el(
-      "div",
-      { className: "foot", hidden: true },
-      el("div", { className: "row files" }, files.map(([words, onclick]) => el("button", { type: "button", className: "quiet", "aria-label": `${heading} as ${words}`, onclick }, words))),
-      el("details", { className: "data" }, el("summary", {}, "Data as a table"), el("div", { className: "scroll", tabIndex: 0, role: "region", "aria-label": `Data: ${heading}` }, this.#table)),
-    );
+    // The foot is hidden until the window is drawn.
+    const drawn = () => /** @type {Drawn} */ (this.#drawn);
+    const files = { svg: () => drawn().file, png: () => this.#png(), csv: () => drawn().csv };
+    this.#below = footOf(heading, () => `${model.scenario.name} ${heading}`, files, () => drawn().table);
+    this.#foot = el("div", { className: "foot", hidden: true }, this.#below.nodes);
     this.root = el("figure", { dataset: { figure: `window-${id}` } }, el("figcaption", {}, el("h3", {}, heading)), this.#said, this.#picture, this.#foot);
   }
 
@@ -173,21 +167,16 @@ class Side {
     this.#said.textContent = nothing ?? `${number(100 * usable, 3)} % of this plane is usable${bounds.length > 0 ? `, bounded by ${bounds.join(", ").toLowerCase()}` : ""}.`;
     this.#picture.src = `data:image/svg+xml,${encodeURIComponent(drawn.svg)}`;
     this.#picture.hidden = false;
-    show(this.#table, drawn.table);
     this.#foot.hidden = false;
+    this.#below.fill();
   }
 
-  /** @param {string} ending */
-  #name(ending) {
-    return fileName(`${model.scenario.name} ${this.#heading}`, ending);
-  }
-
+  /** @returns {Promise<Blob>} */
   async #png() {
-    if (!this.#drawn) return;
-    const picture = el("img", { src: `data:image/svg+xml,${encodeURIComponent(this.#drawn.file)}` });
+    const picture = el("img", { src: `data:image/svg+xml,${encodeURIComponent(this.#drawn?.file ?? "")}` });
     await picture.decode();
     const canvas = el("canvas", { width: FILE[0] * PIXELS, height: FILE[1] * PIXELS });
     canvas.getContext("2d")?.drawImage(picture, 0, 0, canvas.width, canvas.height);
-    canvas.toBlob((blob) => blob && download(this.#name(".png"), "image/png", blob), "image/png");
+    return new Promise((done, fail) => canvas.toBlob((blob) => (blob ? done(blob) : fail(new Error("this browser could not write the picture"))), "image/png"));
   }
 }

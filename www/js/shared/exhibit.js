@@ -69,6 +69,22 @@ export function exhibit(source, name, heading, { options = () => ({}), title, he
  */
 export function foot(source, name, heading, { options = () => ({}), title, height = 480 }) {
   const drawn = () => ({ ...style(1), dark: false, title: true, ...options() });
+  const files = {
+    svg: () => source.svg(name, WIDTH, height, drawn()),
+    png: () => png(source, name, height, drawn()),
+    csv: () => source.csv(name, drawn()),
+  };
+  return footOf(heading, title, files, () => source.table(name, { ...style(1), ...options() }));
+}
+
+// The same by what makes each file and the table.
+/**
+ * @param {string} heading
+ * @param {() => string} title what the files are called
+ * @param {Record<"svg" | "png" | "csv", () => BlobPart | Promise<BlobPart>>} files
+ * @param {() => Gatefrost.DataTable} data
+ */
+export function footOf(heading, title, files, data) {
   /**
    * @param {string} ending
    * @param {string} type
@@ -84,9 +100,9 @@ export function foot(source, name, heading, { options = () => ({}), title, heigh
   };
   /** @type {[string, () => Promise<void>][]} */
   const kinds = [
-    ["SVG", save(".svg", "image/svg+xml", () => source.svg(name, WIDTH, height, drawn()))],
-    ["PNG", save(".png", "image/png", () => png(source, name, height, drawn()))],
-    ["CSV", save(".csv", "text/csv", () => source.csv(name, drawn()))],
+    ["SVG", save(".svg", "image/svg+xml", files.svg)],
+    ["PNG", save(".png", "image/png", files.png)],
+    ["CSV", save(".csv", "text/csv", files.csv)],
   ];
   const buttons = kinds.map(([words, onclick]) =>
     el("button", { type: "button", className: "quiet", "aria-label": `${heading} as ${words}`, onclick }, words),
@@ -103,7 +119,7 @@ export function foot(source, name, heading, { options = () => ({}), title, heigh
   const fill = () => {
     if (!details.open) return;
     try {
-      show(table, source.table(name, { ...style(1), ...options() }));
+      show(table, data());
     } catch (error) {
       table.replaceChildren(el("caption", {}, `No data: ${error}`));
     }
