@@ -45,7 +45,7 @@ pub use reading::{Reading, nearest_line, reading};
 pub use style::Style;
 pub use sweep::SweepFigure;
 pub use table::{DataCell, DataColumn, DataTable};
-pub use trials::{TRIAL_SETTINGS, TrialFigure, TrialNumber, TrialReading};
+pub use trials::{TRIAL_QUANTITIES, TRIAL_SETTINGS, TrialFigure, TrialForecasts, TrialNumber, TrialReading};
 pub use window::nothing_usable;
 
 use cavity::Shown;

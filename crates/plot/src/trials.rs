@@ -1,6 +1,7 @@
 //! Shots on the machine: predictions before and after a calibration beside the readings, residuals against a setting, and the
-//! bands of the numbers before and after.
+//! bands of the numbers before and after, and what shots that were not made will read.
 
+mod ahead;
 mod numbers;
 
 use crate::axes::Layout;
@@ -45,6 +46,24 @@ pub struct TrialNumber {
     pub posterior: [f64; 3],
 }
 
+/// What shots will read and have read, as the figure takes it. A quantity is told by its place in [`TRIAL_QUANTITIES`].
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct TrialForecasts {
+    /// Number of the shot in the log, from 1, quantity, prediction, lower and upper end of its 95 % band.
+    pub predicted: Vec<[f64; 5]>,
+    /// Number of the shot, quantity, reading.
+    pub read: Vec<[f64; 3]>,
+}
+
+/// The quantities that are predicted: title, unit.
+pub const TRIAL_QUANTITIES: [(&str, &str); 4] = [
+    ("Peak pressure", "MPa"),
+    ("Switch-over pressure", "MPa"),
+    ("Part mass", "g"),
+    ("Part temperature", "°C"),
+];
+
 /// The settings against which residuals are drawn: name, title, unit.
 pub const TRIAL_SETTINGS: [(&str, &str, &str); 5] = [
     ("melt", "Melt temperature", "°C"),
@@ -63,6 +82,8 @@ pub enum TrialFigure<'a> {
     Residuals(&'a [TrialReading], usize, &'a str),
     /// The bands of the numbers before and after.
     Numbers(&'a [TrialNumber], &'a str),
+    /// What shots that were not made will read, with 95 % bands, beside what was read of the others.
+    Ahead(&'a TrialForecasts, &'a str),
 }
 
 /// Words of the marks.
@@ -74,12 +95,18 @@ impl Drawing for TrialFigure<'_> {
             Self::Readings(..) => "Predictions before and after the calibration, of the reading".to_owned(),
             Self::Residuals(_, k, _) => format!("Residuals against {}", setting(*k).1.to_lowercase()),
             Self::Numbers(..) => "Numbers before and after the calibration, with 95 % bands".to_owned(),
+            Self::Ahead(..) => {
+                "Predicted readings (dots with 95 % bands) and readings of the log (squares)".to_owned()
+            }
         }
     }
 
     fn name(&self) -> &str {
         match self {
-            Self::Readings(_, name) | Self::Residuals(_, _, name) | Self::Numbers(_, name) => name,
+            Self::Readings(_, name)
+            | Self::Residuals(_, _, name)
+            | Self::Numbers(_, name)
+            | Self::Ahead(_, name) => name,
         }
     }
 
@@ -87,6 +114,7 @@ impl Drawing for TrialFigure<'_> {
         let stack = match self {
             Self::Readings(readings, _) => beside(readings),
             Self::Residuals(readings, setting, _) => residuals(readings, *setting),
+            Self::Ahead(all, _) => ahead::stack(all),
             Self::Numbers(numbers, name) => return numbers::draw(list, numbers, &self.caption(), name),
         };
         lay_out_stack(list, &stack, &self.caption(), self.name())
@@ -97,6 +125,7 @@ impl Drawing for TrialFigure<'_> {
             Self::Readings(readings, _) => readings_table(readings, self.caption()),
             Self::Residuals(readings, k, _) => residuals_table(readings, *k, self.caption()),
             Self::Numbers(numbers, _) => numbers::table(numbers, self.caption()),
+            Self::Ahead(all, _) => ahead::table(all, self.caption()),
         }
     }
 }
@@ -249,7 +278,31 @@ mod tests {
         assert_eq!(injection.rows[2][2], DataCell::number(0.6));
         assert_eq!(injection.rows[2][3], DataCell::number(-5.5));
         assert_eq!(figures[6].table().rows[1][7], DataCell::number(90.0));
+        assert!(
+            svg(&TrialFigure::Ahead(&TrialForecasts::default(), "part"), 800, 500, &Style::default()).is_ok()
+        );
         assert!(svg(&TrialFigure::Numbers(&[], "part"), 800, 500, &Style::default()).is_ok());
         assert!(svg(&TrialFigure::Readings(&[], "part"), 800, 500, &Style::default()).is_ok());
+    }
+
+    /// Each quantity has a plot; readings of the log stand in it, and a shot has a row in the table.
+    #[test]
+    fn predictions_stand_beside_the_readings_of_the_log() {
+        let all = TrialForecasts {
+            predicted: vec![[2.0, 0.0, 55.0, 51.0, 59.0], [2.0, 2.0, 3.75, 3.73, 3.77]],
+            read: vec![[1.0, 0.0, 52.0], [1.0, 3.0, 61.0]],
+        };
+        let figure = TrialFigure::Ahead(&all, "part");
+        let drawn = svg(&figure, 800, 500, &Style::default()).expect("drawn");
+        for words in ["Peak pressure", "Part temperature", "(squares)"] {
+            assert!(drawn.contains(words), "{words}");
+        }
+        assert!(!drawn.contains("NaN"));
+        let table = figure.table();
+        assert_eq!((table.columns.len(), table.rows.len()), (17, 2));
+        assert_eq!(
+            (&table.rows[0][4], &table.rows[1][1]),
+            (&DataCell::number(52.0), &DataCell::number(55.0))
+        );
     }
 }

@@ -1,7 +1,7 @@
 //! The figures of a calibration, for its page.
 
 use gatefrost_core::document;
-use gatefrost_plot::{Drawing, TRIAL_SETTINGS, TrialFigure, TrialNumber, TrialReading};
+use gatefrost_plot::{Drawing, TRIAL_SETTINGS, TrialFigure, TrialForecasts, TrialNumber, TrialReading};
 use gatefrost_web::export_figures;
 use gatefrost_web::figures::{Figures, Options};
 use gatefrost_web::values::failed;
@@ -14,6 +14,7 @@ pub struct TrialSheet {
     name: String,
     readings: Vec<TrialReading>,
     numbers: Vec<TrialNumber>,
+    forecasts: TrialForecasts,
 }
 
 #[wasm_bindgen]
@@ -34,16 +35,24 @@ impl TrialSheet {
         name.clone_into(&mut self.name);
         Ok(())
     }
+
+    /// Takes what shots will read and have read, five and three numbers for each: see `TrialForecasts`.
+    pub fn foresee(&mut self, predicted: &[f64], read: &[f64], name: &str) {
+        let predicted = predicted.as_chunks().0.to_vec();
+        self.forecasts = TrialForecasts { predicted, read: read.as_chunks().0.to_vec() };
+        name.clone_into(&mut self.name);
+    }
 }
 
 export_figures!(TrialSheet);
 
 impl Figures for TrialSheet {
-    /// The figure of a name: `readings`, `numbers`, or `residuals-NAME` against a setting.
+    /// The figure of a name: `readings`, `numbers`, `ahead`, or `residuals-NAME` against a setting.
     fn figure(&self, name: &str, _: Options) -> Result<impl Drawing, JsValue> {
         match name {
             "readings" => return Ok(TrialFigure::Readings(&self.readings, &self.name)),
             "numbers" => return Ok(TrialFigure::Numbers(&self.numbers, &self.name)),
+            "ahead" => return Ok(TrialFigure::Ahead(&self.forecasts, &self.name)),
             _ => {}
         }
         let wanted = name.strip_prefix("residuals-").unwrap_or_default();

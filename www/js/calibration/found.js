@@ -2,6 +2,7 @@
 // What a calibration found: remarks, numbers and readings before and after, figures, and what to do with it.
 
 import { Windows } from "app/calibration/windows";
+import { parameter } from "app/shared/catalogue";
 import { TrialSheet } from "app/shared/core";
 import { byId, download, el, fileName } from "app/shared/dom";
 import { exhibit } from "app/shared/exhibit";
@@ -35,7 +36,7 @@ export function banded({ value, low, high }, unit, digits = 4) {
  * The words for a quantity in a sentence.
  * @param {string} read
  */
-export const wordsOf = (read) => read.replaceAll("_", " ");
+export const wordsOf = (read) => parameter(`shots.*.${read}`).title.toLowerCase();
 
 export class Found {
   #sheet = new TrialSheet();
@@ -140,7 +141,7 @@ export class Found {
     };
     choice.addEventListener("change", show);
     show();
-    return [el("div", { className: "row" }, el("label", { htmlFor: "against" }, "Residuals against ", choice)), place];
+    return [el("div", { className: "row" }, el("label", { htmlFor: "against" }, "Residuals against ", choice)), place, el("p", { className: "small" }, "Discs are pressures, rings are masses, squares are temperatures, open squares are filled shares and what was seen.")];
   }
 }
 

@@ -5,8 +5,10 @@ import { freshShot, hasReading } from "app/calibration/columns";
 import { UNREACHED, calibrating } from "app/calibration/estimate";
 import { banded, wordsOf } from "app/calibration/found";
 import { MOST } from "app/calibration/grid";
+import { TrialSheet } from "app/shared/core";
 import { parameter } from "app/shared/catalogue";
 import { byId, el } from "app/shared/dom";
+import { exhibit } from "app/shared/exhibit";
 import { LateWorker } from "app/shared/late";
 import { inWords, reasons } from "app/shared/notices";
 import { number } from "app/shared/numbers";
@@ -78,8 +80,9 @@ export class Further {
   #untried() {
     const question = new Question("predict", predictions);
     const ask = () => {
-      if (model.scenario.shots.every(hasReading)) {
-        question.out.replaceChildren(el("p", {}, "Every row of the log has a reading. Add a shot with settings alone, then press again."));
+      const { shots } = model.scenario;
+      if (shots.every(hasReading)) {
+        question.out.replaceChildren(el("p", {}, `${shots.length > 0 ? "Every row of the log has a reading." : "The log is empty."} Add a shot with settings alone, then press again.`));
         return;
       }
       question.ask({ call: "predicted", args: {} });
@@ -104,10 +107,19 @@ export class Further {
   }
 }
 
-/** @param {Gatefrost.ShotPrediction[]} list */
-function predictions(list) {
-  const rows = list.map((one) => [`${one.shot + 1}${one.name && ` (${one.name})`}: ${wordsOf(one.read)}, ${shownUnit(one.unit)}`, banded(one.band, one.unit)]);
-  return [tableOf("Predicted readings with their 95 % bands", [{ words: "Shot" }, "Predicted"], rows)];
+const AHEAD = "Predicted readings";
+
+/** @param {Gatefrost.PredictedShots} value */
+function predictions({ predictions, forecasts }) {
+  const { name } = model.scenario;
+  const sheet = new TrialSheet();
+  sheet.foresee(Float64Array.from(forecasts.predicted.flat()), Float64Array.from(forecasts.read.flat()), name);
+  const drawn = exhibit(sheet, "ahead", AHEAD, { title: () => `${name} ${AHEAD}`, height: 700 });
+  requestAnimationFrame(() => drawn.refresh());
+  const figure = el("figure", { className: "tall", dataset: { figure: "ahead" } }, el("figcaption", {}, el("h3", {}, AHEAD)), drawn.plot, drawn.reading, drawn.foot);
+  const rows = predictions.map((one) => [`${one.shot + 1}${one.name && ` (${one.name})`}: ${wordsOf(one.read)}, ${shownUnit(one.unit)}`, banded(one.band, one.unit)]);
+  const signs = el("p", { className: "small" }, "Discs with bars are predictions with their 95 % bands. Squares are readings of the log.");
+  return [figure, signs, tableOf("Predicted readings with their 95 % bands", [{ words: "Shot" }, "Predicted"], rows)];
 }
 
 const unitOf = (/** @type {string} */ read) => parameter(`shots.*.${read}`).unit;

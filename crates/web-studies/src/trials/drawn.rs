@@ -1,9 +1,9 @@
 //! Readings and numbers as figures take them.
 
-use gatefrost_calibration::{CalibratedNumber, ComparedReading, Read, ReadBand};
+use gatefrost_calibration::{CalibratedNumber, ComparedReading, Read, ReadBand, ShotPrediction};
 use gatefrost_core::format;
 use gatefrost_core::scenario::Shot;
-use gatefrost_plot::{TrialNumber, TrialReading};
+use gatefrost_plot::{TRIAL_QUANTITIES, TrialForecasts, TrialNumber, TrialReading};
 
 /// A reading with the settings of its shot. Shares of it are in per cent.
 pub(crate) fn reading(shots: &[Shot], r: &ComparedReading) -> TrialReading {
@@ -42,4 +42,25 @@ pub(crate) fn number(n: &CalibratedNumber, [rate, temperature]: [f64; 2]) -> Tri
         false => n.title.clone(),
     };
     TrialNumber { title, unit: n.unit.clone(), prior: of(n.prior), posterior: of(n.posterior) }
+}
+
+/// The quantities of [`TRIAL_QUANTITIES`].
+const PREDICTED: [Read; TRIAL_QUANTITIES.len()] =
+    [Read::PeakPressure, Read::SwitchPressure, Read::PartMass, Read::PartTemperature];
+
+/// Predictions, and the readings of the log.
+pub(crate) fn forecasts(shots: &[Shot], predictions: &[ShotPrediction]) -> TrialForecasts {
+    let mut all = TrialForecasts::default();
+    for (quantity, read) in PREDICTED.iter().enumerate() {
+        let of = |p: &&ShotPrediction| p.read == *read;
+        all.predicted.extend(
+            predictions
+                .iter()
+                .filter(of)
+                .map(|p| [p.shot as f64 + 1.0, quantity as f64, p.band.value, p.band.low, p.band.high]),
+        );
+        let made = shots.iter().enumerate();
+        all.read.extend(made.filter_map(|(i, shot)| Some([i as f64 + 1.0, quantity as f64, read.of(shot)?])));
+    }
+    all
 }

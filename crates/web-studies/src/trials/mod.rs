@@ -4,7 +4,7 @@ mod drawn;
 
 use gatefrost_calibration::{Calibration, ShotPrediction, Unusable, calibrate, fits, plan, predict};
 use gatefrost_core::scenario::{Scenario, ScenarioError, Shot};
-use gatefrost_plot::{TrialNumber, TrialReading};
+use gatefrost_plot::{TrialForecasts, TrialNumber, TrialReading};
 use gatefrost_web::values::{args_of, document_to_js, failed, read, scenario_of, thrown};
 use serde::{Deserialize, Serialize};
 use wasm_bindgen::prelude::*;
@@ -45,6 +45,14 @@ pub(crate) struct CalibratedLog {
     calibration: Calibration,
     readings: Vec<TrialReading>,
     numbers: Vec<TrialNumber>,
+}
+
+/// Predictions with what the page draws of them.
+#[derive(Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub(crate) struct PredictedShots {
+    predictions: Vec<ShotPrediction>,
+    forecasts: TrialForecasts,
 }
 
 fn sentences(list: Vec<String>) -> JsValue {
@@ -92,7 +100,7 @@ pub fn fitting(
 ///
 /// # Errors
 /// Throws what is wrong with the log.
-#[wasm_bindgen(unchecked_return_type = "Gatefrost.ShotPrediction[]")]
+#[wasm_bindgen(unchecked_return_type = "Gatefrost.PredictedShots")]
 pub fn predicted(
     #[wasm_bindgen(unchecked_param_type = "Gatefrost.ScenarioArgs")] args: JsValue,
 ) -> Result<JsValue, JsValue> {
@@ -101,7 +109,8 @@ pub fn predicted(
     let shots: Vec<Shot> = untried.iter().map(|(_, shot)| shot.clone()).collect();
     let mut found: Vec<ShotPrediction> = predict(&scenario, &shots).map_err(sentences)?;
     found.iter_mut().for_each(|one| one.shot = untried[one.shot].0);
-    document_to_js(&found)
+    let forecasts = drawn::forecasts(&scenario.shots, &found);
+    document_to_js(&PredictedShots { predictions: found, forecasts })
 }
 
 /// Proposes the next shots: `{scenario, count, size}`.
@@ -124,6 +133,6 @@ pub(crate) fn declare(declarations: &mut gatefrost_web::typescript::Declarations
     declarations.visit::<ShotPlanArgs>();
     declarations.visit::<CalibratedLog>();
     declarations.visit::<gatefrost_calibration::Agreement>();
-    declarations.visit::<ShotPrediction>();
+    declarations.visit::<PredictedShots>();
     declarations.visit::<gatefrost_calibration::ShotPlan>();
 }
