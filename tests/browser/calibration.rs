@@ -258,6 +258,21 @@ fn settings_are_predicted_and_the_next_shots_proposed() {
         page.press("#predict").await;
         page.wait_until("document.querySelector('#predict-out table') !== null", LONG).await;
         assert!(page.text("#predict-out").await.contains("1 (planned 1): peak pressure"));
+        page.js("document.querySelector('#figure-ahead').scrollIntoView()").await;
+        page.wait_until("(() => { const c = document.querySelector('#figure-ahead'); return c.width > 0 && c.getContext('2d').getImageData(0, 0, c.width, c.height).data.some((v) => v > 0) })()", READY).await;
+        page.press("[data-figure=ahead] summary").await;
+        page.wait_until("document.querySelectorAll('[data-figure=ahead] tbody tr').length === 3", READY)
+            .await;
+
+        // Where a cavity pressure is read is chosen from the sections of the part.
+        page.js("const more = document.querySelector('#log-column'); more.value = 'sensor'; more.dispatchEvent(new Event('change'))").await;
+        page.js("const section = document.querySelector('#f-shots-1-sensor'); section.selectedIndex = 1; section.dispatchEvent(new Event('change'))").await;
+        let chosen = page
+            .js("return document.querySelector('#f-shots-1-sensor').selectedOptions[0].textContent")
+            .await;
+        let chosen = chosen.as_str().expect("a name").to_owned();
+        let log = table::read(&log_text(page).await).expect("a log").shots;
+        assert_eq!((log[0].sensor.as_ref(), log[1].sensor.as_ref()), (None, Some(&chosen)));
         page.assert_clean_console().await;
     });
 }

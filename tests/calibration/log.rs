@@ -1,7 +1,9 @@
 //! The trial log as a table, and logs that cannot be used.
 
 use crate::simulated::{bar, shots};
-use gatefrost_calibration::{Unusable, calibrate, table};
+use gatefrost_calibration::prior::{Prior, Shots};
+use gatefrost_calibration::solve::Model;
+use gatefrost_calibration::{Read, Unusable, calibrate, table};
 use gatefrost_core::scenario::{Scenario, Shot, link};
 
 #[test]
@@ -13,6 +15,8 @@ fn a_log_is_written_and_read_back() {
     (log[1].second_hold_pressure, log[1].second_hold_time) = (Some(12.5), Some(3.0));
     (log[2].peak_pressure, log[3].part_mass, log[4].filled) = (Some(61.25), Some(7.125), Some(81.5));
     log[5].repeats = 12;
+    log[6].cavity_pressure = Some(31.5);
+    log[6].sensor = Some("bar, far end".to_owned());
     let read = table::read(&table::write(&log)).expect("a log");
     assert_eq!(read.shots, log);
     assert!(read.notes.is_empty(), "{:?}", read.notes);
@@ -58,6 +62,30 @@ fn what_is_wrong_with_a_table_is_named() {
     assert!(missing.contains("Columns are missing: injection time [s]"), "{missing}");
     let empty = refused(&format!("{head}165,,0.8,60\n"));
     assert!(empty.contains("The cell is empty"), "{empty}");
+}
+
+/// The pressure in the cavity falls along the flow: a sensor in a section further on reads less. Without a name the sensor is in
+/// the first section.
+#[test]
+fn a_sensor_reads_less_further_from_the_gate() {
+    let mut s = bar();
+    let mut end = s.cavity.passages[2].clone();
+    end.name = "end".to_owned();
+    s.cavity.passages.push(end);
+    let at = |section: Option<&str>| {
+        let shot = Shot { sensor: section.map(str::to_owned), ..shots()[4].clone() };
+        let prior = Prior::of(&s, std::slice::from_ref(&shot));
+        let model = Shots { prior: &prior, asked: vec![(shot, vec![Read::CavityPressure])] };
+        Read::CavityPressure.value(model.predict(&vec![0.0; prior.names.len()], false)[0])
+    };
+    let [unnamed, first, second] = [None, Some("bar"), Some("end")].map(at);
+    assert_eq!(unnamed, first);
+    assert!(first > 1.02 * second && second > 0.0, "{first} {second}");
+    let named = unusable(|s| s.shots[0].sensor = Some("lid".to_owned()));
+    assert!(
+        named.contains("Shot 1: the pressure sensor is in \"lid\"") && named.contains("part: bar."),
+        "{named}"
+    );
 }
 
 fn unusable(change: impl FnOnce(&mut Scenario)) -> String {

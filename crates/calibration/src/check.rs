@@ -61,8 +61,9 @@ pub fn check(scenario: &Scenario) -> Result<(), Vec<String>> {
         let parts = || scenario.cavity.passages.iter().filter(|p| p.role == Role::Part);
         if let Some(sensor) = shot.sensor.as_ref().filter(|sensor| parts().all(|p| p.name != **sensor)) {
             problems.push(format!(
-                "{name}: the pressure sensor is in {}; accepted is the name of a section of the part.",
-                quoted(sensor)
+                "{name}: the pressure sensor is in {}; accepted is the name of a section of the part: {}.",
+                quoted(sensor),
+                parts().map(|p| p.name.as_str()).collect::<Vec<_>>().join(", ")
             ));
         }
         let set = forward::at(scenario, shot);

@@ -122,7 +122,7 @@ fn parts(case: &Case) -> impl Iterator<Item = usize> + '_ {
     (0..c.cells.len()).filter(|&i| c.passages[c.cells[i].passage].role == Role::Part)
 }
 
-/// First cell of the passage of the sensor; of the first section of the part if none is named.
+/// First cell of the section of the sensor; of the first section of the part if none is named.
 fn sensor_cell(case: &Case, s: &Scenario, shot: &Shot) -> usize {
     let named = |p: &gatefrost_core::scenario::Passage| {
         p.role == Role::Part && shot.sensor.as_ref().is_none_or(|name| *name == p.name)

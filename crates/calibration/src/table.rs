@@ -26,6 +26,8 @@ enum Column {
     SwitchOver,
     PressureLimit,
     Repeats,
+    /// Section of the part with the sensor.
+    Sensor,
     /// A reading.
     Of(Read),
 }
@@ -34,7 +36,7 @@ use Column::*;
 use Read::*;
 
 /// Every column, in the order in which they are written.
-const ALL: [Column; 22] = [
+const ALL: [Column; 23] = [
     Name,
     Melt,
     Steel,
@@ -52,6 +54,7 @@ const ALL: [Column; 22] = [
     Of(PeakPressure),
     Of(SwitchPressure),
     Of(CavityPressure),
+    Sensor,
     Of(Filled),
     Of(PartMass),
     Of(PartTemperature),
@@ -108,6 +111,7 @@ impl Column {
                 ("pressure limit [MPa]", &["pressure limit", "injection pressure limit"], PRESSURE)
             }
             Repeats => ("repeats", &["repeats", "shots", "n"], &[]),
+            Sensor => ("sensor section", &["sensor section", "sensor", "sensor passage"], &[]),
             Of(PeakPressure) => (
                 "peak pressure [MPa]",
                 &["peak pressure", "injection pressure max", "max pressure", "fill pressure"],
@@ -134,7 +138,7 @@ impl Column {
     /// Field of a shot with the number of this column.
     fn field(self) -> Option<&'static str> {
         Some(match self {
-            Name | Of(Flash | Sink) => return None,
+            Name | Sensor | Of(Flash | Sink) => return None,
             Melt => "melt_temperature",
             Steel | Coolant | Mould => "mould_temperature",
             InjectionTime => "injection_time",
@@ -158,7 +162,7 @@ impl Column {
     /// Puts a value into a shot.
     fn put(self, shot: &mut Shot, value: f64) {
         match self {
-            Name => {}
+            Name | Sensor => {}
             Melt => shot.melt_temperature = value,
             Steel | Coolant | Mould => {
                 shot.mould_temperature = value;
@@ -187,6 +191,7 @@ impl Column {
         };
         match self {
             Name => shot.name.replace('"', "'"),
+            Sensor => shot.sensor.clone().unwrap_or_default().replace('"', "'"),
             Melt => told(Some(shot.melt_temperature)),
             Steel => told(Some(shot.mould_temperature).filter(|_| shot.coolant == 0)),
             Coolant => told(Some(shot.mould_temperature).filter(|_| shot.coolant == 1)),
@@ -230,8 +235,8 @@ impl Measured for Column {
         }
     }
 
-    fn is_name(self) -> bool {
-        self == Name
+    fn is_text(self) -> bool {
+        matches!(self, Name | Sensor)
     }
 }
 
@@ -246,8 +251,8 @@ pub struct Log {
 
 /// Reads a trial log: a line of heads with units, then a line for each shot. Columns: shot, melt temperature, steel
 /// temperature or coolant temperature, injection time, hold pressure and hold time, those of a second step, cooling time,
-/// switch-over, pressure limit, repeats; peak pressure, switch-over pressure, cavity pressure, filled share, part mass, part
-/// temperature, flash and sink (yes or no). Empty cells are what was not set or not read.
+/// switch-over, pressure limit, repeats; peak pressure, switch-over pressure, cavity pressure with the section of the
+/// part at whose entry the sensor is, filled share, part mass, part temperature, flash and sink (yes or no). Empty cells are what was not set or not read.
 ///
 /// # Errors
 /// Names lines and columns: what is no number, units that are not known or mixed, values out of range, columns that are
@@ -291,7 +296,15 @@ fn heads(table: &ParsedTable<Column>, problems: &mut TableError) {
 }
 
 fn shot(table: &ParsedTable<Column>, row: &ParsedRow, problems: &mut TableError) -> Shot {
-    let mut shot = Shot { name: row.name.chars().take(60).collect(), ..Shot::default() };
+    let mut shot = Shot::default();
+    let are_texts = table.columns.iter().filter(|column| column.quantity.is_text());
+    for (column, text) in are_texts.zip(&row.texts) {
+        let text: String = text.trim().chars().take(60).collect();
+        match column.quantity {
+            Sensor => shot.sensor = Some(text).filter(|text| !text.is_empty()),
+            _ => shot.name = text,
+        }
+    }
     let mut given = Vec::new();
     for (column, value) in table.columns.iter().zip(&row.values) {
         let Some(value) = *value else { continue };
@@ -351,7 +364,7 @@ pub fn write(shots: &[Shot]) -> String {
 pub fn taken_in(log: &[Shot], rows: Vec<Shot>) -> (Vec<Shot>, Option<String>) {
     let mut shots: Vec<Shot> = log.iter().filter(|shot| shot.used == 1).cloned().collect();
     let known = shots.clone();
-    let is_new = |row: &Shot| known.iter().all(|shot| Shot { used: 0, sensor: None, ..shot.clone() } != *row);
+    let is_new = |row: &Shot| known.iter().all(|shot| Shot { used: 0, ..shot.clone() } != *row);
     let count = rows.len();
     shots.extend(rows.into_iter().filter(is_new));
     let twice = count + known.len() - shots.len();

@@ -66,7 +66,7 @@ const NAMES: &[(&str, &str)] = &[
     ("shots", "The trial log"),
     ("shots.*", "Shot"),
     ("shots.*.name", "Name of the shot"),
-    ("shots.*.sensor", "Passage of the sensor"),
+    ("shots.*.sensor", "Section of the sensor"),
     ("limits", "Limits"),
     ("scatter", "Scatter"),
     ("ignored", "Limits left out"),

@@ -25,7 +25,9 @@ const WORDS: &str = "/** What people read of each parameter, by its path. */\n\
 const WORDS_AFTER: &str = "export const wordsAfter: Record<string, { help: string, source: string }>;\n";
 
 /// What describes the words that only the page that calibrates reads.
-const WORDS_LOG: &str = "export const wordsLog: Record<string, { help: string, source: string }>;\n";
+const WORDS_LOG: &str = "export const wordsLog: Record<string, { help: string, source: string }>;\n\
+    /** The fields of a shot that are read of it. */\n\
+    export const readFields: Gatefrost.Read[];\n";
 
 /// What describes the module of the limits, which the build writes beside them.
 const LIMITS: &str = "/** What is said of each limit, by its name. */\n\

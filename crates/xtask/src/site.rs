@@ -9,6 +9,7 @@ use std::fs;
 use std::path::PathBuf;
 
 use anyhow::{Context, Result, ensure};
+use gatefrost_calibration::Read;
 use gatefrost_scenario::Limit;
 use gatefrost_scenario::catalogue::{self, Parameter};
 use gatefrost_scenario::scenario::start::SHELF;
@@ -158,9 +159,10 @@ fn words_after() -> Result<String> {
     Ok(format!("export const wordsAfter = {};\n", words_of(is_after)?))
 }
 
-/// The same of the trial log.
+/// The same of the trial log, and which of its fields are read of a shot.
 fn words_log() -> Result<String> {
-    Ok(format!("export const wordsLog = {};\n", words_of(is_of_log)?))
+    let read = serde_json::to_string(&Read::ALL)?;
+    Ok(format!("export const wordsLog = {};\nexport const readFields = {read};\n", words_of(is_of_log)?))
 }
 
 /// The module of what only people read of each parameter, flow law and family of binders, which the core does without, and

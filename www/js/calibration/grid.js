@@ -45,8 +45,8 @@ export class Grid {
     const { shots } = model.scenario;
     const shown = COLUMNS.filter((column) => this.#isShown(column));
     const head = (/** @type {Column} */ column) => {
-      const { unit } = parameter(`shots.*.${column.field}`);
-      return el("th", { scope: "col" }, titleOf(column), !column.choices && unit && el("span", { className: "unit" }, ` ${shownUnit(unit)}`));
+      const unit = column.choices ? "" : parameter(`shots.*.${column.field}`).unit;
+      return el("th", { scope: "col" }, titleOf(column), unit && el("span", { className: "unit" }, ` ${shownUnit(unit)}`));
     };
     this.#about.textContent = shots.length > 0 ? "A row for each shot, or for the mean of several at one setting. What was not read stays empty." : "The log is empty. Add a shot, open or paste a table, or press “Worked example”.";
     this.#table.replaceChildren(
@@ -121,14 +121,14 @@ function cell(column, i) {
   const path = `shots.${i}.${column.field}`;
   const root = el("td", {});
   const label = `Shot ${i + 1}: ${titleOf(column).toLowerCase()}`;
-  return column.choices ? choice(root, path, label, column.choices) : typed(root, path, label);
+  return column.choices ? choice(root, path, label, column.choices()) : typed(root, path, label);
 }
 
 /**
  * @param {HTMLElement} root
  * @param {string} path
  * @param {string} label
- * @param {[number | null, string][]} choices
+ * @param {[number | string | null, string][]} choices
  */
 function choice(root, path, label, choices) {
   const select = el("select", { id: idOf(path), "aria-label": label, onchange: () => model.set(path, choices[select.selectedIndex][0]) }, choices.map(([, words]) => el("option", {}, words)));

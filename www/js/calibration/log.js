@@ -14,7 +14,7 @@ import { model } from "app/window/settings/model";
 const FORM = [
   "A line of heads with units, then a line for each shot, or for the mean of several with their number under repeats.",
   "Settings: shot, melt temperature [°C], steel temperature [°C] or coolant temperature [°C], injection time [s], hold pressure [MPa], hold time [s], second hold pressure [MPa], second hold time [s], cooling time [s], switch-over [%], pressure limit [MPa].",
-  "Readings: peak pressure [MPa], switch-over pressure [MPa], cavity pressure [MPa], filled share [%] of short shots, part mass [g] without sprue and runners, part temperature [°C] on opening, flash and sink (yes or no).",
+  "Readings: peak pressure [MPa], switch-over pressure [MPa], cavity pressure [MPa] with sensor section (name of the section of the part at whose entry the sensor is), filled share [%] of short shots, part mass [g] without sprue and runners, part temperature [°C] on opening, flash and sink (yes or no).",
   "Comma, semicolon or tab; decimal commas; bar, psi, K, ms and other usual units. What was not set or not read stays empty. At most 200 rows.",
 ];
 

@@ -35,8 +35,8 @@ pub struct ParsedRow {
     pub line: usize,
     /// One for each column.
     pub values: Vec<Option<f64>>,
-    /// The cell of the column of names; empty without one.
-    pub name: String,
+    /// The cells of the columns of texts, in their order.
+    pub texts: Vec<String>,
 }
 
 /// A table as read, in SI.
@@ -175,19 +175,19 @@ pub fn read<Q: Measured>(
             );
             continue;
         }
-        let mut name = String::new();
+        let mut texts = Vec::new();
         let values = columns
             .iter_mut()
             .map(|column| {
                 let cell = fields.get(column.place).map_or("", |cell| cell.as_ref());
-                if column.quantity.is_name() {
-                    name = shortened(cell);
+                if column.quantity.is_text() {
+                    texts.push(cell.chars().filter(|c| !c.is_control()).collect());
                     return None;
                 }
                 column.quantity.word(cell).or_else(|| value(cell, column, line, &mut decimals, problems))
             })
             .collect();
-        table.rows.push(ParsedRow { line, values, name });
+        table.rows.push(ParsedRow { line, values, texts });
     }
     if let (Some(comma), Some(point)) = (decimals.comma, decimals.point) {
         problems.push(

@@ -74,8 +74,8 @@ pub trait Measured: Copy + PartialEq + 'static {
         None
     }
 
-    /// Whether its cells are the names of the rows.
-    fn is_name(self) -> bool {
+    /// Whether its cells are texts.
+    fn is_text(self) -> bool {
         false
     }
 

@@ -52,7 +52,7 @@ parameters! {
     others {
         /// Name or number of the shot.
         name: String = String::new();
-        /// Name of the passage at whose entry the pressure sensor is. Left out, the first section of the part.
+        /// Name of the section of the part at whose entry the pressure sensor is. Left out, the first one.
         sensor: Option<String> = None;
     }
 }
