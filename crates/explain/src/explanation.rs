@@ -1,6 +1,7 @@
 //! An explanation as it is told: texts, formulas and numbers in the reader's units.
 
 use crate::entry::{Causes, Entry, Stands};
+use crate::equations::Letter;
 use crate::results::Root;
 use crate::{Facts, View, at, causes};
 use gatefrost_core::case::Case;
@@ -29,6 +30,8 @@ pub struct Explanation {
     pub equation: &'static str,
     /// The same as TeX.
     pub tex: &'static str,
+    /// The letters of the equation.
+    pub letters: Vec<LetterTold>,
     /// The lines of the estimate by hand.
     pub lines: Vec<LineTold>,
     /// The quantities in them.
@@ -45,6 +48,18 @@ pub struct Explanation {
     pub limit: Option<LimitTold>,
     /// What the estimate rests on.
     pub source: &'static str,
+}
+
+/// A letter of the equation that is solved.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct LetterTold {
+    /// TeX.
+    pub letter: &'static str,
+    /// MathML.
+    pub set: &'static str,
+    /// What it is.
+    pub words: &'static str,
 }
 
 /// A line of the estimate.
@@ -168,6 +183,7 @@ pub fn explain_of(f: &Facts<'_>, entry: &'static Entry, row: usize, view: &View)
         meaning: entry.meaning,
         equation: entry.equation.mathml,
         tex: entry.equation.tex,
+        letters: entry.equation.letters.iter().map(letter_told).collect(),
         lines: lines.iter().map(|line| line_told(line, view)).collect(),
         symbols: symbols(lines, view),
         estimate: estimate.map(told),
@@ -182,6 +198,10 @@ pub fn explain_of(f: &Facts<'_>, entry: &'static Entry, row: usize, view: &View)
         limit: entry.limit.map(|limit| limit_told(f, limit, view)),
         source: entry.source,
     }
+}
+
+fn letter_told(letter: &'static Letter) -> LetterTold {
+    LetterTold { letter: letter.tex, set: letter.mathml, words: letter.words }
 }
 
 fn line_told(line: &Line, view: &View) -> LineTold {

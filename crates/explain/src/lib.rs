@@ -27,7 +27,7 @@ mod view;
 pub use entries::{PAGE, all, at, named};
 pub use entry::{Causes, Entry, Rows, Stands};
 pub use explanation::{
-    Cause, Explanation, LimitTold, LineTold, SymbolTold, Unexplained, explain, explain_of,
+    Cause, Explanation, LetterTold, LimitTold, LineTold, SymbolTold, Unexplained, explain, explain_of,
 };
 pub use facts::Facts;
 pub use hand::Hand;

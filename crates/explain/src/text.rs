@@ -12,11 +12,15 @@ impl Explanation {
         let value = self.value.as_deref().unwrap_or("none");
         out += &format!("{}: {value}\n({})\n\n{}\n", self.title, self.key, wrapped(self.meaning, ""));
         out += &format!("\nSolved (TeX)\n  {}\n", self.tex);
+        let wide = |texts: &mut dyn Iterator<Item = usize>| texts.max().unwrap_or(0);
+        let width = wide(&mut self.letters.iter().map(|l| l.letter.chars().count()));
+        for l in &self.letters {
+            out += &format!("    {}  {}\n", padded(l.letter, width), l.words);
+        }
         out += "\nBy hand\n";
         for line in &self.lines {
             out += &format!("  {}\n    {}\n", line.text, line.text_with_numbers);
         }
-        let wide = |texts: &mut dyn Iterator<Item = usize>| texts.max().unwrap_or(0);
         let letters = wide(&mut self.symbols.iter().map(|s| s.letter.chars().count()));
         let values = wide(&mut self.symbols.iter().map(|s| s.value.chars().count()));
         for s in &self.symbols {

@@ -16,11 +16,11 @@ const list = (rows) => el("dl", { className: "rows" }, rows.flatMap(([words, val
 
 /** @param {Gatefrost.Explanation} told */
 export function explanationParts(told) {
-  const { meaning, equation, lines, symbols, estimate, compared, why, causes, limit, source, section } = told;
+  const { meaning, equation, letters, lines, symbols, estimate, compared, why, causes, limit, source, section } = told;
   const byHand = lines.flatMap((line) => [formula(line.letters, line.text), formula(line.numbers, line.text_with_numbers)]);
   return [
     el("p", {}, meaning),
-    part("What is solved", formula(equation, "Equation")),
+    part("What is solved", formula(equation, "Equation"), el("dl", { className: "symbols" }, letters.flatMap((l) => [el("dt", {}, formulaOf(l.set)), el("dd", {}, l.words)]))),
     part(
       "By hand",
       ...byHand,

@@ -28,6 +28,7 @@ fn section(entry: &Entry, facts: &Facts<'_>) -> String {
     let place = if key.starts_with("plan.") { "In the plan" } else { "In the report" };
     let mut facts_told = vec![(place, format!("<code>{key}</code>"))];
     facts_told.push(("Solved", formula(entry.equation.mathml)));
+    facts_told.push(("Letters", letters(entry)));
     facts_told.extend(example(entry, facts));
     if !entry.why.is_empty() {
         facts_told.push(("Why they differ", escaped(entry.why)));
@@ -69,6 +70,12 @@ fn example(entry: &Entry, facts: &Facts<'_>) -> Vec<(&'static str, String)> {
     let value = (entry.value)(&facts.results(), 0).map_or_else(|| "none".to_owned(), told);
     out.push(("In the demo", format!("{estimate} by hand, {value} computed.{bound}")));
     out
+}
+
+/// What the letters of the equation are.
+fn letters(entry: &Entry) -> String {
+    let told = entry.equation.letters.iter().map(|l| format!("{} {}", l.mathml, escaped(l.words)));
+    told.collect::<Vec<_>>().join("; ")
 }
 
 fn formula(mathml: &str) -> String {
