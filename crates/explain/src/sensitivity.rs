@@ -11,12 +11,12 @@ use crate::results::Root;
 use crate::{Results, View, all, at};
 use gatefrost_core::catalogue::{self, Parameter};
 use gatefrost_core::document;
-use gatefrost_core::scenario::{Role, Scenario, ScenarioError};
+use gatefrost_core::scenario::{Cavity, Role, Scenario, ScenarioError};
 use gatefrost_formula::Writing;
 use gatefrost_report::evaluate;
 use serde::Serialize;
 
-/// Inputs that are moved, besides viscosity, flow exponent and the depths of gates and parts. Those that a scenario
+/// Inputs that are moved, besides viscosity, flow exponent and the sizes of the passages. Those that a scenario
 /// does not have are left out.
 const INPUTS: &[&str] = &[
     "setup.melt_temperature",
@@ -46,6 +46,20 @@ const INPUTS: &[&str] = &[
     "machine.idle_time",
     "mould.water_flow",
     "mould.coolant_temperature",
+];
+
+/// How a size of all passages of a role is multiplied, the role, and what the size is called.
+type Size = (fn(&mut Cavity, Role, f64), Role, &'static str);
+
+/// Sizes that are moved.
+const SIZES: [Size; 7] = [
+    (Cavity::scale_depth, Role::Runner, "thickness of the runners"),
+    (Cavity::scale_depth, Role::Gate, "thickness of the gates"),
+    (Cavity::scale_depth, Role::Part, "wall thickness of the parts"),
+    (Cavity::scale_length, Role::Sprue, "length of the sprue"),
+    (Cavity::scale_length, Role::Runner, "length of the runners"),
+    (Cavity::scale_length, Role::Gate, "length of the gates"),
+    (Cavity::scale_length, Role::Part, "length of the parts"),
 ];
 
 /// Numbers that say where others hold. Alone they are moved by nobody.
@@ -78,8 +92,8 @@ enum Input {
     Number(&'static Parameter, String),
     /// A number of an entry in a list, with what the entry is called.
     Entry(&'static Parameter, String, String),
-    /// All depths of the passages of a role, in proportion.
-    Depth(Role, &'static str),
+    /// A size of all passages of a role, in proportion.
+    Size(Size),
     /// The viscosity at every shear rate: the constants that scale it. Single constants of a fit move each other.
     Viscosity,
 }
@@ -88,7 +102,7 @@ enum Input {
 #[derive(Debug, Clone)]
 struct Moved {
     input: Input,
-    /// The step, in the unit of the input; for depths a share.
+    /// The step, in the unit of the input; for sizes a share.
     step: f64,
     /// The unit in which the step is told.
     told: &'static str,
@@ -113,7 +127,7 @@ pub struct Moves {
 pub struct Move {
     /// The step and the input in words: “+1 K melt temperature”.
     pub input: String,
-    /// Path of the input in the scenario; empty for depths and viscosity.
+    /// Path of the input in the scenario; empty for sizes of passages and viscosity.
     pub path: String,
     /// What the result changes by: “−0.4 %”.
     pub change: String,
@@ -193,7 +207,7 @@ impl Moved {
             Input::Entry(parameter, path, whose) => {
                 (format!("{} ({whose})", lower(parameter.title)), path.clone())
             }
-            Input::Depth(_, words) => ((*words).to_owned(), String::new()),
+            Input::Size((_, _, words)) => ((*words).to_owned(), String::new()),
             Input::Viscosity => ("viscosity at every shear rate".to_owned(), String::new()),
         };
         let step = match self.told {
@@ -228,7 +242,7 @@ impl Moved {
     fn unit(&self) -> &'static str {
         match &self.input {
             Input::Number(parameter, _) | Input::Entry(parameter, ..) => parameter.unit,
-            Input::Depth(..) | Input::Viscosity => "",
+            Input::Size(_) | Input::Viscosity => "",
         }
     }
 }
@@ -284,7 +298,7 @@ fn inputs(scenario: &Scenario, root: Root) -> Vec<Input> {
     if root != Root::Report && !root.of_mould() {
         all.retain(|input| match input {
             Input::Number(_, path) => path.starts_with("feedstock."),
-            Input::Depth(role, _) => *role == Role::Part,
+            Input::Size((_, role, _)) => *role == Role::Part,
             _ => false,
         });
     }
@@ -298,11 +312,9 @@ fn inputs_of_mould(scenario: &Scenario) -> Vec<Input> {
     let exponent = exponent.and_then(|path| Some(Input::Number(catalogue::at(&path)?, path)));
     let numbers =
         INPUTS.iter().filter_map(|path| Some(Input::Number(catalogue::at(path)?, (*path).to_owned())));
-    let depths = [(Role::Gate, "thickness of the gates"), (Role::Part, "wall thickness of the parts")];
     let has = |role: Role| scenario.cavity.passages.iter().any(|p| p.role == role);
-    let depths =
-        depths.into_iter().filter(|(role, _)| has(*role)).map(|(role, words)| Input::Depth(role, words));
-    numbers.chain(exponent).chain([Input::Viscosity]).chain(depths).collect()
+    let sizes = SIZES.into_iter().filter(|(_, role, _)| has(*role)).map(Input::Size);
+    numbers.chain(exponent).chain([Input::Viscosity]).chain(sizes).collect()
 }
 
 /// Path of the constants of the flow law.
@@ -314,11 +326,11 @@ fn law_path(scenario: &Scenario) -> String {
 fn moved(scenario: &Scenario, input: Input, chain: &Chain<'_>) -> Option<Moved> {
     let at = match &input {
         Input::Number(_, path) | Input::Entry(_, path, _) => path.clone(),
-        Input::Depth(..) | Input::Viscosity => String::new(),
+        Input::Size(_) | Input::Viscosity => String::new(),
     };
     let evaluated = |s: Option<Scenario>| s.and_then(|s| chain.values(&s, &at));
     let (step, told, error) = match &input {
-        Input::Depth(..) | Input::Viscosity => (0.01, "%", None),
+        Input::Size(_) | Input::Viscosity => (0.01, "%", None),
         Input::Number(parameter, path) | Input::Entry(parameter, path, _) => {
             let value = number_at(scenario, path)?;
             let (step, told) = step(parameter, value);
@@ -330,9 +342,9 @@ fn moved(scenario: &Scenario, input: Input, chain: &Chain<'_>) -> Option<Moved> 
     };
     let to = |sign: f64| -> (f64, Vec<Option<f64>>) {
         let changed = match &input {
-            Input::Depth(role, _) => {
+            Input::Size((scale, role, _)) => {
                 let mut s = scenario.clone();
-                s.cavity.scale_depth(*role, 1.0 + sign * step);
+                scale(&mut s.cavity, *role, 1.0 + sign * step);
                 Some(s)
             }
             Input::Viscosity => {

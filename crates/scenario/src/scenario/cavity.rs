@@ -192,6 +192,15 @@ impl Form {
             *end *= factor;
         }
     }
+
+    /// Multiplies its length by a factor; that of a disc is the way from the inner radius to the outer one.
+    fn scale_length(&mut self, factor: f64) {
+        match self {
+            Self::Tube(t) => t.length *= factor,
+            Self::Strip(s) => s.length *= factor,
+            Self::Disc(d) => d.outer_radius = d.inner_radius + factor * (d.outer_radius - d.inner_radius),
+        }
+    }
 }
 
 impl Cavity {
@@ -215,6 +224,16 @@ impl Cavity {
     pub fn scale_depth(&mut self, role: Role, factor: f64) {
         let of_role = self.passages.iter_mut().filter(|p| p.role == role);
         of_role.for_each(|p| p.form.scale_depth(factor));
+    }
+
+    /// Multiplies the lengths of all passages of a role by a factor. A projected area that is stated goes with them.
+    pub fn scale_length(&mut self, role: Role, factor: f64) {
+        for passage in self.passages.iter_mut().filter(|p| p.role == role) {
+            passage.form.scale_length(factor);
+            if let Some(area) = &mut passage.projected_area {
+                *area *= factor;
+            }
+        }
     }
 
     /// Name of passage `i` in results: its own name, with its place in the list, from 1, if another has the same name.
