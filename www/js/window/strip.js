@@ -22,7 +22,8 @@ export function buildStrip(sheet, options) {
       const passed = top < Math.max(0, byId("stage").getBoundingClientRect().top) && seen < SEEN;
       strip.hidden = !passed;
     },
-    { threshold: [0, SEEN, 1] },
+    // A window below the screen counts as seen, so that a jump past it is noticed.
+    { threshold: [0, SEEN, 1], rootMargin: "0px 0px 1000000px" },
   );
   watch.observe(large);
   return picture;
