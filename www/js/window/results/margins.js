@@ -40,13 +40,16 @@ export function tellMargins(margins, sentences) {
   });
 }
 
+// The order of the list: what is not met first, then the least margin; last what does not apply.
+/** @param {Gatefrost.Margin[]} margins */
+export const inOrder = (margins) => margins.toSorted((a, b) => Number(a.ignored) - Number(b.ignored) || a.g - b.g);
+
 /**
  * Puts rows in their order at the end of the list. A row that is moved would lose the keyboard, so it gets it back.
  * @param {Gatefrost.Margin[]} margins
  */
 function arrange(margins) {
-  const sorted = margins.toSorted((a, b) => Number(a.ignored) - Number(b.ignored) || a.g - b.g);
-  const wanted = sorted.flatMap(({ limit }) => rows.get(limit)?.root ?? []);
+  const wanted = inOrder(margins).flatMap(({ limit }) => rows.get(limit)?.root ?? []);
   const list = byId("margin-list", "ol");
   if (wanted.length === list.children.length && wanted.every((root, place) => root === list.children[place])) return;
   const held = list.contains(document.activeElement) ? document.activeElement : null;

@@ -7,7 +7,7 @@ import { inTurn } from "app/window/studies";
 import { model } from "app/window/settings/model";
 
 // Characters that a phone reads easily from paper, and that a code can hold at all.
-const READABLE = 420;
+const READABLE = 400;
 const MOST_IN_CODE = 1100;
 // Side of a module on paper, mm, and the least side of a code.
 const MODULE = 0.33;

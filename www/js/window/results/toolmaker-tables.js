@@ -3,6 +3,7 @@
 
 import { el } from "app/shared/dom";
 import { difference, quantity } from "app/shared/numbers";
+import { inOrder } from "app/window/results/margins";
 
 // Greatest number of rows of passages.
 const MOST_PASSAGES = 9;
@@ -40,7 +41,8 @@ export function passages({ cavity }) {
 }
 
 /** @param {Gatefrost.Report} report */
-export function margins({ margins: all }) {
+export function margins({ margins: unordered }) {
+  const all = inOrder(unordered);
   const row = (/** @type {Gatefrost.Margin} */ m) =>
     el(
       "tr",
