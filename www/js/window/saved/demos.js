@@ -11,7 +11,7 @@ import { model } from "app/window/settings/model";
 export function buildDemos() {
   const choice = byId("demo", "select");
   const known = demos();
-  const texts = new Map(known.map(({ name }) => [name, JSON.stringify(demoScenario(name))]));
+  const texts = new Map(known.map(({ name }) => [name, JSON.stringify({ ...demoScenario(name), window: null })]));
   const own = el("option", { value: "" });
   /** @type {(some: Gatefrost.DemoEntry[]) => HTMLElement[]} */
   const options = (some) => some.map(({ name, title }) => el("option", { value: name }, title));
@@ -20,7 +20,7 @@ export function buildDemos() {
   /** @type {Gatefrost.DemoEntry | null} */
   let open = null;
   const show = () => {
-    const text = model.text();
+    const text = model.bare();
     const pure = known.find(({ name }) => texts.get(name) === text);
     open = pure ?? open;
     put(own, open ? `${open.title}, changed` : "A scenario of your own");

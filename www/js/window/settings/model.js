@@ -151,6 +151,11 @@ class Model extends EventTarget {
     return (this.#text ??= JSON.stringify(this.scenario));
   }
 
+  // The scenario as text without the plane: which pair of settings one looks at is no change of it.
+  bare() {
+    return JSON.stringify({ ...this.scenario, window: null });
+  }
+
   // All problems, those of single fields first.
   /** @returns {Gatefrost.Problem[]} */
   problems() {

@@ -39,8 +39,8 @@ export function outcome(id) {
     if (before) model.replace(before);
     words.textContent = "Undone.";
   });
-  // After another change this button would undo that one too. Then only the general undo remains.
-  model.addEventListener("changed", () => own || back.hidden || model.text() === after || clear());
+  // After another change this button would undo that one too. Then only the general undo remains. Another plane is no change.
+  model.addEventListener("changed", () => own || back.hidden || model.bare() === after || clear());
   const say = (/** @type {string} */ text, /** @type {boolean} */ wrong) => {
     words.classList.toggle("error", wrong);
     words.textContent = text;
@@ -69,7 +69,7 @@ export function outcome(id) {
       } finally {
         own = false;
       }
-      [before, after] = [was, model.text()];
+      [before, after] = [was, model.bare()];
       back.hidden = false;
     }
   };
