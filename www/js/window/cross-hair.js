@@ -2,6 +2,7 @@
 // Reading the window: a cross-hair under the pointer, the limits that are met and not met there and the nearest line. The
 // line under the pointer is emphasised. A finger that rests on the figure reads, too; one that moves at once scrolls.
 
+import { fraction_of } from "app/shared/core";
 import { byId, el, put, putHidden } from "app/shared/dom";
 import { keep, recall } from "app/shared/keep";
 import { limitWords } from "app/shared/limits";
@@ -14,6 +15,8 @@ import { model } from "app/window/settings/model";
 
 // Time in ms after which a finger that rests reads, and how far it may stray until then, CSS pixels.
 const [HOLD, STRAY] = [350, 8];
+// Room between the card and what it tells of, as a share of the plot.
+const ROOM = 0.03;
 const HINTED = "gatefrost.hinted";
 const storage = () => localStorage;
 
@@ -93,16 +96,16 @@ class CrossHair {
     if (!found) return;
     this.#card.replaceChildren(...told(found));
     for (const part of [this.#across, this.#up, this.#card]) putHidden(part, false);
-    this.#put(rect, across, up);
+    const near = found.nearest && fractionsOf(found.nearest[1]);
+    this.#put(rect, [across, up], near ? [near] : []);
   }
 
-  // The card stands in the corner of the plot that is furthest from the pointer.
   /**
    * @param {Gatefrost.Rect} rect
-   * @param {number} across
-   * @param {number} up
+   * @param {[number, number]} place fractions of the plot
+   * @param {[number, number][]} told other places that the card tells of
    */
-  #put(rect, across, up) {
+  #put(rect, [across, up], told) {
     const { offsetLeft, offsetTop, clientLeft, clientTop, clientWidth, width } = this.#canvas;
     const scale = clientWidth / width;
     const x = (/** @type {number} */ pixel) => `${offsetLeft + clientLeft + pixel * scale}px`;
@@ -111,9 +114,26 @@ class CrossHair {
     Object.assign(this.#up.style, { left: x(rect.left + across * wide), top: y(rect.top), height: `${high * scale}px` });
     Object.assign(this.#across.style, { left: x(rect.left), top: y(rect.bottom - up * high), width: `${wide * scale}px` });
     this.#card.style.maxWidth = `${0.6 * wide * scale}px`;
-    this.#card.style.left = x(across > 0.5 ? rect.left : rect.right);
-    this.#card.style.top = y(up > 0.5 ? rect.bottom : rect.top);
-    this.#card.dataset.corner = `${up > 0.5 ? "lower" : "upper"} ${across > 0.5 ? "left" : "right"}`;
+    const [left, lower] = this.#corner([across, up], told, [this.#card.offsetWidth / (wide * scale), this.#card.offsetHeight / (high * scale)]);
+    this.#card.style.left = x(left ? rect.left : rect.right);
+    this.#card.style.top = y(lower ? rect.bottom : rect.top);
+    this.#card.dataset.corner = `${lower ? "lower" : "upper"} ${left ? "left" : "right"}`;
+  }
+
+  // The corner of the plot for the card, [left, lower]: the one furthest from the pointer, unless the card would cover there
+  // what it tells of.
+  /**
+   * @param {[number, number]} place
+   * @param {[number, number][]} told
+   * @param {[number, number]} size of the card, as shares of the plot
+   */
+  #corner([across, up], told, [wide, high]) {
+    const [left, lower] = [across > 0.5, up > 0.5];
+    const free = [[left, lower], [left, !lower], [!left, lower], [!left, !lower]].map(([l, low]) => {
+      const covers = (/** @type {[number, number]} */ [x, y]) => (l ? x < wide + ROOM : x > 1 - wide - ROOM) && (low ? y < high + ROOM : y > 1 - high - ROOM);
+      return { corner: [l, low], hit: (covers([across, up]) ? 2 : 0) + told.filter(covers).length };
+    });
+    return free.toSorted((a, b) => a.hit - b.hit)[0].corner;
   }
 
   #clear() {
@@ -191,6 +211,12 @@ function told({ met, not_met: missed, nearest }) {
     missed.length > 0 && met.length > 0 && line("Met: ", names(met)),
     nearest && line("Nearest line: ", `${names([nearest[0]])}, at ${where(nearest[1])}`),
   ].filter((part) => part instanceof HTMLElement);
+}
+
+/** @param {[number, number]} place */
+function fractionsOf(place) {
+  const { x, y } = model.scenario.window;
+  return /** @type {[number, number]} */ ([x, y].map((span, i) => fraction_of(JSON.stringify(span), place[i])));
 }
 
 /** @param {[number, number]} place */
