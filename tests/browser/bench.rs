@@ -140,6 +140,9 @@ fn large_letters_on_a_phone_stay_on_the_screen() {
                 .filter((e) => e.checkVisibility() && e.getBoundingClientRect().width < 150).map((e) => e.textContent)")
             .await;
         assert_eq!(narrow, json!([]));
+        // The strip is there also after a jump past a window that was below the screen.
+        page.press("#to-story").await;
+        page.wait_until("!document.querySelector('#strip').hidden", crate::harness::READY).await;
         page.press("#to-sheet").await;
         page.wait_until("document.querySelector('#sheet-page h2')?.checkVisibility()", crate::harness::READY)
             .await;
@@ -169,6 +172,51 @@ fn a_dismissed_notice_keeps_its_place_for_a_moment() {
         let before = moved[2].as_f64().unwrap();
         let closed = format!("document.querySelector('main').getBoundingClientRect().top < {before} - 20");
         page.wait_until(&closed, crate::harness::READY).await;
+        page.assert_clean_console().await;
+    });
+}
+
+/// Another plane is another look at the same scenario: the demo keeps its name, and the choice can be taken back.
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn another_plane_renames_nothing_and_can_be_taken_back() {
+    browse(async |page| {
+        page.open("").await;
+        page.idle().await;
+        let named =
+            "return [document.querySelector('#demo').value, document.querySelector('#undo').disabled]";
+        let before = page.js(named).await;
+        assert_eq!(before[1], true);
+        page.unfold("#f-window-x-axis").await;
+        page.choose("#f-window-x-axis", "hold_pressure").await;
+        page.idle().await;
+        assert_eq!(page.js(named).await, json!([before[0], false]));
+        page.press("#undo").await;
+        page.idle().await;
+        assert_eq!(page.value("#f-window-x-axis").await, "injection_time");
+        assert!(page.text("#window-share").await.contains("% of this plane, bounded by"));
+        page.assert_clean_console().await;
+    });
+}
+
+/// Forced colours, as of a high-contrast theme: bars, marks of the key and buttons keep an edge, and the figure its ink.
+#[test]
+#[ignore = "run by cargo xtask test"]
+fn with_forced_colours_limits_and_buttons_stay_visible() {
+    browse(async |page| {
+        let features = json!({ "features": [{ "name": "forced-colors", "value": "active" }] });
+        page.driver().cdp().send_raw("Emulation.setEmulatedMedia", features).await.unwrap();
+        page.open("").await;
+        page.idle().await;
+        let seen = page
+            .js("const ground = getComputedStyle(document.body).backgroundColor;
+                const edge = (e) => { const s = getComputedStyle(e); return ['Top', 'Bottom'].some((side) => parseFloat(s[`border${side}Width`]) > 0 && s[`border${side}Color`] !== ground && s[`border${side}Style`] !== 'none'); };
+                const faint = (selector) => [...document.querySelectorAll(selector)].filter((e) => e.checkVisibility() && !edge(e)).map((e) => e.textContent);
+                return [matchMedia('(forced-colors: active)').matches, document.querySelectorAll('.limit .bar').length > 10,
+                    ...['.limit .bar', '.limit > summary', '.tools button', '#strip button', '#pin', '.key .mark'].map(faint)]")
+            .await;
+        assert_eq!(seen, json!([true, true, [], [], [], [], [], []]));
+        assert!(page.ink(CANVAS).await.tiles > 20, "the lines are drawn on their own ground");
         page.assert_clean_console().await;
     });
 }

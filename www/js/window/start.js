@@ -27,6 +27,7 @@ import { showCoolant } from "app/window/settings/coolant";
 import { model } from "app/window/settings/model";
 import { buildEvery } from "app/window/settings/more";
 import { buildStory } from "app/window/settings/story";
+import { showShare } from "app/window/share";
 import { dim, showTrouble } from "app/window/trouble";
 import { markCurrent, noVerdict, showBandsChoice, showVerdict } from "app/window/verdict";
 import { markUntold, showBusy, showRefined } from "app/window/working";
@@ -288,6 +289,7 @@ class WindowPage {
     this.#beside.show();
     this.#toolmaker.refresh();
     this.#showNothing();
+    showShare(this.#line);
     this.#showLines();
     // The first drawing is immediate, so that "ready" means drawn.
     if (!page.dataset.ready) {

@@ -2,7 +2,7 @@
 // The content of the toolmaker's sheet.
 
 import { el } from "app/shared/dom";
-import { number, quantity } from "app/shared/numbers";
+import { quantity } from "app/shared/numbers";
 import { unitsInUse } from "app/shared/units";
 import { windowOptions } from "app/window/canvas";
 import { notMet } from "app/window/results/margins";
@@ -12,6 +12,7 @@ import { list, machine, setPoint, tool } from "app/window/results/toolmaker-list
 import { margins, passages } from "app/window/results/toolmaker-tables";
 import { afterTheMould, signed, sizes, unchanged } from "app/window/results/toolmaker-part";
 import { model } from "app/window/settings/model";
+import { shareWords } from "app/window/share";
 
 export { cutFor } from "app/window/results/toolmaker-part";
 
@@ -69,8 +70,7 @@ function figure(sheet, report, windowLine) {
   const image = el("img", { src: `data:image/svg+xml,${encodeURIComponent(svg)}`, alt: "The window with its limit lines and the set point" });
   const missed = notMet(report);
   const where = missed.length > 0 ? `The set point is OUTSIDE the window: ${missed.join(", ")}.` : "The set point is inside: every limit is met.";
-  const share = windowLine && `Usable: ${number(100 * windowLine.usable_share, 3)} % of this plane${windowLine.bounded_by.length > 0 ? `, bounded by ${windowLine.bounded_by.join(", ")}` : ""}.`;
-  return el("figure", {}, image, el("figcaption", {}, el("strong", {}, where), " ", share, " The small strokes are on the side where a limit is not met."));
+  return el("figure", {}, image, el("figcaption", {}, el("strong", {}, where), " ", shareWords(windowLine), " The small strokes are on the side where a limit is not met."));
 }
 
 // The cavity in section along the flow, with its thickness enlarged where that is said.
