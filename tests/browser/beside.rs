@@ -6,10 +6,6 @@ use gatefrost_window::{Bands, Detail, beside};
 
 const CANVAS: &str = "#window-canvas";
 
-async fn click(page: &Page, selector: &str) {
-    page.find(selector).await.click().await.unwrap();
-}
-
 async fn shown(page: &Page, selector: &str) -> bool {
     let script = format!("const e = document.querySelector('{selector}'); return e.offsetParent !== null");
     page.js(&script).await == true
@@ -44,13 +40,19 @@ fn an_uncertain_feedstock_shows_bands_that_can_be_hidden() {
         let row = of_page.iter().find(|row| row[0] == first.label && row[1].contains("half width")).unwrap();
         let (found, expected) = (row[4].parse::<f64>().unwrap(), first.half_width[1].unwrap());
         assert!((found / expected - 1.0).abs() < 1e-3, "{found} {expected}");
-        // Hidden and shown by the keyboard.
-        page.find("#bands").await.send_keys(" ").await.unwrap();
+        // Hidden and shown.
+        page.press("#bands").await;
+        // The picture is drawn where it is seen.
+        page.js("document.querySelector('#window-canvas').scrollIntoView()").await;
+        page.idle().await;
         page.frames().await;
         let without = page.ink(CANVAS).await;
         assert_ne!(with.hash, without.hash);
         assert!(!rows(page, details).await.iter().any(|row| row[1].contains("half width")));
-        page.find("#bands").await.send_keys(" ").await.unwrap();
+        page.press("#bands").await;
+        // The picture is drawn where it is seen.
+        page.js("document.querySelector('#window-canvas').scrollIntoView()").await;
+        page.idle().await;
         page.frames().await;
         assert_eq!(page.ink(CANVAS).await.hash, with.hash);
         // Moving the set point leaves the bands; what moves the lines computes them anew.
@@ -67,7 +69,7 @@ fn a_pinned_scenario_is_laid_over_and_compared_and_kept() {
     browse(async |page| {
         page.open("").await;
         page.idle().await;
-        click(page, "#pin").await;
+        page.press("#pin").await;
         page.idle().await;
         assert!(page.text("#beside").await.contains("the same in every number"));
         assert_eq!(
@@ -115,7 +117,7 @@ fn a_pinned_scenario_is_laid_over_and_compared_and_kept() {
         assert_eq!(page.texts("#trouble li").await, [""; 0]);
         assert_eq!(rows(page, "#beside table").await[0].len(), 3);
 
-        click(page, "#unpin").await;
+        page.press("#unpin").await;
         page.idle().await;
         assert!(!shown(page, "#beside").await);
         page.assert_clean_console().await;
