@@ -91,9 +91,9 @@ fn pass_on(mut from: TcpStream, to: SocketAddr) {
 /// The same site as another build would make it: another heading, its parts in another folder, and the
 /// hashes to match.
 fn another_version(site: Files, heading: &str, version: &str) -> Files {
-    // The folder of the version has 16 digits; the handbook's has none.
-    let of_version =
-        |(name, _): &(String, Vec<u8>)| name.split('/').next().filter(|f| f.len() == 16).map(str::to_owned);
+    // The folder of the version is named by 16 digits.
+    let digits = |folder: &&str| folder.len() == 16 && folder.bytes().all(|digit| digit.is_ascii_hexdigit());
+    let of_version = |(name, _): &(String, Vec<u8>)| name.split('/').next().filter(digits).map(str::to_owned);
     let old = site.iter().find_map(of_version).unwrap();
     let mut made: Files = Vec::new();
     let mut worker = String::new();
