@@ -232,7 +232,7 @@ fn the_page_prints_on_four_sheets_without_its_controls() {
         page.driver().cdp().send_raw("Emulation.setEmulatedMedia", media).await.unwrap();
         let seen = page
             .js("return [...document.querySelectorAll('button, select, summary')]
-                .filter((e) => e.checkVisibility({ visibilityProperty: true }) && e.matches('button:not(.number), #demo, #search, #planes')).map((e) => e.id || e.textContent)")
+                .filter((e) => e.checkVisibility({ visibilityProperty: true }) && e.matches('button:not(.number, .word), #demo, #search, #planes')).map((e) => e.id || e.textContent)")
             .await;
         assert_eq!(seen, json!([]));
         // Numbers that open on the screen stand on paper.
@@ -242,5 +242,13 @@ fn the_page_prints_on_four_sheets_without_its_controls() {
             .await;
         assert!(numbers[0].as_u64().unwrap() > 20, "{numbers}");
         assert_eq!(numbers[1], json!([]));
+
+        // So do the limits that the verdict names.
+        page.open("?out#1;d=hinge;T=200").await;
+        page.idle().await;
+        let limits =
+            "return [...document.querySelectorAll('#verdict button')].map((e) => e.checkVisibility())";
+        let limits: Vec<bool> = serde_json::from_value(page.js(limits).await).unwrap();
+        assert!(!limits.is_empty() && limits.iter().all(|seen| *seen), "{limits:?}");
     });
 }

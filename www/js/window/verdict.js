@@ -43,7 +43,7 @@ function withLimits(words, margins) {
   for (const { label, limit } of margins.toSorted((a, b) => words.indexOf(a.label) - words.indexOf(b.label))) {
     const at = rest.indexOf(label);
     if (at < 0) continue;
-    parts.push(rest.slice(0, at), el("button", { type: "button", onclick: press(limit) }, label));
+    parts.push(rest.slice(0, at), el("button", { type: "button", className: "word", onclick: press(limit) }, label));
     rest = rest.slice(at + label.length);
   }
   return [...parts, rest];
