@@ -48,16 +48,22 @@ pub struct Swept {
 
 impl Input {
     /// The input of a scenario at a path: a number of its document, `cavity.wall_thickness`, `cavity.gate_depth` or
-    /// `setup.flow_rate`.
+    /// `setup.flow_rate`. `None` if there is no such number.
+    pub fn at(scenario: &Scenario, path: &str) -> Option<Self> {
+        let apart = |axis: &Axis| axis.parameter().path() == path && scenario.get(*axis).is_finite();
+        let axis = Axis::ALL.into_iter().find(apart);
+        let parameter = axis.map(Axis::parameter).or_else(|| catalogue::at(path))?;
+        let input = Self { parameter, path: path.to_owned(), axis };
+        input.value(scenario).is_some().then_some(input)
+    }
+
+    /// The same for an input that is to be swept.
     ///
     /// # Errors
     /// If there is no such number, or it spans the plane.
     pub fn of(scenario: &Scenario, path: &str) -> Result<Self, Unswept> {
-        let apart = |axis: &Axis| axis.parameter().path() == path && scenario.get(*axis).is_finite();
-        let axis = Axis::ALL.into_iter().find(apart);
-        let parameter = axis.map(Axis::parameter).or_else(|| catalogue::at(path));
-        let input = Self { parameter: parameter.ok_or(Unswept::Unknown)?, path: path.to_owned(), axis };
-        input.value(scenario).ok_or(Unswept::Unknown)?;
+        let input = Self::at(scenario, path).ok_or(Unswept::Unknown)?;
+        let axis = input.axis;
         let sides = scenario.window.axes();
         let moved = scenario.moves(&sides.map(|side| (side, scenario.get(side))));
         let spans = moved.iter().any(|(moved, _)| moved == path)
@@ -73,8 +79,8 @@ impl Input {
         }
     }
 
-    /// The scenario with another value. `None` if that is no scenario.
-    fn put(&self, scenario: &Scenario, value: f64) -> Option<Scenario> {
+    /// The scenario with another value, which need not be valid. `None` if that is no scenario.
+    pub fn put(&self, scenario: &Scenario, value: f64) -> Option<Scenario> {
         if let Some(axis) = self.axis {
             let mut changed = scenario.clone();
             changed.set(axis, value);

@@ -17,6 +17,7 @@ mod shape;
 mod words;
 
 pub use open::{MAX_LINK_BYTES, decode};
+pub use packed::{pack, unpack};
 
 use super::flow_law;
 use super::validate::{Problem, walk};

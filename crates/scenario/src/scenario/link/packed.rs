@@ -156,6 +156,18 @@ pub(super) fn unpacked(digits: &str, most: usize) -> Option<String> {
     (written == digits.as_bytes()).then_some(String::from_utf8(text).ok()?)
 }
 
+/// A text of ASCII characters in digits, for links of other things. It does not call [`packed`], which is compiled into its
+/// only caller: the page would weigh 0.3 kB more.
+pub fn pack(text: &str) -> String {
+    String::from_utf8(coded(Some(text.as_bytes()), &[], usize::MAX).1).unwrap_or_default()
+}
+
+/// The text in the digits of [`pack`], at most `most` characters of it; `None` for other digits.
+pub fn unpack(digits: &str, most: usize) -> Option<String> {
+    let (text, written) = coded(None, digits.as_bytes(), most);
+    (written == digits.as_bytes()).then_some(String::from_utf8(text).ok()?)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
