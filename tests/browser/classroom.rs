@@ -8,7 +8,7 @@ use serde_json::json;
 use thirtyfour::Key;
 
 /// Opens the page for a student.
-async fn open(page: &Page, id: &str) {
+pub async fn open(page: &Page, id: &str) {
     page.open("classroom.html").await;
     if !id.is_empty() {
         page.fill("#student", id).await;
@@ -16,7 +16,7 @@ async fn open(page: &Page, id: &str) {
 }
 
 /// Presses the first button with these words.
-async fn press(page: &Page, words: &str) {
+pub async fn press(page: &Page, words: &str) {
     let script = "const found = [...document.querySelectorAll('button')].filter((b) => b.textContent === arguments[0] && b.checkVisibility())[0]; \
         if (!found) return false; found.click(); return true";
     assert_eq!(page.js_with(script, &[json!(words)]).await, json!(true), "no button {words}");

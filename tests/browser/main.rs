@@ -43,6 +43,7 @@ mod plan;
 mod planes;
 mod policy;
 mod pool;
+mod posed;
 mod quiet;
 mod reading;
 mod safety;

@@ -3,7 +3,7 @@
 use crate::draw::StudentId;
 use crate::exercises::{ALL, Exercise};
 use crate::shown::Verdict;
-use crate::slip::{Found, Slip};
+use crate::slip::{BadLine, Found, Slip};
 use crate::texts::{Said, Texts};
 use gatefrost_core::format::csv_field;
 use serde::Serialize;
@@ -102,8 +102,16 @@ impl Slip {
 
 impl Class {
     /// A class of slips that were judged.
-    pub fn of(mut rows: Vec<Row>, found: &Found) -> Self {
-        let place = |name: &str| ALL.iter().position(|exercise| exercise.name == name);
+    pub fn of(rows: Vec<Row>, found: &Found) -> Self {
+        Self::in_order(rows, &found.bad, |name| ALL.iter().position(|exercise| exercise.name == name))
+    }
+
+    /// The same with the place of each exercise by its name.
+    pub(crate) fn in_order(
+        mut rows: Vec<Row>,
+        bad: &[BadLine],
+        place: impl Fn(&str) -> Option<usize>,
+    ) -> Self {
         rows.sort_by(|a, b| a.id.cmp(&b.id).then(place(&a.exercise).cmp(&place(&b.exercise))));
         let mut told: BTreeMap<(Option<usize>, &str), (usize, &Row, &str)> = BTreeMap::new();
         for row in &rows {
@@ -129,7 +137,7 @@ impl Class {
             })
             .collect();
         common.sort_by_key(|common| std::cmp::Reverse(common.students));
-        let bad = found.bad.iter().map(|bad| (bad.line, Texts::english().say(&bad.said))).collect();
+        let bad = bad.iter().map(|bad| (bad.line, Texts::english().say(&bad.said))).collect();
         Self { rows, common, bad }
     }
 

@@ -34,7 +34,7 @@ impl Judgement {
         WEIGHTS.into_iter().zip(parts).map(|(weight, right)| if right { weight } else { 0 }).sum()
     }
 
-    fn none(why: Said) -> Self {
+    pub(crate) fn none(why: Said) -> Self {
         Self { value: false, unit: false, figures: false, feedback: vec![why] }
     }
 }

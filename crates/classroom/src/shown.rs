@@ -169,7 +169,7 @@ pub struct Verdict {
 }
 
 impl Verdict {
-    fn of(judgement: &Judgement) -> Self {
+    pub(crate) fn of(judgement: &Judgement) -> Self {
         let parts = [
             (Part::Value, judgement.value),
             (Part::Unit, judgement.unit),
@@ -299,7 +299,7 @@ fn given(symbol: &Symbol) -> Given {
     }
 }
 
-fn inline(symbol: &Symbol) -> String {
+pub(crate) fn inline(symbol: &Symbol) -> String {
     format!("<math>{}</math>", symbol.mathml())
 }
 

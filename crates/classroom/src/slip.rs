@@ -9,6 +9,7 @@
 
 use crate::draw::{StudentId, fnv_1a};
 use crate::exercises::{self, Exercise};
+use crate::posed;
 use crate::texts::Said;
 use std::collections::BTreeSet;
 
@@ -22,7 +23,7 @@ pub const MOST_BYTES: usize = 8_000_000;
 /// Most lines that are judged.
 pub const MOST_SLIPS: usize = 20_000;
 /// Most problems that are told.
-const MOST_PROBLEMS: usize = 50;
+pub(crate) const MOST_PROBLEMS: usize = 50;
 
 /// What a student hands in for an exercise.
 #[derive(Debug, Clone, PartialEq)]
@@ -57,14 +58,23 @@ pub struct Found {
     pub bad: Vec<BadLine>,
 }
 
-impl Slip {
-    /// The slip as a line.
+/// A line of a slip, of whatever exercise.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Line {
+    pub id: StudentId,
+    /// The exercise as it stands there, `NAME/VERSION`.
+    pub named: String,
+    pub hints: usize,
+    pub solved: bool,
+    pub answers: Vec<String>,
+}
+
+impl Line {
     pub fn write(&self) -> String {
         let plain = |text: &str| text.replace(['|', '\n', '\r'], " ").trim().to_owned();
-        let exercise = format!("{}/{}", self.exercise.name, self.exercise.version);
         let mut parts = vec![
             plain(self.id.text()),
-            exercise,
+            self.named.clone(),
             format!("hints {}{}", self.hints, if self.solved { SOLVED } else { "" }),
         ];
         parts.extend(self.answers.iter().map(|answer| plain(answer)));
@@ -81,20 +91,35 @@ impl Slip {
         let mut parts = before[BEGINS.len()..].split('|').map(str::trim);
         let mut next = || parts.next().ok_or_else(|| Said::new("slip-cut"));
         let id = StudentId::read(next()?)?;
-        let named = next()?;
-        let (name, version) = named.split_once('/').ok_or_else(|| Said::new("slip-cut"))?;
+        let named = next()?.to_owned();
+        let help = next()?;
+        let (hints, solved) = help.strip_suffix(SOLVED).map_or((help, false), |hints| (hints, true));
+        let hints = hints.strip_prefix("hints ").and_then(|n| n.parse().ok());
+        let hints = hints.ok_or_else(|| Said::new("slip-cut"))?;
+        Ok(Self { id, named, hints, solved, answers: parts.map(str::to_owned).collect() })
+    }
+}
+
+impl Slip {
+    /// The slip as a line.
+    pub fn write(&self) -> String {
+        let Self { id, exercise, hints, solved, answers } = self.clone();
+        Line { id, named: format!("{}/{}", exercise.name, exercise.version), hints, solved, answers }.write()
+    }
+
+    fn of(line: Line) -> Result<Self, Said> {
+        let (name, version) = line.named.split_once('/').ok_or_else(|| Said::new("slip-cut"))?;
+        if name == posed::NAME {
+            return Err(Said::new("slip-own"));
+        }
         let shown = || gatefrost_core::format::quoted(name);
         let exercise =
             exercises::find(name).ok_or_else(|| Said::new("slip-exercise").with("name", shown()))?;
         if version != exercise.version.to_string() {
             return Err(Said::new("slip-version").with("name", shown()));
         }
-        let help = next()?;
-        let (hints, solved) = help.strip_suffix(SOLVED).map_or((help, false), |hints| (hints, true));
-        let hints = hints.strip_prefix("hints ").and_then(|n| n.parse().ok());
-        let hints = hints.ok_or_else(|| Said::new("slip-cut"))?;
-        let answers = parts.map(str::to_owned).take(exercise.answers).collect();
-        Ok(Self { id, exercise, hints, solved, answers })
+        let answers = line.answers.into_iter().take(exercise.answers).collect();
+        Ok(Self { id: line.id, exercise, hints: line.hints, solved: line.solved, answers })
     }
 }
 
@@ -104,30 +129,56 @@ fn check(line: &str) -> String {
     format!("{:04x}", (hash ^ (hash >> 16) ^ (hash >> 32) ^ (hash >> 48)) & 0xffff)
 }
 
-/// Finds the slips in a text such as some mails pasted together. Lines that do not begin as a slip are passed over.
+/// The lines of slips in a text.
+pub(crate) struct Lines {
+    /// Their numbers, from 1, and what they say.
+    pub found: Vec<(usize, Line)>,
+    /// Those that cannot be read.
+    pub bad: Vec<BadLine>,
+}
+
+/// Finds the lines of slips in a text.
 ///
 /// # Errors
 /// A text that is too long, or has too many slips.
-pub fn read_all(text: &str) -> Result<Found, Said> {
+pub(crate) fn lines(text: &str) -> Result<Lines, Said> {
     if text.len() > MOST_BYTES {
         return Err(Said::new("slip-long").with("most", MOST_BYTES / 1_000_000));
     }
-    let mut found = Found::default();
+    let (mut found, mut bad) = (Vec::new(), Vec::new());
     for (at, line) in text.lines().enumerate() {
         // Mail programs quote with `>`.
         let line = line.trim_start_matches(['>', ' ', '\t', '\u{feff}']).trim_end();
         if !line.starts_with(BEGINS) {
             continue;
         }
-        match Slip::read(line) {
-            Ok(slip) => found.slips.push(slip),
-            Err(said) if found.bad.len() < MOST_PROBLEMS => found.bad.push(BadLine { line: at + 1, said }),
+        match Line::read(line) {
+            Ok(line) => found.push((at + 1, line)),
+            Err(said) if bad.len() < MOST_PROBLEMS => bad.push(BadLine { line: at + 1, said }),
             Err(_) => {}
         }
-        if found.slips.len() > MOST_SLIPS {
+        if found.len() > MOST_SLIPS {
             return Err(Said::new("slip-many").with("most", MOST_SLIPS));
         }
     }
+    Ok(Lines { found, bad })
+}
+
+/// Finds the slips in a text such as some mails pasted together. Lines that do not begin as a slip are passed over.
+///
+/// # Errors
+/// A text that is too long, or has too many slips.
+pub fn read_all(text: &str) -> Result<Found, Said> {
+    let Lines { found: read, bad } = lines(text)?;
+    let mut found = Found { slips: Vec::new(), bad };
+    for (line, read) in read {
+        match Slip::of(read) {
+            Ok(slip) => found.slips.push(slip),
+            Err(said) => found.bad.push(BadLine { line, said }),
+        }
+    }
+    found.bad.sort_by_key(|bad| bad.line);
+    found.bad.truncate(MOST_PROBLEMS);
     let mut seen = BTreeSet::new();
     found.slips.reverse();
     found.slips.retain(|slip| seen.insert((slip.id.text().to_owned(), slip.exercise.name)));

@@ -114,6 +114,109 @@ sheets-id = Name or number: { $id }
 sheets-asked = Asked for:
 sheets-many = These are { $count } tasks. At most { $most } are printed at once: choose one exercise, or fewer students.
 
+# Exercises that a lecturer makes: the names of their fields, and what is wrong with one.
+own-document = The exercise
+own-version = Version of the exercise
+own-title = Title
+own-task = Task
+own-hints = Hints
+own-hint = Hint { $at }
+own-scenario-label = Scenario
+own-inputs = Inputs that the student sees
+own-input = input
+own-from = from
+own-to = to
+own-step = step
+own-open-label = may be changed
+own-asked = Results asked for
+own-result = result
+own-tolerance = tolerance
+own-figures = significant figures
+own-points = points
+own-window = Own scenario in the window
+own-of-input = Input { $at }, { $field }
+own-of-result = Result { $at }, { $field }
+own-long = The text has more than { $most } kB. That is no exercise.
+own-link-broken = The link cannot be read: characters of it are missing, changed or added. Copy it again.
+own-no-exercise = This is no exercise. Accepted are the link of one, and the text of its file.
+own-no-scenario = The scenario is empty. Accepted is a link of the window, or the text of a scenario’s file.
+own-scenario-wrong = { $field } gives a scenario that cannot be computed: { $words }
+own-count = { $field }: there are { $count }. Accepted are { $least } to { $most }.
+own-length = { $field } has { $count } characters. Accepted are { $least } to { $most }.
+own-character = { $field }: the character { $code } cannot stand there.
+own-range = { $field } is { $value }. Accepted is { $accepted }.
+own-above = a number above { $least }
+own-steps = a number above 0 that makes 2 to { $most } values, a whole one for a count
+own-twice = { $field }: { $value } stands there twice.
+own-no-result = { $field }: { $value } is no result of the report.
+own-no-input = { $field }: { $value } is no input of this scenario.
+own-grid = { $field }: its number { $name } is { $value }. At most { $most } are accepted here, or a phone would compute too long.
+own-locked = The input { $value } is locked in this exercise.
+own-nothing = The solver gives no such value for these numbers: { $result }. Tell your lecturer.
+
+# A student works such an exercise.
+posed-open = Open a file of your lecturer
+posed-loading = Opening the exercise…
+posed-refused = The exercise cannot be opened.
+posed-first = Type your name or number above. Your numbers follow from it.
+posed-computing = Computing…
+posed-worth = Worth { $points }; right within { $tolerance } %.
+posed-model-heading = The model
+posed-open-none = All inputs are locked on this page.
+posed-open-some = These inputs are open: change them, and let the solver compute. All others are locked. Your answers are judged for the data above, whatever you change here.
+posed-compute = Compute
+posed-window = Open these data in the window
+posed-window-about = There every input can be changed, the locked ones too, and the results are shown. What you change there changes nothing here.
+posed-solution-about = The solver computes for your numbers:
+posed-honest = The line below has your answers as you typed them and the hints that you opened. Send it as text or as a file. Your lecturer judges the answers again.
+
+# The lecturer makes it.
+make-heading = Make an exercise
+make-about = Take a scenario, write a task, and choose what each student has numbers of their own for and which results are asked. It becomes a link, a code and a file.
+make-open = Make an exercise
+make-demo = Begin with a demo
+make-scenario = Or with a scenario: paste its link
+make-take = Take this scenario
+make-scenario-file = Open a scenario’s file
+make-open-exercise = Open an exercise’s file
+make-file = File
+make-taken = The scenario is “{ $name }”.
+make-task-about = Plain text. Between two dollar signs stands a formula: $t_g = h^2/(pi^2 alpha)$.
+make-hint = Hint
+make-add-hint = Add a hint
+make-remove = Remove
+make-inputs-about = Inputs that are not in this list are locked and not shown.
+make-input = Input
+make-how = Shown to the student as
+make-locked = the same for all, locked
+make-drawn = own number, locked
+make-may-change = open: the model on the page computes with other values
+make-add-input = Add an input
+make-result = Result
+make-tolerance = Tolerance, %
+make-least-figures = Least figures
+make-most-figures = Most figures
+make-points = Points
+make-add-result = Add a result
+make-window = Offer the student’s own data in the window
+make-window-about = The window shows every result, those that are asked for, too. An open input also lets a student find answers by trying. Leave both out if the answers are to be worked out by hand.
+make-it = Make the exercise
+
+# An exercise that has been made.
+made-nothing = The link, the code and a look at the exercise come here.
+made-spans = Answers at the ends of the ranges
+made-least = Least
+made-most = Most
+made-missing = Without a value
+made-of = { $missing } of { $cases }
+made-link = Link for the students
+made-file = Download the file
+made-code = Code that opens the exercise
+made-no-code = The link is too long for a code. Send the link or the file.
+made-honest = The link holds the scenario and everything that the answers follow from. A determined student can compute the answers with it, as with any check that runs in their own browser. A slip made with a changed link is not taken: it names its numbers. Correct a word, points or a tolerance at any time; another scenario, range or result makes other numbers.
+made-look = As the student { $id } sees it
+made-key-heading = Key
+
 # Demonstrations in the hall.
 hall-link = For the hall
 hall-keys = Arrow keys move the control, Home and End go to its ends. Page Down and Page Up, or 1 to 6, change the demonstration. F fills the screen. Escape leaves.
@@ -219,6 +322,7 @@ figure-gas-pressure = pressure above that outside
 # Heads of the columns of what is downloaded, with commas between them.
 csv-key = id,exercise,version,answer,value,unit
 csv-class = id,exercise,points,hints,solution opened,answer,typed,points of the answer,feedback
+csv-own-key = id,exercise,answer,result,value,unit
 csv-yes = yes
 csv-no = no
 
@@ -236,6 +340,9 @@ slip-changed = This line was changed or cut off after it was made: its check doe
 slip-exercise = There is no exercise { $name }. The slip may come from a newer copy of this page.
 slip-version = The slip is of another version of the exercise { $name }. Check it with the copy of this page that the class used.
 slip-long = The text is longer than { $most } MB. Check the slips in parts.
+slip-own = This slip is of an exercise that a lecturer made. Open that exercise, and check it there.
+slip-other-own = This slip is of another exercise, or of this one with other numbers.
+slip-not-own = This slip is of an exercise of the list, not of this one. Check it at the lecturer’s desk.
 slip-many = There are more than { $most } slips. Check them in parts.
 
 # Judging.

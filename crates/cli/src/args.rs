@@ -126,7 +126,7 @@ pub(crate) enum Command {
     /// Exercises of the classroom: a student's own task, the key for a class, and slips judged in bulk.
     #[command(
         subcommand,
-        after_help = "Examples:\n  gatefrost classroom list\n  gatefrost classroom task solvent --id s001 --solution\n  gatefrost classroom key ids.txt > key.csv\n  gatefrost classroom slips slips.txt > class.csv"
+        after_help = "Examples:\n  gatefrost classroom list\n  gatefrost classroom task solvent --id s001 --solution\n  gatefrost classroom key ids.txt > key.csv\n  gatefrost classroom slips slips.txt > class.csv\n  gatefrost classroom own link exercise.json\n  gatefrost classroom own key exercise.json ids.txt > key.csv"
     )]
     Classroom(ClassroomCall),
     /// Trace the limits: print their lines as JSON and write the figure as SVG.
@@ -313,6 +313,67 @@ pub(crate) enum ClassroomCall {
     },
     /// Judge the slips in a text, and print the class as CSV.
     Slips {
+        /// A text with slips, such as mails pasted together.
+        #[arg(value_name = "TEXT")]
+        text: OsString,
+        /// Print JSON instead: the slips, what often went wrong, and lines that could not be read.
+        #[arg(long)]
+        json: bool,
+    },
+    /// An exercise of your own, made from a scenario. EXERCISE is its file, - for standard input, or its link.
+    #[command(subcommand)]
+    Own(OwnCall),
+}
+
+/// What `classroom own` takes.
+#[derive(Debug, PartialEq, Subcommand)]
+pub(crate) enum OwnCall {
+    /// Print the inputs and results of a scenario that an exercise can have, as JSON.
+    Choices(File),
+    /// Check an exercise, and print what each answer comes to at the ends of the ranges that are drawn from.
+    Check {
+        /// The exercise.
+        #[arg(value_name = "EXERCISE")]
+        exercise: OsString,
+    },
+    /// Print the part of an exercise's link behind #.
+    Link {
+        /// The exercise.
+        #[arg(value_name = "EXERCISE")]
+        exercise: OsString,
+    },
+    /// Print the document of an exercise, to be kept as a file.
+    Open {
+        /// The exercise.
+        #[arg(value_name = "EXERCISE")]
+        exercise: OsString,
+    },
+    /// Print what a student sees, as JSON.
+    Task {
+        /// The exercise.
+        #[arg(value_name = "EXERCISE")]
+        exercise: OsString,
+        /// Name or number of the student, from which the numbers follow.
+        #[arg(long, value_name = "ID")]
+        id: String,
+        /// Print the answers of the solver instead.
+        #[arg(long)]
+        solution: bool,
+    },
+    /// Print the key for a list of students as CSV.
+    Key {
+        /// The exercise.
+        #[arg(value_name = "EXERCISE")]
+        exercise: OsString,
+        /// A text with one id a line.
+        #[arg(value_name = "IDS")]
+        ids: OsString,
+    },
+    /// Judge the slips in a text, and print the class as CSV.
+    Slips {
+        /// The exercise.
+        #[arg(value_name = "EXERCISE")]
+        exercise: OsString,
         /// A text with slips, such as mails pasted together.
         #[arg(value_name = "TEXT")]
         text: OsString,

@@ -1,5 +1,7 @@
 //! The classroom: exercises, keys and slips.
 
+mod own;
+
 use crate::args::ClassroomCall;
 use crate::failure::Failure;
 use crate::input::Source;
@@ -29,6 +31,7 @@ pub(crate) fn run(call: &ClassroomCall) -> Result<(), Failure> {
             print(class::key(&chosen, &ids).trim_end())
         }
         ClassroomCall::Slips { text, json: as_json } => slips(&Source::from(text.clone()).table()?, *as_json),
+        ClassroomCall::Own(call) => own::run(call),
     }
 }
 
@@ -45,9 +48,12 @@ fn refused(said: &Said) -> Failure {
 
 fn slips(text: &str, as_json: bool) -> Result<(), Failure> {
     let found = slip::read_all(text).map_err(|said| refused(&said))?;
-    let class = Class::of(found.slips.iter().map(Slip::judged).collect(), &found);
+    tell_class(&Class::of(found.slips.iter().map(Slip::judged).collect(), &found), as_json)
+}
+
+fn tell_class(class: &Class, as_json: bool) -> Result<(), Failure> {
     if as_json {
-        return print(&json(&class)?);
+        return print(&json(class)?);
     }
     for (line, words) in &class.bad {
         complain(&format!("line {line}: {words}"));

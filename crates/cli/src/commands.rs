@@ -100,9 +100,9 @@ fn safety(source: &Source) -> Result<(), Failure> {
     let here = usable(&scenario, 0);
     let (mut shares, mut openings) = (vec![here], Vec::new());
     if here == Some(0.0) {
-        openings = side_by_side(CHANGED + 1, |change| opening(&scenario, change));
+        openings = side_by_side(CHANGED + 1, "windows", |change| opening(&scenario, change));
     } else if here.is_some() {
-        shares.extend(side_by_side(LASTING, |change| usable(&scenario, change + 1)));
+        shares.extend(side_by_side(LASTING, "windows", |change| usable(&scenario, change + 1)));
     }
     let openings = openings.into_iter().flatten().collect();
     let progress = Progress::waiting("set points, shots and answers");

@@ -62,13 +62,14 @@ impl Drop for Progress {
 }
 
 /// What a piece of work gives for each of so many numbers, done by as many threads as there are cores, with its
-/// progress.
+/// progress in `words`.
 pub(crate) fn side_by_side<T: Send + Default + Clone>(
     count: usize,
+    words: &'static str,
     work: impl Fn(usize) -> T + Sync,
 ) -> Vec<T> {
     let threads = thread::available_parallelism().map_or(1, usize::from);
-    let progress = Progress::of(count, "windows");
+    let progress = Progress::of(count, words);
     let next = AtomicUsize::new(0);
     let found = Mutex::new(vec![T::default(); count]);
     let take = || {

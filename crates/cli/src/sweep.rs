@@ -43,7 +43,7 @@ pub(crate) fn sweep(call: &SweepCall) -> Result<(), Failure> {
     }
     let values = input.values(call.from, call.to, usize::from(call.steps));
     let detail = if call.coarse { Detail::Coarse } else { Detail::Fine };
-    let found = side_by_side(values.len(), |k| Some(input.swept(&scenario, values[k], detail)));
+    let found = side_by_side(values.len(), "windows", |k| Some(input.swept(&scenario, values[k], detail)));
     let points: Vec<Swept> = found.into_iter().flatten().collect();
     let present = input.value(&scenario);
     let figure = SweepFigure {

@@ -265,5 +265,8 @@ pub fn declarations() -> gatefrost_web::typescript::Declarations {
     declarations.visit::<Class>();
     declarations.visit::<gatefrost_plot::Chart>();
     declarations.visit::<board::GasShown>();
+    // A lecturer's exercises are computed by the module of studies, and their link is drawn there.
+    gatefrost_web_studies::posed::declare(&mut declarations);
+    gatefrost_web_studies::declare_code(&mut declarations);
     declarations
 }

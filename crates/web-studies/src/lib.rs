@@ -1,9 +1,10 @@
 //! The boundary between the pages and what they have computed on request: explanations of results, the safety of a set
-//! point, the sweep of an input, the estimation from shots, parts to begin with, and the sizes, the gate's detail and the code of
+//! point, the sweep of an input, the estimation from shots, parts to begin with, a lecturer's exercises, and the sizes, the gate's detail and the code of
 //! the toolmaker's sheet. Values in, values out, no physics. Workers of a page load this module when it is first needed, so that the module of the window need not
 //! hold it.
 
 mod explain;
+pub mod posed;
 mod qr;
 mod safety;
 mod starts;
@@ -11,6 +12,10 @@ mod sweep;
 mod trials;
 
 pub use explain::{cavity_sizes, explained, gate_detail, moves};
+pub use posed::{
+    posed_answers, posed_choices, posed_class, posed_demos, posed_judged, posed_key, posed_made, posed_task,
+    posed_title, posed_tried,
+};
 pub use qr::qr_code;
 pub use safety::{
     answers, best_of, from_mould, levers, levers_changed, opening, ranked_openings, shots, tried, usable_with,
@@ -36,4 +41,11 @@ pub fn declare(declarations: &mut gatefrost_web::typescript::Declarations) {
     declarations.visit::<gatefrost_safety::Closed>();
     declarations.visit::<gatefrost_safety::Lever>();
     declarations.visit::<gatefrost_safety::Yield>();
+}
+
+/// Adds the type of a code to those of a page.
+#[cfg(feature = "typescript")]
+pub fn declare_code(declarations: &mut gatefrost_web::typescript::Declarations) {
+    use ts_rs::TypeVisitor;
+    declarations.visit::<qr::QrCode>();
 }

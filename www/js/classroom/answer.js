@@ -13,6 +13,13 @@ const PARTS = [
   ["figures", (right) => (right ? say("answer-figures-right") : say("answer-figures-wrong"))],
 ];
 
+// What became of an answer, in words.
+/** @param {Gatefrost.Verdict} verdict */
+export const verdictOf = (verdict) => [
+  el("p", {}, el("strong", {}, say("points-of", { points: verdict.points })), `: ${PARTS.map(([part, words]) => words(verdict.right.includes(part))).join(", ")}.`),
+  ...verdict.feedback.map((sentence) => el("p", {}, sentence)),
+];
+
 export class Answer {
   #work;
   #name;
@@ -64,11 +71,7 @@ export class Answer {
 
   #show() {
     const verdict = judge({ exercise: this.#name, id: this.#work.id, at: this.#at, typed: this.#input.value });
-    const parts = PARTS.map(([part, words]) => words(verdict.right.includes(part)));
-    this.#said.replaceChildren(
-      el("p", {}, el("strong", {}, say("points-of", { points: verdict.points })), `: ${parts.join(", ")}.`),
-      ...verdict.feedback.map((sentence) => el("p", {}, sentence)),
-    );
+    this.#said.replaceChildren(...verdictOf(verdict));
     if (verdict.right.includes("value")) this.#input.removeAttribute("aria-invalid");
     else this.#input.setAttribute("aria-invalid", "true");
     return verdict;

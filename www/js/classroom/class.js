@@ -2,17 +2,16 @@
 // A class at a glance: points by student and exercise, what often went wrong, and lines that could not be read.
 
 import { counted, say } from "app/classroom/say";
-import { exercise_list } from "app/shared/core";
 import { download, el } from "app/shared/dom";
 import { list, tableOf } from "app/shared/tables";
 
 /**
  * @param {HTMLElement} place
- * @param {import("app/shared/core").Desk} desk
+ * @param {Gatefrost.Class} judged
+ * @param {() => string} csv the same as a table to download
+ * @param {{ name: string, title: string }[]} all the exercises
  */
-export function showClass(place, desk) {
-  const { rows, common, bad } = desk.class();
-  const all = exercise_list();
+export function showClass(place, { rows, common, bad }, csv, all) {
   const used = all.filter(({ name }) => rows.some((row) => row.exercise === name));
   const students = [...new Set(rows.map(({ id }) => id))];
   /** @param {Gatefrost.Row | undefined} row */
@@ -23,7 +22,7 @@ export function showClass(place, desk) {
   if (rows.length > 0) {
     parts.push(
       tableOf(say("class-caption"), [{ words: say("class-student") }, ...used.map((one) => one.title)], cells),
-      el("p", { className: "row" }, el("button", { type: "button", onclick: () => download("class.csv", "text/csv", desk.csv()) }, say("class-download"))),
+      el("p", { className: "row" }, el("button", { type: "button", onclick: () => download("class.csv", "text/csv", csv()) }, say("class-download"))),
     );
   }
   if (common.length > 0) {

@@ -63,7 +63,7 @@ class Course {
     this.#writes = !["browse", "review"].includes(course.get("cmi.core.lesson_mode"));
     this.#resume(id);
     byId("who-parts").replaceChildren(el("p", {}, say("course-id", { id })), this.#said);
-    for (const place of ["hand-in", "desk", "own"]) byId(place).hidden = true;
+    for (const place of ["hand-in", "desk", "make", "own"]) byId(place).hidden = true;
     for (const jump of document.querySelectorAll("[data-jump=desk]")) jump.remove();
     const later = whenQuiet(300, () => this.#save());
     work.addEventListener("changed", () => {

@@ -96,7 +96,7 @@ function slipParts() {
     }
     bar.hidden = true;
     said.textContent = count === 0 ? say("desk-none") : counted("desk-judged", count);
-    showClass(found, desk);
+    showClass(found, desk.class(), () => desk.csv(), exercise_list());
     document.documentElement.dataset.busy = "false";
   }
   return el(

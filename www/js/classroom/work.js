@@ -2,6 +2,7 @@
 // What a student has done, kept in the browser by id and exercise. What is read from the store is checked: another page
 // of the same address could have written it.
 
+import { forgetPosed } from "app/classroom/posed-keep";
 import { exercise_list } from "app/shared/core";
 import { keep, recall } from "app/shared/keep";
 
@@ -107,6 +108,7 @@ export class Work extends EventTarget {
   // Forgets all students.
   forget() {
     this.#kept = [];
+    forgetPosed();
     this.id = "";
     this.#changed();
     this.dispatchEvent(new Event("other"));
