@@ -156,7 +156,7 @@ pub(super) fn unpacked(digits: &str, most: usize) -> Option<String> {
     (written == digits.as_bytes()).then_some(String::from_utf8(text).ok()?)
 }
 
-/// A text of ASCII characters in digits, for links of other things. It does not call [`packed`], which is compiled into its
+/// A text of ASCII characters in digits, for links of other things. It does not call `packed`, which is compiled into its
 /// only caller: the page would weigh 0.3 kB more.
 pub fn pack(text: &str) -> String {
     String::from_utf8(coded(Some(text.as_bytes()), &[], usize::MAX).1).unwrap_or_default()
