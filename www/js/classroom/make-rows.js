@@ -30,7 +30,7 @@ export class Rows {
   #rows = [];
   #list = el("div", { className: "make-rows" });
   #make;
-  #add;
+  #adder;
 
   /**
    * @param {string} words of the button that adds a row
@@ -39,13 +39,13 @@ export class Rows {
    */
   constructor(words, most, make) {
     this.#make = make;
-    this.#add = el("button", { type: "button", onclick: () => {
+    this.#adder = el("button", { type: "button", onclick: () => {
       this.#rows.push(this.#made(null));
       this.#shown();
       const field = /** @type {HTMLElement | null} */ (this.#list.lastElementChild?.querySelector("input, select, textarea") ?? null);
       field?.focus();
     } }, words);
-    this.root = el("div", {}, this.#list, el("p", { className: "row" }, this.#add));
+    this.root = el("div", {}, this.#list, el("p", { className: "row" }, this.#adder));
     this.most = most;
   }
 
@@ -68,7 +68,7 @@ export class Rows {
     const remove = el("button", { type: "button", className: "quiet", onclick: () => {
       this.#rows = this.#rows.filter((one) => one !== made);
       this.#shown();
-      this.#add.focus();
+      this.#adder.focus();
     } }, say("make-remove"));
     const made = { ...row, root: el("div", { className: "make-row", role: "group" }, row.root, remove) };
     return made;
@@ -77,7 +77,7 @@ export class Rows {
   #shown() {
     this.#rows.forEach(({ root }, at) => root.setAttribute("aria-label", String(at + 1)));
     this.#list.replaceChildren(...this.#rows.map(({ root }) => root));
-    this.#add.disabled = this.#rows.length >= this.most;
+    this.#adder.disabled = this.#rows.length >= this.most;
   }
 }
 
